@@ -58,7 +58,6 @@ class Book:
     collection: Collection
     private: Private
     inference: Inference
-    inbreeding: Mapping[str, Fraction]
     until: date | None
     ledger: Ledger
     touched: int | None = None
@@ -73,8 +72,11 @@ class Book:
         if seen is self.collection:
             return self
         inference = infer(seen, whole=self.inference)
-        related = inbreeding(seen, inference.sires_of)
-        return replace(self, collection=seen, inference=inference, inbreeding=related, whole=self.inference)
+        return replace(self, collection=seen, inference=inference, whole=self.inference)
+
+    @cached_property
+    def inbreeding(self) -> Mapping[str, Fraction]:
+        return inbreeding(self.collection, self.inference.sires_of)
 
     @cached_property
     def telling(self) -> Answers:
@@ -163,11 +165,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)
-    related = inbreeding(collection, inference.sires_of)
-    return Opened(
-        Book(folder, collection, private, inference, related, until, everything.ledger, since),
-        problems,
-    )
+    return Opened(Book(folder, collection, private, inference, until, everything.ledger, since), problems)
 
 
 def public_files(

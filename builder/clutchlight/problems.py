@@ -51,14 +51,7 @@ class Problem:
         return f"{where}: {self.level}: {visible(self.message)} [{self.code}]"
 
     def as_json(self) -> dict[str, str | int]:
-        return {
-            "file": self.file,
-            "line": self.line,
-            "column": self.column,
-            "level": self.level,
-            "code": self.code,
-            "message": self.message,
-        }
+        return {key: getattr(self, key) for key in ("file", "line", "column", "level", "code", "message")}
 
 
 class RecordsError(Exception):

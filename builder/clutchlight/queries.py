@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import Locus, Species
+from clutchlight.model import Species
 from clutchlight.pipeline import Book
 from clutchlight.planning.doubt import Doubted, doubts
 from clutchlight.planning.hatchlings import hatchlings_of
@@ -46,7 +46,12 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     record = animal_called(book.collection, animal)
     species = book.collection.species[record.species]
     found: list[Why] = []
-    named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
+    named = {
+        alias.casefold(): (locus, name)
+        for locus in species.computed_loci
+        for name in locus.alleles
+        for alias in (name, *locus.also_called.get(name, ()))
+    }
     if trait is not None and trait.casefold() not in named:
         hint = or_nearest(trait, named, meant={key: name for key, (_, name) in named.items()})
         raise RecordsError.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")
@@ -80,9 +85,7 @@ def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]
     species = known[0].species if known else book.collection.settings.species[0]
     collection = with_described(book.collection, texts, book.collection.species[species])
     called = [quoted(name) if name in texts else name for name in names]
-    inference = infer(collection)
-    related = inbreeding(collection, inference.sires_of)
-    return replace(book, collection=collection, inference=inference, inbreeding=related), called
+    return replace(book, collection=collection, inference=infer(collection)), called
 
 
 def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:
@@ -119,11 +122,3 @@ def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
         for outcome in pair_odds(book, sire, record.dam).outcomes:
             found[" ".join(outcome.looks) or "normal"] = None
     return tuple(found)
-
-
-def _trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
-    """(locus, allele, one of its names) for every computed locus."""
-    for locus in species.computed_loci:
-        for allele in locus.alleles:
-            for name in (allele, *locus.also_called.get(allele, ())):
-                yield locus, allele, name

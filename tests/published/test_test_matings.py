@@ -13,7 +13,6 @@ import pytest
 from tests.oracle.case import Animal, Claim
 from tests.unit.pairings import NORMAL, inferred, parent, recessive
 
-from clutchlight.planning.crosses import Cross
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds, pair_together
 from clutchlight.planning.proofs import Proofs
@@ -27,7 +26,7 @@ def test_of(now: Fraction, mate: Animal, young: int) -> tuple[Proofs, AtOneLocus
     """A male that carries Piebald with this chance, put to a mate that has so many young."""
     room = inferred(PIEBALD, parent("M", "male", {"Piebald": now}), mate)
     together = pair_together(room, room.collection.animals["M"], room.collection.animals[mate.id])
-    proofs = Proofs(together, (Cross(together.loci[0], together.states[0]),), Hatchlings.exactly(young))
+    proofs = Proofs(together, Hatchlings.exactly(young))
     at = proofs.before(0, False)
     assert at is not None
     return proofs, at

@@ -42,7 +42,7 @@ def classes(figure: Drawn) -> list[str]:
 
 def everything_drawn() -> list[str]:
     """Drawings that together hold every mark there is."""
-    marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "unknown"))
+    marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "one of"))
     everything = PedigreeChart(
         "",
         "",

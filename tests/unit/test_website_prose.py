@@ -7,10 +7,11 @@ from bs4 import BeautifulSoup
 from hypothesis import given, strategies as st
 
 from clutchlight.reading.text import hidden_in, without_comments
-from clutchlight.site.prose import Image, pictures_in, to_html
+from clutchlight.site.parts import PictureSize
+from clutchlight.site.prose import pictures_in, to_html
 
 PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
-PHOTOS = {"fern.jpg": Image("../../photos/0a-900.jpg", 900, 600)}
+PHOTOS = {"fern.jpg": PictureSize("../../photos/0a-900.jpg", 900, 600)}
 
 
 def html(text: str) -> str:

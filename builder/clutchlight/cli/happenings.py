@@ -28,7 +28,7 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
-from clutchlight.editing.judging import kept_apart, logged_after
+from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
     has_own_record,
     write_back,

@@ -21,8 +21,8 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from clutchlight.editing.judging import or_yes
-from clutchlight.editing.undo import one_command
+from clutchlight.editing.disk import one_command
+from clutchlight.editing.log import or_yes
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
@@ -195,15 +195,8 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
     from rich.progress import BarColumn, Progress, TextColumn
 
     with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task(stages[0], total=len(stages))
-        done = 0
-
-        def stage() -> None:
-            nonlocal done
-            done += 1
-            shown.update(task, completed=done, description=stages[min(done, len(stages) - 1)])
-
-        yield stage
+        task, later = shown.add_task(stages[0], total=len(stages)), iter(stages[1:])
+        yield lambda: shown.update(task, advance=1, description=next(later, stages[-1]))
 
 
 def size_of(book: Book) -> str:

@@ -37,10 +37,9 @@ from clutchlight.cli.options import (
 )
 from clutchlight.editing import export, intake as one_file
 from clutchlight.editing.clutches import write_hatched, write_laid
-from clutchlight.editing.judging import LogSoFar, odd_among
-from clutchlight.editing.log import in_columns, log_event, planned, write
+from clutchlight.editing.disk import take_back
+from clutchlight.editing.log import LogSoFar, in_columns, log_event, odd_among, planned, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
-from clutchlight.editing.undo import take_back
 from clutchlight.intake.asking import ToAsk, answers_from
 from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp

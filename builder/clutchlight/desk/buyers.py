@@ -6,13 +6,13 @@ are put into words, compared, and written to them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
-from clutchlight.model import Animal, Collection, Locus, When
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
@@ -187,10 +187,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             before = _said_on(answers, animal, since, ledger, typed=typed)
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
-            now = {
-                locus.alleles[allele - 1]: _carried(Asked(answers, animal, locus, allele), figure)
-                for locus, allele, figure in spoken
-            }
+            now = {asked.trait: _carried(asked, figure) for asked, figure in spoken}
             said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
             changes = changes_between(replace(before, figures=said), ToldAnimal(animal.sex, looks, now))
             changes = (*_parentage(answers, animal, since, day), *changes)
@@ -221,11 +218,8 @@ def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tupl
     )
 
 
-Spoken = tuple[tuple[Locus, int, Figure], ...]
-"""The traits to compare: a locus, the number of an allele, and today's figure."""
-
-
-def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> Spoken:
+def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:
+    """The traits to compare, with today's figure of each."""
     threshold = answers.collection.settings.mention_from
     found = []
     for locus in answers.loci(animal.species):
@@ -237,8 +231,8 @@ def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> Spoken:
             said = before.figures[trait].chance if trait in before.figures else Fraction(0)
             rare = carries and answers.inferred.background_only(animal.id, locus.key, allele)
             if max(said, carries) >= threshold and not rare:
-                found.append((locus, allele, now))
-    return tuple(found)
+                found.append((Asked(answers, animal, locus, allele), now))
+    return found
 
 
 def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typed: bool) -> ToldAnimal:
@@ -253,13 +247,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
             figures[asked.trait] = _in_record(asked, records[-1])
     else:
         sex, shows = sex_on(animal, day), looks_on(animal, day)
-        for locus in answers.loci(animal.species):
-            figure = answers.inferred.at(animal.id, locus.key, day)
-            if not isinstance(figure, Figure):
-                continue
-            for allele, trait in enumerate(locus.alleles, 1):
-                if figure.carries(allele):
-                    figures[trait] = _carried(Asked(answers, animal, locus, allele), figure, today=False)
+        for asked, figure in _may_carry(answers, animal, day):
+            figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():
         if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
             figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
@@ -270,16 +259,21 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
     """Whether the present records give other figures for the day of a dated record than it holds."""
     rows = traits if isinstance(traits := record.figures.get("traits"), list) else []
     stated = {(str(row["locus"]), str(row["trait"])): Fraction(str(row["carries"])) for row in rows}
-    given: dict[tuple[str, str], Fraction] = {}
-    for locus in answers.loci(animal.species):
-        figure = answers.inferred.at(animal.id, locus.key, record.on)
-        if isinstance(figure, Figure):
-            given |= {
-                (locus.key, trait): carries
-                for allele, trait in enumerate(locus.alleles, 1)
-                if (carries := figure.carries(allele))
-            }
+    given = {
+        (asked.locus.key, asked.trait): figure.carries(asked.allele)
+        for asked, figure in _may_carry(answers, animal, record.on)
+    }
     return stated != given
+
+
+def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[Asked, Figure]]:
+    """Each trait that an animal may carry by what was known on a day."""
+    for locus in answers.loci(animal.species):
+        figure = answers.inferred.at(animal.id, locus.key, day)
+        if isinstance(figure, Figure):
+            for allele in range(1, len(locus.alleles) + 1):
+                if figure.carries(allele):
+                    yield Asked(answers, animal, locus, allele), figure
 
 
 def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
@@ -304,26 +298,23 @@ def _count(carries: Fraction) -> str:
     return f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
 
 
-def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> str:
+def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tuple[Asked, Figure]]) -> str:
     """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have."""
     causes: dict[Text, None] = {}
-    for locus, allele, _ in spoken:
+    for asked, _ in spoken:
         before = None
-        for event, figure in answers.history(animal.id, locus.key):
-            carries = figure.carries(allele)
+        for event, figure in answers.history(animal.id, asked.locus.key):
+            carries = figure.carries(asked.allele)
             if event is not None and event.on > since and carries != before:
-                causes[cause_words(Asked(answers, animal, locus, allele), event)] = None
+                causes[cause_words(asked, event)] = None
             before = carries
     taught = f"What taught us: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
-    corrected = [
-        f"We corrected its {one.key} {day_words.on(one.on)}, which was {one.was}: {one.because}."
-        for one in animal.corrections
-        if one.on.last > since
-    ]
     clutch = answers.collection.clutches.get(animal.clutch or "")
-    corrected += [
-        f"We corrected `{one.key}` of its clutch {day_words.on(one.on)}, which was {one.was}: {one.because}."
-        for one in (clutch.corrections if clutch is not None else ())
+    corrections = [(f"its {one.key}", one) for one in animal.corrections]
+    corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
+    corrected = [
+        f"We corrected {what} {day_words.on(one.on)}, which was {one.was}: {one.because}."
+        for what, one in corrections
         if one.on.last > since
     ]
     return " ".join((*([taught] if taught else ()), *corrected))

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, WeighView, cautions
+from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
 from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
@@ -29,18 +30,24 @@ LANE = 18
 SIZE = 11
 
 
+@dataclass(frozen=True, slots=True)
+class WeighView:
+    name: str
+    now: str
+    change: str
+    chart: Markup | None
+    rows: tuple[str, ...]
+
+
 def work_chart(
     rows: Sequence[LogRow], male: str, name: str, day: date, prefix: str, laid: Laid = NOBODY_LAID
 ) -> Markup:
     """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
     first = day - timedelta(days=DAYS - 1)
     seen = [stay for stay in stays(rows, male, day, laid) if stay.last >= first or (stay.open_ and stay.first <= day)]
-    locks = [row for row in rows if row.event == "lock" and row.on.exact and first <= row.day <= day]
-    refused = [
-        row
-        for row in rows
-        if row.event == "refused" and row.animal == male and row.on.exact and first <= row.day <= day
-    ]
+    shown = [row for row in rows if row.on.exact and first <= row.day <= day]
+    locks = [row for row in shown if row.event == "lock"]
+    refused = [row for row in shown if row.event == "refused" and row.animal == male]
 
     def at(on: date) -> int:
         return max(0, (on - first).days) * CELL + 1

@@ -8,13 +8,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from clutchlight import reference
-from clutchlight.desk.pages import GUIDE, DeskFraming, DeskPage, GuideEntry, GuideSection
+from clutchlight.desk.pages import GUIDE, DeskFraming, DeskPage
 from clutchlight.reference import Explanation
 
 TOPIC = "records"
 HOSTING = "hosting"
+
+
+@dataclass(frozen=True, slots=True)
+class GuideEntry:
+    """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
+
+    anchor: str
+    name: str
+    says: tuple[str, ...]
+    example: str
+    shows: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSection:
+    anchor: str
+    heading: str
+    intro: tuple[str, ...]
+    entries: tuple[GuideEntry, ...]
 
 
 def guide_page(framing: DeskFraming) -> DeskPage:

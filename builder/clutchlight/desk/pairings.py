@@ -3,23 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from clutchlight.desk import sentences
 from clutchlight.desk.notices import of_plan
-from clutchlight.desk.pages import (
-    PAIRINGS,
-    PROVING,
-    BackupRow,
-    BackupView,
-    Cell,
-    DeskFraming,
-    DeskLine,
-    DeskPage,
-    PairingView,
-    PairView,
-    ProvingGroup,
-    ProvingView,
-)
+from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
@@ -27,7 +15,7 @@ from clutchlight.planning.odds import Answer, Backup
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs
-from clutchlight.site.parts import Fact
+from clutchlight.site.parts import Fact, LookInEggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
 from clutchlight.statements.odds import clutch_basis
 from clutchlight.wording import day_words, words
@@ -37,6 +25,63 @@ MOST_PAIRS = 12
 MOST_MATES = 3
 
 SHARED = " Clutches that share a parent are one question."
+
+
+@dataclass(frozen=True, slots=True)
+class BackupRow:
+    who: str
+    cells: tuple[DeskLine, ...]
+    lost: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class BackupView:
+    """What a second male would cost: the same proofs side by side."""
+
+    heading: str
+    columns: tuple[str, ...]
+    rows: tuple[BackupRow, ...]
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairingView:
+    key: str
+    name: str
+    facts: tuple[Fact, ...]
+    questions: tuple[DeskLine, ...]
+    backup: BackupView | None
+    outcomes: tuple[LookInEggs, ...]
+    sums: tuple[str, ...]
+    more: str
+    notes: tuple[str, ...]
+    trouble: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PairView:
+    name: str
+    settled: str
+    questions: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProvingView:
+    name: str
+    question: str
+    matings: tuple[str, ...]
+    more: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProvingGroup:
+    """`folded`: the words to unfold it by; None where it stands open."""
+
+    heading: str
+    intro: str
+    rows: tuple[ProvingView, ...]
+    folded: str | None = None
 
 
 def pairings_page(framing: DeskFraming) -> DeskPage:
@@ -147,18 +192,18 @@ def _backup(season: Season, backup: Backup) -> BackupView:
     )
 
 
-def _cell(answer: Answer | None, young: int | str) -> Cell:
+def _cell(answer: Answer | None, young: int | str) -> DeskLine:
     if answer is None:
-        return Cell("not asked", "")
+        return DeskLine("not asked", "")
     chance = answer.chance
     figure = "not computed" if chance is None else f"{odds_words.in_hundred(chance)} clutches prove it"
     figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
         figure, figure
     )
     if answer.if_none is None:
-        return Cell(figure, "")
+        return DeskLine(figure, "")
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"
-    return Cell(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
+    return DeskLine(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
 
 
 # Proving

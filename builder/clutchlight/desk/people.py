@@ -8,24 +8,15 @@ was over for a year has none any more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from urllib.parse import quote
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToTell, looks_words, with_names
+from clutchlight.desk.buyers import ToldChange, ToTell, looks_words, with_names
 from clutchlight.desk.notices import all_told, nobody_to_tell
-from clutchlight.desk.pages import (
-    MOVING,
-    PEOPLE,
-    DeskFraming,
-    DeskLine,
-    DeskPage,
-    PaperAnimal,
-    SaleView,
-    TellView,
-    cautions,
-)
+from clutchlight.desk.pages import MOVING, PEOPLE, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, Sale, plain_number
@@ -40,6 +31,41 @@ KEPT_FOR = timedelta(days=365)
 MOST_ROWS = 12
 """So many weights and so many lines of the feeding record are printed of one animal, the newest."""
 _EATEN = ("meal", "first meal", "refused", "assisted", "shed", "first shed")
+
+
+@dataclass(frozen=True, slots=True)
+class TellView:
+    """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
+
+    buyer: str
+    animal: str
+    since: str
+    changes: tuple[ToldChange, ...]
+    message: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaleView:
+    """One line about a sale: which animals, whose, what there is to say, and what else to know."""
+
+    animals: str
+    buyer: str
+    text: str
+    strong: bool
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PaperAnimal:
+    """An animal on the paper of its sale: `said`: its line of an advert; `in_all`: its feeding and sheds counted."""
+
+    name: str
+    said: str
+    facts: tuple[Fact, ...]
+    weights: tuple[str, ...]
+    eaten: tuple[str, ...]
+    in_all: str
 
 
 def papers(season: Season) -> Mapping[str, Sale]:

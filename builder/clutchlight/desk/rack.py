@@ -8,24 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import get_args
 
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import due_views, glance
-from clutchlight.desk.pages import (
-    LARGE,
-    PHONE,
-    SHEET,
-    DeskFraming,
-    DeskPage,
-    Entering,
-    RackEntry,
-    RackGroup,
-    SheetGroup,
-    SheetRow,
-    Subject,
-    cautions,
-)
+from clutchlight.desk.pages import LARGE, PHONE, SHEET, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import male_facts
 from clutchlight.model import Animal
@@ -42,6 +30,66 @@ _HAVE_BUTTONS = ("weight", "meal", "refused", "shed", *WITH_EVENTS)
 SPARE_LINES = 4
 
 
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Of whom or what a line can be written at the rack, with what stands beside it there. `mates`: ids of those that plans put with it.
+
+    `grams` and `weighed`: the last weight and its day, to compare a new one with.
+    """
+
+    id: str
+    name: str
+    sex: str
+    species: str
+    last: str
+    grams: str = ""
+    weighed: str = ""
+    prey: str = ""
+    mates: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entering:
+    """What the phone needs to know to write lines for the log. `room`: what its browser keeps them under.
+
+    `factor` and `days`: a weight of so many times the last of so many days is pointed out. `of_clutches`: events of eggs.
+    """
+
+    room: str
+    factor: int
+    days: int
+    events: tuple[str, ...]
+    of_clutches: tuple[str, ...]
+    clutches: tuple[Subject, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RackEntry:
+    """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
+
+    `mark`: one word beside the name where something asks for attention.
+    """
+
+    key: str
+    name: str
+    kind: str
+    mark: str | None
+    flags: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    log: tuple[str, ...]
+    subject: Subject
+
+
+@dataclass(frozen=True, slots=True)
+class SheetGroup:
+    """Animals with the same boxes to fill in. `boxes`: their headings; `wide`: the one that takes the rest of the line."""
+
+    heading: str
+    boxes: tuple[str, ...]
+    wide: str
+    rows: tuple[DeskLine, ...]
+
+
 def phone_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     people = _people(season)
@@ -53,7 +101,7 @@ def phone_page(framing: DeskFraming) -> DeskPage:
         glance=glance(season, people=False),
         due=due_views(season),
         groups=tuple(
-            RackGroup(key, heading, tuple(_entry(season, animal, people) for animal in found))
+            (key, heading, tuple(_entry(season, animal, people) for animal in found))
             for key, heading, found in _groups(season)
             if found
         ),
@@ -198,7 +246,7 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
         for heading, animals in groups(season)
     ]
     eggs = SheetGroup(
-        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (SheetRow("", "", ""),) * SPARE_LINES
+        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (DeskLine(""),) * SPARE_LINES
     )
     return framing.page(
         SHEET,
@@ -215,10 +263,10 @@ def _group(
     season: Season, heading: str, boxes: tuple[str, ...], animals: Sequence[Animal], *, plans: bool = False
 ) -> SheetGroup:
     rows = tuple(
-        SheetRow(
+        DeskLine(
             sentences.short_name(season.collection, animal.id),
-            _plan_of(season, animal.id) if plans else "",
             _grams_now(season, animal.id) or "",
+            note=_plan_of(season, animal.id) if plans else "",
         )
         for animal in animals
     )

@@ -66,9 +66,6 @@ class Sources(Protocol):
     def ledger(self) -> Ledger: ...
 
     @property
-    def inbreeding(self) -> Mapping[str, Fraction]: ...
-
-    @property
     def statements(self) -> Statements: ...
 
     @property
@@ -98,7 +95,10 @@ class Pair:
     questions: tuple[Question, ...]
     planned: bool
     ready: bool
-    inbreeding: Fraction
+
+    @property
+    def inbreeding(self) -> Fraction:
+        return self.questions[0].mating.inbreeding
 
     @property
     def harm(self) -> tuple[PairHarm, ...]:
@@ -316,7 +316,6 @@ class Season:
                 tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
                 (male, female) in planned,
                 male in fit and female in fit and female not in has_eggs,
-                questions[0].mating.inbreeding,
             )
             for (male, female), questions in found.items()
         ]

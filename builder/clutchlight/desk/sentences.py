@@ -304,18 +304,14 @@ def ready_words(one: BreedingReadiness) -> str:
     if one.apart is not None:
         return apart_words(one.apart.how, one.apart.until)
     if one.verdict != "ready":
-        return "; ".join(_short_of(one))
+        return "; ".join(map(_shortfall, one.lacks))
     age = f"{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
 
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:
     apart = (apart_words(one.apart.how, one.apart.until),) if one.apart is not None else ()
-    return (*apart, *_short_of(one))
-
-
-def _short_of(one: BreedingReadiness) -> tuple[str, ...]:
-    return tuple(_shortfall(each) for each in one.lacks)
+    return (*apart, *map(_shortfall, one.lacks))
 
 
 def _shortfall(one: Shortfall) -> str:

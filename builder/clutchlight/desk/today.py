@@ -3,8 +3,11 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+
+from markupsafe import Markup
 
 from clutchlight.desk import sentences
 from clutchlight.desk.charts import work_chart
@@ -19,13 +22,7 @@ from clutchlight.desk.pages import (
     DeskFraming,
     DeskLine,
     DeskPage,
-    FlagView,
-    MaleView,
-    PlanRow,
-    ReadyGroup,
-    ReadyView,
     RoomCard,
-    YearView,
     cautions,
 )
 from clutchlight.desk.season import PlannedPairing, Season
@@ -38,6 +35,49 @@ from clutchlight.site.parts import Fact
 from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
+
+
+@dataclass(frozen=True, slots=True)
+class FlagView:
+    """What was seen, the rule it goes by, and what people commonly do."""
+
+    seen: str
+    rule: str
+    commonly: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaleView:
+    """A male in rotation. `sources`: where the rules of his flags come from; `chart`: his work of 30 days."""
+
+    key: str
+    name: str
+    flags: tuple[FlagView, ...]
+    sources: tuple[str, ...]
+    chart: Markup
+    facts: tuple[Fact, ...]
+    visits: tuple[str, ...]
+    planned: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """One planned pairing in the short table; `href` leads to its full account."""
+
+    name: str
+    href: str
+    progress: str
+    settles: str
+    backup: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class YearView:
+    heading: str
+    facts: tuple[Fact, ...]
+    asked: tuple[DeskLine, ...]
+    told: tuple[DeskLine, ...]
 
 
 def today_page(framing: DeskFraming) -> DeskPage:
@@ -145,7 +185,8 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
     )
 
 
-def _ready(season: Season) -> Iterable[ReadyGroup]:
+def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[str, ...]]]:
+    """A heading, the animals under it, and the figures that they go by."""
     for verdict, heading in (
         ("ready", "Ready"),
         ("not now", "Not now"),
@@ -154,7 +195,7 @@ def _ready(season: Season) -> Iterable[ReadyGroup]:
     ):
         found = [one for one in season.ready if one.verdict == verdict]
         if found:
-            yield ReadyGroup(
+            yield (
                 heading,
                 tuple(_ready_row(season, one) for one in found),
                 tuple(dict.fromkeys(_ready_rule(season, one) for one in found)),
@@ -167,10 +208,10 @@ def _ready_rule(season: Season, one: BreedingReadiness) -> str:
     return f"{kind}: {sentences.ready_rule(one)} ({sentences.ready_source(one)})."
 
 
-def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
+def _ready_row(season: Season, one: BreedingReadiness) -> DeskLine:
     laid = f"last laid {sentences.last_seen(one.laid, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
-    return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
+    return DeskLine(sentences.called(season.collection, one.animal), sentences.ready_words(one), note="; ".join(notes))
 
 
 # The year

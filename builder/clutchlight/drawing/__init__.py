@@ -10,7 +10,7 @@ label, and `pedigree-focus`, `pedigree-nameless` where they apply); grounds, to 
 `pedigree-number-ground`, and `pedigree-inner` (the hollow of a double line: stroke); marks: `pedigree-shows` (fill) and
 `pedigree-ink` (stroke: the dots of "carries", the stripes of "may carry"); strokes: `pedigree-dead`, `pedigree-arrow`,
 `pedigree-lines` (the group) with `pedigree-mating`, `pedigree-descent`, `pedigree-twin`, `pedigree-doubt`, outlines and the lines
-between parts having no class of their own; texts: `pedigree-number`, `pedigree-query`, `pedigree-chance`, those of
+between parts having no class of their own; texts: `pedigree-number`, `pedigree-chance`, those of
 labels without one, and those in the group `pedigree-key`. `pedigree-small`: the svg of one symbol, for a line of text.
 
 Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:

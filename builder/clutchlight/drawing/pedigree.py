@@ -28,7 +28,7 @@ from typing import Literal
 from clutchlight.model.traits import Natural, natural
 
 Sex = Literal["male", "female", "unknown"]
-State = Literal["shows", "carries", "one of", "may carry", "none", "unknown"]
+State = Literal["shows", "carries", "one of", "may carry", "none"]
 """`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
 
 MOST_TRAITS = 4
@@ -208,7 +208,6 @@ STATES: dict[State, str] = {
     "one of": "carries",
     "may carry": "may carry",
     "none": "",
-    "unknown": "not known for",
 }
 PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry", "one of": "carry"}
 
@@ -230,7 +229,7 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     sex = "sex unknown" if animal.sex == "unknown" else animal.sex
     says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     verbs = STATES if animal.count == 1 else PLURAL
-    for state in ("shows", "carries", "one of", "may carry", "unknown"):
+    for state in ("shows", "carries", "one of", "may carry"):
         groups: dict[str, list[str]] = {}
         for mark in animal.marks:
             if mark.state == state and mark.trait in traits:

@@ -2,7 +2,7 @@
 
 Bennett et al. 1995, *Am J Hum Genet* 56:745-752; Bennett et al. 2008, *J Genet Couns* 17:424-433; Bennett et al. 2022, *J Genet Couns*:
 square male, circle female, diamond unknown; filled = affected (here: shows the trait); several traits = parts of the
-symbol; a patterned part = carries, defined in the key (2022); slash = dead; number inside = that many; ? = status unknown;
+symbol; a patterned part = carries, defined in the key (2022); slash = dead; number inside = that many;
 arrow = the individual of interest; mates on a horizontal line, male left; young left to right by birth; double line = related
 parents; identical twins joined by a bar. A sire in doubt is dashed: our own, said in the key.
 
@@ -183,12 +183,6 @@ DIVIDES: dict[Sex, dict[int, str]] = {
     "female": {1: "", 2: "M0-20V20", 3: "M0 0V-20M17.3 10L0 0L-17.3 10", 4: "M0-20V20M-20 0H20"},
     "unknown": {1: "", 2: "M0-23V23", 3: "M0 0V-23M14.6 8.4L0 0L-14.6 8.4", 4: "M0-23V23M-23 0H23"},
 }
-PART_CENTRES: dict[int, tuple[tuple[int, int], ...]] = {
-    1: ((0, 0),),
-    2: ((-10, 0), (10, 0)),
-    3: ((9, -5), (0, 11), (-9, -5)),
-    4: ((-9, -9), (9, -9), (-9, 9), (9, 9)),
-}
 PLACES: dict[int, tuple[str, ...]] = {
     1: ("whole symbol",),
     2: ("left", "right"),
@@ -252,7 +246,7 @@ def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
         for number, state in enumerate(states, 1)
         if (fill := fill_of(state, prefix)) is not None
     ]
-    drawn += _inside(animal, states)
+    drawn += _number(animal, states)
     if animal.dead:
         drawn.append(element("path", {"class": "pedigree-dead", "d": "M-26 26L26 -26", **STROKE}))
     if animal.focus:
@@ -275,28 +269,14 @@ def small(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> Drawn
     return Drawn(svg, (said,), "", (26, 26), said)
 
 
-def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
-    """The number of animals, and question marks."""
-    texts: list[tuple[str, str, int, int]] = []
+def _number(animal: PedigreeAnimal, states: tuple[State, ...]) -> Iterator[str]:
+    """The number of animals, on a ground of its own wherever a mark or a line between parts would run through it."""
     if animal.count > 1:
-        texts.append(("pedigree-number", str(animal.count), 0, 0))
-    elif all(state == "unknown" for state in states):
-        texts.append(("pedigree-query", "?", 0, 0))
-    else:
-        texts += [
-            ("pedigree-query", "?", x, y)
-            for state, (x, y) in zip(states, PART_CENTRES[len(states)], strict=True)
-            if state == "unknown"
-        ]
-    drawn = []
-    for css_class, text, x, y in texts:
-        # a number is read on a ground of its own wherever a mark or a line between parts would run through it
-        if css_class == "pedigree-number" and (len(states) > 1 or fill_of(states[0], "") is not None):
-            drawn.append(
-                element("circle", {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(text)})
-            )
-        drawn.append(element("text", {"class": css_class, "x": x, "y": y + 5, "font-size": 14}, words(text)))
-    return drawn
+        number = str(animal.count)
+        if len(states) > 1 or fill_of(states[0], "") is not None:
+            ground: Attributes = {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(number)}
+            yield element("circle", ground)
+        yield element("text", {"class": "pedigree-number", "x": 0, "y": 5, "font-size": 14}, number)
 
 
 def _arrow(animal: PedigreeAnimal) -> str:
@@ -346,9 +326,8 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
         ("carries", f"dotted: carries{of_trait}"),
         ("may carry", f"striped: may carry{of_trait}"),
         ("none", "plain: not carrying, or nothing said"),
-        ("unknown", "?: not known"),
     )
-    yield from ((_swatch(state, prefix), text) for state, text in meanings if state in said)
+    yield from ((_box(prefix, fill_of(state, prefix)), text) for state, text in meanings if state in said)
     if any(family.related for family in families):
         yield _strokes("M-15 -2H15M-15 2H15"), "double line: related parents"
     if any(family.in_doubt for family in families):
@@ -361,17 +340,12 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     if len(set(twins)) < len(twins):
         yield _strokes("M0 -10L-12 10M0 -10L12 10M-6 0H6"), "joined by a bar: identical twins"
     if any(animal.count > 1 for animal in animals):
-        yield _box(prefix) + _small_text("pedigree-number", "3"), "number: that many animals"
+        three: Attributes = {"class": "pedigree-number", "y": 5, "text-anchor": "middle"}
+        yield _box(prefix) + element("text", three, "3"), "number: that many animals"
     if any(animal.dead for animal in animals):
         yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"
     if any(animal.focus for animal in animals):
         yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"
-
-
-def _swatch(state: State, prefix: str) -> str:
-    """A small square with a mark at its full size, so that it looks as it does in the drawing."""
-    box = _box(prefix, fill_of(state, prefix))
-    return box + _small_text("pedigree-query", "?") if state == "unknown" else box
 
 
 def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
@@ -390,11 +364,8 @@ def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
 
 
 def _box(prefix: str, fill: Mapping[str, str] | None = None) -> str:
+    """A small square with a mark at its full size, so that it looks as it does in the drawing."""
     return element("use", {"href": f"#{prefix}-box", **(fill or {"fill": "none"})})
-
-
-def _small_text(css_class: str, text: str) -> str:
-    return element("text", {"class": css_class, "y": 5, "text-anchor": "middle"}, words(text))
 
 
 def _strokes(path: str, dashes: str | None = None) -> str:

@@ -20,8 +20,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from clutchlight.editing.disk import clear_leftovers, content_of, inside, mode_of_new, settle, take_name, temporary
-from clutchlight.editing.undo import note_dated, note_written
+from clutchlight.editing.disk import (
+    clear_leftovers,
+    content_of,
+    inside,
+    mode_of_new,
+    note_dated,
+    note_written,
+    settle,
+    take_name,
+    temporary,
+)
 from clutchlight.problems import Place, RecordsError, errors_in, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import Items, Table, WrittenText, decode, split_front_matter

@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
 from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
@@ -221,8 +221,8 @@ class Influence:
         self.world = world
         self.solved = solved
         self.certainty = certainty
+        self._near = cache(self._beside)
         self._reached: dict[Place, tuple[str, ...]] = {}
-        self._beside: dict[Place, tuple[int, ...]] = {}
 
     @cached_property
     def _known(self) -> tuple[frozenset[int], ...]:
@@ -261,20 +261,14 @@ class Influence:
             )
         return tuple(rows)
 
-    def _near(self, locus: int, number: int) -> tuple[int, ...]:
+    def _beside(self, locus: int, number: int) -> tuple[int, ...]:
         """Its parents; its mates and young, where anything is known of the young."""
-        key = (locus, number)
-        if key not in self._beside:
-            pedigree, known = self.world.pedigree, self._known[locus]
-            found = list(pedigree.parents(number))
-            for index in pedigree.own.get(number, ()):
-                family = pedigree.families[index]
-                young = [child for child in family.eggs if child in known]
-                if young:
-                    found += [branch.sire for branch in family.branches if branch.sire is not None]
-                    found += [family.dam, *young]
-            self._beside[key] = tuple(found)
-        return self._beside[key]
+        pedigree, known = self.world.pedigree, self._known[locus]
+        found = list(pedigree.parents(number))
+        for family in (pedigree.families[index] for index in pedigree.own.get(number, ())):
+            if young := [child for child in family.eggs if child in known]:
+                found += [*family.parents, *young]
+        return tuple(found)
 
     @cached_property
     def _off_background(self) -> tuple[frozenset[int], ...]:
@@ -297,6 +291,9 @@ class Influence:
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
+
+
+# If another male sired a clutch
 
 
 Others = Mapping[str, Mapping[str, str | None]]
@@ -362,7 +359,7 @@ class OtherSires:
         self.recorded = {name: len(collection.clutches[name].sires.candidates) for name in self.others}
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
-        self._with_one: dict[tuple[str, bool], Domains | None] = {}
+        self._only = cache(self._with_one)
 
     def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain on these grounds no longer is; () where it stands."""
@@ -380,11 +377,7 @@ class OtherSires:
     def _least_order(self) -> Domains:
         """What is possible if founders carry as little as will do; where that does not fit all records, whatever they carry."""
         world, priors = self.world, Priors(self.world, self.world.timeline.now)
-        free = [
-            [world.evidence_mask(at, egg, priors.moment) & priors.possible(at, egg) for egg in world.pedigree.eggs]
-            for at in range(len(world.loci))
-        ]
-        domains = world.domains(free)
+        domains = world.domains(priors.masks())
         domains.propagate()
         masks = [list(row) for row in domains.masks]
         for at, row in enumerate(masks):
@@ -415,15 +408,13 @@ class OtherSires:
                     return tuple(found)
         return () if not found and asked.forced(every) else self.near(animal)
 
-    def _only(self, clutch: str, claims: bool) -> Domains | None:
+    def _with_one(self, clutch: str, claims: bool) -> Domains | None:
         """What is possible if only this clutch may be by another male."""
-        key = clutch, claims
-        if key not in self._with_one:
-            every = self.certainty.claimed_now if claims else self.certainty.domains_now
-            self._with_one[key] = None if every is None else self.world.domains(every.masks, sure=True)
-            if (found := self._with_one[key]) is not None:
-                self._keep(found, {name: () for name in self.others if name != clutch})
-        return self._with_one[key]
+        every = self.certainty.claimed_now if claims else self.certainty.domains_now
+        found = None if every is None else self.world.domains(every.masks, sure=True)
+        if found is not None:
+            self._keep(found, {name: () for name in self.others if name != clutch})
+        return found
 
     def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
         with self._kept(domains, {clutch: (male,)}):

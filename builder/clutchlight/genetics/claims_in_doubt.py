@@ -116,7 +116,7 @@ class ClaimsInDoubt:
 
     @cached_property
     def _everyone(self) -> frozenset[int]:
-        return frozenset(egg.number for egg in self.world.pedigree.eggs)
+        return frozenset(range(len(self.world.pedigree.eggs)))
 
     def _trial(self, place: Place) -> _Trial:
         """All claims of certainty on trial: at one locus among those who bear on each other, or of everybody where loci hang together."""
@@ -165,6 +165,9 @@ class _Trial:
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         return self.history.at(place if self.number is None else (0, self.number[place[1]]), moment)
+
+
+# How far young can tell
 
 
 Span = tuple[int, int]

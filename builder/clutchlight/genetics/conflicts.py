@@ -194,18 +194,14 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
 
 def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]:
     """The records of the smallest circle of families around the start that conflict by themselves."""
+    if not world.pedigree.families:
+        return list(records)
     circle = {start}
     while True:
         keep = frozenset(circle)
-        members = (
-            {egg for number in circle for egg in world.pedigree.families[number].members}
-            if world.pedigree.families
-            else set()
-        )
+        members = {egg for number in circle for egg in world.pedigree.families[number].members}
         inside = [
-            record
-            for record in records
-            if (record.eggs and (record.eggs[0] in members or not world.pedigree.families)) or record.family in circle
+            record for record in records if (record.eggs and record.eggs[0] in members) or record.family in circle
         ]
         if _wiped(world, inside, keep) is not None:
             return inside

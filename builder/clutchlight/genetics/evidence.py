@@ -67,10 +67,8 @@ class LocusEvidence:
         found.ignored = self.ignored | eggs
         return found
 
-    def reading_mask(self, reading: Reading | None) -> int:
+    def reading_mask(self, reading: Reading) -> int:
         """The states that a reading leaves open."""
-        if reading is None or reading.shows is None:
-            return self.states.full
         key = (reading.shows, reading.without, reading.cannot_tell)
         if key not in self._masks:
             left = genotypes_left(reading, self.locus, self.species)

@@ -14,7 +14,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
@@ -37,12 +36,6 @@ def _certain(pair: Genotype) -> Figure:
     return Figure(((pair, Fraction(1)),))
 
 
-def too_wide(world: World, variables: Sequence[Variable]) -> NotComputed:
-    """The answer for a table over these variables that passed the limit: a test of one of their animals would split it."""
-    eggs = dict.fromkeys(variable.egg for variable in variables if variable.kind == "state")
-    return NotComputed(tuple(sorted(ident for egg in eggs for ident in world.pedigree.eggs[egg].animals)))
-
-
 def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
     """The figure of a place in a network, or whose test would split what is too wide."""
     if place in world.not_computed:
@@ -56,7 +49,7 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return _certain(states.pairs[state])
     wide = network.unanswered(*place)
     if wide is not None:
-        return too_wide(world, wide)
+        return wide
     chances = network.marginal(*place)
     if chances is None:
         return NotComputed(())
@@ -105,7 +98,8 @@ class FigureHistory:
         """One network, or, while going through its moments costs more than making two, those of either half of the span."""
         network = self._network(start, end)
         size = len(self.world.pedigree.eggs) * len(self.world.loci)
-        if end - start > 1 and self._served and network.work(range(start + 1, end + 1)) > SPLIT * size:
+        served = len(self._afresh_at) < len(self.world.loci)
+        if end - start > 1 and served and network.work(range(start + 1, end + 1)) > SPLIT * size:
             middle = (start + end) // 2
             yield from self._spanned(start, middle)
             yield from self._spanned(middle, end)
@@ -206,12 +200,8 @@ class FigureHistory:
             found = answer(self.world, network, place)
             if isinstance(found, Figure):
                 return found
-        return self._afresh(place, moment)
-
-    @property
-    def _served(self) -> bool:
-        """Whether any locus is answered by the networks of spans."""
-        return len(self._afresh_at) < len(self.world.loci)
+        solved, position = self.solved_at(place[0], moment)
+        return answer(solved.world, solved.network, (position, place[1]))
 
     @cached_property
     def _afresh_at(self) -> frozenset[int]:
@@ -242,10 +232,6 @@ class FigureHistory:
         network = self.network_at(moment)
         network.set_moment(moment)
         return network, locus
-
-    def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
-        solved, position = self.solved_at(place[0], moment)
-        return answer(solved.world, solved.network, (position, place[1]))
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""

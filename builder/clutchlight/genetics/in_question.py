@@ -19,16 +19,16 @@ Source     figures#unrecorded-carriers; derived.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.history import FigureHistory, answer
-from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey, Place
 from clutchlight.genetics.solving import Solved, Supposed
-from clutchlight.genetics.timeline import EvidenceTimeline, changing
+from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
 
@@ -170,7 +170,7 @@ class Questions:
         if doubt.choice is not None:
             network, _ = self._network(0, moment)
             chances = network.choice(*doubt.choice) if network else ()
-            if isinstance(chances, TooWide):
+            if isinstance(chances, NotComputed):
                 return []
             return [
                 Alternative(Supposed(choices=((doubt.choice, 1 << branch),)), chance)
@@ -228,6 +228,11 @@ class Questions:
         """The world in which the founders in question take the stated frequency, moment by moment."""
         return self.world.asking(lambda place, moment: place in self.at(moment))
 
+    def asking_through_time(self) -> World:
+        """The same with the events by which founders come into question, or out of it."""
+        by_moment = [self.at(moment) for moment in range(self.world.timeline.now + 1)]
+        return replace(self.asking(), timeline=changing(self.world.timeline, by_moment))
+
     def beside(self, place: Place, without: int) -> Figure | NotComputed:
         """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
         now = self.world.timeline.now
@@ -235,7 +240,3 @@ class Questions:
         found = self.at(now).union(self._holding_more(opposite, OpenDoubt((place[1],))))
         asking = self.world.asking(lambda other, _: other in found)
         return answer(self.world, Solved(asking, now).network, place)
-
-    def timeline_asking(self) -> EvidenceTimeline:
-        """The events with the founders who come into question, or out of it, by each."""
-        return changing(self.world.timeline, [self.at(moment) for moment in range(self.world.timeline.now + 1)])

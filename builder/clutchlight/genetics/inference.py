@@ -11,10 +11,9 @@ collection gives the same answers in any order of asking. Source: figures#claims
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import product
 from math import prod
 from typing import Literal
@@ -23,9 +22,9 @@ from clutchlight.genetics.certainty import Certainty, Influence, Others, OtherSi
 from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
-from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
+from clutchlight.genetics.history import FigureHistory, answer, figure_of
 from clutchlight.genetics.in_question import Questions
-from clutchlight.genetics.network import Network, TooWide, sharing
+from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Solved
@@ -61,7 +60,7 @@ class SpeciesFigures:
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
-        self.limit = FigureHistory(self.world, self._by_claims_in_doubt(now) if doubting else self.as_recorded)
+        self.limit = FigureHistory(self.world, Solved(self.world, now) if doubting else self.as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)
@@ -71,11 +70,6 @@ class SpeciesFigures:
             self.solved = Solved(self.asking, self.world.timeline.now)
         self._now: dict[Place, Figure | NotComputed] = {}
         self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
-
-    def _by_claims_in_doubt(self, now: int) -> Solved:
-        loci = frozenset(locus for locus, _ in self.claims_in_doubt.at(now))
-        known = None if self.claims_in_doubt.coupled or self.as_recorded.spared else (self.as_recorded, loci)
-        return Solved(self.world, now, known=known)
 
     @property
     def network(self) -> Network:
@@ -88,8 +82,7 @@ class SpeciesFigures:
         moments = range(self.world.timeline.now + 1)
         if self.solved.network is None or not any(self.questions.at(moment) for moment in moments):
             return self.limit
-        asking = replace(self.questions.asking(), timeline=self.questions.timeline_asking())
-        return FigureHistory(asking, self.solved, self.limit.solved.order)
+        return FigureHistory(self.questions.asking_through_time(), self.solved, self.limit.solved.order)
 
     @cached_property
     def influence(self) -> Influence:
@@ -140,8 +133,8 @@ class SpeciesFigures:
         if key not in self._sires:
             chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
             self._sires[key] = (
-                too_wide(self.world, chances.variables)
-                if isinstance(chances, TooWide)
+                chances
+                if isinstance(chances, NotComputed)
                 else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
             )
         return self._sires[key]
@@ -186,7 +179,7 @@ class Inference:
         self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
-        self._let_in: dict[str, OtherSires | None] = {}
+        self._letting_in = cache(self._with_others)
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -381,12 +374,10 @@ class Inference:
         kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
         return asked.undoing(animal, locus, allele, kind)
 
-    def _letting_in(self, species: str) -> OtherSires | None:
+    def _with_others(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
-        if species not in self._let_in:
-            found = OtherSires(self.collection, species, self.others) if self.others else None
-            self._let_in[species] = found if found is not None and found.others else None
-        return self._let_in[species]
+        found = OtherSires(self.collection, species, self.others) if self.others else None
+        return found if found is not None and found.others else None
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""

@@ -11,27 +11,20 @@ Source     figures#trees-of-cliques, figures#width.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Variable
+from clutchlight.genetics.factors import ChoiceVariable, Factors, Variable
 from clutchlight.genetics.pedigree import Family, joined
 from clutchlight.genetics.possible import Domains, Place
 from clutchlight.genetics.states import YoungShares
-from clutchlight.genetics.terms import Weight, lowest
+from clutchlight.genetics.terms import lowest
 from clutchlight.genetics.tree import Factor, Table, TooWideError, Tree
+from clutchlight.genetics.values import NotComputed
 from clutchlight.genetics.world import World
 
 Asked = TypeVar("Asked")
 Shared = TypeVar("Shared")
-
-
-@dataclass(frozen=True, slots=True)
-class TooWide:
-    """The variables of a table that passed the limit."""
-
-    variables: tuple[Variable, ...]
 
 
 class Network:
@@ -59,24 +52,16 @@ class Network:
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self._build()
 
-    @property
-    def rules(self) -> tuple[FactorRule, ...]:
-        return self.factors.rules
-
-    def table(self, rule: FactorRule) -> Table | None:
-        """The numbers of a factor as they are now."""
-        return self.factors.table(rule)
-
     def _build(self) -> None:
-        """Splits the factors into connected parts, each a tree; a part too wide keeps its variables in `too_wide`."""
-        rules = self.rules
+        """Splits the factors into connected parts, each a tree; of the variables of a part too wide `too_wide` says why."""
+        rules = self.factors.rules
         part = joined(rule.scope for rule in rules)
         grouped: dict[Variable, list[int]] = {}
         for number, rule in enumerate(rules):
             grouped.setdefault(part[rule.scope[0]], []).append(number)
         self.trees: list[Tree] = []
         self.tree_of: dict[Variable, int] = {}
-        self.too_wide: dict[Variable, tuple[Variable, ...]] = {}
+        self.too_wide: dict[Variable, NotComputed] = {}
         self.number_in: dict[Variable, int] = {}
         self.factor_at: dict[int, tuple[int, int]] = {}
         self.touching: dict[Place, list[int]] = {}
@@ -86,15 +71,19 @@ class Network:
             self.number_in.update({variable: index for index, variable in enumerate(variables)})
             factors = [
                 Factor(
-                    self._numbers(rules[number].scope), self.table(rules[number]), self._never_changes(rules[number])
+                    self._numbers(rules[number].scope),
+                    self.factors.table(rules[number]),
+                    self.factors.fixed and rules[number].kind == "young",
                 )
                 for number in numbers
             ]
             try:
                 tree = Tree([self.factors.size[variable] for variable in variables], factors, self.limit)
             except TooWideError as wide:
-                widest = tuple(variables[index] for index in wide.variables)
-                self.too_wide.update(dict.fromkeys(variables, widest))
+                widest = (variables[index] for index in wide.variables)
+                eggs = dict.fromkeys(variable.egg for variable in widest if variable.kind == "state")
+                would_split = (ident for egg in eggs for ident in self.factors.pedigree.eggs[egg].animals)
+                self.too_wide.update(dict.fromkeys(variables, NotComputed(tuple(sorted(would_split)))))
                 continue
             self.tree_of.update(dict.fromkeys(variables, len(self.trees)))
             self.factor_at.update({number: (len(self.trees), index) for index, number in enumerate(numbers)})
@@ -107,9 +96,6 @@ class Network:
                     self.touching.setdefault((locus, rule.egg), []).append(number)
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
-
-    def _never_changes(self, rule: FactorRule) -> bool:
-        return self.factors.fixed and rule.kind == "young"
 
     def _numbers(self, scope: tuple[Variable, ...]) -> tuple[int, ...]:
         return tuple(self.number_in[variable] for variable in scope)
@@ -133,14 +119,11 @@ class Network:
 
     def _factors_touched(self, event: int) -> Iterator[int]:
         for egg in self.factors.timeline.touched[event]:
-            yield from self._factors_of(egg)
+            for locus in range(len(self.factors.states)):
+                yield from self._factors_at((locus, egg))
 
     def _trees_with(self, factors: Iterable[int]) -> frozenset[int]:
         return frozenset(self.factor_at[number][0] for number in factors if number in self.factor_at)
-
-    def _factors_of(self, egg: int) -> Iterator[int]:
-        for locus in range(len(self.factors.states)):
-            yield from self._factors_at((locus, egg))
 
     def _factors_at(self, place: Place) -> Iterator[int]:
         locus, egg = place
@@ -154,7 +137,7 @@ class Network:
     def _remake(self, numbers: Mapping[int, None]) -> None:
         for number in numbers:
             if number in self.factor_at:
-                self.give(number, self.table(self.rules[number]))
+                self.give(number, self.factors.table(self.factors.rules[number]))
 
     def give(self, number: int, table: Table | None) -> None:
         """Puts a table in the place of a factor's own."""
@@ -186,8 +169,8 @@ class Network:
             dict.fromkeys(variable for way in ways for variable in self.factors.scope(locus, found, way, None))
         )
 
-    def unanswered(self, locus: int, egg: int) -> tuple[Variable, ...] | None:
-        """The variables of the table that passed the limit, when the figure of this place needs it; else None."""
+    def unanswered(self, locus: int, egg: int) -> NotComputed | None:
+        """Why there is no figure of this place, when it needs a table that passed the limit; else None."""
         if not self.too_wide:
             return None
         return next((self.too_wide[variable] for variable in self.needs(locus, egg) if variable in self.too_wide), None)
@@ -284,13 +267,13 @@ class Network:
                     sums[state] += Fraction(weight, whole * scale)
         return tuple(sums) if any(sums) else None
 
-    def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | TooWide:
-        """The chance of each branch of a family's (or egg's) choice of sire, or the variables of the table that passed the limit."""
+    def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | NotComputed:
+        """The chance of each branch of a family's (or egg's) choice of sire."""
         found = self.factors.pedigree.families[family]
         key = (family, egg if found.each_egg else -1)
         variable = ChoiceVariable(*key)
         if variable in self.too_wide:
-            return TooWide(self.too_wide[variable])
+            return self.too_wide[variable]
         left = self.factors.left(key) if key in self.factors.choices else [0]
         if variable in self.tree_of:
             weights: list[Fraction] = [Fraction(weight) for weight in self.belief((variable,))]
@@ -299,11 +282,6 @@ class Network:
         shares = dict(zip(left, weights, strict=True))
         whole = sum(weights)
         return tuple(shares.get(branch, Fraction(0)) / whole for branch in range(len(found.branches)))
-
-    @property
-    def totals(self) -> tuple[Weight, ...]:
-        """The weight of the evidence in each tree, up to a positive factor."""
-        return tuple(tree.total for tree in self.trees)
 
 
 def _surely(state: int, count: int) -> tuple[Fraction, ...]:

@@ -175,13 +175,13 @@ class Together:
         return any(
             network.tree_of.get(rule.scope[0]) in trees
             and len({variable.locus for variable in rule.scope if variable.kind == "state"}) > 1
-            for rule in network.rules
+            for rule in network.factors.rules
         )
 
     def _shared_doubts(self, network: Network, trees: set[int]) -> tuple[Variable, ...]:
         """The choices and sexes in these trees that more than one locus depends on."""
         touched: dict[Variable, set[int]] = {}
-        for rule in network.rules:
+        for rule in network.factors.rules:
             for variable in rule.scope:
                 if variable.kind != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
                     touched.setdefault(variable, set()).add(rule.locus)
@@ -310,9 +310,9 @@ def _size(network: Network, doubt: Variable) -> int:
 def _settle(network: Network, doubt: Variable, position: int | None) -> None:
     """Adds the knowledge how a choice of sire or a sex turned out, as one of its positions; None takes it back."""
     number = next(
-        n for n, rule in enumerate(network.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt
+        n for n, rule in enumerate(network.factors.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt
     )
-    table = network.table(network.rules[number])
+    table = network.factors.table(network.factors.rules[number])
     if position is not None and table is not None:
         length = len(table) // _size(network, doubt)
         table = [weight * (index // length == position) for index, weight in enumerate(table)]

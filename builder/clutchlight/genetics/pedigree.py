@@ -333,6 +333,9 @@ def _parents_first(names: list[str], parents_of: Mapping[str, tuple[str, ...]]) 
     return order
 
 
+# Inbreeding and kinship
+
+
 _NONE = Fraction(0)
 SiresOf = Callable[[str], SireChances | NotComputed]
 """Of an animal: who may be its sire, those that the records leave no chance at 0."""

@@ -50,6 +50,14 @@ class Priors:
             return -1
         return sum(1 << state for state, weight in enumerate(self.of[locus][egg.number]) if weight)
 
+    def masks(self) -> list[list[int]]:
+        """What claims, looks and sure tests leave of each egg at each locus, at some order."""
+        world = self.world
+        return [
+            [world.evidence_mask(locus, egg, self.moment) & self.possible(locus, egg) for egg in world.pedigree.eggs]
+            for locus in range(len(world.loci))
+        ]
+
     def least_order(self, locus: int, egg: int, mask: int) -> int:
         return least_order(w for state, w in enumerate(self.of[locus][egg]) if mask >> state & 1)
 
@@ -77,21 +85,12 @@ class Solved:
     `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
     heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`: what is taken as true besides.
-    `known`: the same moment solved with other evidence at the loci given with it, where loci do not hang together.
     """
 
-    def __init__(
-        self,
-        world: World,
-        moment: int,
-        supposed: Supposed | None = None,
-        known: tuple[Solved, frozenset[int]] | None = None,
-    ) -> None:
+    def __init__(self, world: World, moment: int, supposed: Supposed | None = None) -> None:
         self.world = world
         self.moment = moment
         self.supposed = supposed or Supposed()
-        self.known = known[0] if known else None
-        self.anew = known[1] if known else frozenset(range(len(world.loci)))
         self.priors = Priors(world, moment)
         self.conflict: WipedOutError | None = None
         self.network: Network | None = None
@@ -119,18 +118,10 @@ class Solved:
         self._solve()
 
     def _free(self, world: World) -> Domains:
-        masks = [
-            [
-                world.evidence_mask(locus, egg, self.moment) & self.priors.possible(locus, egg)
-                for egg in world.pedigree.eggs
-            ]
-            if self.known is None or locus in self.anew
-            else self.known.free.masks[locus]
-            for locus in range(len(world.loci))
-        ]
+        masks = self.priors.masks()
         for (locus, egg), mask in self.supposed.masks:
             masks[locus][egg] &= mask
-        domains = world.domains(masks, loci=self.anew)
+        domains = world.domains(masks)
         for key, kept in self.supposed.choices:
             domains.keep(key, domains.choices[key] & kept, 0)
             if not domains.choices[key]:
@@ -145,14 +136,10 @@ class Solved:
         """
         world = self.world if only is None else self.world.only(only)
         loci = range(len(self.world.loci)) if only is None else (only,)
-        known = self.known if self.known is not None and not freed and not self.known.freed else None
-        rows = [(self.free if known is None or locus in self.anew else known.domains).masks[locus] for locus in loci]
-        domains = Domains(world.pedigree, world.states, rows)
+        domains = Domains(world.pedigree, world.states, [self.free.masks[locus] for locus in loci])
         domains.choices.update(self.free.choices)
         try:
             for position, locus in enumerate(loci):
-                if known is not None and locus not in self.anew:
-                    continue
                 row = self.free.masks[locus]
                 for number in (egg.number for egg in self.world.founders if several(row[egg.number])):
                     above = freed.get((locus, number), 0)
@@ -198,7 +185,7 @@ class Solved:
             return False
         world = self.world
         network = Network(world, domains, moment=self.moment, freed=frozenset(freed), pins=dict(self.supposed.masks))
-        totals = network.totals
+        totals = [tree.total for tree in network.trees]
         if not all(totals):
             return False
         base = [0] * len(world.loci)

@@ -31,12 +31,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import combinations_with_replacement, product
 from math import lcm
 
-from clutchlight.genetics.terms import KEPT, Weight, leading, order_of, over, total, weight_of
-from clutchlight.model import Genotype, Locus, Sex, SexSystem
+from clutchlight.genetics.terms import KEPT, Weight, gathered, leading, order_of, over, total, weight_of
+from clutchlight.model import Genotype, Locus, Look, Sex, SexSystem
 
 State = tuple[str, int, int]
 
@@ -47,6 +47,9 @@ Pair = tuple[int | None, int]
 
 YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
 """For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
+
+Kind = tuple[Sex | None, Look]
+"""The look of a hatchling at a locus, with its sex where the sexes differ there."""
 
 FamilyStep = tuple[int, int, dict[int, int]] | None
 """What is left of the domains of a sire, a dam and each distinct young after one step; None: nothing fits."""
@@ -73,6 +76,8 @@ class States:
         self._looking: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
         self._given: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
         self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep] = {}
+        self.kinds = cache(self._kinds)
+        self._genotypes = cache(self._genotypes_of)
 
     def _living(self) -> list[State]:
         alleles = range(len(self.locus.alleles) + 1)
@@ -309,6 +314,44 @@ class States:
                 },
             )
         return self._given[key]
+
+    # -- the young of known parents ------------------------------------------------------------------------------------
+
+    def _kinds(self, sire: int, dam: int) -> Mapping[Kind, Fraction]:
+        """The chance of each kind of hatchling of these parents; they sum to 1. A subtle look counts: somebody searched for it."""
+        return gathered(
+            (self._kind(state), over(share, self.scale)) for state, share in enumerate(self.young(sire, dam)) if share
+        )
+
+    def _kind(self, state: int) -> Kind:
+        sex = self.all[state][0]
+        told: Sex | None = "male" if sex == "male" else "female" if sex == "female" else None
+        return told, self.locus.look_of[self.pairs[state]]
+
+    def genotypes(self, sire: int, dam: int, sex: Sex | None) -> Mapping[Genotype, Fraction]:
+        """The chance of each genotype of a hatchling, of one sex or of either; they sum to 1."""
+        return self._genotypes(sire, dam, sex if self.linked else None)
+
+    def _genotypes_of(self, sire: int, dam: int, sex: Sex | None) -> Mapping[Genotype, Fraction]:
+        found = gathered(
+            (self.pairs[state], over(share, self.scale))
+            for state, share in enumerate(self.young(sire, dam))
+            if share and (sex is None or self.all[state][0] == sex)
+        )
+        whole = sum(found.values(), Fraction(0))
+        return {pair: chance / whole for pair, chance in found.items()}
+
+    def look(self, sire: int, dam: int, sex: Sex | None, look: Look) -> Fraction:
+        """The chance of a look among hatchlings of one sex, or of either."""
+        look_of = self.locus.look_of
+        return sum(
+            (chance for pair, chance in self.genotypes(sire, dam, sex).items() if look_of[pair] == look), Fraction(0)
+        )
+
+    def not_showing(self, sire: int, dam: int, allele: int) -> Fraction:
+        """The chance that one hatchling that can be told does not show the trait."""
+        kinds = self.kinds(sire, dam).items()
+        return sum((chance for (_, look), chance in kinds if not self.locus.tells(look, allele)), Fraction(0))
 
 
 def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[State, Fraction]:

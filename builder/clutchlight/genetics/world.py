@@ -4,7 +4,7 @@ evidence and the tables of inheritance; for young without sire a second set of t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -131,13 +131,11 @@ class World:
         evidence = self.evidence[locus]
         return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
 
-    def domains(
-        self, masks: Sequence[Sequence[int]], *, sure: bool = False, loci: Iterable[int] | None = None
-    ) -> Domains:
-        """Domains over the whole pedigree, with impossible kinds of birth already closed; `loci`: those to work on, if not all."""
+    def domains(self, masks: Sequence[Sequence[int]], *, sure: bool = False) -> Domains:
+        """Domains over the whole pedigree, with impossible kinds of birth already closed."""
         domains = Domains(self.pedigree, self.sure_states if sure else self.states, masks)
         self.close_births(domains)
-        domains.wake(None if loci is None else [(at, one.number) for at in loci for one in self.pedigree.families])
+        domains.wake()
         return domains
 
     def close_births(self, domains: Domains) -> None:

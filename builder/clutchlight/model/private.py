@@ -1,6 +1,6 @@
 """The private side, as values: plans for pairings, the log, sales, shared animals, the breeder's own limits. Frozen.
 
-Nothing here ever reaches a public page: the only ways out are `records.public_side`, which hands over a status, a date
+Nothing here ever reaches a public page: the only ways out are `reading.public_side`, which hands over a status, a date
 and the log facts that collection.yaml opts in.
 """
 

@@ -149,6 +149,10 @@ class Locus:
         """The number of a mutant allele by its canonical trait name; ValueError when it is not one of this locus."""
         return self.alleles.index(trait) + 1
 
+    def tells(self, look: Look, allele: int) -> bool:
+        """Whether a look tells that an allele is there: every genotype behind it has it."""
+        return look != NORMAL and all(allele in pair for pair in self.looks.get(look, ()))
+
     def shows_allele(self, pair: Genotype, allele: int) -> bool:
         """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound.
 

@@ -177,6 +177,9 @@ def _due(
     yield Due(window.comes, about, dam, first, last, state, window.after, on, window.source, young, recorded)
 
 
+# What lies in the incubator
+
+
 Days = tuple[date, date]
 
 
@@ -250,6 +253,9 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
 
 def _window(laid: When, step: StageWindow) -> Days:
     return laid.first + timedelta(days=step.first), laid.last + timedelta(days=step.last)
+
+
+# Whom to feed
 
 
 LOG_ENDS_AFTER = timedelta(days=45)

@@ -20,7 +20,6 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
-from clutchlight.planning.crosses import crosses_of
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
@@ -145,7 +144,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     except TooManyPartsError as many:
         raise too_much_doubt(father, mother, many) from many
     outcomes, problems = _listed(table)
-    proofs = Proofs(together, table.crosses, number)
+    proofs = Proofs(together, number)
     return Odds(
         species.key,
         father.id,
@@ -355,6 +354,9 @@ def _season_of(plan: Plan) -> str:
     return str(years[0]) if len(years) == 1 else ""
 
 
+# Two loci that may be one
+
+
 @dataclass(frozen=True, slots=True)
 class PerhapsAlleles:
     """Two loci that may be one. `none`: how likely no young would show either, were they one."""
@@ -480,13 +482,12 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     dam, sire, other = checked_backup(inference.collection, female, male, second)
     number = hatchlings_of(inference.collection.species[dam.species], young)
     together = pair_together(inference, sire, dam, other)
-    crosses = crosses_of(together)
     try:
         together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
     except TooManyPartsError as many:
         raise too_much_doubt(sire, dam, many) from many
-    alone = Proofs(together, crosses, number)
-    either = Proofs(together, crosses, number, TWO_SIRES)
+    alone = Proofs(together, number)
+    either = Proofs(together, number, TWO_SIRES)
     mixed = MixedProofs(either)
     compared = []
     for member in (1, 0, 2):

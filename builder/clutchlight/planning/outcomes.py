@@ -21,14 +21,15 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations
 from math import lcm, prod
-from operator import mul
+from operator import itemgetter, mul
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
+from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex
-from clutchlight.planning.crosses import Cross, crosses_of, hides, hiding_order, shows
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import hides, hiding_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,11 +125,11 @@ class Outcomes:
         self.together = together
         self.hatchlings = hatchlings
         self.most = max(1, hatchlings.most)
-        self.crosses = crosses_of(together)
+        self.states = together.states
         self.groups = together.groups
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
         self.order = hiding_order(together.loci)
-        self.by_sex = any(cross.sexed for cross in self.crosses)
+        self.by_sex = any(states.linked for states in self.states)
         self._locus_moments = cache(self._moments_at)
         self._group_looks = cache(self._worked_out)
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
@@ -155,7 +156,7 @@ class Outcomes:
             return False
         sex: Sex | None = "male" if self.by_sex else None
         counts = (
-            sum(self._group_looks(index, sex, (look,)) is not None for look in self.crosses[group.loci[0]].looks)
+            sum(self._group_looks(index, sex, (look,)) is not None for look in self.together.loci[group.loci[0]].looks)
             for index, group in enumerate(self.groups)
         )
         return prod(counts) > LIMIT
@@ -173,7 +174,7 @@ class Outcomes:
         value = self.together.loci[locus]
         group = self.group_of[locus]
         members = self.groups[group].loci
-        options: Sequence[Look | None] = (None,) if value.key in closed else self.crosses[locus].looks
+        options: Sequence[Look | None] = (None,) if value.key in closed else tuple(value.looks)
         for look in options:
             looks[locus] = look
             further = running
@@ -194,7 +195,7 @@ class Outcomes:
         tables = [
             lcm(*(c.denominator for part in group.parts for _, c in part.tables[at])) for at in range(len(group.loci))
         ]
-        scales = [self.crosses[locus].states.scale for locus in group.loci]
+        scales = [self.states[locus].scale for locus in group.loci]
         return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.most + 1))
 
     def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
@@ -219,10 +220,10 @@ class Outcomes:
 
     def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look) -> tuple[Fraction, ...]:
         group = self.groups[index]
-        cross = self.crosses[group.loci[at]]
+        states = self.states[group.loci[at]]
         sums = [Fraction(0)] * self.most
         for (sire, dam), chance in group.parts[part].tables[at]:
-            seen = cross.look(sire, dam, sex, look)
+            seen = states.look(sire, dam, sex, look)
             term = chance
             for k in range(self.most):
                 term *= seen
@@ -235,7 +236,7 @@ class Outcomes:
         self, group: LocusGroup, sex: Sex | None, looks: Looks, moments: tuple[int, ...], weights: Sequence[Fraction]
     ) -> LookMoments:
         behind = [
-            [self._behind(part, at, self.crosses[locus], sex, looks[at]) for at, locus in enumerate(group.loci)]
+            [self._behind(part, at, self.states[locus], sex, looks[at]) for at, locus in enumerate(group.loci)]
             for part in group.parts
         ]
         live = [number for number, weight in enumerate(weights) if weight]
@@ -251,7 +252,7 @@ class Outcomes:
             look = looks[at]
             open_alleles = []
             for allele, trait in enumerate(locus.alleles, 1):
-                if look is not None and shows(locus, look, allele):
+                if look is not None and locus.tells(look, allele):
                     two = _sum(joined, lambda pair, a=allele: pair == (a, a))  # type: ignore[misc]
                     if 0 < two < 1:
                         double.append((position, Carried(locus.key, trait, two)))
@@ -282,14 +283,14 @@ class Outcomes:
         )
 
     def _behind(
-        self, part: Part, at: int, cross: Cross, sex: Sex | None, look: Look | None
+        self, part: Part, at: int, states: States, sex: Sex | None, look: Look | None
     ) -> Mapping[Genotype, Fraction]:
         """The genotypes of young with this look at one locus; empty where no such young can be."""
         found = gathered(
             (pair, chance * share)
             for (sire, dam), chance in part.tables[at]
-            for pair, share in cross.genotypes(sire, dam, sex).items()
-            if look is None or cross.locus.look_of[pair] == look
+            for pair, share in states.genotypes(sire, dam, sex).items()
+            if look is None or states.locus.look_of[pair] == look
         )
         whole = sum(found.values(), Fraction(0))
         return {pair: chance / whole for pair, chance in found.items()}
@@ -338,7 +339,7 @@ class _Leaf:
             tuple(hidden),
             self._combos(frozenset(names)) if self.combos else (),
             (
-                *(harm for _, harm in sorted(running.harm, key=_position)),
+                *(harm for _, harm in sorted(running.harm, key=itemgetter(0))),
                 *(Harm(one.looks, one.text, one.source, Fraction(1)) for one in self.species.harms_of(names)),
             ),
         )
@@ -362,16 +363,15 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
             yield Harm((one, other), text, locus.welfare_source, both)
 
 
-def _position(row: tuple[int, object]) -> int:
-    return row[0]
-
-
 def _in_order(rows: Rows) -> tuple[Carried, ...]:
-    return tuple(carried for _, carried in sorted(rows, key=_position))
+    return tuple(carried for _, carried in sorted(rows, key=itemgetter(0)))
 
 
 def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]) -> Fraction:
     return sum((chance for pair, chance in chances.items() if holds(pair)), Fraction(0))
+
+
+# Harm to the young of two
 
 
 @dataclass(frozen=True, slots=True)
@@ -402,11 +402,10 @@ def can_harm(locus: Locus) -> bool:
 
 def _at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
-    cross = Cross(locus, states)
     chances = gathered(
         (pair, chance * share)
         for (sire, dam), chance in together.rows_at(position)
-        for pair, share in cross.genotypes(sire, dam, None).items()
+        for pair, share in states.genotypes(sire, dam, None).items()
     )
     for trait, death in deaths(together, position):
         yield PairHarm((trait, trait), "such an egg dies", death)

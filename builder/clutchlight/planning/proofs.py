@@ -29,8 +29,9 @@ from itertools import product
 from math import prod
 
 from clutchlight.genetics.pairs import Members, Together, Way
-from clutchlight.planning.crosses import Cross, Hiding, Kind
+from clutchlight.genetics.states import Kind
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.settling import AtOneLocus, Brood
 
 TWO_SIRES = (0, 2)
@@ -73,16 +74,14 @@ class Hypothesis:
 class Proofs:
     """What a clutch would prove. `sires`: the members of whom one sired all of it, equally likely; the dam is member 1."""
 
-    def __init__(
-        self, together: Together, crosses: Sequence[Cross], hatchlings: Hatchlings, sires: Sequence[int] = (0,)
-    ) -> None:
+    def __init__(self, together: Together, hatchlings: Hatchlings, sires: Sequence[int] = (0,)) -> None:
         self.together = together
-        self.crosses = tuple(crosses)
+        self.states = together.states
         self.hatchlings = hatchlings
         self.sires = tuple(sires)
         self.at = together.rows_at
         self.kinds, self.able, self.before = cache(self._kinds), cache(self._able), cache(self._before)
-        self.hiding = Hiding(together, self.crosses, [(sire, 1) for sire in self.sires])
+        self.hiding = Hiding(together, [(sire, 1) for sire in self.sires])
         self.hiders = self.hiding.hiders
 
     # -- the chance of a proof -----------------------------------------------------------------------------------------
@@ -122,11 +121,11 @@ class Proofs:
 
     def _informative(self, locus: int) -> tuple[int, ...]:
         """The other loci whose looks can rule out a hypothesis."""
-        if len(self.hypotheses) == 1 or any(self.hiders(other) for other in range(len(self.crosses))):
+        if len(self.hypotheses) == 1 or any(self.hiders(other) for other in range(len(self.states))):
             return ()
         return tuple(
             other
-            for other in range(len(self.crosses))
+            for other in range(len(self.states))
             if other != locus and len(self.kinds(other)) > 1 and not self._silent(other)
         )
 
@@ -190,7 +189,7 @@ class Proofs:
 
     def of(self, locus: int, members: Members, sire: int) -> Mapping[Kind, Fraction]:
         """The chance of each kind of hatchling of the dam and one of the sires."""
-        return self.crosses[locus].kinds(members[sire], members[1])
+        return self.states[locus].kinds(members[sire], members[1])
 
     def _able(self, locus: int, hypothesis: Hypothesis) -> tuple[tuple[Members, int], ...]:
         """The members' states that are possible under a hypothesis, with the kinds, as a mask, that their young can be."""
@@ -202,7 +201,7 @@ class Proofs:
         return tuple(rows.items())
 
     def has(self, locus: int, state: int, allele: int) -> bool:
-        return allele in self.crosses[locus].states.pairs[state]
+        return allele in self.states[locus].pairs[state]
 
     # -- a clutch that shows nothing -----------------------------------------------------------------------------------
 
@@ -272,13 +271,13 @@ class MixedProofs:
 
     def _informative(self, locus: int) -> Iterator[int]:
         """The other loci whose looks can tell the two males' young apart. Of sex-linked ones one at most, sexes being one thing."""
-        sexed = self.proofs.crosses[locus].sexed
-        for other, cross in enumerate(self.proofs.crosses):
+        sexed = self.proofs.states[locus].linked
+        for other, states in enumerate(self.proofs.states):
             if other == locus or len(self.proofs.kinds(other)) == 1 or self.proofs.hiders(other) or self._silent(other):
                 continue
-            if cross.sexed and sexed:
+            if states.linked and sexed:
                 continue
-            sexed = sexed or cross.sexed
+            sexed = sexed or states.linked
             yield other
 
     def _silent(self, locus: int) -> bool:

@@ -136,6 +136,9 @@ def _limits(numbers: Mapping[str, Fraction], source: str) -> dict[str, Limit]:
     return {name: Limit(number, source) for name, number in numbers.items()}
 
 
+# Quarantine and treatment
+
+
 KEPT_FOR: Mapping[str, timedelta] = MappingProxyType(
     {"quarantine": timedelta(days=90), "treatment": timedelta(days=30)}
 )
@@ -206,6 +209,9 @@ def _until(value: str, day: date) -> date | None:
             return None
         return last if last >= day else None
     return None
+
+
+# Who is ready to breed
 
 
 OLD_WEIGHT = timedelta(days=60)

@@ -317,6 +317,9 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
     )
 
 
+# Loads, turns and seasons
+
+
 _PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
 
 

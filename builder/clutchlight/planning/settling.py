@@ -25,9 +25,10 @@ from math import comb, gcd, lcm
 from operator import mul
 
 from clutchlight.genetics.pairs import Members
+from clutchlight.genetics.states import Kind, States
 from clutchlight.genetics.terms import gathered
-from clutchlight.planning.crosses import Cross, Hiding, Kind, Untold
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Hiding, Untold
 
 OUTCOMES = 20_000
 """The most outcomes of several clutches that are told apart."""
@@ -373,9 +374,9 @@ class AtOneLocus:
     """One locus of some parents before their clutches: what these would settle, and what is left if they show nothing."""
 
     def __init__(
-        self, cross: Cross, rows: Mapping[State, Fraction], possible: Iterable[Members], broods: Sequence[Brood]
+        self, states: States, rows: Mapping[State, Fraction], possible: Iterable[Members], broods: Sequence[Brood]
     ) -> None:
-        self.cross = cross
+        self.states = states
         self.rows = rows
         self.possible = tuple(possible)
         self.broods = tuple(broods)
@@ -390,14 +391,14 @@ class AtOneLocus:
         for (members, untold), chance in found.items():
             left = iter(untold)
             rows[members, tuple(tuple(next(left) for _ in brood.sires) for brood in broods)] = chance
-        return cls(hiding.crosses[locus], rows, hiding.together.possible_at(locus), broods)
+        return cls(hiding.together.states[locus], rows, hiding.together.possible_at(locus), broods)
 
     def has(self, state: int, allele: int) -> bool:
-        return allele in self.cross.states.pairs[state]
+        return allele in self.states.pairs[state]
 
     @cached_property
     def _settling(self) -> Settling:
-        return Settling(self.rows, self.possible, self.cross.kinds, self.broods)
+        return Settling(self.rows, self.possible, self.states.kinds, self.broods)
 
     def settled(self, member: int, allele: int, below: Fraction) -> tuple[Settled, ...]:
         """As `Settling`. Raises TooManyOutcomesError."""
@@ -418,7 +419,7 @@ class AtOneLocus:
 
     def _silent(self, brood: Brood, members: Members, allele: int) -> Iterator[Fraction]:
         """By sire the chance that a hatchling that can be told does not show the trait."""
-        return (self.cross.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
+        return (self.states.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
 
     def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
         """By sire of a clutch the chance that a hatchling is not seen to show the trait."""

@@ -22,12 +22,13 @@ from typing import Literal
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.pedigree import Kinship
+from clutchlight.genetics.states import Kind
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
 from clutchlight.model.private import Plan
-from clutchlight.planning.crosses import Cross, Kind, Untold, hides, shows
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
+from clutchlight.planning.hiding import Untold, hides
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.settling import MOST_NEEDED, AtOneLocus, Brood, Settled, State, TooManyOutcomesError
@@ -150,7 +151,7 @@ def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> To
         return None
     if reading is not None and locus.key in surely_hidden(reading, inference.collection.species[animal.species]):
         return None
-    if any(shows(locus, locus.look_of[pair], allele) != (allele in pair) for pair, _ in figure.genotypes):
+    if any(locus.tells(locus.look_of[pair], allele) != (allele in pair) for pair, _ in figure.genotypes):
         return None
     return "look" if reading is None or reading.shows is None else "look again"
 
@@ -167,7 +168,6 @@ class _Matings:
     def __init__(self, inference: Inference) -> None:
         self.inference = inference
         self._kinship: dict[str, Kinship] = {}
-        self._crosses: dict[tuple[str, str], Cross] = {}
         self._harm: dict[tuple[str, str], tuple[PairHarm, ...]] = {}
         self._states: dict[tuple[str, str], tuple[int, ...]] = {}
         self._answers: dict[Hashable, TestMating] = {}
@@ -181,11 +181,8 @@ class _Matings:
         together = Together(self.inference.figures_of(animal.id), (sire.id, dam.id), ("male", "female"), loci)
         if locus.key in together.not_computed:
             return None
-        crosses = tuple(self._cross(animal, one) for one in together.loci)
         position = [one.key for one in together.loci].index(locus.key)
-        answer = self._answer(
-            Proofs(together, crosses, self._young(animal)), position, int(animal.sex == "female"), allele
-        )
+        answer = self._answer(Proofs(together, self._young(animal)), position, int(animal.sex == "female"), allele)
         if answer is None:
             return None
         if (sire.id, dam.id) not in self._harm:
@@ -214,7 +211,7 @@ class _Matings:
         brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
         rows: dict[State, Fraction] = {((own, visual), told): chance for (own,), chance in alone.rows_at(0)}
         possible = [(own, visual) for (own,) in alone.possible_at(0)]
-        at = AtOneLocus(self._cross(animal, locus), rows, possible, (brood,))
+        at = AtOneLocus(states, rows, possible, (brood,))
         try:
             return at.settled(0, allele, self.inference.collection.settings.doubt_below)[0].in_all
         except TooManyOutcomesError:
@@ -222,9 +219,10 @@ class _Matings:
 
     def _looks(self, sire: Animal, dam: Animal, locus: Locus) -> Iterator[Kind]:
         """The kinds of young that the figures of the two, each by itself, give a chance."""
-        cross = self._cross(sire, locus)
+        world = self.inference.figures_of(sire.id).world
+        states = world.states[world.position[locus.key]]
         for pair in product(self._may_have(sire, "male", locus), self._may_have(dam, "female", locus)):
-            yield from cross.kinds(*pair)
+            yield from states.kinds(*pair)
 
     def _may_hide(self, animal: Animal, locus: Locus) -> bool:
         """Whether the animal may hand on something with which a young's look hides this locus."""
@@ -299,12 +297,8 @@ class _Matings:
             self._kinship[sire.species] = Kinship(pedigree, self.inference.sires_of)
         return self._kinship[sire.species].kinship(pedigree.egg_of[sire.id], pedigree.egg_of[dam.id])
 
-    def _cross(self, animal: Animal, locus: Locus) -> Cross:
-        species = animal.species
-        if (species, locus.key) not in self._crosses:
-            world = self.inference.figures_of(animal.id).world
-            self._crosses[species, locus.key] = Cross(locus, world.states[world.position[locus.key]])
-        return self._crosses[species, locus.key]
+
+# What hangs on a question
 
 
 About = tuple[str, str]

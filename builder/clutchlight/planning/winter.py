@@ -34,9 +34,9 @@ from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
-from clutchlight.planning.crosses import Hiding, crosses_of, hidden_together, hiding_order, shows
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
+from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
 COMBINATIONS = 20_000
@@ -203,7 +203,7 @@ class _Parents:
         if max(len(table) for group in groups for part in group.parts for table in part.tables) > MOST_STATES:
             return None
         pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
-        return AtOneLocus.of(Hiding(together, crosses_of(together), pairs), position, broods)
+        return AtOneLocus.of(Hiding(together, pairs), position, broods)
 
     def _at(self, locus: Locus, asked: Sequence[tuple[int, int, Fraction]]) -> Iterator[OpenQuestion]:
         below = self.inference.collection.settings.doubt_below
@@ -390,11 +390,10 @@ class Wanting:
         self.together = together
         self.looks = tuple(looks)
         self.broods = tuple(broods)
-        self.crosses = crosses_of(together)
         self.good = {
             at: good for at, locus in enumerate(together.loci) if (good := looks_with(locus, looks)) is not None
         }
-        linked = any(cross.sexed for cross in self.crosses)
+        linked = any(states.linked for states in together.states)
         self.sexes: tuple[Sex | None, ...] = (sex,) if sex else ("male", "female") if linked else (None,)
         self.part = Fraction(1, 2) if sex else Fraction(1)
         self.pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
@@ -462,7 +461,7 @@ class Wanting:
 
     def _shown(self, locus: int, members: Members, sire: int, dam: int, sex: Sex | None) -> Fraction:
         """The chance that a hatchling of two parents shows what is wanted at a locus."""
-        looks = (self.crosses[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus])
+        looks = (self.together.states[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus])
         return sum(looks, Fraction(0))
 
     def _walked(self) -> Mapping[Shares, Fraction] | None:
@@ -480,11 +479,11 @@ class Wanting:
         """The chance that a hatchling of two parents is seen to show all that is wanted."""
 
         def looks_at(locus: int, hidden: bool) -> Iterator[tuple[Look | None, Fraction]]:
-            cross = self.crosses[locus]
+            states = self.together.states[locus]
             sire, dam = (held[locus][member] for member in pair)
-            for look in (None,) if hidden else cross.looks:
+            for look in (None,) if hidden else states.locus.looks:
                 if locus not in self.good or look in self.good[locus]:
-                    yield look, Fraction(1) if look is None else cross.look(sire, dam, sex, look)
+                    yield look, Fraction(1) if look is None else states.look(sire, dam, sex, look)
 
         found = hidden_together(self.together.loci, hiding_order(self.together.loci), looks_at)
         return sum(found.values(), Fraction(0))
@@ -507,7 +506,7 @@ def looks_with(locus: Locus, names: Sequence[str]) -> frozenset[Look] | None:
 
 
 def _shown(locus: Locus, look: Look, name: str) -> bool:
-    return name in look or (name in locus.alleles and shows(locus, look, locus.allele_number(name)))
+    return name in look or (name in locus.alleles and locus.tells(look, locus.allele_number(name)))
 
 
 def loci_wanted(species: Species, names: Sequence[str]) -> tuple[Locus, ...]:

@@ -149,6 +149,8 @@ _NEEDS_FIGURES = (
     "affects",
     "may_be_alleles",
 )
+# What is said of it in words.
+_IN_WORDS = ("affects", "welfare", "welfare_source", "what", "gene", "gene_source", "source")
 # What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
 _SURVIVES = ("affects", "welfare", "welfare_source", "two_copies_harm", "together_harm")
 
@@ -246,6 +248,7 @@ class _Maker:
             dies=frozenset(dies),
         )
         looks, linked = locus.look_names, self.fields.get("sex_linked")
+        said: dict[str, Any] = {key: self.fields[key] for key in _IN_WORDS if key in self.fields}
         result = replace(
             locus,
             also_called=self._by_look("also_called", looks),
@@ -260,14 +263,8 @@ class _Maker:
                 self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
             },
             together_harm={pair: str(text) for pair, text in self._pairs("together_harm", alleles)},
-            affects=self._words("affects"),
             may_be_alleles=tuple(str(name) for name in self.fields.get("may_be_alleles", ())),
-            welfare=self._words("welfare"),
-            welfare_source=self._words("welfare_source"),
-            what=self._words("what"),
-            gene=self._words("gene"),
-            gene_source=self._words("gene_source"),
-            source=self._words("source"),
+            **said,
             built_in=self.draft.built_in,
             place=None if self.draft.built_in else self.at.place,
         )
@@ -279,10 +276,6 @@ class _Maker:
 
     def _failed(self) -> bool:
         return self.faults > 0
-
-    def _words(self, key: str) -> str | None:
-        found = self.fields.get(key)
-        return None if found is None else str(found)
 
     def _alleles(self) -> tuple[str, ...]:
         seen: dict[str, WrittenText] = {}

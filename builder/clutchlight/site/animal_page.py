@@ -53,7 +53,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     page = addresses.animal(animal.id)
     stated = context.statement(animal.id)
     species = context.species(animal.species)
-    pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
+    pictures = context.pictures(page, latest_first(animal.photos), animal.called)
     explained = Explained()
     kind = kind_of(stated, species.name)
     return AnimalPage(
@@ -61,7 +61,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
             page,
             kind,
             _in_short(context, page, animal, stated),
-            key=context.title(animal),
+            key=animal.called,
             picture=framing.picture(
                 kind, _on_the_picture(stated), _offer(context, animal), pictures[0] if pictures else None
             ),
@@ -70,7 +70,6 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         key=animal.id,
         name=animal.name,
         kind=kind,
-        species=species.name,
         scientific_name=species.scientific_name,
         pictures=pictures,
         state=labels.state_of(animal),
@@ -169,7 +168,7 @@ def _product(context: Context, animal: Animal) -> Product | None:
 
 def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | None:
     settings = context.collection.settings
-    title = context.title(animal)
+    title = animal.called
     if for_sale(animal):
         what = f"{kind_of(stated, context.species(animal.species).name)}, {title}"
         return Ask(
@@ -217,7 +216,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}."
     return PedigreeView(
         drawing=drawing,
-        heading=f"Pedigree of {context.title(animal)}",
+        heading=f"Pedigree of {animal.called}",
         intro="Up to three generations back, with the key under the drawing.",
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
@@ -284,7 +283,7 @@ def clutch_cards(framing: Framing, clutch: Clutch) -> CardPage | None:
 
 def own_card(framing: Framing, animal: Animal) -> CardPage:
     """The card of an animal from no clutch with a page."""
-    title = framing.context.title(animal)
+    title = animal.called
     page, target = addresses.animal_card(animal.id), addresses.animal(animal.id)
     drawing = animal_pedigree(framing.context, animal, page=page, generations=CARD_GENERATIONS, prefix=DRAWN)
     return _cards_page(framing, page, f"Card of {title}", target, title, [animal], drawing)
@@ -334,7 +333,6 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     return CardSheet(
         key=animal.id,
         name=animal.name,
-        species=species.name,
         scientific_name=species.scientific_name,
         facts=tuple(_facts_on_card(context, page, animal, stated)),
         shows=stated.look_sentence,

@@ -48,7 +48,6 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         ),
         lead=settings.about,
         groups=groups,
-        count=plural(len(offered), "snake"),
         filterable=len(offered) >= ENOUGH_TO_FILTER,
         species=(
             Choice("", "every snake"),
@@ -99,12 +98,8 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 
 
 def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
-    species = context.species(key)
-    cards = [labels.card(context, page, animal, explained, offered=True) for animal in _in_order(animals)]
-    with_photo = tuple(card for card in cards if card.picture)
-    return Group(
-        key, species.name, plural(len(cards), "snake"), with_photo, tuple(card for card in cards if not card.picture)
-    )
+    cards = tuple(labels.card(context, page, animal, explained, offered=True) for animal in _in_order(animals))
+    return Group(key, context.species(key).name, plural(len(cards), "snake"), cards)
 
 
 def _in_order(animals: list[Animal]) -> list[Animal]:
@@ -144,19 +139,15 @@ def _expected(context: Context, page: str) -> Iterator[tuple[Link, str]]:
     for clutch in context.clutches:
         stated = context.clutch_statement(clutch.id)
         if stated.state == "incubating" and not is_overdue(context, clutch):
+            words = state_words(context, clutch, stated)
             parents = " × ".join(link.text for link in parents_in_brief(context, page, stated))
             yield (
                 Link(parents, context.clutch_link(page, clutch.id).href),
-                _within(state_words(context, clutch, stated)),
+                words[:1].lower() + words[1:],
             )
     for plan in context.plans:
         if is_to_come(context, plan):
             yield plan_link(context, page, plan), f"planned{f', {plan.season}' if plan.season else ''}"
-
-
-def _within(words: str) -> str:
-    """Inside a sentence."""
-    return words[:1].lower() + words[1:]
 
 
 def _newest_changes(context: Context) -> Sequence[Change]:
@@ -253,7 +244,6 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
     return LineageEntry(
         name=name,
         key=animal.id if animal.name else "",
-        sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=clause(stated.look_sentence),

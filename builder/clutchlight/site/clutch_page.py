@@ -22,7 +22,7 @@ from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree, outline
 from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
-from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage, Story
+from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
 from clutchlight.site.parts import (
     Ask,
     Card,
@@ -34,7 +34,6 @@ from clutchlight.site.parts import (
     Parent,
     PedigreeView,
     Reason,
-    Welfare,
 )
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
@@ -81,6 +80,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     offered = sum(for_sale(animal) for animal in here)
     offer = offer_words(context, here)
     in_brief = tuple(_proved_in_brief(context, page, stated))
+    drawn = clutch_pedigree(context, clutch)
     return ClutchPage(
         frame=framing.frame(
             page,
@@ -100,7 +100,6 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         ),
         key=clutch.id,
         name=clutch.name,
-        species=species.name,
         scientific_name=species.scientific_name,
         state=state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
@@ -117,15 +116,20 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated, explained)),
-        proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
-        not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
+        proved=context.all_linked(page, _proved(context, clutch, stated)),
+        not_proved=context.all_linked(page, _unique(note.text for note in stated.did_not)),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, (review.text for review in stated.reviews)),
         ),
         expected=expected(context, page, context.expected.get(clutch.id)),
-        welfare=_welfare(context, page, clutch),
-        pedigree=_pedigree(context, clutch, heading),
+        welfare=welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key))),
+        pedigree=PedigreeView(
+            drawing=drawn,
+            outline=outline(drawn),
+            heading=f"Pedigree of {heading}",
+            intro="The young, their parents and what stands behind those, with the key under the drawing.",
+        ),
         kinship=sentence(stated.relation) if stated.relation else None,
         prose=prose_of(context, page, clutch.prose),
         ask=_ask(context, heading, stated),
@@ -319,20 +323,6 @@ def _chance(chance: Fraction | None) -> str:
     return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
 
 
-def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
-    return welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key)))
-
-
-def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
-    drawing = clutch_pedigree(context, clutch)
-    return PedigreeView(
-        drawing=drawing,
-        outline=outline(drawing),
-        heading=f"Pedigree of {heading}",
-        intro="The young, their parents and what stands behind those, with the key under the drawing.",
-    )
-
-
 def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
     if stated.state in ("sold out", "did not hatch"):
         return None
@@ -356,7 +346,6 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     page = addresses.plan(plan.female, plan.male)
     name = _name(context, plan)
     species = context.species(context.collection.animals[plan.female].species)
-    brings = expected(context, page, plan.odds)
     explained = Explained()
     return PlanPage(
         frame=framing.frame(
@@ -375,11 +364,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             parent_of(context, page, plan.male, "Sire", None, explained),
             parent_of(context, page, plan.female, "Dam", None, explained),
         ),
-        kinship=brings.kinship,
-        looks=brings.looks,
-        looks_intro=brings.intro,
-        more=brings.more,
-        notes=brings.notes,
+        expected=expected(context, page, plan.odds),
         ask=Ask(
             heading="Ask about this pairing",
             mail=context.mail(f"Write to us about {name}", f"Planned: {name}"),
@@ -398,13 +383,7 @@ def plans_page(framing: Framing) -> PlansPage:
     return PlansPage(
         framing.frame(page, "Planned pairings", "Which animals are to be paired, and what their clutches can bring."),
         "What we mean to pair, and what a clutch can bring. A plan can change, and a pairing can come to nothing.",
-        tuple(
-            (
-                plan_link(context, page, plan),
-                _state(context, plan),
-            )
-            for plan in context.plans
-        ),
+        tuple((plan_link(context, page, plan), _state(context, plan)) for plan in context.plans),
     )
 
 
@@ -418,7 +397,7 @@ def is_to_come(context: Context, plan: PublicPlan) -> bool:
 
 def _name(context: Context, plan: PublicPlan) -> str:
     animals = context.collection.animals
-    return f"{context.title(animals[plan.male])} with {context.title(animals[plan.female])}"
+    return f"{animals[plan.male].called} with {animals[plan.female].called}"
 
 
 def _state(context: Context, plan: PublicPlan) -> str:
@@ -451,9 +430,6 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.odds is None:
         return "The odds of this pairing are not computed."
     return f"No clutch of the two is on record yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
-
-
-NOTHING = Expected()
 
 
 def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs, ...]:
@@ -492,9 +468,9 @@ INTRO = (
 
 
 def expected(context: Context, page: str, odds: Odds | None) -> Expected:
-    """The odds in words and drawings; NOTHING where there are none."""
+    """The odds in words and drawings; nothing where there are none."""
     if odds is None:
-        return NOTHING
+        return Expected()
     said = in_words(odds, context.collection, MOST_LOOKS)
     return Expected(
         INTRO,

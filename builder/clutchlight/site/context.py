@@ -214,10 +214,6 @@ class Context:
 
     # Names and links
 
-    def title(self, animal: Animal) -> str:
-        """ "Plum (F-03)", or the id alone."""
-        return animal.called
-
     def name(self, page: str, animal: str | None, *, short: bool = False, sex: Sex = "unknown") -> Link:
         """An animal by name, linked when it has a page; in the statements' words when it may not be named.
 
@@ -226,7 +222,7 @@ class Context:
         record = self.collection.animals.get(animal or "")
         if animal is None or record is None or not self.may_name(animal):
             return Link(self._unnamed(animal, sex))
-        text = record.shown_name if short else self.title(record)
+        text = record.shown_name if short else record.called
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
     def sire(self, page: str, stated: SireChance, *, short: bool = False) -> Link:
@@ -267,7 +263,7 @@ class Context:
 
     def _named(self, key: str) -> str:
         record = self.collection.animals.get(key)
-        return self.title(record) if record else key
+        return record.called if record else key
 
     @cached_property
     def _pages_by_id(self) -> Mapping[str, str]:
@@ -297,7 +293,7 @@ class Context:
         )
 
     def first_picture(self, page: str, animal: Animal) -> Picture | None:
-        return next(iter(self.pictures(page, latest_first(animal.photos), self.title(animal))), None)
+        return next(iter(self.pictures(page, latest_first(animal.photos), animal.called)), None)
 
     # Contact
 

@@ -59,7 +59,7 @@ def animal_pedigree(
         else _symbol(context, page, key, traits)
         for key in selection.ids
     }
-    what = context.title(animal)
+    what = animal.called
     return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits, prefix)
 
 

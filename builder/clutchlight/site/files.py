@@ -146,7 +146,7 @@ def pages_of(framing: Framing) -> Iterator[tuple[str, Page]]:
             yield addresses.clutch_cards(clutch.id), cards
     for animal in context.animals:
         for old in moved(context, animal):
-            yield old, moved_page(framing, old, addresses.animal(animal.id), context.title(animal))
+            yield old, moved_page(framing, old, addresses.animal(animal.id), animal.called)
     for animal in context.animals:
         yield addresses.animal(animal.id), animal_page(framing, animal)
     for animal in own_cards(context):
@@ -315,7 +315,7 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     first = (record.was or (record.id,))[0]
     key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
-    title = f"{context.title(record)}: {change.figures}, {change.cause}"
+    title = f"{record.called}: {change.figures}, {change.cause}"
     return FeedEntry(key, change.on, title, change.why, page)
 
 
@@ -324,7 +324,7 @@ def _of_correction(context: Context, row: Corrected) -> FeedEntry:
     if isinstance(record, Clutch):
         first, page, title = record.id, addresses.clutch(record.id), f"Clutch {record.id}"
     else:
-        first, title = (record.was or (record.id,))[0], context.title(record)
+        first, title = (record.was or (record.id,))[0], record.called
         page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     key = f"correction:{first}:{row.key}:{row.on}"
     return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", sentence(row.because), page)

@@ -8,7 +8,7 @@ from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
-from clutchlight.site.context import SEX_SIGNS, Context
+from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
 from clutchlight.statements.adverts import kind_of
@@ -48,22 +48,15 @@ def card(context: Context, page: str, animal: Animal, explained: Explained, *, o
     `explained`: what the page has explained before it. `offered`: in a list of what is available, with what its filter compares.
     """
     stated = context.statement(animal.id)
-    species = context.species(animal.species)
     linked = context.has_page(animal.id)
     return Card(
         key=animal.id,
         name=animal.name,
         href=context.name(page, animal.id).href,
         picture=context.first_picture(page, animal) if linked else None,
-        sex=sex_words(animal),
-        sex_sign=SEX_SIGNS[animal.sex],
-        species=species.name,
-        scientific_name=species.scientific_name,
         hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched and offered else None,
         state=state_of(animal),
-        status=status_words(animal, hold_until(context, animal)),
         price=context.price(animal),
-        look=stated.looks_words,
         certain=words_under("certain", stated),
         taken=words_under("taken as certain", stated),
         possible=_likeliest(words_under("possible", stated), stated),

@@ -48,7 +48,6 @@ class AvailabilityPage:
     frame: Frame
     lead: str | None
     groups: tuple[Group, ...]
-    count: str
     filterable: bool
     species: tuple[Choice, ...]
     sexes: tuple[Choice, ...]
@@ -77,21 +76,12 @@ class Product:
 
 
 @dataclass(frozen=True, slots=True)
-class Story:
-    """A titled list of sentences, such as what a clutch proved."""
-
-    heading: str
-    sentences: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class AnimalPage:
     """`kind`: what can be seen of it: "Pastel male ball python"."""
 
     frame: Frame
     key: str
     name: str | None
-    species: str
     scientific_name: str
     pictures: tuple[Picture, ...]
     state: State
@@ -127,7 +117,6 @@ class ClutchPage:
     frame: Frame
     key: str
     name: str | None
-    species: str
     scientific_name: str
     state: str
     state_key: str
@@ -142,8 +131,8 @@ class ClutchPage:
     others_intro: str | None
     tally: tuple[str, ...]
     parents: tuple[Parent, ...]
-    proved: Story
-    not_proved: Story
+    proved: tuple[str, ...]
+    not_proved: tuple[str, ...]
     unexpected: tuple[str, ...]
     expected: Expected
     welfare: tuple[Welfare, ...]
@@ -189,7 +178,6 @@ class LineageEntry:
 
     name: Link
     key: str
-    sex: str
     sex_sign: str
     picture: Picture | None
     look: str
@@ -244,11 +232,7 @@ class PlanPage:
     intro: str
     clutches: tuple[Link, ...]
     parents: tuple[Parent, ...]
-    kinship: str | None
-    looks: tuple[LookInEggs, ...]
-    looks_intro: str
-    more: str
-    notes: tuple[str, ...]
+    expected: Expected
     ask: Ask | None
 
 

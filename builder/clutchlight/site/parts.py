@@ -198,7 +198,6 @@ class Statement:
     """
 
     shows: tuple[TraitLine, ...]
-    look: str
     certain: tuple[TraitLine, ...]
     taken: tuple[TraitLine, ...]
     possible: tuple[TraitLine, ...]
@@ -307,7 +306,6 @@ class CardSheet:
 
     key: str
     name: str | None
-    species: str
     scientific_name: str
     facts: tuple[Fact, ...]
     shows: str
@@ -352,19 +350,12 @@ class Card:
     name: str | None
     href: str | None
     picture: Picture | None
-    sex: str
-    sex_sign: str
-    species: str
-    scientific_name: str
     hatched: str | None
     state: State
-    status: str
     price: str | None
-    look: str
     certain: tuple[str, ...]
     taken: tuple[str, ...]
     possible: tuple[str, ...]
-    note: str | None = None
     filter_keys: tuple[tuple[str, str], ...] = ()
     words: tuple[Word, ...] = ()
     what: str = ""
@@ -379,13 +370,12 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading, a sentence under it, and the labels that stand there: those with a photo, then `rows` of those without."""
+    """A heading, a sentence under it, and the labels that stand there."""
 
     key: str
     heading: str
     intro: str | None
     cards: tuple[Card, ...]
-    rows: tuple[Card, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -419,7 +409,6 @@ class PedigreeView:
     intro: str
     kinship: str | None = None
     coefficient: str | None = None
-    download: Link | None = None
     outline: tuple[Ancestor, ...] = ()
     unshown: str | None = None
 

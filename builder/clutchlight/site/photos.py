@@ -304,12 +304,12 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     else:
         pen.rectangle((left - 24, top - 24, right + 24, bottom + 24), colours["label"], colours["rule"])
         pen.rectangle((left - 24, top - 24, right + 24, top - 19), colours["ink"])
-    size = Sizes(60, 44, 36) if photo is not None else Sizes(76, 60, 44)
+    large, smaller, size = (60, 44, 36) if photo is not None else (76, 60, 44)
     y, wide = top, right - left
     if picture.site:
         pen.text((left, y), _first(picture.site, "Regular", 30, wide), colours["accent"], _font("Regular", 30))
         y += 62
-    heading = _one_of(picture.heading, (size.heading, size.long), 3, wide)
+    heading = _one_of(picture.heading, (large, smaller), 3, wide)
     for line in heading.lines[:4]:
         pen.text((left, y), line, colours["ink"], _font("Semibold", heading.size))
         y += heading.size * 7 // 6
@@ -317,17 +317,17 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     below = bottom - foot.size * 7 // 6 * len(foot.lines)
     y += 16
     for title, words in picture.said:
-        lines = tuple(_wrapped(words, "Regular", size.said, wide))
-        needed = (34 if title else 0) + len(lines) * size.said * 5 // 4
+        lines = tuple(_wrapped(words, "Regular", size, wide))
+        needed = (34 if title else 0) + len(lines) * size * 5 // 4
         if y + needed > below:
-            pen.text((left, y), "…", colours["ink"], _font("Regular", size.said))
+            pen.text((left, y), "…", colours["ink"], _font("Regular", size))
             break
         if title:
             pen.text((left, y), title, colours["soft"], _font("Regular", 28))
             y += 34
         for line in lines:
-            pen.text((left, y), line, colours["ink"], _font("Regular", size.said))
-            y += size.said * 5 // 4
+            pen.text((left, y), line, colours["ink"], _font("Regular", size))
+            y += size * 5 // 4
     for line in foot.lines:
         pen.text((left, below), line, colours["ink"], _font("Semibold", foot.size))
         below += foot.size * 7 // 6
@@ -385,13 +385,6 @@ def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:
             yield line[:end]
             line = line[end:]
     yield line
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    heading: int
-    long: int
-    said: int
 
 
 @dataclass(frozen=True, slots=True)

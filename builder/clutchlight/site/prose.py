@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 from posixpath import basename
 from xml.etree.ElementTree import Element
 
@@ -27,6 +27,7 @@ from clutchlight.problems import Place, Problem
 from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
+from clutchlight.site.parts import PictureSize
 
 _PICTURE = re.compile(r"!\[[^\]]*\]\(\s*<?([^)>\s]+)")
 _WEB = ("http:", "https:", "mailto:", "tel:")
@@ -42,17 +43,9 @@ _ATTRIBUTES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Image:
-    """Where a picture of the site stands, as seen from the page, and its size in pixels."""
-
-    href: str
-    width: int
-    height: int
-
-
 FindPage = Callable[[str], str | None]
-FindImage = Callable[[str], Image | None]
+FindImage = Callable[[str], PictureSize | None]
+"""The picture of that name, with its address as seen from the page."""
 
 
 def pictures_in(text: str) -> tuple[str, ...]:
@@ -135,7 +128,7 @@ class _Fit(Treeprocessor):
             picture.text = alt
         else:
             sizes = {"width": str(found.width), "height": str(found.height)}
-            picture.attrib.update({"src": found.href, "alt": alt, **sizes, "loading": "lazy", "decoding": "async"})
+            picture.attrib.update({"src": found.webp, "alt": alt, **sizes, "loading": "lazy", "decoding": "async"})
         picture.tail = tail
 
 
@@ -178,7 +171,7 @@ def _lost(context: Context, text: str) -> list[tuple[str, str, str]]:
             found["link", target, "write the id of an animal or clutch that has a page, or a whole web address"] = None
         return address
 
-    def image(name: str) -> Image | None:
+    def image(name: str) -> PictureSize | None:
         picture = _image(context, addresses.HOME, name)
         if picture is None:
             found["picture", name, "write the name of a file in photos/"] = None
@@ -202,9 +195,8 @@ def _page(context: Context, page: str, target: str) -> str | None:
     return addresses.link(page, address + mark + fragment) if address else None
 
 
-def _image(context: Context, page: str, name: str) -> Image | None:
+def _image(context: Context, page: str, name: str) -> PictureSize | None:
     published = context.photos.published.get(name.removeprefix("photos/").removeprefix("../photos/"))
     if published is None:
         return None
-    large = published.large
-    return Image(addresses.link(page, large.webp), large.width, large.height)
+    return replace(published.large, webp=addresses.link(page, published.large.webp))

@@ -84,7 +84,7 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
             return (
                 None
                 if layer is None
-                else (_text(layer.files[f"{part}/{name}"]), layer.place(f"{part}/{name}").file, None)
+                else (layer.files[f"{part}/{name}"].decode("utf-8-sig"), layer.place(f"{part}/{name}").file, None)
             )
 
         return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
@@ -95,10 +95,6 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
         bytecode_cache=_kept(),
         **OPTIONS,
     )
-
-
-def _text(content: bytes) -> str:
-    return content.decode("utf-8-sig")
 
 
 @dataclass(frozen=True)

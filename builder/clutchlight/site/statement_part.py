@@ -74,7 +74,6 @@ def statement_part(
 
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
-        look=stated.look_sentence,
         certain=lines(_under("certain", stated)),
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
@@ -173,7 +172,8 @@ def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     """Why each line is believed, and what the seller said."""
-    return (*grounds(context, page, stated), *_seller(context, page, stated))
+    seller = (Reason(one.heading, (context.linked(page, one.text),)) for one in stated.compared)
+    return (*grounds(context, page, stated), *seller)
 
 
 def grounds(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
@@ -183,11 +183,6 @@ def grounds(context: Context, page: str, stated: AnimalStatement) -> Iterator[Re
         derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
         if texts or derived:
             yield Reason(line.label, context.all_linked(page, texts), derived=derived)
-
-
-def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
-    for comparison in stated.compared:
-        yield Reason(comparison.heading, (context.linked(page, comparison.text),))
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
@@ -307,8 +302,7 @@ def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | N
     if not any(row.figures for row in rows):
         return None
     courses = context.past.changes.courses.get(animal, ())
-    drawings = tuple(_drawings(courses))
-    return Timeline(_entries(context, page, rows), drawings)
+    return Timeline(_entries(context, page, rows), tuple(_drawings(courses)))
 
 
 def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | None:
@@ -318,14 +312,13 @@ def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | N
 
 
 def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[TimelineEntry, ...]:
-    return tuple(_entry(context, page, row) for row in rows)
-
-
-def _entry(context: Context, page: str, row: TimelineRow) -> TimelineEntry:
-    return TimelineEntry(
-        when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
-        what=context.linked(page, row.what),
-        figures=context.all_linked(page, row.figures),
+    return tuple(
+        TimelineEntry(
+            when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
+            what=context.linked(page, row.what),
+            figures=context.all_linked(page, row.figures),
+        )
+        for row in rows
     )
 
 

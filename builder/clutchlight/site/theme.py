@@ -182,8 +182,9 @@ def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Them
     layers: list[Layer] = []
     wanted: str | None = name
     while wanted is not None:
+        folders = [layer.folder for layer in layers]
         candidates = (place / wanted for place in searched if _plain(wanted))
-        folder = next((c for c in candidates if os.path.lexists(c / SETTINGS_FILE) and c not in _folders(layers)), None)
+        folder = next((c for c in candidates if os.path.lexists(c / SETTINGS_FILE) and c not in folders), None)
         if folder is None:
             raise RecordsError([_no_theme(wanted, searched, named)])
         layer, extended = _layer(folder, wanted)
@@ -191,10 +192,6 @@ def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Them
         wanted = None if extended is None else str(extended)
         named = named if extended is None else extended.place
     return Theme(name, tuple(layers))
-
-
-def _folders(layers: Iterable[Layer]) -> list[Path]:
-    return [layer.folder for layer in layers]
 
 
 def _plain(name: str) -> bool:

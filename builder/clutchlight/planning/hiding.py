@@ -1,14 +1,10 @@
-"""The young of known parents: which looks they can have at a locus, what they carry, and which loci their looks hide.
+"""Loci whose looks hide another one: how likely it is that a hatchling cannot be told at a locus.
 
-Computes   for the parents' states (s, d): P(look of an egg's hatchling), in one sex or in both together, and P(genotype and look);
-           for each clutch of known parents the chance h that the looks at other loci leave a locus untold.
-Symbols    kind = (sex or None, look) of a hatchling at one locus; sex is None where the sexes are not told apart there.
-Formula    sums of T(c | s, d) over the states c behind a look. The hiding loci in turn, each by the looks that its parents' states give;
-           behind a locus that is itself hidden, all that it might hide is untold too.
-Assumes    a subtle look is counted as the look it is: somebody searched for it.
-Cost       one pass over the states for each pair of parents' states, once; for hiding one for each combination of parents' states at the
-           hiding loci, HIDING_STATES of them at most.
-Source     figures#inheritance-by-mendel, figures#outcomes, figures#hidden-loci.
+Computes   for each clutch of known parents the chance h that the looks at other loci leave a locus untold.
+Formula    the hiding loci in turn, each by the looks that its parents' states give; behind a locus that is itself hidden, all that it
+           might hide is untold too.
+Cost       one pass for each combination of parents' states at the hiding loci; HIDING_STATES of them at most.
+Source     figures#hidden-loci.
 """
 
 from __future__ import annotations
@@ -18,78 +14,14 @@ from fractions import Fraction
 from functools import cache, cached_property
 
 from clutchlight.genetics.pairs import Members, Together
-from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import gathered, over
-from clutchlight.model import NORMAL, Genotype, Locus, Look, Sex
+from clutchlight.genetics.terms import gathered
+from clutchlight.model import Locus, Look
 
-Kind = tuple[Sex | None, Look]
+HIDING_STATES = 20_000
+"""The most combinations of states at the loci that hide another one that are gone through."""
 
-
-class Cross:
-    """The tables of one locus."""
-
-    def __init__(self, locus: Locus, states: States) -> None:
-        self.locus = locus
-        self.states = states
-        self.kinds = cache(self._kinds)
-        self._behind: dict[tuple[int, int, Sex | None], Mapping[Genotype, Fraction]] = {}
-
-    @property
-    def sexed(self) -> bool:
-        """Whether the sexes differ at this locus."""
-        return self.states.linked
-
-    @cached_property
-    def looks(self) -> tuple[Look, ...]:
-        """Every look of the locus, normal first, in the order of its genotypes."""
-        return tuple(self.locus.looks)
-
-    def _kinds(self, sire: int, dam: int) -> Mapping[Kind, Fraction]:
-        """The chance of each kind of hatchling of these parents; they sum to 1."""
-        return gathered(
-            (self._kind(state), over(share, self.states.scale))
-            for state, share in enumerate(self.states.young(sire, dam))
-            if share
-        )
-
-    def genotypes(self, sire: int, dam: int, sex: Sex | None) -> Mapping[Genotype, Fraction]:
-        """The chance of each genotype of a hatchling, of one sex or of either; they sum to 1."""
-        key = (sire, dam, sex if self.sexed else None)
-        if key not in self._behind:
-            found = gathered(
-                (self.states.pairs[state], over(share, self.states.scale))
-                for state, share in enumerate(self.states.young(sire, dam))
-                if share and (key[2] is None or self.states.all[state][0] == key[2])
-            )
-            whole = sum(found.values(), Fraction(0))
-            self._behind[key] = {pair: chance / whole for pair, chance in found.items()}
-        return self._behind[key]
-
-    def look(self, sire: int, dam: int, sex: Sex | None, look: Look) -> Fraction:
-        """The chance of a look among hatchlings of one sex, or of either."""
-        look_of = self.locus.look_of
-        return sum(
-            (chance for pair, chance in self.genotypes(sire, dam, sex).items() if look_of[pair] == look), Fraction(0)
-        )
-
-    def not_showing(self, sire: int, dam: int, allele: int) -> Fraction:
-        """The chance that one hatchling that can be told does not show the trait."""
-        kinds = self.kinds(sire, dam).items()
-        return sum((chance for (_, look), chance in kinds if not shows(self.locus, look, allele)), Fraction(0))
-
-    def _kind(self, state: int) -> Kind:
-        sex = self.states.all[state][0]
-        told: Sex | None = "male" if sex == "male" else "female" if sex == "female" else None
-        return told, self.locus.look_of[self.states.pairs[state]]
-
-
-def crosses_of(together: Together) -> tuple[Cross, ...]:
-    return tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
-
-
-def shows(locus: Locus, look: Look, allele: int) -> bool:
-    """Whether a look tells that the allele is there: every genotype behind it has it."""
-    return look != NORMAL and all(allele in pair for pair in locus.looks.get(look, ()))
+Untold = tuple[Fraction, ...]
+"""For each pair the chance that a hatchling of theirs cannot be told."""
 
 
 def hiding_order(loci: Sequence[Locus]) -> tuple[int, ...]:
@@ -142,32 +74,24 @@ def hidden_together(
     return found
 
 
-HIDING_STATES = 20_000
-"""The most combinations of states at the loci that hide another one that are gone through."""
-
-Untold = tuple[Fraction, ...]
-"""For each pair the chance that a hatchling of theirs cannot be told."""
-
-
 class Hiding:
     """What hides what in the young of several pairs, each a sire and a dam by their number among the members."""
 
-    def __init__(self, together: Together, crosses: Sequence[Cross], pairs: Sequence[tuple[int, int]]) -> None:
+    def __init__(self, together: Together, pairs: Sequence[tuple[int, int]]) -> None:
         self.together = together
-        self.crosses = crosses
         self.pairs = tuple(pairs)
         self.hiders, self.rows = cache(self._hiders), cache(self._rows)
 
     @cached_property
     def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
-        return tuple(tuple(dict.fromkeys(self._looks_at(locus))) for locus in range(len(self.crosses)))
+        return tuple(tuple(dict.fromkeys(self._looks_at(locus))) for locus in range(len(self.together.loci)))
 
     def _looks_at(self, locus: int) -> list[frozenset[str]]:
         group = self.together.group_of(locus)
         at = group.loci.index(locus)
         tables = (row for part in group.parts for row in part.tables[at])
         pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in tables for sire, dam in self.pairs)
-        return [look for pair in pairs for _, look in self.crosses[locus].kinds(*pair)]
+        return [look for pair in pairs for _, look in self.together.states[locus].kinds(*pair)]
 
     @cached_property
     def _hidable(self) -> frozenset[int]:
@@ -236,7 +160,7 @@ class Hiding:
         def looks_at(hider: int, hidden: bool) -> Iterable[tuple[Look | None, Fraction]]:
             if hidden:
                 return ((None, Fraction(1)),)
-            kinds = self.crosses[hider].kinds(*(held[hider][member] for member in pair))
+            kinds = self.together.states[hider].kinds(*(held[hider][member] for member in pair))
             return ((look, chance) for (_, look), chance in kinds.items())
 
         found = hidden_together(self.together.loci, hiders, looks_at)
