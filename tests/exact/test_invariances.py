@@ -1,7 +1,11 @@
-"""What must not change a figure, and what must hold of every figure, on random cases of every kind."""
+"""What must not change a figure, and what must hold of every figure, on random cases of every kind.
+
+Set CLUTCHLIGHT_LONG=20 in the environment to draw twenty times as many.
+"""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -22,6 +26,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection, Genotype
 
+TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 every_kind = pytest.mark.parametrize("kind", ALL_KINDS, scope="module")
 
 Answers = dict[tuple[str, str], tuple[Figure | NotComputed, Figure | NotComputed]]
@@ -29,7 +34,7 @@ Answers = dict[tuple[str, str], tuple[Figure | NotComputed, Figure | NotComputed
 
 @lru_cache(maxsize=2)
 def without_conflict(kind: str) -> tuple[BothWays, ...]:
-    found = drawn(kind, range(1000, 1025), 9, 2)
+    found = drawn(kind, range(1000, 1000 + 15 * TIMES), 9, 2)
     return tuple(both for both in found if not both.inference.conflicts and not not_computed(both.inference))
 
 

@@ -1,6 +1,8 @@
 """The states of one animal at one locus, and the chance of each state of a young given its parents'.
 
 Computes   T(c | s, d), the chance that a young of sire state s and dam state d has state c, and the same under parthenogenesis.
+           From it, what is seen of a young: how likely that is for each pair of parents, which states it leaves, which looks known parents'
+           young can have; and what one step of elimination leaves of a family.
 Symbols    state = (sex, first, second): an unordered pair of alleles (first <= second, sex ""), or, at a sex-linked locus, the sex
            with the pair: unordered in the homogametic sex; in the heterogametic sex `first` stands on the shared sex
            chromosome (X or Z) and `second` on the sex-limited one (Y or W).
