@@ -39,9 +39,10 @@ from clutchlight.reading.private_side import read_private
 from clutchlight.reading.public_side import apply_sales, log_facts, standings
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
-from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import UnexpectedFamily, unexpected_families
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.results import UnexpectedFamily, problems_in, unexpected_families
+from clutchlight.statements.values import Statements
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
@@ -84,12 +85,12 @@ class Book:
 
     @cached_property
     def statements(self) -> Statements:
-        return state_all(self.inference, self.inbreeding, self.telling)
+        return state_all(self.telling)
 
     @cached_property
     def past(self) -> Past:
         """Changes of figures, timelines, and dated records as they read today."""
-        return past_of(self.inference, self.statements, self.ledger, __version__, self.telling, self.whole)
+        return past_of(self.telling, self.statements, self.ledger, __version__, self.whole)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:

@@ -178,7 +178,7 @@ def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, flo
     ).collection
     begun = time.process_time()
     telling = Answers(infer(collection), inbreeding(collection))
-    state_all(telling.inferred, telling.inbreeding, telling)
+    state_all(telling)
     for animal in collection.animals.values():
         for locus in telling.loci(animal.species):
             for allele in range(1, len(locus.alleles) + 1):

@@ -32,7 +32,7 @@ ENOUGH = 12
 """A band is judged from this many collections on in which the rarer answer is to be expected."""
 
 COLLECTIONS = 32
-"""Of each kind, in the short form."""
+"""Of each kind, in the short form. Power comes from how many there are; kinds that take long to solve have fewer animals in each."""
 
 FALSE_ALARM = 1e-4
 """How often a calibrated method may be failed."""
@@ -49,13 +49,13 @@ SHAPES = {
     "mated at random": Shape(animals=150, loci=3, kinds="r", unseen=0.05, regime="mated at random"),
     "fallible tests": Shape(animals=150, loci=3, kinds="r", tested=0.1, error=Fraction(1, 20)),
     "backgrounds": Shape(animals=120, loci=2, kinds="r", background=Fraction(1, 20), tested=0.02),
-    "sire in doubt": Shape(animals=150, loci=2, kinds="r", in_doubt=0.2),
-    "sire drawn egg by egg": Shape(animals=150, loci=2, kinds="r", mixed=0.2),
-    "incomplete, sires in doubt": Shape(animals=150, loci=2, kinds="r", incomplete=0.3, in_doubt=0.15, mixed=0.15),
-    "sex-linked": Shape(animals=150, loci=2, kinds="x", crossover=Fraction(1, 10)),
+    "sire in doubt": Shape(animals=100, loci=2, kinds="r", in_doubt=0.2),
+    "sire drawn egg by egg": Shape(animals=80, loci=2, kinds="r", mixed=0.2),
+    "incomplete, sires in doubt": Shape(animals=80, loci=2, kinds="r", incomplete=0.3, in_doubt=0.15, mixed=0.15),
+    "sex-linked": Shape(animals=100, loci=2, kinds="x", crossover=Fraction(1, 10)),
     "allelic": Shape(animals=150, loci=2, kinds="a"),
     "everything": Shape(
-        animals=100,
+        animals=60,
         loci=4,
         kinds="xair",
         in_doubt=0.05,

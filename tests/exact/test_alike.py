@@ -21,7 +21,9 @@ from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.problems import Place
-from clutchlight.statements import Statements, state_all
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import Statements
 
 SHAPES = {
     "plain": Shape(animals=90, loci=5, kinds="rri"),
@@ -74,8 +76,9 @@ def answers(inference: Inference) -> dict[object, object]:
 
 
 def told(inference: Inference) -> tuple[Statements, Past]:
-    statements = state_all(inference, inbreeding(inference.collection))
-    return statements, past_of(inference, statements, Ledger(()), "1")
+    answers = Answers(inference, inbreeding(inference.collection))
+    statements = state_all(answers)
+    return statements, past_of(answers, statements, Ledger(()), "1")
 
 
 @pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)

@@ -18,7 +18,7 @@ from clutchlight.publishing.manifest import Wanted
 from clutchlight.site.files import site_files, wanted_photos
 from clutchlight.site.photos import Photos, prepare
 from clutchlight.site.theme import load_theme
-from clutchlight.statements import Statements
+from clutchlight.statements.values import Statements
 
 Files = Mapping[str, bytes]
 

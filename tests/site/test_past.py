@@ -18,6 +18,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.pipeline import open_book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
+from clutchlight.statements.json_form import digest_of
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 WEB = "https://example.org/snakes/"
@@ -222,7 +223,7 @@ def test_a_card_carries_the_code_of_its_statement(room: Path) -> None:
     card = BeautifulSoup(told.files()["clutches/C24-01/card.html"], "lxml")
     record = told.book.ledger.of("C24-01-1")[-1]
     assert [code.get_text() for code in card.select(".sheet-dated .code")] == [
-        told.statements.animals["C24-01-1"].digest.removeprefix("sha256:")[:8],
+        digest_of(told.statements.animals["C24-01-1"]).removeprefix("sha256:")[:8],
         " ".join(re.findall("." * 8, record.line.removeprefix("sha256:"))),
     ]
 

@@ -40,7 +40,9 @@ from clutchlight.model import (
     sire_called,
 )
 from clutchlight.problems import Place
-from clutchlight.statements import Statements, state_all
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import Statements
 
 HERE = Place("animals/here.md", 3, 1)
 
@@ -222,7 +224,7 @@ class Fake:
 
 
 def stated(fake: Fake, inbreeding: Mapping[str, Fraction] = MappingProxyType({})) -> Statements:
-    return state_all(fake.as_inference, inbreeding)
+    return state_all(Answers(fake.as_inference, inbreeding))
 
 
 def collection(

@@ -14,9 +14,9 @@ from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
-from clutchlight.statements import state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
+from clutchlight.statements.clutches import state_all
 
 
 class Told:
@@ -25,8 +25,9 @@ class Told:
     def __init__(self, collection: Collection) -> None:
         self.collection = collection
         self.inference = infer(collection)
-        self.statements = state_all(self.inference, inbreeding(collection))
-        self.changes: Changes = changes_of(self.inference, self.statements)
+        answers = Answers(self.inference, inbreeding(collection))
+        self.statements = state_all(answers)
+        self.changes: Changes = changes_of(answers, self.statements)
         self.telling = Answers(self.inference, {})
 
     def texts(self) -> list[str]:

@@ -21,7 +21,11 @@ from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotCo
 from clutchlight.model import LabTest
 from clutchlight.problems import Place
 from clutchlight.reading.collection import read_collection
-from clutchlight.statements import AnimalStatement, ClutchStatement, problems_in, problems_of, state_all, to_json
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.json_form import to_json
+from clutchlight.statements.results import problems_in, problems_of
+from clutchlight.statements.values import AnimalStatement, ClutchStatement
 
 ANIMAL_KEYS = [
     "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "under_review", "parents", "inbreeding", "traits",
@@ -231,9 +235,9 @@ def test_the_demo_is_stated_whole(content_dir: Path) -> None:
     def stated() -> dict[str, str]:
         inferred = infer(collection_read)
         assert problems_in(inferred) == ()
-        said = state_all(inferred, {})
-        every: list[AnimalStatement | ClutchStatement] = [*said.animals.values(), *said.clutches.values()]
-        return {one.id: json.dumps(to_json(one), ensure_ascii=False) for one in every}
+        said = state_all(Answers(inferred, {}))
+        every: dict[str, AnimalStatement | ClutchStatement] = {**said.animals, **said.clutches}
+        return {name: json.dumps(to_json(one), ensure_ascii=False) for name, one in every.items()}
 
     first = stated()
     assert list(first) == [*collection_read.animals, *collection_read.clutches]

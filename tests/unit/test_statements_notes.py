@@ -14,11 +14,12 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import Note, Statements, changes, family, results
+from clutchlight.statements import changes, family, results
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Hatch
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
+from clutchlight.statements.values import Note, Statements
 
 HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 

@@ -11,8 +11,10 @@ from tests.oracle.case import Locus
 from tests.unit.pairings import inferred, parent
 
 from clutchlight.pipeline import Book, open_book
-from clutchlight.statements import AnimalStatement, state_all
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, changes_of
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import AnimalStatement
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +31,7 @@ def said(book: Book) -> Mapping[str, AnimalStatement]:
 
 @pytest.fixture(scope="module")
 def changes(book: Book) -> tuple[Change, ...]:
-    return changes_of(book.inference, book.statements).newest_first
+    return changes_of(book.telling, book.statements).newest_first
 
 
 def notes(said: Mapping[str, AnimalStatement], animal: str, kind: str) -> list[str]:
@@ -82,7 +84,7 @@ def test_a_sellers_figure_is_compared_with_then_and_now(said: Mapping[str, Anima
 def test_a_look_that_two_pairs_of_alleles_share_says_so() -> None:
     """A founder that shows Motley may have one Stripe: three ways for two copies to fall, two of them with a Stripe."""
     locus = Locus("motley", "recessive", ("Motley", "Stripe"), together=(("Motley", "Stripe", "Motley"),))
-    told = state_all(inferred((locus,), parent("F", "female", {}, ("Motley",))), {}).animals["F"]
+    told = state_all(Answers(inferred((locus,), parent("F", "female", {}, ("Motley",))), {})).animals["F"]
     motley, stripe = told.traits
     assert (str(motley.copies[2]), str(stripe.carries)) == ("1/3", "2/3")
     assert motley.because[0].endswith("one copy each of Motley and Stripe looks the same as two copies of Motley.")

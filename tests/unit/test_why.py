@@ -30,7 +30,7 @@ def test_the_last_step_is_the_statement(book: Book) -> None:
             locus = next(one for one in book.inference.loci_in_play(animal.species) if found.trait in one.alleles)
             figure = book.inference.now(animal.id, locus.key)
             assert isinstance(figure, Figure)
-            assert found.steps[-1].after == found.carries == figure.carries(locus.allele_number(found.trait))
+            assert found.steps[-1].after.carries == found.carries == figure.carries(locus.allele_number(found.trait))
             seen += 1
     assert seen > 200
 

@@ -42,9 +42,9 @@ from clutchlight.planning.who_needs_proving import (
 )
 from clutchlight.planning.winter import Winter
 from clutchlight.problems import RecordsError
-from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
+from clutchlight.statements.values import Statements
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""

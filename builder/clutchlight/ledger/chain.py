@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import stat
 from collections.abc import Iterator, Mapping, Sequence
@@ -49,7 +48,6 @@ class LedgerFile:
 class _Link:
     """A line in its place in the chain; `record` is None for one that cannot be read."""
 
-    file: str
     year: int
     place: Place
     digest: str
@@ -58,10 +56,9 @@ class _Link:
 
 def verified(files: Sequence[LedgerFile], findings: Findings) -> tuple[DatedRecord, ...]:
     """Every readable record in the order of the files. `files` are in order of their years; problems go to `findings`."""
-    chain = [link for file in files for link in _links(file, findings)]
-    records = tuple(link.record for link in chain if link.record is not None)
-    _Chain(chain, records, findings).check()
-    return records
+    chain = _Chain([link for file in files for link in _links(file, findings)], findings)
+    chain.check()
+    return chain.records
 
 
 def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
@@ -75,42 +72,33 @@ def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
         except (NoDatedRecordError, RecursionError) as fault:
             why = fault if isinstance(fault, NoDatedRecordError) else "it is nested too deep"
             if number == len(file.lines) and not file.ended:
-                findings.report(
-                    place, "ledger-truncated", f"the file breaks off in the middle of this line ({why}); {RESTORE}"
-                )
+                said = f"the file breaks off in the middle of this line ({why})"
+                findings.report(place, "ledger-truncated", f"{said}; {RESTORE}")
             else:
                 findings.report(place, "ledger-broken", f"this line is no dated record: {why}; {RESTORE}")
-        found.append(_Link(file.file, file.year, place, digest_of_text(line), record))
+        found.append(_Link(file.year, place, digest_of_text(line), record))
     return found
 
 
 def _check_line(record: DatedRecord, line: str, file: LedgerFile, findings: Findings) -> None:
     if digest_of_text(canonical(record.figures)) != record.digest or record.figures.get("id") != record.animal:
-        findings.report(
-            record.place,
-            "ledger-edited",
-            f"the figures of {record.animal} do not fit the digest in their own line: one of the two was edited; {RESTORE}",
-        )
+        said = f"the figures of {record.animal} do not fit the digest in their own line: one of the two was edited"
+        findings.report(record.place, "ledger-edited", f"{said}; {RESTORE}")
     elif canonical(json.loads(line)) != line:
-        findings.report(
-            record.place,
-            "ledger-edited",
-            f"this line does not stand as it was written (spaces, order of keys or a key twice); {RESTORE}",
-        )
+        said = "this line does not stand as it was written (spaces, order of keys or a key twice)"
+        findings.report(record.place, "ledger-edited", f"{said}; {RESTORE}")
     if record.on.year != file.year:
-        findings.report(
-            record.place,
-            "ledger-year",
-            f"this record is dated {record.on} and stands in {file.file}; each year has its own file; {RESTORE}",
-        )
+        said = f"this record is dated {record.on} and stands in {file.file}; each year has its own file"
+        findings.report(record.place, "ledger-year", f"{said}; {RESTORE}")
 
 
 class _Chain:
     """The links of all years in order, and what is known of their numbers."""
 
-    def __init__(self, links: Sequence[_Link], records: Sequence[DatedRecord], findings: Findings) -> None:
+    def __init__(self, links: Sequence[_Link], findings: Findings) -> None:
         self.links, self.findings = links, findings
-        self.at: Mapping[int, DatedRecord] = {record.number: record for record in records}
+        self.records = tuple(link.record for link in links if link.record is not None)
+        self.numbers = {record.number for record in self.records}
         self.told = {(problem.file, problem.line) for problem in findings.problems}
         self.moved: set[str] = set()
 
@@ -126,11 +114,11 @@ class _Chain:
             before = link
 
     def _check(self, position: int, before: _Link | None, number: int, link: _Link, record: DatedRecord) -> None:
-        follows, moved = record.number == number + 1, record.number <= number or record.number - 1 in self.at
+        follows, moved = record.number == number + 1, record.number <= number or record.number - 1 in self.numbers
         if follows and record.before == (before.digest if before else None):
             if before and before.record and record.on < before.record.on and not self._stands_alone(position):
                 self._report(link, "ledger-broken", f"it is dated {record.on}, before the line above it")
-        elif before is None or before.file != link.file:
+        elif before is None or before.place.file != link.place.file:
             self._year(before, number, link, record, moved)
         elif follows:
             edited = link if self._stands_alone(position) else before
@@ -140,8 +128,8 @@ class _Chain:
             self._report(link, "ledger-broken", f"{_missing(number, record)} before this line")
         elif record.number == number:
             self._report(link, "ledger-broken", f"the number {number} stands twice")
-        elif link.file not in self.moved:
-            self.moved.add(link.file)
+        elif link.place.file not in self.moved:
+            self.moved.add(link.place.file)
             said = f"line number {record.number} follows number {number}: lines were moved"
             self._report(link, "ledger-reordered", said)
 
@@ -160,18 +148,20 @@ class _Chain:
             )
             remedy = "put it back from a copy"
         elif moved and record.number == number + 1:
-            said = f"the year does not go on from the last line of {before.file}: that line, or this one, was edited"
+            said = (
+                f"the year does not go on from the last line of {before.place.file}: that line, or this one, was edited"
+            )
         elif moved:
             said = (
-                f"the year begins with number {record.number}, but {before.file} ends with number {number}: "
+                f"the year begins with number {record.number}, but {before.place.file} ends with number {number}: "
                 "lines were moved from year to year"
             )
         elif link.year - before.year > 1:
-            said = f"{_missing(number, record)} between {before.file} and this file: the file of a year between them is gone"
+            said = f"{_missing(number, record)} between {before.place.file} and this file: the file of a year between them is gone"
             remedy = "put it back from a copy"
         else:
             where, code = before, "ledger-truncated"
-            said = f"{_missing(number, record)} behind this line, the last of {before.file}, but {link.file} goes on after that"
+            said = f"{_missing(number, record)} behind this line, the last of {before.place.file}, but {link.place.file} goes on after that"
         self._report(where, code, said, remedy)
 
     def _report(self, link: _Link, code: str, message: str, remedy: str = RESTORE) -> None:
@@ -341,10 +331,9 @@ class _LedgerFolder(Folder):
                     Place(file), "too-many-files", f"a ledger holds at most {MAX_YEARS} years; move what is no ledger"
                 )
                 return
-            found = self._lines(file)
+            found = self._read(file, year)
             if found is not None:
-                lines, ended = found
-                yield LedgerFile(file, year, lines, ended)
+                yield found
 
     def _names(self) -> list[tuple[int, str]]:
         found: list[tuple[int, str]] = []
@@ -363,32 +352,27 @@ class _LedgerFolder(Folder):
                 found.append((int(named[1]), file))
         return sorted(found)
 
-    def _lines(self, file: str) -> tuple[tuple[str, ...], bool] | None:
+    def _read(self, file: str, year: int) -> LedgerFile | None:
+        """A year's file; None where it cannot be taken in."""
+        path, lines = self.path / file, list[str]()
         try:
-            size = os.stat(self.path / file).st_size  # noqa: PTH116 - asked before the file is taken into memory
-            raw = (self.path / file).read_bytes() if size <= MAX_BYTES else b""
+            if path.stat().st_size > MAX_BYTES:
+                said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
+                self.findings.report(Place(file), "file-too-large", said)
+                return None
+            raw = path.read_bytes()
         except OSError as error:
             self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
-        fault: tuple[Place, str, str] | None = None
-        if size > MAX_BYTES:
-            said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
-            fault = Place(file), "file-too-large", said
-        lines: list[str] = []
         for number, row in enumerate(raw.removesuffix(b"\n").split(b"\n") if raw else (), start=1):
             if len(row) > MAX_LINE:
-                fault = (
-                    Place(file, number),
-                    "file-too-large",
-                    f"this line is longer than {MAX_LINE} bytes; no record is",
-                )
-                break
+                said = f"this line is longer than {MAX_LINE} bytes; no record is"
+                self.findings.report(Place(file, number), "file-too-large", said)
+                return None
             try:
                 lines.append(row.removesuffix(b"\r").decode("utf-8"))
             except UnicodeDecodeError:
-                fault = Place(file, number), "not-utf8", "this is not UTF-8 text; put the file back from a copy"
-                break
-        if fault is None:
-            return tuple(lines), raw.endswith(b"\n")
-        self.findings.report(*fault)
-        return None
+                said = "this is not UTF-8 text; put the file back from a copy"
+                self.findings.report(Place(file, number), "not-utf8", said)
+                return None
+        return LedgerFile(file, year, tuple(lines), raw.endswith(b"\n"))

@@ -30,7 +30,7 @@ from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
-from clutchlight.statements.json_form import covered_by
+from clutchlight.statements.json_form import covered_by, digest_of
 from clutchlight.statements.values import Statements
 from clutchlight.wording.words import percent_text
 
@@ -53,10 +53,9 @@ def lines_to_add(
     statements: Statements,
     ledger: Ledger,
     on: date,
-    version: str,
     only: Collected[str] | None = None,
 ) -> tuple[str, ...]:
-    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `version`: of the tool. `only`: these animals.
+    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `only`: these animals.
 
     `collection` and `statements` are as of that day (`open_book(folder, until=on)`). Raises RecordsError: a clutch is still to be sorted,
     unless it is `only` about animals whose figures somebody took home; or the ledger holds a later day.
@@ -72,10 +71,10 @@ def lines_to_add(
             continue
         said = statements.animals[animal.id]
         last = ledger.of(*animal.was, animal.id)
-        if last and last[-1].digest == said.digest:
+        if last and last[-1].digest == digest_of(said):
             continue
         number += 1
-        line = line_of(number, on, covered_by(said), before, version, collection.species[animal.species].digest)
+        line = line_of(number, on, covered_by(said), before, __version__, collection.species[animal.species].digest)
         before = digest_of_text(line)
         found.append(line)
     return tuple(found)
@@ -329,7 +328,7 @@ def stamp(
     found = read_ledger(folder)
     if found.ledger is None:
         raise RecordsError(found.problems)
-    lines = lines_to_add(collection, statements, found.ledger, on, __version__, only)
+    lines = lines_to_add(collection, statements, found.ledger, on, only)
     written = append_lines(folder, on.year, lines)
     if written is None:
         return Stamped(0, None, found.ledger.head)
@@ -353,23 +352,17 @@ NO_PAST = Past()
 
 
 def past_of(
-    inferred: Inference,
-    statements: Statements,
-    ledger: Ledger,
-    version: str,
-    telling: Answers | None = None,
-    whole: Inference | None = None,
+    telling: Answers, statements: Statements, ledger: Ledger, version: str, whole: Inference | None = None
 ) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
 
-    `telling`: of the same inference, when it has been asked already. `whole`: of all records with their days, where the inference is of
-    a collection as published: a dated record is compared with what stood on its day.
+    `whole`: of all records with their days, where the inference is of a collection as published: a dated record is compared with what
+    stood on its day.
     """
-    until = inferred.collection.until
+    inferred, collection = telling.inferred, telling.collection
+    until = collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
-    telling = telling or Answers(inferred, {})
-    changes = changes_of(inferred, statements, telling)
-    collection = inferred.collection
+    changes = changes_of(telling, statements)
     return Past(
         changes=changes,
         animals={

@@ -33,10 +33,9 @@ from clutchlight.site.pages import AnimalPage, CardPage, Product
 from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, PedigreeView, Reason
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
-from clutchlight.statements import AnimalStatement
 from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.family import PERHAPS_RELATED
-from clutchlight.statements.values import Certainty
+from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence
 

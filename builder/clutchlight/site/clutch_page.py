@@ -37,9 +37,9 @@ from clutchlight.site.parts import (
 )
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
-from clutchlight.statements import ClutchStatement
 from clutchlight.statements.changes import nothing_proved
 from clutchlight.statements.odds import OddsWords, in_words
+from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (

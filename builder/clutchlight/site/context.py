@@ -23,7 +23,7 @@ from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import Theme
-from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
+from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
 from clutchlight.wording.words import clause, join_and, join_or

@@ -43,8 +43,9 @@ from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
 from clutchlight.site.prose import pictures_in
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
-from clutchlight.statements import Statements, to_json
 from clutchlight.statements.changes import Change
+from clutchlight.statements.json_form import to_json
+from clutchlight.statements.values import Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.day_words import on
 from clutchlight.wording.words import counted, sentence

@@ -11,8 +11,9 @@ from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
-from clutchlight.statements import AnimalStatement, TraitStatement
 from clutchlight.statements.adverts import kind_of
+from clutchlight.statements.json_form import digest_of
+from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence
 
@@ -254,7 +255,7 @@ def parent_of(
 def standing_record(context: Context, animal: str) -> DatedRecord | None:
     """The dated record of what is said of an animal now; None when that has not been dated."""
     rows = context.past.dated.get(animal, ())
-    if rows and rows[-1].record.digest == context.statement(animal).digest:
+    if rows and rows[-1].record.digest == digest_of(context.statement(animal)):
         return rows[-1].record
     return None
 

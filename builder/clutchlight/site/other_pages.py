@@ -32,8 +32,8 @@ from clutchlight.site.pages import (
 )
 from clutchlight.site.parts import ChangeDay, ChangeEvent, ChangeItem, Drawing, Fact, Link, LookInEggs, Welfare
 from clutchlight.site.prose import prose_of
-from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
+from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence, times

@@ -30,9 +30,8 @@ from clutchlight.site.parts import (
     TraitLine,
     Word,
 )
-from clutchlight.statements import AnimalStatement, Note, StatementLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
-from clutchlight.statements.values import Certainty, TraitStatement
+from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, join_and, percent, percent_text

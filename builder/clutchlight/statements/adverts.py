@@ -79,7 +79,8 @@ def with_link(advert: str, address: str | None) -> str:
 
 def _certain(traits: Sequence[TraitStatement]) -> list[str]:
     mentioned = [trait for trait in traits if trait.advertised and not trait.shows and trait.certainty != "possible"]
-    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.certainty == "certain"]
+    sure = [trait for trait in mentioned if trait.certainty == "certain"]
+    hets = [trait for trait in sure if trait.label.lead == words.HET and not trait.label.condition]
     rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
     either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.advertised and trait.either)
     return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
@@ -91,7 +92,3 @@ def _possible(traits: Sequence[TraitStatement]) -> list[str]:
         *(trait.label.in_brackets for trait in mentioned if trait.possible),
         *(f"{trait.label.condition} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
     ]
-
-
-def _plainly_het(trait: TraitStatement) -> bool:
-    return trait.label.lead == words.HET and not trait.label.condition

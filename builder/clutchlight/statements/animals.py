@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
 from typing import Literal
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
+from clutchlight.model import Animal, Clutch, Locus, Reading, Recorded, Sire, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
-from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
@@ -51,7 +50,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     for locus in answers.loci(animal.species):
         figure = answers.now(animal.id, locus.key)
         if isinstance(figure, NotComputed):
-            not_computed += [_not_computed(locus, trait, figure) for trait in locus.alleles]
+            not_computed += [NotComputedTrait(locus.key, trait, figure) for trait in locus.alleles]
             continue
         for trait in _traits(answers, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
@@ -62,7 +61,10 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
     look = _with_doubt(looks, combos, aside, species.harmful_looks)
-    common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
+    inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
+    relation, kinship = _relation(answers, animal, inbreeding)
+    since = answers.changed_last(animal.id)
+    joint = answers.once(("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits)))
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
         id=animal.id,
@@ -70,63 +72,32 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=common.since,
+        since=since,
         looks=looks,
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
         combos=combos,
-        parents=common.parents,
-        inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
-        relation=common.relation[0],
-        kinship=common.relation[1],
+        parents=parents_of(answers, animal),
+        inbreeding=inbreeding,
+        relation=relation,
+        kinship=kinship,
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
-        all_of=common.all_of,
-        together=common.together,
+        all_of=joint[0],
+        together=joint[1],
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
-        maker=common.maker,
+        maker=_maker(answers, animal, traits),
         notes=notes,
         reviews=_reviews(answers, animal),
         under_review=aside,
         compared=compared(answers, animal),
-        silences=(*_twins(answers, animal), *common.silences),
+        silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
         overlooked=overlooked(answers, animal, reading),
-        changed=common.changed,
+        changed=_when_changed(answers, animal, since) if since else None,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
-        digest=digest_of(animal, looks, common.parents, traits),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Common:
-    """What is said in the same way of all animals that nothing tells apart, beside their traits and notes."""
-
-    since: date | None
-    changed: When | None
-    parents: Parents
-    relation: tuple[str, str]
-    all_of: AllOf | None
-    together: AllOf | None
-    maker: str | None
-    silences: tuple[str, ...]
-
-
-def _common(
-    answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
-) -> _Common:
-    since = answers.changed_last(animal.id)
-    return _Common(
-        since,
-        _when_changed(answers, animal, since) if since else None,
-        parents_of(answers, animal),
-        _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
-        all_of(answers, animal, traits),
-        together(answers, animal, traits),
-        _maker(answers, animal, traits),
-        silences(answers, animal, looked(animal), traits, not_computed),
     )
 
 
@@ -275,12 +246,6 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
             )
 
 
-def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:
-    return NotComputedTrait(
-        locus.key, trait, f"{trait}: {words.NOT_COMPUTED}", figure.animals, figure.because == "alone"
-    )
-
-
 # The animal as a whole
 
 
@@ -412,24 +377,19 @@ def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | 
 
 def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
     """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
-    species = answers.species_of(animal)
-    names = dict.fromkeys(
-        (*((animal.clutch,) if animal.clutch else ()), *answers.collection.clutches_of.get(animal.id, ()))
-    )
-    return tuple(
-        review_of(species.loci[key], answers.clutch(clutch.id), because)
-        for name in names
-        if (clutch := answers.collection.clutches.get(name)) is not None
-        for key, because in clutch.set_aside.items()
-        if key in species.loci
-    )
+    names = dict.fromkeys((animal.clutch or "", *answers.collection.clutches_of.get(animal.id, ())))
+    clutches = (answers.collection.clutches.get(name) for name in names)
+    return tuple(review for clutch in clutches if clutch is not None for review in reviews_of(answers, clutch))
 
 
-def review_of(locus: Locus, clutch: str, because: str) -> Review:
-    """`clutch`: in words."""
-    reason = f" ({because.rstrip('.')})" if because else ""
-    text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
-    return Review(locus.key, locus.alleles, clutch, text, because)
+def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Review]:
+    """The looks of a clutch that are set aside."""
+    loci, named = answers.collection.species[clutch.species].loci, answers.clutch(clutch.id)
+    for key, because in clutch.set_aside.items():
+        if key in loci:
+            reason = f" ({because.rstrip('.')})" if because else ""
+            text = phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
+            yield Review(key, loci[key].alleles, named, text, because)
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -33,6 +33,7 @@ from clutchlight.model import (
 )
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger
+from clutchlight.problems import Place
 from clutchlight.wording.text import Name, Text, phrase
 
 History = tuple[tuple[Event | None, Figure], ...]
@@ -138,17 +139,26 @@ class Answers:
 
     def when_of(self, event: Event) -> When:
         """The date of an event as it was recorded, which may be a month or a year."""
-        record: Animal | Clutch | None = self.collection.clutches.get(event.subject)
-        record = record or self.collection.animals.get(event.subject)
-        written: list[When | None] = [record.hatched if record else None]
+        return next((when for when, _ in self._written(event)), When.day(event.on))
+
+    def place_of(self, event: Event) -> Place:
+        """Where the records have an event."""
+        record = self.collection.clutches.get(event.subject) or self.collection.animals[event.subject]
+        return next((place for _, place in self._written(event)), record.place)
+
+    def _written(self, event: Event) -> Iterator[tuple[When, Place]]:
+        """The dates and places of what was recorded of its subject on the day of an event, and of its kind."""
+        record = self.collection.clutches.get(event.subject) or self.collection.animals.get(event.subject)
+        rows: list[tuple[When | None, Place]] = [(record.hatched, record.place)] if record else []
         if isinstance(record, Animal):
-            of_kind: Mapping[str, list[When | None]] = {
-                "test": [test.on for test in record.tests],
-                "look": [reading.on for reading in record.readings],
-                "withdrawn": [claim.withdrawn for claim in record.claims],
-            }
-            written = of_kind.get(event.kind, written)
-        return next((when for when in written if when is not None and when.last == event.on), When.day(event.on))
+            match event.kind:
+                case "test":
+                    rows = [(test.on, test.place) for test in record.tests]
+                case "look":
+                    rows = [(reading.on, reading.place) for reading in record.readings]
+                case "withdrawn":
+                    rows = [(claim.withdrawn, claim.place) for claim in record.claims]
+        return ((when, place) for when, place in rows if when is not None and when.last == event.on)
 
     def dated_record(self, animal: Animal, day: date) -> DatedRecord | None:
         """What was stated of it and was in force on a day."""

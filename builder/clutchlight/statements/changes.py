@@ -17,13 +17,12 @@ from functools import cached_property
 from itertools import pairwise
 from types import MappingProxyType
 
-from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, read_words, test_words
+from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, happening, test_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
@@ -269,9 +268,8 @@ def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping
     return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
 
 
-def changes_of(inferred: Inference, statements: Statements, answers: Answers | None = None) -> Changes:
-    """The courses and changes of every animal that is named in public. `answers`: of the same inference, when it has been asked."""
-    answers = answers or Answers(inferred, {})
+def changes_of(answers: Answers, statements: Statements) -> Changes:
+    """The courses and changes of every animal that is named in public."""
     courses = {
         animal.id: rows
         for animal in answers.collection.animals.values()
@@ -354,16 +352,8 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
         return Text("proven by ", "its own test" if event.subject == course.animal else answers.named(event.subject))
     if is_unlisted(event.subject):
         return Text("by ", NOT_LISTED)
-    own = event.subject == course.animal
-    who = Text("it") if own else answers.named(event.subject)
-    if event.kind == "hatching":
-        found = answers.clutch(event.subject) if event.subject in answers.collection.clutches else who
-        return Text("after ", found, " hatched")
-    if event.kind == "test":
-        return Text("by its own test") if own else Text("by a test of ", who)
-    if event.kind == "look":
-        return phrase("after {} was {}", "its look" if own else Text("the look of ", who), read_words(answers, event))
-    return phrase("after what was said of {} was withdrawn", who)
+    who = ITSELF if event.subject == course.animal else answers.named(event.subject)
+    return Text("by " if event.kind == "test" else "after ", happening(answers, event, who))
 
 
 # Day by day
@@ -423,7 +413,7 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         rows.append(TimelineRow(clutch.ended, Text("Ended without a hatchling.")))
     later: dict[Event, list[Change]] = {}
     for change in changes.of_young.get(clutch.id, ()):
-        if not _is_hatching(change.event, clutch.id):
+        if (change.event.kind, change.event.subject) != ("hatching", clutch.id):
             later.setdefault(change.event, []).append(change)
     for event, found in sorted(later.items()):
         figures = tuple(
@@ -439,28 +429,13 @@ def _row(answers: Answers, event: Event, what: Text, figures: tuple[Text, ...]) 
 
 def event_words(answers: Answers, event: Event) -> Text:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
-    if is_unlisted(event.subject):
-        return words.sentence(NOT_LISTED)
-    who = answers.named(event.subject)
-    match event.kind:
-        case "hatching":
-            clutch = event.subject in answers.collection.clutches
-            return words.sentence(Text(answers.clutch(event.subject) if clutch else who, " hatched"))
-        case "test":
-            return phrase("A test of {}.", who)
-        case "look":
-            return phrase("The look of {} was {}.", who, read_words(answers, event))
-        case "withdrawn":
-            return phrase("What was said of {} was withdrawn.", who)
+    unlisted = is_unlisted(event.subject)
+    return words.sentence(NOT_LISTED if unlisted else happening(answers, event, answers.named(event.subject)))
 
 
 def _of_clutch(change: Change) -> Text:
     """The row says what happened; only a proof is named again."""
     return Text(Name(change.animal), ": ", change.proven)
-
-
-def _is_hatching(event: Event, clutch: str) -> bool:
-    return event.kind == "hatching" and event.subject == clutch
 
 
 def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
@@ -535,7 +510,7 @@ def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     if event.kind == "test":
         tests = [test for test in animal.tests if test.on.last == event.on]
         return joined("; ", [_test_that_changed_nothing(answers, animal, test) for test in tests])
-    return Text("its look was ", read_words(answers, event)) if event.kind == "look" else NO_WORDS
+    return happening(answers, event, ITSELF) if event.kind == "look" else NO_WORDS
 
 
 def _test_that_changed_nothing(answers: Answers, animal: Animal, test: LabTest) -> Text:

@@ -8,10 +8,9 @@ from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
-from clutchlight.statements.animals import review_of, sire_chances, state_animal
+from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.results import surprise_notes
@@ -34,7 +33,6 @@ def state_clutch(
     sires = sire_chances(answers, answers.sires_of_clutch(clutch))
     state = state_of(answers, clutch)
     notes = (*_notes(answers, clutch, caused), *surprises)
-    species = answers.collection.species[clutch.species]
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
     relation, kinship = _relation(answers, clutch)
     return ClutchStatement(
@@ -61,11 +59,7 @@ def state_clutch(
         kinship=kinship,
         young=young,
         notes=notes,
-        reviews=tuple(
-            review_of(species.loci[key], answers.clutch(clutch.id), why)
-            for key, why in clutch.set_aside.items()
-            if key in species.loci
-        ),
+        reviews=tuple(reviews_of(answers, clutch)),
         facts=_facts(answers, clutch),
     )
 
@@ -212,13 +206,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     return tuple(said)
 
 
-def state_all(inferred: Inference, inbreeding: Mapping[str, Fraction], answers: Answers | None = None) -> Statements:
-    """Every animal and clutch on record, by id, in the collection's order. `inbreeding`: Wright's F by animal.
-
-    `answers`: of the same inference, when it has been asked already. Figures must exist: `inferred.conflicts` is empty (see
-    `problems_in`).
-    """
-    answers = answers or Answers(inferred, inbreeding)
+def state_all(answers: Answers) -> Statements:
+    """Every animal and clutch on record, by id, in the collection's order. Figures must exist: there are no conflicts."""
     surprises: dict[str, list[Note]] = {}
     for concerned, note in surprise_notes(answers):
         surprises.setdefault(concerned, []).append(note)

@@ -92,21 +92,22 @@ def relative_words(answers: Answers, other: str, animal: str) -> Text:
     """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
     if other == animal:
         return ITSELF
-    record = answers.collection.animals.get(animal)
-    if record is not None:
-        if other == answers.dam_of(record):
-            return answers.related(other, "dam")
-        if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
-            return answers.related(other, "sire")
-        if animal in answers.parents(other):
-            return answers.related(other, "young")
-        if (
-            record.clutch
-            and other in answers.collection.animals
-            and answers.collection.animals[other].clutch == record.clutch
-        ):
-            return answers.related(other, "sibling")
-    return answers.named(other)
+    role = _role(answers, other, animal)
+    return answers.related(other, role) if role else answers.named(other)
+
+
+def _role(answers: Answers, other: str, animal: str) -> str:
+    """What another is to an animal: "dam", "sire", "young" or "sibling"; "" for none of these."""
+    record, found = answers.collection.animals.get(animal), answers.collection.animals.get(other)
+    if record is None:
+        return ""
+    if other == answers.dam_of(record):
+        return "dam"
+    if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
+        return "sire"
+    if animal in answers.parents(other):
+        return "young"
+    return "sibling" if record.clutch and found is not None and found.clutch == record.clutch else ""
 
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
@@ -115,29 +116,16 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
 
 
 def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
-    record = answers.collection.animals.get(animal)
-    if record is not None:
-        dam = answers.dam_of(record)
-        if dam and dam == clutch.dam:
-            return answers.related(dam, "dam")
-        sire = clutch.sires.only
-        if isinstance(sire, Recorded) and [sire] == [one for one, _ in answers.sires_of(record)]:
-            return answers.related(sire.id, "sire")
-        for parent in (clutch.dam, *clutch.sires.ids):
-            if animal in answers.parents(parent):
-                return answers.related(parent, "young")
-            if record.clutch and answers.collection.animals[parent].clutch == record.clutch:
-                return answers.related(parent, "sibling")
-        mates = {name for key in answers.collection.clutches_of.get(animal, ()) for name in _parents_of(answers, key)}
-        for parent in (clutch.dam, *clutch.sires.ids):
-            if parent in mates:
-                return answers.related(parent, "mate")
-    return answers.named(clutch.dam)
-
-
-def _parents_of(answers: Answers, clutch: str) -> tuple[str, ...]:
-    found = answers.collection.clutches[clutch]
-    return (found.dam, *found.sires.ids)
+    parents = (clutch.dam, *clutch.sires.ids)
+    roles = {parent: _role(answers, parent, animal) for parent in parents}
+    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling")):
+        for parent in parents:
+            if roles[parent] in nearest:
+                return answers.related(parent, roles[parent])
+    bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
+    mates = {name for one in bred for name in (one.dam, *one.sires.ids)}
+    mate = next((parent for parent in parents if parent in mates), None)
+    return answers.named(clutch.dam) if mate is None else answers.related(mate, "mate")
 
 
 def test_words(test: LabTest, whose: Text) -> Text:
@@ -241,6 +229,22 @@ def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
     return tuple(dict.fromkeys(test.trait for test in tests if test.on.last == event.on)) or ("another trait",)
 
 
+def happening(answers: Answers, event: Event, who: Text) -> Text:
+    """What happened to an animal or a clutch, as a clause: "clutch C26-01 hatched", "a test of F-08", "its look was read as normal"."""
+    match event.kind:
+        case "hatching":
+            return Text(
+                answers.clutch(event.subject) if event.subject in answers.collection.clutches else who, " hatched"
+            )
+        case "test":
+            return Text("its own test") if who == ITSELF else Text("a test of ", who)
+        case "look":
+            whose = "its look" if who == ITSELF else Text("the look of ", who)
+            return Text(whose, " was ", read_words(answers, event))
+        case "withdrawn":
+            return phrase("what was said of {} was withdrawn", who)
+
+
 def _cause_apart(asked: Asked, event: Event) -> Text:
     whose = relative_words(asked.answers, event.subject, asked.animal.id)
     if event.kind == "test":
@@ -251,11 +255,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
             return Text(said, of_what, f", and counts in place of the one {day_words.on(before.on)}" if before else "")
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
         return phrase("a test{} for {}", of, words.join_and(_tested_for(asked, event)))
-    if event.kind == "withdrawn":
-        return phrase("what was said of {} was withdrawn", whose)
-    if event.kind == "look":
-        again = read_words(asked.answers, event)
-        return Text("its look was ", again) if whose == ITSELF else phrase("the look of {} was {}", whose, again)
+    if event.kind != "hatching":
+        return happening(asked.answers, event, whose)
     if asked.of(event.subject).shows:
         return phrase("{} shows {}", whose, asked.trait)
     return Text("the hatching of ", whose)
@@ -309,16 +310,14 @@ def _both(are: str, alone: Fraction | None) -> _Kin:
     return _Kin(are, f"{{of}} parents are {are}", alone)
 
 
-def _parents(collection: Collection, animal: str) -> tuple[str | None, str | None]:
+def _known(collection: Collection, animal: str) -> tuple[str, ...]:
+    """The parents that are known for certain, sire first."""
     record = collection.animals.get(animal)
     if record is None:
-        return None, None
+        return ()
     clutch = collection.clutches.get(record.clutch or "")
-    return (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
-
-
-def _known(collection: Collection, animal: str) -> tuple[str, ...]:
-    return tuple(parent for parent in _parents(collection, animal) if parent is not None)
+    parents = (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
+    return tuple(parent for parent in parents if parent is not None)
 
 
 def _sibship(collection: Collection, one: str, other: str) -> Fraction | None:

@@ -6,12 +6,11 @@ Chances are strings in lowest terms. The result fits schemas/statement.json.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import rfc8785
 
-from clutchlight.model import Animal, When
+from clutchlight.model import When
 from clutchlight.statements.values import (
     AnimalStatement,
     ClutchStatement,
@@ -43,7 +42,7 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
         "hatched": _when(said.hatched),
         "looks": None if said.looks is None else list(said.looks),
         "under_review": list(said.under_review),
-        "parents": {"sires": _sires(said.parents.sires), "dam": said.parents.dam, "clutch": said.parents.clutch},
+        "parents": _parents(said.parents),
         "inbreeding": str(said.inbreeding),
         "traits": [*(_trait(trait) for trait in said.traits), *(_not_computed(trait) for trait in said.not_computed)],
         "all_of": {
@@ -57,7 +56,7 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
         "maker": said.maker,
         "notes": [_note(note) for note in said.notes],
         "surprises": [{"trait": note.trait, "text": note.text} for note in said.surprises],
-        "digest": said.digest,
+        "digest": digest_of(said),
     }
 
 
@@ -90,7 +89,7 @@ def _clutch(said: ClutchStatement) -> dict[str, Json]:
     }
 
 
-def _trait(trait: TraitStatement) -> Json:
+def _trait(trait: TraitStatement) -> dict[str, Json]:
     return {
         "locus": trait.locus,
         "trait": trait.trait,
@@ -135,6 +134,10 @@ def _when(when: When | None) -> str | None:
     return str(when) if when else None
 
 
+def _parents(parents: Parents) -> Json:
+    return {"sires": _sires(parents.sires), "dam": parents.dam, "clutch": parents.clutch}
+
+
 def _sires(sires: tuple[SireChance, ...]) -> Json:
     return [
         {
@@ -152,47 +155,21 @@ def _note(note: Note) -> Json:
 SCHEMA = "clutchlight/statement/1"
 
 
-def digest_of(animal: Animal, looks: Sequence[str] | None, parents: Parents, traits: Sequence[TraitStatement]) -> str:
+def digest_of(said: AnimalStatement) -> str:
     """ "sha256:" and 64 hexadecimal digits."""
-    covered = _covered(animal.id, animal.species, animal.sex, animal.hatched, looks, parents, traits)
-    return f"sha256:{hashlib.sha256(rfc8785.dumps(covered)).hexdigest()}"
+    return f"sha256:{hashlib.sha256(rfc8785.dumps(covered_by(said))).hexdigest()}"
 
 
 def covered_by(said: AnimalStatement) -> dict[str, Any]:
-    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
-    return _covered(said.id, said.species, said.sex, said.hatched, said.looks, said.parents, said.traits)
-
-
-def _covered(
-    ident: str,
-    species: str,
-    sex: str,
-    hatched: When | None,
-    looks: Sequence[str] | None,
-    parents: Parents,
-    traits: Sequence[TraitStatement],
-) -> dict[str, Any]:
+    """What the digest of a statement covers, as plain data: `figures` of a dated said."""
+    traits = ("locus", "trait", "copies", "carries", "grounds", "proven_by")
     return {
         "schema": SCHEMA,
-        "id": ident,
-        "species": species,
-        "sex": sex,
-        "hatched": str(hatched) if hatched else None,
-        "looks": None if looks is None else list(looks),
-        "parents": {
-            "sires": _sires(parents.sires),
-            "dam": parents.dam,
-            "clutch": parents.clutch,
-        },
-        "traits": [
-            {
-                "locus": trait.locus,
-                "trait": trait.trait,
-                "copies": {str(count): str(chance) for count, chance in enumerate(trait.copies)},
-                "carries": str(trait.carries),
-                "grounds": trait.grounds.kind,
-                "proven_by": trait.grounds.proven_by,
-            }
-            for trait in traits
-        ],
+        "id": said.id,
+        "species": said.species,
+        "sex": said.sex,
+        "hatched": _when(said.hatched),
+        "looks": None if said.looks is None else list(said.looks),
+        "parents": _parents(said.parents),
+        "traits": [{key: row[key] for key in traits} for row in map(_trait, said.traits)],
     }

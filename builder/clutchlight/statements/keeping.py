@@ -126,9 +126,6 @@ def _held(sale: Sale) -> str:
 
 
 def _harm(harm: Harm) -> str:
-    one, *others = dict.fromkeys(harm.traits)
-    what = f"{one} with {words.join_and(others)}" if others else one
-    what = f"two copies of {one}" if len(harm.traits) == 2 and not others else what
     risk = "" if harm.chance == 1 else f", up to {words.harm_percent(harm.chance)} in 100"
     source = f" [{harm.source}]" if harm.source else ""
-    return f"Welfare, {what}{risk}: {words.sentence(harm.text)}{source}"
+    return f"Welfare, {words.harmful_together(harm.traits)}{risk}: {words.sentence(harm.text)}{source}"

@@ -6,7 +6,7 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
@@ -14,7 +14,7 @@ from textwrap import wrap
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles
-from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
+from clutchlight.planning.outcomes import Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
@@ -88,14 +88,15 @@ def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
     lines += wrapped(said.more, 2)
-    for heading, sentences in (
-        ("At least these traits, whatever else it shows", said.sums),
-        ("What it would prove", said.proves),
-        ("Please note", said.notes),
-    ):
-        if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
+    lines += section("At least these traits, whatever else it shows", said.sums)
+    lines += section("What it would prove", said.proves)
+    lines += section("Please note", said.notes)
     return "\n".join(lines) + "\n"
+
+
+def section(heading: str, sentences: Sequence[str]) -> list[str]:
+    """Lines under a heading; none where there is nothing to say."""
+    return ["", heading, *(line for said in sentences for line in wrapped(said, 2))] if sentences else []
 
 
 def wrapped(text: str, indent: int) -> list[str]:
@@ -216,7 +217,8 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     if others:
         yield f"All carry {words.join_and(others)}."
     if possible:
-        yield f"May carry {words.join_and([_may_carry(one) for one in possible])}."
+        listed = [f"{one.trait} ({words.in_count(one.carries)})" for one in possible]
+        yield f"May carry {words.join_and(listed)}."
     for one in risks:
         yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
     if len(possible) > 1 and not risks:
@@ -230,21 +232,15 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
 
 
-def _may_carry(one: Carried) -> str:
-    return f"{one.trait} ({words.in_count(one.carries)})"
-
-
 def _traits_of(species: Species, key: str) -> str:
     return words.join_or(species.loci[key].alleles)
 
 
 def harm_sentence(harm: Harm) -> str:
     """Harm said beside an outcome; its chance is rounded up."""
-    one, *others = dict.fromkeys(harm.traits)
-    what = f"{one} with {words.join_and(others)}" if others else f"two copies of {one}"
     often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
     source = f" [{harm.source}]" if harm.source else ""
-    return f"Harm in {often}: {what}. {words.sentence(harm.text)}{source}"
+    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}{source}"
 
 
 # What it proves
@@ -389,18 +385,15 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
     text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads:
-        often = _up_to(mating.misleads)
+        often = f"up to {words.harm_percent(mating.misleads)} of 100"
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
 
 
 def pair_harm_sentence(harm: PairHarm) -> str:
     """Harm that young of a pair can have; its chance is rounded up."""
-    one, *others = dict.fromkeys(harm.traits)
-    both = (
-        f"{one} with {words.join_and(others)}" if others else f"two copies of {one}" if len(harm.traits) == 2 else one
-    )
-    return f"Harm in up to {words.harm_percent(harm.per_egg)} in 100 eggs: {both}. {words.sentence(harm.text)}"
+    often = f"up to {words.harm_percent(harm.per_egg)} in 100 eggs"
+    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}"
 
 
 def bought_mate(plan: ToProve, sex: Sex) -> str:
@@ -410,10 +403,6 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
         return ""
     other = "female" if sex == "male" else "male"
     return f"a bought or borrowed {other} that shows it would settle it {times_in_hundred(plan.by_a_visual)}"
-
-
-def _up_to(chance: Fraction) -> str:
-    return f"up to {words.harm_percent(chance)} of 100"
 
 
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:

@@ -388,12 +388,11 @@ def silences(
         said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
     else:
         said += _untold(answers, animal, reading)
-    for locus in dict.fromkeys(item.locus for item in not_computed):
-        first = next(item for item in not_computed if item.locus == locus)
-        help_ = words.join_or([answers.named(name) for name in first.animals if answers.listed(name)])
+    for locus, missing in {item.locus: item.found for item in not_computed}.items():
+        help_ = words.join_or([answers.named(name) for name in missing.animals if answers.listed(name)])
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
-        if first.alone:
+        if missing.because == "alone":
             why = "it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out"
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [

@@ -8,10 +8,10 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.genetics.values import Grounds, GroundsKind, OtherSire
+from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
-from clutchlight.wording.words import Label, are, join_or, sentence
+from clutchlight.wording.words import NOT_COMPUTED, Label, are, join_or, sentence
 
 NoteKind = Literal["proven", "open", "unlikely", "withdrawn", "which-parent", "claim-in-doubt", "surprise", "settle"]
 Certainty = Literal["certain", "taken as certain", "possible"]
@@ -106,16 +106,15 @@ def certainty_on(grounds: GroundsKind) -> Certainty:
 
 @dataclass(frozen=True, slots=True)
 class NotComputedTrait:
-    """A trait without an exact figure: it would need tables over the stated limit, and we say which test would help.
-
-    `alone`: it is sex-linked, and a dam that may have bred without a male leaves no figure.
-    """
+    """A trait without an exact figure, and why it has none."""
 
     locus: str
     trait: str
-    label: str
-    animals: tuple[str, ...]
-    alone: bool = False
+    found: NotComputed
+
+    @property
+    def label(self) -> str:
+        return f"{self.trait}: {NOT_COMPUTED}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,7 +273,6 @@ class AnimalStatement:
     changed: When | None
     proven_breeder: str
     sold_on: When | None
-    digest: str
 
     @property
     def surprises(self) -> tuple[Note, ...]:

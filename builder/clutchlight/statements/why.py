@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import NOBODY, Animal, Collection
+from clutchlight.model import NOBODY
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
@@ -27,31 +28,33 @@ from clutchlight.wording.text import Text, phrase
 IT_SHOWS = "it shows "
 
 
+class Chances(NamedTuple):
+    """Of carrying a trait, and of carrying two copies."""
+
+    carries: Fraction
+    two: Fraction
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One record and what it did to the chances of carrying, and of carrying two copies.
-
-    `record`: an animal or a clutch; `before` and `two_before` are None where there was no figure yet.
-    """
+    """One record, an animal or a clutch, and what it did to the chances; `before` is None where there was no figure yet."""
 
     record: str
     place: Place
     says: Text
-    before: Fraction | None
-    after: Fraction
-    two_before: Fraction | None
-    two_after: Fraction
+    before: Chances | None
+    after: Chances
 
     @property
     def moved(self) -> bool:
-        return (self.before, self.two_before) != (self.after, self.two_after)
+        return self.before != self.after
 
     def figures(self, text: Callable[[Fraction], str] = str) -> str:
         """ "1/3 → 1", each chance as `text` has it; of two copies where nothing else changed."""
-        if self.before is None or self.two_before is None:
-            return text(self.after)
-        two = self.before == self.after and self.moved
-        before, after = (self.two_before, self.two_after) if two else (self.before, self.after)
+        if self.before is None:
+            return text(self.after.carries)
+        two = self.before.carries == self.after.carries and self.moved
+        before, after = (self.before.two, self.after.two) if two else (self.before.carries, self.after.carries)
         same = text(before) == text(after)
         return f"{'two copies: ' if two else ''}{'' if same else f'{text(before)} → '}{text(after)}"
 
@@ -147,11 +150,12 @@ def _steps(asked: Asked) -> Iterator[Step]:
     before = _from_parents(asked)
     if before is not None:
         yield before
-    figure = (before.after, before.two_after) if before else None
+    figure = before.after if before else None
     changed = {event: _carried(asked, chance) for event, chance in rows if event is not None}
     start = next((_carried(asked, chance) for event, chance in rows if event is None), None)
     if start is not None:
-        yield _step(animal.id, _look_place(animal), _founder_words(asked), None, start)
+        place = animal.readings[0].place if animal.readings else animal.place
+        yield Step(animal.id, place, _founder_words(asked), None, start)
         figure = start
     near = asked.answers.events_near(animal.id)
     waiting = before is not None
@@ -159,24 +163,14 @@ def _steps(asked: Asked) -> Iterator[Step]:
         waiting = waiting and not is_birth(event, animal)
         if waiting or (figure is None and event not in changed):
             continue
-        after = changed.get(event, figure if figure is not None else (Fraction(0), Fraction(0)))
+        after = changed.get(event, figure or Chances(Fraction(0), Fraction(0)))
         if figure != after or event in near:
-            place = _place_of(asked.answers.collection, event)
-            yield _step(event.subject, place, _said(asked, event), figure, after)
+            yield Step(event.subject, asked.answers.place_of(event), _said(asked, event), figure, after)
         figure = after
 
 
-Carried = tuple[Fraction, Fraction]
-"""The chances of carrying a trait, and of carrying two copies."""
-
-
-def _carried(asked: Asked, figure: Figure) -> Carried:
-    return figure.carries(asked.allele), figure.copies(asked.allele)[2]
-
-
-def _step(record: str, place: Place, says: Text, before: Carried | None, after: Carried) -> Step:
-    one, two = before or (None, None)
-    return Step(record, place, says, one, after[0], two, after[1])
+def _carried(asked: Asked, figure: Figure) -> Chances:
+    return Chances(figure.carries(asked.allele), figure.copies(asked.allele)[2])
 
 
 def _from_parents(asked: Asked) -> Step | None:
@@ -187,7 +181,7 @@ def _from_parents(asked: Asked) -> Step | None:
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
     says = phrase("Before anything was seen of it: a young of {}, as they stood then", _parents_in_words(asked))
-    return _step(record, place, says, None, _carried(asked, prior))
+    return Step(record, place, says, None, _carried(asked, prior))
 
 
 def _parents_in_words(asked: Asked) -> Text:
@@ -228,17 +222,16 @@ def _own_looks(asked: Asked) -> str:
         return _own_look(asked)
     asks = tells if clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
     said = dict.fromkeys(_own_look(one) for one in asks)
-    shown = sorted((one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)), key=_is_absence)
+    shown = sorted(
+        (one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)),
+        key=lambda look: look.startswith("no "),
+    )
     return "; ".join(
         (
             *([f"{IT_SHOWS}{words.join_and(shown)}"] if shown else ()),
             *(one for one in said if not one.startswith(IT_SHOWS)),
         )
     )
-
-
-def _is_absence(shown: str) -> bool:
-    return shown.startswith("no ")
 
 
 def _own_look(asked: Asked) -> str:
@@ -259,29 +252,6 @@ def _own_look(asked: Asked) -> str:
     return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
 
 
-def _look_place(animal: Animal) -> Place:
-    return animal.readings[0].place if animal.readings else animal.place
-
-
-def _place_of(collection: Collection, event: Event) -> Place:
-    clutch = collection.clutches.get(event.subject)
-    if clutch is not None:
-        return clutch.place
-    animal = collection.animals[event.subject]
-    if event.kind == "test":
-        return next((test.place for test in animal.tests if test.on.last == event.on), animal.place)
-    if event.kind == "look":
-        return next(
-            (reading.place for reading in animal.readings if reading.on and reading.on.last == event.on), animal.place
-        )
-    if event.kind == "withdrawn":
-        return next(
-            (claim.place for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on),
-            animal.place,
-        )
-    return animal.place
-
-
 def to_json(found: Why) -> dict[str, object]:
     """The derivation as `why --json` prints it."""
     return {
@@ -293,8 +263,8 @@ def to_json(found: Why) -> dict[str, object]:
                 "file": step.place.file,
                 "line": step.place.line,
                 "says": step.says,
-                "before": None if step.before is None else str(step.before),
-                "after": str(step.after),
+                "before": None if step.before is None else str(step.before.carries),
+                "after": str(step.after.carries),
             }
             for step in found.steps
         ],

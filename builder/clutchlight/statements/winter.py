@@ -14,22 +14,16 @@ from clutchlight.model import Collection
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, share_of_eggs, wrapped
+from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, section, share_of_eggs, wrapped
 from clutchlight.wording import words
 
 
 @dataclass(frozen=True, slots=True)
 class QuestionWords:
-    """One open question: what it is, how often it is settled, what is left, and what one clutch less would change."""
+    """One open question: what it is; how often it is settled, what is left, and what one clutch less would change."""
 
     asked: str
-    settled: str
-    left: str
-    without: str
-
-    @property
-    def lines(self) -> tuple[str, ...]:
-        return tuple(text for text in (self.settled, self.left, self.without) if text)
+    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +56,11 @@ def in_words(winter: Winter, collection: Collection) -> WinterWords:
     telling = [one for one in winter.questions if _settles(one)]
     return WinterWords(
         tuple(_question(one, winter, collection) for one in telling),
-        tuple(_stays_open(one, collection) for one in winter.questions if one not in telling),
+        tuple(
+            f"{_asked(one, collection)}: no clutch of this winter can tell."
+            for one in winter.questions
+            if one not in telling
+        ),
         tuple(_wish(wish, winter, collection) for wish in winter.wishes)
         + tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed),
         _counts_most(winter, telling, collection),
@@ -97,12 +95,8 @@ def _asked(one: OpenQuestion, collection: Collection) -> str:
 def _question(one: OpenQuestion, winter: Winter, collection: Collection) -> QuestionWords:
     below = words.in_count(collection.settings.doubt_below)
     mine = [winter.clutches[number] for number in one.clutches]
-    return QuestionWords(
-        _asked(one, collection),
-        _settled(one, mine, below),
-        _left(one, mine, collection),
-        _without(one, winter, collection),
-    )
+    said = (_settled(one, mine, below), _left(one, mine, collection), _without(one, winter, collection))
+    return QuestionWords(_asked(one, collection), tuple(filter(None, said)))
 
 
 def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str) -> str:
@@ -152,10 +146,6 @@ def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
         if settled.in_all != whole.in_all
     ]
     return f"With one clutch less, all others laid: {words.join_and(less)}." if less else ""
-
-
-def _stays_open(one: OpenQuestion, collection: Collection) -> str:
-    return f"{_asked(one, collection)}: no clutch of this winter can tell."
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -212,17 +202,15 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         seen = seen or dict.fromkeys(clutch.hatchlings for clutch in clutches)
         yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
         lays = {clutch.lays for clutch in clutches if clutch.lays < 1}
-        yield from (f"{name}{_laying(share)}" for share in sorted(lays))
+        yield from (
+            f"{name}Of {share.denominator} females {share.numerator} are taken to lay." for share in sorted(lays)
+        )
     if all(clutch.lays == 1 for clutch in winter.clutches):
         yield "Winters in which all of these clutches come are meant; not every female lays each year."
     if any(len(clutch.males) > 1 for clutch in winter.clutches):
         yield "Where two males may have sired a clutch, its young still prove their dam; they do not prove either male."
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
-
-
-def _laying(share: Fraction) -> str:
-    return f"Of {share.denominator} females {share.numerator} are taken to lay."
 
 
 def as_text(winter: Winter, collection: Collection) -> str:
@@ -241,11 +229,7 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += [line for text in one.lines for line in wrapped(text, 4)]
     if not said.questions:
         lines += wrapped("Nothing that is open.", 2)
-    for heading, sentences in (
-        ("What stays open", said.stay_open),
-        ("Wanted", said.wishes),
-        ("Please note", tuple(text for text in (said.counts_most, *said.notes) if text)),
-    ):
-        if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
+    lines += section("What stays open", said.stay_open)
+    lines += section("Wanted", said.wishes)
+    lines += section("Please note", [text for text in (said.counts_most, *said.notes) if text])
     return "\n".join(lines) + "\n"

@@ -301,6 +301,14 @@ def _harm_in_count(chance: Fraction) -> str:
     return in_count(chance) if simple else f"up to {min(harm_percent(chance), 99)} in 100"
 
 
+def harmful_together(traits: Sequence[str]) -> Text:
+    """What does harm: "Spider with Lesser", "two copies of Spider", "Stargazer"."""
+    one, *others = dict.fromkeys(traits)
+    if others:
+        return phrase("{} with {}", one, join_and(others))
+    return Text("two copies of " if len(traits) > 1 else "", one)
+
+
 def affected_words(looks: Sequence[str]) -> str:
     """An animal that has such a trait: "affected by Stargazer"."""
     return f"{AFFECTED} {join_and(looks)}" if looks else ""
