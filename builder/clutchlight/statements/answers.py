@@ -233,14 +233,14 @@ class Answers:
             phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
         )
 
-    def related(self, animal: str, role: str) -> Text:
-        """A relative by role and name: "its dam F-03", "its unlisted sire"."""
+    def related(self, animal: str, role: str, its: str = "its") -> Text:
+        """A relative by role and name: "its dam F-03", "its unlisted sire"; "its own sire M-01" of a parent that was named before."""
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
-            return Text(f"its unnamed {role}")
+            return Text(f"{its} unnamed {role}")
         if record is not None and record.publish != "no":
-            return phrase("its {} {}", role, Name(animal))
-        return Text(f"its unlisted {role}")
+            return phrase("{} {} {}", its, role, Name(animal))
+        return Text(f"{its} unlisted {role}")
 
     # Family
 

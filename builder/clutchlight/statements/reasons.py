@@ -364,9 +364,8 @@ def _proven_by(asked: Asked, grounds: Grounds) -> Text:
 def _parentage_clause(asked: Asked) -> Text:
     for role, parent in _single_parents(asked):
         if parent.shows and asked.recessive:
-            return phrase(
-                "has it from {}, which shows {}", asked.answers.related(parent.animal.id, f"own {role}"), asked.trait
-            )
+            whom = asked.answers.related(parent.animal.id, role, its="its own")
+            return phrase("has it from {}, which shows {}", whom, asked.trait)
     return Text("has it by its parentage")
 
 
