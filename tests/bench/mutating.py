@@ -49,7 +49,7 @@ CODE: Mapping[str, tuple[str, ...]] = {
     "statements": ("statements", "wording"),
     "planning": ("planning",),
     "records": ("reading", "editing", "ledger"),
-    "publishing": ("publishing", "site/feeds"),
+    "publishing": ("publishing", "site/files"),
 }
 """What is mutated: the parts, each with its packages and modules below `builder/clutchlight`."""
 
