@@ -176,7 +176,7 @@ def test_the_split_of_two_possible_hets_is_joint() -> None:
     apart, shared = said_alone(alone(), figures).all_of, said_alone(alone(), figures, joints={keys: together}).all_of
     assert apart is not None
     assert shared is not None
-    assert apart.words == "both 4 in 9, one 4 in 9, neither 1 in 9"
+    assert apart.words == "both 4 in 9, only one 4 in 9, neither 1 in 9"
     assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
     assert shared.words == "both 2 in 3, neither 1 in 3"
 

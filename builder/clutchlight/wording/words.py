@@ -133,10 +133,10 @@ def _carry(count: int) -> str:
 
 
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
-    """How several possible traits fall out together: "both 4 in 9, one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
+    """How several possible traits fall out together: "both 4 in 9, only one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
     if some == CERTAIN:
         return "exactly one of the two" if of == 2 else f"at least one for certain, and never all {number(of)}"
-    names = ("both", "one", "neither") if of == 2 else ("all", "some", "none")
+    names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
     parts = [(name, chance) for name, chance in zip(names, (every, some, none), strict=True) if chance]
     return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
 
