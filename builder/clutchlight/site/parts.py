@@ -229,13 +229,11 @@ class HistoryRow:
 
 @dataclass(frozen=True, slots=True)
 class History:
+    """`unchanged`: the sentence in place of a table where every figure is the same in all columns."""
+
     columns: tuple[str, ...]
     rows: tuple[HistoryRow, ...]
-
-    @property
-    def unchanged(self) -> bool:
-        """Whether every figure is the same in all columns."""
-        return all(len(set(row.cells)) == 1 for row in self.rows)
+    unchanged: str | None
 
 
 @dataclass(frozen=True, slots=True)

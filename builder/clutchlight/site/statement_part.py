@@ -35,7 +35,7 @@ from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_w
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, join_and, percent, percent_text
+from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, clause, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
     "proven": "what proved it",
@@ -237,11 +237,15 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
                 changed=then[-1] != now,
             )
         )
-    hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
     left = context.collection.animals[stated.id].away
-    how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
-    sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
-    return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
+    moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
+    then_words = [f"when {how}{f', {day_words.month_or_less(day)}' if day else ''}" for how, day in moments]
+    same = all(len(set(row.cells)) == 1 for row in rows)
+    return History(
+        (*(clause(one) for one in then_words), "Now"),
+        tuple(rows),
+        f"The same now as {' and '.join(then_words)}." if same else None,
+    )
 
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:

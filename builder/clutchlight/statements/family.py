@@ -219,9 +219,8 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
 
 def _replaced(animal: Animal, test: LabTest) -> LabTest | None:
     """The test that no longer counts beside this one: of the fallible ones of a trait by one laboratory the last does."""
-    kind = (test.trait, test.laboratory)
-    before = [one for one in animal.tests if (one.trait, one.laboratory) == kind and one.on.last < test.on.last]
-    return before[-1] if before and before[-1].error and test.error else None
+    before = [one for one in animal.tests if one.error and one.repeats == test.repeats and one.on.last < test.on.last]
+    return max(before, key=lambda one: one.on.last, default=None) if test.error else None
 
 
 def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
