@@ -1,6 +1,7 @@
 """From an animal's statement to the words on its page: shown, certain, possible, why, and what became of each figure.
 
-No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are.
+No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are. Words of the trade
+are explained where they first stand on a page.
 """
 
 from __future__ import annotations
@@ -197,7 +198,7 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
         if note.kind != "surprise" and not told:
             grouped.setdefault(_heading(note, stated, context.collection.settings.doubt_below), []).append(note)
     return tuple(
-        Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
+        Reason(heading, context.all_linked(page, (note.text for note in found))) for heading, found in grouped.items()
     )
 
 
