@@ -366,13 +366,16 @@ def _clutch(clutch: Clutch, day: date) -> Clutch:
 
 
 def _animal(animal: Animal, day: date) -> Animal:
-    left, status = animal.left, animal.status
+    left, came, status = animal.left, animal.came, animal.status
     while left is not None and _later(left.on, day):
-        if left.before is None and left.back is None:
-            status = "not for sale"  # it tells how the animal left, which is to come
         left = left.before
+    was_here = left is None or (left.back is not None and not _later(left.back, day))
+    if animal.left is not None and animal.left is not left and animal.left.back is None and was_here:
+        status = "not for sale"  # it tells how the animal left, which is to come
     if left is not None and _later(left.back, day):
         left = replace(left, back=None)
+    if came is not None and came.how == "returned" and _later(came.on, day):
+        came = None
     return replace(
         animal,
         readings=tuple(reading for reading in animal.readings if not _later(reading.on, day)),
@@ -382,6 +385,7 @@ def _animal(animal: Animal, day: date) -> Animal:
         ),
         photos=tuple(photo for photo in animal.photos if not _later(photo.on, day)),
         corrections=tuple(correction for correction in animal.corrections if not _later(correction.on, day)),
+        came=came,
         left=left,
         status=status,
     )
