@@ -1,4 +1,4 @@
-"""A clutch as it stands on record: who may have sired it, its eggs, and what hatched."""
+"""A clutch on record: who may have sired it, its eggs, and what hatched; and the collection of all records, today and on an earlier day."""
 
 from __future__ import annotations
 
@@ -221,6 +221,12 @@ class Collection:
         """The clutches of a dam, in order of id."""
         clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
         return tuple(clutch for clutch in clutches if clutch.dam == dam)
+
+    def parents_of(self, animal: str) -> tuple[str, ...]:
+        """Every possible parent of an animal that is on record."""
+        record = self.animals[animal]
+        clutch = self.clutches.get(record.clutch or "")
+        return clutch.parents if clutch is not None else tuple(name for name in (record.sire, record.dam) if name)
 
     def layings_of(self, dam: str) -> tuple[When, ...]:
         """When a dam laid, as far as the records of her clutches say."""
