@@ -18,7 +18,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from clutchlight import __version__, shipped
+from clutchlight import shipped
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
@@ -90,7 +90,7 @@ class Book:
     @cached_property
     def past(self) -> Past:
         """Changes of figures, timelines, and dated records as they read today."""
-        return past_of(self.telling, self.statements, self.ledger, __version__, self.whole)
+        return past_of(self.telling, self.statements, self.whole)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:

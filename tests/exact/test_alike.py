@@ -19,7 +19,6 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
-from clutchlight.model.ledger import Ledger
 from clutchlight.problems import Place
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
@@ -78,7 +77,7 @@ def answers(inference: Inference) -> dict[object, object]:
 def told(inference: Inference) -> tuple[Statements, Past]:
     answers = Answers(inference, inbreeding(inference.collection))
     statements = state_all(answers)
-    return statements, past_of(answers, statements, Ledger(()), "1")
+    return statements, past_of(answers, statements)
 
 
 @pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES)

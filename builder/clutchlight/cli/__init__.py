@@ -241,7 +241,9 @@ def odds_command(
         said = winter_words.as_text(winter, book.collection)
     else:
         pair = pair_odds(book, sire, several[0], young)
-        found = pair = pair if winter is None else replace(pair, sums=winter.wishes)
+        if winter is not None:
+            pair = replace(pair, sums=winter.wishes)
+        found = pair
         said = odds_words.as_text(pair, book.collection)
     if as_json:
         from clutchlight.cli.season_list import as_json as document

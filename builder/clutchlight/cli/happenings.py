@@ -143,7 +143,8 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
 
 
 def _named(book: Book, animals: str) -> list[str]:
-    names, known = each_typed(animals, Known(book.collection)), Known(book.collection)
+    known = Known(book.collection)
+    names = each_typed(animals, known)
     for clutch in book.collection.clutches.values():
         more = [name for name in names if name.startswith(f"{clutch.id}-") and not known.taken(name)]
         if more and clutch.young and len(names) > animals.count(",") + 1:
@@ -230,27 +231,26 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
     for name in names:
         if name not in shown:
             click.echo(f"{name} has no page, so no statement of it was published that could be dated")
-    if shown:
-        try:
-            done = stamp(seen.folder, seen.collection, seen.statements, day, only=shown)
-        except RecordsError as refused:
-            for problem in refused.problems:
-                click.echo(f"the sale is written, but not dated: {problem.message}")
-                if problem.code == "stamp-earlier":
-                    click.echo(
-                        "what is lost: a dated record of what was said on the day of the sale; its page still has the figures"
-                        " of that day, from your records. `stamp` dates what is said today"
-                    )
-            return
-        if done.file is not None:
-            click.echo(str(done))
-            return
-        for name in shown:
-            last = seen.ledger.of(*seen.collection.animals[name].was, name)
-            if last:
+    if not shown:
+        return
+    try:
+        done = stamp(seen.folder, seen.collection, seen.statements, day, only=shown)
+    except RecordsError as refused:
+        for problem in refused.problems:
+            click.echo(f"the sale is written, but not dated: {problem.message}")
+            if problem.code == "stamp-earlier":
                 click.echo(
-                    f"no new dated record of {name} was needed: that of {last[-1].on} still says what is said today"
+                    "what is lost: a dated record of what was said on the day of the sale; its page still has the figures"
+                    " of that day, from your records. `stamp` dates what is said today"
                 )
+        return
+    if done.file is not None:
+        click.echo(str(done))
+        return
+    for name in shown:
+        last = seen.ledger.of(*seen.collection.animals[name].was, name)
+        if last:
+            click.echo(f"no new dated record of {name} was needed: that of {last[-1].on} still says what is said today")
 
 
 @happening(
@@ -264,9 +264,9 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
 )
 def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bool, yes: bool) -> None:
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
-    if back and click.get_current_context().params["on"] is not None:
-        raise click.UsageError("with --back, what went back is written without a day; leave --on out")
     if back:
+        if click.get_current_context().params["on"] is not None:
+            raise click.UsageError("with --back, what went back is written without a day; leave --on out")
         told(write_refund(book.folder, book.collection, book.private, names, amount))
         return
     if not amount:
@@ -297,7 +297,7 @@ def _tell_offer(animal: Animal, day: date) -> None:
     name = animal.id
     if animal.status not in ("available", "on hold"):
         return
-    came: dict[str, Value] = {"came": {"how": "returned", "on": day.isoformat()}}
+    came: Value = {"how": "returned", "on": day.isoformat()}
     own = has_own_record(animal)
     where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
     if own and animal.came is not None:
@@ -305,7 +305,7 @@ def _tell_offer(animal: Animal, day: date) -> None:
     click.echo(
         f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
     )
-    click.echo((f"came: {flow(came['came'])}" if own else item({"id": name, **came})).rstrip("\n"))
+    click.echo(f"came: {flow(came)}" if own else item({"id": name, "came": came}).rstrip("\n"))
 
 
 @happening("died", ON, YES)

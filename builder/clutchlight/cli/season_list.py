@@ -259,13 +259,13 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
 """What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
 
 
-def _in_words(value: object, today: date) -> Mapping[str, object]:
+def _in_words(value: object) -> Mapping[str, object]:
     """The keys of a value's document that hold finished words."""
     match value:
         case Season():
             return {"differing": notices(value)}
         case MaleAtWork():
-            return {"flags": flags_in_words(value, today)}
+            return {"flags": flags_in_words(value, date.max)}  # the day stands in their short words alone
         case BreedingReadiness():
             return {
                 "lacks": sentences.lacks(value),
@@ -280,19 +280,19 @@ def _in_words(value: object, today: date) -> Mapping[str, object]:
             return {}
 
 
-def as_json(value: object, today: date = date.min) -> dict[str, object]:
+def as_json(value: object) -> dict[str, object]:
     """The document of a season (`season --json`), of odds, or of a winter (`odds --json`).
 
     Chances and amounts are strings in lowest terms, days are YYYY-MM-DD; null where a chance is not computed or there is no such clutch.
     """
-    said = _in_words(value, today)
+    said = _in_words(value)
     fields = (field.partition("=") for field in _FORMS[type(value)].split())
-    return {key: _json(said[key] if key in said else attrgetter(path or key)(value), today) for key, _, path in fields}
+    return {key: _json(said[key] if key in said else attrgetter(path or key)(value)) for key, _, path in fields}
 
 
-def _json(value: object, today: date) -> object:
+def _json(value: object) -> object:
     if type(value) in _FORMS:
-        return as_json(value, today)
+        return as_json(value)
     if isinstance(value, tuple):
-        return [_json(one, today) for one in value]
+        return [_json(one) for one in value]
     return str(value) if isinstance(value, (Fraction, date, When)) else value

@@ -6,6 +6,8 @@ in which lines turn that join groups of one level. Heavy edges are kept straight
 groups that they stand in make that impossible.
 
 Tried besides, and worse: a node for each animal, in clusters; `ordering=out`; a node for each sibship; moving groups afterwards.
+
+The engine, Graphviz as it comes with pip, stands at the end.
 """
 
 from __future__ import annotations

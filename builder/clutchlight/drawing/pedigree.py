@@ -80,9 +80,8 @@ class Sire:
 class PedigreeFamily:
     """The young of one dam by one sire, by one of several sires, or of the dam alone.
 
-    `related`: they have an ancestor in common, or one descends from the other. `perhaps_related`: only the sire or an
-    ancestor in doubt makes them related. `perhaps_alone`: the chance, in ready words, that she bred without any of the males; None where
-    she did not.
+    `related`: they have an ancestor in common, or one descends from the other. `perhaps_related`: only the sire or an ancestor in doubt
+    makes them related. `perhaps_alone`: the chance, in ready words, that she bred without any of the males; None where she did not.
     """
 
     sires: tuple[Sire, ...] = ()
@@ -294,9 +293,8 @@ class Selection:
 def ancestors(focus: Sequence[str], lookup: Callable[[str], PedigreeFamily | None], generations: int = 3) -> Selection:
     """The animals of `focus` and their ancestors, each once, `generations` steps up (3 = to great-grandparents).
 
-    `lookup` gives an animal's parents as a family without young, or None when none is recorded.
-    At the upper edge a family is kept only when all of its
-    parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.
+    `lookup` gives an animal's parents as a family without young, or None when none is recorded. At the upper edge a family is kept only
+    when all of its parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.
     """
     recorded: dict[str, PedigreeFamily] = {}
     steps = dict.fromkeys(focus, generations)

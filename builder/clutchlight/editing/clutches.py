@@ -73,9 +73,11 @@ def write_laid(
 
 def _refuse_with_female(collection: Collection, private: Private, mother: Animal) -> None:
     """One of unknown sex becomes a female by laying; a row that has it with another would no longer hold."""
+    if mother.sex != "unknown":
+        return
     for row in private.log:
         mate = collection.animals.get(row.with_(mother.id) or "")
-        if mother.sex == "unknown" and mate is not None and mate.sex == "female":
+        if mate is not None and mate.sex == "female":
             said = (
                 f"this row has '{mother.id}' with '{mate.id}', a female, so it cannot be a dam; correct one of the two"
             )

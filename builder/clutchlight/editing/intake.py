@@ -185,6 +185,9 @@ def _plain(text: str) -> str:
     return text
 
 
+# ---- either of them, as a file
+
+
 Kind = Literal["log", "statement"]
 
 
@@ -224,7 +227,7 @@ def intake(
             if record is not None:
                 made = (f"animals/{record['id']}.yaml", _head(name) + item(record), 1)
     problems = in_order(findings.problems)
-    file, content, count = made or (f"{stem}", "", 0)
+    file, content, count = made or (stem, "", 0)
     return Intake(file, None if errors_in(problems) or made is None else content, count, problems)
 
 

@@ -205,6 +205,9 @@ def _why(away: Absence) -> str:
     )
 
 
+# ---- one happening
+
+
 def log_event(
     folder: Path,
     known: Known,
@@ -343,6 +346,9 @@ def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: S
         )
     if tuple(after[: len(before)]) != tuple(before) or len(after) != len(before) + len(rows):
         raise cannot_write(file, "the rows cannot be added so that the file reads the same as before; add them by hand")
+
+
+# ---- all that notes tell of
 
 
 SAME_WITHIN = timedelta(days=31)

@@ -172,6 +172,9 @@ def _record_of(found: Original, animal: Animal) -> Table:
     raise cannot_write(found.file, f"'{animal.id}' does not stand here any more")
 
 
+# ---- sales
+
+
 def write_hold(
     folder: Path,
     collection: Collection,
@@ -246,12 +249,8 @@ def write_returned(
     )
     if set(sale.animals) != set(animals):
         others = ", ".join(name for name in sale.animals if name not in animals)
-        alone: dict[str, Value] = {
-            "animals": list(animals),
-            **({"buyer": sale.buyer} if sale.buyer else {}),
-            "handed_over": str(sale.handed_over),
-            "returned": on.isoformat(),
-        }
+        parted = Sale(tuple(animals), Place(""), sale.buyer, handed_over=sale.handed_over, returned=When.day(on))
+        alone = _record(parted)
         rest = flow([name for name in sale.animals if name not in animals])
         said = (
             f"it was sold together with {others}; make two sales of this one by hand: `animals: {rest}` here, and"
@@ -452,7 +451,7 @@ def _added(folder: Path, found: Original, known: Known, at: int, text: str, want
 
 
 def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
-    """The file as it would be must say what it said, and the hand-over besides."""
+    """The file as it would be must say what it said, with the one sale as it is wanted."""
     nowhere = Place("")
     found = [replace(sale, place=nowhere) for sale in _sales(text, file, known)]
     if found != [replace(sale, place=nowhere) for sale in wanted]:

@@ -412,7 +412,7 @@ def counting(tests: Iterable[LabTest]) -> list[LabTest]:
     """The tests that count, of those given in order of time."""
     found: dict[object, LabTest] = {}
     for number, test in enumerate(tests):
-        one = (test.trait, test.laboratory) if test.error else number
+        one = test.repeats if test.error else number
         found.pop(one, None)
         found[one] = test
     return list(found.values())

@@ -189,16 +189,17 @@ def siblings_of(
                 "not siblings",
             )
         )
-        if answer == "siblings":
-            if any(one.genes.hets or one.genes.looks for one in young):
-                for one in young:
-                    one.notes["siblings"] = (
-                        f"of one clutch with {', '.join(other.id for other in young if other is not one)}"
-                    )
-                continue
-            name = _name_of([], hatched, names, Counter())
-            names.add(name.casefold())
-            found.append(ProposedClutch(name, hatched, young, seller=seller))
+        if answer != "siblings":
+            continue
+        if any(one.genes.hets or one.genes.looks for one in young):
+            for one in young:
+                one.notes["siblings"] = (
+                    f"of one clutch with {', '.join(other.id for other in young if other is not one)}"
+                )
+            continue
+        name = _name_of([], hatched, names, Counter())
+        names.add(name.casefold())
+        found.append(ProposedClutch(name, hatched, young, seller=seller))
     return found
 
 

@@ -351,15 +351,13 @@ class Past:
 NO_PAST = Past()
 
 
-def past_of(
-    telling: Answers, statements: Statements, ledger: Ledger, version: str, whole: Inference | None = None
-) -> Past:
+def past_of(telling: Answers, statements: Statements, whole: Inference | None = None) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
 
     `whole`: of all records with their days, where the inference is of a collection as published: a dated record is compared with what
     stood on its day.
     """
-    inferred, collection = telling.inferred, telling.collection
+    inferred, collection, ledger = telling.inferred, telling.collection, telling.ledger
     until = collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
     changes = changes_of(telling, statements)
@@ -375,7 +373,7 @@ def past_of(
             for clutch in collection.clutches.values()
             if clutch.publish != "no"
         },
-        dated=reread(whole or inferred, standing, version),
+        dated=reread(whole or inferred, standing, __version__),
         last_day=max((event.on for event in inferred.events if not is_unlisted(event.subject)), default=None),
         records=len(standing.records),
         head=standing.head,

@@ -139,6 +139,11 @@ class LabTest:
         """The laboratory, whatever the case and spacing of its name; where none is given that is one laboratory too."""
         return " ".join((self.lab or "").casefold().split())
 
+    @property
+    def repeats(self) -> tuple[str, str]:
+        """Of the fallible tests of an animal that have the same here the last counts: the trait, and the laboratory."""
+        return self.trait, self.laboratory
+
 
 @dataclass(frozen=True, slots=True)
 class Photo:

@@ -140,7 +140,7 @@ class _Reader:
 
     def _begins_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
         """Whether a line begins with a day, or with what may be meant as one; it is read then."""
-        for count in range(min(4, len(words) - 1), 0, -1):
+        for count in range(min(_MOST_WORDS_OF_A_DAY, len(words) - 1), 0, -1):
             begun = line[: _end(words[count - 1]) - line.column + 1]
             day = self.days.said(begun)
             if day is None:
@@ -283,10 +283,7 @@ class _Reader:
         found = _phrase(words)
         if found is None and words and _AMOUNT.fullmatch(_folded(words[0])):
             words, found = _figure_first(words)
-        elif found is None and [_folded(word) for word in (*words[:1], *words[2:3])] in (
-            ["lost", "egg"],
-            ["lost", "eggs"],
-        ):
+        elif found is None and len(words) > 2 and _folded(words[0]) == "lost" and _folded(words[2]) in ("egg", "eggs"):
             found = "egg lost", 1
         if found is None:
             self._no_event(line, name, words)
@@ -308,9 +305,10 @@ class _Reader:
         said = _text(line, words)
         if said is None:
             pair = any(word.casefold() in ("x", "×", "with") for word in _words(line))
-            remedy = f"a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
-            what = f"nothing stands behind '{line if pair else name}'; " + (
-                remedy if pair else f"write what happened, such as `{name} refused`"
+            what = (
+                f"nothing stands behind '{line}'; a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
+                if pair
+                else f"nothing stands behind '{name}'; write what happened, such as `{name} refused`"
             )
             self.findings.report(line.place, "note-line", what)
             return

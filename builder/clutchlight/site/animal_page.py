@@ -33,7 +33,7 @@ from clutchlight.site.pages import AnimalPage, CardPage, Product
 from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, PedigreeView, Reason
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
-from clutchlight.statements.adverts import kind_of
+from clutchlight.statements.adverts import kind_of, with_link
 from clutchlight.statements.family import PERHAPS_RELATED
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
@@ -176,7 +176,7 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
             mail=context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
             telephone=context.telephone,
             text="A photo of today, the feeding record, a look at the parents: ask for whatever helps you to decide.",
-            advert=_advert(context, animal, stated),
+            advert=with_link(stated.advert, _address(context, animal)),
             terms=settings.advert,
         )
     if labels.state_of(animal) == "sold":
@@ -192,19 +192,19 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
 
 def _letter(context: Context, animal: Animal, what: str) -> Iterator[str]:
     """A letter begun: which animal, and what a careful buyer asks."""
-    web = context.collection.settings.web_address
     yield "Hello,\n"
     yield f"I would like to ask about this snake: {what}."
-    if web:
-        yield addresses.absolute(web, addresses.animal(animal.id))
+    if address := _address(context, animal):
+        yield address
     yield "\n1. How does it eat: what, how often, and when last?"
     yield "2. May I see a photo of today, and its parents?"
     yield "3. When and how could it come to me, and what would that cost?\n"
 
 
-def _advert(context: Context, animal: Animal, stated: AnimalStatement) -> str:
+def _address(context: Context, animal: Animal) -> str | None:
+    """The whole address of its page, where the site has one."""
     web = context.collection.settings.web_address
-    return f"{stated.advert}, {addresses.absolute(web, addresses.animal(animal.id))}" if web else stated.advert
+    return addresses.absolute(web, addresses.animal(animal.id)) if web else None
 
 
 def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> PedigreeView | None:
@@ -325,10 +325,8 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
     cautions = (*CAUTIONS, *context.collection.settings.law)
     told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
-    web, own = context.collection.settings.web_address, addresses.animal(animal.id)
-    link = (
-        Link(addresses.absolute(web, own), addresses.link(page, own)) if web and context.has_page(animal.id) else None
-    )
+    address = _address(context, animal) if context.has_page(animal.id) else None
+    link = Link(address, addresses.link(page, addresses.animal(animal.id))) if address else None
     lines = len(certain) + len(taken) + len(possible)
     return CardSheet(
         key=animal.id,

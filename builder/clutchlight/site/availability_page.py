@@ -1,4 +1,7 @@
-"""The first page: every animal that is available or on hold, as labels, and a sentence that narrows them down."""
+"""The first page: every animal that is available or on hold, as labels, and a sentence that narrows them down.
+
+And lineage: the animals and clutches behind them.
+"""
 
 from __future__ import annotations
 
@@ -111,7 +114,12 @@ def _group(context: Context, page: str, key: str, animals: list[Animal], explain
 def _in_order(animals: list[Animal]) -> list[Animal]:
     """Available before on hold; by day of hatching, the latest first; then by id."""
     return sorted(
-        animals, key=lambda a: (a.status != "available", -(a.hatched.last.toordinal() if a.hatched else 0), a.id)
+        animals,
+        key=lambda one: (
+            one.status != "available",
+            -(one.hatched.last.toordinal() if one.hatched else 0),
+            one.id,
+        ),
     )
 
 
@@ -168,9 +176,16 @@ def _newest_changes(context: Context) -> Sequence[Change]:
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:
     dated = [clutch for clutch in context.clutches if clutch.hatched or clutch.laid]
-    newest = sorted(dated, key=lambda c: (-(c.hatched or c.laid).last.toordinal(), c.id))  # type: ignore[union-attr]
-    return tuple(context.clutch_link(page, clutch.id) for clutch in newest[:_RECENT])
+    return tuple(context.clutch_link(page, clutch.id) for clutch in sorted(dated, key=_newest_first)[:_RECENT])
 
+
+def _newest_first(clutch: Clutch) -> tuple[int, str]:
+    """By day of hatching or laying; what is only planned before all others."""
+    day = clutch.hatched or clutch.laid
+    return -(day.last.toordinal() if day else 10**7), clutch.id
+
+
+# Lineage
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
 PEDIGREE = "Who comes from whom, with the key under the drawing. Who has neither parent nor young here stands in the lists alone."
@@ -205,7 +220,7 @@ def _behind(context: Context) -> frozenset[str]:
     def parents(key: str) -> Iterator[str]:
         clutch = clutches.get(key) or clutches.get(animals[key].clutch or "" if key in animals else "")
         if clutch is not None:
-            yield from (clutch.dam, *clutch.sires.ids)
+            yield from clutch.parents
         elif key in animals:
             yield from (name for name in (animals[key].sire, animals[key].dam) if name)
 
@@ -235,7 +250,7 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
         females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),
         males=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex != "female"),
         earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),
-        clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_lineage_page_newest_first)),
+        clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_newest_first)),
         traits=tuple(
             Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
             for locus in context.trait_pages
@@ -290,8 +305,3 @@ def _young_words(context: Context, clutch: Clutch, state: str) -> str:
     if state in ("planned", "did not hatch"):
         return "Planned." if state == "planned" else "Did not hatch."
     return f"{counted(clutch.hatchlings, 'young', 'young').capitalize()}."
-
-
-def _lineage_page_newest_first(clutch: Clutch) -> tuple[int, str]:
-    day = clutch.hatched or clutch.laid
-    return -(day.last.toordinal() if day else 10**7), clutch.id

@@ -19,7 +19,7 @@ from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Framing, for_sale, latest_first
+from clutchlight.site.context import FOR_SALE, Context, Framing, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree, outline
 from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
 from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
@@ -53,7 +53,6 @@ from clutchlight.wording.words import (
     sentence,
 )
 
-FOR_SALE = ("available", "on hold")
 _STATE = {
     "planned": "Planned",
     "incubating": "Eggs in the incubator",
@@ -71,6 +70,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     species = context.species(clutch.species)
     kind = f"{species.name} clutch"
     parents = parents_in_brief(context, page, stated)
+    title = f"{kind}, {' × '.join(link.text for link in parents)}"
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     explained = Explained()
@@ -84,13 +84,13 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     return ClutchPage(
         frame=framing.frame(
             page,
-            f"{kind}, {' × '.join(link.text for link in parents)}",
+            title,
             " ".join(
                 map(sentence, (state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
             ),
             key=heading,
             picture=framing.picture(
-                f"{kind}, {' × '.join(link.text for link in parents)}",
+                title,
                 [("Proved" if not place else "", one.striptags()) for place, one in enumerate(in_brief)],
                 clause(offer) if offered else _STATE[stated.state],
                 pictures[0] if pictures else None,
@@ -310,12 +310,11 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     certain = context.collection.clutches[stated.id].sires.certain
-    if certain and context.collection.animals[certain].nameless:
+    nameless = certain is not None and context.collection.animals[certain].nameless
+    if nameless:
         yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:
-        if not several and (
-            isinstance(sire.sire, Nobody) or (certain and context.collection.animals[certain].nameless)
-        ):
+        if not several and (nameless or isinstance(sire.sire, Nobody)):
             continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
         yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))

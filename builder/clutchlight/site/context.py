@@ -28,6 +28,7 @@ from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
 from clutchlight.wording.words import clause, join_and, join_or
 
+FOR_SALE = ("available", "on hold")
 CRLF = "\r\n"  # RFC 6068, 5
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
@@ -326,7 +327,7 @@ def _days_of_clutch(clutch: Clutch) -> tuple[When | None, ...]:
 
 
 def for_sale(animal: Animal) -> bool:
-    return animal.status in ("available", "on hold") and animal.away is None
+    return animal.status in FOR_SALE and animal.away is None
 
 
 def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
@@ -341,6 +342,8 @@ def anchor(link: Link) -> Markup:
     words = escape(link.text)
     return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped
 
+
+# The frame
 
 ICON = "icon.svg"
 _SHORT = 200
@@ -373,11 +376,11 @@ class Framing:
         rests_on: When | None = None,
         key: str | None = None,
     ) -> Frame:
-        """`key`: what tells its title from others of the same heading.
-        `feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
-        `rests_on`: the day of the newest record that it rests on.
+        """`picture`: what stands for the page elsewhere; that of the whole site unless said. `go_to`: the address that it points on to.
 
-        `picture`: what stands for the page elsewhere; that of the whole site unless said. `go_to`: the address that it points on to."""
+        `feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+        `rests_on`: the day of the newest record that it rests on. `key`: what tells its title from others of the same heading.
+        """
         site = self.settings
         web = site.web_address
 

@@ -194,7 +194,7 @@ def _listed_behind(context: Context, key: str) -> bool:
     if record is None:
         return False
     clutch = context.collection.clutches.get(record.clutch or "")
-    parents = (clutch.dam, *clutch.sires.ids) if clutch else (record.dam, record.sire)
+    parents = clutch.parents if clutch else (record.dam, record.sire)
     return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
 
 

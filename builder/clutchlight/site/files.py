@@ -194,6 +194,9 @@ def _times(times: int, last: When | None) -> str:
     return f"{times}{when}"
 
 
+# What a build changes
+
+
 @dataclass(frozen=True, slots=True)
 class FigureChange:
     """One trait of one animal: the label before and after; None where nothing was, or is, said."""
@@ -246,7 +249,7 @@ def _said(before: Said | None, after: Said | None) -> tuple[str | None, str | No
     return before[1] if before else None, after[1] if after else None
 
 
-# Feeds, and files for other programs
+# Feeds
 
 ATOM = "http://www.w3.org/2005/Atom"
 NEWEST = 100
@@ -312,11 +315,14 @@ def _counted(count: int, noun: str, which: str = "") -> str:
 
 def _of_change(context: Context, change: Change) -> FeedEntry:
     record = context.collection.animals[change.animal]
-    first = (record.was or (record.id,))[0]
-    key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
+    key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{record.called}: {change.figures}, {change.cause}"
     return FeedEntry(key, change.on, title, change.why, page)
+
+
+def _first_id(record: Animal) -> str:
+    return (record.was or (record.id,))[0]
 
 
 def _of_correction(context: Context, row: Corrected) -> FeedEntry:
@@ -324,7 +330,7 @@ def _of_correction(context: Context, row: Corrected) -> FeedEntry:
     if isinstance(record, Clutch):
         first, page, title = record.id, addresses.clutch(record.id), f"Clutch {record.id}"
     else:
-        first, title = (record.was or (record.id,))[0], record.called
+        first, title = _first_id(record), record.called
         page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     key = f"correction:{first}:{row.key}:{row.on}"
     return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", sentence(row.because), page)
@@ -369,6 +375,8 @@ def _links(settings: Settings, *links: tuple[str, str, str]) -> Iterator[Element
 def _moment(day: date) -> str:
     return f"{day.isoformat()}T00:00:00Z"
 
+
+# Files for other programs
 
 AVAILABILITY = "clutchlight/availability/1"
 _SEX = {"male": "1", "female": "2", "unknown": "0"}

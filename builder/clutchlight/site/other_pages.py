@@ -44,11 +44,11 @@ def method_page(framing: Framing) -> MethodPage:
     page = addresses.METHOD
     settings = context.collection.settings
 
-    def trait_links(wanted: str) -> tuple[Link, ...]:
+    def trait_links(fits: Callable[[Locus], bool]) -> tuple[Link, ...]:
         return tuple(
             Link(locus.alleles[0], context.trait_href(page, locus.species, locus.key))
             for locus in context.trait_pages
-            if (wanted == "sex" and locus.sex_linked) or (wanted == "words" and not locus.inheritance.computed)
+            if fits(locus)
         )
 
     return MethodPage(
@@ -71,8 +71,8 @@ def method_page(framing: Framing) -> MethodPage:
             Link("availability.json", addresses.link(page, addresses.AVAILABILITY_JSON)),
             Link("pedigree.ped", addresses.link(page, addresses.PEDIGREE_PED)),
         ),
-        sex_linked=trait_links("sex"),
-        words_only=trait_links("words"),
+        sex_linked=trait_links(lambda locus: locus.sex_linked is not None),
+        words_only=trait_links(lambda locus: not locus.inheritance.computed),
         dated=plural(context.past.records, "dated record") if context.past.records else None,
         chain=context.past.head,
     )
@@ -363,7 +363,7 @@ def _bearer(
     context: Context, page: str, animal: Animal, locus: Locus, fits: Callable[[TraitStatement], bool]
 ) -> Iterator[Bearer]:
     stated = context.statement(animal.id)
-    found = [t for t in stated.traits if t.locus == locus.key and t.mentioned and fits(t)]
+    found = [trait for trait in stated.traits if trait.locus == locus.key and trait.mentioned and fits(trait)]
     if found:
         said = join_and(tuple(dict.fromkeys(trait.label for trait in found)))
         yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}", animal.id)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
@@ -65,7 +65,7 @@ class LinkPicture:
 class Frame:
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
-    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address. `records_to` says the day of the
+    `canonical` and `image` are absolute and exist only when the collection has a web address. `records_to` says the day of the
     newest record that the page rests on. `drawn`: what `image` shows. `grounds`: the colour of the page in the scheme `light` and `dark`.
     """
 
@@ -229,13 +229,11 @@ class HistoryRow:
 
 @dataclass(frozen=True, slots=True)
 class History:
+    """`unchanged`: the sentence in place of a table where every figure is the same in all columns."""
+
     columns: tuple[str, ...]
     rows: tuple[HistoryRow, ...]
-
-    @property
-    def unchanged(self) -> bool:
-        """Whether every figure is the same in all columns."""
-        return all(len(set(row.cells)) == 1 for row in self.rows)
+    unchanged: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -421,7 +419,7 @@ class Parent:
     chance: str | None
     picture: Picture | None
     look: str
-    lines: tuple[TraitLine, ...] = field(default=())
+    lines: tuple[TraitLine, ...] = ()
     words: tuple[Word, ...] = ()
 
 

@@ -1,6 +1,7 @@
 """From an animal's statement to the words on its page: shown, certain, possible, why, and what became of each figure.
 
-No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are.
+No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are. Words of the trade
+are explained where they first stand on a page.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_w
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, join_and, percent, percent_text
+from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, clause, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
     "proven": "what proved it",
@@ -197,7 +198,7 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
         if note.kind != "surprise" and not told:
             grouped.setdefault(_heading(note, stated, context.collection.settings.doubt_below), []).append(note)
     return tuple(
-        Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
+        Reason(heading, context.all_linked(page, (note.text for note in found))) for heading, found in grouped.items()
     )
 
 
@@ -236,11 +237,15 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
                 changed=then[-1] != now,
             )
         )
-    hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
     left = context.collection.animals[stated.id].away
-    how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
-    sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
-    return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
+    moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
+    then_words = [f"when {how}{f', {day_words.month_or_less(day)}' if day else ''}" for how, day in moments]
+    same = all(len(set(row.cells)) == 1 for row in rows)
+    return History(
+        (*(clause(one) for one in then_words), "Now"),
+        tuple(rows),
+        f"The same now as {' and '.join(then_words)}." if same else None,
+    )
 
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:

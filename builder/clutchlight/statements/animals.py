@@ -64,7 +64,9 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     relation, kinship = _relation(answers, animal, inbreeding)
     since = answers.changed_last(animal.id)
-    joint = answers.once(("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits)))
+    every, unfolded = answers.once(
+        ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
+    )
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
         id=animal.id,
@@ -84,8 +86,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
-        all_of=joint[0],
-        together=joint[1],
+        all_of=every,
+        together=unfolded,
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
         maker=_maker(answers, animal, traits),

@@ -308,7 +308,7 @@ class Answers:
     def forebears(self, name: str) -> frozenset[str]:
         """All that an animal or a clutch may come from; a parent that is not recorded is called by its young or their clutch."""
         record, clutch = self.collection.animals.get(name), self.collection.clutches.get(name)
-        above = {clutch.dam, *clutch.sires.ids} if clutch else set(self.parents(name))
+        above = set(clutch.parents if clutch else self.parents(name))
         homes = (name, record.clutch if record else None)
         unrecorded = {f"{home}:{role}" for home in homes if home for role in ("sire", "dam")}
         return frozenset(above | unrecorded).union(*(self.forebears(parent) for parent in above))

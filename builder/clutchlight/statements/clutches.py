@@ -80,7 +80,7 @@ def state_of(answers: Answers, clutch: Clutch) -> ClutchState:
 
 def _notes(answers: Answers, clutch: Clutch, caused: Sequence[Note]) -> tuple[Note, ...]:
     """What this clutch did to its parents' figures, then what it proved of other animals; each text once."""
-    parents = tuple(dict.fromkeys((clutch.dam, *clutch.sires.ids)))
+    parents = dict.fromkeys(clutch.parents)
     of_parents = [note for name in parents for note in caused if note.animal == name and note.kind in CLUTCH_KINDS]
     of_others = [note for note in caused if note.animal not in parents and note.kind == "proven"]
     found: dict[str, Note] = {}
@@ -92,7 +92,7 @@ def _notes(answers: Answers, clutch: Clutch, caused: Sequence[Note]) -> tuple[No
 
 
 def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
-    dates = [animals[name].since for name in (*clutch.young, clutch.dam, *clutch.sires.ids) if name in animals]
+    dates = [animals[name].since for name in (*clutch.young, *clutch.parents) if name in animals]
     return max((day for day in dates if day is not None), default=None)
 
 

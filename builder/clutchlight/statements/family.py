@@ -116,15 +116,14 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
 
 
 def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
-    parents = (clutch.dam, *clutch.sires.ids)
-    roles = {parent: _role(answers, parent, animal) for parent in parents}
+    roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
     for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling")):
-        for parent in parents:
-            if roles[parent] in nearest:
-                return answers.related(parent, roles[parent])
+        for parent, role in roles.items():
+            if role in nearest:
+                return answers.related(parent, role)
     bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
-    mates = {name for one in bred for name in (one.dam, *one.sires.ids)}
-    mate = next((parent for parent in parents if parent in mates), None)
+    mates = {name for one in bred for name in one.parents}
+    mate = next((parent for parent in roles if parent in mates), None)
     return answers.named(clutch.dam) if mate is None else answers.related(mate, "mate")
 
 
@@ -159,8 +158,9 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if clutch is None:
         return _cause_apart(asked, event), NO_WORDS
     if not answers.listed(clutch.id):
-        own = animal in (clutch.dam, *clutch.sires.ids)
-        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal), NO_WORDS
+        return answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(
+            answers, clutch, animal
+        ), NO_WORDS
     hatch, *beside = _hatches(asked, clutch)
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
@@ -219,9 +219,8 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
 
 def _replaced(animal: Animal, test: LabTest) -> LabTest | None:
     """The test that no longer counts beside this one: of the fallible ones of a trait by one laboratory the last does."""
-    kind = (test.trait, test.laboratory)
-    before = [one for one in animal.tests if (one.trait, one.laboratory) == kind and one.on.last < test.on.last]
-    return before[-1] if before and before[-1].error and test.error else None
+    before = [one for one in animal.tests if one.error and one.repeats == test.repeats and one.on.last < test.on.last]
+    return max(before, key=lambda one: one.on.last, default=None) if test.error else None
 
 
 def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:

@@ -161,7 +161,7 @@ def digest_of(said: AnimalStatement) -> str:
 
 
 def covered_by(said: AnimalStatement) -> dict[str, Any]:
-    """What the digest of a statement covers, as plain data: `figures` of a dated said."""
+    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
     traits = ("locus", "trait", "copies", "carries", "grounds", "proven_by")
     return {
         "schema": SCHEMA,

@@ -159,7 +159,7 @@ def _by_proof(asked: Asked) -> Text:
     if clutch is not None:
         hatch = hatch_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
-        if answers.listed(clutch.id) and hatch.showing and asked.animal.id in (clutch.dam, *clutch.sires.ids):
+        if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
             how = hatched_words(hatch)
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:

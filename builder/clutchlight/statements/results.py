@@ -283,11 +283,11 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
 
 def _public(answers: Answers, one: OtherSire) -> bool:
     """Whether everything that is said of him stands on public records of listed animals and clutches."""
-    collection = answers.collection
-    clutch = collection.clutches.get(one.clutch)
-    earlier = collection.clutches.get(one.earlier or "")
-    named = clutch is not None and earlier is not None and one.male in collection.animals
-    return named and all(answers.listed(name) for name in (one.clutch, one.earlier or "", one.male, clutch.dam))  # type: ignore[union-attr]
+    clutches = answers.collection.clutches
+    clutch, earlier = clutches.get(one.clutch), clutches.get(one.earlier or "")
+    if clutch is None or earlier is None or one.male not in answers.collection.animals:
+        return False
+    return all(answers.listed(name) for name in (clutch.id, earlier.id, one.male, clutch.dam))
 
 
 def _stands(asked: Asked) -> Clutch | None:
@@ -460,6 +460,6 @@ def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherS
                 undone = tuple(one for one in inferred.other_sires(name, locus.key, allele) if one.clutch == clutch.id)
                 grounds = inferred.grounds(name, locus.key, allele) if undone else None
                 if grounds is not None and grounds.kind == "proven":
-                    het = "het " if locus.inheritance.value == "recessive" else ""
+                    het = "het " if locus.inheritance is Inheritance.RECESSIVE else ""
                     found.append((f"{name} {het}{trait}", undone))
     return found
