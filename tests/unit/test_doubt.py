@@ -40,8 +40,8 @@ def test_sold_animals_come_first() -> None:
 
 
 def test_a_record_that_rules_out_a_sire_moves_other_loci_where_there_may_be_none() -> None:
-    """A double dose, and the male carries that in 1 of 100: 200 to 1 that there is no sire. Young without carry the dam's other trait in 3 of
-    4, his in 1 of 2: 200/201 3/4 + 1/201 1/2 = 301/402; without the test 5/8 (derived)."""
+    """A double dose, and the male carries that in 1 of 100: 200 to 1 that there is no sire. Without one 3 of 4 young carry the dam's
+    other trait, with him 1 of 2: 200/201 3/4 + 1/201 1/2 = 301/402; without the test 5/8 (derived)."""
     loci = (Locus("first", "recessive", ("First",)), Locus("second", "recessive", ("Second",), kept=Fraction(1, 2)))
     normal = (Reading(Look(())),)
     animals = (
