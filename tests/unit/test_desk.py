@@ -303,6 +303,22 @@ def test_stays_end_with_parting_or_the_next_pairing(tmp_path: Path) -> None:
     assert widths == [3 * 11 - 1, 11 - 1, 17 * 11 - 1]
 
 
+@pytest.mark.parametrize(
+    ("grams", "said"),
+    [
+        ((500,), "the first weighing"),
+        ((500, 600), "up from 500 g on 1 Sep"),
+        ((500, 600, 540), "down 10% from 600 g on 2 Sep"),
+        ((500, 450, 500), "the same as on 1 Sep"),
+    ],
+)
+def test_a_weight_is_told_against_the_greatest_or_the_first(tmp_path: Path, grams: tuple[int, ...], said: str) -> None:
+    """An animal that weighs again what it weighed at first did not gain."""
+    rows = "".join(f"2026-09-{day:02d},M-01,weight,,{weight},\n" for day, weight in enumerate(grams, 1))
+    page = desk_files(book_of(FAMILY.write(tmp_path, log(rows))), theme(), DAY)["weights.html"]
+    assert f'<span class="small">{said}</span>' in page.decode("utf-8")
+
+
 def test_a_weight_chart_says_every_weighing(tmp_path: Path) -> None:
     """The words of the drawing hold each day and figure; the heaviest point is the highest."""
     points = tuple(

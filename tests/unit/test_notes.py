@@ -362,6 +362,14 @@ def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, li
     assert result.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize("name", ["april", "marsh"])
+def test_a_short_name_near_a_month_and_a_figure_are_no_day(room: Path, name: str) -> None:
+    """An animal that is not on record is told as one, and the lines below it do not wait."""
+    result = hand_over(room, f"thu 12 nov\n{name} 900\nnyx refused\n")
+    assert f"notes.txt:2:1: error: animal '{name}' has no record" in result.stderr
+    assert rows(room) == ["2026-11-12,F-01,refused,,,"]
+
+
 def test_a_line_that_cannot_be_read_waits_for_the_day_as_well(room: Path) -> None:
     result = hand_over(room, b"satuday\npip note gr\xfcn\nnyx shed\n")
     assert "(2 lines wait for it)" in result.stderr

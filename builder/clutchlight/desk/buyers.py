@@ -160,13 +160,13 @@ def _article(species: str) -> str:
     return words.an(name)
 
 
-# What the records say
-
-
 def told_line(one: ToTell, day: date) -> str:
     """Where to write that a buyer was told, and what."""
     entry, at = f"{{on: {day}, about: ...}}", f"in {one.sale.place.file}, line {one.sale.place.line}:"
     return f"{at} add {entry} to its list `told`" if one.sale.told else f"{at} told: [{entry}]"
+
+
+# What the records say
 
 
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:

@@ -18,7 +18,7 @@ from markupsafe import Markup
 
 from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
-from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
+from clutchlight.desk.sentences import called, short_day, short_on, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.rotation import NOBODY_LAID, Laid, Stay, stays
@@ -192,12 +192,14 @@ def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
 
 
 def _change(season: Season, run: Weights) -> str:
-    """Against the weighing before, and against the greatest of all where that is another: "down 12% from 644 g on 11 Oct"."""
+    """Against the greatest weight of all; where that is the last, against the first weighing: "down 12% from 644 g on 11 Oct"."""
     if len(run.points) < 2:
         return "the first weighing"
-    now = run.points[-1].grams
+    first, now = run.points[0], run.points[-1].grams
     top = max(run.points, key=lambda point: (point.grams, point.on))
-    if now >= top.grams or not top.grams:
-        return f"up from {weighing(run.points[0], season.day)}"
+    if now == top.grams == first.grams:
+        return f"the same as {short_on(first.on, season.day)}"
+    if now == top.grams:
+        return f"up from {weighing(first, season.day)}"
     share = percent_text((top.grams - now) / top.grams)
     return f"down {share} from {weighing(top, season.day)}"

@@ -6,12 +6,12 @@ collection.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from clutchlight import reference
 from clutchlight.desk.pages import GUIDE, DeskFraming, DeskPage
+from clutchlight.reading.text import slug_of
 from clutchlight.reference import Explanation
 
 TOPIC = "records"
@@ -70,7 +70,7 @@ def _entry(entry: Explanation, group: str) -> GuideEntry:
 
 
 def _anchor(name: str) -> str:
-    return "guide-" + re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
+    return f"guide-{slug_of(name)}"
 
 
 def _paragraphs(text: str) -> Iterator[str]:

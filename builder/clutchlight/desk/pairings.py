@@ -194,14 +194,14 @@ def _backup(season: Season, backup: Backup) -> BackupView:
 
 def _cell(answer: Answer | None, young: int | str) -> DeskLine:
     if answer is None:
-        return DeskLine("not asked", "")
+        return DeskLine("not asked")
     chance = answer.chance
     figure = "not computed" if chance is None else f"{odds_words.in_hundred(chance)} clutches prove it"
     figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
         figure, figure
     )
     if answer.if_none is None:
-        return DeskLine(figure, "")
+        return DeskLine(figure)
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"
     return DeskLine(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
 

@@ -68,6 +68,9 @@ class PaperAnimal:
     in_all: str
 
 
+# The papers
+
+
 def papers(season: Season) -> Mapping[str, Sale]:
     """The sales that have a paper, by its address, the newest first."""
     found: dict[str, Sale] = {}

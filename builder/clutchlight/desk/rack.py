@@ -90,6 +90,9 @@ class SheetGroup:
     rows: tuple[DeskLine, ...]
 
 
+# The file for the phone
+
+
 def phone_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     people = _people(season)

@@ -27,7 +27,7 @@ from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
 from clutchlight.reading.tables import COLUMNS, NEEDED, cells_as_line
-from clutchlight.reading.text import WrittenText, decode, without_hidden
+from clutchlight.reading.text import WrittenText, decode, slug_of, without_hidden
 
 SCHEMA = "clutchlight/statement/1"
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,62}[A-Za-z0-9])?")
@@ -215,7 +215,7 @@ def intake(
 ) -> Intake:
     """Turns a file into records. `name`: what to call it in problems. `said_by`, `as_id`: for a statement."""
     findings = Findings()
-    stem = re.sub(r"[^a-z0-9]+", "-", PurePath(name).stem.casefold()).strip("-") or "rows"
+    stem = slug_of(PurePath(name).stem) or "rows"
     text = decode(raw, name, findings)
     known = Known(collection)
     made: tuple[str, str, int] | None = None

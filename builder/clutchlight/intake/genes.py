@@ -17,7 +17,7 @@ from clutchlight.model import Inheritance, Species
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
-from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.reading.text import WrittenText, one_case, slug_of
 
 OWN_LINE = "my own line: describe it"
 NO_TRAIT = "no trait"
@@ -86,8 +86,7 @@ class Vocabulary:
             return None
         if len(meanings) > 1:
             return self._which(phrase, tuple(meaning.looks for meaning in meanings))
-        looks = meanings[0].looks
-        return self._means(looks)
+        return self._means(meanings[0].looks)
 
     def _means(self, looks: tuple[str, ...]) -> Means:
         return Means(looks, looks if self._recessive.issuperset(looks) else ())
@@ -339,7 +338,8 @@ class _CellReader:
         return count
 
     def _begins(self, words: list[str]) -> bool:
-        return one_case(" ".join(words)) in self.words.names.meanings or one_case(" ".join(words)) in self.words.own
+        phrase = one_case(" ".join(words))
+        return phrase in self.words.names.meanings or phrase in self.words.own
 
     def _dropped(self) -> None:
         """A het whose name is not known is not one without a name."""
@@ -400,7 +400,7 @@ def trait_file(words: Vocabulary) -> Iterator[str]:
         else:
             combos.append(f"  {quoted(word)}: [{', '.join(looks)}]")
     for word, how in words.described.items():
-        key = re.sub(r"[^a-z0-9]+", "-", word.casefold()).strip("-")
+        key = slug_of(word)
         loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{quoted(word)}]}}")
     if loci or combos:
         yield f"species: {words.species.key}"

@@ -7,7 +7,6 @@ which is wrong. Nothing in the collection itself is touched or judged.
 
 from __future__ import annotations
 
-import re
 import shutil
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -26,6 +25,7 @@ from clutchlight.problems import Problem, RecordsError, errors_in
 from clutchlight.publishing.folders import RECORD_FOLDERS
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.tables import COLUMNS, cells_as_line
+from clutchlight.reading.text import slug_of
 
 
 class Origin(NamedTuple):
@@ -46,7 +46,7 @@ class NewFiles:
 
 def stem_of(name: str) -> str:
     """What the files made from a sheet are called after it."""
-    return re.sub(r"[^a-z0-9]+", "-", PurePath(name).stem.casefold()).strip("-")[:40].strip("-") or "sheet"
+    return slug_of(PurePath(name).stem)[:40].strip("-") or "sheet"
 
 
 def free_name(file: str, taken: Iterable[str]) -> str:

@@ -18,7 +18,7 @@ from clutchlight.model import Sex, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import in_words, or_nearest
 from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText, is_empty, one_case
+from clutchlight.reading.text import Items, Table, WrittenText, is_empty, one_case, slug_of
 
 MAX_ID = 64
 MAX_CALLED = 100
@@ -108,7 +108,7 @@ def fault_of_slug(text: str) -> str | None:
     """Why a word cannot be part of an address; None when it can."""
     if _SLUG.fullmatch(text) and len(text) <= MAX_ID:
         return None
-    near = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:MAX_ID]
+    near = slug_of(text)[:MAX_ID]
     offer = f", for example '{near}'" if near else ""
     return f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}"
 

@@ -20,7 +20,7 @@ from clutchlight.model import Animal, Claim, Collection, Locus, Reading, Sex, Sp
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.reading.text import WrittenText, one_case, slug_of
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
@@ -220,7 +220,7 @@ class Names:
             return f"write '{self.spelled[single]}': two copies of it have no name of their own"
         begins = one_case(name) + " "
         longer = [full for folded, full in self.spelled.items() if folded.startswith(begins)]
-        key = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
+        key = slug_of(name)
         line = f"{{locus: {key}, inheritance: recessive, alleles: [{name}]}}"
         plain = key and len(name) <= MAX_NAME and _PLAIN_NAME.fullmatch(name)
         lines = f": `species: {self.species.key}`, and under `loci:` a line such as `- {line}`" if plain else ""

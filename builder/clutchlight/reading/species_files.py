@@ -52,7 +52,7 @@ INHERITANCE = one_of(
         "unknown": Inheritance.NOT_KNOWN.value,
     },
 )
-MIN_CROSSOVER, MAX_CROSSOVER = Fraction(0), Fraction(1, 2)
+MAX_CROSSOVER = Fraction(1, 2)
 
 
 def _crossover(value: object, info: ValidationInfo) -> Fraction:
@@ -210,6 +210,9 @@ def _added(held: Any, new: Any) -> Any:
         )
     names = {name.casefold() for name in held}
     return (*held, *(name for name in new if name.casefold() not in names))
+
+
+# ---- a locus as a value
 
 
 def make_locus(draft: LocusDraft, species: str, findings: Findings) -> Locus | None:

@@ -145,6 +145,11 @@ def plain_text(value: str) -> str:
     return value.translate(_QUOTES).translate(_HARD_SPACES)
 
 
+def slug_of(text: str) -> str:
+    """Words as a part of an address or of a file's name: small letters and digits, a `-` between them."""
+    return re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")
+
+
 def one_case(text: str) -> str:
     """Words by which names are compared: in small letters, one space between them."""
     return " ".join(text.casefold().split())
