@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from clutchlight.model import Animal, When
+from clutchlight.model.animals import Coming, Leaving
+from clutchlight.model.collection import as_it_stood
 from clutchlight.pipeline import Book, open_book
+from clutchlight.problems import COMMAND_LINE
 
 pytestmark = pytest.mark.slow
 DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
@@ -80,3 +85,40 @@ def test_a_day_of_now_leaves_the_private_side_whole(content_dir: Path) -> None:
     assert now.private.plans
     assert now.private.log
     assert then.private == now.private
+
+
+def on(text: str) -> When:
+    day = date.fromisoformat(text)
+    return When(day, day, text)
+
+
+def stood(content_dir: Path, animal: Animal, day: str) -> Animal:
+    """An animal alone, as it stood on a day."""
+    collection = replace(book_of(content_dir).collection, animals={animal.id: animal}, clutches={})
+    return as_it_stood(collection, date.fromisoformat(day)).animals[animal.id]
+
+
+@pytest.mark.parametrize(
+    ("day", "here", "sold"),
+    [
+        ("2024-03-01", True, False),
+        ("2024-05-01", False, True),
+        ("2024-08-01", True, False),
+        ("2025-05-01", False, True),
+    ],
+)
+def test_one_that_left_twice_is_sold_only_while_it_is_away(content_dir: Path, day: str, here: bool, sold: bool) -> None:
+    """Sold, back, and sold again: before each leaving it is here, and its status does not tell what is to come."""
+    first = Leaving("sold", on("2024-04-01"), back=on("2024-06-01"))
+    again = Leaving("sold", on("2025-04-01"), before=first)
+    animal = Animal("X-1", "ball-python", COMMAND_LINE, status="sold", left=again)
+    found = stood(content_dir, animal, day)
+    assert (found.here, found.sold) == (here, sold)
+
+
+def test_one_that_has_not_come_back_yet_is_away(content_dir: Path) -> None:
+    """Between the day it left and the day it was returned, nothing tells of its return."""
+    left, came = Leaving("sold", on("2024-04-01")), Coming("returned", on("2024-06-01"))
+    animal = Animal("X-1", "ball-python", COMMAND_LINE, status="breeder", came=came, left=left)
+    there = [stood(content_dir, animal, day) for day in ("2024-03-01", "2024-05-01", "2024-06-01")]
+    assert [(one.here, one.came) for one in there] == [(True, None), (False, None), (True, came)]

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import json
+from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 from jsonschema import Draft202012Validator
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 
 from clutchlight import shipped
 from clutchlight.cli import main
+from clutchlight.genetics.inference import infer
 from clutchlight.pipeline import open_book
 from clutchlight.planning.doubt import doubts
 
@@ -32,6 +37,23 @@ def test_sold_animals_come_first() -> None:
     first = said().split("\n\n")[1].splitlines()
     assert first[0].startswith("The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals")
     assert [line.split(",")[0].strip() for line in first[1:4]] == ["C26-01-2 (sold)", "C26-01-3 (sold)", "F-1"]
+
+
+def test_a_record_that_rules_out_a_sire_moves_other_loci_where_there_may_be_none() -> None:
+    """A double dose, and the male carries that in 1 of 100: 200 to 1 that there is no sire. Without one 3 of 4 young carry the dam's
+    other trait, with him 1 of 2: 200/201 3/4 + 1/201 1/2 = 301/402; without the test 5/8 (derived)."""
+    loci = (Locus("first", "recessive", ("First",)), Locus("second", "recessive", ("Second",), kept=Fraction(1, 2)))
+    normal = (Reading(Look(())),)
+    animals = (
+        Animal("D", "female", normal, claims=(Claim("First", Fraction(1)), Claim("Second", Fraction(1)))),
+        Animal("S", "male", normal),
+        Animal("Y", "female", tests=(LabTest("First", 2, date(2025, 1, 1)),), clutch="C-1"),
+    )
+    clutch = Clutch("C-1", ((NONE, Fraction(1, 2)), ("S", Fraction(1, 2))), "D", date(2024, 7, 1))
+    found = doubts(infer(as_collection(Case(loci, animals, (clutch,)))))
+    (test,) = (one for one in found if one.record.kind == "test")
+    moved = {(one.animal, one.locus): (one.before, one.after) for one in test.moved}
+    assert moved["Y", "second"] == (Fraction(301, 402), Fraction(5, 8))
 
 
 def test_what_other_records_prove_as_well_is_not_named() -> None:

@@ -103,3 +103,20 @@ def test_a_heterozygosity_said_never_to_be_kept_is_kept_at_the_one_locus_that_sh
         figure = figures.now("D", "first")
         assert isinstance(figure, Figure)
         assert figure.carries(1) == 1
+
+
+def test_a_male_young_of_an_xy_dam_has_a_sire() -> None:
+    """Young without sire are all female there: of a son the male is the sire for certain, of a daughter either may be."""
+    plain = Locus("plain", "recessive", ("Plain",))
+    sires = ((NONE, Fraction(1, 2)), ("S", Fraction(1, 2)))
+    for sex, chances in (("male", [0, 1]), ("female", [Fraction(1, 2), Fraction(1, 2)])):
+        animals = (
+            Animal("D", "female", (Reading(Look(())),), claims=(Claim("Plain", Fraction(1, 2)),)),
+            Animal("S", "male", (Reading(Look(())),)),
+            Animal("Y", "male" if sex == "male" else "female", clutch="C-1"),
+        )
+        found = infer(as_collection(Case((plain,), animals, (Clutch("C-1", sires, "D", date(2024, 7, 1)),)))).sires(
+            "C-1"
+        )
+        assert not isinstance(found, NotComputed)
+        assert [chance for _, chance in found] == chances

@@ -1,4 +1,5 @@
-"""What is certain whatever anybody claimed or assumed: forced genotypes, and the event that first forced them.
+"""What is certain whatever anybody claimed or assumed: forced genotypes, and the event that first forced them; which claims took part in
+what is not forced (`Influence`), and which other males would undo what is (`OtherSires`).
 
 Computes   forced(x, A, m): every assignment that looks, tests without error and parentage up to moment m allow gives x a copy of A;
            with every claim and every assumption about founders allowed to be wrong.
@@ -426,11 +427,7 @@ class OtherSires:
     def _near(self, animal: str) -> tuple[str, ...]:
         """The clutches with other males that it is related to: its own, those that it bred, then the rest."""
         pedigree, egg = self.world.pedigree, self.world.pedigree.egg_of[animal]
-        own = pedigree.eggs[egg].family
-        first = [
-            pedigree.families[number].clutch
-            for number in (*(() if own is None else (own,)), *pedigree.own.get(egg, ()))
-        ]
+        first = [pedigree.families[number].clutch for number in pedigree.families_of(egg)]
         part = self._part[egg]
         rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name in self.others))

@@ -210,8 +210,7 @@ class TellingYoung:
 
     def _beside(self, egg: int) -> Iterator[int]:
         """The members of its families."""
-        born_of = self.pedigree.eggs[egg].family
-        for family in (*self.pedigree.own.get(egg, ()), *(() if born_of is None else (born_of,))):
+        for family in self.pedigree.families_of(egg):
             yield from self.pedigree.families[family].members
 
     def _passes(self, egg: int) -> bool:
@@ -248,7 +247,7 @@ class TellingYoung:
     def _steps(self, egg: Egg, allele: int, family: Family, young: Egg) -> Iterator[tuple[int, Fraction | None]]:
         """The moments from which a young tells (more), and how many times as much; 0: it proves the copy; None: no bound."""
         born = self.born[young.number]
-        if any(branch.sire is None for branch in family.branches) or (family.in_doubt and not family.weighs):
+        if family.may_lack_sire or (family.in_doubt and not family.weighs):
             yield born, None
             return
         mates = [one for one in family.parents if one != egg.number]

@@ -80,8 +80,7 @@ class LocusEvidence:
         """The eggs whose looks and tests do not count: at a sex-linked locus, a ZW dam may have had them, or an ancestor, with no sire."""
         if not self.states.linked or self.states.heterogametic == "male":
             return frozenset()
-        families = self.pedigree.families
-        alone = (family for family in families if any(branch.sire is None for branch in family.branches))
+        alone = (family for family in self.pedigree.families if family.may_lack_sire)
         return self.pedigree.with_descendants(egg for family in alone for egg in family.eggs)
 
     @cached_property

@@ -18,7 +18,7 @@ Source     figures#unrecorded-carriers; derived.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -79,7 +79,7 @@ class Questions:
         linked = self.world.linked
         for egg in pedigree.eggs:
             unsexed = egg.family is not None and egg.sex == "unknown" and self._tells_more(egg.number)
-            if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family, linked):
+            if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family):
                 yield OpenDoubt((egg.number,), place=(linked[0], egg.number))
         for locus, evidence in enumerate(self.world.evidence):
             for egg in (pedigree.eggs[number] for number in sorted(evidence.with_tests)):
@@ -91,10 +91,10 @@ class Questions:
         """Whether its doubt is not that of another egg too, from which nothing tells it at any moment."""
         return egg not in self.world.like
 
-    def _may_tell_sex(self, family: int, linked: Sequence[int]) -> bool:
+    def _may_tell_sex(self, family: int) -> bool:
         """Whether a sex can be left without a chance: where crossing over is never, or there may be no sire."""
-        alone = any(branch.sire is None for branch in self.world.pedigree.families[family].branches)
-        return alone or any(self.world.evidence[locus].states.crossover in (0, 1) for locus in linked)
+        alone = self.world.pedigree.families[family].may_lack_sire
+        return alone or any(self.world.states[locus].crossover in (0, 1) for locus in self.world.linked)
 
     # -- at a moment ---------------------------------------------------------------------------------------------------
 
@@ -128,7 +128,7 @@ class Questions:
 
     @cached_property
     def _part(self) -> tuple[int, ...]:
-        """For each egg the first of all that are related to it, by blood or through young."""
+        """For each egg one that stands for all that are related to it."""
         return parts_of(self.world.pedigree)
 
     def _of(self, doubt: OpenDoubt, moment: int) -> frozenset[Place]:

@@ -1,4 +1,4 @@
-"""From a collection to the bare pedigree of one species: eggs and the families that join them.
+"""The bare pedigree of one species: eggs and the families that join them, made from a collection; and how closely eggs are related.
 
 An egg is one genotype: an animal, identical twins, a hatchling that was counted but not kept apart, or a parent that no record
 names (an unrecorded sire, one per clutch; a missing parent, one per animal). A family is one clutch (or one animal whose clutch is
@@ -16,7 +16,7 @@ from heapq import heapify, heappop, heappush
 
 from clutchlight.genetics.values import NotComputed, SireChances
 from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Tally, Unrecorded
-from clutchlight.model.traits import Key, reached
+from clutchlight.model.traits import Key, grouped, reached
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +65,11 @@ class Family:
         return len(self.branches) > 1
 
     @property
+    def may_lack_sire(self) -> bool:
+        """Whether its young may have come about without a male."""
+        return any(branch.sire is None for branch in self.branches)
+
+    @property
     def parents(self) -> tuple[int, ...]:
         """Every possible parent: sires in the order of the branches, then the dam."""
         return (*(branch.sire for branch in self.branches if branch.sire is not None), self.dam)
@@ -90,12 +95,17 @@ class Pedigree:
     @property
     def may_lack_sire(self) -> bool:
         """Whether any young may have come about without a male."""
-        return any(branch.sire is None for family in self.families for branch in family.branches)
+        return any(family.may_lack_sire for family in self.families)
 
     def parents(self, egg: int) -> tuple[int, ...]:
         """Every possible parent of an egg; none of a founder."""
         family = self.eggs[egg].family
         return () if family is None else self.families[family].parents
+
+    def families_of(self, egg: int) -> tuple[int, ...]:
+        """The family that it hatched in, then those of which it may be a parent."""
+        family, own = self.eggs[egg].family, self.own.get(egg, ())
+        return own if family is None else (family, *own)
 
     def with_ancestors(self, eggs: Iterable[int]) -> frozenset[int]:
         """These eggs and all that they may come from."""
@@ -165,12 +175,13 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
         for name in order
     )
     families = tuple(_numbered(drafts[draft], index, number) for index, draft in enumerate(family_order))
-    own: dict[int, list[int]] = {}
-    for family in families:
-        for parent in dict.fromkeys(family.parents):
-            own.setdefault(parent, []).append(family.number)
     egg_of = {ident: number[egg_name[ident]] for ident in animals}
-    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()})
+    return Pedigree(species, eggs, families, egg_of, _by_parent(families))
+
+
+def _by_parent(families: Iterable[Family]) -> Mapping[int, tuple[int, ...]]:
+    """For each egg the families of which it may be a parent."""
+    return grouped((parent, family.number) for family in families for parent in dict.fromkeys(family.parents))
 
 
 def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
@@ -185,7 +196,7 @@ def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
         clutch = collection.clutches.get(family.clutch or "")
         if clutch is None:
             continue
-        sexed = linked or any(branch.sire is None for branch in family.branches)
+        sexed = linked or family.may_lack_sire
         last = clutch.hatched.last if clutch.hatched else date.min
         for animal in (collection.animals[name] for name in clutch.young):
             egg = pedigree.eggs[pedigree.egg_of[animal.id]]
@@ -239,16 +250,12 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
         )
         for family in (pedigree.families[one] for one in families)
     )
-    own: dict[int, list[int]] = {}
-    for family in found:
-        for parent in dict.fromkeys(family.parents):
-            own.setdefault(parent, []).append(family.number)
     kept = tuple(
         replace(egg, number=number[egg.number], family=renamed.get(-1 if egg.family is None else egg.family))
         for egg in (pedigree.eggs[old] for old in number)
     )
     egg_of = {ident: number[egg] for ident, egg in pedigree.egg_of.items() if egg in number}
-    return Pedigree(pedigree.species, kept, found, egg_of, {egg: tuple(rows) for egg, rows in own.items()}), number
+    return Pedigree(pedigree.species, kept, found, egg_of, _by_parent(found)), number
 
 
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:

@@ -92,13 +92,13 @@ class Domains:
         self.masks[locus][egg] = new
         if not new:
             raise self._wiped_out(locus, egg)
-        for family in self._families_of(egg):
+        for family in self.pedigree.families_of(egg):
             self._waiting[locus, family] = None
         if sex_bound(self.pedigree, self.linked, locus, egg):
             self._share_sex(locus, egg, new)
 
     def _wiped_out(self, locus: int, egg: int) -> WipedOutError:
-        return WipedOutError(locus, next(iter(self._families_of(egg)), -1))
+        return WipedOutError(locus, next(iter(self.pedigree.families_of(egg)), -1))
 
     def _share_sex(self, locus: int, egg: int, mask: int) -> None:
         sexes = [sex for sex, of_sex in self.states[locus].sex_masks.items() if of_sex & mask]
@@ -235,7 +235,7 @@ class Domains:
         waiting: list[Place] = [start]
         while waiting:
             position, member = waiting.pop()
-            for number in self._families_of(member):
+            for number in self.pedigree.families_of(member):
                 family = self.pedigree.families[number]
                 near = [(position, other) for other in family.members]
                 still_open = [key for key, _ in _parts(family) if several(self.choices.get(key, 0))]
@@ -250,10 +250,6 @@ class Domains:
                         seen[item] = None
                         waiting.append(item)
         return seen, choices
-
-    def _families_of(self, egg: int) -> tuple[int, ...]:
-        own = self.pedigree.eggs[egg].family
-        return self.pedigree.own.get(egg, ()) if own is None else (own, *self.pedigree.own.get(egg, ()))
 
     def _search(self, region: Region) -> bool:
         """Depth-first search over a region; stops at the first assignment that fits."""

@@ -45,7 +45,7 @@ State = tuple[str, int, int]
 HALF = Fraction(1, 2)
 
 Pair = tuple[int | None, int]
-
+"""A sire's state, None where there is none, and a dam's."""
 
 YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
 """For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
@@ -171,8 +171,8 @@ class States:
         return len(self.locus.alleles) == 1 and not self.linked
 
     @cached_property
-    def _open(self) -> dict[tuple[int | None, int], int]:
-        found: dict[tuple[int | None, int], int] = {}
+    def _open(self) -> dict[Pair, int]:
+        found: dict[Pair, int] = {}
         for (s, d), weights in self._young.items():
             found[s, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
         for d, weights in self._young_alone.items():

@@ -59,11 +59,11 @@ class _AtLocus:
     def _chances(self, solved: Solved) -> dict[int, Fraction]:
         """The chance of each founder of holding more than it needs, where there is any."""
         found: dict[int, Fraction] = {}
-        priors = Priors(self.world, self.world.timeline.now)
+        priors = Priors(self.world.only(self.locus), self.world.timeline.now)
         for egg in self.world.founders:
             figure = answer(self.world, solved.network, (self.locus, egg.number))
             states = self.evidence.states
-            more = {states.pairs[state] for state in states.members(priors.more(self.locus, egg))}
+            more = {states.pairs[state] for state in states.members(priors.more(0, egg))}
             self.computed = self.computed and isinstance(figure, Figure)
             if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
                 found[egg.number] = chance

@@ -19,7 +19,7 @@ from clutchlight.model import Collection, Locus
 
 @dataclass(frozen=True)
 class World:
-    """Everything about one species that does not change with the moment asked about."""
+    """One species. `sure_states`: the tables in which any heterozygosity may be kept. `limit`: the most entries of one table."""
 
     collection: Collection
     pedigree: Pedigree

@@ -1,4 +1,4 @@
-"""A clutch as it stands on record: who may have sired it, its eggs, and what hatched."""
+"""A clutch on record: who may have sired it, its eggs, and what hatched; and the collection of all records, today and on an earlier day."""
 
 from __future__ import annotations
 
@@ -222,6 +222,12 @@ class Collection:
         clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
         return tuple(clutch for clutch in clutches if clutch.dam == dam)
 
+    def parents_of(self, animal: str) -> tuple[str, ...]:
+        """Every possible parent of an animal that is on record."""
+        record = self.animals[animal]
+        clutch = self.clutches.get(record.clutch or "")
+        return clutch.parents if clutch is not None else tuple(name for name in (record.sire, record.dam) if name)
+
     def layings_of(self, dam: str) -> tuple[When, ...]:
         """When a dam laid, as far as the records of her clutches say."""
         return tuple(clutch.laid for clutch in self.laid_by(dam) if clutch.laid is not None)
@@ -366,13 +372,16 @@ def _clutch(clutch: Clutch, day: date) -> Clutch:
 
 
 def _animal(animal: Animal, day: date) -> Animal:
-    left, status = animal.left, animal.status
+    left, came, status = animal.left, animal.came, animal.status
     while left is not None and _later(left.on, day):
-        if left.before is None and left.back is None:
-            status = "not for sale"  # it tells how the animal left, which is to come
         left = left.before
+    was_here = left is None or (left.back is not None and not _later(left.back, day))
+    if animal.left is not None and animal.left is not left and animal.left.back is None and was_here:
+        status = "not for sale"  # it tells how the animal left, which is to come
     if left is not None and _later(left.back, day):
         left = replace(left, back=None)
+    if came is not None and came.how == "returned" and _later(came.on, day):
+        came = None
     return replace(
         animal,
         readings=tuple(reading for reading in animal.readings if not _later(reading.on, day)),
@@ -382,6 +391,7 @@ def _animal(animal: Animal, day: date) -> Animal:
         ),
         photos=tuple(photo for photo in animal.photos if not _later(photo.on, day)),
         corrections=tuple(correction for correction in animal.corrections if not _later(correction.on, day)),
+        came=came,
         left=left,
         status=status,
     )

@@ -397,7 +397,7 @@ def other_males(collection: Collection, private: Private) -> tuple[OtherMale, ..
     found: list[OtherMale] = []
     pedigree = collection
     for clutch in collection.clutches.values():
-        for one in _of(clutch, collection, private):
+        for one in _others_of(clutch, collection, private):
             if clutch.id not in _clutches_above(pedigree, one.male):
                 found.append(one)
                 pedigree = letting_in(pedigree, {clutch.id: {one.male: None}})
@@ -412,8 +412,8 @@ def by_clutch(others: tuple[OtherMale, ...]) -> Others:
     return MappingProxyType(found)
 
 
-def _of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[OtherMale]:
-    laid, before = clutch.laid, _before(clutch, collection)
+def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[OtherMale]:
+    laid, before = clutch.laid, _clutch_before(clutch, collection)
     if laid is None:
         return
     earlier = dict.fromkeys(before.sires.ids, before.id) if before is not None else {}
@@ -431,7 +431,7 @@ def _of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[Ot
             yield OtherMale(clutch.id, clutch.dam, male, None, name)
 
 
-def _before(clutch: Clutch, collection: Collection) -> Clutch | None:
+def _clutch_before(clutch: Clutch, collection: Collection) -> Clutch | None:
     """The dam's last clutch before this one, unless it was laid too long before."""
     laid = clutch.laid
     if laid is None:
@@ -443,11 +443,5 @@ def _before(clutch: Clutch, collection: Collection) -> Clutch | None:
 
 def _clutches_above(collection: Collection, animal: str) -> frozenset[str]:
     """The clutches from which an animal or an ancestor of it hatched, through any possible parent."""
-
-    def parents(name: str) -> Iterable[str]:
-        record = collection.animals[name]
-        clutch = collection.clutches.get(record.clutch or "")
-        return clutch.parents if clutch is not None else (parent for parent in (record.sire, record.dam) if parent)
-
-    hatched_from = (collection.animals[name].clutch for name in reached((animal,), parents))
+    hatched_from = (collection.animals[name].clutch for name in reached((animal,), collection.parents_of))
     return frozenset(clutch for clutch in hatched_from if clutch)

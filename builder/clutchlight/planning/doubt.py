@@ -213,7 +213,7 @@ class _Leaving:
         """The loci of a part at which a sire in doubt may bring anything, whatever single record is left out."""
         for family in self.world.pedigree.families:
             if family.in_doubt and self._tops[family.dam] == top:
-                alone = any(branch.sire is None for branch in family.branches)
+                alone = family.may_lack_sire
                 for at, locus in enumerate(self.world.loci):
                     normal = self.world.states[at].normal
                     if alone or any(self._least[at][sire] & ~normal for sire in family.parents[:-1]):

@@ -335,7 +335,7 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
         if not any(row.event in _OFFERS for row in own) and not _newly_hatched(animal, day):
             silent.append(animal.id)
         else:
-            found.append(_of(animal, own, collection, private, day, ended=ended))
+            found.append(_feeding(animal, own, collection, private, day, ended=ended))
     found.sort(key=lambda one: (-(one.days if one.days is not None else -1), natural(one.animal)))
     return FeedingRound(tuple(found), tuple(sorted(silent, key=natural)), last_row, ended)
 
@@ -345,7 +345,7 @@ def _newly_hatched(animal: Animal, day: date) -> bool:
     return animal.hatched is not None and animal.hatched.exact and timedelta(0) <= day - animal.hatched.last <= _NEWLY
 
 
-def _of(
+def _feeding(
     animal: Animal, rows: Sequence[LogRow], collection: Collection, private: Private, day: date, *, ended: bool
 ) -> Feeding:
     meals = [row for row in rows if row.event in MEALS]
@@ -371,7 +371,7 @@ def _of(
         every=every,
         own=habit is not None,
         longest=max((gap for gap in _gaps(meals)), default=None),
-        due=_next(animal, offers, rows, every, collection, private) if concluding else None,
+        due=_next_feeding(animal, offers, rows, every, collection, private) if concluding else None,
         long=concluding and days is not None and bool(after) and days >= min(after),
         quiet=quiet,
         cooled=cooled,
@@ -408,7 +408,7 @@ def _cooled(rows: Sequence[LogRow]) -> When | None:
     return last.on if last is not None and last.event == "cooled" else None
 
 
-def _next(
+def _next_feeding(
     animal: Animal,
     offers: Sequence[LogRow],
     rows: Sequence[LogRow],

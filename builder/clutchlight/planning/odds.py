@@ -1,4 +1,5 @@
-"""Questions about a pairing, checked: known animals, of one species, of two sexes; and the size of a usual clutch.
+"""Questions about a pairing, checked: known animals, of one species, of two sexes. Its odds, those of public plans, and what a backup male
+would cost the proof.
 
 Two loci of which nobody knows whether they are one (`PerhapsAlleles`): over the clutches of a parent that surely carries one trait and a
 parent that surely carries the other, how many hatchlings show either. Were they alleles, a young with one copy of each would show it: of
@@ -373,16 +374,16 @@ def perhaps_alleles(
 ) -> Iterator[PerhapsAlleles]:
     """What is known of each pair of loci."""
     for one, other in sorted({(min(pair), max(pair)) for pair in keys}):
-        yield _known(inference, species, species.loci[one], species.loci[other])
+        yield _told_by_clutches(inference, species, species.loci[one], species.loci[other])
 
 
-def _known(inference: Inference, species: Species, one: Locus, other: Locus) -> PerhapsAlleles:
+def _told_by_clutches(inference: Inference, species: Species, one: Locus, other: Locus) -> PerhapsAlleles:
     clutches = young = showing = 0
     none = Fraction(1)
     for clutch in inference.collection.clutches.values():
         counts = clutch.species == species.key and clutch.counts_at(one.key) and clutch.counts_at(other.key)
-        together = _together(inference, clutch, one, other) if counts else Fraction(0)
-        seen = [reading for reading in _readings(inference, clutch) if _tells(reading, species, one, other)]
+        together = _gets_both(inference, clutch, one, other) if counts else Fraction(0)
+        seen = [reading for reading in _readings(inference, clutch) if _can_be_told(reading, species, one, other)]
         if together and seen:
             clutches += 1
             young += len(seen)
@@ -392,7 +393,7 @@ def _known(inference: Inference, species: Species, one: Locus, other: Locus) -> 
     return PerhapsAlleles((one.key, other.key), clutches, young, showing, none)
 
 
-def _together(inference: Inference, clutch: Clutch, one: Locus, other: Locus) -> Fraction:
+def _gets_both(inference: Inference, clutch: Clutch, one: Locus, other: Locus) -> Fraction:
     """The chance that a young got a copy of each from different parents; 0 where it is not certain that either could."""
     sire = clutch.sires.certain
     if sire is None:
@@ -421,7 +422,7 @@ def _readings(inference: Inference, clutch: Clutch) -> Iterator[Reading]:
         yield from [row.reading] * row.count
 
 
-def _tells(reading: Reading, species: Species, one: Locus, other: Locus) -> bool:
+def _can_be_told(reading: Reading, species: Species, one: Locus, other: Locus) -> bool:
     """Whether its look can be told at both loci."""
     told = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
     return reading.shows is not None and (told | hidden_loci(reading, species)).isdisjoint((one.key, other.key))

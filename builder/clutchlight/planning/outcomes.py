@@ -1,4 +1,4 @@
-"""Every look that the young of a pairing can have, with its chance for an egg and for a clutch.
+"""Every look that the young of a pairing can have, with its chance for an egg and for a clutch; and what is known to harm them.
 
 Computes   for each look v (one look at every locus that can be told): P(egg looks v), P(a clutch has at least one),
            and what such young carry unseen.
@@ -393,14 +393,14 @@ def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairH
         return ()
     keys = [locus.key for locus in loci]
     together = Together(inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), keys)
-    return tuple(harm for position in range(len(together.loci)) for harm in _at(together, position))
+    return tuple(harm for position in range(len(together.loci)) for harm in _harms_at(together, position))
 
 
 def can_harm(locus: Locus) -> bool:
     return bool(locus.dies or locus.two_copies_harm or locus.together_harm or locus.affects)
 
 
-def _at(together: Together, position: int) -> Iterator[PairHarm]:
+def _harms_at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     chances = gathered(
         (pair, chance * share)

@@ -1,4 +1,4 @@
-"""What a clutch would prove of its parents, whatever anybody claimed of them.
+"""What a clutch would prove of its parents, whatever anybody claimed of them: by one sire or one of two, or each egg by either.
 
 Computes   forced: the chance that the looks of the hatchlings leave no possible assignment in which a parent lacks the allele;
            if_none: P(parent carries it | no hatchling shows the trait).

@@ -81,7 +81,7 @@ def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationL
     if season := fact_of(species, SeasonFacts):
         usual |= _limits(season.male.numbers, season.male.source)
         small |= _limits(season.male.small_or_first_season.numbers, season.male.source)
-    for own in _own(species, rules):
+    for own in _own_rules(species, rules):
         usual |= _limits(own.male, OWN)
         small |= _limits(own.small_male, OWN)
     return RotationLimits(usual, small)
@@ -94,7 +94,7 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     spans = {"age_months": fact.age_months, "weight_g": fact.weight_g} if fact else {}
     found = {name: Limit(Fraction(span.first), fact.source) for name, span in spans.items() if fact}
     better: dict[str, Fraction | None] = {name: Fraction(span.last) for name, span in spans.items()}
-    for own in _own(species, rules):
+    for own in _own_rules(species, rules):
         for name in ("age_months", "weight_g"):
             value = own.readiness.get((sex, name))
             if value is not None:
@@ -117,7 +117,7 @@ def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWi
         (one.after, one.comes): StageWindow(one.after, one.comes, one.days.first, one.days.last, one.source)
         for one in (season.windows if season else ())
     }
-    for own in _own(species, rules):
+    for own in _own_rules(species, rules):
         found |= {key: StageWindow(*key, *days, OWN) for key, days in own.windows.items()}
     return tuple(found.values())
 
@@ -127,7 +127,7 @@ def cautions(species: Species, about: str) -> tuple[str, ...]:
     return tuple(one.text for one in facts_of(species, Caution) if one.about == about)
 
 
-def _own(species: Species, rules: Mapping[str, SeasonRules]) -> Iterable[SeasonRules]:
+def _own_rules(species: Species, rules: Mapping[str, SeasonRules]) -> Iterable[SeasonRules]:
     """The breeder's rules for all species, then those for this one, which stand above them."""
     return (rules[key] for key in ("", species.key) if key in rules)
 

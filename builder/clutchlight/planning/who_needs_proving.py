@@ -1,4 +1,4 @@
-"""Who needs proving, and which mating here proves most.
+"""Who needs proving, which mating here proves most, and what hangs on it now.
 
 Computes   for each animal here that may, and may not, carry a trait, and each mate here: the chance that one usual clutch settles it.
            Settled: the clutch forces the trait (certain whatever anybody claimed), or the chance falls under `doubt_below`.
@@ -355,10 +355,7 @@ def at_stake(
 
 
 def _hangs_on(inference: Inference, collection: Collection, animal: str, locus: str) -> frozenset[str]:
-    record = collection.animals[animal]
-    clutch = collection.clutches.get(record.clutch or "")
-    parents = clutch.parents if clutch is not None else tuple(name for name in (record.sire, record.dam) if name)
-    return frozenset((animal, *parents, *inference.rests_on(animal, locus)))
+    return frozenset((animal, *collection.parents_of(animal), *inference.rests_on(animal, locus)))
 
 
 def _open(inference: Inference, animal: str, one: ToProve) -> bool:

@@ -1,4 +1,4 @@
-"""Several clutches to come as one question: what they would settle together, and how likely what is wanted of them is.
+"""Several clutches to come as one question: which are awaited, what they would settle together, and how likely what is wanted of them is.
 
 Computes   for every open question about a parent: how often all clutches together prove it, how often they clear it (bring it under
            `doubt_below`), what is left if nothing shows, and both with one clutch less; for every wish (looks, whatever else a hatchling
@@ -306,7 +306,7 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
         males.update(dict.fromkeys(plan.males))
         if plan.backup is not None and _paired(private, plan, plan.backup, day):
             males[plan.backup] = None
-    usable = [male for male in males if _can(collection, private, day, male, female)]
+    usable = [male for male in males if _can_pair(collection, private, day, male, female)]
     if not usable:
         return None
     species = collection.species[collection.animals[female].species]
@@ -326,7 +326,7 @@ def _paired(private: Private, plan: Plan, male: str, day: date) -> bool:
     )
 
 
-def _can(collection: Collection, private: Private, day: date, male: str, female: str) -> bool:
+def _can_pair(collection: Collection, private: Private, day: date, male: str, female: str) -> bool:
     """Whether both are on record, here and fit, of one species, and of two sexes as far as is known."""
     both = [collection.animals.get(name) for name in (male, female)]
     sire, dam = both
@@ -455,11 +455,11 @@ class Wanting:
 
     def _at_locus(self, locus: int, table: Sequence[tuple[Members, Fraction]]) -> dict[Shares, Fraction]:
         return gathered(
-            (tuple(self._shown(locus, members, *pair, sex) for pair in self.pairs for sex in self.sexes), chance)
+            (tuple(self._share_at(locus, members, *pair, sex) for pair in self.pairs for sex in self.sexes), chance)
             for members, chance in table
         )
 
-    def _shown(self, locus: int, members: Members, sire: int, dam: int, sex: Sex | None) -> Fraction:
+    def _share_at(self, locus: int, members: Members, sire: int, dam: int, sex: Sex | None) -> Fraction:
         """The chance that a hatchling of two parents shows what is wanted at a locus."""
         looks = (self.together.states[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus])
         return sum(looks, Fraction(0))
