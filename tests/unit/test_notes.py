@@ -363,6 +363,14 @@ def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, li
     assert result.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize("line", [", goliath 870", "- - goliath 870", ": m-01 refused"])
+def test_an_animal_behind_a_stray_mark_is_not_called_unknown(room: Path, line: str) -> None:
+    """Nor is its name said to be another's as well: the line is not understood."""
+    result = hand_over(room, f"{line}\nnyx refused\n")
+    assert f"'{line.removeprefix('- ')}' is not understood" in result.stderr
+    assert (result.stderr.count("\n"), rows(room)) == (1, ["2026-11-28,F-01,refused,,,"])
+
+
 @pytest.mark.parametrize("name", ["april", "marsh"])
 def test_a_short_name_near_a_month_and_a_figure_are_no_day(room: Path, name: str) -> None:
     """An animal that is not on record is told as one, and the lines below it do not wait."""

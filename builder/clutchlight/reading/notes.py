@@ -320,19 +320,20 @@ class _Reader:
             self.findings.report(said.place, "unknown-word", what)
 
     def _stranger(self, line: WrittenText, words: Sequence[WrittenText]) -> None:
-        """Says of a line that names no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""
+        """Says of a line that begins with no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""
+        register = self.known.register
         told = _told(words)
         behind = _phrase(words)
         name = _text(line, words[: told[0]]) if told else None
         if behind is not None and behind[1] < len(words) and behind[1] not in told:
             name = _text(line, words[behind[1] :])
-        if name is None:
+        if name is None or (register is not None and register.find(name) is not None):
             what = (
                 f"'{line}' is not understood; write an animal and what happened, such as `goliath 860` or `nyx refused`"
             )
             self.findings.report(line.place, "note-line", what)
-        elif self.known.register is not None:
-            self.known.register.report_unknown("animal", name, self.findings)
+        elif register is not None:
+            register.report_unknown("animal", name, self.findings)
 
     def _subjects(self, words: Sequence[WrittenText]) -> tuple[list[WrittenText], int]:
         """The animals that stand first, and how many words they take."""
