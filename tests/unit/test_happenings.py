@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_ANIMALS, md
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log, md
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.editing.sales import write_sold
@@ -114,6 +114,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         ),
         (HELD, "hold C26-01-3 --to ''", "the name is empty"),
         (HELD, "sold C26-01-1..9", "C26-01 has four young, C26-01-1 to C26-01-4; C26-01-5, "),
+        (HELD, "sold C26-01-9", "animal 'C26-01-9' has no record; the nearest is "),
         (HELD, "hold C26-01-3 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (HELD, "hold C26-01-3 --on 2026-11-26", "2026-11-26 has not come yet"),
         (HELD, "hold C26-01-3 --on 2026-07-01", "2026-07-01 is before 'C26-01-3' hatched"),
@@ -160,6 +161,13 @@ def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> Non
 def test_the_last_payment_says_that_all_is_paid(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "40")[1].endswith("amount: 40}\nall of €100 is paid\n")
+
+
+def test_a_row_from_before_an_animal_came_does_not_hold_up_its_leaving(tmp_path: Path) -> None:
+    """It is odd by itself, which `check` tells; the day of leaving has no part in it."""
+    animal = "- {id: M-09, sex: male, hatched: 2020-07-01, came: {how: bought, on: 2026-05-01}}\n"
+    FAMILY.write(tmp_path, {"animals/all.yaml": FAMILY_ANIMALS + animal, **log("2026-04-01,M-09,meal,,,\n")})
+    assert run(tmp_path, "died", "M-09")[0] == 0
 
 
 @pytest.mark.parametrize("command", ["sold", "died"])

@@ -156,6 +156,7 @@ def test_a_day_on_its_own_holds_for_what_stands_below_it(room: Path) -> None:
         ("nyx refused on fri 20 nov", "2026-11-20,F-01,refused,,,"),
         ("goliath 860, 2026-11-12", "2026-11-12,M-01,weight,,860,"),
         ("goliath 860 25/11", "2026-11-25,M-01,weight,,860,"),
+        ("goliath 1200 20 nov", "2026-11-20,M-01,weight,,1200,"),
         ("nyx ate rat pup yesterday", "2026-11-27,F-01,meal,,rat pup,"),
         ("pip x nettle lock nov 19th", "2026-11-19,F-02,lock,F-03,,"),
         ("20 nov - goliath 870", "2026-11-20,M-01,weight,,870,"),

@@ -16,7 +16,7 @@ from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book
 from clutchlight.site import statement_part
 from clutchlight.statements.asked import Asked, Hatch, hatch_of, telling
-from clutchlight.statements.family import hatched_words, hatchlings_words, showing_words
+from clutchlight.statements.family import clutch_words, hatched_words, hatchlings_words, showing_words
 from clutchlight.statements.reasons import standing_clause
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why
@@ -119,6 +119,21 @@ def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) ->
         steps(book, "C26-01-1", "caramel", "Caramel")[-1]
         == "Clutch C26-01 of its dam F-1, two hatchlings, none Tessera"
     )
+
+
+@pytest.mark.parametrize(("sire", "whose"), [("M-1", "its sire M-1"), ("[M-1, M-2]", "F-2")])
+def test_a_clutch_is_that_of_its_sire_only_where_he_is_the_only_one(tmp_path: Path, sire: str, whose: str) -> None:
+    """Of a male that may have sired it, it is not said that he did."""
+    later = (
+        f"- {{id: C26-02, sire: {sire}, dam: F-2, laid: 2026-05-20, eggs: 1, hatched: 2026-07-20, young: [1 normal]}}\n"
+    )
+    files = {
+        "animals/all.yaml": TWO_MALES + "- {id: F-2, sex: female, hatched: 2021, shows: normal}\n",
+        "clutches/all.yaml": CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 normal, 2 normal") + later,
+    }
+    book = BARE.book(tmp_path, files)
+    said = clutch_words(book.telling, book.collection.clutches["C26-02"], "C26-01-1")
+    assert said == f"clutch C26-02 of {whose}"
 
 
 def test_inbreeding_counts_the_sires_that_the_records_leave(tmp_path: Path) -> None:

@@ -131,8 +131,8 @@ def to_dot(collection: Collection) -> str:
         label = "\\n".join(escape(text) for text in (animal.name, animal.id, _looks(animal)) if text)
         graph.node(animal.id, label, shape=_SHAPES[animal.sex])
         if parents := _possible_parents(collection, animal):
-            listed = animal.clutch and not is_unlisted(animal.clutch)
-            family = f"clutch {animal.clutch}" if listed else f"young of {' and '.join(parents)}"
+            clutch = _clutch(animal)
+            family = f"clutch {clutch}" if clutch else f"young of {' and '.join(parents)}"
             families.setdefault(family, []).append(animal.id)
     for family, young in families.items():
         graph.node(family, "", shape="point")

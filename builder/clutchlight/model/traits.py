@@ -209,6 +209,10 @@ class Species:
         """For each look name, in canonical spelling, the keys of its loci (several when lines look alike)."""
         return grouped((name, key) for key, locus in self.loci.items() for name in locus.look_names)
 
+    def loci_of_looks(self, names: Iterable[str]) -> set[str]:
+        """The keys of the loci of these looks."""
+        return {key for name in names for key in self.locus_of_look.get(name, ())}
+
     @cached_property
     def harmful_looks(self) -> frozenset[str]:
         """The looks that are harm."""

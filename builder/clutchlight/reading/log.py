@@ -266,9 +266,8 @@ def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Find
     )
 
 
-SIRE_WINDOW_DAYS = (
-    270  # common practice, no source: pairings of one season; `season: {sire_window_days: ...}` changes it
-)
+SIRE_WINDOW_DAYS = 270
+"""Pairings of one season: common practice, no source; `season: {sire_window_days: ...}` changes it."""
 
 
 @dataclass(frozen=True, slots=True)

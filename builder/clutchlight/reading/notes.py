@@ -165,7 +165,7 @@ class _Reader:
     def _ends_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
         """Whether a day stands behind an entry, as in `nyx refused 20 nov`; the entry is read then."""
         phrases = [found for at in range(len(words)) if (found := _phrase(words[at:]))]
-        if not self._named(words) or any(event == "note" for event, _ in phrases) or line.endswith(")"):
+        if not self._named(words) or any(event == "note" for event, _ in phrases):
             return False
         for count in range(min(_MOST_WORDS_OF_A_DAY, len(words) - 2), 0, -1):
             begins, before = words[-count], words[:-count]

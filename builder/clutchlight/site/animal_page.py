@@ -325,7 +325,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
     cautions = (*CAUTIONS, *context.collection.settings.law)
     told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
-    address = _address(context, animal) if context.has_page(animal.id) else None
+    address = _address(context, animal)
     link = Link(address, addresses.link(page, addresses.animal(animal.id))) if address else None
     lines = len(certain) + len(taken) + len(possible)
     return CardSheet(
@@ -349,7 +349,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         chain=_in_eights(record.line) if record else None,
         link=link,
         qr=Drawing(_code, (link.text, f"code-{animal.id}")) if link else None,
-        picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
+        picture=context.first_picture(page, animal),
         what=kind_of(stated, species.name),
         welfare=welfare,
         cautions=cautions,

@@ -108,10 +108,8 @@ class Context:
             statement = self.statements.animals[record.id]
             for trait in (*statement.traits, *statement.ruled_out):
                 spoken[record.species, trait.locus] = None
-            species = self.collection.species[record.species]
-            for look in statement.looks or ():
-                for key in species.locus_of_look.get(look, ()):
-                    spoken[record.species, key] = None
+            for key in self.species(record.species).loci_of_looks(statement.looks or ()):
+                spoken[record.species, key] = None
         return tuple(
             locus
             for species in self.collection.species.values()

@@ -2,7 +2,8 @@
 
 A pedigree shows the animal, or the clutch, with three generations of ancestors, and at most four traits: those that its
 statement mentions, in the order of the statement; where it mentions none, those that its ancestors show.
-An animal that may not be named keeps its place under a name that tells nothing.
+An animal that may not be named keeps its place under a name that tells nothing. A screen too narrow for the drawing has it as an outline,
+made of what the drawing was given.
 """
 
 from __future__ import annotations
@@ -294,8 +295,14 @@ def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     return TraitMark(trait, state, of)
 
 
+# As an outline
+
+
 def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
-    """`drawn`: by `drawing.draw`. One whose young several animals are has these first; their parents stand beside the last."""
+    """The youngest, then their parents, each over its own, with symbols of the same page's drawing. `drawn`: by `drawing.draw`.
+
+    Of several youngest, the parents stand beside the last alone.
+    """
     chart, prefix = drawn.given
     if not isinstance(chart, PedigreeChart) or not isinstance(prefix, str):
         raise TypeError("not the drawing of a pedigree")

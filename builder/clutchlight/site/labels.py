@@ -173,8 +173,7 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
     if not statements:
         return ()
     species = context.species(statements[0].species)
-    looks = dict.fromkeys(look for stated in statements for look in stated.looks or ())
-    shown = {key for look in looks for key in species.locus_of_look.get(look, ())}
+    shown = species.loci_of_looks(look for stated in statements for look in stated.looks or ())
     spoken = shown | {trait.locus for stated in statements for trait in stated.traits if trait.mentioned}
     alone = (
         Welfare(

@@ -429,9 +429,9 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     said: list[str] = []
     if reading.cannot_tell:
         said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
-    named = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    named = species.loci_of_looks(reading.cannot_tell)
     hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
-    shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
+    shown = species.loci_of_looks(reading.shows or ())
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
         causes = _hiding(reading, species, set(hidden))
@@ -448,7 +448,7 @@ def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, 
     """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
     told = (*(reading.shows or ()), *reading.cannot_tell)
     loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
-    untold = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    untold = species.loci_of_looks(reading.cannot_tell)
     looks = (
         look
         for locus in loci
@@ -463,9 +463,7 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
     if reading is None:
         return ()
     species = answers.species_of(animal)
-    told = {
-        key for name in (*(reading.shows or ()), *reading.cannot_tell) for key in species.locus_of_look.get(name, ())
-    }
+    told = species.loci_of_looks((*(reading.shows or ()), *reading.cannot_tell))
     quiet = told | hidden_loci(reading, species)
     missed = [
         (locus, name)

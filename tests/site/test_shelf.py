@@ -1,0 +1,41 @@
+"""In which order animals stand on the first page, and clutches in the lists of lineage."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from bs4 import BeautifulSoup
+
+Files = Mapping[str, bytes]
+SiteOf = Callable[[Mapping[str, str]], Files]
+
+ANIMALS = """- {id: F-01, sex: female, status: breeder, hatched: 2018, shows: normal}
+- {id: M-01, sex: male, status: breeder, hatched: 2018, shows: normal}
+- {id: A-1, sex: male, status: available, hatched: 2022, shows: normal}
+- {id: A-2, sex: male, status: available, hatched: 2024, shows: normal}
+- {id: A-3, sex: male, status: on hold, hatched: 2025, shows: normal}
+- {id: A-4, sex: male, status: available, shows: normal}
+- {id: A-0, sex: male, status: available, hatched: 2024, shows: normal}
+"""
+CLUTCHES = """- {id: C22, sire: M-01, dam: F-01, laid: 2022-05-01, eggs: 2, ended: 2022-07-01}
+- {id: C24, sire: M-01, dam: F-01, laid: 2024-05-01, eggs: 2, ended: 2024-07-01}
+- {id: C23, sire: M-01, dam: F-01, laid: 2023-05-01, eggs: 2, ended: 2023-07-01}
+- {id: C26, sire: M-01, dam: F-01}
+"""
+ROOM = {"animals/all.yaml": ANIMALS, "clutches/all.yaml": CLUTCHES}
+
+
+def test_what_is_available_stands_before_what_is_on_hold_and_the_latest_first(site_of: SiteOf) -> None:
+    """Of one day by id; what has no day last."""
+    home = BeautifulSoup(site_of(ROOM)["index.html"], "lxml")
+    assert [one.get_text() for one in home.select("li.card .id")] == ["A-0", "A-2", "A-1", "A-4", "A-3"]
+
+
+def test_clutches_stand_newest_first_and_a_planned_one_before_all(site_of: SiteOf) -> None:
+    lineage = BeautifulSoup(site_of(ROOM)["lineage/index.html"], "lxml")
+    assert [one.get_text() for one in lineage.select(".clutch-list .clutch-words > a:first-child")] == [
+        "C26",
+        "C24",
+        "C23",
+        "C22",
+    ]
