@@ -303,6 +303,20 @@ def test_a_sentence_leaves_ids_alone() -> None:
     assert words.sentence("m-02 shows it") == "m-02 shows it."
 
 
+@pytest.mark.parametrize(
+    ("traits", "said"),
+    [
+        (("Stargazer",), "Stargazer"),
+        (("Spider", "Spider"), "two copies of Spider"),
+        (("Spider", "Lesser"), "Spider with Lesser"),
+        (("Spider", "Lesser", "Champagne"), "Spider with Lesser and Champagne"),
+    ],
+)
+def test_what_does_harm_is_named_as_it_comes_together(traits: tuple[str, ...], said: str) -> None:
+    """One trait twice is a double dose of it; by itself it is the look."""
+    assert words.harmful_together(traits) == said
+
+
 def test_harm_that_is_nearly_certain_is_not_printed_as_certain() -> None:
     """ "over 99%" mirrors "under 1%"."""
     assert [words.harm_percent_text(Fraction(chance)) for chance in ("1/3", "999/1000", "1")] == [

@@ -22,6 +22,7 @@ from clutchlight.genetics.terms import lowest
 from clutchlight.genetics.tree import Factor, Table, TooWideError, Tree
 from clutchlight.genetics.values import NotComputed
 from clutchlight.genetics.world import World
+from clutchlight.model.traits import grouped
 
 Asked = TypeVar("Asked")
 Shared = TypeVar("Shared")
@@ -47,18 +48,14 @@ class Network:
     ) -> None:
         self.factors = Factors(world, domains, moment=moment, fixed=fixed, freed=freed, left_out=left_out)
         self.factors.pins.update(pins or {})
-        self.limit = world.limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
-        self._build()
+        self._build(world.limit)
 
-    def _build(self) -> None:
+    def _build(self, limit: int) -> None:
         """Splits the factors into connected parts, each a tree; of the variables of a part too wide `too_wide` says why."""
         rules = self.factors.rules
         part = joined(rule.scope for rule in rules)
-        grouped: dict[Variable, list[int]] = {}
-        for number, rule in enumerate(rules):
-            grouped.setdefault(part[rule.scope[0]], []).append(number)
         self.trees: list[Tree] = []
         self.tree_of: dict[Variable, int] = {}
         self.too_wide: dict[Variable, NotComputed] = {}
@@ -66,7 +63,7 @@ class Network:
         self.factor_at: dict[int, tuple[int, int]] = {}
         self.touching: dict[Place, list[int]] = {}
         self.folding_of: dict[tuple[int, int, int], list[int]] = {}
-        for numbers in grouped.values():
+        for numbers in grouped((part[rule.scope[0]], number) for number, rule in enumerate(rules)).values():
             variables = list(dict.fromkeys(variable for number in numbers for variable in rules[number].scope))
             self.number_in.update({variable: index for index, variable in enumerate(variables)})
             factors = [
@@ -78,7 +75,7 @@ class Network:
                 for number in numbers
             ]
             try:
-                tree = Tree([self.factors.size[variable] for variable in variables], factors, self.limit)
+                tree = Tree([self.factors.size[variable] for variable in variables], factors, limit)
             except TooWideError as wide:
                 widest = (variables[index] for index in wide.variables)
                 eggs = dict.fromkeys(variable.egg for variable in widest if variable.kind == "state")

@@ -1,4 +1,5 @@
-"""A species and its loci, as values: which alleles there are and what each pair of them looks like.
+"""A species and its loci, as values: which alleles there are and what each pair of them looks like. Before them stand `grouped`, `reached`
+and `natural`, with which every room puts things in groups, follows them and orders them.
 
 Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `alleles`. A genotype is an unordered pair
 `(low, high)` of allele numbers. A look is the set of names that a pair of alleles shows; the empty set is normal.

@@ -322,7 +322,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
             yield CountDiffers(clutch.id, "young", logged, young)
         if not any(clutch.hatched.first <= row.day <= clutch.hatched.last for row in hatched):
             yield DayDiffers(clutch.id, "hatched", hatched[-1].on, clutch.hatched)
-    yield from _other_males(clutch, clutch.laid, collection, private)
+    yield from _others_in_log(clutch, clutch.laid, collection, private)
 
 
 def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
@@ -350,7 +350,8 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
     return max(0, clutch.eggs - max(clutch.went_bad, lost))
 
 
-def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:
+def _others_in_log(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:
+    """Males that the log puts with the dam beside a sire on record: the record leaves them out."""
     window = sire_window_days(private.rules, clutch.species)
     males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
     if any(found.male in clutch.sires.ids for found in males):

@@ -225,7 +225,7 @@ class Proofs:
         at = self.before(locus, mixed)
         return at.if_none(member, allele) if at is not None else None
 
-    def _before(self, locus: int, mixed: bool = False) -> AtOneLocus | None:
+    def _before(self, locus: int, mixed: bool) -> AtOneLocus | None:
         """A locus before the clutch; None: too much hides it to go through."""
         sires = tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires)
         return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, mixed, (self.hatchlings,)),))

@@ -34,6 +34,7 @@ from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
@@ -291,16 +292,14 @@ def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaite
     """
     laid = list(_in_the_incubator(collection, private, day))
     sitting = {one.clutch.dam for one in laid}
-    plans: dict[str, list[Plan]] = {}
-    for plan in open_plans(collection, private, day):
-        if plan.female not in sitting:
-            plans.setdefault(plan.female, []).append(plan)
+    still_open = open_plans(collection, private, day)
+    plans = grouped((plan.female, plan) for plan in still_open if plan.female not in sitting)
     planned = (_planned(collection, private, day, female, several) for female, several in plans.items())
     found = [*laid, *(one for one in planned if one is not None)]
     return tuple(sorted(found, key=lambda one: one.clutch.dam))
 
 
-def _planned(collection: Collection, private: Private, day: date, female: str, plans: list[Plan]) -> Awaited | None:
+def _planned(collection: Collection, private: Private, day: date, female: str, plans: Sequence[Plan]) -> Awaited | None:
     males: dict[str, None] = {}
     for plan in plans:
         males.update(dict.fromkeys(plan.males))

@@ -18,6 +18,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LogRow, Plan, Private
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import answer_to, is_recorded
 from clutchlight.planning.rotation import season_of
 
@@ -86,21 +87,23 @@ class SeasonOfTheRoom:
 def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTheRoom, ...]:
     """The seasons with a pairing, a laying or a plan, the newest first."""
     collection = inference.collection
-    own = [one for one in collection.clutches.values() if one.reported_by is None]
-    laid: dict[int, list[Clutch]] = {}
-    for clutch in own:
-        if clutch.laid is not None and clutch.laid.first <= day:
-            laid.setdefault(season_of(clutch.laid.last), []).append(clutch)
-    rows: dict[int, list[LogRow]] = {}
-    for row in private.log:
-        if row.day <= day and row.event in ("paired", "lock", "laid", "slugs only"):
-            rows.setdefault(season_of(row.day), []).append(row)
-    plans: dict[int, list[Plan]] = {}
-    for plan in private.plans:
-        if plan.start is not None and plan.start.first <= day:
-            plans.setdefault(season_of(plan.start.last), []).append(plan)
+    laid = grouped(
+        (season_of(clutch.laid.last), clutch)
+        for clutch in collection.clutches.values()
+        if clutch.reported_by is None and clutch.laid is not None and clutch.laid.first <= day
+    )
+    rows = grouped(
+        (season_of(row.day), row)
+        for row in private.log
+        if row.day <= day and row.event in ("paired", "lock", "laid", "slugs only")
+    )
+    plans = grouped(
+        (season_of(plan.start.last), plan)
+        for plan in private.plans
+        if plan.start is not None and plan.start.first <= day
+    )
     return tuple(
-        _season(began, laid.get(began, []), rows.get(began, []), plans.get(began, []), inference, private, day)
+        _season(began, laid.get(began, ()), rows.get(began, ()), plans.get(began, ()), inference, private, day)
         for began in sorted({*laid, *rows, *plans}, reverse=True)
     )
 

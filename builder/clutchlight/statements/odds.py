@@ -1,4 +1,4 @@
-"""The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100."
+"""The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100." And what one mate would settle.
 
 Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `wording.words`). Sentences come ready for
 any page; `as_text` puts them into the lines that a terminal shows.
