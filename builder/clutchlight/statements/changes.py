@@ -22,7 +22,7 @@ from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, happening, test_words
+from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, happening, replaced_by, test_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
@@ -518,8 +518,4 @@ def _test_that_changed_nothing(answers: Answers, animal: Animal, test: LabTest) 
     said = phrase("{} of {}", test_words(test, ITSELF), test.trait)
     if (animal.id, test) in answers.inferred.tests_against_looks:
         return Text(said, ", which its look rules out: the test says nothing")
-    earlier = any(
-        (other.trait, other.laboratory) == (test.trait, test.laboratory) and other.on < test.on and other.error
-        for other in animal.tests
-    )
-    return Text(said, "; of several by one laboratory only the last counts") if test.error and earlier else said
+    return Text(said, "; of several by one laboratory only the last counts") if replaced_by(animal, test) else said

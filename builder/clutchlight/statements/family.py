@@ -217,7 +217,7 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
     return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
 
 
-def _replaced(animal: Animal, test: LabTest) -> LabTest | None:
+def replaced_by(animal: Animal, test: LabTest) -> LabTest | None:
     """The test that no longer counts beside this one: of the fallible ones of a trait by one laboratory the last does."""
     before = [one for one in animal.tests if one.error and one.repeats == test.repeats and one.on.last < test.on.last]
     return max(before, key=lambda one: one.on.last, default=None) if test.error else None
@@ -249,7 +249,7 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.kind == "test":
         found = _test_at(asked, event)
         if found:
-            said, before = test_words(found, whose), _replaced(asked.of(event.subject).animal, found)
+            said, before = test_words(found, whose), replaced_by(asked.of(event.subject).animal, found)
             of_what = "" if len(asked.locus.alleles) == 1 else f" of {found.trait}"
             return Text(said, of_what, f", and counts in place of the one {day_words.on(before.on)}" if before else "")
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
