@@ -24,7 +24,9 @@ def species() -> Path:
     return _PACKAGE / "reading" / "species"
 
 
-SCHEMAS = ("availability", "dated-record", "odds", "problems", "season", "statement", "why", "winter")
+SCHEMAS = (
+    *("availability", "dated-record", "doubt", "keep", "odds", "problems", "season", "statement", "why", "winter"),
+)
 """What has a JSON Schema (draft 2020-12), by name."""
 
 

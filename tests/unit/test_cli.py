@@ -117,6 +117,9 @@ def test_a_dry_run_says_what_a_build_would_and_writes_nothing(tmp_path: Path) ->
     [
         ("problems", ["check", "--json"]),
         ("odds", ["odds", "M-05", "F-14", "--json"]),
+        ("winter", ["odds", "M-05", "F-14", "F-09", "--json"]),
+        ("keep", ["keep", "C26-01", "--json"]),
+        ("doubt", ["doubt", "F-09", "--json"]),
         ("season", ["season", "--on", "2026-11-25", "--json"]),
         ("why", ["why", "F-09", "Piebald", "--json"]),
         ("why", ["why", "F-09", "--json"]),

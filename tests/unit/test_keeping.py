@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from jsonschema import Draft202012Validator
 from tests.rooms import FAMILY, log
 
+from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.pipeline import Book
 from clutchlight.planning.keeping import SideBySide, side_by_side, worth_a_look
@@ -31,7 +34,7 @@ def shown(book: Book, clutch: str = "C26-01", day: date = DAY) -> SideBySide:
 def test_each_young_that_is_here_stands_beside_the_others_in_the_order_of_the_record(tmp_path: Path) -> None:
     """C26-01, of a Piebald sire and a dam 2/3 het: three normal young are het for certain, the third shows it."""
     side = shown(room(tmp_path))
-    assert [one.animal for one in side.young] == [f"C26-01-{n}" for n in (1, 2, 3, 4)]
+    assert [one.animal.id for one in side.young] == [f"C26-01-{n}" for n in (1, 2, 3, 4)]
     assert [one.towards[0].carries for one in side.young] == [1, 1, 1, 1]
     assert (side.gone, [goal.looks for goal in side.goals]) == (0, [("Piebald",)])
 
@@ -56,6 +59,20 @@ def test_goals_are_what_open_plans_want_and_the_plan_that_it_came_of(
     assert [goal.looks for goal in shown(room(tmp_path, plans)).goals] == goals
 
 
+def test_the_same_as_data(tmp_path: Path) -> None:
+    """What the text says of one young: sex, price, weight, the chance for each goal, who holds it."""
+    sales = "[{animals: [C26-01-4], buyer: Ada, until: 2026-12-24}]"
+    room(tmp_path, ONE_GOAL, sales, "2026-10-01,C26-01-4,weight,,80.5,")
+    asked = ["keep", "C26-01", "--on", "2026-11-25", "--json", "--collection", str(tmp_path)]
+    document = json.loads(CliRunner().invoke(main, asked).stdout)
+    Draft202012Validator(json.loads(shipped.schema("keep"))).validate(document)
+    assert document["goals"] == [{"looks": ["Piebald"], "plans": [{"female": "F-02", "males": ["M-01"]}]}]
+    last = document["young"][-1]
+    assert (last["animal"], last["weight"]) == ("C26-01-4", {"on": "2026-10-01", "grams": "161/2"})
+    assert last["towards"] == [{"carries": "1", "sold": []}]
+    assert last["held"] == {"buyer": "Ada", "until": "2026-12-24"}
+
+
 def test_plans_that_want_the_same_are_one_goal(tmp_path: Path) -> None:
     plans = "[{female: F-02, males: [M-01], want: [Piebald]}, {female: F-01, males: [M-01, M-02], want: [Piebald]}]"
     (goal,) = shown(room(tmp_path, plans)).goals
@@ -68,7 +85,7 @@ SOLD = "{animals: [%s], buyer: Ada, agreed: %d, handed_over: %s}"
 def sold(folder: Path, *sales: str, day: date = DAY) -> dict[str, list[tuple[str, Fraction]]]:
     """For each young here, what its kind was sold for."""
     side = shown(room(folder, sales=f"[{', '.join(sales)}]"), day=day)
-    return {one.animal: [(each.animal, each.agreed) for each in one.towards[0].sold] for one in side.young}
+    return {one.animal.id: [(each.animal, each.agreed) for each in one.towards[0].sold] for one in side.young}
 
 
 def test_its_kind_was_sold_for_what_was_agreed_the_latest_first(tmp_path: Path) -> None:

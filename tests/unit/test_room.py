@@ -4,6 +4,7 @@ How often a species is fed is the species file's: common practice, no source. Th
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from pathlib import Path
 
@@ -194,6 +195,15 @@ def test_odds_say_who_is_not_to_be_paired(tmp_path: Path) -> None:
     assert told not in CliRunner().invoke(main, [*asked, "2026-12-02"]).stdout
     both = [*asked[:3], "F-02", *asked[3:], "2026-11-25"]
     assert told in CliRunner().invoke(main, both).stdout
+    for command in ([*asked, "2026-11-25"], both):
+        (apart,) = json.loads(CliRunner().invoke(main, [*command, "--json"]).stdout)["set_apart"]
+        assert (apart["animal"], apart["how"], apart["until"], apart["said"]) == (
+            "F-01",
+            "treatment",
+            "2026-12-01",
+            True,
+        )
+    assert json.loads(CliRunner().invoke(main, [*asked, "2026-12-02", "--json"]).stdout)["set_apart"] == []
 
 
 def test_lists_count_as_people_do(tmp_path: Path) -> None:

@@ -15,9 +15,11 @@ from clutchlight.planning.discrepancies import (
     CountDiffers,
     DayDiffers,
     LoggedAbsent,
+    OtherMale,
     SexDiffers,
     discrepancies,
     open_plans,
+    other_males,
 )
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import is_grown
@@ -254,3 +256,13 @@ def test_a_male_in_the_log_whom_the_record_does_not_name(tmp_path: Path) -> None
     found = told(tmp_path / "a", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows)})
     assert found == ["C26-09: the log puts M-01 with F-02 too (5 to 9 Jul, with a lock), and `sire` does not name him."]
     assert told(tmp_path / "b", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows.splitlines(keepends=True)[0])}) == []
+
+
+@pytest.mark.parametrize(("day", "with_her"), [("2026-09-02", True), ("2026-09-04", False)])
+def test_a_male_with_her_by_the_last_day_of_laying_may_have_sired_it(tmp_path: Path, day: str, with_her: bool) -> None:
+    """What does not fit and what is certain only without him go by the same males."""
+    rows = f"2026-07-01,M-02,paired,F-02,,\n{day},M-01,lock,F-02,,\n"
+    collection, private = FAMILY.both(tmp_path, {**clutch("laid: 2026-09-01..2026-09-03\neggs: 4"), **log(rows)})
+    males = [one.male for one in other_males(collection, private) if one.clutch == "C26-09" and one.seen]
+    listed = [one.male for one in discrepancies(collection, private, DAY) if isinstance(one, OtherMale)]
+    assert males == listed == (["M-01"] if with_her else [])

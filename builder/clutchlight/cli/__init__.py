@@ -229,6 +229,7 @@ def odds_command(
 
     An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
     """
+    from clutchlight.planning.readiness import set_apart
     from clutchlight.queries import pair_odds, winter_of, with_descriptions
     from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
@@ -245,17 +246,18 @@ def odds_command(
             pair = replace(pair, sums=winter.wishes)
         found = pair
         said = odds_words.as_text(pair, book.collection)
+    asked = {animal_called(book.collection, name).id for name in names}
+    apart = [one for one in set_apart(book.collection, book.private.log, on or today()) if one.animal in asked]
     if as_json:
         from clutchlight.cli.season_list import as_json as document
 
-        show_json(document(found))
+        show_json({**document(found), "set_apart": [document(one) for one in apart]})
         return
     from clutchlight.desk.sentences import not_to_be_paired
 
     click.echo(said, nl=False)
-    called = {animal_called(book.collection, name).id for name in names}
-    for line in not_to_be_paired(book.collection, book.private.log, called, on or today()):
-        click.echo(line)
+    for one in apart:
+        click.echo(not_to_be_paired(book.collection, one))
 
 
 @main.command("season")
@@ -279,8 +281,9 @@ def season_command(collection: Path | None, on: date | None, as_json: bool) -> N
 @click.argument("clutch")
 @COLLECTION
 @click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
+@click.option("--json", "as_json", is_flag=True, help="Print the young as JSON on stdout.")
 @problems_shown
-def keep_command(clutch: str, folder: Path | None, on: date | None) -> None:
+def keep_command(clutch: str, folder: Path | None, on: date | None, as_json: bool) -> None:
     """The young of a clutch side by side: what each would bring to your plans, its price, and what its kind was sold for."""
     from clutchlight.planning.keeping import side_by_side
     from clutchlight.reading.ids import clutch_called
@@ -288,7 +291,12 @@ def keep_command(clutch: str, folder: Path | None, on: date | None) -> None:
 
     book, day = _as_of(opened(folder), on), on or today()
     side = side_by_side(book.inference, book.private, clutch_called(book.collection, clutch), day)
-    click.echo(as_text(side, book.telling, day), nl=False)
+    if as_json:
+        from clutchlight.cli.season_list import as_json as document
+
+        show_json(document(side))
+    else:
+        click.echo(as_text(side, book.telling, day), nl=False)
 
 
 @main.command("watch")

@@ -1,4 +1,4 @@
-"""The season's lists as the command `season` gives them, and a pairing's odds: lines for a terminal, and JSON documents."""
+"""The season's lists as the command `season` gives them, lines for a terminal; and as JSON documents, with odds and young side by side."""
 
 from __future__ import annotations
 
@@ -25,16 +25,17 @@ from clutchlight.desk.season import (
 )
 from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
-from clutchlight.model.private import Sale
+from clutchlight.model.private import LogRow, Plan, Sale
 from clutchlight.planning.due import Due, Feeding, FeedingRound, Incubating
+from clutchlight.planning.keeping import Goal, SideBySide, SoldBefore, TowardsGoal, YoungHere
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds
-from clutchlight.planning.outcomes import Carried, Outcome, PairHarm
+from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness, Spell
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
 from clutchlight.planning.settling import Settled
-from clutchlight.planning.who_needs_proving import TestMating, ToProve
+from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
@@ -254,6 +255,16 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Outcome: "looks sex per_egg at_least_one traits=unseen",
         Carried: "trait carries",
         Proof: "animal trait chance if_none",
+        Stake: "plans sales=promised prices=offered",
+        SideBySide: "clutch=clutch.id hatched=clutch.hatched gone goals young",
+        Goal: "looks plans",
+        Plan: "female males",
+        YoungHere: "animal=animal.id sex=animal.sex price=animal.price weight towards held harm",
+        LogRow: "on grams=number",
+        TowardsGoal: "carries sold",
+        SoldBefore: "animal looks agreed on",
+        Sale: "buyer until",
+        Harm: "traits text source chance",
     }
 )
 """What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
@@ -263,7 +274,8 @@ def _in_words(value: object) -> Mapping[str, object]:
     """The keys of a value's document that hold finished words."""
     match value:
         case Season():
-            return {"differing": notices(value)}
+            proving = tuple({**as_json(one), "hangs_on": _json(value.stake_of(one))} for one in value.to_prove)
+            return {"differing": notices(value), "to_prove": proving}
         case MaleAtWork():
             return {"flags": flags_in_words(value, date.max)}  # the day stands in their short words alone
         case BreedingReadiness():
@@ -281,7 +293,7 @@ def _in_words(value: object) -> Mapping[str, object]:
 
 
 def as_json(value: object) -> dict[str, object]:
-    """The document of a season (`season --json`), of odds, or of a winter (`odds --json`).
+    """The document of a season (`season --json`), of odds or of a winter (`odds --json`), of young side by side (`keep --json`).
 
     Chances and amounts are strings in lowest terms, days are YYYY-MM-DD; null where a chance is not computed or there is no such clutch.
     """

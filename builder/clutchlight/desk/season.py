@@ -370,6 +370,11 @@ class Season:
         """All open questions that something hangs on now."""
         return {**self.asked_at_stake, **self._at_stake(self._others)}
 
+    def stake_of(self, one: ToProve) -> Stake | None:
+        """What hangs on an open question now; None where nothing does."""
+        about = one.animal, one.trait
+        return self.asked_at_stake.get(about) or self.at_stake.get(about)
+
     @cached_property
     def asked_now(self) -> tuple[list[ToProve], list[ToProve]]:
         """What something hangs on now, and other animals that breed; one that only has to be looked at is of the first, too."""

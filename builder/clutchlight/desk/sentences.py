@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set as AbstractSet
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
-from clutchlight.model.private import LogRow, Sale, plain_number
+from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
-from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell, set_apart
+from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
@@ -289,14 +289,9 @@ def apart_words(how: str, until: date) -> str:
     return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
 
 
-def not_to_be_paired(
-    collection: Collection, log: Sequence[LogRow], names: AbstractSet[str], day: date
-) -> Iterator[str]:
-    """A line on each of the named animals that is in quarantine or under treatment."""
-    for one in set_apart(collection, log, day):
-        if one.animal in names:
-            apart = apart_words(one.how, one.until)
-            yield f"{called(collection, one.animal)} is {apart}, and not to be paired until then."
+def not_to_be_paired(collection: Collection, one: Spell) -> str:
+    """Of an animal that is in quarantine or under treatment."""
+    return f"{called(collection, one.animal)} is {apart_words(one.how, one.until)}, and not to be paired until then."
 
 
 def ready_words(one: BreedingReadiness) -> str:
@@ -404,8 +399,7 @@ def telling_most(collection: Collection, pair: Pair) -> str:
 
 def hangs_on_it(season: Season, one: ToProve) -> str:
     """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
-    about = one.animal, one.trait
-    stake = season.asked_at_stake.get(about) or season.at_stake.get(about)
+    stake = season.stake_of(one)
     if stake is None:
         return ""
     plans = (

@@ -122,6 +122,7 @@ class OtherMale:
     """A male that may have sired a clutch and is no sire on record of it.
 
     `seen`: when the log puts him with the dam; `earlier`: her clutch before, of which he is a sire on record. One of the two is there.
+    `beside`: whether the log puts a sire on record with her as well; where it puts none, `check` warns.
     """
 
     clutch: str
@@ -129,6 +130,7 @@ class OtherMale:
     male: str
     seen: Candidate | None
     earlier: str | None
+    beside: bool = False
 
 
 Discrepancy = (
@@ -152,6 +154,7 @@ def discrepancies(collection: Collection, private: Private, day: date) -> tuple[
         *_offered(collection, private, day),
         *_logged(collection, private, day),
         *(found for clutch in collection.clutches.values() for found in _clutch(clutch, collection, private, day)),
+        *(one for one in other_males(collection, private) if one.beside),
     )
 
 
@@ -322,7 +325,6 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
             yield CountDiffers(clutch.id, "young", logged, young)
         if not any(clutch.hatched.first <= row.day <= clutch.hatched.last for row in hatched):
             yield DayDiffers(clutch.id, "hatched", hatched[-1].on, clutch.hatched)
-    yield from _others_in_log(clutch, clutch.laid, collection, private)
 
 
 def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
@@ -348,16 +350,6 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
         return None
     lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
     return max(0, clutch.eggs - max(clutch.went_bad, lost))
-
-
-def _others_in_log(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:
-    """Males that the log puts with the dam beside a sire on record: the record leaves them out."""
-    window = sire_window_days(private.rules, clutch.species)
-    males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
-    if any(found.male in clutch.sires.ids for found in males):
-        for found in males:
-            if found.male not in (*clutch.sires.ids, *clutch.not_by):
-                yield OtherMale(clutch.id, clutch.dam, found.male, found, None)
 
 
 def is_recorded(row: LogRow, collection: Collection) -> bool:
@@ -422,14 +414,12 @@ def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iter
     if not laid.vague and clutch.reported_by is None:
         window = sire_window_days(private.rules, clutch.species)
         seen, _ = males_in_log(private.log, collection, clutch.dam, laid.last, window)
-    known = dict.fromkeys((*clutch.sires.ids, *clutch.not_by))
-    for one in seen:
-        if one.male not in known:
-            known[one.male] = None
-            yield OtherMale(clutch.id, clutch.dam, one.male, one, earlier.get(one.male))
-    for male, name in earlier.items():
-        if male not in known:
-            yield OtherMale(clutch.id, clutch.dam, male, None, name)
+    with_her = {one.male: one for one in seen}
+    beside = any(male in clutch.sires.ids for male in with_her)
+    for male in dict.fromkeys((*with_her, *earlier)):
+        if male not in (*clutch.sires.ids, *clutch.not_by):
+            by_log = with_her.get(male)
+            yield OtherMale(clutch.id, clutch.dam, male, by_log, earlier.get(male), beside and by_log is not None)
 
 
 def _clutch_before(clutch: Clutch, collection: Collection) -> Clutch | None:

@@ -59,7 +59,7 @@ class TowardsGoal:
 class YoungHere:
     """One young that is here. `towards`: by goal. `held`: the sale that holds it. `harm`: what is known that may hurt it or its young."""
 
-    animal: str
+    animal: Animal
     weight: LogRow | None
     towards: tuple[TowardsGoal, ...]
     held: Sale | None
@@ -149,7 +149,7 @@ def _has(pair: Genotype, needed: Sequence[frozenset[int]]) -> bool:
 
 def _young(inference: Inference, private: Private, animal: Animal, goals: Sequence[Goal], day: date) -> YoungHere:
     return YoungHere(
-        animal.id,
+        animal,
         weight_on(private.of(animal.id), day),
         tuple(
             TowardsGoal(

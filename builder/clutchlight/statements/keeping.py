@@ -77,8 +77,7 @@ def _carries(goal: Goal) -> str:
 
 
 def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
-    collection = answers.collection
-    animal, currency = collection.animals[one.animal], collection.settings.currency
+    collection, animal = answers.collection, one.animal
     weight = "not weighed"
     if one.weight is not None and one.weight.number is not None:
         weight = f"{plain_number(one.weight.number)} g {day_words.on(one.weight.on)}"
@@ -88,7 +87,7 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
     return YoungWords(
         animal.called,
         f"{sex}, {title}",
-        (weight, day_words.price(animal.price, currency) or "no price", *towards),
+        (weight, day_words.price(animal.price, collection.settings.currency) or "no price", *towards),
         (*((_held(one.held),) if one.held is not None else ()), *map(_harm, one.harm)),
     )
 
