@@ -66,7 +66,7 @@ def counts_of(inference: Inference, *, when_hatched: bool) -> Counts:
         for locus in inference.loci_in_play(animal.species)
     ]
     figures = inference.figures_of(next(iter(collection.animals)))
-    networks = figures.history.networks if when_hatched else (figures.network,)
+    networks = [network for _, network in figures.history.spans] if when_hatched else [figures.network]
     trees = [tree for network in networks for tree in network.trees]
     return Counts(
         max((tree.plan.widest for tree in trees), default=0),

@@ -51,6 +51,6 @@ def test_spans_change_no_figure(monkeypatch: pytest.MonkeyPatch, name: str) -> N
         monkeypatch.setattr(history, "SPLIT", price)
         found[price] = told(collection)
         inference = infer(collection)
-        networks[price] = len(inference.figures_of(next(iter(collection.animals))).history.networks)
+        networks[price] = len(inference.figures_of(next(iter(collection.animals))).history.spans)
     assert found[0] == found[1 << 40]
     assert networks[1 << 40] == 1 < networks[0]

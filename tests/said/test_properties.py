@@ -14,10 +14,11 @@ from clutchlight.reading.collection import read_collection
 
 NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
+SOME = rf"(?:none|{NUMBER})"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH}(?: of [^,;]*)?, ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH}(?: of [^,;:\n]*)?, ({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH} proved it: \w+ of the ({NUMBER}) hatchlings?\b"),
 )
 """Where a sentence says how many hatched in a clutch."""
@@ -41,6 +42,10 @@ SLIPS = {
     "both of two that are not known to": re.compile(r"\bnow both certain\b"),
     "an absence that raises a chance": re.compile(
         r"\bnone [A-Z][\w ]*: (?:nothing said|\d.* before, certain|\d+/\d+ → 1$)"
+    ),
+    "the same said twice": re.compile(r"(?:^|: |[;.] )([A-Z][^;.]{15,})[;.] \1(?:[;.]|$)"),
+    "two looks, and a figure of neither by name": re.compile(
+        rf"^(?!.*(?:→| for [A-Z]))(?!statement).*, {SOME} [A-Z][\w ]* and {SOME} [A-Z][\w ]*: (?:\d|certain before|nothing said before)"
     ),
     "a comma left out": re.compile(r"(?i)\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
 }

@@ -13,6 +13,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import edited
 from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.traits import grouped, reached
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds, undated
@@ -101,8 +102,9 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
     from clutchlight.desk.buyers import buyers_to_tell, told_line
 
     waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
+    young = grouped((parent, name) for name in book.collection.animals for parent in book.collection.parents_of(name))
     for record in corrected:
-        family = _with_descendants(book.collection, record.young if isinstance(record, Clutch) else (record.id,))
+        family = reached(record.young if isinstance(record, Clutch) else (record.id,), lambda one: young.get(one, ()))
         for one in record.corrections:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
@@ -123,20 +125,6 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
 
 def _dated(book: Book, name: str, day: date) -> bool:
     return any(record.on <= day for record in book.ledger.of(*book.collection.animals[name].was, name))
-
-
-def _with_descendants(collection: Collection, names: Sequence[str]) -> frozenset[str]:
-    found = set(names)
-    waiting = [*names]
-    while waiting:
-        parent = waiting.pop()
-        for animal in collection.animals.values():
-            clutch = collection.clutches.get(animal.clutch or "")
-            parents = clutch.parents if clutch is not None else (animal.sire, animal.dam)
-            if parent in parents and animal.id not in found:
-                found.add(animal.id)
-                waiting.append(animal.id)
-    return frozenset(found)
 
 
 def _not_looked_at(book: Book) -> Iterator[str]:

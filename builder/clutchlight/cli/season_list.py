@@ -73,7 +73,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     yield (
         "Holds",
         (
-            f"{sentences.animals_of(collection, one.sale.animals)} for {_who(one.sale)}: {sentences.hold(one, today)}"
+            f"{sentences.animals_of(collection, one.sale.animals)} for {sentences.buyer(one.sale)}: {sentences.hold(one, today)}"
             + sentences.agreed_otherwise(collection, one.sale)
             for one in season.holds
         ),
@@ -81,7 +81,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     yield (
         "Balances",
         (
-            f"{_who(one.sale)}, {sentences.animals_of(collection, one.sale.animals)}: {sentences.balance(one, currency)}"
+            f"{sentences.buyer(one.sale)}, {sentences.animals_of(collection, one.sale.animals)}: {sentences.balance(one, currency)}"
             for one in season.balances
         ),
     )
@@ -89,7 +89,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     yield (
         "People to tell",
         (
-            f"{_who(one.sale)}, {called(collection, one.animal)}: "
+            f"{sentences.buyer(one.sale)}, {called(collection, one.animal)}: "
             + "; ".join(f"{change.about}: then {change.before}, now {change.now}" for change in one.changes)
             for one in season.tell
         ),
@@ -195,10 +195,6 @@ def _telling(season: Season, one: ToProve) -> str:
     later = sentences.not_ready_yet(season, best.mate)
     harm = " ".join(map(pair_harm_sentence, best.harm))
     return f"{settles}{f' ({later})' if later else ''}{f'. {harm}' if harm else ''}"
-
-
-def _who(sale: Sale) -> str:
-    return sale.buyer or "no name on record"
 
 
 # JSON

@@ -342,7 +342,7 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
 
 
 def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
-    now = "certain" if one.after == 1 else words.in_count(one.after) if one.after else "0"
+    now = "certain" if one.after == 1 else words.in_count(one.after) if one.after else "no chance left"
     settled = "settled" if one.settled else "still open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",

@@ -83,14 +83,10 @@ class FigureHistory:
 
     def network_at(self, moment: int) -> Network:
         """The network of the span that a moment lies in, wherever in that span it stands."""
-        return self._spans[bisect_left(self._spans, moment, key=lambda span: span[0])][1]
-
-    @property
-    def networks(self) -> tuple[Network, ...]:
-        return tuple(network for _, network in self._spans)
+        return self.spans[bisect_left(self.spans, moment, key=lambda span: span[0])][1]
 
     @cached_property
-    def _spans(self) -> tuple[tuple[int, Network], ...]:
+    def spans(self) -> tuple[tuple[int, Network], ...]:
         """The last moment of each span of time, in order, with the network that serves it."""
         return tuple(self._spanned(0, self.world.timeline.now))
 

@@ -114,7 +114,6 @@ class Locus:
     welfare_source: str | None = None
     what: str | None = None
     gene: str | None = None
-    gene_source: str | None = None
     source: str | None = None
     built_in: bool = False
     place: Place | None = None

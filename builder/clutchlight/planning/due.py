@@ -227,6 +227,9 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
     hatch = None if laid.open or hatching is None else _window(laid, hatching)
     last_step = steps.get(("pipped", "hatched"))
     pip = steps.get(("laid", "pipped"))
+    pipped = next((row.on for row in rows if row.event == "pipped"), None)
+    if pipped is not None and last_step is not None:
+        hatch = _window(pipped, last_step)
     return Incubating(
         clutch=clutch.id,
         dam=clutch.dam,
@@ -241,7 +244,7 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
             else None
         ),
         hatch=hatch,
-        pipped=next((row.on for row in rows if row.event == "pipped"), None),
+        pipped=pipped,
         good=None if clutch.eggs is None else clutch.eggs - max(clutch.went_bad, eggs_lost(rows)),
         box=next((row.value for row in reversed(rows) if row.event == "box" and row.value), None),
         temperature=next((row for row in reversed(rows) if row.event == "temperature" and row.value), None),
@@ -251,8 +254,8 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
     )
 
 
-def _window(laid: When, step: StageWindow) -> Days:
-    return laid.first + timedelta(days=step.first), laid.last + timedelta(days=step.last)
+def _window(since: When, step: StageWindow) -> Days:
+    return since.first + timedelta(days=step.first), since.last + timedelta(days=step.last)
 
 
 # Whom to feed

@@ -141,17 +141,14 @@ class _Checks:
                 f"{role} '{parent.id}' was only {days} days old when {said} ({event.text}); look at the dates and the {role}",
             )
 
-    def _parents(self, animal: Animal) -> Iterator[str]:
-        if animal.clutch is not None and animal.clutch in self.clutches:
-            yield from self.clutches[animal.clutch].parents
-        else:
-            yield from (name for name in (animal.sire, animal.dam) if name is not None)
-
     def _check_circles(self) -> None:
-        parents = {
-            name: [parent for parent in self._parents(animal) if parent in self.animals]
-            for name, animal in self.animals.items()
-        }
+        parents = dict(
+            grouped(
+                (name, parent.id)
+                for _, parent, record in self._named_parents()
+                for name in (record.young if isinstance(record, Clutch) else (record.id,))
+            )
+        )
         for _ in range(MAX_CIRCLES):
             circle = _a_circle(parents)
             if not circle:
@@ -164,7 +161,7 @@ class _Checks:
                 animal.place_of(role), "parent-circle", f"'{circle[0]}' {said}; correct one of these parents"
             )
             for name in circle:
-                parents[name] = []
+                parents[name] = ()
 
     def _check_fatherless(self, clutch: Clutch) -> None:
         """Young without a sire have one sex only: figures#parthenogenesis."""
@@ -288,7 +285,7 @@ def _surely_before(first: When | None, second: When | None) -> bool:
     return first.last < second.first
 
 
-def _a_circle(parents: Mapping[str, list[str]]) -> list[str]:
+def _a_circle(parents: Mapping[str, tuple[str, ...]]) -> list[str]:
     """One circle among them, each followed by its parent, beginning with the smallest id; nothing where there is none."""
     try:
         TopologicalSorter(parents).prepare()

@@ -150,7 +150,7 @@ _NEEDS_FIGURES = (
     "may_be_alleles",
 )
 # What is said of it in words.
-_IN_WORDS = ("affects", "welfare", "welfare_source", "what", "gene", "gene_source", "source")
+_IN_WORDS = ("affects", "welfare", "welfare_source", "what", "gene", "source")
 # What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
 _SURVIVES = ("affects", "welfare", "welfare_source", "two_copies_harm", "together_harm")
 

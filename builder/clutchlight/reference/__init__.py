@@ -83,6 +83,13 @@ def find(word: str) -> tuple[Explanation, ...]:
     return tuple(entry for entry in entries() if _folded(word) in map(_folded, entry.words))
 
 
+@cache
+def meaning(word: str) -> str:
+    """What a word of the trade means, in the words of a page: the first paragraph of its entry."""
+    (entry,) = (entry for entry in _written("words") if entry.name == word)
+    return " ".join(entry.says.split("\n\n")[0].split())
+
+
 def slips(word: str) -> tuple[str, ...]:
     """The words of the reference that differ by one slip of the finger."""
     known = sorted({meant for entry in entries() for meant in entry.words})

@@ -79,7 +79,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     gone = [animal for animal in young if animal not in here]
     offered = sum(for_sale(animal) for animal in here)
     offer = offer_words(context, here)
-    in_brief = tuple(_proved_in_brief(context, page, stated))
+    in_brief = tuple(dict.fromkeys(_proved_in_brief(context, page, stated)))
     drawn = clutch_pedigree(context, clutch)
     return ClutchPage(
         frame=framing.frame(

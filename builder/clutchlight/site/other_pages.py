@@ -280,7 +280,7 @@ def _facts(locus: Locus) -> Iterator[Fact]:
 
 def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     yield from _IN_WORDS[locus.inheritance]
-    if locus.inheritance is Inheritance.RECESSIVE and not any(_pairs(locus)):
+    if locus.inheritance is Inheritance.RECESSIVE and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
         yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
         yield "The last two look alike, which is why a normal-looking young one of two hets is called 66% possible het."
     if len(locus.alleles) > 1:

@@ -16,6 +16,7 @@ from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Inheritance
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.reference import meaning
 from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
 from clutchlight.site.parts import (
@@ -354,18 +355,6 @@ def _when(moment: Moment) -> str:
 
 # Words of the trade
 
-MEANINGS = {
-    "clutch": "The eggs that one female lays at one time, and the young that hatch from them.",
-    "slug": "An egg that was never fertile. Nothing hatches from it.",
-    "sire and dam": "The father and the mother.",
-    "het": "It carries one copy of the trait, from one parent, and does not show it. It hands that copy on to about half of its young.",
-    "possible het": "It may carry one copy of the trait without showing it. The percentage says how many snakes with such a record do.",
-    "het or visual": "It carries one copy and does not show it, or it is a visual: two copies, which show where no other look hides them.",
-    "two copies": "Each snake has two copies of every gene, one from each parent. With two of this one, all of its young get one.",
-    "proven": "Its young, or a test, leave no other way: it carries the trait.",
-    "proven breeder": "It has bred before, and young hatched. That says nothing of what it carries.",
-    "background": "How common the trait is taken to be among snakes without a record. Nothing of its own family speaks of it.",
-}
 _OF_LEAD = {HET: "het", POSSIBLE_HET: "possible het", CARRIES_TWO: "two copies"}
 
 
@@ -379,7 +368,7 @@ class Explained:
         """Those that stand here for the first time, with their meaning."""
         new = [word for word in dict.fromkeys(words) if word not in self._met]
         self._met.update(new)
-        return tuple(Word(word.replace(" ", "-"), word, MEANINGS[word]) for word in new)
+        return tuple(Word(word.replace(" ", "-"), word, meaning(word)) for word in new)
 
 
 def words_of(line: StatementLine) -> Iterable[str]:
@@ -387,7 +376,7 @@ def words_of(line: StatementLine) -> Iterable[str]:
     first = line.traits[0]
     lead = line.label.lead
     if lead.endswith("visual"):
-        yield "het or visual"
+        yield "het or visual" if "het" in lead else "visual"
     elif lead in _OF_LEAD:
         yield _OF_LEAD[lead]
     if first.double_mentioned:

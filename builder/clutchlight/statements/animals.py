@@ -137,8 +137,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
-    several = asked.trait in words.one_of_these(locus, figure)
-    one_of = Grounds(answers.inferred.one_of_several(animal.id, locus.key)) if several else None
+    certain_by = asked.certain_by if carries else NO_GROUNDS
     others = asked.other_sires
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
@@ -153,7 +152,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         percent=words.harm_percent(carries) if locus.affects else words.percent(carries),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
-        else asked.label(figure, one_of or grounds),
+        else asked.label(figure, certain_by),
         count=_count(asked, figure, grounds),
         snakes="" if locus.affects else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
@@ -163,7 +162,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold and not locus.affects,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=("taken as certain" if others else certainty_on(one_of.kind)) if one_of else None,
+        either=("taken as certain" if others else certainty_on(certain_by.kind)) if asked.one_of_several else None,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,

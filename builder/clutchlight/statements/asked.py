@@ -80,6 +80,17 @@ class Asked:
         return self.answers.grounds(self.animal.id, self.locus.key, self.allele)
 
     @property
+    def certain_by(self) -> Grounds:
+        """The grounds of what its label calls certain: that it carries the trait, or one of several."""
+        one_of = self.answers.inferred.one_of_several(self.animal.id, self.locus.key) if self.one_of_several else None
+        return Grounds(one_of) if one_of else self.grounds
+
+    @property
+    def one_of_several(self) -> bool:
+        """Whether it carries exactly one of this trait and others for certain, and nothing says which."""
+        return isinstance(self.figure, Figure) and self.trait in words.one_of_these(self.locus, self.figure)
+
+    @property
     def on_trust(self) -> bool:
         """Whether it is certain only by a claim, or by founders that carry nothing unrecorded."""
         return self.grounds.kind in ("claim", "assumption")
@@ -178,7 +189,7 @@ class Asked:
         figure = self.figure
         if not isinstance(figure, Figure) or self.shows:
             return ()
-        several = self.trait in words.one_of_these(self.locus, figure)
+        several = self.one_of_several
         if not several and figure.carries(self.allele) != 1:
             return ()
         return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele)
@@ -252,6 +263,11 @@ class Hatch:
     @property
     def hatched(self) -> int:
         return self.read + self.others
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The looks that its words name."""
+        return tuple(look for look, _ in self.looks) or ((self.look,) if self.read else ())
 
     @property
     def noun(self) -> str:
@@ -451,7 +467,7 @@ def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...
 def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
     """What the looks of a clutch with sires in doubt say that bears on a trait, each asked of the same animal.
 
-    First the trait itself, where its looks weigh at all; then those of other loci that tell the males apart. () where the sire is no doubt.
+    The trait itself, where its looks weigh at all, and those of other loci that tell the males apart. () where the sire is no doubt.
     A locus tells where a look that was seen there is more to be expected of the young of one male than of another's, by what was known of
     the parents before they hatched. Copies handed on are taken one by one, off the sex chromosomes: it orders reasons, no more.
     """
@@ -459,13 +475,11 @@ def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
         return ()
     answers = asked.answers
     found = answers.once(("telling", clutch.id), lambda: tuple(_looks_that_weigh(answers, clutch)))
-    own = [asked for locus, allele, _ in found if (locus.key, allele) == (asked.locus.key, asked.allele)]
-    others = (
+    return tuple(
         Asked(answers, asked.animal, locus, allele)
         for locus, allele, apart in found
-        if apart and locus.key != asked.locus.key
+        if (allele == asked.allele if locus.key == asked.locus.key else apart)
     )
-    return (*own, *others)
 
 
 def _looks_that_weigh(answers: Answers, clutch: Clutch) -> Iterator[tuple[Locus, int, bool]]:

@@ -128,8 +128,8 @@ def _with_proof(asked: Asked, proof: Event | None) -> Iterator[tuple[Event | Non
 
 
 def _grounds(asked: Asked) -> Grounds | None:
-    """The present grounds, asked only where the figure is a certainty that is not seen."""
-    return asked.grounds if asked.carries == 1 and not asked.shows else None
+    """The present grounds, asked only where the label calls something certain that is not seen."""
+    return asked.certain_by if (asked.carries == 1 or asked.one_of_several) and not asked.shows else None
 
 
 def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
@@ -146,7 +146,9 @@ def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds |
     then: Grounds | None = None
     if not asked.shows and _showed_then(asked, figure, event):
         return words.label_of(asked.locus, asked.trait, figure, shows=True)
-    if figure.carries(asked.allele) == 1 and not asked.shows:
+    if asked.one_of_several and figure.carries(asked.allele) < 1:
+        then = grounds if asked.trait in words.one_of_these(asked.locus, figure) else None
+    elif figure.carries(asked.allele) == 1 and not asked.shows:
         proven = grounds is not None and grounds.kind in ("proven", "test")
         if grounds is not None and (not proven or proof is None or (event is not None and event >= proof)):
             then = grounds

@@ -180,13 +180,13 @@ def _hatches(asked: Asked, clutch: Clutch) -> tuple[Hatch, ...]:
 
 
 def names_trait(asked: Asked, event: Event) -> bool:
-    """Whether the words for what was recorded name the trait."""
+    """Whether the words for what was recorded name the trait, and no other beside it."""
     if is_unlisted(event.subject):
         return False
     clutch = event_clutch(asked.answers, event)
     if clutch is not None:
-        told = [showing_words(hatch) for hatch in _hatches(asked, clutch) if hatch.read]
-        return asked.answers.listed(clutch.id) and any(asked.trait in said for said in told)
+        told = [look for hatch in _hatches(asked, clutch) for look in hatch.named]
+        return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in told[0]
     found = _test_at(asked, event)
     showing = event.kind == "hatching" and asked.of(event.subject).shows
     return showing or (found is not None and found.trait == asked.trait)

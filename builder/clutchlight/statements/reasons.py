@@ -7,6 +7,7 @@ from fractions import Fraction
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
+from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.family import hatched_words, relative_words, test_words
@@ -228,7 +229,25 @@ def _by_background(asked: Asked) -> str:
 
 def _by_chance(asked: Asked) -> Sentences:
     return _as_said(asked) or (
-        () if asked.animal.founder else (*_parents_sentence(asked), *_from_parents_to_figure(asked))
+        () if asked.animal.founder else (*_parents_sentence(asked), *_left_out(asked), *_from_parents_to_figure(asked))
+    )
+
+
+def _left_out(asked: Asked) -> Sentences:
+    """The looks of parents that do not count for it: those of a clutch that is left out of the figures."""
+    answers, records = asked.answers, asked.answers.collection
+    homes = {
+        name: records.clutches.get(records.animals[name].clutch or "") for name in answers.parents(asked.animal.id)
+    }
+    left_out = grouped((home.id, name) for name, home in homes.items() if home and not home.counts)
+    return tuple(
+        phrase(
+            "{} is left out of the figures: what is seen of {} counts for nothing here.",
+            words.clause(answers.clutch(home)),
+            named,
+        )
+        for home, names in left_out.items()
+        if (named := words.join_and(answers.all_named(names)))
     )
 
 
@@ -265,7 +284,7 @@ def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = _single_parents(asked)
-    both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents)
+    both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
     clauses: list[str] = [
         phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent, told=both))
         for role, parent in parents

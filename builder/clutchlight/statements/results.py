@@ -111,13 +111,14 @@ def results(answers: Answers) -> tuple[str, ...]:
 def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
     """What turned up, where, and that nothing says where it came from."""
     clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
+    young = words.join_and(answers.all_named(family.shown_by))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
         "{}{} turned up{}{}, though nothing recorded before says where {} came from",
         "two copies of " if double else "",
         family.trait,
         Text(" in ", clutches) if clutches else "",
-        Text(" (", words.join_and(answers.all_named(family.shown_by)), ")") if family.shown_by else "",
+        young and (Text(" (", young, ")") if clutches else Text(" in ", young)),
         "the second one" if double else "the second copy" if family.second else "it",
     )
 

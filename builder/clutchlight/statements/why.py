@@ -83,7 +83,7 @@ def why(asked: Asked) -> Why | NotComputed:
     if isinstance(now, NotComputed):
         return now
     carries = now.carries(asked.allele)
-    label = asked.label(now, asked.grounds if carries else None)
+    label = asked.label(now, asked.certain_by if carries else None)
     two = now.copies(asked.allele)[2]
     return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two)
 

@@ -413,7 +413,7 @@ def an(noun: str) -> str:
 def clause(said: str) -> Text:
     """The text with a capital first letter where it begins with a word, and without a full stop; a name is left as it is."""
     parts = list(parts_of(said))
-    if parts and not isinstance(parts[0], Name) and said.split(" ", 1)[0].rstrip(",:;").isalpha():
+    if parts and not isinstance(parts[0], Name) and said.split(" ", 1)[0].rstrip(",:;").replace("-", "").isalpha():
         parts[0] = parts[0][:1].upper() + parts[0][1:]
     while parts and not isinstance(parts[-1], Name) and parts[-1].endswith("."):
         last = parts.pop().rstrip(".")
