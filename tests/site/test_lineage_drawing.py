@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 
 import pytest
@@ -57,6 +58,24 @@ def test_breeding_animals_are_joined_to_their_parents(site_of: SiteOf) -> None:
     links = [link["href"] for link in line.select(".pedigree-animals a")]
     assert links == [f"../animals/{name}/index.html" for name in ("M-01", "F-01", "F-02")]
     assert "Nobody" in line.get_text()
+
+
+def test_each_animal_brings_its_lines_and_rings_its_parents_and_young(site_of: SiteOf) -> None:
+    """Hidden until it is pointed at. A ring stands where the other's symbol stands: Moss has one young, F-02 two parents."""
+    (line,) = lines(site_of(FAMILY))
+    at = {str(one["aria-label"]).split(",")[0]: one for one in line.select(".pedigree-follow")}
+    place = {name: re.findall(r"\d+", str(one["transform"])) for name, one in at.items()}
+
+    def rings(name: str) -> list[list[str]]:
+        return sorted(
+            [str(use["x"]), str(use["y"])] for use in at[name].select(".pedigree-kin[visibility=hidden] use[x]")
+        )
+
+    assert rings("Moss") == rings("F-01") == [place["F-02"]]
+    assert rings("F-02") == sorted([place["Moss"], place["F-01"]])
+    drawn_paths = {f"#{path['id']}" for path in line.select(".pedigree-lines path[id]")}
+    for one in at.values():
+        assert {str(use["href"]) for use in one.select(".pedigree-kin use:not([x])")} == drawn_paths
 
 
 def test_a_parent_that_may_not_be_named_keeps_its_place_and_nothing_else(site_of: SiteOf) -> None:

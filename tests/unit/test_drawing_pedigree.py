@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from clutchlight.drawing import (
+    Drawn,
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
@@ -167,10 +168,14 @@ def shapes(root: ElementTree.Element, group: ElementTree.Element) -> list[Elemen
     return [by_id[node.attrib["href"].removeprefix("#")] for node in group.iter(f"{SVG}use")]
 
 
-def key_texts(root: ElementTree.Element) -> list[str]:
-    """The words of the key, without the examples that stand in its swatches."""
-    (key,) = (node for node in root if node.get("class") == "pedigree-key")
-    return [node.text or "" for node in key.iter(f"{SVG}text") if node.get("class") is None]
+def key_texts(drawing: Drawn) -> list[str]:
+    """The words of the key; each mark with them is a drawing that parses."""
+    assert all(seen_alone(swatch) is not None for swatch, _ in drawing.key)
+    return [meaning for _, meaning in drawing.key]
+
+
+def seen_alone(svg: str) -> ElementTree.Element:
+    return ElementTree.fromstring(svg)  # noqa: S314 - our own output
 
 
 def drawn_lines(shown: PedigreeChart) -> tuple[Arrangement, Mapping[Item, int], Lines]:
@@ -222,7 +227,8 @@ def pedigrees(draw_from: st.DrawFn, most: int = 16) -> PedigreeChart:
     ]
     twins = {one.young[-1]: draw_from(st.sampled_from(one.young)) for one in families if draw_from(st.booleans())}
     groups = {name: egg for young, egg in twins.items() for name in {young, egg}}
-    return pedigree([replace(one, twin_group=groups.get(one.id)) for one in animals], families)
+    chart = pedigree([replace(one, twin_group=groups.get(one.id)) for one in animals], families)
+    return replace(chart, to_follow=draw_from(st.booleans()))
 
 
 @given(pedigrees())
@@ -383,8 +389,9 @@ def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart,
 @settings(max_examples=EXAMPLES, deadline=None)
 def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
     """Well-formed, no style, no script, no handler, nothing from outside; every reference and every id is the drawing's own."""
-    svg = draw(shown, "tree-7").svg
-    found = seen(svg)
+    drawing = draw(shown, "tree-7")
+    found = seen(drawing.svg)
+    svg = drawing.svg + "".join(swatch for swatch, _ in drawing.key)
     ids = [node.attrib["id"] for node in found.root.iter() if "id" in node.attrib]
     assert len(ids) == len(set(ids))
     own = ("-title", "-desc", "-drawing")
@@ -493,9 +500,10 @@ def test_a_sire_in_doubt_is_dashed_and_his_chance_is_written() -> None:
     assert arrangement.matings[0].right == "dam"
     looks = sorted((line.name, line.doubt) for line in lines.pieces if line.kind == "mating")
     assert looks == [("mating 1", False), ("mating 1", True), ("possible mates of m2", True)]
-    texts = [node.text for node in seen(draw(shown).svg).root.iter(f"{SVG}text")]
+    drawing = draw(shown)
+    texts = [node.text for node in seen(drawing.svg).root.iter(f"{SVG}text")]
     assert {"80%", "20%"} <= set(texts)
-    assert "dashed: one of these is the sire" in texts
+    assert "dashed: one of these is the sire" in key_texts(drawing)
 
 
 @pytest.mark.parametrize(
@@ -515,21 +523,21 @@ def test_square_male_circle_female_diamond_unknown(sex: Sex, start: str) -> None
     ("state", "look", "words"),
     [
         ("shows", ("pedigree-shows", None), "filled: shows Piebald"),
-        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald"),
+        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald for certain"),
         ("may carry", (None, "url(#pedigree-stripes)"), "striped: may carry Piebald"),
-        ("none", None, "plain: not carrying, or nothing said"),
+        ("none", None, "plain: does not carry Piebald, or nothing is said"),
     ],
 )
 def test_each_state_has_its_mark_and_the_key_defines_it(
     state: State, look: tuple[str | None, str | None] | None, words: str
 ) -> None:
     """Bennett et al. 2022: a patterned part is defined in a key; the key names what is drawn and nothing else."""
-    root = seen(draw(pedigree([animal("a", "male", state)], [])).svg).root
-    (group,) = groups(root)
+    drawing = draw(pedigree([animal("a", "male", state)], []))
+    (group,) = groups(seen(drawing.svg).root)
     outline, *marks, label = group
     assert (outline.attrib, label.text) == ({"href": "#pedigree-m"}, "a")
     assert [(mark.get("class"), mark.get("fill")) for mark in marks] == ([look] if look else [])
-    assert key_texts(root) == ["male", words]
+    assert key_texts(drawing) == ["male", words]
 
 
 @pytest.mark.parametrize("count", [2, 3, 4])
@@ -539,12 +547,13 @@ def test_several_traits_are_parts_of_the_symbol_and_each_is_named(count: int) ->
     shown = PedigreeChart(
         "", "", (PedigreeAnimal("a", "a", "female", marks=tuple(TraitMark(t, "shows") for t in traits)),), (), traits
     )
-    root = seen(draw(shown).svg).root
+    drawing = draw(shown)
+    root = seen(drawing.svg).root
     (group,) = groups(root)
     assert sum(node.get("class") == "pedigree-shows" for node in group.iter()) == count
     _, *parts = shapes(root, group)
     assert len({part.attrib["d"] for part in parts}) == count
-    assert [text.split(": ")[1] for text in key_texts(root)[1 : count + 1]] == list(traits)
+    assert [text.split(": ")[1] for text in key_texts(drawing)[1 : count + 1]] == list(traits)
 
 
 def test_number_slash_arrow_and_twins_are_drawn_and_said() -> None:
@@ -566,7 +575,8 @@ def test_number_slash_arrow_and_twins_are_drawn_and_said() -> None:
     assert classes.count("pedigree-arrow") == 1
     assert classes.count("pedigree-twin") == 1
     numbers = [node.text for node in root.iter(f"{SVG}text") if node.get("class") == "pedigree-number"]
-    assert numbers == ["5", "3"]  # the drawing's, and the key's example
+    assert numbers == ["5"]
+    assert "number: that many animals" in key_texts(drawing)
     assert drawing.words[3] == "t1, male; sire sire, dam dam; identical twin of t2."
 
 

@@ -11,7 +11,8 @@ label, and `pedigree-focus`, `pedigree-nameless` where they apply); grounds, to 
 `pedigree-ink` (stroke: the dots of "carries", the stripes of "may carry"); strokes: `pedigree-dead`, `pedigree-arrow`,
 `pedigree-lines` (the group) with `pedigree-mating`, `pedigree-descent`, `pedigree-twin`, `pedigree-doubt`, outlines and the lines
 between parts having no class of their own; texts: `pedigree-number`, `pedigree-chance`, those of
-labels without one, and those in the group `pedigree-key`. `pedigree-small`: the svg of one symbol, for a line of text.
+labels without one. `pedigree-small`: the svg of one symbol, for a line of text.
+`pedigree-follow` (the group of an animal) and in it `pedigree-kin` (its lines to its parents and young, hidden: visibility, fill, stroke).
 
 Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:
 fill), `count-shows` (fill), `count-carries` or `count-part` (patterns, made of `count-empty` and `count-stripe`: stroke), `count-eye`

@@ -55,6 +55,12 @@ class Lines:
     pieces: Mapping[DrawnLine, tuple[Segment, ...]]
     middle: tuple[int, ...]
 
+    def of_mating(self, mating: Mating) -> set[str]:
+        """The names of the lines that lead from its parents to its young."""
+        wires = (_of_wire(arrival.wire).name for arrival in mating.arrivals)
+        twins = (f"twins {young}" for young in mating.family.young)
+        return {_of_young(mating).name, f"mating {mating.number + 1}", *wires, *twins}
+
 
 @dataclass(frozen=True, slots=True)
 class _Board:

@@ -22,13 +22,17 @@ WIDE = frozenset("mwMWOQ@%—…")
 
 
 class Drawn(NamedTuple):
-    """A drawing ready for a page, and the same in sentences; its id, its size and its title, for whoever shows it again."""
+    """A drawing ready for a page, and the same in sentences; its id, its size and its title, for whoever shows it again.
+
+    `key`: each mark of it, as a small drawing of its own, with what it means; it uses the drawing's own patterns.
+    """
 
     svg: str
     words: tuple[str, ...]
     id: str
     size: tuple[int, int]
     title: str
+    key: tuple[tuple[str, str], ...] = ()
 
     def again(self, css_class: str) -> Drawn:
         """A drawing that stands on the page already, shown once more."""

@@ -105,13 +105,17 @@ class PedigreeFamily:
 
 @dataclass(frozen=True)
 class PedigreeChart:
-    """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four."""
+    """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four.
+
+    `to_follow`: an animal that is pointed at shows its lines to its parents and young; its name alone is its link.
+    """
 
     title: str
     description: str
     animals: tuple[PedigreeAnimal, ...]
     families: tuple[PedigreeFamily, ...] = ()
     traits: tuple[str, ...] = ()
+    to_follow: bool = False
 
     @cached_property
     def by_id(self) -> Mapping[str, PedigreeAnimal]:

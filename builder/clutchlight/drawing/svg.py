@@ -17,20 +17,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
+from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Arrangement, Item, Mating
 from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
-from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, text_width, words
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, TraitMark, described, in_words
+from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, described, in_words
 
 HALF = SYMBOL // 2
 MARGIN = 12
 LABEL = 13
 LABEL_WIDTH = 96
+LINES: Attributes = {"stroke": "currentColor", "stroke-linecap": "square"}
 LABEL_DROP = HALF + 23
 UNDER_LABEL = HALF + 32
 ABOVE, BELOW = -5, 15  # from a line to the foot of a text
-NARROWEST = 328  # what a phone shows without scrolling
 
 
 def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
@@ -42,20 +42,17 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
     x = {item: MARGIN + place for item, place in places.items()}
     lines = draw_lines(pedigree, arrangement, x, MARGIN)
     right = max(x[group.items[-1]] + group.width - group.offsets[-1] for group in arrangement.groups)
-    bottom = lines.middle[-1] + UNDER_LABEL
-    key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, NARROWEST - MARGIN)
-    size = max(right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
+    size = right + MARGIN, lines.middle[-1] + UNDER_LABEL + MARGIN
+    entries = tuple((_swatch(drawn), meaning) for drawn, meaning in _entries(pedigree, prefix))
     said = in_words(pedigree)
     linked = any(animal.href is not None for animal in pedigree.animals)
     chances = [_chances(mating, x, lines.middle[mating.level]) for mating in arrangement.matings]
     ink = {"class": "pedigree-animals", "fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
     in_order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
-    animals = element(
-        "g",
-        ink,
-        *(_animal(one, pedigree, x[one.id], lines.middle[arrangement.level[one.id]], prefix) for one in in_order),
-    )
-    return finished(
+    at = {one.id: (x[one.id], lines.middle[arrangement.level[one.id]]) for one in in_order}
+    kin = _kin(lines, arrangement, at, prefix) if pedigree.to_follow else {}
+    animals = element("g", ink, *(_animal(one, pedigree, at[one.id], prefix, kin.get(one.id)) for one in in_order))
+    drawn = finished(
         prefix,
         "pedigree",
         "graphics-document document" if linked else "img",
@@ -63,47 +60,88 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
         pedigree.title,
         " ".join(part for part in (pedigree.description, "" if linked else " ".join(said)) if part),
         said,
-        definitions(prefix, max(1, len(pedigree.traits)), animals + key_markup),
+        definitions(prefix, max(1, len(pedigree.traits)), animals + "".join(swatch for swatch, _ in entries)),
         element(
             "g",
-            {"class": "pedigree-lines", "aria-hidden": "true", "stroke": "currentColor", "stroke-width": "1.5"},
-            *_paths(lines),
+            {**LINES, "class": "pedigree-lines", "aria-hidden": "true", "stroke-width": "1.5"},
+            *_paths(lines, prefix if pedigree.to_follow else None),
         ),
         element("g", {"aria-hidden": "true", "fill": "currentColor"}, *chances) if any(chances) else "",
         animals,
-        key_markup,
     )
+    return drawn._replace(key=entries)
 
 
-def _animal(animal: PedigreeAnimal, pedigree: PedigreeChart, x: int, y: int, prefix: str) -> str:
+def _kin(lines: Lines, arrangement: Arrangement, at: Mapping[str, tuple[int, int]], prefix: str) -> dict[str, str]:
+    """By animal, its lines to its parents and young once more, and a ring around each of those: hidden until it is pointed at."""
+    found: dict[str, dict[str, None]] = {}
+    for mating in arrangement.matings:
+        parents, young = mating.family.parents, mating.family.young
+        names = lines.of_mating(mating)
+        for one, others in (*((parent, young) for parent in parents), *((child, parents) for child in young)):
+            uses = found.setdefault(one, {})
+            for number, line in enumerate(lines.pieces):
+                if line.name in names:
+                    uses[element("use", {"href": f"#{prefix}-{number}"})] = None
+            for other in others:
+                x, y = at[other]
+                uses[element("use", {"href": f"#{prefix}-o", "x": x, "y": y})] = None
+    look: Attributes = {"class": "pedigree-kin", "visibility": "hidden"}
+    return {
+        key: element("g", {**look, "transform": f"translate({-at[key][0]} {-at[key][1]})"}, *uses)
+        for key, uses in found.items()
+    }
+
+
+def _animal(animal: PedigreeAnimal, pedigree: PedigreeChart, at: tuple[int, int], prefix: str, kin: str | None) -> str:
     says = described(animal, pedigree.traits)
     classes = ["pedigree-focus"] if animal.focus else []
     classes += ["pedigree-nameless"] if animal.nameless else []
     label = element("text", {"y": LABEL_DROP}, words(shortened(animal.label, LABEL, LABEL_WIDTH)))
-    shared = {"class": " ".join(classes) or None, "aria-label": says, "transform": f"translate({x} {y})"}
-    inside = (symbol(animal, pedigree.traits, prefix), label)
+    classes += ["pedigree-follow"] if kin else []
+    shared: Attributes = {
+        "class": " ".join(classes) or None,
+        "aria-label": says,
+        "transform": f"translate({at[0]} {at[1]})",
+        "tabindex": -1 if kin else None,
+    }
+    inside = (kin or "", symbol(animal, pedigree.traits, prefix), label)
+    if kin and animal.href is not None:
+        name = element("a", {"href": animal.href}, element("use", {"href": f"#{prefix}-name"}), label)
+        return element("g", {"role": "group", **shared}, *inside[:2], name)
     if animal.href is not None:
         return element("a", {"href": animal.href, **shared}, *inside)
     return element("g", {"role": "img", **shared}, *inside)
 
 
-def _paths(lines: Lines) -> list[str]:
-    """All lines, those of one look in one path, then the hollows of the double ones, which so run on through every joint."""
-    together: dict[tuple[str, bool, bool], list[str]] = {}
-    for line, pieces in lines.pieces.items():
-        together.setdefault((line.kind, line.doubt, line.double), []).extend(map(_piece, pieces))
+def _paths(lines: Lines, named: str | None) -> list[str]:
+    """All lines, those of one look in one path, then the hollows of the double ones, which so run on through every joint.
+
+    `named`: each by itself, with an id that begins so.
+    """
+    together: dict[tuple[str, bool, bool, int], list[str]] = {}
+    for number, (line, pieces) in enumerate(lines.pieces.items()):
+        kept = (line.kind, line.doubt, line.double, number if named else 0)
+        together.setdefault(kept, []).extend(map(_piece, pieces))
     paths, hollows = [], []
-    for (kind, doubt, double), drawn in sorted(together.items()):
+    for (kind, doubt, double, number), drawn in sorted(together.items()):
         look = {
+            "id": f"{named}-{number}" if named else None,
             "class": f"pedigree-{kind}" + (" pedigree-doubt" if doubt else ""),
             "d": "".join(drawn),
             "stroke-width": "5.5" if double else None,
-            "stroke-linecap": None if doubt else "square",
+            "stroke-linecap": "butt" if doubt else None,
             "stroke-dasharray": "6 4" if doubt else None,
         }
         paths.append(element("path", look))
         if double:
-            hollow = {"class": "pedigree-inner", "stroke": "Canvas", "stroke-width": "2.5", "stroke-dasharray": None}
+            hollow = {
+                "id": None,
+                "class": "pedigree-inner",
+                "stroke": "Canvas",
+                "stroke-width": "2.5",
+                "stroke-dasharray": None,
+            }
             hollows.append(element("path", {**look, **hollow}))
     return paths + hollows
 
@@ -186,7 +224,7 @@ DIVIDES: dict[Sex, dict[int, str]] = {
 PLACES: dict[int, tuple[str, ...]] = {
     1: ("whole symbol",),
     2: ("left", "right"),
-    3: ("upper right", "below", "upper left"),
+    3: ("upper right", "lower", "upper left"),
     4: ("upper left", "upper right", "lower left", "lower right"),
 }
 
@@ -220,8 +258,12 @@ def definitions(prefix: str, traits: int, drawn: str) -> str:
         shapes.append((name, element("g", {"id": name, **EDGE}, *both)))
         for number, part in enumerate(PARTS[sex][traits], 1):
             shapes.append((f"{name}{number}", element("path", {"id": f"{name}{number}", "d": part, **PART})))
-    box = f"{prefix}-box"
+    box, ring, name = f"{prefix}-box", f"{prefix}-o", f"{prefix}-name"
     shapes.append((box, element("path", {"id": box, "d": BOX, "stroke": "currentColor"})))
+    shapes.append((ring, element("circle", {"id": ring, "r": HALF + 10})))
+    shapes.append(
+        (name, element("path", {"id": name, "d": "M-48 26H48V52H-48Z", "fill": "none", "pointer-events": "all"}))
+    )
     return element("defs", {}, *(shape for name, shape in shapes if f'"#{name}"' in drawn or f"(#{name})" in drawn))
 
 
@@ -287,28 +329,13 @@ def _arrow(animal: PedigreeAnimal) -> str:
 
 # The key
 
-ROW = 28
-SWATCH = 36
-SIZE = 13
-BETWEEN = 14
 SCALE = f"scale({22 / SYMBOL})"  # a symbol at about half its size
 
 
-def key(pedigree: PedigreeChart, prefix: str, left: int, top: int, width: int) -> tuple[str, int, int]:
-    """The key's markup, its width and its height: entries flow from left to right into lines of at most `width`."""
-    drawn = []
-    x, row, widest = 0, 0, 0
-    for swatch, meaning in _entries(pedigree, prefix):
-        wide = SWATCH + text_width(meaning, SIZE)
-        if x and x + wide > width:
-            x, row = 0, row + 1
-        text = element("text", {"x": SWATCH - 14, "y": 5}, words(meaning))
-        place = f"translate({left + x + 14} {top + ROW * row + ROW // 2})"
-        drawn.append(element("g", {"transform": place}, swatch, text))
-        widest = max(widest, x + wide)
-        x += wide + BETWEEN
-    look = {"class": "pedigree-key", "fill": "currentColor", "stroke-width": "1.5"}
-    return element("g", look, *drawn), widest, ROW * (row + 1)
+def _swatch(drawn: str) -> str:
+    """A mark of the key, for a line of text."""
+    look: Attributes = {"width": 32, "height": 28, "viewBox": "-16 -14 32 28", "fill": "currentColor"}
+    return element("svg", {**look, "aria-hidden": "true"}, drawn)
 
 
 def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
@@ -317,15 +344,16 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     sexes = {animal.sex for animal in animals}
     yield from ((outline, text) for sex, outline, text in _outlines(prefix) if sex in sexes)
     if len(pedigree.traits) > 1:
-        for trait, place in zip(pedigree.traits, PLACES[len(pedigree.traits)], strict=True):
-            yield _part(trait, pedigree.traits, prefix), f"{place}: {trait}"
+        for number, place in enumerate(PLACES[len(pedigree.traits)], 1):
+            trait = pedigree.traits[number - 1]
+            yield _part(number, prefix), f"{place} part: {trait}"
     said = {animal.state(trait) for animal in animals for trait in pedigree.traits}
-    of_trait = f" {pedigree.traits[0]}" if len(pedigree.traits) == 1 else ""
+    it = pedigree.traits[0] if len(pedigree.traits) == 1 else "it"
     meanings: tuple[tuple[State, str], ...] = (
-        ("shows", f"filled: shows{of_trait}"),
-        ("carries", f"dotted: carries{of_trait}"),
-        ("may carry", f"striped: may carry{of_trait}"),
-        ("none", "plain: not carrying, or nothing said"),
+        ("shows", f"filled: shows {it}"),
+        ("carries", f"dotted: carries {it} for certain"),
+        ("may carry", f"striped: may carry {it}"),
+        ("none", f"plain: does not carry {it}, or nothing is said"),
     )
     yield from ((_box(prefix, fill_of(state, prefix)), text) for state, text in meanings if state in said)
     if any(family.related for family in families):
@@ -348,10 +376,10 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
         yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"
 
 
-def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
-    """A symbol with the part of one trait filled."""
-    shown = PedigreeAnimal("", "", "male", marks=(TraitMark(trait, "shows"),))
-    return element("g", {"transform": SCALE, "stroke-width": "1.75"}, symbol(shown, traits, prefix))
+def _part(number: int, prefix: str) -> str:
+    """A symbol with one part in grey, which is no mark."""
+    grey: Attributes = {"href": f"#{prefix}-m{number}", "fill": "currentColor", "fill-opacity": ".45"}
+    return element("g", {"transform": SCALE}, element("use", {"href": f"#{prefix}-m"}), element("use", grey))
 
 
 def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:

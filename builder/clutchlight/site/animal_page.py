@@ -217,7 +217,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {animal.called}",
-        intro="Up to three generations back, with the key under the drawing.",
+        intro="Up to three generations back.",
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
         outline=outline(drawing),

@@ -188,7 +188,10 @@ def _newest_first(clutch: Clutch) -> tuple[int, str]:
 # Lineage
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
-PEDIGREE = "Who comes from whom, with the key under the drawing. Who has neither parent nor young here stands in the lists alone."
+PEDIGREE = (
+    "Who comes from whom. Tap a symbol, or go to its name with the keyboard: its parents and young get a ring, and the lines to them "
+    "stand out. The name leads to the page. An animal without a parent or young among these is in the lists below, and not drawn."
+)
 
 
 def lineage_page(framing: Framing) -> LineagePage:
@@ -199,7 +202,9 @@ def lineage_page(framing: Framing) -> LineagePage:
         (animal.id for found in breeding.values() for animal in found), (clutch.id for clutch in context.clutches)
     )
     frame = framing.frame(addresses.LINEAGE, "Lineage", INTRO, rests_on=rests_on)
-    lines = tuple(_line(context, key, animals, explained) for key, animals in breeding.items())
+    lines = tuple(
+        _line(context, key, animals, explained, f"l{number}") for number, (key, animals) in enumerate(breeding.items())
+    )
     return LineagePage(frame, INTRO, lines)
 
 
@@ -235,13 +240,13 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str, animals: list[Animal], explained: Explained) -> SpeciesLine:
+def _line(context: Context, key: str, animals: list[Animal], explained: Explained, prefix: str) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
     heading = f"Pedigree of the {species.name.lower()} lines"
-    drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
+    drawing = breeding_pedigree(context, animals, heading, prefix)
     return SpeciesLine(
         key=key,
         species=species.name,
@@ -275,7 +280,7 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         words=(
-            *labels.label_words(stated, explained),
+            *labels.label_words(stated, explained, *labels.HEADINGS),
             *(explained.first("proven breeder") if stated.proven_breeder else ()),
         ),
     )
@@ -283,15 +288,11 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
 
 def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
     stated = context.clutch_statement(clutch.id)
-    sires = [context.sire(page, sire, short=True) for sire in stated.sires]
     day = clutch.hatched or clutch.laid
     return ClutchEntry(
         name=context.clutch_link(page, clutch.id),
         when=day_words.month_or_less(day) if day else "planned",
-        parents=(
-            *(sires[:1] if len(sires) == 1 else [Link("sire in doubt")]),
-            context.name(page, clutch.dam, short=True, sex="female"),
-        ),
+        parents=parents_in_brief(context, page, stated),
         young=_young_words(context, clutch, stated.state),
     )
 

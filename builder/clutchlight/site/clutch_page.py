@@ -14,14 +14,14 @@ from markupsafe import Markup
 from clutchlight import drawing
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
-from clutchlight.model import NOBODY, Animal, Clutch, Nobody, Tally
+from clutchlight.model import Animal, Clutch, Nobody, Tally
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import FOR_SALE, Context, Framing, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree, outline
-from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
+from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
 from clutchlight.site.parts import (
     Ask,
@@ -102,7 +102,6 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         name=clutch.name,
         scientific_name=species.scientific_name,
         state=state_words(context, clutch, stated),
-        state_key=stated.state.replace(" ", "-"),
         pictures=pictures,
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
         intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
@@ -116,7 +115,8 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated, explained)),
-        proved=context.all_linked(page, _proved(context, clutch, stated)),
+        proved=context.all_linked(page, _unique(note.text for note in stated.proved)),
+        nothing_new=_nothing_new(context, clutch, stated),
         not_proved=context.all_linked(page, _unique(note.text for note in stated.did_not)),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
@@ -128,7 +128,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             drawing=drawn,
             outline=outline(drawn),
             heading=f"Pedigree of {heading}",
-            intro="The young, their parents and what stands behind those, with the key under the drawing.",
+            intro="The young, their parents and what stands behind those.",
         ),
         kinship=sentence(stated.relation) if stated.relation else None,
         prose=prose_of(context, page, clutch.prose),
@@ -166,11 +166,8 @@ def offer_words(context: Context, animals: Sequence[Animal]) -> str:
 
 
 def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
-    sires = [context.sire(page, sire, short=True) for sire in stated.sires]
-    dam = context.name(page, stated.dam, short=True, sex="female")
-    if [sire.sire for sire in stated.sires] == [NOBODY]:
-        return (without_a_male(dam),)
-    return (*(sires if len(sires) == 1 else [Link("sire in doubt")] if sires else []), dam)
+    clutch = context.collection.clutches[stated.id]
+    return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, "sire in doubt")
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[Markup]:
@@ -181,21 +178,18 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
             yield context.linked(page, phrase("{} {}", Name(note.animal), trait.label.as_verb))
 
 
-def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[str, ...]:
-    """What it proved; in so many words where it brought nothing new."""
-    proved = _unique(note.text for note in stated.proved)
-    if proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
-        return proved
-    return (nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched),)
+def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
+    """In so many words that it brought nothing new, if so."""
+    if stated.proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
+        return None
+    return nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched)
 
 
 def _gone_words(context: Context, gone: list[Animal]) -> str | None:
     if not gone:
         return None
     away = [animal.away is not None for animal in gone]
-    what = "No longer here" if all(away) else "Sold, or no longer here" if any(away) else "Sold"
-    pages = "its page stays" if len(gone) == 1 else "their pages stay"
-    return what + (f"; {pages}:" if all(context.has_page(animal.id) for animal in gone) else ":")
+    return "No longer with us:" if all(away) else "Sold, or no longer with us:" if any(away) else "Sold:"
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:
@@ -304,7 +298,9 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
     look = " ".join(tally.reading.shows or ()) or "normal"
     sex = "" if tally.sex == "unknown" else f"{tally.sex} "
     hatchlings = counted(tally.count, f"{'more ' if more else ''}{sex}hatchling")
-    return sentence(f"{hatchlings}, {look}, counted and not listed")
+    return sentence(
+        f"{hatchlings}, {look}: counted here, without {'a page of its' if tally.count == 1 else 'pages of their'} own"
+    )
 
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:

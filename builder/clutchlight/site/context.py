@@ -285,7 +285,7 @@ class Context:
                 width=published.large.width,
                 height=published.large.height,
                 alt=photo.alt or f"Photo of {what}",
-                caption=f"Taken {day_words.on(photo.on)}" if photo.on else "Date not recorded",
+                caption=f"Pictured {day_words.on(photo.on)}" if photo.on else "Date not recorded",
             )
             for photo, published in found
             if published is not None

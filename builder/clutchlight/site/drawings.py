@@ -116,7 +116,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
     traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
     members = {key: _symbol(context, page, key, traits) for key in joined}
     said = "Breeding animals with their parents and their young that breed."
-    return _draw(title, said, members, families, traits, prefix)
+    return _draw(title, said, members, families, traits, prefix, to_follow=True)
 
 
 def _young(
@@ -147,8 +147,10 @@ def _draw(
     families: Iterable[PedigreeFamily],
     traits: tuple[str, ...],
     prefix: str = "p",
+    *,
+    to_follow: bool = False,
 ) -> Drawing:
-    pedigree = PedigreeChart(title, description, *_numbered(members, families), traits)
+    pedigree = PedigreeChart(title, description, *_numbered(members, families), traits, to_follow)
     return Drawing(drawing.draw, (pedigree, prefix))
 
 

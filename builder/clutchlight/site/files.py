@@ -182,16 +182,16 @@ def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
     if facts.weight_g is not None and facts.weighed_on is not None:
         found.append(Fact("Weight", f"{int(facts.weight_g)} g {on(facts.weighed_on)}"))
     if facts.meals is not None:
-        found.append(Fact("Meals written down", _times(facts.meals, facts.last_meal)))
+        found.append(_last("meal", facts.meals, facts.last_meal))
     if facts.sheds is not None:
-        found.append(Fact("Sheds written down", _times(facts.sheds, facts.last_shed)))
+        found.append(_last("shed", facts.sheds, facts.last_shed))
     return tuple(found)
 
 
-def _times(times: int, last: When | None) -> str:
-    """ "4, the last on 3 October 2026"."""
-    when = f", {'the last ' if times > 1 else ''}{on(last)}" if last else ""
-    return f"{times}{when}"
+def _last(what: str, times: int, last: When | None) -> Fact:
+    """ "Last meal noted: on 3 October 2026, and 3 before it": no count of an animal's life, which a single note would look like."""
+    before = f", and {times - 1} before it" if times > 1 else ""
+    return Fact(f"Last {what} noted", f"{on(last) if last else 'day not noted'}{before}")
 
 
 # What a build changes

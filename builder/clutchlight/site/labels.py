@@ -9,14 +9,15 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
-from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
+from clutchlight.site.parts import Card, Link, Parent, SaidOnCard, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
 from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.json_form import digest_of
-from clutchlight.statements.values import AnimalStatement, TraitStatement
+from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence
 
+HEADINGS: tuple[Certainty, ...] = ("certain", "taken as certain", "possible")
 NOT_ON_LABELS = ("proven", "background")
 """Words that a label leaves out."""
 MOST_POSSIBLE = 4
@@ -57,11 +58,8 @@ def card(context: Context, page: str, animal: Animal, explained: Explained, *, o
         hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched and offered else None,
         state=state_of(animal),
         price=context.price(animal),
-        certain=words_under("certain", stated),
-        taken=words_under("taken as certain", stated),
-        possible=_likeliest(words_under("possible", stated), stated),
+        said=tuple(_said(stated, explained)),
         filter_keys=filter_keys(animal, stated, several=len(context.collection.species) > 1) if offered else (),
-        words=label_words(stated, explained),
         what=kind_of(stated),
         apart=None if offered and animal.status == "available" else status_words(animal, hold_until(context, animal)),
     )
@@ -76,11 +74,18 @@ def _likeliest(labels: tuple[Label, ...], stated: AnimalStatement) -> tuple[str,
     return *first, f"and {number(len(labels) - MOST_POSSIBLE)} more"
 
 
-def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ...]:
-    """The trade words on a label that stand there for the first time."""
-    return explained.first(
-        *(word for line in said_lines(stated) for word in words_of(line) if word not in NOT_ON_LABELS)
-    )
+def _said(stated: AnimalStatement, explained: Explained) -> Iterator[SaidOnCard]:
+    for heading in HEADINGS:
+        labels = words_under(heading, stated)
+        if labels:
+            items = _likeliest(labels, stated) if heading == "possible" else labels
+            yield SaidOnCard(heading.capitalize(), items, label_words(stated, explained, heading))
+
+
+def label_words(stated: AnimalStatement, explained: Explained, *headings: Certainty) -> tuple[Word, ...]:
+    """The trade words under these headings of a label that stand there for the first time."""
+    lines = (line for line in said_lines(stated) if line.certainty in headings)
+    return explained.first(*(word for line in lines for word in words_of(line) if word not in NOT_ON_LABELS))
 
 
 def filter_keys(animal: Animal, stated: AnimalStatement, *, several: bool) -> tuple[tuple[str, str], ...]:
@@ -145,18 +150,19 @@ def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
 
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
     """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
-    parents = context.statement(animal.id).parents
-    sires = [context.sire(page, sire, short=True) for sire in parents.sires]
-    first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
-    dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
-    if [sire.sire for sire in parents.sires] == [NOBODY]:
-        return tuple(without_a_male(link) for link in dam)
-    return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+    return pair(context, page, context.statement(animal.id).parents.sires, animal.sire, animal.dam)
 
 
-def without_a_male(dam: Link) -> Link:
-    """The only parent: "Yarrow, without a male"."""
-    return Link(f"{dam.text}, without a male", dam.href)
+def pair(
+    context: Context, page: str, sires: Sequence[SireChance], sire: str | None, dam: str | None, in_doubt: str = ""
+) -> tuple[Link, ...]:
+    """Parents of an animal or a clutch; `sire`: the one on record; `in_doubt`: stands for several, who else are named."""
+    males = [context.sire(page, one, short=True) for one in sires]
+    first = males if len(males) < 2 else [Link(in_doubt or join_or([link.text for link in males]))]
+    second = _nameless(context, dam) or ([context.name(page, dam, short=True, sex="female")] if dam else [])
+    if [one.sire for one in sires] == [NOBODY]:
+        return tuple(Link(f"{link.text}, without a male", link.href) for link in second)
+    return (*(_nameless(context, sire) or first), *second)
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:

@@ -119,7 +119,6 @@ class ClutchPage:
     name: str | None
     scientific_name: str
     state: str
-    state_key: str
     pictures: tuple[Picture, ...]
     facts: tuple[Fact, ...]
     intro: str
@@ -132,6 +131,7 @@ class ClutchPage:
     tally: tuple[str, ...]
     parents: tuple[Parent, ...]
     proved: tuple[str, ...]
+    nothing_new: str | None
     not_proved: tuple[str, ...]
     unexpected: tuple[str, ...]
     expected: Expected

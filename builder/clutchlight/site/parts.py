@@ -143,6 +143,15 @@ class Drawing:
     def words(self) -> tuple[str, ...]:
         return self._drawn.words
 
+    @property
+    def key(self) -> tuple[tuple[Markup, str], ...]:
+        """Each mark with what it means."""
+        return tuple((Markup(swatch), meaning) for swatch, meaning in self._drawn.key)  # noqa: S704 - drawn by this program
+
+    @property
+    def width(self) -> int:
+        return self._drawn.size[0]
+
     def __html__(self) -> str:
         return self._drawn.svg
 
@@ -337,6 +346,15 @@ class Welfare:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidOnCard:
+    """What stands under one heading of a label, with the trade words that stand there for the first time."""
+
+    heading: str
+    items: tuple[str, ...]
+    words: tuple[Word, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
@@ -350,11 +368,8 @@ class Card:
     hatched: str | None
     state: State
     price: str | None
-    certain: tuple[str, ...]
-    taken: tuple[str, ...]
-    possible: tuple[str, ...]
+    said: tuple[SaidOnCard, ...]
     filter_keys: tuple[tuple[str, str], ...] = ()
-    words: tuple[Word, ...] = ()
     what: str = ""
     apart: str | None = None
 

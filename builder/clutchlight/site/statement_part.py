@@ -36,7 +36,17 @@ from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_w
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, clause, join_and, percent, percent_text
+from clutchlight.wording.words import (
+    CARRIES_TWO,
+    HET,
+    PLAIN_UP_TO,
+    POSSIBLE_HET,
+    Label,
+    clause,
+    join_and,
+    percent,
+    percent_text,
+)
 
 NOTE_HEADINGS = {
     "proven": "what proved it",
@@ -110,11 +120,17 @@ def trait_line(
         figure=line.label.figure or None,
         rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
-        beside=first.count if counted or first.grounds.kind == "assumption" else None,
+        beside=_beside(first) if counted or first.grounds.kind == "assumption" else None,
         grounds=_grounds(context, page, stated, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
+
+
+def _beside(trait: TraitStatement) -> str | None:
+    """Its chance as a count; a fraction of which the percentage was rounded down is said to be exact."""
+    exact = trait.count is not None and trait.carries.denominator <= PLAIN_UP_TO and 100 % trait.carries.denominator
+    return f"exactly {trait.count}" if exact else trait.count
 
 
 def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:

@@ -239,7 +239,7 @@ _ADDRESSES = re.compile(
 )
 _STYLED = re.compile("style|fill|stroke|filter|mask|clip-path|cursor|marker(-start|-mid|-end)?")
 _LINKS = ("http", "https", "mailto", "tel")
-_LOADING_NOTHING = frozenset(("canonical", "alternate", "author", "license", "help", "me", "prev", "next", "expect"))
+_LOADING_NOTHING = frozenset(("canonical", "alternate", "author", "license", "help", "me", "prev", "next"))
 _LOADING_FUNCTIONS = re.compile(r"url|src|image|.*image-set|.*cross-fade", re.IGNORECASE)
 _IN_THEME = "; keep what a page shows in the theme's own style/"
 
