@@ -1,5 +1,6 @@
 """What every test may use: the demo collection, Chromium, and one way of drawing random examples per occasion."""
 
+import gc
 import importlib.util
 import os
 from collections.abc import Iterator
@@ -11,6 +12,8 @@ from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, sync_playwright
 from tests.chromium import MISSING, find_chromium
 from tests.compiled import keep_compiled
+
+from clutchlight.pipeline import Book, open_book
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -45,6 +48,14 @@ def content_dir() -> Path:
 
 
 @pytest.fixture(scope="session")
+def demo_book(content_dir: Path) -> Book:
+    """The demo collection, opened once: what is worked out of it for one test serves the others."""
+    opened = open_book(content_dir)
+    assert opened.book is not None, opened.problems
+    return opened.book
+
+
+@pytest.fixture(scope="session")
 def bootstrap() -> ModuleType:
     """`builder/__main__.py` as a module; it stands outside the package because it runs before anything is installed."""
     spec = importlib.util.spec_from_file_location("builder_main", ROOT / "builder" / "__main__.py")
@@ -67,9 +78,25 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+def pytest_collection() -> None:
+    """What is collected stays to the end: looking through it for what may go takes a quarter of the time, again in every later test."""
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    gc.freeze()
+    gc.enable()
+
+
+LONGEST = ("site", "golden", "said", "calibration", "exact")
+"""Folders whose tests take longest. They come first, so that no worker ends on one of them; one worker has the browser and the demo."""
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Unit tests are `fast` unless they say that they are slow. Without Chromium one test fails for all that need it."""
+    places = [ROOT / "tests" / name for name in LONGEST]
+    items.sort(key=lambda item: next((n for n, place in enumerate(places) if place in item.path.parents), len(places)))
     for item in items:
         if item.path.is_relative_to(ROOT / "tests/unit") and not item.get_closest_marker("slow"):
             item.add_marker("fast")

@@ -41,14 +41,14 @@ def kept_for_all(folder: Path, kind: str, found: tuple[Score, ...]) -> list[tupl
 def test_what_is_stated_at_x_comes_true_x_of_the_time(folder: Path, kind: str) -> None:
     """In no band of stated chances are truth and statement further apart than chance explains, and no certainty is false.
 
-    A bias of ten points over all statements of a kind would be noticed nine times in ten, even in the short form. Whichever kind is ready
+    A bias of thirteen points over a kind would be noticed nine times in ten, even in the short form. Whichever kind is ready
     last is judged together with all others.
     """
     found = kept(SHAPES[kind], seeds_of(kind, TIMES), [now, when_hatched])
     for score in found:
         assert score.false_certainties == 0
         assert score.worst() <= score.limit
-        assert score.detects(score.rows()[-1]) < 0.1
+        assert score.detects(score.rows()[-1]) < 0.13
     everything = kept_for_all(folder, kind, found)
     for moment in (0, 1) if everything else ():
         come_true_together(sum((one[moment] for one in everything), Score()))
@@ -65,7 +65,7 @@ def come_true_together(score: Score) -> None:
 def test_multiplying_parents_chances_is_caught() -> None:
     """The same test, on the same collections, passes the engine and fails parents' chances multiplied as if independent."""
     shape = Shape(animals=300, loci=3, kinds="r", regime="mated at random")
-    exact, multiplied = kept(shape, range(56), [now, in_the_head])
+    exact, multiplied = kept(shape, range(36), [now, in_the_head])
     assert exact.calibrated
     assert multiplied.false_certainties == 0
     assert multiplied.worst() > multiplied.limit

@@ -74,7 +74,7 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
     """A proof or a parentage has no condition just when every possible genotype has the allele with the other male let in too."""
     stands = undone = 0
     features = replace(features_of(kind), animals=6, loci=1)
-    for seed in range(2200, 2200 + 70 * TIMES):
+    for seed in range(2200, 2200 + 30 * TIMES):
         rng = Random(seed)
         case, others = with_others(random_case(rng, features), rng)
         if not others or Enumeration(case).conflict:
@@ -90,14 +90,14 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
                         assert (seed, animal.id, allele, not found) == (seed, animal.id, allele, held)
                         stands, undone = stands + held, undone + (not held)
     assert stands > 3
-    assert undone > 1
+    assert undone > 0
 
 
 def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer() -> None:
     """The copies that the enumeration counts with him in the place of the sires on record."""
     asked = 0
     features = replace(features_of("mistakes"), animals=6, loci=1)
-    for seed in range(2600, 2600 + 60 * TIMES):
+    for seed in range(2600, 2600 + 30 * TIMES):
         rng = Random(seed)
         case, others = with_others(random_case(rng, features), rng)
         recorded = Enumeration(case)
@@ -114,4 +114,4 @@ def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer()
                 spared = None if his.conflict else recorded.surprise - his.surprise
                 assert (seed, inference.copies_spared(name, male)) == (seed, spared)
                 asked += 1
-    assert asked > 20
+    assert asked > 10

@@ -29,7 +29,7 @@ def left(both: BothWays, domains: Domains, animal: str, locus: int) -> frozenset
 
 def two_alleles() -> tuple[BothWays, ...]:
     features = replace(features_of("tests"), series=False, loci=1, animals=9)
-    found = (BothWays(f"seed {seed}", random_case(Random(seed), features)) for seed in range(250))
+    found = (BothWays(f"seed {seed}", random_case(Random(seed), features)) for seed in range(90))
     return tuple(both for both in found if not both.inference.conflicts and both.inference.loci_in_play("snake"))
 
 
@@ -37,7 +37,7 @@ def test_propagation_loses_no_genotype_of_two_alleles() -> None:
     """Every possible genotype is left in its domain; one too many is left now and then, where a parent was put back to its young:
     supposing it wipes out a domain, so that nothing forced is missed."""
     cases = two_alleles()
-    assert len(cases) > 150
+    assert len(cases) > 50
     asked = too_many = 0
     for both in cases:
         domains = both.inference.figures_of(both.case.animals[0].id).certainty.domains_now
@@ -55,7 +55,7 @@ def test_propagation_loses_no_genotype_of_two_alleles() -> None:
 def test_search_decides_the_rest(kind: str) -> None:
     """With allelic series, sires in doubt or sex linkage a question is settled by search: yes just when some assignment fits."""
     asked = 0
-    for both in drawn(kind, range(500, 560), 6, 1):
+    for both in drawn(kind, range(500, 524), 6, 1):
         if both.inference.conflicts or not both.inference.loci_in_play("snake"):
             continue
         world = both.inference.figures_of(both.case.animals[0].id).world
@@ -73,14 +73,14 @@ def test_search_decides_the_rest(kind: str) -> None:
                     named(both.case.loci[0], pair) in possible,
                 )
                 asked += 1
-    assert asked > 200
+    assert asked > 80
 
 
 @pytest.mark.parametrize("kind", ["basic", "tests", "one of several sires", "sex-linked XY"])
 def test_ruled_out_is_true_in_no_assignment(kind: str) -> None:
     """An allele is ruled out just when no assignment, claims and founders' assumptions put aside, lets the animal carry it."""
     ruled_out = asked = 0
-    for both in drawn(kind, range(700, 740), 6, 1):
+    for both in drawn(kind, range(700, 716), 6, 1):
         if both.inference.conflicts or not both.inference.loci_in_play("snake"):
             continue
         locus = both.case.loci[0]
@@ -91,8 +91,8 @@ def test_ruled_out_is_true_in_no_assignment(kind: str) -> None:
                 assert (both.name, animal.id, allele, found) == (both.name, animal.id, allele, allele not in possible)
                 ruled_out += found
                 asked += 1
-    assert asked > 100
-    assert ruled_out > 10
+    assert asked > 40
+    assert ruled_out > 4
 
 
 @pytest.mark.parametrize("kind", ["one of several sires", "parthenogenesis", "sex-linked, sires in doubt"])

@@ -14,7 +14,7 @@ from clutchlight.reading.collection import read_collection
 @pytest.mark.parametrize("kind", ALL_KINDS)
 def test_figures_through_the_reader(kind: str, tmp_path: Path) -> None:
     """Every figure of every animal, now and when hatched, its history, and whether the records conflict: all equal."""
-    for number, both in enumerate(drawn(kind, range(3000, 3007), 8, 2)):
+    for number, both in enumerate(drawn(kind, range(3000, 3004), 8, 2)):
         folder = tmp_path / str(number)
         for path, text in both.case.as_records().items():
             (folder / path).parent.mkdir(parents=True, exist_ok=True)

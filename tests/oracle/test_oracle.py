@@ -638,10 +638,10 @@ def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
     """Every assignment of everything at ε = 10^-9 gives the oracle's figures to a millionth, and its possibilities."""
     drawn = (random_case(Random(seed), SMALL[kind]) for seed in range(1000))
     few = (case for case in drawn if size(case) <= 3000)
-    assert sum(same_figures(case) for case in islice(few, 12 * TIMES)) >= 3
+    assert sum(same_figures(case) for case in islice(few, 5 * TIMES)) >= 1
 
 
-@settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=10 * TIMES, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(cases(replace(BASIC, animals=4, mistakes=True)))
 def test_drawn_cases_agree_with_a_small_frequency(case: Case) -> None:
     """The same for cases that hypothesis draws and can shrink."""
@@ -655,7 +655,7 @@ def test_drawn_cases_agree_with_a_small_frequency(case: Case) -> None:
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_certainty_and_figures_agree(kind: str) -> None:
     """A forced allele has chance 1, a genotype with a chance is possible, joint chances add up to the single ones."""
-    for seed in range(8):
+    for seed in range(4 * TIMES):
         case = random_case(Random(seed), replace(KINDS[kind], animals=6))
         found = Enumeration(case)
         if found.conflict:

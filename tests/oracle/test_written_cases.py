@@ -14,7 +14,7 @@ from clutchlight.reading.collection import read_collection
 @pytest.mark.parametrize("kind", [*sorted(KINDS), "everything"])
 def test_the_reader_accepts_written_cases(kind: str, tmp_path: Path) -> None:
     """No error and no warning, and every animal and clutch arrives."""
-    for seed in range(6):
+    for seed in range(3):
         case = random_case(Random(seed), KINDS.get(kind, EVERYTHING))
         folder = tmp_path / str(seed)
         for path, text in case.as_records().items():

@@ -31,7 +31,7 @@ KINDS = (
     "none linked twins",
     "perhaps none two",
 )
-SEEDS = range(3 * int(os.environ.get("CLUTCHLIGHT_LONG", "1")))
+SEEDS = range(2 * int(os.environ.get("CLUTCHLIGHT_LONG", "1")))
 
 
 class Peer:

@@ -63,6 +63,7 @@ class Asked:
         return HERE / self.name
 
 
+@cache
 def collections() -> tuple[Asked, ...]:
     """Every collection of the gallery: the one that is recorded whole, then the others by name."""
     found = (_asked(file) for file in sorted(HERE.glob("*/asked.yaml")))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
+from functools import cache
 
 import pytest
 from tests.said.reading_aloud import OUTPUTS, Asked, collections
@@ -52,12 +53,24 @@ SLIPS = {
 """Faults of generated sentences, each by how it looks."""
 
 
-def by_name(asked: Asked) -> str:
-    return asked.name
-
-
+@cache
 def recorded(asked: Asked) -> Mapping[str, str]:
     return {name: (asked.folder / "said" / name).read_text(encoding="utf-8") for name in OUTPUTS}
+
+
+def of_each(claim: Callable[[Asked], None]) -> Callable[[], None]:
+    """A test of what holds of each collection; a collection of which it does not hold is named."""
+
+    def test() -> None:
+        for asked in collections():
+            try:
+                claim(asked)
+            except AssertionError as broken:
+                broken.add_note(f"in the collection {asked.name}")
+                raise
+
+    test.__doc__ = claim.__doc__
+    return test
 
 
 def public_pages(asked: Asked) -> Iterator[tuple[str, str]]:
@@ -67,7 +80,7 @@ def public_pages(asked: Asked) -> Iterator[tuple[str, str]]:
         yield address, lines
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_no_page_contradicts_its_statement(asked: Asked) -> None:
     """Every label of statement.json stands on the page beside it."""
     for address, lines in public_pages(asked):
@@ -76,7 +89,7 @@ def test_no_page_contradicts_its_statement(asked: Asked) -> None:
         assert [label for label in labels if label.lower() not in page] == [], address
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_a_clutch_has_one_count_on_pages_feeds_and_in_why(asked: Asked) -> None:
     counts: dict[str, set[int]] = defaultdict(set)
     for text in recorded(asked).values():
@@ -105,7 +118,7 @@ def families(asked: Asked) -> dict[str, frozenset[str]]:
     return {name: frozenset(found) for name, found in joined.items()}
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_an_explanation_names_only_its_own_family(asked: Asked) -> None:
     """`why` of an animal names no animal and no clutch that it does not hang together with, but for a male by the log."""
     family = families(asked)
@@ -118,7 +131,7 @@ def test_an_explanation_names_only_its_own_family(asked: Asked) -> None:
             assert about not in family or named <= family[about], about
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_generated_sentences_have_no_slips(asked: Asked) -> None:
     found = {
         name: [line for text in recorded(asked).values() for line in text.splitlines() if pattern.search(line)][:3]
@@ -161,13 +174,13 @@ NOTES = re.compile(r"traits/|\bcannot_tell\b|\bfrom memory\b|\babstract (?:read|
 """What is meant for whoever writes trait files."""
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_no_page_of_a_trait_has_a_note_to_those_who_write_trait_files(asked: Asked) -> None:
     pages = [(address, lines) for address, lines in public_pages(asked) if address.startswith("traits/")]
     assert [address for address, lines in pages if NOTES.search(lines)] == []
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_a_page_explains_a_word_once(asked: Asked) -> None:
     for address, lines in public_pages(asked):
         found = re.findall(
@@ -177,7 +190,7 @@ def test_a_page_explains_a_word_once(asked: Asked) -> None:
         assert len(found) == len(set(found)), address
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_no_change_is_told_twice(asked: Asked) -> None:
     """Neither on the page of changes, where one event moves one figure once, nor as two entries of its feed."""
     for address, lines in public_pages(asked):
@@ -190,7 +203,7 @@ def test_no_change_is_told_twice(asked: Asked) -> None:
             assert len(entries) == len(set(entries))
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_a_feed_tells_how_and_not_how_much_again(asked: Asked) -> None:
     """The title has the figures before and after; the text has what was recorded."""
     for address, lines in public_pages(asked):
@@ -206,7 +219,7 @@ def days(pattern: str, text: str) -> list[date]:
     return [datetime.strptime(found, "%d %B %Y").date() for found in re.findall(pattern, text, re.MULTILINE)]  # noqa: DTZ007 - a day
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_nothing_to_come_has_passed_and_no_page_is_newer_than_the_site(asked: Asked) -> None:
     """By the day of the newest public record, which the front page says."""
     public = recorded(asked)["public.txt"]
@@ -218,7 +231,7 @@ def test_nothing_to_come_has_passed_and_no_page_is_newer_than_the_site(asked: As
         ] == []
 
 
-@pytest.mark.parametrize("asked", collections(), ids=by_name)
+@of_each
 def test_what_is_not_computed_is_not_called_under_review(asked: Asked) -> None:
     for address, lines in public_pages(asked):
         _, _, review = lines.partition("### Under review\n")

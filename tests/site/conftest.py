@@ -1,4 +1,4 @@
-"""The demo site, built once for all tests here, and a way to build a site from a few lines of records."""
+"""The demo site as it is committed, which the golden test holds to be the one that is built; and sites of a few lines of records."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 from tests import rooms
+from tests.conftest import ROOT
 
 from clutchlight import shipped
 from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import public_plans
-from clutchlight.publishing.folders import publish
-from clutchlight.publishing.manifest import Wanted
+from clutchlight.publishing.manifest import MANIFEST
 from clutchlight.site.files import site_files, wanted_photos
 from clutchlight.site.photos import Photos, prepare
 from clutchlight.site.theme import load_theme
@@ -57,28 +57,46 @@ class Told:
 def tell(folder: Path) -> Told:
     opened = open_book(folder)
     assert opened.book is not None, opened.problems
-    book = opened.book.published
+    return told(opened.book.published, folder)
+
+
+def told(book: Book, folder: Path) -> Told:
     photos = prepare(folder / "photos", wanted_photos(book.collection))
     assert photos.problems == ()
     return Told(book, photos)
 
 
 @pytest.fixture(scope="session")
-def demo(content_dir: Path) -> Told:
-    return tell(content_dir)
+def demo(demo_book: Book, content_dir: Path) -> Told:
+    return told(demo_book.published, content_dir)
 
 
 @pytest.fixture(scope="session")
-def demo_files(demo: Told) -> Files:
-    return demo.files()
+def demo_site() -> Path:
+    """In its folder; read only."""
+    return ROOT / "site_demo"
 
 
 @pytest.fixture(scope="session")
-def demo_site(demo_files: Files, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo site in a folder."""
-    out = tmp_path_factory.mktemp("demo") / "site"
-    publish(Wanted(demo_files), out)
-    return out
+def demo_files(demo_site: Path) -> Files:
+    found = (file for file in demo_site.rglob("*") if file.is_file() and file.name != MANIFEST)
+    return {file.relative_to(demo_site).as_posix(): file.read_bytes() for file in sorted(found)}
+
+
+@pytest.fixture(scope="session")
+def family(tmp_path_factory: pytest.TempPathFactory) -> Told:
+    """A few pythons with pages of every kind, for what is not of the demo alone."""
+    records = {
+        "collection.yaml": f"{rooms.FAMILY_SETTINGS}web_address: https://example.org/\n",
+        "pages/about.md": "---\ntitle: About us\n---\nWe keep few.\n",
+        "season/2026.yaml": "- {female: F-01, males: [M-01], from: 2026-10-01, until: 2027-03-31, public: yes}\n",
+    }
+    return tell(rooms.FAMILY.write(tmp_path_factory.mktemp("family"), records))
+
+
+@pytest.fixture(scope="session")
+def family_files(family: Told) -> Files:
+    return family.files()
 
 
 SETTINGS = f"{rooms.SETTINGS}contact: {{mail: room@example.org}}\n"

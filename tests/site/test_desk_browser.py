@@ -15,7 +15,7 @@ from tests.site.accessibility import violations
 
 from clutchlight import shipped
 from clutchlight.desk import desk_files
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import Book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site.theme import load_theme
@@ -37,12 +37,12 @@ PHONE, DESKTOP = (390, 844), (1280, 900)
 
 
 @pytest.fixture(scope="module")
-def desk(content_dir: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def desk(demo_book: Book, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's desk of 25 November 2026 in a folder."""
-    book = open_book(content_dir).book
-    assert book is not None
     out = tmp_path_factory.mktemp("demo") / "desk"
-    publish(Wanted(desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25))), out, kind="desk")
+    publish(
+        Wanted(desk_files(demo_book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25))), out, kind="desk"
+    )
     return out
 
 

@@ -13,7 +13,6 @@ import html5lib
 import pytest
 from bs4 import BeautifulSoup, Tag
 from jsonschema import Draft202012Validator
-from tests.site.conftest import Told
 
 from clutchlight.shipped import SCHEMAS
 
@@ -223,8 +222,3 @@ def test_every_data_file_fits_its_published_schema(demo_files: Files) -> None:
     published = {address for address in demo_files if address.startswith("open/schema/")}
     assert published == {f"open/schema/{name}.json" for name in SCHEMAS}
     assert b'"$id": "http' not in demo_files["open/schema/statement.json"] + demo_files["open/schema/availability.json"]
-
-
-def test_the_same_records_give_the_same_bytes(demo: Told, demo_files: Files) -> None:
-    """Building twice in one process; other clocks, languages and hash seeds are tested on the whole command."""
-    assert demo.files() == demo_files

@@ -52,11 +52,12 @@ def test_any_words_can_be_drawn(words: str) -> None:
     assert Image.open(io.BytesIO(link_picture(picture, None))).size == (WIDTH, HEIGHT)
 
 
-def test_what_stands_is_not_drawn_again(demo: Told, demo_files: Files, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_stands_is_not_drawn_again(family: Told, family_files: Files, monkeypatch: pytest.MonkeyPatch) -> None:
     """The next build takes the pictures of the one before."""
 
     def refuse(picture: LinkPicture, photo: bytes | None) -> bytes:
         raise AssertionError(picture)
 
     monkeypatch.setattr(site_files_module, "link_picture", refuse)
-    assert demo.files() == demo_files
+    assert family.files() == family_files
+    assert any("-link." in address for address in family_files)

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 from markupsafe import Markup
-from tests.rooms import FAMILY
-from tests.site.conftest import Files, Told, tell
+from tests.site.conftest import Files, Told
 
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
 from clutchlight.site import pages, parts
 from clutchlight.site.files import site_files
-from clutchlight.site.rendering import TEMPLATE_OF
+from clutchlight.site.pages import Page
+from clutchlight.site.rendering import TEMPLATE_OF, Printer
 from clutchlight.site.theme import load_theme
 from clutchlight.site.theme_check import checked
 
@@ -26,14 +26,6 @@ def colours(sheet: str) -> list[set[str]]:
     return [set(re.findall(r"(--[a-z-]+):", rule)) for rule in re.findall(r":root\s*{([^}]*)}", sheet)]
 
 
-@pytest.fixture(scope="module")
-def family(tmp_path_factory: pytest.TempPathFactory) -> Told:
-    """A few pythons: one page of nearly every kind, for what takes no demo."""
-    return tell(
-        FAMILY.write(tmp_path_factory.mktemp("family"), {"pages/about.md": "---\ntitle: About us\n---\nWe keep few.\n"})
-    )
-
-
 def without_colours(files: Files) -> Files:
     """Without the names and bytes of what is drawn in a theme's colours."""
     named = re.compile(rb'photos/[0-9a-f]+-link\.|content="#[0-9a-f]{6}"')
@@ -41,12 +33,12 @@ def without_colours(files: Files) -> Files:
     return {name: named.sub(b"", content) if name.endswith(".html") else content for name, content in kept.items()}
 
 
-def test_slate_changes_only_colours(demo: Told, demo_files: Files) -> None:
+def test_slate_changes_only_colours(family: Told, family_files: Files) -> None:
     """The same pages but for the colour they name and the picture for link previews; one style sheet differs, with the same names."""
-    slate, paper = (without_colours(files) for files in (demo.files("slate"), demo_files))
+    slate, paper = (without_colours(files) for files in (family.files("slate"), family_files))
     assert slate.keys() == paper.keys()
     assert [address for address in slate if slate[address] != paper[address]] == ["style/colours.css"]
-    assert colours(slate["style/colours.css"].decode()) == colours(demo_files["style/colours.css"].decode())
+    assert colours(slate["style/colours.css"].decode()) == colours(family_files["style/colours.css"].decode())
 
 
 def test_every_colour_that_is_used_is_set(demo_files: Files) -> None:
@@ -102,7 +94,7 @@ def test_a_theme_of_the_collection_replaces_a_block(family: Told, tmp_path: Path
     assert b"Our own foot" not in files["index.html"]
 
 
-def test_a_theme_may_bring_a_font(demo: Told, tmp_path: Path) -> None:
+def test_a_theme_may_bring_a_font(family: Told, tmp_path: Path) -> None:
     """From its own folder, which the policy of every page allows."""
     make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
     style = tmp_path / "ours" / "style"
@@ -113,16 +105,26 @@ def test_a_theme_may_bring_a_font(demo: Told, tmp_path: Path) -> None:
     (style / "own.woff2").write_bytes(b"wOF2")
     theme = load_theme("ours", [tmp_path, shipped.themes()])
     assert checked(theme) is theme
-    files = site_files(demo.collection, demo.statements, theme).made
+    files = site_files(family.collection, family.statements, theme).made
     assert files["style/own.woff2"] == b"wOF2"
     assert b"font-src 'self'" in files["index.html"]
 
 
-def test_a_theme_that_changes_nothing_changes_nothing(demo: Told, demo_files: Files, tmp_path: Path) -> None:
+def test_a_theme_that_changes_nothing_changes_nothing(
+    family: Told, family_files: Files, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Within its bounds, looked through page by page, every template that comes with the program prints the same bytes."""
     make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
-    files = demo.files("ours", tmp_path)
-    assert [address for address in files if files[address] != demo_files[address]] == []
+    printed: set[type] = set()
+    render = Printer.render
+
+    def noted(printer: Printer, page: Page) -> bytes:
+        printed.add(type(page))
+        return render(printer, page)
+
+    monkeypatch.setattr(Printer, "render", noted)
+    assert family.files("ours", tmp_path) == family_files
+    assert printed == set(TEMPLATE_OF)
 
 
 def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
@@ -186,13 +188,13 @@ def test_a_mistake_in_a_template_is_a_problem_at_its_line(family: Told, tmp_path
         assert (problem.file, problem.line, problem.code) == (f"themes/{name}/templates/prose.html", 2, "theme")
 
 
-def test_everything_printed_is_escaped(demo: Told) -> None:
+def test_everything_printed_is_escaped(family: Told) -> None:
     """A name that looks like HTML is shown as it was typed, on every page that shows it."""
-    animal = demo.collection.animals["F-09"]
+    animal = family.collection.animals["F-01"]
     renamed = dataclasses.replace(animal, name="<script>alert(1)</script>")
-    collection = dataclasses.replace(demo.collection, animals={**demo.collection.animals, "F-09": renamed})
+    collection = dataclasses.replace(family.collection, animals={**family.collection.animals, "F-01": renamed})
     theme = load_theme("paper", [shipped.themes()])
-    files = site_files(collection, demo.statements, theme).made
+    files = site_files(collection, family.statements, theme).made
     pages_with = [a for a, content in files.items() if a.endswith(".html") and b"alert(1)" in content]
     assert len(pages_with) > 3
     assert not any(b"<script>alert" in content for content in files.values())

@@ -13,7 +13,7 @@ from tests.rooms import BARE, good
 from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published, is_published, is_unlisted
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import why
 
@@ -30,12 +30,10 @@ def unlisted(collection: Collection) -> list[str]:
     return [key for key in (*collection.animals, *collection.clutches) if is_unlisted(key)]
 
 
-def test_a_collection_without_unlisted_records_is_published_as_it_is(content_dir: Path) -> None:
+def test_a_collection_without_unlisted_records_is_published_as_it_is(demo_book: Book) -> None:
     """Nothing is worked out twice, and the demo is such a collection."""
-    book = open_book(content_dir).book
-    assert book is not None
-    assert as_published(book.collection) is book.collection
-    assert book.published is book
+    assert as_published(demo_book.collection) is demo_book.collection
+    assert demo_book.published is demo_book
 
 
 def test_only_genes_are_left(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
-from tests.rooms import FAMILY, write
+from tests.rooms import FAMILY, log, write
 
 from clutchlight.cli import main
 from clutchlight.shipped import schema
@@ -35,10 +35,14 @@ def run(*arguments: str | Path) -> Result:
     return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
+LAID = "---\nid: C26-06\nsire: M-02\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"
+
+
 @pytest.fixture
-def own(content_dir: Path, tmp_path: Path) -> Path:
-    """A copy of the demo that may be written to."""
-    return Path(shutil.copytree(content_dir, tmp_path / "own"))
+def own(tmp_path: Path) -> Path:
+    """A few pythons, with a log, a folder of photos and eggs in the incubator."""
+    files = {"clutches/C26-06.md": LAID, "photos/note.txt": "", **log("2026-01-03,M-01,meal,,rat,\n")}
+    return FAMILY.write(tmp_path / "own", files)
 
 
 def test_a_new_collection_checks_and_builds(tmp_path: Path) -> None:
@@ -64,8 +68,8 @@ def test_a_new_collection_checks_and_builds(tmp_path: Path) -> None:
         (["season", "--on", "0001-01-01"], 2),
         (["odds", "M-01"], 2),
         (["odds", "M-01", "M-03"], 2),
-        (["odds", "M-01", "F-21"], 2),
-        (["why", "F-09", "Unicorn"], 2),
+        (["odds", "M-21", "F-01"], 2),
+        (["why", "F-01", "Unicorn"], 2),
         (["laid", "M-01"], 2),
         (["log", "F-03", "danced"], 2),
         (["hatched", "C99-01"], 2),
@@ -116,13 +120,13 @@ def test_a_dry_run_says_what_a_build_would_and_writes_nothing(tmp_path: Path) ->
     ("name", "arguments"),
     [
         ("problems", ["check", "--json"]),
-        ("odds", ["odds", "M-05", "F-14", "--json"]),
-        ("winter", ["odds", "M-05", "F-14", "F-09", "--json"]),
+        ("odds", ["odds", "M-01", "F-01", "--json"]),
+        ("winter", ["odds", "M-01", "F-01", "F-02", "--json"]),
         ("keep", ["keep", "C26-01", "--json"]),
-        ("doubt", ["doubt", "F-09", "--json"]),
+        ("doubt", ["doubt", "F-01", "--json"]),
         ("season", ["season", "--on", "2026-11-25", "--json"]),
-        ("why", ["why", "F-09", "Piebald", "--json"]),
-        ("why", ["why", "F-09", "--json"]),
+        ("why", ["why", "F-01", "Piebald", "--json"]),
+        ("why", ["why", "F-01", "--json"]),
     ],
 )
 def test_what_is_printed_as_json_fits_its_schema(
@@ -213,9 +217,9 @@ def test_an_animal_that_is_not_there_is_told_of_the_command_line(own: Path) -> N
 def test_nothing_is_laid_before_its_dam_hatched(own: Path) -> None:
     """A wrong year would make a record that stops every command."""
     before = sorted(file.name for file in (own / "clutches").iterdir())
-    result = run("laid", "F-09", "--on", "1999-01-01", "--collection", own)
+    result = run("laid", "F-01", "--on", "1999-01-01", "--collection", own)
     assert result.exit_code == 2
-    assert "is before 'F-09' hatched (2022-08-08); look at the year" in result.stderr
+    assert "is before 'F-01' hatched (2019-07-01); look at the year" in result.stderr
     assert sorted(file.name for file in (own / "clutches").iterdir()) == before
 
 

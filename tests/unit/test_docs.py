@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.desk import desk_files
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import Book
 from clutchlight.site.theme import load_theme
 
 pytestmark = pytest.mark.slow
@@ -62,7 +62,7 @@ def test_the_readme_names_every_command(repository: Path) -> None:
     assert [name for name in main.every if not re.search(rf"`{name}\b", text)] == []
 
 
-def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(repository: Path) -> None:
+def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(repository: Path, demo_book: Book) -> None:
     """A figure, a clutch, a proof on the site; the message on the desk."""
     text = (repository / "README.md").read_text(encoding="utf-8")
     shown = re.findall(r"^> (.*)$", text, re.M)
@@ -77,9 +77,7 @@ def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(repository: 
     ):
         assert said in site[page]
         assert any(part in " ".join(shown) for part in (said, said.replace("two available", "two young available")))
-    book = open_book(repository / "content").book
-    assert book is not None
-    desk = desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 28))
+    desk = desk_files(demo_book, load_theme("paper", [shipped.themes()]), date(2026, 11, 28))
     message = " ".join(re.sub(r"<[^>]+>", " ", unescape(desk["people.html"].decode("utf-8"))).split()).replace(
         "- Piebald", "Piebald"
     )

@@ -55,7 +55,7 @@ HIDDEN = sorted(label for label in VALUES if not label.startswith("+"))
 
 
 IN_TURN = (
-    [[label] for label in HIDDEN] if "CLUTCHLIGHT_LONG" in os.environ else [HIDDEN[start::20] for start in range(20)]
+    [[label] for label in HIDDEN] if "CLUTCHLIGHT_LONG" in os.environ else [HIDDEN[start::9] for start in range(9)]
 )
 
 

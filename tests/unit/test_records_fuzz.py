@@ -27,7 +27,7 @@ from clutchlight.reading.yaml_records import compose
 pytestmark = pytest.mark.slow
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
-EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "120"))
+EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "60"))
 COLLECTIONS = EXAMPLES // 5
 
 SAMPLE = {

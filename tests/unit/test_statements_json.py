@@ -7,7 +7,6 @@ import json
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 import rfc8785
@@ -19,8 +18,8 @@ from clutchlight import shipped
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotComputed
 from clutchlight.model import LabTest
+from clutchlight.pipeline import Book
 from clutchlight.problems import Place
-from clutchlight.reading.collection import read_collection
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.json_form import to_json
@@ -227,10 +226,9 @@ def test_a_test_against_the_look_is_a_warning_at_its_line() -> None:
 
 
 @pytest.mark.slow
-def test_the_demo_is_stated_whole(content_dir: Path) -> None:
+def test_the_demo_is_stated_whole(demo_book: Book) -> None:
     """Every animal and clutch of the demo, from its records through the engine, fits the schema, twice the same bytes."""
-    collection_read = read_collection(content_dir).collection
-    assert collection_read is not None
+    collection_read = demo_book.collection
 
     def stated() -> dict[str, str]:
         inferred = infer(collection_read)

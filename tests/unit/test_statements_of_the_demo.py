@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from pathlib import Path
 
 import pytest
 from tests.oracle.case import Locus
 from tests.unit.pairings import inferred, parent
 
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, changes_of
 from clutchlight.statements.clutches import state_all
@@ -18,10 +17,8 @@ from clutchlight.statements.values import AnimalStatement
 
 
 @pytest.fixture(scope="module")
-def book(content_dir: Path) -> Book:
-    opened = open_book(content_dir).book
-    assert opened is not None
-    return opened
+def book(demo_book: Book) -> Book:
+    return demo_book
 
 
 @pytest.fixture(scope="module")

@@ -10,15 +10,13 @@ from click.testing import CliRunner
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.queries import derivations
 
 
 @pytest.fixture(scope="module")
-def book(content_dir: Path) -> Book:
-    opened = open_book(content_dir)
-    assert opened.book is not None, opened.problems
-    return opened.book
+def book(demo_book: Book) -> Book:
+    return demo_book
 
 
 @pytest.mark.slow

@@ -417,7 +417,7 @@ OLD_ROW = st.one_of(
 
 
 @pytest.mark.slow
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(
     st.lists(OLD_ROW, max_size=6),
     st.sampled_from(["\n", "\r\n"]),
@@ -645,7 +645,7 @@ KEY_LINE = st.sampled_from(
 
 
 @pytest.mark.slow
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(st.lists(KEY_LINE, max_size=5, unique=True), st.sampled_from(["\n", "\r\n"]), st.text("ab-\n# ", max_size=20))
 def test_under_any_record_hatching_keeps_every_old_byte(lines: list[str], end: str, prose: str) -> None:
     """Whatever else the record holds, it is the old bytes with one piece put in, or it is refused untouched."""

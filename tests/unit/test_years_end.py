@@ -11,7 +11,7 @@ from tests.rooms import FAMILY, log
 from clutchlight.desk import Season
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.today import year_page
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.planning.years_end import SeasonOfTheRoom, years
 from clutchlight.shipped import themes
 from clutchlight.site.theme import load_theme
@@ -130,10 +130,9 @@ def test_a_season_goes_up_to_its_day(tmp_path: Path) -> None:
     assert (found.waiting, found.told, found.eggs_over) == (("C26-01",), (), 0)
 
 
-def test_the_counts_of_the_demo_are_those_of_its_other_pages(content_dir: Path) -> None:
+def test_the_counts_of_the_demo_are_those_of_its_other_pages(demo_book: Book) -> None:
     """No male's season on the page of pairings has more than the room's; people and money are those of their page."""
-    book = open_book(content_dir).book
-    assert book is not None
+    book = demo_book
     season = Season(book, DAY)
     for load in season.loads:
         for of_male in load.seasons:
@@ -157,9 +156,8 @@ def test_the_counts_of_the_demo_are_those_of_its_other_pages(content_dir: Path) 
     )
 
 
-def test_the_rate_of_the_demo_is_rounded_down(content_dir: Path) -> None:
+def test_the_rate_of_the_demo_is_rounded_down(demo_book: Book) -> None:
     """33 of 38 eggs are 86.8 in 100."""
-    book = open_book(content_dir).book
-    assert book is not None
+    book = demo_book
     assert facts(book)["2025/26"]["Hatched"] == "33 of 38 good eggs in 5 clutches, 86%"
     assert season_in(book, 2025).eggs_hatched == 33
