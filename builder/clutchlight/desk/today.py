@@ -27,7 +27,7 @@ from clutchlight.desk.pages import (
 )
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
-from clutchlight.model.traits import natural
+from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
@@ -122,9 +122,7 @@ def _all_ready(season: Season) -> str:
 
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
-    alike: dict[tuple[bool, str], list[str]] = {}
-    for one in season.not_ready:
-        alike.setdefault((one.promised, " and ".join(sentences.not_seen(one))), []).append(one.animal)
+    alike = grouped(((one.promised, " and ".join(sentences.not_seen(one))), one.animal) for one in season.not_ready)
     return tuple(
         DeskLine(
             sentences.animals_of(season.collection, sorted(names, key=natural)),

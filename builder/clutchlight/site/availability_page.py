@@ -11,6 +11,7 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
+from clutchlight.model.traits import reached
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, is_to_come, offer_words, parents_in_brief, plan_link, state_words
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, anchor, for_sale
@@ -229,15 +230,9 @@ def _behind(context: Context) -> frozenset[str]:
         elif key in animals:
             yield from (name for name in (animals[key].sire, animals[key].dam) if name)
 
-    found: set[str] = set()
-    waiting = [key for key in animals if context.may_name(key)] + [clutch.id for clutch in context.clutches]
-    while waiting:
-        for parent in parents(waiting.pop()):
-            if parent not in found:
-                found.add(parent)
-                if not context.may_name(parent):
-                    waiting.append(parent)
-    return frozenset(found)
+    listed = [*filter(context.may_name, animals), *(clutch.id for clutch in context.clutches)]
+    young = reached(listed, lambda key: (parent for parent in parents(key) if not context.may_name(parent)))
+    return frozenset(parent for key in young for parent in parents(key))
 
 
 def _line(context: Context, key: str, animals: list[Animal], explained: Explained, prefix: str) -> SpeciesLine:

@@ -15,6 +15,7 @@ from clutchlight import drawing
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
 from clutchlight.model import Animal, Clutch, Nobody, Tally
+from clutchlight.model.traits import grouped
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
@@ -282,10 +283,11 @@ def _in_order(context: Context, page: str, here: list[Animal], explained: Explai
 
 def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[Reason]:
     """Why each line about the young for sale is believed, once; those of whom it is said are named where it is not all of them."""
-    said: dict[tuple[str, tuple[str, ...]], list[Animal]] = {}
-    for animal in young:
-        for reason in grounds(context, page, context.statement(animal.id)):
-            said.setdefault((reason.label, reason.sentences), []).append(animal)
+    said = grouped(
+        ((reason.label, reason.sentences), animal)
+        for animal in young
+        for reason in grounds(context, page, context.statement(animal.id))
+    )
     for (label, sentences), found in said.items():
         of_all = len(found) == len(young)
         if not of_all:

@@ -219,7 +219,7 @@ def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -
     alone = all(isinstance(sire.sire, Nobody) for sire in stated)
     perhaps_alone = next((sire.chance for sire in stated if isinstance(sire.sire, Nobody)), None) if sires else None
     kin = [context.statement(key) for key in ((young,) if young and each_egg else clutch.young)]
-    related = any(one.inbreeding > 0 for one in kin) and not alone
+    related = any(map(_of_kin, kin))
     return PedigreeFamily(
         sires,
         clutch.dam,
@@ -228,6 +228,12 @@ def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -
         perhaps_related=related and (len(stated) > 1 or any(one.kinship == PERHAPS_RELATED for one in kin)),
         perhaps_alone=None if perhaps_alone is None else percent_text(perhaps_alone) if several else "",
     )
+
+
+def _of_kin(young: AnimalStatement) -> bool:
+    """Whether a male that may be its sire is related to its dam; that she may have bred alone makes no strangers kin."""
+    males = (sire for sire in young.parents.sires if not isinstance(sire.sire, Nobody))
+    return young.inbreeding > 0 and bool(young.relation) and any(males)
 
 
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:

@@ -17,6 +17,7 @@ from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.traits import grouped
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
@@ -126,15 +127,14 @@ def changes_page(framing: Framing) -> ChangesPage:
 
 def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected]) -> ChangeDay:
     corrected = [_corrected(context, page, row) for row in rows if isinstance(row, Corrected)]
-    moved: dict[Event, list[ChangeItem]] = {}
-    for row in rows:
-        if isinstance(row, Change) and not row.small:
-            moved.setdefault(row.event, []).append(change_item(context, page, row))
+    moved = grouped(
+        (row.event, change_item(context, page, row)) for row in rows if isinstance(row, Change) and not row.small
+    )
     return ChangeDay(
         heading,
         tuple(change_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
         (
-            *(ChangeEvent(_event(context, page, event), tuple(items)) for event, items in moved.items()),
+            *(ChangeEvent(_event(context, page, event), items) for event, items in moved.items()),
             *(ChangeEvent("A correction", (item,)) for item in corrected),
         ),
     )

@@ -16,6 +16,7 @@ from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Inheritance
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
 from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
@@ -208,15 +209,13 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
 
     An unexpected result stands with the statement instead, and a proof among the grounds.
     """
-    grouped: dict[str, list[Note]] = {}
     proofs = {(trait.trait, trait.grounds.proven_by) for trait in stated.traits if not trait.shows}
-    for note in stated.notes:
-        told = note.kind == "proven" and (note.trait, note.cause) in proofs
-        if note.kind != "surprise" and not told:
-            grouped.setdefault(_heading(note, stated, context.collection.settings.doubt_below), []).append(note)
-    return tuple(
-        Reason(heading, context.all_linked(page, (note.text for note in found))) for heading, found in grouped.items()
+    notes = grouped(
+        (_heading(note, stated, context.collection.settings.doubt_below), note.text)
+        for note in stated.notes
+        if note.kind != "surprise" and not (note.kind == "proven" and (note.trait, note.cause) in proofs)
     )
+    return tuple(Reason(heading, context.all_linked(page, texts)) for heading, texts in notes.items())
 
 
 def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:

@@ -12,6 +12,7 @@ from typing import Literal
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Clutch, Locus, Reading, Recorded, Sire, When
 from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
@@ -437,16 +438,13 @@ def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> Al
 def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
     """The same of what is not folded away, without traits of one locus of which it surely carries exactly one, if others are left."""
     shown = [trait for trait in traits if trait.mentioned]
-    by_locus: dict[str, list[TraitStatement]] = {}
-    for trait in shown:
-        if trait.possible:
-            by_locus.setdefault(trait.locus, []).append(trait)
+    by_locus = grouped((trait.locus, trait) for trait in shown if trait.possible)
     settled = {key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)}
     apart = [trait for trait in shown if trait.locus not in settled]
     return all_of(answers, animal, apart if settled and len(by_locus) > 1 else shown)
 
 
-def _surely_one(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> bool:
+def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, ...]) -> bool:
     figure, locus = answers.now(animal.id, traits[0].locus), answers.species_of(animal).loci[traits[0].locus]
     alleles = [locus.allele_number(trait.trait) for trait in traits]
     return (

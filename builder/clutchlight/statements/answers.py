@@ -33,6 +33,7 @@ from clutchlight.model import (
 )
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger
+from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -315,10 +316,7 @@ class Answers:
 
     @cached_property
     def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
-        found: dict[str, list[Event]] = {}
-        for event in self.inferred.events:
-            found.setdefault(event.subject, []).append(event)
-        return {subject: tuple(events) for subject, events in found.items()}
+        return grouped((event.subject, event) for event in self.inferred.events)
 
     def events_of(self, subject: str) -> tuple[Event, ...]:
         """The events of an animal or a clutch, in order."""

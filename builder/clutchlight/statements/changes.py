@@ -9,7 +9,7 @@ A timeline tells what was recorded of an animal or a clutch, day by day, and wha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -20,6 +20,7 @@ from types import MappingProxyType
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, happening, replaced_by, test_words
@@ -114,17 +115,13 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
     return Course(*asked.about, tuple(moments), small, excluded=not moments[-1].carries and asked.ruled_out)
 
 
-def _with_proof(asked: Asked, proof: Event | None) -> Iterator[tuple[Event | None, Figure]]:
+def _with_proof(asked: Asked, proof: Event | None) -> list[tuple[Event | None, Figure]]:
     """The history, and one more row at the event that proved what was already taken as certain."""
-    rows = asked.history
-    waiting = proof if proof is not None and all(event != proof for event, _ in rows) else None
-    for number, (event, figure) in enumerate(rows):
-        yield event, figure
-        after = rows[number + 1][0] if number + 1 < len(rows) else None
-        certain = figure.carries(asked.allele) == 1
-        if waiting and certain and (event is None or event < waiting) and (after is None or waiting < after):
-            yield waiting, figure
-            waiting = None
+    rows = list(asked.history)
+    place = sum(event is None or event < proof for event, _ in rows) if proof else 0
+    if proof and place and all(event != proof for event, _ in rows) and rows[place - 1][1].carries(asked.allele) == 1:
+        rows.insert(place, (proof, rows[place - 1][1]))
+    return rows
 
 
 def _grounds(asked: Asked) -> Grounds | None:
@@ -170,18 +167,9 @@ def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:
 
 def _on_a_word(asked: Asked) -> bool:
     """Whether the animal or an ancestor of it was said to carry the trait for certain."""
-    waiting, met = [asked.animal.id], set[str]()
-    while waiting:
-        name = waiting.pop()
-        record = asked.answers.collection.animals.get(name)
-        if record is None or name in met:
-            continue
-        met.add(name)
-        said = (claim for claim in record.claims if (claim.locus, claim.trait) == (asked.locus.key, asked.trait))
-        if any(claim.chance == 1 for claim in said):
-            return True
-        waiting += asked.answers.parents(name)
-    return False
+    animals, about = asked.answers.collection.animals, (asked.locus.key, asked.trait)
+    said = (animals[name].claims for name in reached([asked.animal.id], asked.answers.parents) if name in animals)
+    return any((claim.locus, claim.trait, claim.chance) == (*about, Fraction(1)) for claims in said for claim in claims)
 
 
 def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
@@ -250,24 +238,17 @@ class Changes:
 
     @cached_property
     def of_animal(self) -> Mapping[str, tuple[Change, ...]]:
-        return _grouped(self.newest_first, lambda change: change.animal)
+        return grouped((change.animal, change) for change in self.newest_first)
 
     @cached_property
     def of_young(self) -> Mapping[str, tuple[Change, ...]]:
         """By the clutch that the animal hatched in."""
-        return _grouped(self.newest_first, lambda change: change.clutch or "")
+        return grouped((change.clutch, change) for change in self.newest_first if change.clutch)
 
     @cached_property
     def caused_by(self) -> Mapping[str, tuple[Change, ...]]:
         """By the clutch whose hatching did it."""
-        return _grouped(self.newest_first, lambda change: change.event.subject if change.event.rank == 0 else "")
-
-
-def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping[str, tuple[Change, ...]]:
-    found: dict[str, list[Change]] = {}
-    for change in changes:
-        found.setdefault(key(change), []).append(change)
-    return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
+        return grouped((change.event.subject, change) for change in self.newest_first if change.event.rank == 0)
 
 
 def changes_of(answers: Answers, statements: Statements) -> Changes:
@@ -295,10 +276,7 @@ def _changes_of(answers: Answers, animal: str, courses: tuple[Course, ...]) -> I
 
 def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
     """What one record did to several alleles of one locus is one change: it happened to one pair of copies."""
-    grouped: dict[tuple[Event, str], list[Change]] = {}
-    for change in changes:
-        grouped.setdefault((change.event, change.locus), []).append(change)
-    for found in grouped.values():
+    for found in grouped(((change.event, change.locus), change) for change in changes).values():
         first = next((change for change in found if change.proof), found[0])
         yield replace(
             found[0],
@@ -413,10 +391,8 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         rows.append(TimelineRow(clutch.hatched, hatched, tuple(_of_clutch(change) for change in caused)))
     if clutch.ended:
         rows.append(TimelineRow(clutch.ended, Text("Ended without a hatchling.")))
-    later: dict[Event, list[Change]] = {}
-    for change in changes.of_young.get(clutch.id, ()):
-        if (change.event.kind, change.event.subject) != ("hatching", clutch.id):
-            later.setdefault(change.event, []).append(change)
+    young = changes.of_young.get(clutch.id, ())
+    later = grouped((one.event, one) for one in young if (one.event.kind, one.event.subject) != ("hatching", clutch.id))
     for event, found in sorted(later.items()):
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
@@ -470,19 +446,15 @@ def _life(animal: Animal) -> Iterator[TimelineRow]:
 def _events(
     answers: Answers, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
 ) -> Iterator[TimelineRow]:
-    moved: dict[Event, list[Change]] = {}
-    for change in own:
-        moved.setdefault(change.event, []).append(change)
-    causes: dict[Event, dict[Text, None]] = {}
-    for course in courses:
-        for moment in course.moments[1:]:
-            if moment.event and moment.cause:
-                causes.setdefault(moment.event, {})[moment.cause] = None
+    moved = grouped((change.event, change) for change in own)
+    causes = grouped(
+        (moment.event, moment.cause) for course in courses for moment in course.moments[1:] if moment.cause
+    )
     begun = {course.moments[0].event for course in courses}
     for event in sorted({*moved, *answers.events_near(animal.id)}):
         if event in moved:
-            told = tuple(causes.get(event, ()))
-            said = told[0] if len(told) == 1 else event_words(answers, event)
+            told = set(causes.get(event, ()))
+            said = told.pop() if len(told) == 1 else event_words(answers, event)
             yield _row(answers, event, words.sentence(said), tuple(change.proven for change in moved[event]))
         elif event not in begun and (what := _own_record(answers, animal, event)):
             yield _row(answers, event, words.sentence(what), (UNCHANGED,))

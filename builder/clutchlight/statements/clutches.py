@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
+from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
@@ -208,17 +209,11 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
 
 def state_all(answers: Answers) -> Statements:
     """Every animal and clutch on record, by id, in the collection's order. Figures must exist: there are no conflicts."""
-    surprises: dict[str, list[Note]] = {}
-    for concerned, note in surprise_notes(answers):
-        surprises.setdefault(concerned, []).append(note)
-    unexpected = {name: tuple(notes) for name, notes in surprises.items()}
+    unexpected = grouped(surprise_notes(answers))
     animals = {animal.id: state_animal(answers, animal, unexpected) for animal in answers.collection.animals.values()}
-    caused: dict[str, list[Note]] = {}
-    for statement in animals.values():
-        for note in statement.notes:
-            caused.setdefault(note.cause or "", []).append(note)
+    caused = grouped((note.cause, note) for statement in animals.values() for note in statement.notes)
     clutches = {
-        clutch.id: state_clutch(answers, clutch, animals, (*caused.get(clutch.id, ()),), unexpected.get(clutch.id, ()))
+        clutch.id: state_clutch(answers, clutch, animals, caused.get(clutch.id, ()), unexpected.get(clutch.id, ()))
         for clutch in answers.collection.clutches.values()
     }
     return Statements(MappingProxyType(animals), MappingProxyType(clutches))

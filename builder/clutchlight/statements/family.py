@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
@@ -396,16 +398,6 @@ def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:
     return _both("first cousins" if first == Fraction(1, 4) else "half first cousins", first / 4)
 
 
-def _shared(collection: Collection, sire: str, dam: str) -> set[str]:
-    return _all_ancestors(collection, sire) & _all_ancestors(collection, dam)
-
-
-def _all_ancestors(collection: Collection, animal: str) -> set[str]:
-    found: set[str] = set()
-    waiting = [animal]
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found.add(name)
-            waiting.extend(_known(collection, name))
-    return found
+def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:
+    known = partial(_known, collection)
+    return reached([sire], known) & reached([dam], known)

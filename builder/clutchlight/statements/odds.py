@@ -402,7 +402,8 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
     if plan.by_a_visual is None or plan.by_a_visual <= best:
         return ""
     other = "female" if sex == "male" else "male"
-    return f"a bought or borrowed {other} that shows it would settle it {times_in_hundred(plan.by_a_visual)}"
+    often = times_in_hundred(plan.by_a_visual)
+    return f"with a bought or borrowed {other} that shows it, {young_words(plan.clutch.told)} would settle it {often}"
 
 
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:

@@ -14,6 +14,7 @@ from fractions import Fraction
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
 from clutchlight.model import Clutch, Collection, Inheritance, Locus
+from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
@@ -312,11 +313,7 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     listed = tuple(males)
     logged = [one.male for one in listed if one.earlier is None]
     parts = [f"the log puts {words.join_and(logged)} with {clutch.dam} before {clutch.id} was laid"] if logged else []
-    by_clutch: dict[str, list[str]] = {}
-    for one in listed:
-        if one.earlier is not None:
-            by_clutch.setdefault(one.earlier, []).append(one.male)
-    for earlier, names in by_clutch.items():
+    for earlier, names in grouped((one.earlier, one.male) for one in listed if one.earlier is not None).items():
         sired = "sired" if len(names) == 1 else "may have sired"
         parts.append(
             f"{words.join_and(names)} {sired} {earlier}, which {clutch.dam} laid before {clutch.id}, and a female can keep sperm"
@@ -370,9 +367,7 @@ def hanging(answers: Answers) -> tuple[Hanging, ...]:
 
 def hanging_words(one: Hanging) -> str:
     """One of them as a notice for the breeder."""
-    by_trait: dict[str, list[str]] = {}
-    for animal, trait in one.certain:
-        by_trait.setdefault(trait, []).append(animal)
+    by_trait = grouped((trait, animal) for animal, trait in one.certain)
     what = words.join_and(
         [
             f"that {words.join_and(names)} {'carries' if len(names) == 1 else 'carry'} {trait}"

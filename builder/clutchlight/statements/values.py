@@ -10,6 +10,7 @@ from typing import Literal
 
 from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import Recorded, Sex, Sire, When
+from clutchlight.model.traits import grouped
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import NOT_COMPUTED, Label, are, join_or, sentence
 
@@ -377,7 +378,5 @@ class Statements:
 
 
 def _lines(traits: Iterable[TraitStatement]) -> tuple[StatementLine, ...]:
-    found: dict[tuple[str, Label], list[TraitStatement]] = {}
-    for trait in traits:
-        found.setdefault((trait.locus, trait.label), []).append(trait)
-    return tuple(StatementLine(label, tuple(grouped)) for (_, label), grouped in found.items())
+    found = grouped(((trait.locus, trait.label), trait) for trait in traits)
+    return tuple(StatementLine(label, together) for (_, label), together in found.items())
