@@ -15,7 +15,6 @@ from clutchlight.desk.buyers import (
     ToldFigure,
     changes_between,
     knows_since,
-    looks_on,
     message_to,
     sex_on,
 )
@@ -227,7 +226,7 @@ def test_sex_and_look_are_compared_as_they_were_on_record(tmp_path: Path) -> Non
     days = (date(2024, 1, 8), date(2024, 1, 9), date(2025, 1, 8), date(2025, 1, 9))
     assert [sex_on(record, day) for day in days] == ["unknown", "female", "female", "male"]
     seen = (date(2021, 9, 30), date(2021, 10, 1), date(2021, 12, 4), date(2021, 12, 5))
-    assert [looks_on(record, day) for day in seen] == [None, (), (), ("Pastel",)]
+    assert [(read := record.reading_on(day)) and read.shows for day in seen] == [None, (), (), ("Pastel",)]
 
 
 def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> None:

@@ -102,12 +102,6 @@ def sex_on(animal: Animal, day: date) -> str:
     return min(later, key=lambda one: one.on).was if later else animal.sex
 
 
-def looks_on(animal: Animal, day: date) -> tuple[str, ...] | None:
-    """The looks read last on or before a day; an undated reading counts as read at hatching."""
-    read = [one for one in animal.readings if one.on is None or one.on.last <= day]
-    return read[-1].shows if read else None
-
-
 def _sex(word: str) -> str:
     return "sex not known" if word == "unknown" else word
 
@@ -246,7 +240,7 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
         for asked in stated_traits(records[-1], answers, animal):
             figures[asked.trait] = _in_record(asked, records[-1])
     else:
-        sex, shows = sex_on(animal, day), looks_on(animal, day)
+        sex, shows = sex_on(animal, day), read.shows if (read := animal.reading_on(day)) else None
         for asked, figure in _may_carry(answers, animal, day):
             figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():

@@ -250,6 +250,10 @@ class Animal:
         """The latest reading of its looks."""
         return self.readings[-1] if self.readings else None
 
+    def reading_on(self, day: date | None) -> Reading | None:
+        """The reading in force on a day, or at the beginning (None); an undated one counts from there."""
+        return next((one for one in reversed(self.readings) if one.on is None or (day and one.on.last <= day)), None)
+
     @property
     def away(self) -> Leaving | None:
         """How and when it left; None where it never did, or came back since."""

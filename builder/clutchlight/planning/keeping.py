@@ -183,19 +183,13 @@ def _sold(
         if other is None or other.species != animal.species or name == animal.id or kind is None:
             continue
         if _kind(inference, other, looks, on.last) == kind:
-            yield SoldBefore(name, _shown(other, on.last), agreed, on)
-
-
-def _shown(animal: Animal, day: date) -> tuple[str, ...] | None:
-    """What was seen of it by a day; an undated reading is the first."""
-    read = [one for one in animal.readings if one.on is None or one.on.last <= day]
-    return read[-1].shows if read else None
+            yield SoldBefore(name, reading.shows if (reading := other.reading_on(on.last)) else None, agreed, on)
 
 
 def _kind(inference: Inference, animal: Animal, looks: Sequence[str], day: date | None) -> Kind | None:
     """What it is of the wanted looks, today or as it stood on a day; None where a figure is not computed."""
     species = inference.collection.species[animal.species]
-    shown = _shown(animal, day or date.max)
+    shown = reading.shows if (reading := animal.reading_on(day or date.max)) else None
     found = []
     for locus in loci_wanted(species, looks):
         figure = inference.now(animal.id, locus.key) if day is None else inference.at(animal.id, locus.key, day)

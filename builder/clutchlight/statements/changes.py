@@ -157,8 +157,7 @@ def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds |
 def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:
     """Whether it was seen to show the trait, by the reading in force then; a later one may say less."""
     animal, locus = asked.animal, asked.locus
-    past = [one for one in animal.readings if one.on is None or (event is not None and one.on.last <= event.on)]
-    looks = asked.answers.collection.looks_that_count(animal, past[-1]) if past else None
+    looks = asked.answers.collection.looks_that_count(animal, animal.reading_on(event.on if event else None))
     at = asked.answers.species_of(animal).locus_of_look
     return any(locus.key in at.get(name, ()) for name in looks or ()) and all(
         locus.shows_allele(pair, asked.allele) for pair, _ in figure.genotypes
