@@ -200,6 +200,9 @@ def _lines(element: html.HtmlElement) -> Iterator[str]:
             elif child.tag == "svg":
                 yield from ended()
                 yield from _drawing(child)
+            elif child.get("class") == "key":
+                yield from ended()
+                yield f"[key: {'; '.join(str(swatch.tail).strip() for swatch in child.iter('svg'))}]"
             elif any(_BLOCKS.fullmatch(str(part.tag)) for part in child.iter()):
                 yield from ended()
                 yield from _block(child)
