@@ -160,7 +160,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     if until is not None:
         stood = as_it_stood(stood, until)
         private = private_as_it_stood(private, stood, until)
-    collection = apply_sales(stood, private.sales, until)
+    collection = apply_sales(stood, private, until)
     inference = infer(collection, others=by_clutch(other_males(collection, private)))
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):

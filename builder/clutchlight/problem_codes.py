@@ -192,6 +192,7 @@ plan-twice: One male stands twice in a plan. → Leave one out.
 sold-twice: An animal is handed over twice without coming back. → Correct the id, or write `returned`.
 sale-mismatch (warning): A sale and the animal's own record say different things. → Correct the one that is wrong.
 returned-unsold: A sale was returned but never handed over. → Add the day it left.
+given-up-sold: A hold is given up and handed over at once. → Keep the one that is true; what came back is `returned`.
 paid-over (warning): More was paid than agreed. → Look at both.
 
 # What records say together

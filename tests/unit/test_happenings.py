@@ -131,7 +131,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         (
             GONE,
             "returned C26-01-1",
-            "`animals: [C26-01-3]` here, and `- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-10-01, returned: 2026-11-25}`",
+            "as another sale `- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-10-01, returned: 2026-11-25}`",
         ),
         (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
         (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
@@ -254,7 +254,8 @@ def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
     """Its animal is what it was before, nothing is owed, and another may hold it."""
     FAMILY.write(tmp_path, {SALES: HELD})
     assert standing(tmp_path, "C26-01-1")[0] == "on hold"
-    assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
+    said = "added to sales/2026.yaml:\ngiven_up: 2026-11-25, refund: 40\n"
+    assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, said)
     assert standing(tmp_path, "C26-01-1")[0] == "available"
     assert balances(book(tmp_path).collection, book(tmp_path).private, date(2026, 11, 25)) == ()
     assert run(tmp_path, "paid", "C26-01-1", "10")[0] == 2
@@ -310,12 +311,57 @@ def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> N
     assert standing(tmp_path, "X-1")[0] == "on hold"
 
 
-def test_money_back_has_no_day(tmp_path: Path) -> None:
-    """A day that would be thrown away is refused, not taken in silence."""
+def test_money_back_of_what_came_back_has_no_day(tmp_path: Path) -> None:
+    """A day that would be thrown away is refused, not taken in silence; of a hold it is the day on which that was given up."""
+    back = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01, payments: [{on: 2026-09-01, amount: 60}]}\n"
+    FAMILY.write(tmp_path, {SALES: back})
+    code, said = run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-11-01")
+    assert (code, "the refund is written without a day; leave --on out" in said) == (2, True)
+    assert text_of(tmp_path, SALES) == back
     FAMILY.write(tmp_path, {SALES: HELD})
-    code, said = run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-09-01")
-    assert (code, "what went back is written without a day; leave --on out" in said) == (2, True)
-    assert text_of(tmp_path, SALES) == HELD
+    assert run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-11-20")[0] == 0
+    assert [str(sale.given_up) for sale in book(tmp_path).private.sales] == ["2026-11-20"]
+
+
+def test_a_hold_was_one_until_the_day_on_which_it_was_given_up(tmp_path: Path) -> None:
+    """On the days before, the site and the desk have it as it was; what was paid is owed until what went back is written."""
+    FAMILY.write(tmp_path, {SALES: HELD})
+    code, said = run(tmp_path, "hold", "C26-01-1", "--over", "--on", "2026-11-20")
+    owed = "€60 was paid, and the hold was given up on 20 November 2026: to pay back as agreed; then write what went back as `refund`"
+    assert (code, said) == (0, f"added to sales/2026.yaml:\ngiven_up: 2026-11-20\n{owed}\n")
+    for day, status in ((19, "on hold"), (20, "available")):
+        stood = open_book(tmp_path, until=date(2026, 11, day)).book
+        assert stood is not None
+        assert stood.collection.animals["C26-01-1"].status == status
+        assert [sale.held_on(date(2026, 11, day)) for sale in stood.private.sales] == [status == "on hold"]
+    assert run(tmp_path, "hold", "C26-01-1", "--over")[0] == 2
+    assert run(tmp_path, "paid", "C26-01-1", "60", "--back")[0] == 0
+    assert balances(book(tmp_path).collection, book(tmp_path).private, date(2026, 11, 25)) == ()
+
+
+@pytest.mark.parametrize(
+    ("before", "words"),
+    [
+        ("handed_over: 2026-10-01, ", "returned C26-01-1"),
+        ("held: 2026-10-01, ", "hold C26-01-1 --over"),
+        ("held: 2026-10-01, ", "paid C26-01-1 20 --back"),
+        ("held: 2026-10-01, ", "sold C26-01-1"),
+    ],
+)
+def test_the_lines_that_make_two_sales_of_one_work(tmp_path: Path, before: str, words: str) -> None:
+    """What is written of one of several is refused, since its part of the money is nobody's to guess; the lines are told, and they hold."""
+    both = f"- {{animals: [C26-01-1, C26-01-3], buyer: Ada, agreed: 200, {before}payments: [{{on: 2026-10-01, amount: 200}}]}}\n"
+    FAMILY.write(tmp_path, {SALES: both})
+    code, said = run(tmp_path, *words.split())
+    assert (code, text_of(tmp_path, SALES)) == (1, both)
+    assert "; part `agreed` and `payments` between the two, as only you know how [" in said
+    rest, alone = said.split("here `")[1].split("`")[0], said.split("as another sale `")[1].split("`")[0]
+    assert rest == "animals: [C26-01-3]"
+    half = both.replace("animals: [C26-01-1, C26-01-3]", rest).replace("200", "120")
+    other = alone.replace("}", ", agreed: 80, payments: [{on: 2026-10-01, amount: 80}]}")
+    FAMILY.write(tmp_path, {SALES: f"{half}{other}\n"})
+    assert standing(tmp_path, "C26-01-3")[0] == "sold"
+    assert standing(tmp_path, "C26-01-1")[0] == {"ret": "not for sale", "sol": "sold"}.get(words[:3], "available")
 
 
 # ---- died, moved
@@ -413,11 +459,26 @@ def test_a_loan_goes_out_and_comes_back(tmp_path: Path) -> None:
     assert (standing(tmp_path, "X-1"), book(tmp_path).private.holdings) == (("breeder", None, True), ())
     assert run(tmp_path, "log", "X-1", "meal")[0] == 0
     assert run(tmp_path, "log", "X-1", "meal", "--on", "2026-11-22")[0] == 2
-    code, said = run(tmp_path, "moved", "X-1", "--to", "Bo")
-    assert (
-        code,
-        "`shared` of 'X-1' says something already; write `shared: {with: Bo, since: 2026-11-25}` in its place" in said,
-    ) == (1, True)
+    assert run(tmp_path, "moved", "X-1", "--to", "Bo")[0] == 0
+    assert [(one.partner, str(one.since)) for one in book(tmp_path).private.holdings] == [("Bo", "2026-11-25")]
+
+
+def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
+    """The first ends that day; a share with somebody else goes on beside it; a day before the first is refused."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nprivate: {shared: {with: Di, split: 50/50}}")})
+    assert run(tmp_path, "moved", "X-1", "--to", "Cy", "--until", "2026-12-31", "--on", "2026-10-01")[0] == 0
+    assert run(tmp_path, "moved", "X-1", "--to", "Bo", "--on", "2026-09-30")[0] == 2
+    assert run(tmp_path, "moved", "X-1", "--to", "Bo", "--on", "2026-11-10")[0] == 0
+    found = book(tmp_path)
+    assert [(one.partner, str(one.until)) for one in found.private.holdings] == [("Di", "None"), ("Bo", "None")]
+    left = found.collection.animals["X-1"].left
+    assert left is not None
+    assert left.before is not None
+    assert (str(left.on), str(left.before.on), str(left.before.back)) == ("2026-11-10", "2026-10-01", "2026-11-10")
+    assert found.collection.animals["X-1"].here is False
+    assert run(tmp_path, "moved", "X-1", "--back", "--on", "2026-11-20")[0] == 0
+    assert [one.partner for one in book(tmp_path).private.holdings] == ["Di"]
+    assert open_book(tmp_path).problems == ()
 
 
 def test_a_loan_of_a_young_one_has_all_of_it_in_its_new_record(tmp_path: Path) -> None:
@@ -520,7 +581,7 @@ LENT = "left: {how: loan, on: 2026-11-20}"
         (LENT, "moved X-1 --back --on 2026-11-01", "2026-11-01 is before 'X-1' left (2026-11-20)"),
         ("left: loan", "moved X-1 --back", "`left` of 'X-1' is no group of keys in braces; write `{back: 2026-11-25}`"),
         ("status: elsewhere", "died X-1", "'X-1' was never here"),
-        ("private: {shared: {with: Cy}}", "moved M-02,X-1 --to Bo", "`shared` of 'X-1' says something already"),
+        ("left: loan", "moved M-02,X-1 --to Bo", "`left` of 'X-1' is no group of keys in braces"),
     ],
 )
 def test_what_a_record_leaves_no_place_for_is_refused(tmp_path: Path, record: str, words: str, said: str) -> None:

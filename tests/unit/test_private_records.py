@@ -316,6 +316,22 @@ def test_a_status_follows_from_the_sales(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.parametrize("later", ["2026-09-30", "2026-09", "2026-10-01"])
+@pytest.mark.parametrize("told", ["weight", "refused", "sale", "clutch"])
+def test_without_a_day_a_hold_ends_by_the_newest_thing_that_is_public(tmp_path: Path, later: str, told: str) -> None:
+    """Of whatever a page tells; no clock is read, and no row of the log that is private moves it."""
+    held = SALES.splitlines(keepends=True)[0]
+    more = {
+        "weight": log(f"{later},F-01,weight,,1500,\n"),
+        "refused": log(f"{later},F-01,refused,,,\n"),
+        "sale": {"sales/t.yaml": f"- {{animals: [C26-01-3], handed_over: {later}}}\n"},
+        "clutch": {"clutches/n.md": f"---\nid: C26-09\nsire: M-02\ndam: F-02\nlaid: {later}\neggs: 4\n---\n"},
+    }[told]
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": held, **more})
+    over = later == "2026-10-01" and told != "refused"
+    assert apply_sales(collection, private).animals["C26-01-1"].status == ("available" if over else "on hold")
+
+
 @pytest.mark.parametrize(
     ("day", "status"),
     [
@@ -356,8 +372,8 @@ def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
     collection, private = FAMILY.both(
         tmp_path, {"sales/s.yaml": SALES, **log("2026-11-01,C26-01-1,weight,,80,SECRET-LOG\n")}
     )
-    public = repr(apply_sales(collection, private.sales))
-    left = apply_sales(collection, private.sales).animals["C26-01-3"].left
+    public = repr(apply_sales(collection, private))
+    left = apply_sales(collection, private).animals["C26-01-3"].left
     assert left is not None
     assert (left.how, str(left.on)) == ("sold", "2026-10-03")
     assert re.search(r"SECRET|\b77[67]\b", public) is None

@@ -117,7 +117,7 @@ def test_first_sheds_are_awaited_of_the_young_that_are_here(tmp_path: Path) -> N
     rows = "2026-07-21,C26-01-1,first shed,,,\n2026-07-22,C26-01-2,meal,,hopper,\n"
     sale = "- {animals: [C26-01-3], handed_over: 2026-07-20}\n"
     collection, private = FAMILY.both(tmp_path, {**log(rows), "sales/s.yaml": sale})
-    items = due(apply_sales(collection, private.sales), private, date(2026, 7, 22))
+    items = due(apply_sales(collection, private), private, date(2026, 7, 22))
     assert [(item.comes, item.about, str(item.first), str(item.last), item.young) for item in items] == [
         ("first shed", "C26-01", "2026-07-20", "2026-07-27", ("C26-01-2", "C26-01-4"))
     ]

@@ -81,8 +81,12 @@ def test_a_hold_becomes_the_sale(tmp_path: Path, hold: str, after: str) -> None:
 @pytest.mark.parametrize(
     ("sales", "more", "said"),
     [
-        ("- {animals: [C26-01-1, C26-01-2]}\n", {}, "held together with C26-01-2"),
-        ("- {animals: [C26-01-1]}\n- {animals: [C26-01-1], held: 2026-10-01}\n", {}, "by several sales"),
+        ("- {animals: [C26-01-1, C26-01-2]}\n", {}, "in this sale together with C26-01-2; make two"),
+        (
+            "- {animals: [C26-01-1]}\n- {animals: [C26-01-1], held: 2026-10-01}\n",
+            {},
+            "several sales hold these animals",
+        ),
         ("- {animals: [C26-01-1], buyer: Bo}\n", {"buyer": "Ada"}, "`buyer` is 'Bo' in this hold"),
         ("- {animals: [C26-01-1], agreed: 99.5}\n", {"agreed": Fraction(100)}, "`agreed` is '99.50' in this hold"),
         ("[{animals: [C26-01-2]}]\n", {}, "add these lines by hand"),

@@ -33,6 +33,7 @@ from clutchlight.editing.sales import (
     has_own_record,
     write_back,
     write_died,
+    write_given_up,
     write_hold,
     write_lent,
     write_paid,
@@ -161,6 +162,8 @@ def _named(book: Book, animals: str) -> list[str]:
     click.option("--until", type=Day(), help="The last day of the hold; public."),
     AGREED,
     click.option("--deposit", type=Money(), help="What was paid as a deposit that day."),
+    click.option("--over", is_flag=True, help="The hold came to nothing."),
+    click.option("--refund", type=Money(), help="With --over: what went back of the money; 0 where all of it is kept."),
     ON,
     YES,
 )
@@ -172,9 +175,19 @@ def hold(
     until: date | None,
     agreed: Fraction | None,
     deposit: Fraction | None,
+    over: bool,
+    refund: Fraction | None,
     yes: bool,
 ) -> None:
-    """Write that animals are held for somebody. ANIMALS: one id or name, or several with commas."""
+    """Write that animals are held for somebody, or with --over that nothing came of it. ANIMALS: one id or name, or several with commas."""
+    if over:
+        if any(said is not None for said in (buyer, until, agreed, deposit)):
+            raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
+        told(write_given_up(book.folder, book.collection, book.private, names, on=day, refund=refund))
+        _tell_money(book, names, day)
+        return
+    if refund is not None:
+        raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
     asking = Asking()
     agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
@@ -265,9 +278,8 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
 def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bool, yes: bool) -> None:
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     if back:
-        if click.get_current_context().params["on"] is not None:
-            raise click.UsageError("with --back, what went back is written without a day; leave --on out")
-        told(write_refund(book.folder, book.collection, book.private, names, amount))
+        said = click.get_current_context().params["on"] is not None
+        told(write_refund(book.folder, book.collection, book.private, names, amount, on=day, said=said))
         return
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")

@@ -230,6 +230,7 @@ def _dates(sale: Sale) -> Iterator[Fact]:
         ("May leave from", sale.ready_to_go if sale.handed_over is None else None),
         ("Handed over", sale.handed_over),
         ("Returned", sale.returned),
+        ("Given up", sale.given_up),
     ):
         if when is not None:
             how = f", {sale.how}" if term == "Handed over" and sale.how else ""

@@ -471,11 +471,9 @@ def balance(one: Balance, currency: str | None) -> str:
     open_, agreed = day_words.money(abs(one.open_), currency), day_words.money(one.sale.agreed or Fraction(0), currency)
     several = len(one.sale.animals) > 1
     if one.back:
-        came = (
-            f"{'they' if several else 'it'} came back {day_words.on(one.sale.returned)}"
-            if one.sale.returned
-            else "returned"
-        )
+        it, returned, given_up = "they" if several else "it", one.sale.returned, one.sale.given_up
+        came = f"{it} came back {day_words.on(returned)}" if returned else "the hold was given up"
+        came += f" {day_words.on(given_up)}" if given_up else ""
         return f"{open_} was paid, and {came}: to pay back as agreed; then write what went back as `refund`"
     if one.lost:
         died = f"{words.join_and(one.lost)} died before the hand-over"

@@ -3,8 +3,8 @@
 A young one that stands only in the file of its clutch, which holds birth facts, gets a file of its own in animals/. A loan is written with
 its last day, which the site may tell, and under `private` with whom, which it may not. Coming back adds `back` to what stands there.
 
-A sale is begun at the end of a year's file, then added to. A hold of exactly these animals gets `handed_over`; a payment goes into the one
-sale that its animal stands in. What is in doubt (held together with others, promised to somebody else, gone already, never sold) is
+A sale is begun at the end of a year's file, then added to. A hold of exactly these animals gets `handed_over` or `given_up`; a payment goes
+into the one sale that its animal stands in. What is in doubt (one of several, promised to somebody else, gone already, never sold) is
 refused, and then nothing was written.
 """
 
@@ -78,13 +78,13 @@ def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, 
 def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
     """`left`, or what it was `then` where a loan that is over stands there."""
     over = animal.left is not None and animal.left.back is not None and has_own_record(animal)
-    return _Step(animal, {"then": left["left"]}, inside="left") if over else _Step(animal, left)
+    return _Step(animal, {"then": left["left"]}, inside=("left",)) if over else _Step(animal, left)
 
 
 def write_lent(
     folder: Path, collection: Collection, animals: Sequence[str], *, on: date, keeper: str | None, until: date | None
 ) -> list[WrittenFile]:
-    """Writes that animals went out on loan."""
+    """Writes that animals went out on loan; from one keeper to the next, the first loan ends that day."""
     if until is not None and until < on:
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
     term = {"until": until.isoformat()} if until else {}
@@ -92,38 +92,55 @@ def write_lent(
     shared: Mapping[str, Value] = {"shared": {"with": keeper, "since": on.isoformat(), **term}} if keeper else {}
     steps: list[_Step] = []
     for name in animals:
-        animal = refuse_absent(collection, name, on)
+        lent = _lent(collection.animals[name], on)
+        animal = collection.animals[name] if lent else refuse_absent(collection, name, on)
         if not has_own_record(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
-        steps.append(_leaving(animal, left))
+        back = {"back": on.isoformat(), "then": left["left"]}
+        steps.append(_Step(animal, back, inside=("left",)) if lent else _leaving(animal, left))
         if shared:
-            private = "private" in _record_of(standing(folder, animal.place.file), animal)
-            steps.append(_Step(animal, shared, inside="private") if private else _Step(animal, {"private": shared}))
+            private = _record_of(standing(folder, animal.place.file), animal).get("private")
+            if isinstance(private, Table) and "shared" in private:
+                steps.append(_Step(animal, {"then": shared["shared"]}, inside=("private", "shared")))
+            else:
+                steps.append(
+                    _Step(animal, {"private": shared})
+                    if private is None
+                    else _Step(animal, shared, inside=("private",))
+                )
     return _write(folder, steps)
+
+
+def _lent(animal: Animal, on: date) -> bool:
+    """Whether it is out on loan by its own record. Raises RecordsError where that began after a day."""
+    left = animal.left
+    if left is None or animal.away is not left or left.how != "loan" or not has_own_record(animal):
+        return False
+    if left.on is not None and on < left.on.first:
+        said = f"{on} is before '{animal.id}' left ({left.on}); say another day with --on"
+        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    return True
 
 
 def write_back(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals came back from a loan."""
     steps: list[_Step] = []
     for name in animals:
-        animal, left = collection.animals[name], collection.animals[name].left
-        if left is None or animal.away is not left or left.how != "loan" or not has_own_record(animal):
+        animal = collection.animals[name]
+        if not _lent(animal, on):
             said = f"'{name}' is not out on loan by its record in animals/; `returned` is for what was sold"
             raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
-        if left.on is not None and on < left.on.first:
-            said = f"{on} is before '{name}' left ({left.on}); say another day with --on"
-            raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
-        steps.append(_Step(animal, {"back": on.isoformat()}, inside="left"))
+        steps.append(_Step(animal, {"back": on.isoformat()}, inside=("left",)))
     return _write(folder, steps)
 
 
 class _Step(NamedTuple):
-    """Keys to add to an animal's record, or to what stands `inside` one of its keys, below each `then` there."""
+    """Keys to add to an animal's record, or to what stands `inside` one of its keys, of one of those, below each `then` there."""
 
     animal: Animal
     keys: Mapping[str, Value]
-    inside: str | None = None
+    inside: tuple[str, ...] = ()
 
 
 def _write(folder: Path, steps: Sequence[_Step]) -> list[WrittenFile]:
@@ -143,11 +160,13 @@ def _write(folder: Path, steps: Sequence[_Step]) -> list[WrittenFile]:
 
 def _planned(found: Original, step: _Step) -> tuple[int, str]:
     record, file = _record_of(found, step.animal), found.file
-    table = record if step.inside is None else record.get(step.inside)
+    table: object = record
+    for key in step.inside:
+        table = table.get(key) if isinstance(table, Table) else None
     while isinstance(table, Table) and "then" in table:
         table = table["then"]
     if not isinstance(table, Table):
-        said = f"`{step.inside}` of '{step.animal.id}' is no group of keys in braces; write `{flow(step.keys)}` there by hand"
+        said = f"`{step.inside[-1]}` of '{step.animal.id}' is no group of keys in braces; write `{flow(step.keys)}` there by hand"
         raise cannot_write(file, said, step.animal.place.line)
     for key in step.keys:
         if key in table:
@@ -197,7 +216,7 @@ def write_hold(
         name = next(name for name in sale.animals if name in animals)
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term = f" until {sale.until}" if sale.until else ""
-        said = f"'{name}' is held{whom}{term} here; if that is over, `paid {name} AMOUNT --back` says what went back, 0 for nothing"
+        said = f"'{name}' is held{whom}{term} here; if that is over, write `hold {name} --over` first"
         raise cannot_write(sale.place.file, said, sale.place.line)
     payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None
@@ -218,7 +237,7 @@ def write_paid(
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
     sale = _one(
         animals,
-        [one for one in _with_all(private, animals) if one.returned is None and not one.given_up],
+        [one for one in _with_all(private, animals) if one.returned is None and not one.over_on()],
         "`hold` or `sold` begins one",
     )
     paid = sale.paid() + amount
@@ -247,16 +266,7 @@ def write_returned(
     sale = _one(
         animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"
     )
-    if set(sale.animals) != set(animals):
-        others = ", ".join(name for name in sale.animals if name not in animals)
-        parted = Sale(tuple(animals), Place(""), sale.buyer, handed_over=sale.handed_over, returned=When.day(on))
-        alone = _record(parted)
-        rest = flow([name for name in sale.animals if name not in animals])
-        said = (
-            f"it was sold together with {others}; make two sales of this one by hand: `animals: {rest}` here, and"
-            f" `- {flow(alone)}` as another, each with its part of `agreed` and `payments`"
-        )
-        raise cannot_write(sale.place.file, said, sale.place.line)
+    _refuse_part(sale, animals, replace(sale, returned=When.day(on)))
     if sale.handed_over is not None and on < sale.handed_over.first:
         said = f"{on} is before it was handed over ({sale.handed_over}); say another day with --on"
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
@@ -265,16 +275,70 @@ def write_returned(
     return _with_keys(folder, Known(collection), sale, wanted)
 
 
-def write_refund(
-    folder: Path, collection: Collection, private: Private, animals: Sequence[str], refund: Fraction
+def write_given_up(
+    folder: Path, collection: Collection, private: Private, animals: Sequence[str], *, on: date, refund: Fraction | None
 ) -> WrittenFile:
-    """Writes what the buyer of a sale that came to nothing got back of the money."""
-    over = [sale for sale in _with_all(private, animals) if sale.returned is not None or sale.handed_over is None]
-    sale = _one(
-        animals, [one for one in over if one.refund is None], "only a hold, or a sale that came back, is settled so"
-    )
+    """Writes that a hold came to nothing. `refund`: what went back of the money."""
+    held = [sale for sale in _with_all(private, animals) if _open(sale)]
+    return _over(folder, collection, _one(animals, held, "`hold` begins one"), animals, on, refund)
+
+
+def write_refund(
+    folder: Path,
+    collection: Collection,
+    private: Private,
+    animals: Sequence[str],
+    refund: Fraction,
+    *,
+    on: date,
+    said: bool,
+) -> WrittenFile:
+    """Writes what the buyer of a sale that came to nothing got back; a hold is given up with it. `said`: whether that day was named."""
+    settled = [
+        sale
+        for sale in _with_all(private, animals)
+        if sale.refund is None and (sale.returned is not None or sale.handed_over is None)
+    ]
+    sale = _one(animals, settled, "only a hold, or a sale that came back, is settled so")
+    if _open(sale):
+        return _over(folder, collection, sale, animals, on, refund)
+    if said:
+        message = "of what came back, or was given up before, the refund is written without a day; leave --on out"
+        raise RecordsError.at(COMMAND_LINE, "cannot-write", message)
     _refuse_refund(sale, refund)
     return _with_keys(folder, Known(collection), sale, replace(sale, refund=refund))
+
+
+def _over(
+    folder: Path, collection: Collection, sale: Sale, animals: Sequence[str], on: date, refund: Fraction | None
+) -> WrittenFile:
+    _refuse_part(sale, animals, replace(sale, given_up=When.day(on)))
+    if sale.held is not None and on < sale.held.first:
+        said = f"{on} is before it was held ({sale.held}); say another day with --on"
+        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    _refuse_refund(sale, refund)
+    return _with_keys(folder, Known(collection), sale, replace(sale, given_up=When.day(on), refund=refund))
+
+
+def _refuse_part(sale: Sale, animals: Sequence[str], wanted: Sale) -> None:
+    """Refuses what is to be written of some animals of a sale alone: the money is for all of them, and only people know its parts.
+
+    `wanted`: the sale as it would be written of all. The lines that make two of it are told.
+    """
+    others = [name for name in sale.animals if name not in animals]
+    if not others:
+        return
+    money = {"agreed": sale.agreed, "deposit": sale.deposit, "payments": sale.payments or None, "refund": sale.refund}
+    parts = [f"`{key}`" for key, written in money.items() if written is not None]
+    alone = replace(wanted, animals=tuple(animals), agreed=None, deposit=None, payments=(), refund=None)
+    are = "is" if len(animals) == 1 else "are"
+    said = (
+        f"{', '.join(animals)} {are} in this sale together with {', '.join(others)}; make two of it by hand: here"
+        f" `animals: {flow(others)}`, and as another sale `- {flow(_record(alone))}`"
+    )
+    if parts:
+        said += f"; part {' and '.join(parts)} between the two, as only you know how"
+    raise cannot_write(sale.place.file, said, sale.place.line)
 
 
 def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
@@ -331,7 +395,7 @@ def write_sold(
 
 
 def _open(sale: Sale) -> bool:
-    return sale.handed_over is None and sale.returned is None and not sale.given_up
+    return sale.handed_over is None and sale.returned is None and not sale.over_on()
 
 
 def _open_with(private: Private, animals: Sequence[str], on: date) -> list[Sale]:
@@ -358,15 +422,14 @@ def _into_hold(
     """Adds the hand-over to the one sale that holds these animals and no others."""
     sale = held[0]
     place = sale.place
-    if len(held) > 1 or set(sale.animals) != set(animals):
-        others = [name for one in held for name in one.animals if name not in animals] or [
-            one.place.file for one in held
-        ]
-        raise cannot_write(
-            place.file,
-            f"these animals are held together with {', '.join(others)}, or by several sales; write the hand-over there by hand",
-            place.line,
-        )
+    if len(held) > 1:
+        places = " and ".join(f"{one.place.file}, line {one.place.line}" for one in held)
+        raise cannot_write(place.file, f"several sales hold these animals: {places}; {BY_HAND}", place.line)
+    if not set(animals) <= set(sale.animals):
+        alone = ", ".join(name for name in animals if name not in sale.animals)
+        said = f"this hold is not of {alone}; write `sold` of the one and of the other by themselves"
+        raise cannot_write(place.file, said, place.line)
+    _refuse_part(sale, animals, replace(sale, handed_over=on, buyer=buyer or sale.buyer, how=how or sale.how))
     for key, asked, written in (("buyer", buyer, sale.buyer), ("agreed", agreed, sale.agreed), ("how", how, sale.how)):
         if asked is not None and written is not None and asked != written:
             shown = plain_amount(written) if isinstance(written, Fraction) else written
@@ -396,6 +459,7 @@ def _record(sale: Sale) -> dict[str, Value]:
         "handed_over": _day(sale.handed_over),
         "how": sale.how,
         "returned": _day(sale.returned),
+        "given_up": _day(sale.given_up),
         "refund": _amount(sale.refund),
     }
     return {key: value for key, value in written.items() if value}

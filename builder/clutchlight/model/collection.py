@@ -332,7 +332,8 @@ def _sale(sale: Sale, stood: Collection, day: date) -> Sale:
         payments=tuple(payment for payment in sale.payments if not _later(payment.on, day)),
         handed_over=None if _later(sale.handed_over, day) else sale.handed_over,
         returned=None if _later(sale.returned, day) else sale.returned,
-        refund=None if _later(sale.returned, day) else sale.refund,
+        given_up=None if _later(sale.given_up, day) else sale.given_up,
+        refund=None if _later(sale.returned or sale.given_up, day) else sale.refund,
         told=tuple(told for told in sale.told if not _later(told.on, day)),
     )
 

@@ -140,7 +140,8 @@ class Told:
 class Sale:
     """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency.
 
-    `refund`: what the buyer got back of a sale that came to nothing; once it is written, the rest is kept by agreement.
+    `given_up`: when a hold came to nothing; one with a `refund` did so on a day that nobody wrote down. `refund`: what the buyer got back
+    of a sale that came to nothing; once it is written, the rest is kept by agreement.
     """
 
     animals: tuple[str, ...]
@@ -155,6 +156,7 @@ class Sale:
     handed_over: When | None = None
     how: str | None = None
     returned: When | None = None
+    given_up: When | None = None
     refund: Fraction | None = None
     terms: str | None = None
     told: tuple[Told, ...] = ()
@@ -173,12 +175,13 @@ class Sale:
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""
-        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day) and not self.given_up
+        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day) and not self.over_on(day)
 
-    @property
-    def given_up(self) -> bool:
-        """Whether it came to nothing before a hand-over, and the money was settled."""
-        return self.refund is not None and self.handed_over is None
+    def over_on(self, day: date = date.max) -> bool:
+        """Whether it came to nothing, without a hand-over, by a day."""
+        if self.handed_over is not None:
+            return False
+        return self.refund is not None if self.given_up is None else self.given_up.by(day)
 
     def begun_on(self, day: date) -> bool:
         return self.begun is None or self.begun.by(day)

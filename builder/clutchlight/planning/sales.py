@@ -36,7 +36,8 @@ class Hold:
 class Balance:
     """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
 
-    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`. `back`: the animals were returned.
+    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`. `back`: it came to nothing: the animals were
+    returned, or the hold was given up.
     """
 
     sale: Sale
@@ -114,7 +115,7 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
     for sale in private.sales:
         if not sale.begun_on(day):
             continue
-        if sale.back_on(day):
+        if sale.back_on(day) or sale.over_on(day):
             if sale.refund is None and sale.paid(day):
                 found.append(Balance(sale, -sale.paid(day), gone=False, back=True))
             continue
@@ -123,7 +124,7 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
         agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
         if agreed == 0 and not sale.payments:
             paid = sale.deposit or paid  # its payment is not written down
-        if agreed is not None and paid != agreed and not sale.given_up:
+        if agreed is not None and paid != agreed:
             found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
 

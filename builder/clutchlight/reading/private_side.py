@@ -248,6 +248,7 @@ class SaleRecord(RecordShape, noun="a sale"):
     handed_over: Day | None = None
     how: Words | None = None
     returned: Day | None = None
+    given_up: Day | None = None
     refund: Amount | None = None
     terms: Words | None = None
     told: Annotated[tuple[ToldRecord, ...], BeforeValidator(listed)] = ()
@@ -289,9 +290,16 @@ def _check_dates(record: SaleRecord, findings: Findings) -> None:
             "returned-unsold",
             "`returned` stands without `handed_over`; add the day it left, or delete the sale if it never did",
         )
+    if record.given_up is not None and record.handed_over is not None:
+        findings.report(
+            record.at.value("given_up"),
+            "given-up-sold",
+            "`given_up` stands beside `handed_over`; a hold is given up or handed over, and what came back is `returned`",
+        )
     pairs: tuple[tuple[str, When | None, str, When | None], ...] = (
         ("held", record.held, "until", record.until),
         ("held", record.held, "handed_over", record.handed_over),
+        ("held", record.held, "given_up", record.given_up),
         ("handed_over", record.handed_over, "returned", record.returned),
     )
     for first, earlier, second, later in pairs:
@@ -307,7 +315,11 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
     """An animal handed over while another person still had it; a hand-over in the future, where the end of a hold may lie."""
     handed: dict[str, list[tuple[date, Place, Sale]]] = {}
     for sale in sales:
-        for key, when in (("handed_over", sale.handed_over), ("returned", sale.returned)):
+        for key, when in (
+            ("handed_over", sale.handed_over),
+            ("returned", sale.returned),
+            ("given_up", sale.given_up),
+        ):
             if when is not None and findings.in_future(when):
                 message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
                 findings.report(sale.place, "future-date", message)
@@ -372,6 +384,7 @@ class SharedRecord(RecordShape, noun="a shared animal"):
     split: Annotated[str, PlainValidator(_share)] | None = None
     since: Day | None = None
     until: Day | None = None
+    then: SharedRecord | None = None
 
 
 def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
@@ -380,9 +393,10 @@ def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findin
         if shared is None or is_empty(shared):
             continue
         record = read_as(SharedRecord, shared, findings)
-        if record is not None:
-            animal = name if known.clutch(name) is not None else known.animal(name, Findings())
-            lent = known.record(animal)
-            if lent is not None and lent.left is not None and lent.left.back is not None:
-                continue  # the loan is over
-            yield record.as_value(Holding, animal=str(animal or name))
+        animal = name if known.clutch(name) is not None else known.animal(name, Findings())
+        lent = known.record(animal)
+        over = lent is not None and lent.left is not None and lent.left.back is not None
+        while record is not None:
+            if record.split is not None or (record.then is None and not over):  # else a loan, and that is over
+                yield record.as_value(Holding, animal=str(animal or name))
+            record = record.then

@@ -1,8 +1,9 @@
 """What leaves the private side, and nothing else does: a status with its date, and the log facts that are opted in.
 
 An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
-that it is on hold, until the hold's last day. One that came back is not for sale, whatever its record offered, until `came` there
-says that it returned on that day or later; a hold that is over ends an `on hold` of the record as well.
+that it is on hold, until the hold's last day: no clock is read, so that day is over once something later is said in public. One
+that came back is not for sale, whatever its record offered, until `came` there says that it returned on that day or later; a
+hold that is over ends an `on hold` of the record as well.
 What the record says of how an animal left (`left`) stands above any sale. No name, amount, term or note is handed over.
 """
 
@@ -14,8 +15,8 @@ from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import Animal, Collection, Leaving, Status, When
-from clutchlight.model.private import LogRow, Sale, times_logged
+from clutchlight.model import Animal, Clutch, Collection, Leaving, Status, When
+from clutchlight.model.private import LogRow, Private, Sale, times_logged
 from clutchlight.model.traits import grouped
 
 MEALS = ("meal", "first meal")
@@ -47,35 +48,75 @@ class LogFacts:
         return self.weighed_on, self.last_meal, self.last_shed
 
 
-def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> PublicStanding:
-    """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
+def public_status(
+    animal: Animal, sales: Iterable[Sale], day: date | None = None, newest: date = date.min
+) -> PublicStanding:
+    """The standing of an animal by its record and its sales. Without `day` every date counts, and holds end by the `newest`."""
     if animal.away is not None:
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     its_own = sorted((sale for sale in sales if animal.id in sale.animals), key=_begun)
-    over = animal.status == "on hold" and any(_hold_over(sale, day) for sale in its_own)
+    over = animal.status == "on hold" and any(_hold_over(sale, day or newest) for sale in its_own)
     standing = PublicStanding("available" if over else animal.status)
     for sale in its_own:
         word_since = _past(sale.returned, day) and _said_back(animal, sale)
-        standing = PublicStanding(animal.status) if word_since else _after(sale, standing, day)
+        standing = PublicStanding(animal.status) if word_since else _after(sale, standing, day, newest)
     return standing
 
 
-def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
+def standings(
+    collection: Collection, sales: Sequence[Sale], day: date | None = None, newest: date = date.min
+) -> Mapping[str, PublicStanding]:
     """The standing of every animal that stands in a sale."""
     named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
-    return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
+    return MappingProxyType({name: public_status(collection.animals[name], sales, day, newest) for name in named})
 
 
-def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Collection:
+def apply_sales(collection: Collection, private: Private, day: date | None = None) -> Collection:
     """The collection with the status of each animal as its sales have it, and the day it left for a new owner."""
+    sold = _standing(collection, standings(collection, private.sales, day))
+    if day is not None or not any(sale.until for sale in private.sales):
+        return sold
+    facts = log_facts(private.log, collection.settings.publish_from_log)
+    last = newest(
+        (
+            *(days_of(one) for one in sold.animals.values() if one.publish == "page"),
+            *(days_of(one) for one in sold.clutches.values() if one.publish != "no"),
+            *(one.days for name, one in facts.items() if name in sold.animals and sold.animals[name].publish == "page"),
+        )
+    )
+    ended = standings(collection, private.sales, newest=last.first if last else date.min)
+    return _standing(collection, ended)
+
+
+def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Collection:
     animals = dict(collection.animals)
-    for name, standing in standings(collection, sales, day).items():
+    for name, standing in found.items():
         animal = animals[name]
         left = animal.left
         if animal.away is None and standing.status == "sold" and standing.on is not None:
             left = Leaving("sold", standing.on, before=left)
         animals[name] = replace(animal, status=standing.status, left=left)
     return replace(collection, animals=MappingProxyType(animals))
+
+
+def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
+    """The days on which a page says that something happened to an animal or a clutch."""
+    corrected = [one.on for one in record.corrections]
+    if isinstance(record, Clutch):
+        return record.laid, record.hatched, record.ended, *corrected
+    return (
+        record.hatched,
+        *(event.on for event in (record.came, record.away, record.sexed) if event is not None),
+        *(test.on for test in record.tests),
+        *(reading.on for reading in record.readings),
+        *corrected,
+    )
+
+
+def newest(days: Iterable[Iterable[When | None]]) -> When | None:
+    """The newest of some days; a part of a day as it was written."""
+    dated = [when for some in days for when in some if when is not None]
+    return max(dated, key=lambda when: (when.first, when.last), default=None)
 
 
 def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = None) -> Mapping[str, LogFacts]:
@@ -105,11 +146,11 @@ def _begun(sale: Sale) -> tuple[date, str, int]:
     return (begun.last if begun is not None else date.max, sale.place.file, sale.place.line)
 
 
-def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStanding:
+def _after(sale: Sale, before: PublicStanding, day: date | None, newest: date) -> PublicStanding:
     """The standing once this sale is taken into account."""
     if _past(sale.returned, day):
         return PublicStanding("not for sale") if before.status in ("sold", "on hold", "available") else before
-    if sale.given_up:
+    if sale.over_on():
         return before
     if _past(sale.handed_over, day):
         return PublicStanding("sold", on=sale.handed_over)
@@ -117,16 +158,18 @@ def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStandi
         return PublicStanding("sold")
     if day is not None and sale.begun is not None and sale.begun.first > day:
         return before
-    if _hold_over(sale, day):
+    if _hold_over(sale, day or newest):
         return before
     return PublicStanding("on hold", until=sale.until)
 
 
-def _hold_over(sale: Sale, day: date | None) -> bool:
-    """Whether it never was more than a hold, and that is over: settled, or past its last day."""
+def _hold_over(sale: Sale, day: date) -> bool:
+    """Whether it never was more than a hold, and that is over: given up, or past its last day."""
+    if sale.over_on():
+        return True
     if sale.handed_over is not None or sale.paid_on is not None:
         return False
-    return sale.given_up or (day is not None and sale.until is not None and sale.until.last < day)
+    return sale.until is not None and sale.until.last < day
 
 
 def _said_back(animal: Animal, sale: Sale) -> bool:

@@ -19,6 +19,7 @@ from markupsafe import Markup, escape
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
+from clutchlight.reading.public_side import days_of, newest
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
@@ -120,7 +121,7 @@ class Context:
     @cached_property
     def newest_record(self) -> When | None:
         """The day of the newest thing that a page says has happened to an animal or a clutch; a part of a day as it was written."""
-        return newest((*map(self._days_of_animal, self.animals), *map(_days_of_clutch, self.clutches)))
+        return newest((*map(self._days_of_animal, self.animals), *map(days_of, self.clutches)))
 
     def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = ()) -> When | None:
         """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs."""
@@ -131,18 +132,11 @@ class Context:
             *(self.past.clutches.get(one.id, ()) for one in eggs),
         ]
         changes = ((row.on if row.dated else None for row in found) for found in rows)
-        return newest((*map(self._days_of_animal, pages), *map(_days_of_clutch, eggs), *changes))
+        return newest((*map(self._days_of_animal, pages), *map(days_of, eggs), *changes))
 
     def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
         known = self.from_private.get(animal.id)
-        return (
-            animal.hatched,
-            *(event.on for event in (animal.came, animal.away, animal.sexed) if event is not None),
-            *(test.on for test in animal.tests),
-            *(reading.on for reading in animal.readings),
-            *(one.on for one in animal.corrections),
-            *(known.days if known else ()),
-        )
+        return (*days_of(animal), *(known.days if known else ()))
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
@@ -313,15 +307,6 @@ class Context:
     def telephone(self) -> Link | None:
         number = self.collection.settings.contact.get("telephone") or self.collection.settings.contact.get("phone")
         return Link(number, "tel:" + re.sub(r"[^0-9+]", "", number)) if number else None
-
-
-def newest(days: Iterable[Iterable[When | None]]) -> When | None:
-    dated = [when for some in days for when in some if when is not None]
-    return max(dated, key=lambda when: (when.first, when.last), default=None)
-
-
-def _days_of_clutch(clutch: Clutch) -> tuple[When | None, ...]:
-    return clutch.laid, clutch.hatched, clutch.ended, *(one.on for one in clutch.corrections)
 
 
 def for_sale(animal: Animal) -> bool:
