@@ -10,7 +10,8 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.sentences import flags_in_words, load_lines, season_words
+from clutchlight.desk.season import Season
+from clutchlight.desk.sentences import flags_in_words, load_words, season_words
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
@@ -242,7 +243,10 @@ def test_a_small_male_planned_for_many_is_told_before_the_season(tmp_path: Path)
     collection, private = FAMILY.both(tmp_path, {**log(rows), **files})
     (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
     assert (load.over, load.sooner, load.females, load.turn) == (True, True, ("X-1", "X-2", "X-3"), "X-2")
-    assert any("at most 2 females in a winter for a small" in line for line in load_lines(collection, load))
+    said = load_words(Season(FAMILY.book(tmp_path, {**log(rows), **files}), DAY), load)
+    assert said.planned == "M-01 is planned for three females: X-1, X-2 and X-3. Next: X-2."
+    assert len(said.against) == 1
+    assert "at most 2 females in a winter for a small or first-season male" in said.against[0]
 
 
 def test_a_female_that_is_with_another_male_now_is_not_next(tmp_path: Path) -> None:

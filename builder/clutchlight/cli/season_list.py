@@ -106,6 +106,9 @@ def _winter(season: Season) -> Iterator[str]:
         return
     said = winter_words(season.winter, season.collection)
     yield how_many(season.awaited)
+    for load in season.loads:
+        found = sentences.load_words(season, load)
+        yield from (found.planned, *(f"  ! {text}" for text in found.against), *(f"  {text}" for text in found.seasons))
     for one in said.questions:
         yield f"{one.asked}:"
         yield from (f"  {line}" for line in one.lines)
@@ -113,8 +116,6 @@ def _winter(season: Season) -> Iterator[str]:
     yield from to_no_purpose(season.awaited, season.winter, season.collection)
     if said.counts_most:
         yield said.counts_most
-    for load in season.loads:
-        yield from sentences.load_lines(season.collection, load)
     if said.wishes:
         yield "Wanted:"
         yield from (f"  {wish}" for wish in said.wishes)

@@ -94,7 +94,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
         many=f"{winter_words.how_many(clutches)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
-        loads=tuple(line.strip() for load in season.loads for line in sentences.load_lines(collection, load)),
+        loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -219,17 +219,36 @@ def _rule(flag: Flag) -> str:
 MOST_SEASONS = 3
 
 
-def load_lines(collection: Collection, load: Load) -> Iterator[str]:
-    """ "Rook (M-05) is planned for four females: … Next: Plum (F-03)." with a warning where that is many, and his seasons."""
+@dataclass(frozen=True, slots=True)
+class LoadWords:
+    """Whom a male is planned for and who is next; what speaks against it; his last seasons."""
+
+    planned: str
+    against: tuple[str, ...]
+    seasons: tuple[str, ...]
+
+
+def load_words(season: Season, load: Load) -> LoadWords:
+    """ "Rook (M-05) is planned for four females: … Next: Plum (F-03)."."""
+    collection = season.collection
     who, dams = called(collection, load.male), animals_of(collection, load.females)
     turn = f" Next: {called(collection, load.turn)}." if load.turn and len(load.females) > 1 else ""
-    yield f"{who} is planned for {words.counted(len(load.females), 'female')}: {dams}.{turn}"
+    at_work = (flags_in_words(male, season.day) for male in season.males if male.animal == load.male)
+    unfit = "; ".join(
+        filter(None, (not_ready_yet(season, load.male), *(flag.short for some in at_work for flag in some)))
+    )
+    against = [str(words.sentence(unfit))] if unfit else []
     if load.over and load.limit is not None:
         number = f"at most {words.plural(int(load.limit.value), 'female')} in a winter"
         kind = " for a small or first-season male" if load.sooner else ""
-        yield f"  ! That is many (rule: {number}{kind}; {load.limit.source}). People commonly plan another male for some of them."
-    for season in load.seasons[-MOST_SEASONS:]:
-        yield f"  {season_words(season)}"
+        against.append(
+            f"That is many (rule: {number}{kind}; {load.limit.source}). People commonly plan another male for some of them."
+        )
+    return LoadWords(
+        f"{who} is planned for {words.counted(len(load.females), 'female')}: {dams}.{turn}",
+        tuple(against),
+        tuple(map(season_words, load.seasons[-MOST_SEASONS:])),
+    )
 
 
 def season_words(season: SeasonOfAMale) -> str:

@@ -103,15 +103,20 @@ def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str) -> str
     if one.if_all_lay is None or one.as_they_lay is None:
         return "How often it would be settled is not computed."
     whole, likely = one.if_all_lay, one.as_they_lay
-    often = f"{_least(likely)}{of_hundred(likely.in_all)} of 100 winters"
-    if whole.in_all != likely.in_all:
-        often += f"; {_least(whole)}{of_hundred(whole.in_all)} {_if_laid(mine)}"
+    often = f"Settled in {_least(likely)}{of_hundred(likely.in_all)} of 100 winters"
+    laid = f" {_if_laid(mine).capitalize()}: in {_least(whole)}{of_hundred(whole.in_all)}."
+    return f"{often}{_how(likely, below)}.{laid if whole.in_all != likely.in_all else ''}"
+
+
+def _how(likely: Settled, below: str) -> str:
+    """ ": 60 prove it, 22 bring it under 1 in 20"."""
     if not likely.clears:
-        return f"Settled in {often}, always by proof."
+        return ", always by proof"
     if not likely.proves:
-        return f"Settled in {often}, always brought under {below}."
-    split = f"{of_hundred(likely.proves)} proved, {_least(likely)}{of_hundred(likely.clears)} brought under {below}"
-    return f"Settled in {often} ({split})."
+        return f", always brought under {below}"
+    if likely.exact and likely.clears < words.ONE_PERCENT:
+        return ", nearly always by proof"
+    return f": {of_hundred(likely.proves)} prove it, {_least(likely)}{of_hundred(likely.clears)} bring it under {below}"
 
 
 def _least(settled: Settled) -> str:
@@ -131,9 +136,8 @@ def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collectio
     come = "comes" if len(mine) == 1 else "come"
     if one.left == one.now:
         return f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, that says nothing."
-    return (
-        f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, {words.note_count(one.left)} is left."
-    )
+    left = words.note_count(one.left)
+    return f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, a chance of {left} is left."
 
 
 def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
@@ -141,11 +145,11 @@ def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
     if whole is None or len(one.clutches) < 2:
         return ""
     less = [
-        f"{of_hundred(settled.in_all)} without {collection.animals[winter.clutches[number].dam].called}"
+        f"in {of_hundred(settled.in_all)} without {collection.animals[winter.clutches[number].dam].called}"
         for number, settled in one.without
         if settled.in_all != whole.in_all
     ]
-    return f"With one clutch less, all others laid: {words.join_and(less)}." if less else ""
+    return f"If all lay but one: settled {words.join_and(less)}, of 100 winters." if less else ""
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -181,13 +185,11 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
         return ""
     most = max(lost, key=lambda number: (lost[number], -number))
     pair = _pair(winter.clutches[most], collection)
-    fewer = f"on average {_tenths(lost[most])} open questions fewer would be settled without it"
-    return f"The clutch that settles most is that of {pair}: {fewer}."
-
-
-def _tenths(number: Fraction) -> str:
-    whole, part = divmod(int(number * 10), 10)
-    return f"{whole}.{part}"
+    fewer = int(lost[most] * 100)
+    count, verb = ("one question", "is") if fewer == 1 else (f"{fewer} questions", "are")
+    return (
+        f"Most hangs on the clutch of {pair}: without it, {count} fewer {verb} settled in 100 winters." if fewer else ""
+    )
 
 
 def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
