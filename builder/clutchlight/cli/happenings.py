@@ -159,7 +159,7 @@ def _named(book: Book, animals: str) -> list[str]:
 @happening(
     "hold",
     BUYER,
-    click.option("--until", type=Day(), help="The last day of the hold; public."),
+    click.option("--until", type=Day(ahead=True), help="The last day of the hold; public."),
     AGREED,
     click.option("--deposit", type=Money(), help="What was paid as a deposit that day."),
     click.option("--over", is_flag=True, help="The hold came to nothing."),
@@ -191,7 +191,7 @@ def hold(
     asking = Asking()
     agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
-    until = asking.for_(until, Day(), "Until which day?", "until: DAY")
+    until = asking.for_(until, Day(ahead=True), "Until which day?", "until: DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
     made = write_hold(
         book.folder,
@@ -337,7 +337,7 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
 @happening(
     "moved",
     click.option("--to", "keeper", type=OneLine(), help="Who has it on loan; private."),
-    click.option("--until", type=Day(), help="When it is to come back; public."),
+    click.option("--until", type=Day(ahead=True), help="When it is to come back; public."),
     click.option("--back", is_flag=True, help="It came back from a loan."),
     ON,
 )
@@ -350,7 +350,7 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
         done = write_back(book.folder, book.collection, names, on=day)
     else:
         keeper = asking.for_(keeper, OneLine(), "To whom?", "private: {shared: {with: NAME}}")
-        until = asking.for_(until, Day(), "Until which day?", "until: DAY")
+        until = asking.for_(until, Day(ahead=True), "Until which day?", "until: DAY")
         done = write_lent(book.folder, book.collection, names, on=day, keeper=keeper, until=until)
     for made in done:
         told(made)

@@ -40,17 +40,20 @@ R = TypeVar("R")
 
 
 class Day(click.ParamType[date]):
-    """A day, as YYYY-MM-DD or as people say it, of a year in which snakes may have been on record."""
+    """A day, as YYYY-MM-DD or as people say it, of a year in which snakes may have been on record. `ahead`: one that is to come."""
 
     name = "date"
+
+    def __init__(self, *, ahead: bool = False) -> None:
+        self._ahead = ahead
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> date:
         if isinstance(value, date):
             return value
         typed = str(value)
-        day = day_said(typed, today())
+        day = day_said(typed, today(), ahead=self._ahead)
         if day is None:
-            self.fail(f"{value!r} is not a day; write it as 2026-07-20, yesterday or fri", param, ctx)
+            self.fail(f"{value!r} is not a day; write it as 2026-07-20, {'20 dec' if self._ahead else 'yesterday'} or fri", param, ctx)
         if isinstance(day, NoDay):
             self.fail(day.says, param, ctx)
         if typed != day.isoformat():
@@ -269,4 +272,6 @@ def told(written: WrittenFile) -> None:
 
 def shown_alone(text: str) -> list[str]:
     """The lines of what was added, without the comma or the spaces that join it to what stands behind it."""
-    return [visible(line) for line in text.removesuffix(", ").strip(" \n").split("\n")]
+    indent = text[text.rfind("\n") + 1 :]  # of what stands behind, which each line after the first has too
+    lines = text.removesuffix(", ").strip(" \n").split("\n")
+    return [visible(line.removeprefix(indent) if indent.isspace() else line) for line in lines]

@@ -134,20 +134,29 @@ class NoDay:
     either: tuple[date, ...] = ()
 
 
-def day_said(text: str, today: date, first: DatesBegin | None = None, above: date | None = None) -> date | NoDay | None:
-    """The day that is meant; None where the text does not read like a day at all. `above`: a weekday alone is the first after it."""
+def day_said(
+    text: str, today: date, first: DatesBegin | None = None, above: date | None = None, *, ahead: bool = False
+) -> date | NoDay | None:
+    """The day that is meant; None where the text does not read like a day at all. `above`: a weekday alone is the first after it.
+
+    `ahead`: what has no year is the next of its kind, not the last.
+    """
     words = _words(text)
     weekday = next((found for word in words if (found := _weekday(word)) is not None), None)
     rest = [word for word in words if _weekday(word) is None]
     if not words or len(words) - len(rest) > 1 or len(words) > 4:
         return None
+    if ahead:
+        above = today
+        if words == ["tomorrow"]:
+            return today + timedelta(days=1)
     if not rest and above is not None:
         return above + timedelta(days=((weekday or 0) - above.weekday() - 1) % 7 + 1)
     if not rest:
         return today - timedelta(days=(today.weekday() - (weekday or 0)) % 7)
     if weekday is not None and len(rest) == 1 and (number := _DAY_SAID.fullmatch(rest[0].rstrip("."))):
-        return _of_last_days(text.strip(), weekday, int(number[1]), today)
-    day = _plain(text.strip(), rest, today, first)
+        return _of_month(text.strip(), weekday, int(number[1]), today, ahead)
+    day = _plain(text.strip(), rest, today, first, ahead)
     if isinstance(day, date) and weekday is not None and day.weekday() != weekday:
         return NoDay(f"{day} is a {_WEEKDAYS[day.weekday()].capitalize()}; correct the date or the day of the week")
     return day
@@ -185,13 +194,13 @@ def _names_a_day(word: str) -> bool:
     return len(plain) >= _SLIP_FROM and nearest(plain, (*_WEEKDAYS, *_MONTHS, "today", "yesterday")) is not None
 
 
-def _of_last_days(text: str, weekday: int, day: int, today: date) -> date | NoDay:
-    """`mon 16th`: the one of the last 31 days that is both."""
-    last = (today - timedelta(days=back) for back in range(31))
-    found = next((one for one in last if one.day == day and one.weekday() == weekday), None)
-    name = _WEEKDAYS[weekday].capitalize()
+def _of_month(text: str, weekday: int, day: int, today: date, ahead: bool) -> date | NoDay:
+    """`mon 16th`: the one of the last 31 days, or of the next, that is both."""
+    near = (today + timedelta(days=away if ahead else -away) for away in range(31))
+    found = next((one for one in near if one.day == day and one.weekday() == weekday), None)
+    name, which = _WEEKDAYS[weekday].capitalize(), "next" if ahead else "last"
     return found or NoDay(
-        f"'{text}': no {name} of the last 31 days has that date; write the month, such as `{day} nov`"
+        f"'{text}': no {name} of the {which} 31 days has that date; write the month, such as `{day} nov`"
     )
 
 
@@ -202,7 +211,7 @@ def _weekday(word: str) -> int | None:
     return next((at for at, name in enumerate(_WEEKDAYS) if plain in (name, name[:3])), None)
 
 
-def _plain(text: str, words: list[str], today: date, first: DatesBegin | None) -> date | NoDay | None:
+def _plain(text: str, words: list[str], today: date, first: DatesBegin | None, ahead: bool) -> date | NoDay | None:
     """A day without the name of a weekday."""
     if words == ["today"]:
         return today
@@ -212,17 +221,17 @@ def _plain(text: str, words: list[str], today: date, first: DatesBegin | None) -
         if iso := _ISO.fullmatch(words[0]):
             return _of(text, int(iso[1]), int(iso[2]), int(iso[3]))
         if figures := _FIGURES.fullmatch(words[0]):
-            return _in_figures(text, int(figures[1]), int(figures[3]), figures[4], today, first)
+            return _in_figures(text, int(figures[1]), int(figures[3]), figures[4], today, first, ahead)
         return None
-    return _with_month(text, words, today)
+    return _with_month(text, words, today, ahead)
 
 
 def _in_figures(
-    text: str, one: int, other: int, year: str | None, today: date, first: DatesBegin | None
+    text: str, one: int, other: int, year: str | None, today: date, first: DatesBegin | None, ahead: bool
 ) -> date | NoDay:
     pairs = {"day first": (other, one), "month first": (one, other)}
     ways = [pairs[first]] if first else [pair for pair in dict.fromkeys(pairs.values()) if pair[0] <= 12]
-    found = [_dated(text, month, day, year, today) for month, day in ways]
+    found = [_dated(text, month, day, year, today, ahead) for month, day in ways]
     days = tuple(day for day in found if isinstance(day, date))
     if len(days) == 2:
         said = " or ".join(f"{day.day} {_MONTHS[day.month - 1].capitalize()}" for day in days)
@@ -231,14 +240,14 @@ def _in_figures(
     return days[0] if days else why
 
 
-def _with_month(text: str, words: list[str], today: date) -> date | NoDay | None:
+def _with_month(text: str, words: list[str], today: date, ahead: bool) -> date | NoDay | None:
     """`20 nov`, `november 20th 2026`."""
     months = [at for word in words if (at := _month(word)) is not None]
     days = [int(found[1]) for word in words if (found := _DAY_SAID.fullmatch(word.rstrip(".")))]
     years = [word for word in words if _YEAR_SAID.fullmatch(word)]
     if len(months) != 1 or len(days) != 1 or len(years) > 1 or len(words) != 2 + len(years):
         return None
-    return _dated(text, months[0], days[0], years[0] if years else None, today)
+    return _dated(text, months[0], days[0], years[0] if years else None, today, ahead)
 
 
 def _month(word: str) -> int | None:
@@ -248,12 +257,12 @@ def _month(word: str) -> int | None:
     )
 
 
-def _dated(text: str, month: int, day: int, year: str | None, today: date) -> date | NoDay:
+def _dated(text: str, month: int, day: int, year: str | None, today: date, ahead: bool) -> date | NoDay:
     if year is not None:
         return _of(text, int(year) if len(year) == 4 else 2000 + int(year), month, day)
-    for back in range(9):  # the twenty-ninth of February is eight years from the next at most
-        found = _of(text, today.year - back, month, day)
-        if isinstance(found, date) and found <= today:
+    for away in range(9):  # the twenty-ninth of February is eight years from the next at most
+        found = _of(text, today.year + (away if ahead else -away), month, day)
+        if isinstance(found, date) and (found >= today if ahead else found <= today):
             return found
     return _not_in_calendar(text)
 
