@@ -113,7 +113,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
             "'C26-01-3' left already: sold (2026-10-01); if it is here again, write `returned C26-01-3` first [",
         ),
         (HELD, "hold C26-01-3 --to ''", "the name is empty"),
-        (HELD, "sold C26-01-1..9", "C26-01 has four young, C26-01-1 to C26-01-4; C26-01-5, "),
+        (HELD, "sold C26-01-1..9", "C26-01 has 4 young, C26-01-1 to C26-01-4; C26-01-5, "),
         (HELD, "sold C26-01-9", "animal 'C26-01-9' has no record; the nearest is "),
         (HELD, "hold C26-01-3 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (HELD, "hold C26-01-3 --on 2026-11-26", "2026-11-26 has not come yet"),
@@ -644,3 +644,22 @@ def test_a_refund_is_of_the_day_of_the_return(tmp_path: Path) -> None:
     stood = open_book(tmp_path, until=date(2026, 10, 15)).book
     assert stood is not None
     assert (stood.private.sales[0].returned, stood.private.sales[0].refund) == (None, None)
+
+
+def test_a_day_before_it_was_back_from_a_loan_is_refused(tmp_path: Path) -> None:
+    """It cannot be sold, held or dead here on a day on which it was elsewhere, or before."""
+    FAMILY.write(
+        tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nleft: {how: loan, on: 2026-11-10, back: 2026-11-20}")}
+    )
+    for words in ("sold X-1", "hold X-1", "died X-1"):
+        code, said = run(tmp_path, *words.split(), "--on", "2026-11-19")
+        assert (code, "2026-11-19 is before 'X-1' was back from its loan (2026-11-20)" in said) == (2, True)
+    assert run(tmp_path, "died", "X-1", "--on", "2026-11-20")[0] == 0
+
+
+def test_the_last_day_of_a_hold_is_one_to_come(tmp_path: Path) -> None:
+    """And what was added stands as lines of one width."""
+    FAMILY.write(tmp_path, {SALES: "- animals: [C26-01-1]\n  held: 2026-11-01\n"})
+    assert run(tmp_path, "hold", "C26-01-3", "--until", "20 dec")[1].startswith("20 dec: Sunday 2026-12-20\n")
+    said = run(tmp_path, "hold", "C26-01-1", "--over", "--refund", "0")
+    assert said == (0, "added to sales/2026.yaml:\ngiven_up: 2026-11-25\nrefund: 0\n")

@@ -235,7 +235,8 @@ def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
         ("Nov 20th", "2026-11-20"),
         ("20nov", "2026-11-20"),
         ("1st sept.", "2026-09-01"),
-        ("29 nov", "2025-11-29"),
+        ("6 dec", "2025-12-06"),
+        ("29 nov 2025", "2025-11-29"),
         ("29 feb", "2024-02-29"),
         ("24 dec 2026", "2026-12-24"),
         ("25/11", "2026-11-25"),
@@ -250,6 +251,25 @@ def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
 def test_days_as_people_say_them(typed: str, day: str) -> None:
     """Without a year it is the last such day, by the calendar of 2026."""
     assert day_said(typed, date(2026, 11, 28)) == date.fromisoformat(day)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("fri", "2026-12-04"),
+        ("sat", "2026-12-05"),
+        ("tomorrow", "2026-11-29"),
+        ("20 dec", "2026-12-20"),
+        ("28 nov", "2026-11-28"),
+        ("1 feb", "2027-02-01"),
+        ("wed 16th", "2026-12-16"),
+        ("31.12.", "2026-12-31"),
+        ("2026-01-05", "2026-01-05"),
+    ],
+)
+def test_a_day_to_come_is_the_next_of_its_kind(typed: str, day: str) -> None:
+    """The last day of a hold or a loan, said on a Saturday; one with its year is that day."""
+    assert day_said(typed, date(2026, 11, 28), ahead=True) == date.fromisoformat(day)
 
 
 @pytest.mark.parametrize(
@@ -269,6 +289,10 @@ def test_a_slip_is_looked_for_in_long_words_only() -> None:
     [
         ("thu 20 nov", "2026-11-20 is a Friday; correct the date or the day of the week"),
         ("31 nov", "'31 nov' is not in the calendar; look at the month and the day"),
+        ("29 nov", "'29 nov' is still to come this year; write the year if you mean 2025-11-29"),
+        ("5.12.", "'5.12.' may be 5 December or 12 May; write 2025-12-05 or 2026-05-12"),
+        ("30.11.", "'30.11.' is still to come this year; write the year if you mean 2025-11-30"),
+        ("tomorrow", "tomorrow has not come yet; name the day it happened"),
         ("31/13", "'31/13' is not in the calendar; look at the month and the day"),
         ("12/11", "'12/11' may be 12 November or 11 December; write 2026-11-12 or 2025-12-11"),
         ("1 feb 1789", "'1 feb 1789' lies outside the years 1900 to 2199; look at the year"),

@@ -243,7 +243,7 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
     [
         (
             "juno died last night",
-            "'died' is no event of the log; its record says it: `left: {how: died, on: 2026-11-28}`",
+            "'died' is no event of the log; the command `died` writes it",
         ),
         ("juno sold", "'sold' is no event of the log; the command `sold` writes it"),
         ("juno is fine", "'fine' is no event of the log; write `juno note fine` if it is a note"),
@@ -331,8 +331,8 @@ def test_notes_without_a_day_are_not_another_days_tomorrow(room: Path, monkeypat
     monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 86400))
     result = hand_over(room, "goliath 860\n")
     assert result.stderr == (
-        "notes.txt:1:1: warning: no date stands above this, and log/2026.csv has the same of 2026-11-28; if it happened again, write the"
-        " date above it, such as 2026-11-29 [note-undated]\n"
+        "notes.txt:1:1: warning: no full date stands above this, and log/2026.csv has the same of 2026-11-28; if it happened again,"
+        " write the date above it, such as 2026-11-29 [note-undated]\n"
     )
     assert len(rows(room)) == 2
     assert hand_over(room, "goliath 860\n", "--on", "today").exit_code == 0

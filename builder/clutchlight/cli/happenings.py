@@ -46,7 +46,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.planning.sales import balances
-from clutchlight.problems import COMMAND_LINE, RecordsError, visible
+from clutchlight.problems import RecordsError, visible
 from clutchlight.reading.collection import read_collection
 from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.wording import day_words, words
@@ -144,16 +144,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
 
 
 def _named(book: Book, animals: str) -> list[str]:
-    known = Known(book.collection)
-    names = each_typed(animals, known)
-    for clutch in book.collection.clutches.values():
-        more = [name for name in names if name.startswith(f"{clutch.id}-") and not known.taken(name)]
-        if more and clutch.young and len(names) > animals.count(",") + 1:
-            count, first, last = words.number(len(clutch.young)), clutch.young[0], clutch.young[-1]
-            none = f"{', '.join(more)} {'is' if len(more) == 1 else 'are'} not among them"
-            said = f"{clutch.id} has {count} young, {first} to {last}; {none}"
-            raise RecordsError.at(COMMAND_LINE, "unknown-animal", said)
-    return list(animals_called(book.collection, names))
+    return list(animals_called(book.collection, each_typed(animals, Known(book.collection))))
 
 
 @happening(
@@ -354,7 +345,7 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
         done = write_lent(book.folder, book.collection, names, on=day, keeper=keeper, until=until)
     for made in done:
         told(made)
-    asking.tell(done[0].file)
+    asking.tell(words.join_and(list(dict.fromkeys(made.file for made in done))))
 
 
 def _tell_money(book: Book, names: Sequence[str], day: date) -> None:

@@ -43,6 +43,7 @@ from clutchlight.reading.ids import Known
 from clutchlight.reading.private_side import sales_in
 from clutchlight.reading.text import Items, Table
 from clutchlight.reading.yaml_records import compose
+from clutchlight.wording.words import join_and
 
 _BACK = {"loan": "moved {} --back", "sold": "returned {}"}
 """By how it left, the command that says that it came back."""
@@ -60,12 +61,11 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     if animal.status == "elsewhere":
         said = f"'{name}' was never here: its status is `elsewhere`"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
-    if animal.hatched is not None and on < animal.hatched.first:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "dates-out-of-order",
-            f"{on} is before '{name}' hatched ({animal.hatched}); say another day with --on",
-        )
+    home = animal.left.back if animal.left is not None else None
+    for what, when in (("hatched", animal.hatched), ("was back from its loan", home)):
+        if when is not None and on < when.first:
+            said = f"{on} is before '{name}' {what} ({when}); say another day with --on"
+            raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
     return animal
 
 
@@ -337,7 +337,7 @@ def _refuse_part(sale: Sale, animals: Sequence[str], wanted: Sale) -> None:
         f" `animals: {flow(others)}`, and as another sale `- {flow(_record(alone))}`"
     )
     if parts:
-        said += f"; part {' and '.join(parts)} between the two, as only you know how"
+        said += f"; part {join_and(parts)} between the two, as only you know how"
     raise cannot_write(sale.place.file, said, sale.place.line)
 
 

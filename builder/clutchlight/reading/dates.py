@@ -122,6 +122,8 @@ _FIGURES = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})(?:\2|\2([0-9]{4}|[0-9]{2
 _DAY_SAID = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?")
 _YEAR_SAID = re.compile(r"[0-9]{4}")
 _BESIDE_DAYS = frozenset({"the", "of", "morning", "noon", "afternoon", "evening", "night", "round"})
+_SOON = 7
+"""A day without its year that comes in so many days is a slip rather than a day of last year."""
 _SLIP_FROM = 5
 """Letters of a word from which on a slip of a day's or month's name is looked for: shorter ones are too near to other words."""
 
@@ -146,10 +148,10 @@ def day_said(
     rest = [word for word in words if _weekday(word) is None]
     if not words or len(words) - len(rest) > 1 or len(words) > 4:
         return None
+    if words == ["tomorrow"]:
+        return today + timedelta(days=1) if ahead else NoDay("tomorrow has not come yet; name the day it happened")
     if ahead:
         above = today
-        if words == ["tomorrow"]:
-            return today + timedelta(days=1)
     if not rest and above is not None:
         return above + timedelta(days=((weekday or 0) - above.weekday() - 1) % 7 + 1)
     if not rest:
@@ -157,6 +159,9 @@ def day_said(
     if weekday is not None and len(rest) == 1 and (number := _DAY_SAID.fullmatch(rest[0].rstrip("."))):
         return _of_month(text.strip(), weekday, int(number[1]), today, ahead)
     day = _plain(text.strip(), rest, today, first, ahead)
+    no_year = re.search(r"[0-9]{4}|[0-9][-/.][0-9]+[-/.][0-9]", text) is None
+    if isinstance(day, date) and no_year and not ahead and 365 - _SOON <= (today - day).days <= 366:
+        return NoDay(f"'{text.strip()}' is still to come this year; write the year if you mean {day}")
     if isinstance(day, date) and weekday is not None and day.weekday() != weekday:
         return NoDay(f"{day} is a {_WEEKDAYS[day.weekday()].capitalize()}; correct the date or the day of the week")
     return day

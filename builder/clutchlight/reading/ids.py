@@ -424,8 +424,15 @@ def _each(name: WrittenText, known: Known, findings: Findings) -> Iterator[Writt
         why = "ends before it begins" if last <= first else f"has more than {MAX_COUNT} animals"
         findings.report(name.place, "bad-id", f"the range '{name}' {why}; look at its numbers")
         return
-    for number in range(first, last + 1):
-        yield name.part(f"{found['stem']}{number:0{len(found['first'])}d}", 0)
+    all_ = [name.part(f"{found['stem']}{number:0{len(found['first'])}d}", 0) for number in range(first, last + 1)]
+    strangers = [one for one in all_ if not known.taken(one)]
+    clutch = known.clutch(found["stem"].removesuffix("-"))
+    if strangers and clutch is not None and clutch.young:
+        none = f"{', '.join(strangers)} {'is' if len(strangers) == 1 else 'are'} not among them"
+        said = f"{clutch.id} has {len(clutch.young)} young, {clutch.young[0]} to {clutch.young[-1]}; {none}"
+        findings.report(name.place, "unknown-animal", said)
+        return
+    yield from all_
 
 
 def each_typed(names: str, known: Known) -> tuple[str, ...]:

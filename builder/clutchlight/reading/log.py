@@ -59,7 +59,7 @@ _ALSO: Mapping[str, str] = {
 }
 ALSO: Mapping[str, str] = {word: event for event, words in _ALSO.items() for word in words.split(", ")}
 """Other words for the same happenings, the trade's and everyday ones: in the log, behind `log`, and in notes."""
-_DIED = "its record says it: `left: {how: died, on: 2026-11-28}`"
+_DIED = "the command `died` writes it"
 MEANT: Mapping[str, str] = {"died": _DIED, "dead": _DIED, "sold": "the command `sold` writes it"}
 """What is no happening of the log but of the record."""
 EVENT = one_of(EVENTS, ALSO, MEANT, stranger="is no event of the log")
