@@ -233,11 +233,12 @@ def load_words(season: Season, load: Load) -> LoadWords:
     collection = season.collection
     who, dams = called(collection, load.male), animals_of(collection, load.females)
     turn = f" Next: {called(collection, load.turn)}." if load.turn and len(load.females) > 1 else ""
+    verdict = next((one.verdict for one in season.ready if one.animal == load.male), None)
+    known = verdict in ("not yet", "not now") or load.male not in season.grown
     at_work = (flags_in_words(male, season.day) for male in season.males if male.animal == load.male)
-    unfit = "; ".join(
-        filter(None, (not_ready_yet(season, load.male), *(flag.short for some in at_work for flag in some)))
-    )
-    against = [str(words.sentence(unfit))] if unfit else []
+    unfit = [not_ready_yet(season, load.male)] if known else []
+    unfit += [flag.short for some in at_work for flag in some]
+    against = [str(words.sentence("; ".join(unfit)))] if unfit else []
     if load.over and load.limit is not None:
         number = f"at most {words.plural(int(load.limit.value), 'female')} in a winter"
         kind = " for a small or first-season male" if load.sooner else ""
