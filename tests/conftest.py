@@ -3,7 +3,8 @@
 import gc
 import importlib.util
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from datetime import date
 from pathlib import Path
 from types import ModuleType
 
@@ -13,7 +14,10 @@ from playwright.sync_api import Browser, sync_playwright
 from tests.chromium import MISSING, find_chromium
 from tests.compiled import keep_compiled
 
+from clutchlight import shipped
+from clutchlight.desk import desk_files
 from clutchlight.pipeline import Book, open_book
+from clutchlight.site.theme import load_theme
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -53,6 +57,12 @@ def demo_book(content_dir: Path) -> Book:
     opened = open_book(content_dir)
     assert opened.book is not None, opened.problems
     return opened.book
+
+
+@pytest.fixture(scope="session")
+def demo_desk(demo_book: Book) -> Mapping[str, bytes]:
+    """The demo's desk of 25 November 2026."""
+    return desk_files(demo_book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25))
 
 
 @pytest.fixture(scope="session")

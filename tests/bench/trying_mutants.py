@@ -286,6 +286,7 @@ class Session:
     def __init__(self, session: pytest.Session) -> None:
         self._session = session
         self._items = {item.nodeid: item for item in session.items}
+        gc.unfreeze()  # what the tests put aside after collecting
         self._functions = [one for one in gc.get_objects() if isinstance(one, FunctionType)]
         gc.collect()
         gc.freeze()  # what was collected is looked through once here, and not in every copy of this process

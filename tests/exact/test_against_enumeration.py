@@ -1,4 +1,4 @@
-"""The engine against the enumeration of every assignment, which shares no code with it: equal as fractions, on 1032 cases.
+"""The engine against the enumeration of every assignment, which shares no code with it: equal as fractions.
 
 For each kind of record by itself and for all kinds mixed: many small families at one locus, some larger ones at two. Set
 CLUTCHLIGHT_LONG=20 in the environment to draw twenty times as many.

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
-from datetime import date
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Literal
 
@@ -13,12 +12,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 from tests.site.accessibility import violations
 
-from clutchlight import shipped
-from clutchlight.desk import desk_files
-from clutchlight.pipeline import Book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
-from clutchlight.site.theme import load_theme
 
 pytestmark = pytest.mark.browser
 
@@ -37,12 +32,10 @@ PHONE, DESKTOP = (390, 844), (1280, 900)
 
 
 @pytest.fixture(scope="module")
-def desk(demo_book: Book, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's desk of 25 November 2026 in a folder."""
+def desk(demo_desk: Mapping[str, bytes], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's desk in a folder."""
     out = tmp_path_factory.mktemp("demo") / "desk"
-    publish(
-        Wanted(desk_files(demo_book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25))), out, kind="desk"
-    )
+    publish(Wanted(demo_desk), out, kind="desk")
     return out
 
 

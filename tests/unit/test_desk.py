@@ -66,8 +66,8 @@ def season(demo: Book) -> Season:
 
 
 @pytest.fixture(scope="module")
-def files(demo: Book) -> Mapping[str, bytes]:
-    return desk_files(demo, theme(), DAY)
+def files(demo_desk: Mapping[str, bytes]) -> Mapping[str, bytes]:
+    return demo_desk
 
 
 def soup(files: Mapping[str, bytes], page: str) -> BeautifulSoup:

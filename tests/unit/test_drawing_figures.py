@@ -58,6 +58,7 @@ def everything_drawn() -> list[str]:
     )
     return [
         draw(everything).svg,
+        draw(replace(everything, to_follow=True), "line").svg,
         eggs(4, (CountPart("shows", 1, ""), CountPart("carries", 1, ""), CountPart("part", 1, "")), "", "e").svg,
         snakes(1, (), "", "s").svg,
         steps((StepPoint("2024", 50, ""),), "", "t").svg,
