@@ -10,9 +10,12 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from jsonschema import Draft202012Validator
 from tests.rooms import FAMILY, log
 
+from clutchlight import shipped
 from clutchlight.cli import main
+from clutchlight.cli.season_list import as_json
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
@@ -232,6 +235,19 @@ def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Pa
         "box B2; day 51 of about 55 to 60; pipping expected 26 Nov to 3 Dec; hatching 29 Nov to 4 Dec; 4 good eggs; "
         "31.5 °C on 2 Nov. Noted: 3 Nov: a dent in the lowest egg; 1 Nov: egg lost 1; 20 Oct: candled 5 (one is small)"
     )
+
+
+def test_eggs_that_nobody_wrote_the_laying_of_lie_in_the_incubator_too(tmp_path: Path) -> None:
+    """Behind those with a day, without a window; a record that counts no eggs yet is no clutch in a box."""
+    undated = "---\nid: C26-03\nsire: M-02\ndam: F-01\n{}---\n"
+    files = {**_EGGS, "clutches/C26-03.md": undated.format("eggs: 6\n")}
+    season = season_of(tmp_path / "eggs", "2026-11-02,C26-03,box,,B4,", files)
+    assert [one.clutch for one in season.incubating] == ["C26-02", "C26-03"]
+    last = incubator(season).lines[-1]
+    assert (last.text, last.detail) == ("C26-03 (F-01)", "box B4; the day of laying is not on record; 6 good eggs")
+    Draft202012Validator(json.loads(shipped.schema("season"))).validate(json.loads(json.dumps(as_json(season))))
+    none = season_of(tmp_path / "none", "2026-11-02,F-01,meal,,,", {"clutches/C26-03.md": undated.format("")})
+    assert none.incubating == ()
 
 
 def test_eggs_whose_window_is_open_are_for_this_evening(tmp_path: Path) -> None:

@@ -404,7 +404,7 @@ def _egg_line(season: Season, one: Incubating) -> DeskLine:
     today = season.day
     about = f" of about {one.usual[0]} to {one.usual[1]}" if one.usual else ""
     parts = [f"box {one.box}"] if one.box else []
-    parts.append(f"day {one.day}{about}")
+    parts.append("the day of laying is not on record" if one.day is None else f"day {one.day}{about}")
     if one.pipped is not None:
         parts.append(f"pipped {sentences.last_seen(one.pipped, today)}")
     elif one.pip is not None:

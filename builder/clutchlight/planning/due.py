@@ -185,15 +185,16 @@ Days = tuple[date, date]
 
 @dataclass(frozen=True, slots=True)
 class Incubating:
-    """One clutch. `day`: days since laying; `usual`: the fewest and the most until hatching; `good`: eggs left by record and log.
+    """One clutch. `laid`: None where nobody wrote the day; `day`: days since then; `usual`: the fewest and the most until hatching;
+    `good`: eggs left by record and log.
 
     `pip`, `hatch`: the days on which they are expected, as far as the day of laying is known. `pipped`: when the first egg was slit.
     """
 
     clutch: str
     dam: str
-    laid: When
-    day: int
+    laid: When | None
+    day: int | None
     usual: tuple[int, int] | None
     pip: Days | None
     hatch: Days | None
@@ -209,22 +210,24 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
     lying = (
         _incubating(clutch, clutch.laid, collection, private, day)
         for clutch in collection.clutches.values()
-        if clutch.laid is not None
-        and clutch.laid.first <= day
+        if (clutch.laid.first <= day if clutch.laid is not None else clutch.eggs)
         and not clutch.over
         and clutch.reported_by is None
         and has_good_eggs(clutch, collection, private, day)
     )
     found = [one for one in lying if one.hatch is None or day <= one.hatch[1] + FORGOTTEN_AFTER]
-    return tuple(sorted(found, key=lambda one: (one.hatch or (one.laid.last, one.laid.last), one.clutch)))
+    return tuple(
+        sorted(found, key=lambda one: (one.hatch or (one.laid.last if one.laid else date.max,) * 2, one.clutch))
+    )
 
 
-def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Incubating:
+def _incubating(clutch: Clutch, laid: When | None, collection: Collection, private: Private, day: date) -> Incubating:
     rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
     named = [row for row in rows if row.clutch == clutch.id]
     steps = {(one.after, one.comes): one for one in windows(collection.species[clutch.species], private.rules)}
     hatching = steps.get(("laid", "hatched"))
-    hatch = None if laid.open or hatching is None else _window(laid, hatching)
+    known = laid if laid is not None and not laid.open else None
+    hatch = None if known is None or hatching is None else _window(known, hatching)
     last_step = steps.get(("pipped", "hatched"))
     pip = steps.get(("laid", "pipped"))
     pipped = next((row.on for row in rows if row.event == "pipped"), None)
@@ -234,11 +237,11 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
         clutch=clutch.id,
         dam=clutch.dam,
         laid=laid,
-        day=max(0, (day - laid.last).days),
+        day=None if laid is None else max(0, (day - laid.last).days),
         usual=(hatching.first, hatching.last) if hatching else None,
         pip=(
-            _window(laid, pip)
-            if pip is not None and not laid.open
+            _window(known, pip)
+            if pip is not None and known is not None
             else (hatch[0] - timedelta(days=last_step.last), hatch[1] - timedelta(days=last_step.first))
             if hatch and last_step
             else None
