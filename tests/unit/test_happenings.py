@@ -302,6 +302,20 @@ def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     assert standing(tmp_path, "C26-01-1")[0] == "available"
 
 
+def test_returned_says_that_its_own_record_still_has_it_gone(tmp_path: Path) -> None:
+    """What it prints brings it back."""
+    own = "id: X-1\nsex: male\nstatus: breeder\nleft: {how: sold, on: 2026-10-01}"
+    FAMILY.write(tmp_path, {SALES: "- {animals: [X-1], handed_over: 2026-10-01}\n", "animals/X-1.md": md(own)})
+    said = run(tmp_path, "returned", "X-1")[1]
+    assert said.endswith(
+        "X-1 is still gone by its own record, which stands above the sale; to have it here again, write in animals/X-1.md:\n"
+        "came: {how: returned, on: 2026-11-25}\n"
+    )
+    assert standing(tmp_path, "X-1")[2] is False
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"{own}\ncame: {{how: returned, on: 2026-11-25}}")})
+    assert (standing(tmp_path, "X-1")[0], standing(tmp_path, "X-1")[2]) == ("breeder", True)
+
+
 def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> None:
     """Given up, it is available; while another sale still holds the animal it is not."""
     over = "- {animals: [X-1], held: 2026-10-01, refund: 0}\n"

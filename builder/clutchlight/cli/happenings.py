@@ -296,18 +296,23 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
 
 
 def _tell_offer(animal: Animal, day: date) -> None:
-    """How to offer an animal again whose record, from before its sale, still offers it."""
-    name = animal.id
-    if animal.status not in ("available", "on hold"):
+    """What to write where an animal's own record still has it gone, or, from before its sale, still offers it."""
+    name, gone = animal.id, animal.away is not None
+    if not gone and animal.status not in ("available", "on hold"):
         return
     came: Value = {"how": "returned", "on": day.isoformat()}
     own = has_own_record(animal)
     where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
     if own and animal.came is not None:
         where += ", in the place of the `came` there"
-    click.echo(
-        f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
-    )
+    if gone:
+        click.echo(
+            f"{name} is still gone by its own record, which stands above the sale; to have it here again, {where}:"
+        )
+    else:
+        click.echo(
+            f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
+        )
     click.echo(f"came: {flow(came)}" if own else item({"id": name, "came": came}).rstrip("\n"))
 
 

@@ -148,6 +148,8 @@ def day_said(
     rest = [word for word in words if _weekday(word) is None]
     if not words or len(words) - len(rest) > 1 or len(words) > 4:
         return None
+    if len(words) == 2 and words[0] == "last" and weekday is not None and not ahead:
+        return today - timedelta(days=(today.weekday() - weekday - 1) % 7 + 1)
     if words == ["tomorrow"]:
         return today + timedelta(days=1) if ahead else NoDay("tomorrow has not come yet; name the day it happened")
     if ahead:
