@@ -11,13 +11,15 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from click import Abort
 from click.testing import CliRunner
 from hypothesis import given, settings, strategies as st
 from openpyxl import Workbook
 from tests.rooms import BARE, SETTINGS
 
 from clutchlight.cli import main
-from clutchlight.cli.writing import asked
+from clutchlight.cli.writing import asking
+from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.columns import confirmed, guess, sheets_in
@@ -28,6 +30,7 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
 from clutchlight.reading.findings import Findings
+from clutchlight.statements.results import results
 
 TODAY = date(2026, 11, 28)
 
@@ -267,6 +270,58 @@ def test_a_newer_sheet_lists_what_is_new_and_what_differs_and_changes_nothing(tm
     assert (again.animals, again.known, again.sales, again.weights) == (0, 3, 0, 1)
 
 
+PARENTS = "- {id: M-1, sex: male, shows: normal}\n- {id: F-1, name: Oak, sex: female, shows: normal}\n"
+CLUTCH = "# mine\n- id: C24-1\n  sire: M-1\n  dam: F-1\n  hatched: 2024-07-16   # at night\n"
+CLUTCH += "  complete: no\n  young:\n    - 1 m normal\n    - 2 f Clown\n"
+LATER = "id,sex,genes,hatched,parents\nY-1,m,Clown,16.07.2024,M-1 x Oak\nY-2,f,normal,2024,M-1 x F-1\n"
+
+
+@pytest.mark.parametrize("answer", ["all", "c24-1", "none"])
+def test_young_of_a_clutch_on_record_are_added_to_it_only_when_the_breeder_says_so(tmp_path: Path, answer: str) -> None:
+    """Its file's other bytes stay; else they are kept by themselves, and no second clutch of that day is made."""
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": CLUTCH}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, LATER.encode(), {"young of clutches": answer}, "later.csv")
+    new = "- {id: Y-1, sex: male, shows: [Clown]}\n    - {id: Y-2, sex: female, shows: normal, private: {hatched_as_written: 2024}}\n    "
+    written = (folder / "clutches/all.yaml").read_text()
+    assert list(book.collection.clutches) == ["C24-1"]
+    assert (book.collection.animals["Y-1"].sire, book.collection.animals["Y-1"].dam) == ("M-1", "F-1")
+    assert (made.animals, made.placed, made.rows, made.left) == (2, 2, 2, [])
+    if answer == "none":
+        assert (written, book.collection.clutches["C24-1"].young) == (CLUTCH, ("C24-1-1", "C24-1-2"))
+        return
+    assert book.collection.clutches["C24-1"].young == ("Y-1", "Y-2", "C24-1-1", "C24-1-2")
+    assert (written.replace(new, "", 1), written.count(new)) == (CLUTCH, 1)
+    assert "  added to clutches/all.yaml" in made.as_text()
+    (question,) = (one for key, one in made.questions.asked.items() if key == "young of clutches C24-1")
+    assert "  C24-1: M-1 x F-1, hatched 2024-07-16, 2 young on record; new: Y-1, Y-2\n" in question.text
+
+
+def test_a_clutch_that_was_only_laid_gets_its_day_with_its_young(tmp_path: Path) -> None:
+    laid = "---\nid: C24-1\nsire: M-1\ndam: F-1\nlaid: 2024-05-20\neggs: 2\n---\nHer second.\n"
+    files = {"animals/all.yaml": PARENTS, "clutches/C24-1.md": laid}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = LATER.replace(",2024,", ",16.07.2024,")
+    _, book = taken(folder, sheet.encode(), {"young of clutches": "all"}, "later.csv")
+    clutch = book.collection.clutches["C24-1"]
+    assert (str(clutch.hatched), clutch.young, clutch.complete) == ("2024-07-16", ("Y-1", "Y-2"), True)
+    assert (folder / "clutches/C24-1.md").read_text() == laid.replace(
+        "eggs: 2\n",
+        "eggs: 2\nhatched: 2024-07-16\nyoung: [{id: Y-1, sex: male, shows: [Clown]}, {id: Y-2, sex: female, shows: normal}]\n",
+    )
+
+
+def test_young_that_a_counted_clutch_has_no_egg_for_are_kept_apart_and_told_why(tmp_path: Path) -> None:
+    counted = CLUTCH.replace("complete: no", "eggs: 2")
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": counted}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, LATER.encode(), {"young of clutches": "all"}, "later.csv")
+    assert (folder / "clutches/all.yaml").read_text() == counted
+    assert (book.collection.animals["Y-2"].dam, book.collection.animals["Y-2"].clutch) == ("F-1", None)
+    assert [one.line for one in made.left] == [2, 3]
+    assert made.left[0].why.startswith("Y-1: kept in animals/ with its parents, not in clutch C24-1, since there: ")
+
+
 def test_nothing_that_a_user_wrote_is_overwritten(tmp_path: Path) -> None:
     """A file of the name that the intake would take keeps its bytes; the new one gets another."""
     mine = "- {id: Z-1, sex: male}\n"
@@ -323,6 +378,35 @@ def test_a_clutch_that_contradicts_itself_is_kept_and_set_aside(tmp_path: Path) 
     assert {one.what for one in made.left} == {"genes"}
 
 
+def test_a_look_that_its_parents_on_record_rule_out_is_left_and_the_animal_is_taken(tmp_path: Path) -> None:
+    """The row is kept without its look, and told why."""
+    files = {"animals/all.yaml": PARENTS, "collection.yaml": SETTINGS.replace(", corn-snake", "")}
+    folder = BARE.write(tmp_path, files)
+    made, book = taken(folder, b"id,sex,genes,hatched,parents\nY-1,m,Pastel,2024-05-01,M-1 x F-1\n", {})
+    assert (book.collection.animals["Y-1"].sire, book.collection.animals["Y-1"].readings) == ("M-1", ())
+    assert (made.rows, made.placed, made.animals) == (1, 1, 1)
+    (left,) = made.left
+    assert (left.line, left.what) == (2, "genes")
+    assert left.why.startswith("Y-1: its look is kept as a note, since at Pastel, ")
+
+
+def test_rows_without_ids_are_the_animals_on_record_of_that_name(tmp_path: Path) -> None:
+    """In any case; where two have it the row is left with both ids, and so is a parent."""
+    known = "- {id: A-1, name: Big Oak, sex: male}\n- {id: A-2, name: Fern, sex: female}\n- {id: A-3, name: fern, sex: female}\n"
+    files = {"animals/all.yaml": known, "collection.yaml": SETTINGS.replace(", corn-snake", "")}
+    folder = BARE.write(tmp_path, files)
+    sheet = b"name,sex,genes,parents,weight,weighed\nbig oak,m,,,900,2026-10-01\nFERN,f,,,1500,2026-10-01\nNew,m,Clown,BIG OAK x Fern,,\n"
+    made, book = taken(folder, sheet, {"new in the sheet": "all"})
+    assert set(book.collection.animals) == {"A-1", "A-2", "A-3", "New"}
+    assert [(row.animal, row.value) for row in book.private.log] == [("A-1", "900")]
+    assert (book.collection.animals["New"].sire, book.collection.animals["New"].dam) == ("A-1", None)
+    assert [(one.line, one.why) for one in made.left] == [
+        (3, "'FERN' may be A-2 or A-3, which share that name; write the id into the sheet"),
+        (4, "New: 'Fern' may be A-2 or A-3; the other parent is taken"),
+    ]
+    assert (made.known, made.rows, made.placed) == (1, 3, 3)
+
+
 def test_siblings_of_one_seller_become_a_clutch_only_when_the_breeder_says_so(tmp_path: Path) -> None:
     sheet = b"id,sex,genes,hatched,where from\nA-1,m,normal,2020-05-01,Ada Quill\nA-2,f,normal,2020-05-01,Ada Quill\n"
     for answer, count in (("siblings", 1), ("not siblings", 0)):
@@ -332,13 +416,32 @@ def test_siblings_of_one_seller_become_a_clutch_only_when_the_breeder_says_so(tm
         assert [key for key in made.questions.asked if key.startswith("siblings")] == ["siblings A-1, A-2"]
 
 
-def test_siblings_that_show_something_are_noted_and_raise_no_alarm(tmp_path: Path) -> None:
-    """In a clutch of unknown parents their looks would turn up out of nothing."""
+def test_what_one_of_siblings_shows_counts_for_the_others(tmp_path: Path) -> None:
+    """Both parents of a Clown carry it, so of her brother that does not show it two in three do (Mendel); nothing of it was unexpected."""
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    sheet = b"id,sex,genes,hatched,where from\nA-1,m,Pastel,2020-05-01,Ada Quill\nA-2,f,het Pied,2020-05-01,Ada Quill\n"
-    _, book = taken(folder, sheet, {"siblings": "siblings"})
+    sheet = "id,sex,genes,hatched,where from\nA-1,f,Clown,2020-05-01,Ada Quill\nA-2,m,Pastel,2020-05-01,Ada Quill\n"
+    _, book = taken(folder, sheet.encode(), {"siblings": "siblings"})
+    figure = book.inference.now("A-2", "clown")
+    assert isinstance(figure, Figure)
+    assert figure.carries(1) == Fraction(2, 3)
+    assert results(book.telling) == ()
+
+
+def test_siblings_that_were_said_to_carry_something_stay_by_themselves_and_are_told_why(tmp_path: Path) -> None:
+    """In a clutch their claims would no longer count."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = (
+        "id,sex,genes,hatched,where from\nA-1,m,Pied,2020-05-01,Ada Quill\nA-2,f,normal het Pied,2020-05-01,Ada Quill\n"
+    )
+    made, book = taken(folder, sheet.encode(), {"siblings": "siblings"})
     assert (dict(book.collection.clutches), len(book.collection.animals["A-2"].claims)) == ({}, 1)
     assert "of one clutch with A-2" in (folder / "animals/from-herd.yaml").read_text()
+    (left,) = made.left
+    assert (left.line, left.what) == (3, "genes")
+    assert left.why == (
+        "A-2: of one clutch with A-1; in a clutch the seller's word on what it carries would no longer count, so it is kept by itself,"
+        " and its siblings' looks say nothing of it"
+    )
 
 
 @pytest.mark.parametrize(
@@ -711,6 +814,7 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     typed = iter(["7", "2", "YES", ""])
     monkeypatch.setattr("sys.stdin", type("Terminal", (), {"isatty": lambda self: True})())
     monkeypatch.setattr("click.prompt", lambda *words, **options: next(typed))
+    asked = asking()
     question = ToAsk("q", "Is it so?", (("yes", "it is"), ("no", "")), "no")
     assert [asked(question), asked(question), asked(question)] == ["2", "YES", None]
     assert question.fits("2") == "no"
@@ -719,7 +823,63 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     assert "That is none of the answers; type a number from 1 to 2." in told
 
 
-@pytest.mark.parametrize("raw", [b"", b"\n\n", b"\xd0\xcf\x11\xe0not a workbook", b",,,\n,,\n"])
+def test_where_the_input_ends_the_rest_is_left_open_and_where_it_is_broken_off_nothing_is_written(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-D: no further question is printed. Ctrl-C: the command ends."""
+    question = ToAsk("q", "Is it so?", (("yes", "it is"), ("no", "")), "no")
+    monkeypatch.setattr("sys.stdin", type("Terminal", (), {"isatty": lambda self: True})())
+
+    def ended_by(error: type[BaseException]) -> None:
+        def prompted(*words: str, **options: object) -> str:
+            raise error
+
+        monkeypatch.setattr("click.termui.visible_prompt_func", prompted)
+
+    ended_by(EOFError)
+    asked = asking()
+    assert [asked(question), asked(question)] == [None, None]
+    told = capsys.readouterr().out
+    assert (
+        told.count("Is it so?"),
+        told.count("No more answers: this question and those that follow are left open."),
+    ) == (1, 1)
+    ended_by(KeyboardInterrupt)
+    with pytest.raises(Abort):
+        asking()(question)
+    assert "Stopped; nothing was written." in capsys.readouterr().err
+
+
+def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next_sheet(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, _ = taken(folder, b"id,sex,genes\nA-1,m,Zyx\nA-2,f,normal\n", {"columns": "yes"})
+    lines = list(made.as_text())
+    assert lines[lines.index("Asked: 2 questions, 1 of them not answered. The answers stand in intake/herd.yaml.") :][
+        1:3
+    ] == [
+        "  'Zyx' is no name that we know (line 2: Zyx). What is it? Until you answer: what it stands for in these rows is left out.",
+        "  To answer still: copy intake/herd.yaml, write your answers into the copy, `undo`, then `intake` with `--answers` and the copy.",
+    ]
+    assert '\n#"word Zyx": "not taken"\n' in (folder / "intake/herd.yaml").read_text()
+    again, _ = taken(folder, b"id,sex,genes\nB-1,m,Zyx\nB-2,f,normal\n", {}, "other.csv")
+    assert (set(again.questions.asked), set(again.questions.open)) == (
+        {"columns id/sex/genes", "word Zyx"},
+        {"word Zyx"},
+    )
+
+
+def test_a_first_screen_answered_no_takes_nothing_and_says_what_to_do(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    with pytest.raises(RecordsError) as refused:
+        taken(folder, b"id,sex,genes\nA-1,m,Clown\nA-2,f,normal\n", {"columns": "no"})
+    (problem,) = refused.value.problems
+    assert problem.message == (
+        "'herd.csv' cannot be taken in: its columns are not as they were read; run it again and say what is otherwise, such as `C: price`."
+        " Nothing was written"
+    )
+
+
+@pytest.mark.parametrize("raw", [b"", b"\n\n", b"\xd0\xcf\x11\xe0not a workbook", b"PK\x03\x04cut off", b",,,\n,,\n"])
 def test_what_is_no_sheet_is_one_problem(raw: bytes) -> None:
     with pytest.raises(RecordsError) as refused:
         sheets_in(raw, "x.xlsx")
@@ -737,11 +897,18 @@ def test_any_bytes_at_all_are_rows_or_one_problem(raw: bytes) -> None:
 
 
 def test_columns_can_be_corrected_on_the_one_screen() -> None:
-    """A column by its letter or its name; what is no role is told."""
+    """A column by its letter or its name; an answer of which a piece is none is asked again, and nothing of it is taken."""
     sheet = sheets_in(b"id,sex,Stuff,Other\nA-1,m,Clown,5\nA-2,f,Pied,6\n", "x.csv")[0]
-    questions = answering({"columns": "C: genes, other: passed over, B: nonsense"})
+    questions = answering({"columns": "C: genes, other: passed over"})
     assert confirmed(guess(sheet), "x.csv", questions).roles == {0: "id", 1: "sex", 2: "genes", 3: "passed over"}
-    assert list(questions.misfits.values()) == ["B: nonsense"]
+    (question,) = questions.asked.values()
+    assert [question.fits(answer) for answer in ("C: genes, B: nonsense", "Z: genes", "really", "B: name")] == [
+        None,
+        None,
+        None,
+        "B: name",
+    ]
+    assert "  A  id                      id: the animal's number                           A-1\n" in question.text
 
 
 def test_answers_are_written_so_that_they_are_read_again() -> None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from openpyxl import Workbook
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_reference import GROUPS, keys
 
@@ -29,7 +31,7 @@ def run(*words: object) -> Result:
 
 @pytest.mark.parametrize("empty", [False, True])
 def test_lines_of_starters_can_be_uncommented_without_an_error(tmp_path: Path, empty: bool) -> None:
-    """All of them together, and each file by itself; before that they hold no record and no mistake."""
+    """Each file in turn, what others name first, and then all together; before that they hold no record and no mistake."""
     folder = tmp_path / "room"
     start(folder, empty=empty)
     assert open_book(folder).problems == ()
@@ -39,8 +41,8 @@ def test_lines_of_starters_can_be_uncommented_without_an_error(tmp_path: Path, e
     assert ({"animals/animals.yaml", "clutches/clutches.yaml"} <= names) == empty
     for path in sorted(found):
         path.write_text(_COMMENTED.sub("", path.read_text()))
-    result = open_book(folder)
-    assert [str(problem) for problem in result.problems] == []
+        result = open_book(folder)
+        assert [str(problem) for problem in result.problems] == []
     assert result.book is not None
     private, species = result.book.private, result.book.collection.species["ball-python"]
     assert (len(private.plans), len(private.sales), "my-line" in species.loci) == (1, 1, True)
@@ -64,21 +66,30 @@ def test_a_collection_is_not_begun_inside_the_program(tmp_path: Path) -> None:
     start(tmp_path / "my-snakes")
 
 
-def test_four_commands_lead_from_nothing_to_a_page_of_ones_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """start, intake, check, build: the page of an animal that stood in a spreadsheet."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "list.csv").write_text(
-        "Tag,Sex,Genes,Born,Status,Price\nK-7,1.0,Pastel Clown,2025-06-11,available,300\n"
-    )
-    for words in (
-        ("start", "my-snakes", "--empty"),
-        ("intake", "list.csv", "--collection", "my-snakes"),
-        ("check", "my-snakes"),
-        ("build", "my-snakes", "--out", "site"),
+def test_four_commands_lead_from_nothing_to_a_page_of_ones_own(
+    repository: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of the README, as they stand there: the page of an animal that stood in a spreadsheet. The first makes the environment."""
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    found = re.search(r"four commands\n.*?```\n(.*?)```", text, re.S)
+    assert found is not None
+    first, *others = [shlex.split(line) for line in found[1].splitlines()]
+    assert (first, len(others)) == (["python3", "builder", "demo"], 3)
+    (tmp_path / "program").mkdir()
+    monkeypatch.chdir(tmp_path / "program")
+    book = Workbook()
+    assert book.active is not None
+    for row in (
+        ["Tag", "Sex", "Genes", "Born", "Status", "Price"],
+        ["K-7", 1.0, "Pastel Clown", "2025-06-11", "available", 300],
     ):
+        book.active.append(row)
+    book.save(tmp_path / "my-list.xlsx")
+    for command, *words in others:
+        assert command == ".venv/bin/clutchlight"
         done = run(*words)
         assert done.exit_code == 0, done.output
-    assert "Pastel" in (tmp_path / "site/animals/K-7/index.html").read_text(encoding="utf-8")
+    assert "Pastel" in (tmp_path / "my-site/animals/K-7/index.html").read_text(encoding="utf-8")
 
 
 def test_what_is_missing_before_publishing_is_told_and_nothing_when_all_is_there(tmp_path: Path) -> None:

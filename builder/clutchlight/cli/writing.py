@@ -40,7 +40,7 @@ from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.disk import take_back
 from clutchlight.editing.log import LogSoFar, in_columns, log_event, odd_among, planned, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
-from clutchlight.intake.asking import ToAsk, answers_from
+from clutchlight.intake.asking import Ask, ToAsk, answers_from
 from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.collection import DatesBegin
@@ -268,7 +268,7 @@ def intake_command(
         show(made.problems)
         told(one_file.write(book.folder, made))
         return
-    for line in take_in(book, raw, file.name, given, asked, today()).as_text():
+    for line in take_in(book, raw, file.name, given, asking(), today()).as_text():
         click.echo(visible(line))
 
 
@@ -279,25 +279,36 @@ def _text(path: Path) -> str:
         raise click.BadParameter("this file is not UTF-8 text; save it again as such", param_hint="--answers") from None
 
 
-def asked(question: ToAsk) -> str | None:
-    """The answer typed at a terminal; None where there is none, or where it ends."""
-    if not at_terminal():
-        return None
-    click.echo()
-    for line in question.text.split("\n"):
-        click.echo(visible(line))
-    for number, (choice, means) in enumerate(question.choices, 1):
-        click.echo(f"  {number}  {visible(choice)}" + (f": {visible(means)}" if means else ""))
-    if question.free:
-        click.echo(f"     or {question.free}")
-    while True:
-        try:
-            typed = click.prompt("Number or answer; Enter if you do not know", default="", show_default=False)
-        except click.Abort:
+def asking() -> Ask:
+    """Puts questions at a terminal, until the input ends; None where there is none. Ctrl-C ends the command, and nothing is written."""
+    more = at_terminal()
+
+    def asked(question: ToAsk) -> str | None:
+        nonlocal more
+        if not more:
             return None
-        if not typed.strip() or question.fits(typed) is not None:
-            return typed if typed.strip() else None
-        click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")
+        click.echo()
+        for line in question.text.split("\n"):
+            click.echo(visible(line))
+        for number, (choice, means) in enumerate(question.choices, 1):
+            click.echo(f"  {number}  {visible(choice)}" + (f": {visible(means)}" if means else ""))
+        if question.free:
+            click.echo(f"     or {question.free}")
+        while True:
+            try:
+                typed = click.prompt("Number or answer; Enter if you do not know", default="", show_default=False)
+            except click.Abort as ended:
+                if isinstance(ended.__context__, KeyboardInterrupt):
+                    click.echo("\nStopped; nothing was written.", err=True)
+                    raise
+                click.echo("\nNo more answers: this question and those that follow are left open.")
+                more = False
+                return None
+            if not typed.strip() or question.fits(typed) is not None:
+                return typed if typed.strip() else None
+            click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")
+
+    return asked
 
 
 def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: bool) -> None:

@@ -1,4 +1,4 @@
-"""`laid` and `hatched`: a clutch's own record, written from the log and added to when it hatches.
+"""`laid` and `hatched`: a clutch's own record, written from the log and added to when it hatches; and young that come later.
 
 `laid` names as sire every male that the log puts with the dam since her last clutch, within the window; a male from before
 may still count through stored sperm, and is named in a comment. Nothing is decided that the log does not say.
@@ -7,18 +7,22 @@ may still count through stored sperm, and is named in a comment. Nothing is deci
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
 from clutchlight.editing.writing import (
+    BY_HAND,
     Original,
+    Value,
     WrittenFile,
     cannot_write,
     check_keys,
     composed,
     create,
     end_of_keys,
+    items_into,
+    keys_into,
     put_in,
     standing,
 )
@@ -30,7 +34,7 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register, animal_called, clutch_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import Table, WrittenText
+from clutchlight.reading.text import Items, Table, WrittenText
 
 _TWICE_DAYS = 21
 
@@ -122,6 +126,26 @@ def write_hatched(
     if at and found.text[at - 1] != "\n":
         text = f"\n{text}"
     check_keys(found, at, text, record.place, {**keys, "young": each})
+    return put_in(folder, found, at, text)
+
+
+def add_young(
+    folder: Path, clutch: Clutch, keys: Mapping[str, Value], young: Sequence[Mapping[str, Value]]
+) -> WrittenFile:
+    """Adds young, and keys that it lacks, to a clutch's record. Raises RecordsError, and writes nothing, on any doubt."""
+    file, line = clutch.place.file, clutch.place.line
+    found = standing(folder, file)
+    root, _, _ = composed(found.text, file)
+    records = root if isinstance(root, Items) else [root]
+    table = next((one for one in records if isinstance(one, Table) and one.get("id") == clutch.id), None)
+    held = None if table is None else table.get("young")
+    if table is None or (held is not None and (keys or not isinstance(held, Items))):
+        raise cannot_write(file, BY_HAND, line)
+    if isinstance(held, Items):
+        at, text = items_into(found, held, young)
+    else:
+        at, text = keys_into(found, table.mark.place, {**keys, "young": list(young)})
+    check_keys(found, at, text, table.mark.place, {**keys, "young": [*young, *(held or ())]})
     return put_in(folder, found, at, text)
 
 

@@ -28,7 +28,7 @@ from clutchlight.editing.writing import (
     create,
     flow,
     item,
-    item_into,
+    items_into,
     keys_into,
     original,
     put_in,
@@ -249,7 +249,7 @@ def write_paid(
     table = table_at(composed(found.text, found.file)[0], sale.place)
     written = None if table is None else table.get("payments")
     if isinstance(written, Items) and written:
-        at, text = item_into(found, written, _payment(payment))
+        at, text = items_into(found, written, [_payment(payment)])
     elif written is None:
         at, text = keys_into(found, sale.place, {"payments": [_payment(payment)]})
     else:

@@ -104,10 +104,12 @@ date,animal,event,with,value,note
 
 
 _TAKE_AWAY = "# Take the # away from the lines without a space behind it, and put your own in their place."
+_NEEDED = "# The animals and clutches that they name have to be on record."
 _STARTERS: Mapping[str, str] = {
     "season/next.yaml": f"""\
 # Planned pairings: private, unless you write `public: yes`. `clutchlight explain plan` lists every key.
 {_TAKE_AWAY}
+{_NEEDED}
 #- female: F-01
 #  males: [M-01]
 #  from: 2027-01
@@ -128,6 +130,7 @@ _STARTERS: Mapping[str, str] = {
     "sales/sales.yaml": f"""\
 # Holds, sales and hand-overs: private. An animal's public status follows from them. `clutchlight explain sale` lists every key.
 {_TAKE_AWAY}
+{_NEEDED}
 #- animals: [C24-01-4]
 #  buyer: the buyer's name
 #  agreed: 320
@@ -147,6 +150,7 @@ _STARTERS_WITHOUT_EXAMPLE: Mapping[str, str] = {
     "clutches/clutches.yaml": f"""\
 # Your clutches, as a list; or one in each file, ID.md. `clutchlight explain clutch` lists every key.
 {_TAKE_AWAY}
+{_NEEDED}
 #- id: C24-01
 #  sire: M-01
 #  dam: F-01

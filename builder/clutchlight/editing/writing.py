@@ -221,12 +221,12 @@ def keys_into(found: Original, place: Place, keys: Mapping[str, Value]) -> tuple
     return at, "".join(f"{row}\n{' ' * (place.column - 1)}" for row in rows)
 
 
-def item_into(found: Original, items: Items, value: Value) -> tuple[int, str]:
-    """The same of one more item of a list, which becomes its first."""
+def items_into(found: Original, items: Items, values: Sequence[Value]) -> tuple[int, str]:
+    """The same of more items of a list, which become its first."""
     at, place = index_of(found.text, items.place), items.place
     if found.text[at : at + 1] == "[":
-        return at + 1, flow(value) + (", " if items else "")
-    return at, f"- {flow(value)}\n{' ' * (place.column - 1)}"
+        return at + 1, ", ".join(map(flow, values)) + (", " if items else "")
+    return at, "".join(f"- {flow(value)}\n{' ' * (place.column - 1)}" for value in values)
 
 
 def end_of_keys(found: Original) -> int:

@@ -21,7 +21,8 @@ from clutchlight.reading.yaml_records import compose
 class ToAsk:
     """One question. `choices`: (what to answer, what it means). `free`: what else may be answered, in words; "" when nothing else may.
 
-    `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the sheet as a whole.
+    `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the whole sheet. `brief`: the question by itself.
+    `sound`: whether another answer than the choices is one.
     """
 
     key: str
@@ -30,6 +31,14 @@ class ToAsk:
     unanswered: str
     free: str = ""
     of_sheet: bool = False
+    brief: str = ""
+    sound: Callable[[str], object] = bool
+
+    def left_open(self) -> str:
+        """What was asked, and what was done without an answer."""
+        done = next((means or choice for choice, means in self.choices if choice == self.unanswered), self.unanswered)
+        question = self.brief or self.text.splitlines()[0]
+        return f"{question} Until you answer: {done}."
 
     def fits(self, answer: str) -> str | None:
         """The answer as its choice is written; None when it is none."""
@@ -37,7 +46,7 @@ class ToAsk:
         for number, (choice, _) in enumerate(self.choices, 1):
             if plain.casefold() == choice.casefold() or plain == str(number):
                 return choice
-        return plain if self.free and plain else None
+        return plain if self.free and plain and self.sound(plain) else None
 
 
 Ask = Callable[[ToAsk], str | None]
@@ -94,14 +103,17 @@ def answers_from(text: str, file: str) -> Mapping[str, str]:
 
 
 def as_file(questions: Dialogue, head: str) -> str:
-    """The answers as a file that `answers_from` reads: each question as a comment above its answer."""
+    """The answers as a file that `answers_from` reads: each question as a comment above its answer, what nobody answered too."""
     parts = [f"# {head}\n"]
     for key, question in questions.asked.items():
         lines = [*question.text.split("\n"), *(f"  {choice}: {means}" for choice, means in question.choices)]
         if question.free:
             lines.append(f"  or {question.free}")
-        if key in questions.open:
-            lines.append("Nobody answered this; what stands here was taken.")
+        still = key in questions.open
+        if still:
+            lines.append(
+                "Nobody answered this, so this was taken; to answer, take the # away and put your answer in its place."
+            )
         comment = "".join(f"# {line}".rstrip() + "\n" for line in lines)
-        parts.append(f"\n{comment}{quoted(key)}: {quoted(questions.answers[key])}\n")
+        parts.append(f"\n{comment}{'#' if still else ''}{quoted(key)}: {quoted(questions.answers[key])}\n")
     return "".join(parts)

@@ -143,7 +143,7 @@ def why_no_date(cell: str) -> str:
         return "a date that can be read day first or month first"
     if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):
         return "no day in the calendar; look at the day and the month"
-    return "no date"
+    return "not read as a date"
 
 
 def _in_words(text: str) -> str | None:

@@ -33,6 +33,7 @@ MAX_ROWS = 50_000
 MAX_COLUMNS = 200
 _ENCODINGS = ["cp1252", "cp1250", "cp1251", "mac_roman", "utf_16", "utf_16_le", "utf_16_be"]
 _OLE = b"\xd0\xcf\x11\xe0"
+_ZIP = b"PK\x03\x04"
 _LOOKED_AT = 200
 
 
@@ -48,7 +49,7 @@ def sheets_in(raw: bytes, file: str) -> tuple[Rows, ...]:
     """The sheets of a file that hold anything. Raises RecordsError when none can be read."""
     if len(raw) > MAX_BYTES:
         raise _unreadable(file, f"it is larger than {MAX_BYTES // 1_000_000} MB; save the list of animals by itself")
-    if zipfile.is_zipfile(io.BytesIO(raw)) or raw.startswith(_OLE):
+    if zipfile.is_zipfile(io.BytesIO(raw)) or raw.startswith((_OLE, _ZIP)):
         found = tuple(_workbook(raw, file))
     else:
         text = _decoded(raw, file)
@@ -182,7 +183,7 @@ ROLES: Mapping[str, str] = {
     "name": "its name",
     "species": "its species",
     "sex": "its sex",
-    "genes": "genes: what it shows and carries",
+    "genes": "what it shows and carries",
     "shows": "what it shows",
     "hets": "what it carries",
     "hatched": "the day it hatched",
@@ -298,34 +299,44 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     for number, role in found.roles.items():
         title = str(found.header[number]) if number < len(found.header) else ""
         sample = next((row[number] for row in found.rows if number < len(row) and row[number]), "")
-        means = ROLES.get(role, _PASSED_OVER)
-        lines.append(f"  {letter(number):<3}{title[:24]:<26}{means:<42}{sample[:30]}".rstrip())
+        means = f"{role}: {ROLES[role]}" if role in ROLES else role
+        lines.append(f"  {letter(number):<3}{title[:22]:<24}{means:<50}{sample[:28]}".rstrip())
     if found.titles:
         titles = " / ".join(cell for row in found.titles for cell in row if cell)
         lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
+    others = "; ".join(f"{role}: {means}" for role, means in ROLES.items() if role not in found.roles.values())
+    lines.append(f"Words for other columns are {others}; {_PASSED_OVER}: not read.")
     lines.append("Is that right?")
     question = ToAsk(
         f"columns {names}",
         "\n".join(lines),
-        (("yes", "read the sheet so"), ("no", "take nothing in")),
+        (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
         "yes",
-        f"only what is otherwise, such as `C: price, E: {_PASSED_OVER}`; the words are {', '.join(ROLES)}",
+        f"only what is otherwise, such as `C: price, E: {_PASSED_OVER}`",
+        brief=f"Are the columns of {sheet} as they were read?",
+        sound=lambda answer: _corrected(found, answer),
     )
     answer = questions.answer(question)
-    if answer in ("yes", "no"):
-        return found if answer == "yes" else replace(found, roles={})
+    if answer == "no":
+        why = "its columns are not as they were read; run it again and say what is otherwise, such as `C: price`"
+        raise _unreadable(sheet, f"{why}. Nothing was written")
+    return found if answer == "yes" else replace(found, roles=_corrected(found, answer) or found.roles)
+
+
+def _corrected(found: Columns, answer: str) -> Mapping[int, str] | None:
+    """The roles after `C: price, E: note`; None when that is not what the answer is."""
     roles = dict(found.roles)
     for piece in filter(None, (piece.strip() for piece in answer.split(","))):
         column, _, role = (part.strip() for part in piece.partition(":"))
         called = [at for at, cell in enumerate(found.header) if plain(cell) == plain(column)]
-        at = next((at for at in (*called, *range(60)) if at in called or letter(at) == column.upper()), None)
+        known = range(max(len(found.header), *(number + 1 for number in found.roles)))
+        at = next((at for at in (*called, *known) if at in called or letter(at) == column.upper()), None)
         if at is None or (role not in ROLES and role != _PASSED_OVER):
-            questions.misfits[question.key] = piece
-            continue
+            return None
         if role not in _MANY:
             roles = {other: one for other, one in roles.items() if one != role}
         roles[at] = role
-    return replace(found, roles=dict(sorted(roles.items())))
+    return dict(sorted(roles.items()))
 
 
 def letter(number: int) -> str:

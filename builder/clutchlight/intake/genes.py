@@ -103,11 +103,12 @@ class Vocabulary:
                     (
                         *near,
                         (OWN_LINE, "a trait of your own, to be kept in traits/"),
-                        (NO_TRAIT, "it says nothing of the genes; leave the word out"),
-                        (NOT_TAKEN, "leave the genes of these rows out"),
+                        (NO_TRAIT, "it says nothing of the genes, so the word is left out"),
+                        (NOT_TAKEN, "what it stands for in these rows is left out"),
                     ),
                     NOT_TAKEN,
                     "another name for it, such as Pastel Spider; or at once `my own line: recessive`",
+                    sound=lambda answer: _inheritance(answer) or self._looks(answer),
                 )
             )
             self.own[phrase] = self._answered(word, answer)
@@ -118,9 +119,8 @@ class Vocabulary:
             return Means((), ())
         if answer == NOT_TAKEN:
             return None
-        short = answer.casefold().removeprefix("my own line:").strip()
-        if short in HOW_INHERITED:
-            return self._described(word, short)
+        if how := _inheritance(answer):
+            return self._described(word, how)
         if answer == OWN_LINE:
             how = self.questions.answer(
                 ToAsk(
@@ -136,12 +136,13 @@ class Vocabulary:
                 )
             )
             return self._described(word, how)
+        self.aliases[word] = looks = self._looks(answer)
+        return self._means(looks)
+
+    def _looks(self, answer: str) -> tuple[str, ...]:
+        """The looks that an answer names; none where it names anything else."""
         read = self.names.shown([WrittenText.at(answer, _NOWHERE)], Findings())
-        if not read.sound or not read.looks:
-            self.questions.misfits[f"word {word}"] = answer
-            return None
-        self.aliases[word] = read.looks
-        return self._means(read.looks)
+        return read.looks if read.sound else ()
 
     def _described(self, word: str, how: str) -> Means:
         self.described[word] = how
@@ -156,7 +157,7 @@ class Vocabulary:
                 f"'{name}' fits several lines that look alike. Which is yours?",
                 (
                     *((" ".join(looks), "this line, wherever the word stands") for looks in several),
-                    (NOT_TAKEN, "nobody knows"),
+                    (NOT_TAKEN, "nobody knows; it is left out"),
                 ),
                 NOT_TAKEN,
             )
@@ -181,6 +182,12 @@ class Vocabulary:
 
 
 _NOWHERE = WrittenText.put("", "", 0, 0).place
+
+
+def _inheritance(answer: str) -> str:
+    """How a line of one's own is inherited, where an answer says so."""
+    short = answer.casefold().removeprefix("my own line:").strip()
+    return short if short in HOW_INHERITED else ""
 
 
 def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:

@@ -139,7 +139,13 @@ class SheetReader:
         """Each animal once, with an id: what two rows of one id say otherwise is taken from neither."""
         first: dict[str, tuple[int, dict[str, str]]] = {}
         for line, cells in rows:
-            name = self._id_of(line, cells, first)
+            called = self._on_record(cells)
+            if len(called) > 1:
+                word = cells.get("id") or cells["name"]
+                why = f"'{word}' may be {' or '.join(called)}, which share that name; write the id into the sheet"
+                self.left.append(Left(line, "", word, why))
+                continue
+            name = called[0] if called else self._id_of(line, cells, first)
             key = name.casefold()
             self.ids[line] = name
             if key not in first:
@@ -167,6 +173,14 @@ class SheetReader:
                 Left(line, "", name, f"a second row of the animal in line {earlier}; what both say was taken once")
             )
         return list(first.values())
+
+    def _on_record(self, cells: Mapping[str, str]) -> tuple[str, ...]:
+        """The ids of the animals on record that a row may be: by its id, or by its name where it has no id."""
+        word = cells.get("id") or cells.get("name", "")
+        found = self.register.find(word)
+        if found is not None:
+            return (found.now,) if found.kind in ("animal", "earlier id") else ()
+        return self.register.ids_called(word)
 
     def _id_of(self, line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
         """Its id as written, made fit to be one; without one its name; else its line."""
@@ -314,7 +328,7 @@ class SheetReader:
                         "died",
                     )
                 ),
-                ("not taken", "leave it out"),
+                ("not taken", "it is left out"),
             )
             answer = self.questions.answer(
                 ToAsk(f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken")
@@ -361,7 +375,7 @@ class SheetReader:
             found = [self._animal(word, names, loose) if word else "" for word in draft.parents]
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
-                    several = names.get(one_case(word), ())
+                    several = names.get(one_case(word)) or self.register.ids_called(word)
                     why = (
                         f"'{word}' may be {' or '.join(several)}"
                         if len(several) > 1

@@ -18,9 +18,11 @@ from pathlib import Path
 
 from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import TypedFigure, typed_figures
+from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
+from clutchlight.intake.families import listed
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.intake.taking import Entry, Taken, take, take_clutches
@@ -76,10 +78,8 @@ class TakenIn:
             else ""
         )
         yield f"Taken: {words.join_and(counted) if counted else 'nothing new'}{known}."
-        yield from (f"  made {written.file}" for written in self.files)
-        yield asked_text(self.questions, self.answers_file)
-        for key, said in self.questions.misfits.items():
-            yield f"  '{said}' is no answer to '{key}'; the answer that takes least for granted stands"
+        yield from (f"  {'made' if written.new else 'added to'} {written.file}" for written in self.files)
+        yield from asked_text(self.questions, self.answers_file)
         yield from left_text(self.left, self.rows, self.left_in)
         yield from differences_text(self.differences)
         if self.book is not None:
@@ -95,7 +95,10 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
     columns = confirmed(guessed, name, questions)
     if not {"id", "name", "genes", "shows", "hets", "parents", "sire"} & set(columns.roles.values()):
         raise RecordsError.at(
-            COMMAND_LINE, "not-a-sheet", f"no column of '{name}' holds an id, a name or genes; nothing was written"
+            COMMAND_LINE,
+            "not-a-sheet",
+            f"no column of '{name}' is read as an id, a name or genes, and nothing was written; run it again and say on its first screen"
+            " which column is, such as `A: id`",
         )
     reader = SheetReader(columns, book.collection, questions)
     reader.read()
@@ -120,7 +123,7 @@ def remembered(folder: Path) -> Mapping[str, str]:
     """The answers of earlier intakes that hold for other sheets too."""
     found: dict[str, str] = {}
     place = folder / FOLDER
-    of_one_time = ("day of weights", "clutches", "siblings", "new in the sheet")
+    of_one_time = ("day of weights", "clutches", "young of clutches", "siblings", "new in the sheet")
     for path in sorted(place.glob("*.yaml")) if place.is_dir() else ():
         answers = answers_from(path.read_text(encoding="utf-8"), f"{FOLDER}/{path.name}")
         found.update({key: answer for key, answer in answers.items() if not key.startswith(of_one_time)})
@@ -193,17 +196,16 @@ def _written(
         create(folder, file, made.texts[file])
         for file in sorted(made.texts, key=lambda file: order.index(file.split("/")[0]))
     ]
-    young = sum(len(young) for _, young in taken.clutches.values())
-    written = {name.casefold() for name in (*taken.animals, *taken.clutches)} | {
-        str(one["id"]).casefold() for _, some in taken.clutches.values() for one in some
-    }
+    files += [add_young(folder, one.clutch, one.keys, one.young) for one in taken.joined.values()]
+    young = [str(one["id"]) for one in taken.young()]
+    written = {name.casefold() for name in (*taken.animals, *taken.clutches, *young)}
     lines = {reader.drafts[key].line for key in written if key in reader.drafts} | {one.line for one in taken.left}
     lines |= {draft.line for draft in reader.drafts.values() if reader.register.known_animal(draft.id)}
     ids = {draft.id for draft in reader.drafts.values()}
     below = {next(cell.line for cell in row if cell) for row in reader.columns.rows}
     return TakenIn(
         rows=len(below),
-        animals=len(taken.animals) + young,
+        animals=len(taken.animals) + len(young),
         clutches=len(taken.clutches),
         sales=len(taken.sales),
         weights=len(taken.log),
@@ -319,11 +321,13 @@ def news(
             (("all", "the sales go to sales/, the weights to log/"), ("none", "nothing of it")),
             "none",
             "the ids of those to be written, with commas",
+            sound=lambda answer: {one.id.casefold() for one in (*sales, *weights)} >= listed(answer),
+            brief="Is what the sheet says more of animals on record to be written?",
         )
     )
     if answer == "all":
         return sales, weights
-    chosen = {name.strip().casefold() for name in answer.split(",")}
+    chosen = listed(answer)
     return [one for one in sales if one.id.casefold() in chosen], [
         one for one in weights if one.id.casefold() in chosen
     ]
@@ -341,7 +345,8 @@ def figures_text(book: Book, figures: Sequence[TypedFigure], typed: int) -> Iter
     """`typed`: how many figures there were."""
     if not typed:
         return
-    yield f"Your figures against ours (private): {typed} typed, {len(figures)} do not follow from the records."
+    which = f"{len(figures)} of them do not follow" if figures else "all follow"
+    yield f"Your figures against ours (private): {typed} typed, {which} from the records."
     for heading, some in (
         ("  Sold animals, whose buyers may have been told otherwise:", [one for one in figures if one.sold]),
         ("  Animals that are here:", [one for one in figures if not one.sold]),
@@ -359,26 +364,24 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         yield f"Left: nothing; each of the {rows} rows was taken whole."
         return
     whole = sum(not one.what for one in left)
-    yield f"Left: {whole} whole rows and {len(left) - whole} single cells, each with its reason in {file}, such as:"
+    counts = [words.plural(whole, "whole row")] if whole else []
+    counts += [words.plural(len(left) - whole, "single cell")] if len(left) > whole else []
+    yield f"Left: {words.join_and(counts)}, each with its reason in {file}. What you know of them, write into the records. Such as:"
     shown: Counter[str] = Counter()
     for one in left:
         reason = one.why.partition(": ")[2] or one.why
         shown[reason] += 1
         if shown[reason] == 1 and len(shown) <= 12:
             written = f" '{one.written[:40]}'" if one.written else ""
-            yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {_short(one.why)}"
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 180 else f"{text[:170]} …"
+            yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {one.why}"
+    if len(shown) > 12:
+        yield f"  and {words.plural(len(shown) - 12, 'more reason')} in {file}"
 
 
 def left_file(left: Sequence[Left], sheet: str) -> str:
     """The file of what was not taken."""
     rows = [("line", "column", "written", "why"), *((str(one.line), one.what, one.written, one.why) for one in left)]
-    head = (
-        f"# What was not taken of {sheet}, and why. Nothing here is read by the program; delete it when you are done.\n"
-    )
+    head = f"# What was not taken of {sheet}, and why; its animals keep such cells under `private`. Write what you know into the records.\n"
     return head + "".join(f"{cells_as_line([without_formula(cell) for cell in row], ',')}\n" for row in rows)
 
 
@@ -390,7 +393,14 @@ def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
             yield f"  and {len(differences) - MOST_LINES} more"
 
 
-def asked_text(questions: Dialogue, file: str | None) -> str:
-    asked, still = len(questions.asked), len(questions.open)
-    open_ = f", {still} of them not answered: there the answer that takes least for granted stands" if still else ""
-    return f"Asked: {words.plural(asked, 'question')}{open_}." + (f" The answers stand in {file}." if file else "")
+def asked_text(questions: Dialogue, file: str | None) -> Iterator[str]:
+    """How much was asked; what was not answered, and how it can still be."""
+    still = len(questions.open)
+    yield f"Asked: {words.plural(len(questions.asked), 'question')}, {still or 'none'} of them not answered." + (
+        f" The answers stand in {file}." if file else ""
+    )
+    yield from (f"  {question.left_open()}" for question in questions.open.values())
+    for key, said in questions.misfits.items():
+        yield f"  '{said}' is no answer to '{key}', so the cautious one was taken."
+    if still or questions.misfits:
+        yield f"  To answer still: copy {file}, write your answers into the copy, `undo`, then `intake` with `--answers` and the copy."

@@ -3,207 +3,34 @@
 Nothing is made up: a possible het without a figure stays a note unless the breeder gives one, a weight without a day likewise, and a sale
 without a day is one "before" the day of the intake. Amounts, buyers, sellers and notes go to private places only.
 
-Rows of one pair and one day become clutches, proposed and confirmed; animals of one seller and one day siblings, if the breeder says so.
-Counts are asked: a clutch of which nobody says that all of it is listed is `complete: no`.
+Which animals are one clutch, `families` proposes.
 """
 
 from __future__ import annotations
 
-import re
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clutches, siblings_of, young_of_record
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
-from clutchlight.model import Collection, When
+from clutchlight.model import Clutch, Collection
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.ids import Register
 from clutchlight.reading.shapes import ORIGINS
 
-_ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")
-_STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
-_COUNTS = re.compile(r"(?P<number>[0-9]{1,3})\s*(?P<what>eggs?|slugs?|went bad|bad|unseen)", re.IGNORECASE)
-_KEYS = {
-    "egg": "eggs",
-    "eggs": "eggs",
-    "slug": "slugs",
-    "slugs": "slugs",
-    "went bad": "went_bad",
-    "bad": "went_bad",
-    "unseen": "unseen",
-}
-COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
-
-
-@dataclass(slots=True)
-class ProposedClutch:
-    """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here."""
-
-    id: str
-    hatched: str
-    young: list[Draft]
-    sire: str = ""
-    dam: str = ""
-    seller: str = ""
-    complete: bool = False
-    counts: dict[str, str] = field(default_factory=dict)
-
-    def __str__(self) -> str:
-        return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young"
-
-
-def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClutch]:
-    """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it."""
-    pairs: dict[tuple[str, str], list[Draft]] = {}
-    for draft in drafts:
-        if draft.sire and draft.dam and draft.hatched and " " not in draft.hatched:
-            pairs.setdefault((draft.sire, draft.dam), []).append(draft)
-    taken = {*register.entries, *(draft.id.casefold() for draft in drafts)}
-    stems = _stems(drafts)
-    found: list[ProposedClutch] = []
-    for (sire, dam), together in pairs.items():
-        for hatched, young in _by_day(together):
-            if len(young) > 1:
-                name = _name_of(young, hatched, taken, stems)
-                taken.add(name.casefold())
-                found.append(ProposedClutch(name, hatched, young, sire, dam))
-    return found
-
-
-def _by_day(together: Sequence[Draft]) -> list[tuple[str, list[Draft]]]:
-    days: dict[str, list[Draft]] = {draft.hatched: [] for draft in together if _when(draft.hatched).exact}
-    for draft in together:
-        when = _when(draft.hatched)
-        fitting = (
-            [day for day in days if when.first <= _when(day).first <= when.last] if not when.exact else [draft.hatched]
-        )
-        if len(fitting) == 1:
-            days[fitting[0]].append(draft)
-        elif not fitting:
-            days.setdefault(draft.hatched, []).append(draft)
-    return list(days.items())
-
-
-def _when(text: str) -> When:
-    when = read_date(text)
-    if isinstance(when, str):
-        raise TypeError(when)
-    return when
-
-
-def _stems(drafts: Iterable[Draft]) -> Counter[str]:
-    return Counter(found["stem"] for draft in drafts if (found := _STEM.fullmatch(draft.id)))
-
-
-def _name_of(young: Sequence[Draft], hatched: str, taken: set[str], stems: Counter[str]) -> str:
-    """As the sheet calls it; else what the ids of two young and no others begin with, such as 21-01; else the year's next number."""
-    written = {draft.cells.get("clutch", "") for draft in young}
-    if len(written) == 1 and _ID.fullmatch(name := written.pop()) and name.casefold() not in taken:
-        return name
-    for stem, count in _stems(young).most_common(1):
-        if 1 < count == stems[stem] and stem.casefold() not in taken:
-            return stem
-    number = 1
-    while f"c{hatched[2:4]}-{number:02d}" in taken:
-        number += 1
-    return f"C{hatched[2:4]}-{number:02d}"
-
-
-def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> None:
-    """One question for all of them; one for each only where the breeder asks for it."""
-    if not found:
-        return
-    lines = [f"  {one}" for one in found]
-    said = "Rows of one pair and one day are kept as a clutch:"
-    answer = questions.answer(
-        ToAsk(
-            "clutches",
-            "\n".join(
-                [
-                    said,
-                    *lines,
-                    "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
-                ]
-            ),
-            (
-                ("not all", "none is taken to be complete"),
-                ("all", "of every clutch each good egg hatched and is listed"),
-                ("one by one", "to be asked of each"),
-            ),
-            "not all",
-            of_sheet=True,
-        )
-    )
-    for one in found:
-        one.complete = answer == "all"
-        if answer == "one by one":
-            said = questions.answer(
-                ToAsk(
-                    f"clutch {one.id}",
-                    f"{one}. Is each of its good eggs listed, or counted?",
-                    (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
-                    "no",
-                    COUNTS_SAID,
-                )
-            )
-            one.complete = said.casefold().startswith("yes")
-            one.counts = {_KEYS[count["what"].casefold()]: count["number"] for count in _COUNTS.finditer(said)}
-        if one.complete and "eggs" not in one.counts:
-            failed = sum(int(one.counts.get(key, 0)) for key in ("went_bad", "unseen"))
-            one.counts = {"eggs": str(len(one.young) + failed), **one.counts}
-
-
-def siblings_of(
-    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue
-) -> list[ProposedClutch]:
-    """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings.
-
-    Those that show or carry something are only noted as such: in a clutch their looks would turn up out of nothing, and a claim about an
-    animal with parents does not count.
-    """
-    groups: dict[tuple[str, str], list[Draft]] = {}
-    for draft in drafts:
-        if draft.seller and draft.parents is None and draft.hatched and _when(draft.hatched).exact:
-            groups.setdefault((draft.seller, draft.hatched), []).append(draft)
-    names = {*register.entries, *(name.casefold() for name in taken)}
-    found = []
-    for (seller, hatched), young in groups.items():
-        if len(young) < 2:
-            continue
-        listed = ", ".join(f"{one.id} {one.name}".strip() for one in young)
-        answer = questions.answer(
-            ToAsk(
-                f"siblings {', '.join(one.id for one in young)}",
-                f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
-                (
-                    (
-                        "siblings",
-                        "it is noted of each; where none shows or carries anything, as a clutch of parents nobody knows",
-                    ),
-                    ("not siblings", "they only came together, or nobody knows"),
-                ),
-                "not siblings",
-            )
-        )
-        if answer != "siblings":
-            continue
-        if any(one.genes.hets or one.genes.looks for one in young):
-            for one in young:
-                one.notes["siblings"] = (
-                    f"of one clutch with {', '.join(other.id for other in young if other is not one)}"
-                )
-            continue
-        name = _name_of([], hatched, names, Counter())
-        names.add(name.casefold())
-        found.append(ProposedClutch(name, hatched, young, seller=seller))
-    return found
-
-
 Entry = dict[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """Young that are to be added to a clutch on record, and `keys` that its record lacks."""
+
+    clutch: Clutch
+    keys: Entry
+    young: list[Entry]
 
 
 @dataclass(slots=True)
@@ -212,6 +39,7 @@ class Taken:
 
     animals: dict[str, Entry] = field(default_factory=dict)
     clutches: dict[str, tuple[Entry, list[Entry]]] = field(default_factory=dict)
+    joined: dict[str, Joining] = field(default_factory=dict)
     sales: dict[str, Entry] = field(default_factory=dict)
     log: list[tuple[str, str, str]] = field(default_factory=list)
     traits: dict[str, list[str]] = field(default_factory=dict)
@@ -225,8 +53,14 @@ class Taken:
 
     def entry(self, name: str) -> Entry | None:
         """What is to be written of an animal, wherever it stands."""
-        young = (one for _, some in self.clutches.values() for one in some if one["id"] == name)
-        return self.animals.get(name) or next(young, None)
+        return self.animals.get(name) or next((one for one in self.young() if one["id"] == name), None)
+
+    def young(self) -> Iterator[Entry]:
+        """Every young of a clutch, new or on record."""
+        for _, some in self.clutches.values():
+            yield from some
+        for joining in self.joined.values():
+            yield from joining.young
 
     def keep(self, name: str, key: str, value: str) -> None:
         """Keeps something as a private note of an animal."""
@@ -251,14 +85,19 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left)
     said = _answers(drafts, collection, questions, today)
-    families = clutches_of(drafts, register)
+    joined, apart = young_of_record(drafts, collection, questions)
+    of_record = {draft.id for young in joined.values() for draft in young}
+    loose = [draft for draft in drafts if draft.id not in of_record | apart]
+    families = clutches_of(loose, register)
     confirm_clutches(families, questions)
     bred = {draft.id for family in families for draft in family.young}
-    others = [draft for draft in drafts if draft.id not in bred]
+    others = [draft for draft in loose if draft.id not in bred]
     names = [*(draft.id for draft in drafts), *(family.id for family in families)]
-    families += siblings_of(others, register, names, questions)
-    grouped = {draft.id for family in families for draft in family.young}
+    families += siblings_of(others, register, names, questions, taken.left)
+    grouped = {draft.id for family in families for draft in family.young} | of_record
     maker = _RecordMaker(taken, collection, said, today, reader.called)
+    for name, young in joined.items():
+        taken.joined[name] = maker.joining(collection.clutches[name], young)
     for family in families:
         taken.clutches[family.id] = maker.clutch(family), [maker.animal(draft, family) for draft in family.young]
     for draft in drafts:
@@ -307,8 +146,9 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         choices: tuple[tuple[str, str], ...],
         unanswered: str,
         free: str = "",
+        sound: Callable[[str], object] = bool,
     ) -> str:
-        question = ToAsk(key, text, choices, unanswered, free, of_sheet=True)
+        question = ToAsk(key, text, choices, unanswered, free, of_sheet=True, sound=sound)
         return questions.answer(question) if needed else unanswered
 
     only_hets = [draft for draft in drafts if _only_hets(draft)]
@@ -373,6 +213,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
         "not known",
         "a day, such as 2026-10-31, or a month, such as 2026-10",
+        lambda answer: not isinstance(read_date(answer), str),
     )
     came_back = ask(
         back,
@@ -381,9 +222,6 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
         "sold",
     )
-    if weighed != "not known" and isinstance(read_date(weighed), str):
-        questions.misfits["day of weights"] = weighed
-        weighed = "not known"
     return WholeSheet(
         normal == "yes",
         "" if possible == "no figure" else possible,
@@ -429,6 +267,16 @@ class _RecordMaker:
         entry["complete"] = "yes" if family.complete else "no"
         return entry
 
+    def joining(self, clutch: Clutch, young: Sequence[Draft]) -> Joining:
+        """Young for a clutch on record; one that was only laid gets the day on which the first of them hatched."""
+        hatched = str(clutch.hatched) if clutch.hatched is not None else min(draft.hatched for draft in young)
+        family = ProposedClutch(clutch.id, hatched, list(young), clutch.sires.certain or "", clutch.dam)
+        for draft in young:
+            if draft.sire and draft.sire != clutch.sires.certain:
+                draft.notes["sire_as_written"] = draft.sire
+        keys: Entry = {} if clutch.hatched is not None else {"hatched": hatched}
+        return Joining(clutch, keys, [self.animal(draft, family) for draft in young])
+
     def animal(self, draft: Draft, family: ProposedClutch | None) -> Entry:
         """The record of an animal; of a young in its clutch without what stands there."""
         entry: Entry = {"id": draft.id}
@@ -439,8 +287,10 @@ class _RecordMaker:
         if family is None:
             for key in ("hatched", "sire", "dam"):
                 self._put(entry, key, getattr(draft, key))
-        elif draft.hatched != family.hatched:
+        elif draft.hatched and draft.hatched != family.hatched:
             draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
+        if family is None and "clutch" in draft.cells:
+            draft.notes["clutch_as_written"] = draft.cells["clutch"]
         genes = draft.genes
         if genes.looks:
             entry["shows"] = list(genes.looks)
@@ -484,7 +334,7 @@ class _RecordMaker:
             draft.notes["said_to_be"] = words
             if not both:
                 why = (
-                    "with one parent on record a claim belongs to the other parent"
+                    "with only one parent on record it would be said of the other parent; kept as a note"
                     if one
                     else "no figure was said; kept as a note"
                 )

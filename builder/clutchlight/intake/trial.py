@@ -16,6 +16,7 @@ from datetime import date
 from pathlib import Path, PurePath
 from typing import NamedTuple
 
+from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.editing.writing import Value, flow, scalar
 from clutchlight.intake.rows import Left
@@ -126,16 +127,50 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
     for _ in range(MAX_ROUNDS):
         made = files_of(taken, name, files_in(folder))
         with _copied(folder, made) as copy:
+            if _not_added(copy, taken):
+                continue
             result = open_book(copy, today=today)
         errors = errors_in(result.problems)
         if result.book is not None and not errors:
             return made, result.book
+        misfits = {name: problem.message for problem in errors for name in _added_in(problem.file, taken)}
+        if _apart(misfits, taken):
+            continue
         conflicts = [problem for problem in errors if problem.code == "records-conflict"]
         others = [problem for problem in errors if problem not in conflicts]
         changed = [_leave_out(problem, made, taken) for problem in others] or [_set_aside(conflicts, made, taken)]
-        if not any(changed):
+        if not any(changed) and not _apart(dict.fromkeys(taken.joined, errors[0].message), taken):
             raise RecordsError(errors)
     raise RecordsError(errors)
+
+
+def _not_added(copy: Path, taken: Taken) -> bool:
+    """Adds young to clutches on record, in a copy of them; whether any could not be added, which then stand by themselves."""
+    misfits = {}
+    for name, joining in taken.joined.items():
+        try:
+            add_young(copy, joining.clutch, joining.keys, joining.young)
+        except RecordsError as refused:
+            misfits[name] = refused.problems[0].message
+    return _apart(misfits, taken)
+
+
+def _added_in(file: str, taken: Taken) -> tuple[str, ...]:
+    return tuple(name for name, joining in taken.joined.items() if joining.clutch.place.file == file)
+
+
+def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
+    """Keeps young that were to be added to a clutch by themselves, with its parents and day; whether there were any."""
+    for name, why in misfits.items():
+        joining = taken.joined.pop(name)
+        clutch = joining.clutch
+        born = {"sire": clutch.sires.certain or "", "dam": clutch.dam, "hatched": str(clutch.hatched or "")}
+        for one in joining.young:
+            young = str(one["id"])
+            taken.animals[young] = {**one, **{key: value for key, value in (born | joining.keys).items() if value}}
+            said = f"{young}: kept in animals/ with its parents, not in clutch {name}, since there: {why}"
+            taken.left.append(Left(taken.lines.get(young.casefold(), 0), "clutch", name, said))
+    return bool(misfits)
 
 
 def files_in(folder: Path) -> tuple[str, ...]:
@@ -206,11 +241,17 @@ def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bo
             add_under(entry, "set_aside", trait, "the sheet contradicts itself here; to look at again")
             changed = True
         said = problem.message.partition("; one of them is wrong")[0].partition(", ")[2]
-        why = f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}; look again, then take `set_aside` out there"
+        why = (
+            f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}; look at these animals again, correct what is"
+            " wrong, and then delete the line `set_aside` in that clutch's file"
+        )
         taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
     if not changed:
-        for _, (kind, name, _) in ours:
-            changed |= kind == "animal" and _of_animal(name, "shows", taken)
+        of_animals = {name: problem for problem, (kind, name, _) in ours if kind == "animal"}
+        for name, problem in of_animals.items():
+            changed |= _of_animal(name, "shows", taken)
+            why = f"{name}: its look is kept as a note, since {problem.message}"
+            taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
     return changed
 
 
@@ -250,8 +291,8 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
         return True
     if home is not None:
         taken.clutches[home][1].remove(entry)
-    else:
-        del taken.animals[name]
+    elif taken.animals.pop(name, None) is None:
+        return False
     taken.sales.pop(name, None)
     taken.log = [row for row in taken.log if row[1] != name]
     return True

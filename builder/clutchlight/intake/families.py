@@ -1,0 +1,278 @@
+"""Drafts → the clutches they make: rows of one pair and one day, young of a clutch on record, siblings that came from one seller.
+
+Each is proposed and asked about once. Counts are asked too: a clutch of which nobody says that all of it is listed is `complete: no`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+
+from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.rows import Draft, Left
+from clutchlight.model import UNRECORDED, Clutch, Collection, When
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.ids import Register
+
+_ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")
+_STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
+_COUNTS = re.compile(r"(?P<number>[0-9]{1,3})\s*(?P<what>eggs?|slugs?|went bad|bad|unseen)", re.IGNORECASE)
+_KEYS = {
+    "egg": "eggs",
+    "eggs": "eggs",
+    "slug": "slugs",
+    "slugs": "slugs",
+    "went bad": "went_bad",
+    "bad": "went_bad",
+    "unseen": "unseen",
+}
+COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
+
+
+@dataclass(slots=True)
+class ProposedClutch:
+    """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here."""
+
+    id: str
+    hatched: str
+    young: list[Draft]
+    sire: str = ""
+    dam: str = ""
+    seller: str = ""
+    complete: bool = False
+    counts: dict[str, str] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young"
+
+
+def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClutch]:
+    """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it."""
+    pairs: dict[tuple[str, str], list[Draft]] = {}
+    for draft in drafts:
+        if draft.sire and draft.dam and draft.hatched and " " not in draft.hatched:
+            pairs.setdefault((draft.sire, draft.dam), []).append(draft)
+    taken = {*register.entries, *(draft.id.casefold() for draft in drafts)}
+    stems = _stems(drafts)
+    found: list[ProposedClutch] = []
+    for (sire, dam), together in pairs.items():
+        for hatched, young in _by_day(together):
+            if len(young) > 1:
+                name = _name_of(young, hatched, taken, stems)
+                taken.add(name.casefold())
+                found.append(ProposedClutch(name, hatched, young, sire, dam))
+    return found
+
+
+def _by_day(together: Sequence[Draft]) -> list[tuple[str, list[Draft]]]:
+    days: dict[str, list[Draft]] = {draft.hatched: [] for draft in together if _when(draft.hatched).exact}
+    for draft in together:
+        when = _when(draft.hatched)
+        fitting = (
+            [day for day in days if when.first <= _when(day).first <= when.last] if not when.exact else [draft.hatched]
+        )
+        if len(fitting) == 1:
+            days[fitting[0]].append(draft)
+        elif not fitting:
+            days.setdefault(draft.hatched, []).append(draft)
+    return list(days.items())
+
+
+def _when(text: str) -> When:
+    when = read_date(text)
+    if isinstance(when, str):
+        raise TypeError(when)
+    return when
+
+
+def _stems(drafts: Iterable[Draft]) -> Counter[str]:
+    return Counter(found["stem"] for draft in drafts if (found := _STEM.fullmatch(draft.id)))
+
+
+def _name_of(young: Sequence[Draft], hatched: str, taken: set[str], stems: Counter[str]) -> str:
+    """As the sheet calls it; else what the ids of two young and no others begin with, such as 21-01; else the year's next number."""
+    written = {draft.cells.get("clutch", "") for draft in young}
+    if len(written) == 1 and _ID.fullmatch(name := written.pop()) and name.casefold() not in taken:
+        return name
+    for stem, count in _stems(young).most_common(1):
+        if 1 < count == stems[stem] and stem.casefold() not in taken:
+            return stem
+    number = 1
+    while f"c{hatched[2:4]}-{number:02d}" in taken:
+        number += 1
+    return f"C{hatched[2:4]}-{number:02d}"
+
+
+def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> None:
+    """One question for all of them; one for each only where the breeder asks for it."""
+    if not found:
+        return
+    lines = [f"  {one}" for one in found]
+    said = "Rows of one pair and one day are kept as a clutch:"
+    answer = questions.answer(
+        ToAsk(
+            "clutches",
+            "\n".join(
+                [
+                    said,
+                    *lines,
+                    "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
+                ]
+            ),
+            (
+                ("not all", "none is taken to be complete"),
+                ("all", "of every clutch each good egg hatched and is listed"),
+                ("one by one", "to be asked of each"),
+            ),
+            "not all",
+            of_sheet=True,
+            brief=f"Is every good egg of {', '.join(one.id for one in found)} among the young in the sheet?",
+        )
+    )
+    for one in found:
+        one.complete = answer == "all"
+        if answer == "one by one":
+            said = questions.answer(
+                ToAsk(
+                    f"clutch {one.id}",
+                    f"{one}. Is each of its good eggs listed, or counted?",
+                    (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
+                    "no",
+                    COUNTS_SAID,
+                    sound=lambda answer: answer.casefold().startswith("yes"),
+                )
+            )
+            one.complete = said.casefold().startswith("yes")
+            one.counts = {_KEYS[count["what"].casefold()]: count["number"] for count in _COUNTS.finditer(said)}
+        if one.complete and "eggs" not in one.counts:
+            failed = sum(int(one.counts.get(key, 0)) for key in ("went_bad", "unseen"))
+            one.counts = {"eggs": str(len(one.young) + failed), **one.counts}
+
+
+HATCHES_WITHIN = timedelta(days=150)
+"""Since laying, in the species that are built in: common practice, no source."""
+
+
+def young_of_record(
+    drafts: Iterable[Draft], collection: Collection, questions: Dialogue
+) -> tuple[dict[str, list[Draft]], set[str]]:
+    """Drafts that are young of a clutch on record, by its id, once the breeder says so; and the ids of those that are left apart."""
+    found: dict[str, list[Draft]] = {}
+    for draft in drafts:
+        fitting = [clutch for clutch in collection.clutches.values() if _may_be_of(draft, clutch)]
+        if len(fitting) == 1:
+            found.setdefault(fitting[0].id, []).append(draft)
+    if not found:
+        return {}, set()
+    lines = [f"  {_on_record(collection.clutches[name])}; new: {_ids(young)}" for name, young in found.items()]
+    answer = questions.answer(
+        ToAsk(
+            f"young of clutches {', '.join(found)}",
+            "\n".join(
+                [
+                    "The sheet has young of clutches that are on record:",
+                    *lines,
+                    "Are they to be added to these records?",
+                ]
+            ),
+            (
+                ("all", "each is added to the record of its clutch, and nothing else there changes"),
+                ("none", "they are kept by themselves in animals/, each with its parents"),
+            ),
+            "none",
+            "the ids of the clutches that are to be added to, with commas",
+            sound=lambda answer: {name.casefold() for name in found} >= listed(answer),
+            brief=f"Are new young to be added to the records of {', '.join(found)}?",
+        )
+    )
+    chosen = listed(answer)
+    joined = {name: young for name, young in found.items() if answer == "all" or name.casefold() in chosen}
+    return joined, {one.id for name, young in found.items() if name not in joined for one in young}
+
+
+def _on_record(clutch: Clutch) -> str:
+    day = f"hatched {clutch.hatched}" if clutch.hatched is not None else f"laid {clutch.laid}"
+    return f"{clutch.id}: {clutch.sires.certain or 'sire not certain'} x {clutch.dam}, {day}, {len(clutch.young)} young on record"
+
+
+def listed(answer: str) -> set[str]:
+    return {name.strip().casefold() for name in answer.split(",")}
+
+
+def _ids(drafts: Iterable[Draft]) -> str:
+    return ", ".join(one.id for one in drafts)
+
+
+def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
+    """Whether the sheet says so by the clutch's id, or by the dam and the day, and says nothing that speaks against it."""
+    named = draft.cells.get("clutch", "").casefold() == clutch.id.casefold()
+    sires = [sire for sire, _ in clutch.sires.candidates]
+    if (
+        clutch.ended is not None
+        or draft.species != clutch.species
+        or (draft.dam and draft.dam != clutch.dam)
+        or (draft.sire and draft.sire not in clutch.sires.ids and UNRECORDED not in sires)
+    ):
+        return False
+    when = _when(draft.hatched) if draft.hatched else None
+    if when is None:
+        return named and clutch.hatched is not None
+    if clutch.hatched is not None:
+        same = when.first <= clutch.hatched.last and clutch.hatched.first <= when.last
+    else:
+        laid = clutch.laid
+        same = when.exact and laid is not None and laid.last < when.first <= laid.last + HATCHES_WITHIN
+    return same and (named or bool(draft.dam))
+
+
+def siblings_of(
+    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue, left: list[Left]
+) -> list[ProposedClutch]:
+    """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings.
+
+    They are a clutch of parents nobody knows, so that what one shows counts for the others. One that was said to carry something is kept
+    by itself, and told why: a seller's word about an animal with parents does not count.
+    """
+    groups: dict[tuple[str, str], list[Draft]] = {}
+    for draft in drafts:
+        if draft.seller and draft.parents is None and draft.hatched and _when(draft.hatched).exact:
+            groups.setdefault((draft.seller, draft.hatched), []).append(draft)
+    names = {*register.entries, *(name.casefold() for name in taken)}
+    found = []
+    for (seller, hatched), young in groups.items():
+        if len(young) < 2:
+            continue
+        listed = ", ".join(f"{one.id} {one.name}".strip() for one in young)
+        answer = questions.answer(
+            ToAsk(
+                f"siblings {_ids(young)}",
+                f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
+                (
+                    ("siblings", "what one of them shows then counts for the others; their parents stay unknown"),
+                    ("not siblings", "they only came together, or nobody knows"),
+                ),
+                "not siblings",
+            )
+        )
+        if answer != "siblings":
+            continue
+        together = [one for one in young if not one.genes.hets]
+        for one in young:
+            others = f"of one clutch with {_ids(other for other in young if other is not one)}"
+            if one.genes.hets or len(together) < 2:
+                one.notes["siblings"] = others
+            if one.genes.hets:
+                why = "in a clutch the seller's word on what it carries would no longer count, so it is kept by itself"
+                left.append(
+                    Left(
+                        one.line, "claims", "", f"{one.id}: {others}; {why}, and its siblings' looks say nothing of it"
+                    )
+                )
+        if len(together) > 1:
+            name = _name_of([], hatched, names, Counter())
+            names.add(name.casefold())
+            found.append(ProposedClutch(name, hatched, together, seller=seller))
+    return found
