@@ -176,9 +176,8 @@ def public_files(
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
     from clutchlight.site.context import Context
-    from clutchlight.site.files import wanted_photos
     from clutchlight.site.photos import prepare
-    from clutchlight.site.prose import lost_links
+    from clutchlight.site.prose import lost_links, wanted_photos
 
     book = book.published
     look = theme or _theme(book, None)
@@ -221,9 +220,8 @@ def unpublishable(book: Book, day: date) -> tuple[Problem, ...]:
     Templates of the breeder's own are tried out on every page.
     """
     from clutchlight.site.context import Context
-    from clutchlight.site.files import wanted_photos
     from clutchlight.site.photos import prepare
-    from clutchlight.site.prose import lost_links
+    from clutchlight.site.prose import lost_links, wanted_photos
 
     public = book.published
     photos = prepare(book.folder / "photos", wanted_photos(public.collection), encode=False)
@@ -301,7 +299,7 @@ def build(
     figures = changes_against(last.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
-    if book.touched is not None and not dry_run:
+    if not dry_run:
         last.note(book.touched, files.manifest("site"))
     stage()
     return Built(published, figures, _pages(files.pages), problems, new)
@@ -321,8 +319,15 @@ def _pages(addresses: Iterable[str]) -> int:
 
 def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
     """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
+    check_place(desk, desk=out, collection=book.folder)
+    last, look = LastBuild(book.folder, desk), _theme(book, theme)
+    asked, rendering = f"{_asked(book, look)}, for {day}", rendering_digest(look.files)
+    same = last.nothing_to_do(book.touched, asked, rendering)
+    if same is not None:
+        return same
     from clutchlight.desk import desk_files
 
-    return publish(
-        Wanted(desk_files(book, _theme(book, theme), day)), desk, desk=out, collection=book.folder, kind="desk"
-    )
+    files = Wanted(desk_files(book, look, day), asked=asked, rendering=rendering)
+    published = publish(files, desk, desk=out, collection=book.folder, kind="desk")
+    last.note(book.touched, files.manifest("desk"))
+    return published

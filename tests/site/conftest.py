@@ -15,8 +15,9 @@ from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import public_plans
 from clutchlight.publishing.manifest import MANIFEST
-from clutchlight.site.files import site_files, wanted_photos
+from clutchlight.site.files import site_files
 from clutchlight.site.photos import Photos, prepare
+from clutchlight.site.prose import wanted_photos
 from clutchlight.site.theme import load_theme
 from clutchlight.statements.values import Statements
 

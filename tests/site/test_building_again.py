@@ -7,6 +7,7 @@ import os
 import re
 import shutil
 from collections.abc import Callable, Mapping
+from datetime import date
 from pathlib import Path
 from random import Random
 
@@ -14,13 +15,14 @@ import pytest
 from tests.bench.breaking import records
 from tests.rooms import FAMILY
 
-from clutchlight import drawing, pipeline, shipped
-from clutchlight.pipeline import Book, Built, build, open_book
+from clutchlight import desk, drawing, pipeline, shipped
+from clutchlight.pipeline import Book, Built, build, build_desk, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import MANIFEST
 from clutchlight.site import files
 from clutchlight.site.rendering import Printer
+from clutchlight.site.theme import Theme
 
 Edit = Callable[[Path, Random], None]
 
@@ -388,6 +390,39 @@ def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened:
     happened(folder, out)
     assert not ended_early(folder, out)
     same_as_afresh(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+@pytest.mark.skipif(os.name == "nt", reason="there is no time of change")
+def test_a_desk_is_made_again_for_another_day_and_for_other_records(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And where a file of it is missing; else what stands is looked through, and nothing made."""
+    place, day, made = tmp_path / "desk", date(2026, 11, 29), list[date]()
+    real = desk.desk_files
+
+    def counted(book: Book, theme: Theme, on: date) -> dict[str, bytes]:
+        made.append(on)
+        return real(book, theme, on)
+
+    monkeypatch.setattr(desk, "desk_files", counted)
+
+    def again(on: date = day, theme: str | None = None) -> tuple[int, int]:
+        """How many desks were made, and how many files of this one were written."""
+        published = build_desk(book_of(folder), place, tmp_path / "site", on, theme=theme)
+        return len(made), len(published.added) + len(published.changed)
+
+    first = again()
+    assert first == (1, len(whole(place)) - 1)
+    assert again() == (1, 0)
+    assert again(date(2026, 11, 30))[0] == 2
+    assert again()[0] == 3
+    assert again(theme="slate")[0] == 4
+    (folder / "sales/2026.yaml").write_text("[]\n", encoding="utf-8")
+    assert again()[0] == 5
+    (place / "index.html").unlink()
+    assert again() == (6, 1)
+    assert again() == (6, 0)
 
 
 @pytest.mark.usefixtures("settled")

@@ -14,7 +14,6 @@ from clutchlight.desk.buyers import (
     ToldAnimal,
     ToldFigure,
     changes_between,
-    knows_since,
     message_to,
     sex_on,
 )
@@ -204,7 +203,7 @@ def test_a_buyer_is_told_what_changed_since_the_sale(content_dir: Path) -> None:
     assert both.collection is not None
     assert both.private is not None
     sale = next(sale for sale in both.private.sales if sale.animals == ("C22-02-2",))
-    since = knows_since(sale, DAY)
+    since = sale.knows_since(DAY)
     assert since is not None
     changes = changes_between(ToldAnimal("male", (), {"Piebald": THIRD}), ToldAnimal("male", (), {"Piebald": HALF}))
     animal = both.collection.animals["C22-02-2"]
@@ -233,8 +232,8 @@ def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> Non
     """A hold, and a sale that was returned, have no buyer who needs to know."""
     sales = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], handed_over: 2026-09-01, returned: 2026-10-01}\n"
     _, private = FAMILY.both(tmp_path, {"sales/s.yaml": sales})
-    assert [knows_since(sale, DAY) for sale in private.sales] == [None, None]
-    assert knows_since(private.sales[1], date(2026, 9, 15)) == date(2026, 9, 1)
+    assert [sale.knows_since(DAY) for sale in private.sales] == [None, None]
+    assert private.sales[1].knows_since(date(2026, 9, 15)) == date(2026, 9, 1)
 
 
 def test_the_same_figure_in_other_words_is_no_change() -> None:

@@ -16,7 +16,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
+from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.model import Collection
 from clutchlight.model.private import Private, SeasonRules
@@ -359,13 +359,13 @@ def test_a_buyer_knows_from_the_day_of_the_hand_over_until_the_day_of_the_return
     _, private = sales(tmp_path, text)
     back, told, twice = private.sales
     sold = date(2026, 9, 1)
-    assert knows_since(back, date(2026, 8, 31)) is None
-    assert knows_since(back, sold) == sold
-    assert knows_since(back, date(2026, 9, 30)) == sold
-    assert knows_since(back, date(2026, 10, 1)) is None
-    assert (knows_since(told, BEFORE), knows_since(told, DAY)) == (sold, DAY)
-    assert knows_since(twice, DAY) == date(2026, 11, 1)
-    assert [knows_since(sale, BEFORE) for sale in private.sales] == [None, sold, date(2026, 11, 1)]
+    assert back.knows_since(date(2026, 8, 31)) is None
+    assert back.knows_since(sold) == sold
+    assert back.knows_since(date(2026, 9, 30)) == sold
+    assert back.knows_since(date(2026, 10, 1)) is None
+    assert (told.knows_since(BEFORE), told.knows_since(DAY)) == (sold, DAY)
+    assert twice.knows_since(DAY) == date(2026, 11, 1)
+    assert [sale.knows_since(BEFORE) for sale in private.sales] == [None, sold, date(2026, 11, 1)]
 
 
 def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:

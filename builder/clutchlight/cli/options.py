@@ -22,7 +22,6 @@ from typing import Any, ParamSpec, TypeVar
 import click
 
 from clutchlight.editing.disk import one_command
-from clutchlight.editing.log import or_yes
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
@@ -189,6 +188,8 @@ def agree(odd: Sequence[Problem], *, yes: bool) -> None:
         if agreed:
             return
         raise RecordsError(())
+    from clutchlight.editing.log import or_yes
+
     raise RecordsError(replace(or_yes(one), level="error") for one in odd)
 
 

@@ -97,14 +97,20 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
     """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
     records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
     corrected = [record for record in records if record.corrections]
-    if not corrected or not book.private.sales:
-        return
-    from clutchlight.desk.buyers import buyers_to_tell, told_line
-
-    waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
     young = grouped((parent, name) for name in book.collection.animals for parent in book.collection.parents_of(name))
     for record in corrected:
         family = reached(record.young if isinstance(record, Clutch) else (record.id,), lambda one: young.get(one, ()))
+        newest = max(one.on.last for one in record.corrections)
+        sales = tuple(
+            sale
+            for sale in book.private.sales
+            if any(name in family for name in sale.animals) and (sale.knows_since(day) or date.max) < newest
+        )
+        if not sales:
+            continue
+        from clutchlight.desk.buyers import buyers_to_tell, told_line
+
+        waiting = buyers_to_tell(book.telling, replace(book.private, sales=sales), book.ledger, day)
         for one in record.corrections:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [

@@ -67,15 +67,6 @@ class ToTell:
     message: str
 
 
-def knows_since(sale: Sale, day: date) -> date | None:
-    """The day up to which the buyer was told; None when nothing was handed over, or it came back."""
-    if sale.handed_over is None or sale.handed_over.last > day:
-        return None
-    if sale.returned is not None and sale.returned.first <= day:
-        return None
-    return max((told.on.last for told in sale.told if told.on.last <= day), default=sale.handed_over.last)
-
-
 def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ...]:
     """Sex, look, then figures in the order of the trait's name."""
     found = []
@@ -172,7 +163,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     """
     found = []
     for sale in private.sales:
-        since = knows_since(sale, day)
+        since = sale.knows_since(day)
         for name in sale.animals if since is not None else ():
             animal = answers.collection.animals.get(name)
             if since is None or animal is None:

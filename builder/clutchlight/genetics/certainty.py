@@ -361,11 +361,12 @@ class OtherSires:
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
         self._only = cache(self._with_one)
+        self._undoing = cache(self._undone)
 
     def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain on these grounds no longer is; () where it stands."""
         if kind in ("parentage", "test", "proven", "claim"):
-            return self._undoing(animal, _Asked.of(self.world, animal, locus, allele), claims=kind == "claim")
+            return self._undoing(animal, _Asked.of(self.world, animal, locus, allele), kind == "claim")
         if kind == "assumption" and not _Asked.of(self.world, animal, locus, allele).forced(self._least_order):
             return self.near(animal)
         return ()
@@ -391,7 +392,7 @@ class OtherSires:
             return domains
         return least
 
-    def _undoing(self, animal: str, asked: _Asked, *, claims: bool) -> tuple[OtherSire, ...]:
+    def _undone(self, animal: str, asked: _Asked, claims: bool) -> tuple[OtherSire, ...]:
         """The males of the clutches each of which, if it alone may be by one, undoes it; all that are near where it takes several."""
         every = self.certainty.claimed_now if claims else self.certainty.domains_now
         if every is None or asked.forced(every, alone=True):

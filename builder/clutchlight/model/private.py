@@ -173,6 +173,14 @@ class Sale:
             return None
         return max(payment.on for payment in self.payments)
 
+    def knows_since(self, day: date) -> date | None:
+        """The day up to which the buyer was told; None when nothing was handed over, or it came back."""
+        if self.handed_over is None or self.handed_over.last > day:
+            return None
+        if self.returned is not None and self.returned.first <= day:
+            return None
+        return max((told.on.last for told in self.told if told.on.last <= day), default=self.handed_over.last)
+
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""
         return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day) and not self.over_on(day)

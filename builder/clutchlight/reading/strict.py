@@ -80,7 +80,7 @@ class RecordShape(BaseModel):
     `makes`: the value that it becomes where it stands in another shape.
     """
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
     noun: ClassVar[str] = "a record"
     hints: ClassVar[Mapping[str, str]] = {}

@@ -26,7 +26,6 @@ from clutchlight.model import Animal, Clutch, Collection, Settings, When
 from clutchlight.model.as_published import is_published
 from clutchlight.model.private import plain_amount
 from clutchlight.planning.odds import Odds, PublicPlan
-from clutchlight.problems import Place
 from clutchlight.publishing.building_again import digest_of, rendering_digest
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.public_side import LogFacts
@@ -40,7 +39,6 @@ from clutchlight.site.other_pages import changes_page, method_page, moved_page, 
 from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.parts import Fact
 from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
-from clutchlight.site.prose import pictures_in
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
 from clutchlight.statements.changes import Change
@@ -49,27 +47,6 @@ from clutchlight.statements.values import Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.day_words import on
 from clutchlight.wording.words import counted, sentence
-
-
-def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
-    """The photos that the site will show, with the places where they are named: those of pages, not of unlisted animals."""
-    found: list[tuple[str, Place]] = []
-    for animal in collection.animals.values():
-        if animal.publish == "page":
-            found += [(photo.file, photo.place) for photo in animal.photos]
-            found += [(_bare(name), animal.place) for name in pictures_in(animal.prose)]
-    for clutch in collection.clutches.values():
-        if clutch.publish != "no":
-            found += [(photo.file, photo.place) for photo in clutch.photos]
-            found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
-    for page in collection.pages:
-        found += [(_bare(name), page.place) for name in pictures_in(page.prose)]
-    return tuple(found)
-
-
-def _bare(name: str) -> str:
-    return name.removeprefix("../").removeprefix("photos/")
-
 
 StandingPage = Callable[[str, str, str], str | None]
 """(address, rendering digest, page digest) to the hash of an equally made page that stands already, if there is one."""
@@ -115,8 +92,8 @@ def site_files(
         else:
             kept[address] = same
         drawn = page.frame.drawn
-        if drawn is not None and drawn.address not in made:
-            made[drawn.address] = previous(drawn.address) or link_picture(drawn, photos.files.get(drawn.photo or ""))
+        if drawn is not None and (picture := drawn.address) not in made:
+            made[picture] = previous(picture) or link_picture(drawn, photos.files.get(drawn.photo or ""))
         if address.endswith("index.html") and not isinstance(page, MovedPage):
             listed.append(address)
     made |= dict(_data(context))

@@ -22,7 +22,7 @@ from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
-from clutchlight.model import Animal, Clutch, FreePage
+from clutchlight.model import Animal, Clutch, Collection, FreePage
 from clutchlight.problems import Place, Problem
 from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
@@ -52,6 +52,26 @@ def pictures_in(text: str) -> tuple[str, ...]:
     """The names of the photos that the prose shows."""
     names = dict.fromkeys(_PICTURE.findall(without_comments(text)))
     return tuple(name for name in names if ":" not in name and not name.startswith("/"))
+
+
+def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
+    """The photos that the site will show, with the places where they are named: those of pages, not of unlisted animals."""
+    found: list[tuple[str, Place]] = []
+    for animal in collection.animals.values():
+        if animal.publish == "page":
+            found += [(photo.file, photo.place) for photo in animal.photos]
+            found += [(_bare(name), animal.place) for name in pictures_in(animal.prose)]
+    for clutch in collection.clutches.values():
+        if clutch.publish != "no":
+            found += [(photo.file, photo.place) for photo in clutch.photos]
+            found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
+    for page in collection.pages:
+        found += [(_bare(name), page.place) for name in pictures_in(page.prose)]
+    return tuple(found)
+
+
+def _bare(name: str) -> str:
+    return name.removeprefix("../").removeprefix("photos/")
 
 
 def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3) -> Markup:

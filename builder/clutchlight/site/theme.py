@@ -96,6 +96,11 @@ class Theme:
         """Whether all of it came with this program."""
         return all(layer.ours for layer in self.layers)
 
+    @property
+    def files(self) -> Mapping[str, bytes]:
+        """All files of all of them."""
+        return {f"{layer.name}/{file}": content for layer in self.layers for file, content in layer.files.items()}
+
     @cached_property
     def style(self) -> Mapping[str, bytes]:
         """The files of style/, by name."""

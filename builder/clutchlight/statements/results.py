@@ -467,9 +467,10 @@ def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherS
     for name in clutch.parents:
         for locus in inferred.loci_in_play(clutch.species):
             for allele, trait in enumerate(locus.alleles, 1):
+                if inferred.grounds(name, locus.key, allele).kind != "proven":
+                    continue
                 undone = tuple(one for one in inferred.other_sires(name, locus.key, allele) if one.clutch == clutch.id)
-                grounds = inferred.grounds(name, locus.key, allele) if undone else None
-                if grounds is not None and grounds.kind == "proven":
+                if undone:
                     het = "het " if locus.inheritance is Inheritance.RECESSIVE else ""
                     found.append((f"{name} {het}{trait}", undone))
     return found
