@@ -312,11 +312,15 @@ def test_a_clutch_that_was_only_laid_gets_its_day_with_its_young(tmp_path: Path)
 
 
 def test_young_that_a_counted_clutch_has_no_egg_for_are_kept_apart_and_told_why(tmp_path: Path) -> None:
+    """Those of another clutch are added to it none the less."""
     counted = CLUTCH.replace("complete: no", "eggs: 2")
-    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": counted}
+    second = "- {id: C25-1, sire: M-1, dam: F-1, hatched: 2025-07-01, complete: no, young: [1 m normal]}\n"
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": counted, "clutches/second.yaml": second}
     folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(folder, LATER.encode(), {"young of clutches": "all"}, "later.csv")
+    sheet = f"{LATER}Y-3,f,normal,2025-07-01,M-1 x F-1\n"
+    made, book = taken(folder, sheet.encode(), {"young of clutches": "all"}, "later.csv")
     assert (folder / "clutches/all.yaml").read_text() == counted
+    assert book.collection.clutches["C25-1"].young == ("Y-3", "C25-1-1")
     assert (book.collection.animals["Y-2"].dam, book.collection.animals["Y-2"].clutch) == ("F-1", None)
     assert [one.line for one in made.left] == [2, 3]
     assert made.left[0].why.startswith("Y-1: kept in animals/ with its parents, not in clutch C24-1, since there: ")
