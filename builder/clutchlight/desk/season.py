@@ -20,7 +20,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
-from clutchlight.model.traits import natural
+from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
 from clutchlight.planning.discrepancies import absence, discrepancies, open_plans
 from clutchlight.planning.odds import Backup, Odds, backup, odds
@@ -280,10 +280,11 @@ class Season:
     def weights(self) -> tuple[Weights, ...]:
         """Animals of the room that were weighed, by id."""
         animals = self.collection.animals
-        found: dict[str, list[Weighing]] = {}
-        for row in self.private.log:
-            if row.event == "weight" and row.number is not None and row.day <= self.day and row.animal in animals:
-                found.setdefault(row.animal, []).append(Weighing(row.on, row.number))
+        found = grouped(
+            (row.animal, Weighing(row.on, row.number))
+            for row in self.private.log
+            if row.event == "weight" and row.number is not None and row.day <= self.day and row.animal in animals
+        )
         return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if animals[name].here)
 
     @cached_property

@@ -21,6 +21,7 @@ from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.values import Conflict, EvidenceRecord
 from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Claim, Clutch
+from clutchlight.model.traits import grouped
 
 _MOST = 20
 """How many conflicts of one locus are reported at once."""
@@ -99,11 +100,8 @@ def _evidence(world: World) -> Iterator[_Record]:
 
 def _tally_rows(world: World, family: Family) -> tuple[tuple[int, ...], ...]:
     """The eggs of a clutch that were only counted, row by row."""
-    rows: dict[int, list[int]] = {}
-    for egg in family.eggs:
-        if (row := world.pedigree.eggs[egg].row) >= 0:
-            rows.setdefault(row, []).append(egg)
-    return tuple(tuple(rows[row]) for row in sorted(rows))
+    rows = grouped((row, egg) for egg in family.eggs if (row := world.pedigree.eggs[egg].row) >= 0)
+    return tuple(rows[row] for row in sorted(rows))
 
 
 def _lines(world: World) -> Iterator[_Record]:

@@ -321,10 +321,7 @@ def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:
 
 def _parents_first(names: list[str], parents_of: Mapping[str, tuple[str, ...]]) -> list[str]:
     waiting = {name: len(set(parents_of.get(name, ()))) for name in names}
-    young: dict[str, list[str]] = {}
-    for child, parents in parents_of.items():
-        for parent in set(parents):
-            young.setdefault(parent, []).append(child)
+    young = grouped((parent, child) for child, parents in parents_of.items() for parent in set(parents))
     ready = [name for name in names if not waiting[name]]
     heapify(ready)
     order: list[str] = []

@@ -17,7 +17,7 @@ from typing import Literal
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
-from clutchlight.model.traits import reached
+from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import KEPT_FOR, spells_of, windows
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
@@ -220,11 +220,9 @@ def _offered(collection: Collection, private: Private, day: date) -> Iterator[Of
 
 
 def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedAbsent | SexDiffers]:
-    found: dict[tuple[str, str, Absence], list[LogRow]] = {}
     ill = ill_in(private.log)
-    for row in private.log:
-        for one, away in absences(row, collection, ill) if row.day <= day else ():
-            found.setdefault((one.id, row.event, away), []).append(row)
+    known = (row for row in private.log if row.day <= day)
+    found = grouped(((one.id, row.event, away), row) for row in known for one, away in absences(row, collection, ill))
     yield from (
         LoggedAbsent(name, event, rows[0].on, len(rows), away)
         for (name, event, away), rows in sorted(found.items(), key=_by_animal)
@@ -262,7 +260,7 @@ def absences(
             yield animal, away
 
 
-def _by_animal(item: tuple[tuple[str, str, Absence], list[LogRow]]) -> tuple[str, date, str]:
+def _by_animal(item: tuple[tuple[str, str, Absence], tuple[LogRow, ...]]) -> tuple[str, date, str]:
     (name, event, _), rows = item
     return name, rows[0].day, event
 

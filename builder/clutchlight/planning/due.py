@@ -25,7 +25,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import STAGES, LogRow, Private
-from clutchlight.model.traits import natural
+from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, eggs_lost, has_good_eggs, is_recorded, rows_of
 from clutchlight.planning.readiness import StageWindow, age_in_months, windows
 from clutchlight.planning.rotation import MEALS, refusals_in_a_row
@@ -326,10 +326,8 @@ class FeedingRound:
 
 def feeding_round(collection: Collection, private: Private, day: date) -> FeedingRound:
     """Every animal of the room, the longest without a meal first, then by id."""
-    rows: dict[str, list[LogRow]] = {}
-    for row in private.log:
-        if row.day <= day and row.event in (*_OFFERS, "cooled", "warmed", "first shed", "shed"):
-            rows.setdefault(row.animal, []).append(row)
+    told = (*_OFFERS, "cooled", "warmed", "first shed", "shed")
+    rows = grouped((row.animal, row) for row in private.log if row.day <= day and row.event in told)
     offers = [row.on for found in rows.values() for row in found if row.event in _OFFERS]
     last_row = max(offers, key=lambda when: when.last, default=None)
     ended = last_row is None or day - last_row.last > LOG_ENDS_AFTER
@@ -337,7 +335,7 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
     for animal in collection.animals.values():
         if not animal.here or (animal.hatched is not None and animal.hatched.first > day):
             continue
-        own = rows.get(animal.id, [])
+        own = rows.get(animal.id, ())
         if not any(row.event in _OFFERS for row in own) and not _newly_hatched(animal, day):
             silent.append(animal.id)
         else:

@@ -21,6 +21,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Collection, Genotype, Locus, Species, When
 from clutchlight.model.private import LogRow, Plan, Private, Sale
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.planning.readiness import weight_on
@@ -108,11 +109,8 @@ def goals_of(collection: Collection, private: Private, clutch: Clutch, day: date
     own = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
     if own is not None and own not in plans:
         plans.append(own)
-    found: dict[tuple[str, ...], list[Plan]] = {}
-    for plan in plans:
-        if plan.want and collection.animals[plan.female].species == clutch.species:
-            found.setdefault(plan.want, []).append(plan)
-    return tuple(Goal(looks, tuple(of)) for looks, of in found.items())
+    wanted = (plan for plan in plans if plan.want and collection.animals[plan.female].species == clutch.species)
+    return tuple(Goal(looks, of) for looks, of in grouped((plan.want, plan) for plan in wanted).items())
 
 
 def carries_all(inference: Inference, animal: Animal, looks: Sequence[str]) -> Fraction | None:

@@ -94,10 +94,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     """Males paired in the 60 days to `day`, or named in a plan that is current; the most flagged first, then by id."""
     since = day - timedelta(days=60)
     plans = [plan for plan in open_plans(collection, private, day) if plan.current(day)]
-    planned: dict[str, list[str]] = {}
-    for plan in plans:
-        for male in plan.every_male:
-            planned.setdefault(male, []).append(plan.female)
+    planned = grouped((male, plan.female) for plan in plans for male in plan.every_male)
     paired = {
         name
         for row in private.log

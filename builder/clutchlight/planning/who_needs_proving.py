@@ -27,6 +27,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
 from clutchlight.model.private import Plan
+from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.hiding import Untold, hides
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair
@@ -333,9 +334,7 @@ def at_stake(
                 if name == animal and hangs:
                     stake = found.get((name, trait), Stake())
                     found[name, trait] = replace(stake, plans=tuple(dict.fromkeys((*stake.plans, *mates))))
-    by_locus: dict[tuple[str, str], list[ToProve]] = {}
-    for one in to_prove:
-        by_locus.setdefault((collection.animals[one.animal].species, one.locus), []).append(one)
+    by_locus = grouped(((collection.animals[one.animal].species, one.locus), one) for one in to_prove)
     for animal_, record in sorted(collection.animals.items()):
         if not record.here or not (animal_ in held or record.status in ("available", "on hold")):
             continue

@@ -24,6 +24,7 @@ from clutchlight.model.private import (
     SeasonRules,
     plain_number,
 )
+from clutchlight.model.traits import grouped
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of
 from clutchlight.reading.findings import Findings
@@ -311,11 +312,8 @@ def check_sires(
     A date of laying that spans several days gets the benefit of the doubt: a male counts against the record only when he was
     with her in the window of each of those days, and for it when he was in that of any.
     """
-    pairings: dict[str, list[LogRow]] = {}
-    for row in log:
-        if row.event in PAIR_EVENTS and row.partner is not None:
-            pairings.setdefault(row.animal, []).append(row)
-            pairings.setdefault(row.partner, []).append(row)
+    paired = [row for row in log if row.event in PAIR_EVENTS and row.partner is not None]
+    pairings = grouped((one, row) for row in paired for one in (row.animal, row.partner))
     for clutch in collection.clutches.values():
         laid, rows = clutch.laid, pairings.get(clutch.dam)
         if rows is None or laid is None or laid.vague or clutch.reported_by is not None or not clutch.sires.ids:
