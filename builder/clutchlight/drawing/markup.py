@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import re
+from bisect import bisect_right
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -132,7 +133,5 @@ def shortened(text: str, size: int, most: int) -> str:
     """`text`, or as much of it as fits into `most` points with an ellipsis."""
     if text_width(text, size) <= most:
         return text
-    kept = text
-    while kept and text_width(kept + "…", size) > most:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+    end = bisect_right(range(len(text)), most, key=lambda end: text_width(text[:end] + "…", size)) - 1
+    return text[: max(0, end)].rstrip() + "…"

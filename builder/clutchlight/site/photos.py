@@ -20,10 +20,12 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
+from math import ceil
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
@@ -382,7 +384,8 @@ def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:
             yield line
         line = word
         while font.getlength(line) > wide:
-            end = next(end for end in range(len(line), 0, -1) if font.getlength(line[:end]) <= wide)
+            ends = range(1, len(line))
+            end = bisect_right(ends, wide, key=lambda end: ceil(font.getlength(line[:end]))) or 1
             yield line[:end]
             line = line[end:]
     yield line
