@@ -53,7 +53,7 @@ def test_a_record_left_out(kind: str) -> None:
     """Just the figures that the enumeration without the record prints otherwise, with its very chances."""
     moved = still = 0
     features = replace(features_of(kind), animals=5, loci=2)
-    for seed in range(3100, 3100 + 6 * TIMES):
+    for seed in (*range(3100, 3100 + 6 * TIMES), 3115):  # the last: a look that a fallible test is read by
         case = random_case(Random(seed), features)
         whole = Enumeration(case)
         if whole.conflict:

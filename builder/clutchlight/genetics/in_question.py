@@ -78,8 +78,8 @@ class Questions:
                     yield OpenDoubt(family.eggs, (family.number, -1))
         linked = self.world.linked
         for egg in pedigree.eggs:
-            unsexed = egg.family is not None and egg.sex == "unknown" and self._tells_more(egg.number)
-            if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family):
+            unsexed = bool(linked) and egg.family is not None and egg.sex == "unknown"
+            if unsexed and self._may_tell_sex(egg.family or 0) and self._tells_more(egg.number):
                 yield OpenDoubt((egg.number,), place=(linked[0], egg.number))
         for locus, evidence in enumerate(self.world.evidence):
             for egg in (pedigree.eggs[number] for number in sorted(evidence.with_tests)):

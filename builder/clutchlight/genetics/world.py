@@ -52,12 +52,13 @@ class World:
         """Eggs whose figures are those of another one, which is told from them by nothing."""
         return alike(self.collection, self.pedigree)
 
-    def now_by(self, collection: Collection, loci: Sequence[int]) -> World:
-        """The records of now alone, as another collection of the same animals has them, at some of the loci."""
-        pedigree = self.pedigree
-        if collection.clutches is not self.collection.clutches or _parents(collection) != _parents(self.collection):
-            pedigree = pedigree_of(collection, pedigree.species)
-        timeline = timeline_of(collection, pedigree).of_now()
+    def now_by(self, collection: Collection, pedigree: Pedigree, loci: Sequence[int]) -> World:
+        """The records of now alone, as another collection has them of the eggs of a pedigree, at some of the loci."""
+        return self._over(collection, pedigree, timeline_of(collection, pedigree).of_now(), loci)
+
+    def _over(
+        self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline, loci: Sequence[int]
+    ) -> World:
         world = self.only(*loci)
         evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one.states) for one in world.evidence)
         return replace(world, collection=collection, pedigree=pedigree, timeline=timeline, evidence=evidence)
@@ -90,10 +91,7 @@ class World:
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
         """A single locus with these eggs and their families alone, and the numbers that they have there."""
         pedigree, number = excerpt(self.pedigree, eggs)
-        timeline = self.timeline.of(number)
-        one = self.evidence[locus]
-        evidence = LocusEvidence(self.collection, pedigree, timeline, one.locus, one.states)
-        return replace(self.only(locus), pedigree=pedigree, timeline=timeline, evidence=(evidence,)), number
+        return self._over(self.collection, pedigree, self.timeline.of(number), (locus,)), number
 
     @cached_property
     def linked(self) -> tuple[int, ...]:
@@ -147,7 +145,3 @@ class World:
             if impossible in (self.pedigree.eggs[one].sex for one in eggs):
                 alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
                 domains.choices[family, egg] = mask & ~alone
-
-
-def _parents(collection: Collection) -> list[tuple[str | None, str | None]]:
-    return [(animal.sire, animal.dam) for animal in collection.animals.values()]

@@ -2,32 +2,34 @@
 
 Computes   for each record the printed figures that would be others if it were not there, the animal's chance of carrying before and after,
            and what would still be 1, but no longer certain. What other records prove as well has not moved.
-Steps      a record moves only animals that are related to its own, by blood or through young, and only its own loci, unless a sire in
-           doubt joins them: these alone are inferred anew. A look says nothing at a locus where all that the other records leave of the
-           animal, with founders carrying as little as their own looks, tests and claims need, is among what it shows; there nothing is
-           asked. Young that nothing tells apart are left out once, for all of them.
+Steps      at its own loci, unless a sire in doubt joins others, a record moves only animals that hang together with its own by relatives
+           who may carry something there, with founders carrying as little as their own looks, tests and claims need and every other look
+           as it is: these alone are inferred anew. Where that fits no longer, or brings founders into question, all relatives are. A look
+           that such founders explain says nothing; there nothing is asked. Young that nothing tells apart are left out once, for all.
+           What the few leave certain is certain by all; what they do not is asked of all relatives.
 Assumes    records in no conflict. Leaving one out can only make more possible, so there is a figure without it.
 Source     figures#what-hangs-on-a-record.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
+from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.inference import Inference, SpeciesFigures
-from clutchlight.genetics.pedigree import parts_of
-from clutchlight.genetics.possible import WipedOutError
+from clutchlight.genetics.pedigree import Pedigree, excerpt, parts_of, pedigree_of
+from clutchlight.genetics.possible import WipedOutError, several
 from clutchlight.genetics.solving import Priors
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
+from clutchlight.model.traits import reached
 from clutchlight.problems import Place
-from clutchlight.wording.words import percent_text
 
 Kept = TypeVar("Kept")
 RecordKind = Literal["claim", "test", "look", "sire"]
@@ -108,20 +110,6 @@ def _most_first(one: Doubted) -> tuple[int, int, Fraction, str, str, int]:
     return -len(one.sold), -len(one.moved), -one.moved[0].by, one.record.subject, one.record.kind, one.record.number
 
 
-@dataclass(frozen=True)
-class _Relatives:
-    """The animals and clutches that hang together. `joined`: the loci that a sire in doubt may join."""
-
-    collection: Collection
-    species: str
-    joined: frozenset[str]
-
-    @cached_property
-    def world(self) -> World:
-        """Its records, put in order once for all that are left out of it."""
-        return World.of(self.collection, self.species)
-
-
 class _Leaving:
     """One species, its records left out one at a time."""
 
@@ -133,8 +121,8 @@ class _Leaving:
         self.figures: SpeciesFigures = inference.figures_of(animals[0].id)
         self.world = self.figures.world
         self._tops = parts_of(self.world.pedigree)
-        self._loci = tuple(locus.key for locus in self.world.loci)
-        self._part = cache(self._hanging_together)
+        self._other_records = lru_cache(maxsize=1)(self._all_but)
+        self._joined = cache(lambda top: frozenset(self._joined_by_sires(top)))
         self._alike: dict[str, list[str]] = {}
         self._known: dict[tuple[str, str, int], Grounds] = {}
         for one, first in inference.like.items():
@@ -160,79 +148,131 @@ class _Leaving:
 
     def related(self, record: LeftOut, animal: str | None) -> bool:
         """Whether a record can move an animal at all; None: some animal."""
-        return animal is None or animal in self._part_of(record).collection.animals
+        return animal is None or (
+            self.collection.animals[animal].species == self.species
+            and self._tops[self.world.pedigree.egg_of[animal]] == self._tops[self._own_eggs(record)[0]]
+        )
 
     def moved(self, record: LeftOut) -> tuple[MovedFigure, ...]:
         """The printed figures that the record moves."""
-        part = self._part_of(record)
-        loci = self._loci_moved(record, part)
-        if not loci:
-            return ()
-        collection, world = _without(part.collection, record), part.world
-        positions = [at for at, locus in enumerate(world.loci) if locus.key in loci]
-        without = SpeciesFigures(collection, self.species, world=world.now_by(collection, positions))
+        loci = self._loci_moved(record)
+        joined = [at for at in loci if any(at in one for one in self._joining(record))]
         found: list[MovedFigure] = []
-        for animal in part.collection.animals.values():
-            for key in sorted(loci):
-                found += self._compared(without, animal, key, record.subject)
+        for group in ([at] for at in loci if at not in joined):
+            found += self._moved_at(record, group)
+        found += self._moved_at(record, joined) if joined else ()
         return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
 
-    def _part_of(self, record: LeftOut) -> _Relatives:
-        clutch = self.collection.clutches.get(record.subject)
-        return self._part(self._tops[self.world.pedigree.egg_of[clutch.dam if clutch else record.subject]])
+    def _moved_at(self, record: LeftOut, loci: list[int]) -> Iterator[MovedFigure]:
+        """The same at one locus, or at some that hang together."""
+        near = self.near(record, loci, least=True)
+        if not near:
+            return
+        left = _Left(self, record, loci, near)
+        for ident in left.figures.world.pedigree.egg_of:
+            animal = self.collection.animals[ident]
+            for at in () if animal.nameless else loci:
+                yield from self._compared(left, animal, self.world.loci[at].key, record.subject)
 
-    def _hanging_together(self, top: int) -> _Relatives:
-        """The part of the animals that this egg stands for."""
-        number = self.world.pedigree.egg_of
-        animals = {
-            name: one
-            for name, one in self.collection.animals.items()
-            if one.species == self.species and self._tops[number[name]] == top
-        }
-        clutches = {name: one for name, one in self.collection.clutches.items() if one.dam in animals}
-        part = replace(self.collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches))
-        return _Relatives(part, self.species, frozenset(self._joined_by_sires(top)))
+    def without(self, record: LeftOut, loci: Sequence[int], eggs: frozenset[int]) -> World:
+        """What all other records say of these eggs at some loci."""
+        collection, pedigree = self._other_records(record)
+        if record.kind == "sire":
+            names = {self.world.pedigree.eggs[egg].name for egg in eggs} | {f"{record.subject}:sire"}
+            eggs = frozenset(egg.number for egg in pedigree.eggs if egg.name in names)
+        return self.world.now_by(collection, excerpt(pedigree, eggs)[0], loci)
 
-    def _loci_moved(self, record: LeftOut, part: _Relatives) -> frozenset[str]:
+    def _own_eggs(self, record: LeftOut) -> tuple[int, ...]:
+        """The eggs that a record speaks of; of a sire line the whole family."""
+        pedigree, clutch = self.world.pedigree, self.collection.clutches.get(record.subject)
+        own = pedigree.egg_of[clutch.dam if clutch else record.subject]
+        if record.kind != "sire":
+            return (own,)
+        number = pedigree.eggs[own].family
+        families = [one for one in pedigree.families if one.clutch == clutch.id] if clutch else []
+        return (families or [pedigree.families[number or 0]])[0].members
+
+    def near(self, record: LeftOut, loci: Sequence[int], *, least: bool) -> frozenset[int]:
+        """The eggs with which a record's own hang together at these loci: by those whose looks leave several genotypes.
+
+        `least`: by those of them alone who may carry anything as it is; none where none of its own may, for then it says nothing.
+        """
+        own, families = self._own_eggs(record), self.world.pedigree.families
+        if least and not any(self._may_carry(at, egg) for at in loci for egg in own):
+            return frozenset()
+
+        def beside(egg: int) -> Iterator[int]:
+            if egg in own or any(self._passes(at, egg, least) for at in loci):
+                for family in self.world.pedigree.families_of(egg):
+                    yield from families[family].members
+
+        return reached(own, beside)
+
+    def all_related(self, record: LeftOut) -> frozenset[int]:
+        """The eggs that are related to a record's own, by blood or through young."""
+        top = self._tops[self._own_eggs(record)[0]]
+        return frozenset(egg for egg, other in enumerate(self._tops) if other == top)
+
+    def _may_carry(self, locus: int, egg: int) -> bool:
+        """Whether an egg may carry anything at a locus by what its relatives' looks do not need; all may where they need more."""
+        return not self._calm(locus) or bool(self._least[locus][egg] & ~self.world.states[locus].normal)
+
+    def _passes(self, locus: int, egg: int, least: bool) -> bool:
+        """Whether what is known of some relatives of an egg can tell of others by way of its genotype."""
+        one, now = self.world.pedigree.eggs[egg], self.world.timeline.now
+        if not several(self.world.evidence[locus].looks(one, now)):
+            return False
+        if not least or not self._calm(locus):
+            return True
+        return bool(
+            self.world.evidence_mask(locus, one, now) & self._least[locus][egg] & ~self.world.states[locus].normal
+        )
+
+    def _quiet(self, locus: int) -> bool:
+        """Whether nothing on record at a locus needs an unrecorded carrier or brings founders into question."""
+        return not self.figures.limit.solved.order[locus] and self.figures.asking is self.world
+
+    def _calm(self, locus: int) -> bool:
+        """Whether besides no chromosome of a founder's is fixed by what was claimed, which the least that it carries would hide."""
+        return self._quiet(locus) and not self.world.states[locus].linked
+
+    def _loci_moved(self, record: LeftOut) -> list[int]:
         """The loci at which a record can move anything."""
-        in_play = {locus.key for locus in part.collection.loci_in_play(self.species)}
-        record_of = part.collection.animals.get(record.subject)
-        loci = set(in_play)
+        record_of = self.collection.animals.get(record.subject)
+        position = self.world.position
+        loci = set(position.values())
         if record.kind == "look" and record_of is not None:
-            loci = {key for key in in_play if not self._says_nothing(key, record_of)}
+            loci = {at for at in loci if not self._says_nothing(at, record_of)}
         elif record.kind == "claim" and record_of is not None:
-            loci = {record_of.claims[record.number].locus}
+            loci = {position[record_of.claims[record.number].locus]}
         elif record.kind == "test" and record_of is not None:
-            loci = {record_of.tests[record.number].locus}
-        loci &= in_play
-        for joined in (part.joined, {one.key for one in self.world.loci if one.sex_linked is not None}):
-            loci |= joined & in_play if loci & joined else set()
-        return frozenset(loci)
+            loci = {position[record_of.tests[record.number].locus]}
+        for joined in self._joining(record):
+            loci |= joined if loci & joined else set()
+        return sorted(loci)
 
-    def _joined_by_sires(self, top: int) -> Iterator[str]:
+    def _joining(self, record: LeftOut) -> tuple[frozenset[int], ...]:
+        """The loci that a sire in doubt may join among a record's relatives, and those that a sex may."""
+        return self._joined(self._tops[self._own_eggs(record)[0]]), frozenset(self.world.linked)
+
+    def _joined_by_sires(self, top: int) -> Iterator[int]:
         """The loci of a part at which a sire in doubt may bring anything, whatever single record is left out."""
         for family in self.world.pedigree.families:
             if family.in_doubt and self._tops[family.dam] == top:
                 alone = family.may_lack_sire
-                for at, locus in enumerate(self.world.loci):
-                    normal = self.world.states[at].normal
-                    if alone or any(self._least[at][sire] & ~normal for sire in family.parents[:-1]):
-                        yield locus.key
+                for at in range(len(self.world.loci)):
+                    if alone or any(self._may_carry(at, sire) for sire in family.parents[:-1]):
+                        yield at
 
-    def _says_nothing(self, locus: str, animal: Animal) -> bool:
-        """Whether what an animal looks like follows from founders that carry as little as will do, without any look of a young."""
-        position = self.world.position.get(locus)
-        if position is None:
-            return True
-        if self.figures.limit.solved.order[position] or self.figures.asking is not self.world:
+    def _says_nothing(self, at: int, animal: Animal) -> bool:
+        """Whether what an animal looks like follows from founders that carry as little as will do, without any look of a young.
+
+        What a fallible test says depends on the look.
+        """
+        evidence, egg = self.world.evidence[at], self.world.pedigree.eggs[self.world.pedigree.egg_of[animal.id]]
+        if evidence.every_fallible_test(egg) or not self._quiet(at):
             return False
-        egg = self.world.pedigree.egg_of[animal.id]
-        evidence = self.world.evidence[position]
-        shown = evidence.states.full
-        for reading in animal.readings[-1:]:
-            shown &= evidence.reading_mask(reading)
-        left = self._least[position][egg]
-        return not left & ~shown
+        return not self._least[at][egg.number] & ~evidence.reading_mask(animal.readings[-1])
 
     @cached_property
     def _least(self) -> tuple[tuple[int, ...], ...]:
@@ -266,35 +306,75 @@ class _Leaving:
             self._known[key] = self.inference.grounds(*key) if chance == 1 else Grounds("chance")
         return self._known[key]
 
-    def _compared(self, without: SpeciesFigures, animal: Animal, key: str, subject: str) -> Iterator[MovedFigure]:
-        if animal.nameless:
-            return
-        place = without.place(animal.id, key)
+    def _compared(self, left: _Left, animal: Animal, key: str, subject: str) -> Iterator[MovedFigure]:
+        place = left.figures.place(animal.id, key)
         before = self.inference.now(animal.id, key)
-        after = NORMAL_FIGURE if place is None else without.now(place)
+        after = NORMAL_FIGURE if place is None else left.figures.now(place)
         if not (isinstance(before, Figure) and isinstance(after, Figure)):
             return
+        if before == after and before.genotypes[0][0] == (0, 0):
+            return  # nothing was certain
         locus = self.collection.species[self.species].loci[key]
         for allele, trait in enumerate(locus.alleles, 1):
             one = before.carries(allele)
             other = one if before == after else after.carries(allele)
-            printed = one != other and percent_text(one) != percent_text(other)
+            printed = _printed(one) != _printed(other)
             if not printed and one != 1:
                 continue
             grounds = self._grounds(animal.id, key, allele, one)
             if not printed and grounds.kind == "look" and animal.id != subject:
                 continue  # its own look stands
-            left = _grounds_left(without, place, allele, grounds) if place and other == 1 else Grounds("chance")
-            if printed or grounds != left:
-                yield MovedFigure(animal.id, key, trait, one, other, grounds, left, animal.sold)
+            still = left.grounds(animal.id, key, allele, grounds) if other == 1 else Grounds("chance")
+            if printed or grounds != still:
+                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold)
+
+    def _all_but(self, record: LeftOut) -> tuple[Collection, Pedigree]:
+        """The collection without a record, and its pedigree."""
+        collection = _without(self.collection, record)
+        return collection, pedigree_of(collection, self.species) if record.kind == "sire" else self.world.pedigree
 
 
-def _grounds_left(without: SpeciesFigures, place: tuple[int, int], allele: int, before: Grounds) -> Grounds:
-    """On what it is still certain; what is forced by other records too is said on the grounds that it has."""
-    sure = before.kind in ("look", "parentage", "test", "proven")
-    if without.certainty.forced_now(*place, allele):
-        return before if sure else Grounds("parentage")
-    return Grounds("claim" if without.certainty.forced_by_claims(*place, allele) else "assumption")
+def _printed(chance: Fraction) -> tuple[bool, int]:
+    """Two chances that are printed alike have the same: whether it is nothing, and the whole percentage."""
+    return chance > 0, int(chance * 100)
+
+
+class _Left:
+    """What is left without a record, at some loci: the figures of those near it, and what of them is certain by all their relatives."""
+
+    def __init__(self, leaving: _Leaving, record: LeftOut, loci: Sequence[int], near: frozenset[int]) -> None:
+        self._asked = leaving, record, loci
+        self.figures = self._figures(near)
+        if any(self.figures.limit.solved.order):
+            self.figures = self._figures(leaving.near(record, loci, least=False))
+        if self.figures.limit.solved.spared or self.figures.asking is not self.figures.world:
+            self.figures = self._figures(leaving.all_related(record))
+
+    def _figures(self, eggs: frozenset[int]) -> SpeciesFigures:
+        leaving, record, loci = self._asked
+        return SpeciesFigures(leaving.collection, leaving.species, world=leaving.without(record, loci, eggs))
+
+    @cached_property
+    def _of_all(self) -> Certainty:
+        leaving, record, loci = self._asked
+        return Certainty(leaving.without(record, loci, leaving.all_related(record)))
+
+    def grounds(self, animal: str, locus: str, allele: int, before: Grounds) -> Grounds:
+        """On what it is still certain; what is forced by other records too is said on the grounds that it has."""
+        sure = before.kind in ("look", "parentage", "test", "proven")
+        if sure and any(one.forced_now(*_place(one, animal, locus), allele) for one in self._certainties()):
+            return before
+        claimed = any(one.forced_by_claims(*_place(one, animal, locus), allele) for one in self._certainties())
+        return Grounds("claim" if claimed else "assumption")
+
+    def _certainties(self) -> Iterator[Certainty]:
+        """Of those near, which may say too little, then of all."""
+        yield self.figures.certainty
+        yield self._of_all
+
+
+def _place(certainty: Certainty, animal: str, locus: str) -> tuple[int, int]:
+    return certainty.world.position[locus], certainty.world.pedigree.egg_of[animal]
 
 
 def _without(collection: Collection, record: LeftOut) -> Collection:
