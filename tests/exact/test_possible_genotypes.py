@@ -12,7 +12,7 @@ from random import Random
 
 import pytest
 from tests.exact.both_ways import BothWays, drawn, features_of, named
-from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Sex
+from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
@@ -25,6 +25,31 @@ def left(both: BothWays, domains: Domains, animal: str, locus: int) -> frozenset
     states = world.states[locus]
     mask = domains.masks[locus][world.pedigree.egg_of[animal]]
     return frozenset(named(both.case.loci[0], states.pairs[state]) for state in states.members(mask))
+
+
+def test_a_published_example_of_genotype_elimination() -> None:
+    """Five persons, the first not typed, of two mates that are O and of a child that is O; the third is A, the fourth not typed.
+
+    Source: K. Lange, Applied Probability, the chapter on computing Mendelian likelihoods, figure 7.1 and table 7.1, last column (read), there
+    of ordered genotypes. Lange & Goradia 1987 has an example of its own, of which no copy was found.
+    """
+    blood = Locus("abo", "dominant", ("A", "B"), together=(("A", "B", "AB"),))
+    group_o, group_a = (Reading(Look(())),), (Reading(Look(("A",))),)
+    persons = (
+        Animal("1", "male"),
+        Animal("2", "female", group_o),
+        Animal("3", "male", group_a, clutch="C1"),
+        Animal("4", "female"),
+        Animal("5", None, group_o, clutch="C2"),
+    )
+    clutches = (
+        Clutch("C1", (("1", Fraction(1)),), "2", date(2000, 1, 1)),
+        Clutch("C2", (("3", Fraction(1)),), "4", date(2020, 1, 1)),
+    )
+    both = BothWays("ABO", Case((blood,), (*persons, Animal("6", "male", (Reading(Look(("B",))),))), clutches))
+    domains = both.inference.figures_of("1").certainty.domains_now
+    found = {name: {"".join(pair) or "O" for pair in left(both, domains, name, 0)} for name in "12345"}
+    assert found == {"1": {"AA", "A", "AB"}, "2": {"O"}, "3": {"A"}, "4": {"A", "B", "O"}, "5": {"O"}}
 
 
 def two_alleles() -> tuple[BothWays, ...]:
