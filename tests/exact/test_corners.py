@@ -367,3 +367,33 @@ def test_a_share_kept_by_parthenogenesis_is_an_assumption_and_no_claim() -> None
     assert isinstance(figure, Figure)
     assert figure.carries(1) == 1
     assert both.inference.grounds("Y", "bone", 1).kind == "assumption"
+
+
+def test_what_is_claimed_holds_of_the_founder_as_it_looks() -> None:
+    """One look for two Motley alleles and for one of each: 50% claimed stays 1/2, though one unrecorded copy is likelier than two.
+
+    After four Motley young with a Stripe mate 1/(1 + 2^4): Ogino & Wilson 2004, as a mother of n sons.
+    """
+    series = Locus("motley", "recessive", ("Motley", "Stripe"), together=(("Motley", "Stripe", "Motley"),))
+    motley, stripe = Reading(Look(("Motley",))), Reading(Look(("Stripe",)))
+    founders = (Animal("S", "male", (motley,), (Claim("Stripe", HALF),)), Animal("D", "female", (stripe,)))
+    for count in (0, 1, 4):
+        young = tuple(Animal(f"Y{at}", None, (motley,), clutch="C") for at in range(count))
+        both = compared(Case((series,), (*founders, *young), (clutch(),) if count else ()))
+        assert figure_of(both, "S", "motley").carries(2) == Fraction(1, 1 + 2**count)
+
+
+def test_a_claim_of_certainty_about_a_second_allele_can_come_into_doubt() -> None:
+    """The look is no ground for it either: 99 in 100 before, four Motley young with a Stripe mate leave 99/115."""
+    series = Locus("motley", "recessive", ("Motley", "Stripe"), together=(("Motley", "Stripe", "Motley"),))
+    motley, stripe = Reading(Look(("Motley",))), Reading(Look(("Stripe",)))
+    young = tuple(Animal(f"Y{at}", None, (motley,), clutch="C") for at in range(4))
+    founders = (Animal("S", "male", (motley,), (Claim("Stripe", ONE),)), Animal("D", "female", (stripe,)))
+    both = compared(Case((series,), (*founders, *young), (clutch(),)))
+    assert figure_of(both, "S", "motley").carries(2) == Fraction(99, 115)
+
+
+def figure_of(both: BothWays, animal: str, locus: str) -> Figure:
+    found = both.inference.now(animal, locus)
+    assert isinstance(found, Figure)
+    return found

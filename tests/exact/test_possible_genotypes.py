@@ -30,8 +30,8 @@ def left(both: BothWays, domains: Domains, animal: str, locus: int) -> frozenset
 def test_a_published_example_of_genotype_elimination() -> None:
     """Five persons, the first not typed, of two mates that are O and of a child that is O; the third is A, the fourth not typed.
 
-    Source: K. Lange, Applied Probability, the chapter on computing Mendelian likelihoods, figure 7.1 and table 7.1, last column (read), there
-    of ordered genotypes. Lange & Goradia 1987 has an example of its own, of which no copy was found.
+    Source: K. Lange, Applied Probability, the chapter on computing Mendelian likelihoods, figure 7.1 and the last column of table 7.1
+    (read), there of ordered genotypes. Lange & Goradia 1987 has an example of its own, of which no copy was found.
     """
     blood = Locus("abo", "dominant", ("A", "B"), together=(("A", "B", "AB"),))
     group_o, group_a = (Reading(Look(())),), (Reading(Look(("A",))),)

@@ -150,7 +150,8 @@ def _founder(people: Population, founder: Founder, *, certain: bool) -> Iterator
     each = []
     for locus, allowed in zip(people.case.loci, founder.allowed, strict=True):
         weights = _uniform(locus) if certain else _prior(people, founder, locus)
-        each.append([(genotype, w) for genotype, w in weights.items() if w and pair(*genotype) in allowed])
+        seen = {genotype: w for genotype, w in weights.items() if w and pair(*genotype) in allowed}
+        each.append(list((seen if certain else _as_claimed(founder, locus, seen)).items()))
     for combination in product(*each):
         genotypes = tuple(genotype for genotype, _ in combination)
         weight = _tested(people, founder, genotypes, certain=certain)
@@ -158,6 +159,16 @@ def _founder(people: Population, founder: Founder, *, certain: bool) -> Iterator
             weight *= share
         if weight:
             yield genotypes, weight
+
+
+def _as_claimed(founder: Founder, locus: Locus, seen: dict[Ordered, float]) -> dict[Ordered, float]:
+    """What is claimed holds of the animal as it looks, so long as its look leaves both what was claimed and what was not."""
+    chance = {claim.trait: claim.chance for claim in founder.claims if claim.trait in locus.alleles and claim.chance}
+    share = {True: float(sum(chance.values())), False: 1 - float(sum(chance.values()))}
+    sums = {holds: sum(w for g, w in seen.items() if bool(set(g) & set(chance)) is holds) for holds in share}
+    if not all(sums.values()):
+        return seen
+    return {g: w * share[bool(set(g) & set(chance))] / sums[bool(set(g) & set(chance))] for g, w in seen.items()}
 
 
 def _uniform(locus: Locus) -> dict[Ordered, float]:

@@ -25,7 +25,7 @@ from typing import Literal
 
 from gmpy2 import mpq
 from tests.oracle.case import NORMAL, Claim, Locus, Sex
-from tests.oracle.looks_of_genotypes import look_of, pair
+from tests.oracle.looks_of_genotypes import Pair, look_of, pair
 
 Ordered = tuple[str, str]
 Polynomial = dict[int, Fraction]
@@ -68,6 +68,26 @@ def founder_prior(locus: Locus, claims: Sequence[Claim], system: System, sex: Se
             if claim.came_from is not None:
                 weights = _phased(weights, claim.trait, 0 if claim.came_from == "sire" else 1)
     return weights
+
+
+def as_seen(
+    prior: Mapping[Ordered, Polynomial], claims: Sequence[Claim], allowed: frozenset[Pair]
+) -> dict[Ordered, Polynomial]:
+    """What a founder's look leaves of its weights. A claim is of the animal as it looks: where the look leaves genotypes with a
+    claimed allele and others without, these have the claimed chance and the rest of 1, at the same power of ε."""
+    seen = {genotype: weight for genotype, weight in prior.items() if weight and pair(*genotype) in allowed}
+    chances = {claim.trait: claim.chance for claim in claims if claim.chance is not None}
+    chances = {trait: chance for trait, chance in chances.items() if any(trait in genotype for genotype in prior)}
+    true = {genotype: weight for genotype, weight in seen.items() if set(genotype) & set(chances)}
+    false = {genotype: weight for genotype, weight in seen.items() if genotype not in true}
+    if not true or not false:
+        return seen
+    for part, chance in ((true, sum(chances.values())), (false, 1 - sum(chances.values()))):
+        least = min(min(weight) for weight in part.values())
+        whole = sum(weight.get(least, 0 * ONE) for weight in part.values())
+        for genotype, weight in part.items():
+            seen[genotype] = {power - least: share * chance / whole for power, share in weight.items()}
+    return seen
 
 
 @cache

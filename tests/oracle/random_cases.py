@@ -185,9 +185,9 @@ class _Draw:
                 two_copies.append((allele, "dies"))
             elif inheritance == "incomplete dominant":
                 two_copies.append((allele, f"Super {allele}"))
+        pair = alleles[0] if inheritance == "recessive" and letter == "B" else f"{letter}pair"
         together = tuple(
-            (one, two, f"{letter}pair" if len(alleles) == 2 else f"{one} {two}")
-            for one, two in combinations(alleles, 2)
+            (one, two, pair if len(alleles) == 2 else f"{one} {two}") for one, two in combinations(alleles, 2)
         )
         crossover = None
         if self.chance(0.7, allowed=features.sex_linked):

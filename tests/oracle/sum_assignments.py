@@ -36,6 +36,7 @@ from tests.oracle.inheritance import (
     Ordered,
     Polynomial,
     System,
+    as_seen,
     founder_prior,
     heterogametic,
     inherit,
@@ -289,15 +290,15 @@ class Sum:
         """A founder's weights at one locus with its look and tests, divided by the power that its own look needs."""
         locus = self.loci[n]
         prior = founder_prior(locus, founder.claims, self.system, founder.sex)
-        seen = {genotype: weight for genotype, weight in prior.items() if pair(*genotype) in founder.allowed[n]}
+        left = [genotype for genotype in prior if pair(*genotype) in founder.allowed[n]]
+        seen = as_seen(prior, founder.claims, founder.allowed[n])
         if self.mode == "looks":
-            seen = {genotype: {0: ONE} for genotype in seen}
+            seen = {genotype: {0: ONE} for genotype in left}
         elif self.mode == "claims":
-            seen = {g: {0: ONE} for g in seen if all(self._fits(founder, c, locus, g) for c in founder.claims)}
+            seen = {g: {0: ONE} for g in left if all(self._fits(founder, c, locus, g) for c in founder.claims)}
         elif self.mode == "evidence":
-            seen = {genotype: {0: ONE} for genotype, weight in seen.items() if weight}
+            seen = {genotype: {0: ONE} for genotype in seen}
         else:
-            seen = {genotype: weight for genotype, weight in seen.items() if weight}
             needs = min((min(weight) for weight in seen.values()), default=0)
             seen = {genotype: {p - needs: c for p, c in weight.items()} for genotype, weight in seen.items()}
         if (founder.key, n) in self.questioned:
@@ -310,8 +311,8 @@ class Sum:
         prior = founder_prior(self.loci[n], founder.claims, self.system, founder.sex)
         return {
             genotype: min(weight)
-            for genotype, weight in prior.items()
-            if weight and pair(*genotype) in founder.allowed[n] and self._surely(founder, n, genotype)
+            for genotype, weight in as_seen(prior, founder.claims, founder.allowed[n]).items()
+            if self._surely(founder, n, genotype)
         }
 
     def _surely(self, founder: Founder, n: int, genotype: Ordered) -> bool:

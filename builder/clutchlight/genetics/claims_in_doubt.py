@@ -68,7 +68,8 @@ class ClaimsInDoubt:
         evidence, end = telling.evidence, self.world.timeline.now + 1
         trust = evidence.trust
         most = trust * self.below / ((1 - trust) * (1 - self.below))
-        if most < 1 or evidence.every_fallible_test(egg) or evidence.states.linked:
+        shows = not evidence.every_look(egg) & evidence.states.normal
+        if most < 1 or shows or evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0, end
         if any(claim.two_copies is not None for claim in claims):
             born = self.world.timeline.born

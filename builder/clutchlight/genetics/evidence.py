@@ -9,7 +9,8 @@ Symbols    a moment counts the events that have happened: see `timeline`.
            the looks in force leave at the locus (all of them where nobody looked, or could tell).
 Priors     without claim: w(a) w(b) for each ordered pair. Claim of A: each ordered pair that holds A with c/2 w(other); no copy of
            A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
-           trait: two with c, one with 1 - c.
+           trait: two with c, one with 1 - c. A claim is made of the founder as it looks: where its look leaves states with an allele
+           claimed and states with none, these have c (the sum of all c) and 1 - c between them, shared as their leading terms are.
            A founder in question: its states, by claims, look and sure tests, in groups of rising order: 1 - u, u (1 - u), u^2, the
            last takes the rest; within a group as the limit shares them.
 Tests      f = 0: 1 for the states with r copies, 0 for the others. f > 0: 1 - f for r copies, f / (|L| - 1) for the others.
@@ -35,7 +36,7 @@ from operator import itemgetter
 
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, leading, lowest, order_of, weight_of
+from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, weight_of
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -289,7 +290,7 @@ class LocusEvidence:
         """
         if egg.family is not None:
             return ()
-        prior = self.founder_prior(self.claims(egg, moment))
+        prior = self.founder_prior(self.claims(egg, moment), self.looks(egg, moment))
         if self._in_question is None or not self._in_question(egg.number, moment):
             return prior
         return stated_weights(prior, self.looks(egg, moment) & self.sure_tests(egg, moment), self.unrecorded)
@@ -305,11 +306,13 @@ class LocusEvidence:
         found._in_question = in_question
         return found
 
-    def founder_prior(self, claims: Sequence[Claim]) -> tuple[Weight, ...]:
-        """The prior of a founder of whom this is claimed; of like claims one answers for all."""
-        key = tuple((claim.trait, claim.chance, claim.two_copies, claim.came_from) for claim in claims)
+    def founder_prior(self, claims: Sequence[Claim], looks: int = -1) -> tuple[Weight, ...]:
+        """The prior of a founder of whom this is claimed, looking like this; of like claims one answers for all."""
+        said = tuple((claim.trait, claim.chance, claim.two_copies, claim.came_from) for claim in claims)
+        key = said, looks if claims else -1
         if key not in self._priors:
-            self._priors[key] = founder_weights(self.states, claims, self.locus.background)
+            found = founder_weights(self.states, claims, self.locus.background)
+            self._priors[key] = as_claimed(self.states, found, claims, looks)
         return self._priors[key]
 
     def claim_mask(self, claims: Sequence[Claim]) -> int:
@@ -389,6 +392,27 @@ def _fix_phase(states: States, weights: list[tuple[int, Fraction]], allele: int,
             other = states.number[sex, second, first]
             weights[other] = (weights[other][0], weights[other][1] + weights[index][1])
             weights[index] = (0, Fraction(0))
+
+
+def as_claimed(states: States, prior: Sequence[Weight], claims: Sequence[Claim], looks: int) -> tuple[Weight, ...]:
+    """The weights of a founder's states with the chances that were claimed for those that its look leaves."""
+    chances = {states.locus.allele_number(claim.trait): claim.chance for claim in claims if claim.chance is not None}
+    claimed = sum(chances.values(), Fraction(0))
+    seen = [state for state in states.members(looks & states.full) if prior[state]]
+    held = [state for state in seen if chances.keys() & set(states.pairs[state])]
+    others = [state for state in seen if state not in held]
+    if not (held and others):
+        return tuple(prior)
+    shares: dict[int, tuple[int, Fraction]] = {}
+    for group, chance in ((held, claimed), (others, 1 - claimed)):
+        least = least_order(prior[state] for state in group)
+        whole = sum(leading(prior[state]) for state in group if order_of(prior[state]) == least)
+        shares |= {s: (order_of(prior[s]) - least, leading(prior[s]) * chance / whole) for s in group}
+    scale = lcm(*(share.denominator for _, share in shares.values()))
+    return tuple(
+        weight_of(shares[state][0], int(shares[state][1] * scale)) if state in shares else 0
+        for state in range(states.count)
+    )
 
 
 def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> tuple[Weight, ...]:

@@ -153,12 +153,12 @@ class SpeciesFigures:
     def _by_claims(self, place: Place, claims: Sequence[Claim]) -> Figure:
         """A founder by its first reading and these claims."""
         evidence, egg = self.world.evidence[place[0]], self.world.pedigree.eggs[place[1]]
-        prior = evidence.founder_prior(claims)
         looks = evidence.sex_mask(egg)
         for ident in egg.animals:
             rows = self.world.timeline.readings.get(ident, ())
             if rows:
                 looks &= evidence.reading_mask(rows[0][1])
+        prior = evidence.founder_prior(claims, looks)
         weights = lowest([weight * (looks >> state & 1) for state, weight in enumerate(prior)])
         whole = sum(weights)
         return figure_of(evidence.states.pairs, [Fraction(one, whole) for one in weights]) if whole else NORMAL_FIGURE
