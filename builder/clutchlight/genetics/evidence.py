@@ -61,9 +61,15 @@ class LocusEvidence:
         self._in_question: Callable[[int, int], bool] | None = None
         self._in_doubt: Callable[[int, int], bool] | None = None
 
+    def of_others(self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline) -> LocusEvidence:
+        """The same locus, of other eggs or other records; what a look leaves and what a claim weighs it still knows."""
+        found = LocusEvidence(collection, pedigree, timeline, self.locus, self.states)
+        found._masks, found._priors = self._masks, self._priors
+        return found
+
     def ignoring(self, eggs: frozenset[int]) -> LocusEvidence:
         """The same without the looks and tests of these eggs."""
-        found = LocusEvidence(self.collection, self.pedigree, self.timeline, self.locus, self.states)
+        found = self.of_others(self.collection, self.pedigree, self.timeline)
         found._in_question, found._in_doubt = self._in_question, self._in_doubt
         found.ignored = self.ignored | eggs
         return found

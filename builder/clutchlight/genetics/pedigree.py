@@ -234,6 +234,8 @@ def joined(groups: Iterable[Sequence[Key]]) -> Mapping[Key, Key]:
 
 def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping[int, int]]:
     """A pedigree of these eggs alone with the families that have all their members among them, and the numbers of the eggs in it."""
+    if len(eggs) == len(pedigree.eggs):
+        return pedigree, dict(enumerate(range(len(eggs))))
     own_families = {one for egg in eggs for one in pedigree.own.get(egg, ())}
     families = sorted(one for one in own_families if eggs.issuperset(pedigree.families[one].members))
     number = {egg: index for index, egg in enumerate(sorted(eggs))}
@@ -251,8 +253,9 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
         for family in (pedigree.families[one] for one in families)
     )
     kept = tuple(
-        replace(egg, number=number[egg.number], family=renamed.get(-1 if egg.family is None else egg.family))
-        for egg in (pedigree.eggs[old] for old in number)
+        Egg(at, egg.name, egg.animals, egg.sex, renamed.get(family), egg.breeds, egg.counted, egg.row)
+        for at, egg in enumerate(pedigree.eggs[old] for old in number)
+        for family in (-1 if egg.family is None else egg.family,)
     )
     egg_of = {ident: number[egg] for ident, egg in pedigree.egg_of.items() if egg in number}
     return Pedigree(pedigree.species, kept, found, egg_of, _by_parent(found)), number

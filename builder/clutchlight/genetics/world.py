@@ -60,7 +60,7 @@ class World:
         self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline, loci: Sequence[int]
     ) -> World:
         world = self.only(*loci)
-        evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one.states) for one in world.evidence)
+        evidence = tuple(one.of_others(collection, pedigree, timeline) for one in world.evidence)
         return replace(world, collection=collection, pedigree=pedigree, timeline=timeline, evidence=evidence)
 
     def only(self, *loci: int) -> World:
