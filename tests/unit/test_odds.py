@@ -97,6 +97,22 @@ def test_two_possible_hets_worked_by_hand() -> None:
     assert (visual.looks, visual.per_egg, visual.at_least_one) == (("Piebald",), F(1, 9), F(3367, 9216))
 
 
+def test_a_visual_that_may_carry_a_second_trait_with_a_possible_double_het() -> None:
+    """A male shows the first and is 2/3 het the second, his mate is 2/3 het both: per egg and proofs by six young. Derived by hand.
+
+    Proof of her first 2/3 (1 - 1/2^6), else 2/66 is left; of her second 4/9 (1 - (3/4)^6), else 2777/5849.
+    """
+    male = replace(parent("M", "male", {"Clown": F(2, 3)}), readings=(Reading(Look(("Piebald",))),))
+    female = parent("D", "female", {"Piebald": F(2, 3), "Clown": F(2, 3)})
+    found = odds(inferred(DOUBLE, male, female), ZERO, "M", "D", 6)
+    eggs = {(): F(16, 27), ("Piebald",): F(8, 27), ("Clown",): F(2, 27), ("Piebald", "Clown"): F(1, 27)}
+    assert {one.looks: one.per_egg for one in found.outcomes} == eggs
+    proofs = {one.trait: (one.chance, one.if_none) for one in found.proves if one.animal == "D"}
+    assert proofs["Piebald"] == (F(2, 3) * F(63, 64), F(2, 66))
+    assert proofs["Clown"] == (F(4, 9) * (1 - F(3, 4) ** 6), F(2777, 5849))
+    assert [int(1000 * chance) for chance, _ in proofs.values()] == [656, 365]
+
+
 def test_two_alleles_of_one_locus_may_both_be_behind_a_normal_look() -> None:
     """Either is given to 1 young in 4: of 16 young 9 have neither, 6 have one, and 1 shows both."""
     series = (Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),)),)
