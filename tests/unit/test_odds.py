@@ -110,7 +110,6 @@ def test_a_visual_that_may_carry_a_second_trait_with_a_possible_double_het() -> 
     proofs = {one.trait: (one.chance, one.if_none) for one in found.proves if one.animal == "D"}
     assert proofs["Piebald"] == (F(2, 3) * F(63, 64), F(2, 66))
     assert proofs["Clown"] == (F(4, 9) * (1 - F(3, 4) ** 6), F(2777, 5849))
-    assert [int(1000 * chance) for chance, _ in proofs.values()] == [656, 365]
 
 
 def test_two_alleles_of_one_locus_may_both_be_behind_a_normal_look() -> None:

@@ -379,7 +379,7 @@ class OtherSires:
     def _least_order(self) -> Domains:
         """What is possible if founders carry as little as will do; where that does not fit all records, whatever they carry."""
         world, priors = self.world, Priors(self.world, self.world.timeline.now)
-        domains = world.domains(priors.masks())
+        domains = world.domains(priors.masks({}))
         domains.propagate()
         masks = [list(row) for row in domains.masks]
         for at, row in enumerate(masks):

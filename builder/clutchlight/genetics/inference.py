@@ -60,7 +60,9 @@ class SpeciesFigures:
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
-        self.limit = FigureHistory(self.world, Solved(self.world, now) if doubting else self.as_recorded)
+        alone = bool(doubting) and not self.claims_in_doubt.coupled
+        like = (self.as_recorded, frozenset(at for at, _ in doubting)) if alone else None
+        self.limit = FigureHistory(self.world, Solved(self.world, now, like=like) if doubting else self.as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)

@@ -17,7 +17,7 @@ Source     figures#founders, figures#surprise, figures#least-orders.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from clutchlight.genetics.factors import StateVariable
@@ -50,11 +50,13 @@ class Priors:
             return -1
         return sum(1 << state for state, weight in enumerate(self.of[locus][egg.number]) if weight)
 
-    def masks(self) -> list[list[int]]:
-        """What claims, looks and sure tests leave of each egg at each locus, at some order."""
-        world = self.world
+    def masks(self, known: Mapping[int, Sequence[int]]) -> list[list[int]]:
+        """What claims, looks and sure tests leave of each egg at each locus, at some order; at some loci that is `known`."""
+        world, eggs = self.world, self.world.pedigree.eggs
         return [
-            [world.evidence_mask(locus, egg, self.moment) & self.possible(locus, egg) for egg in world.pedigree.eggs]
+            list(known[locus])
+            if locus in known
+            else [world.evidence_mask(locus, egg, self.moment) & self.possible(locus, egg) for egg in eggs]
             for locus in range(len(world.loci))
         ]
 
@@ -85,9 +87,16 @@ class Solved:
     `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
     heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`: what is taken as true besides.
+    `like`: the same solved before, with the loci at which weights are others now; loci must not hang together.
     """
 
-    def __init__(self, world: World, moment: int, supposed: Supposed | None = None) -> None:
+    def __init__(
+        self,
+        world: World,
+        moment: int,
+        supposed: Supposed | None = None,
+        like: tuple[Solved, frozenset[int]] | None = None,
+    ) -> None:
         self.world = world
         self.moment = moment
         self.supposed = supposed or Supposed()
@@ -96,9 +105,10 @@ class Solved:
         self.network: Network | None = None
         self.freed: frozenset[Place] = frozenset()
         self.spared = False
+        self._like = like if like and like[0].network and not (like[0].freed or like[0].spared) else None
         self._try(world)
         if self.network is None and world.spared is not None:
-            self.spared = True
+            self.spared, self._like = True, None
             self._try(world.spared)
 
     def _try(self, world: World) -> None:
@@ -118,7 +128,7 @@ class Solved:
         self._solve()
 
     def _free(self, world: World) -> Domains:
-        masks = self.priors.masks()
+        masks = self.priors.masks(self._known(lambda like: like.free))
         for (locus, egg), mask in self.supposed.masks:
             masks[locus][egg] &= mask
         domains = world.domains(masks)
@@ -129,6 +139,13 @@ class Solved:
         domains.propagate()
         return domains
 
+    def _known(self, domains: Callable[[Solved], Domains]) -> Mapping[int, Sequence[int]]:
+        """What is known to be possible at the loci where nothing is another than when it was solved before."""
+        if self._like is None:
+            return {}
+        like, others = self._like
+        return {locus: row for locus, row in enumerate(domains(like).masks) if locus not in others}
+
     def _placed(self, freed: Mapping[Place, int], only: int | None = None) -> Domains | None:
         """Domains with founders at their least order but for the freed ones, up to the order given with each; None: nothing fits.
 
@@ -136,7 +153,9 @@ class Solved:
         """
         world = self.world if only is None else self.world.only(only)
         loci = range(len(self.world.loci)) if only is None else (only,)
-        domains = Domains(world.pedigree, world.states, [self.free.masks[locus] for locus in loci])
+        known = {} if freed else self._known(lambda like: like.domains)
+        rows = [known[locus] if locus in known else self.free.masks[locus] for locus in loci]
+        domains = Domains(world.pedigree, world.states, rows)
         domains.choices.update(self.free.choices)
         try:
             for position, locus in enumerate(loci):
