@@ -440,4 +440,4 @@ def test_every_past_record_of_the_demo_comes_out_as_stated(content_dir: Path, tm
         room.stamp(day)
     found = reread(room.book().inference, room.ledger(), "0.1.0")
     assert {row.verdict for rows in found.values() for row in rows} == {"as stated"}
-    assert sum(len(rows) for rows in found.values()) == len(room.ledger().records) > 100
+    assert sum(len(rows) for rows in found.values()) == len(room.ledger().records) > 90

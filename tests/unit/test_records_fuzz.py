@@ -28,7 +28,7 @@ pytestmark = pytest.mark.slow
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
 EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "60"))
-COLLECTIONS = EXAMPLES // 5
+COLLECTIONS = EXAMPLES * 2 // 5
 
 SAMPLE = {
     **PARENTS,

@@ -97,7 +97,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert trait is not None
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
-        "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 was proven by clutch C24-03.",
+        "Both parents are het Piebald: its dam F-03 was proven by this clutch C24-03; its sire M-02 was proven by this clutch C24-03.",
         "Where both parents are het Piebald, 2 in 3 of the young that do not show it carry it.",
     )
 
@@ -176,9 +176,9 @@ def test_the_split_of_two_possible_hets_is_joint() -> None:
     apart, shared = said_alone(alone(), figures).all_of, said_alone(alone(), figures, joints={keys: together}).all_of
     assert apart is not None
     assert shared is not None
-    assert apart.words == "both 4 in 9, only one 4 in 9, neither 1 in 9"
+    assert apart.words == "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"
     assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
-    assert shared.words == "both 2 in 3, neither 1 in 3"
+    assert shared.words == "2 in 3 carry both, 1 in 3 neither"
 
 
 @pytest.mark.parametrize("figures", [{"piebald": het("2/3")}, {"piebald": het("1"), "clown": het("2/3")}])
@@ -239,7 +239,7 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
 @pytest.mark.parametrize(
     ("proof", "expected"),
     [
-        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by clutch C24-03"),
+        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by this clutch C24-03"),
         (Grounds("proven", "C24-03-1"), "its dam F-03 is het Piebald, proven by what is recorded of C24-03-1"),
         (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of its young"),
         (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
@@ -398,7 +398,7 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its unlisted dam was proven by clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
+    assert "its unlisted dam was proven by this clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
 
 
 def test_a_breeder_is_proven_by_its_clutches() -> None:
@@ -464,8 +464,8 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
     assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
-        "Its dam F-03 is het Piebald, proven by clutch C24-03; "
-        "its sire may be M-02, which is het Piebald, proven by clutch C24-03, or an unrecorded male."
+        "Its dam F-03 is het Piebald, proven by this clutch C24-03; "
+        "its sire may be M-02, which is het Piebald, proven by this clutch C24-03, or an unrecorded male."
     )
 
 

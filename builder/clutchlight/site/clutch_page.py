@@ -114,7 +114,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         reasons=tuple(_reasons(context, page, [animal for animal in here if for_sale(animal)])),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
-        tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
+        tally=(
+            *(_tally_words(tally, more=bool(young)) for tally in clutch.tally),
+            *context.all_linked(page, stated.facts),
+        ),
         parents=tuple(_parents(context, page, stated, explained)),
         proved=context.all_linked(page, _unique(note.text for note in stated.proved)),
         nothing_new=_nothing_new(context, clutch, stated),
@@ -190,7 +193,7 @@ def _gone_words(context: Context, gone: list[Animal]) -> str | None:
     if not gone:
         return None
     away = [animal.away is not None for animal in gone]
-    return "No longer with us:" if all(away) else "Sold, or no longer with us:" if any(away) else "Sold:"
+    return "No longer here:" if all(away) else "Sold, or no longer here:" if any(away) else "Sold:"
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:

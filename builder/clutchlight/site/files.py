@@ -166,8 +166,8 @@ def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
 
 
 def _last(what: str, times: int, last: When | None) -> Fact:
-    """ "Last meal noted: on 3 October 2026, and 3 before it": no count of an animal's life, which a single note would look like."""
-    before = f", and {times - 1} before it" if times > 1 else ""
+    """ "Last meal noted: on 3 October 2026, and 3 earlier ones": no count of an animal's life, which a single note would look like."""
+    before = f", and {counted(times - 1, f'earlier {what}')}" if times > 1 else ""
     return Fact(f"Last {what} noted", f"{on(last) if last else 'day not noted'}{before}")
 
 

@@ -199,11 +199,13 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append(
             "What hatched is left out of the figures of its parents and their relatives; each of the young goes by its own look."
         )
-    eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
-    pairs = len(eggs) - len(set(eggs))
-    if pairs:
-        came = "one egg: they" if pairs == 1 else f"each of {words.number(pairs)} eggs: the two of an egg"
-        said.append(f"Identical twins came of {came} share one set of genes, and count once.")
+    eggs = grouped(
+        (answers.collection.animals[name].egg or name, name) for name in clutch.young if answers.listed(name)
+    )
+    for twins in eggs.values():
+        if len(twins) > 1:
+            names = words.join_and([answers.named(name) for name in twins])
+            said.append(phrase("{} came of one egg: identical twins share one set of genes, and count once.", names))
     return tuple(said)
 
 

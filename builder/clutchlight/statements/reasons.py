@@ -286,7 +286,11 @@ def _parents_sentence(asked: Asked) -> Sentences:
     parents = _single_parents(asked)
     both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
     clauses: list[str] = [
-        phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent, told=both))
+        phrase(
+            "{} {}",
+            asked.answers.related(parent.animal.id, role),
+            standing_clause(parent, told=both, of=asked.animal.clutch),
+        )
         for role, parent in parents
     ]
     if not any(role == "sire" for role, _ in parents):
@@ -311,7 +315,7 @@ def _sires_clauses(asked: Asked) -> Sentences:
         return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
     names_of: dict[Text, dict[Text, None]] = {}
     for sire, _ in sires:
-        clause = standing_clause(asked.of(sire.id)) if isinstance(sire, Recorded) else NO_WORDS
+        clause = standing_clause(asked.of(sire.id), of=asked.animal.clutch) if isinstance(sire, Recorded) else NO_WORDS
         names_of.setdefault(clause, {})[answers.male(sire)] = None
     listed = {clause: words.join_or(tuple(names)) for clause, names in names_of.items()}
     if len(listed) == 1:
@@ -320,10 +324,11 @@ def _sires_clauses(asked: Asked) -> Sentences:
     return (Text("its sire may be ", joined(", or ", parts)),)
 
 
-def standing_clause(asked: Asked, *, told: bool = False) -> Text:
+def standing_clause(asked: Asked, *, told: bool = False, of: str | None = None) -> Text:
     """What a parent brings, as a clause after its name: "shows Piebald", "is het Piebald, proven by C24-03".
 
     `told`: that it carries the trait was said already; then "was proven by clutch C24-03".
+    `of`: the clutch that is spoken of, which is "this clutch C24-03".
     """
     figure = asked.figure
     if not isinstance(figure, Figure):
@@ -338,7 +343,9 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
     grounds = asked.grounds
     match grounds.kind:
         case "proven":
-            proven = Text("was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds))
+            proven = Text(
+                "was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds, of)
+            )
             condition = asked.no_other_male(grounds.proven_by) if told else ""
             return Text(proven, ", ", condition) if condition else proven
         case "test":
@@ -372,11 +379,12 @@ def looked_for(animal: Animal, trait: str) -> bool:
     return animal.reading is not None and trait in animal.reading.without
 
 
-def _proven_by(asked: Asked, grounds: Grounds) -> Text:
+def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
     if grounds.proven_by is None:
         return Text("by what is recorded of its young")
     if grounds.proven_by in asked.answers.collection.clutches:
-        return Text("by ", asked.answers.clutch(grounds.proven_by))
+        named = asked.answers.clutch(grounds.proven_by)
+        return Text("by this ", named) if of == grounds.proven_by and asked.answers.listed(of) else Text("by ", named)
     return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
 
 

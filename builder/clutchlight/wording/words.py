@@ -133,12 +133,12 @@ def _carry(count: int) -> str:
 
 
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
-    """How several possible traits fall out together: "both 4 in 9, only one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
+    """How several possible traits fall out together: "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"; what cannot be is left out."""
     if some == CERTAIN:
         return "exactly one of the two" if of == 2 else f"at least one for certain, and never all {number(of)}"
     names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
-    parts = [(name, chance) for name, chance in zip(names, (every, some, none), strict=True) if chance]
-    return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
+    said = [(in_count(chance), name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
+    return ", ".join(f"{share}{'' if place else ' carry'} {name}" for place, (share, name) in enumerate(said))
 
 
 # Labels, as figures#labels has them
