@@ -31,7 +31,7 @@ EDGES = tuple(Fraction(edge, 100) for edge in (0, 2, 5, 10, 20, 30, 40, 50, 60, 
 ENOUGH = 12
 """A band is judged from this many collections on in which the rarer answer is to be expected."""
 
-COLLECTIONS = 24
+COLLECTIONS = 28
 """Of each kind, in the short form. Power comes from how many there are; kinds that take long to solve have fewer animals in each."""
 
 FALSE_ALARM = 1e-4
