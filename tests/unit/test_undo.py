@@ -254,9 +254,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
 
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
-@pytest.mark.parametrize(
-    "which", list(COMMANDS) if "CLUTCHLIGHT_LONG" in os.environ else ["several files", "a new file", "a sale"]
-)
+@pytest.mark.parametrize("which", list(COMMANDS))
 def test_no_kill_of_a_command_or_of_undo_loses_or_halves_anything(tmp_path: Path, which: str) -> None:
     """Each file is the old one or the new one after a kill at any step; `undo` takes back what was written, itself killed or not."""
     notes = tmp_path / "notes.txt"
