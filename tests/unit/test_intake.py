@@ -923,3 +923,13 @@ def test_answers_are_written_so_that_they_are_read_again() -> None:
     assert answers_from(as_file(questions, "head"), "a.yaml") == {question.key: "a: 'b' \"c\" \\ #d, ä"}
     with pytest.raises(RecordsError):
         answers_from("- a list\n", "a.yaml")
+
+
+def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {})
+    (tmp_path / "one.csv").write_text(
+        "Name;Sex;Genes;DOB;Price;Sold to\nBo;f;Clown;03.08.2024;450;Ada\n", encoding="utf-8"
+    )
+    said = CliRunner().invoke(main, ["intake", str(tmp_path / "one.csv"), "--collection", str(tmp_path)]).output
+    assert "  1 date, such as 03.08.2024, can be read day first or month first." in said
+    assert "  1 sold animal has a price, such as Bo." in said

@@ -32,6 +32,7 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.wording.words import plural
 
 DATES = ("hatched", "sold", "came", "weighed", "laid")
 
@@ -207,7 +208,8 @@ class SheetReader:
         answer = self.questions.answer(
             ToAsk(
                 "order of days",
-                f"{len(open_)} dates, such as {' and '.join(samples)}, can be read day first or month first. How are they meant?{because}",
+                f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
+                f" How are they meant?{because}",
                 (
                     ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
                     ("day first", _dates_so(samples, dict.fromkeys(inferred, "day first"))),

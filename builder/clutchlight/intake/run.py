@@ -345,7 +345,7 @@ def figures_text(book: Book, figures: Sequence[TypedFigure], typed: int) -> Iter
     """`typed`: how many figures there were."""
     if not typed:
         return
-    which = f"{len(figures)} of them do not follow" if figures else "all follow"
+    which = f"{len(figures)} of them {'does' if len(figures) == 1 else 'do'} not follow" if figures else "all follow"
     yield f"Your figures against ours (private): {typed} typed, {which} from the records."
     for heading, some in (
         ("  Sold animals, whose buyers may have been told otherwise:", [one for one in figures if one.sold]),

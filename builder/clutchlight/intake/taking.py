@@ -20,6 +20,7 @@ from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Clutch, Collection
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.shapes import ORIGINS
+from clutchlight.wording.words import plural
 
 Entry = dict[str, Value]
 
@@ -172,14 +173,16 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     normal = ask(
         only_hets,
         "only hets",
-        f"{len(only_hets)} rows name only what is carried, such as '{_sample(only_hets, 'genes')}'. Did these animals look normal?",
+        f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_sample(only_hets, 'genes')}'."
+        " Did these animals look normal?",
         (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
         "no",
     )
     possible = ask(
         loose,
         "possible het",
-        f"{len(loose)} animals without parents on record are called 'possible het' without a figure, such as {_named(loose)}."
+        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure,"
+        f" such as {_named(loose)}."
         " Which chance did the seller mean?",
         (
             ("66%", "two in three"),
@@ -191,7 +194,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     currency = ask(
         foreign,
         "currency",
-        f"{len(foreign)} prices are marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
+        f"{plural(len(foreign), 'price is', 'prices are')} marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
         f" this collection counts in {money}.",
         (
             (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
@@ -202,14 +205,14 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     paid = ask(
         sold,
         "sold prices",
-        f"{len(sold)} sold animals have a price, such as {_named(sold)}. Was it paid in full?",
+        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price, such as {_named(sold)}. Was it paid in full?",
         (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
         "no",
     )
     weighed = ask(
         unweighed,
         "day of weights",
-        f"{len(unweighed)} animals have a weight, but no day of weighing. When was it taken?",
+        f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing. When was it taken?",
         (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
         "not known",
         "a day, such as 2026-10-31, or a month, such as 2026-10",
@@ -218,7 +221,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     came_back = ask(
         back,
         "returned animals",
-        f"{len(back)} rows say that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
+        f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
         (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
         "sold",
     )
