@@ -7,10 +7,10 @@ The gallery (`tests/said`) reads small collections aloud; `tests/oracle` and `te
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from msgspec import Struct
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.model import Animal, Clutch, Collection
@@ -28,8 +28,7 @@ currency: EUR
 """
 
 
-@dataclass(frozen=True)
-class Room:
+class Room(Struct, frozen=True):
     """The files that tests begin with; each test adds some, or puts some in the place of these."""
 
     base: Files

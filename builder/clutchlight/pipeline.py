@@ -11,12 +11,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight import shipped
 from clutchlight.editing.disk import clear_leftovers
@@ -50,8 +52,7 @@ if TYPE_CHECKING:
     from clutchlight.site.photos import Photos, Previous
 
 
-@dataclass(frozen=True)
-class Book:
+class Book(Struct, frozen=True, dict=True):
     """A checked collection with its figures. `collection` already has the status that sales give each animal."""
 
     folder: Path
@@ -111,16 +112,14 @@ class Book:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A book, or None when there are errors; and every problem, in order."""
 
     book: Book | None
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Built:
+class Built(Struct, frozen=True):
     """What a build made. `figures`: the published figures that differ from those of the site that stood; `new`: the unexpected results
     that it did not tell."""
 
@@ -131,8 +130,7 @@ class Built:
     new: tuple[UnexpectedFamily, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class WholeFolder:
+class WholeFolder(Struct, frozen=True):
     """A whole folder: collection, private side and ledger (None where one has errors), and the problems of all, in order."""
 
     collection: Collection | None

@@ -9,14 +9,14 @@ from __future__ import annotations
 import errno
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Level = Literal["error", "warning"]
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """Where something was written: file relative to the collection, line and column counted from 1.
 
     Line 0: no line of a file, but a whole folder or the command line.
@@ -31,8 +31,7 @@ COMMAND_LINE = Place("command line", 0, 0)
 """Where a mistake in what was typed after a command's name is told."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+class Problem(Struct, frozen=True, order=True):
     """One mistake, at one place, under one documented code; the message says what is wrong, then what to do."""
 
     file: str

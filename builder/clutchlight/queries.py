@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair

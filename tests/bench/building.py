@@ -19,10 +19,10 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from msgspec.structs import replace
 from tests.bench.writing_records import Shape, clutch_file, generate, write
 
 from clutchlight import shipped

@@ -16,11 +16,12 @@ import re
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 from xml.etree import ElementTree
 
+from msgspec import Struct
+from msgspec.structs import astuple, replace
 from tests.bench.generating import Shape, generate
 
 from clutchlight import shipped
@@ -44,8 +45,7 @@ GAP = 8  # points that an upright leaves where it crosses another line
 Piece = tuple[int, int, int, int]
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """What was counted, of one drawing or of many."""
 
     drawings: int = 0
@@ -62,7 +62,7 @@ class Measure:
 
     @property
     def values(self) -> tuple[float, ...]:
-        return tuple(vars(self).values())
+        return astuple(self)
 
 
 def measured(pedigree: PedigreeChart) -> Measure:

@@ -21,11 +21,12 @@ Cost       about a second for 5,000 animals at twelve loci. The same seed gives 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from random import Random
 from typing import Literal
+
+from msgspec import Struct, field
 
 from clutchlight.model import (
     Animal,
@@ -62,8 +63,7 @@ TOLD = (Fraction(1), Fraction(1), Fraction(2, 3), Fraction(1, 2), Fraction(1, 3)
 """What sellers say of a possible het: certain, 66 %, 50 % and less."""
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """What a collection is like. Shares are of clutches, or of young for `unsexed`, `unseen` and `tested`.
 
     `kinds` of locus, taken in turn: "r" recessive, "i" incomplete dominant, "a" two recessive alleles that meet, "x" recessive on
@@ -98,8 +98,7 @@ class Shape:
     visuals_lost: float = 0.0
 
 
-@dataclass(frozen=True)
-class Generated:
+class Generated(Struct, frozen=True):
     """A collection and what is true of it: `truth[animal][locus key]` where it is not normal, `sired_by[animal]` for the young."""
 
     collection: Collection
@@ -113,8 +112,7 @@ class Generated:
         return allele in self.genotype(animal, locus)
 
 
-@dataclass
-class Snake:
+class Snake(Struct):
     """An animal while the collection is being made. `pairs`: by locus position, (X or sire's allele, Y or dam's allele)."""
 
     id: str
@@ -133,8 +131,7 @@ class Snake:
     misread: dict[int, Look] = field(default_factory=dict)
 
 
-@dataclass
-class Project:
+class Project(Struct):
     """The animals kept together for some genes."""
 
     goals: tuple[Gene, ...]

@@ -23,8 +23,8 @@ import resource
 import subprocess
 import sys
 import time
-from dataclasses import dataclass
 
+from msgspec import Struct
 from tests.bench.generating import SPECIES, Regime, Shape, generate
 
 from clutchlight.genetics.inference import Inference, infer
@@ -46,8 +46,7 @@ LOCI = 12
 MEMORY = 8 << 30
 
 
-@dataclass(frozen=True)
-class Counts:
+class Counts(Struct, frozen=True):
     """What does not depend on the machine: the widest table, entries of all tables, figures, and those of them not computed."""
 
     widest: int

@@ -21,11 +21,12 @@ import re
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
 from operator import attrgetter
 from pathlib import Path
 from tempfile import gettempdir
 
+from msgspec import Struct
+from msgspec.structs import asdict
 from tests.bench.mutation_operators import Mutant, module_of, mutants, mutated, names
 from tests.bench.trying_mutants import (
     EXAMPLES,
@@ -87,8 +88,7 @@ TELLING = {"tests/said": 5, "tests/golden": 5, "tests/exact": 5}
 """Tests that compare so much that they come so many times sooner than their seconds would have it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """`outcome`: "failed", "stopped", "alive" or "not reached". `left`: how many tests that reach it were not tried."""
 
     name: str

@@ -1,8 +1,8 @@
 """Small faults that a programmer could have made, put into a module one at a time.
 
 Operators  OPERATORS, fixed: each looks at one node of the syntax tree and gives what could stand there instead. None depends on chance.
-Untouched  what runs for a type checker or a reader only: annotations, docstrings, decorators, `assert`, `if TYPE_CHECKING`, and the words
-           of messages.
+Untouched  what runs for a type checker or a reader only: annotations, docstrings, decorators, keywords of a class, `assert`,
+           `if TYPE_CHECKING`, and the words of messages.
 A mutant   is named by its module, the function it is in, the operator, what stood there and what stands there now; the same change twice
            in one function is numbered. The name holds no line, so that it lasts while the code above it changes.
 """
@@ -12,8 +12,9 @@ from __future__ import annotations
 import ast
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 BOUNDARIES: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE,
@@ -70,14 +71,14 @@ UNTOUCHED = {
     (ast.FunctionDef, "returns"),
     (ast.FunctionDef, "decorator_list"),
     (ast.ClassDef, "decorator_list"),
+    (ast.ClassDef, "keywords"),
     (ast.JoinedStr, "format_spec"),
     (ast.FormattedValue, "format_spec"),
 }
 KEYWORDS_UNTOUCHED = ("strict", "slots", "frozen", "kw_only", "exist_ok")
 
 
-@dataclass(frozen=True, slots=True)
-class Mutant:
+class Mutant(Struct, frozen=True):
     """`path`: of its module, below the folder of the code. `place` and `variant`: where the tree is changed, and to which of several.
     `function`: the one it is in, "" for none. `lines`: what has to be reached, None for what runs when the module is imported."""
 
@@ -90,8 +91,7 @@ class Mutant:
     lines: tuple[int, int] | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """One node, with the means of replacing it in its tree."""
 
     node: ast.AST

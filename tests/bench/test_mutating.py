@@ -81,7 +81,7 @@ def test_every_operator_is_shown_above() -> None:
     [
         "x: Literal[1] | None = a",
         "def f(a: int | None = b) -> A | B:\n    '''1 < 2'''",
-        "@dataclass(order=True)\nclass A(B):\n    '''None.'''",
+        "@final\nclass A(B, order=True):\n    '''None.'''",
         "if TYPE_CHECKING:\n    a = 1",
         "assert a == 1",
         "Many = One | Two",

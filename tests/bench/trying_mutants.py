@@ -29,7 +29,6 @@ import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from importlib.util import cache_from_source
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -37,6 +36,7 @@ from types import CodeType, FunctionType
 from typing import Any
 
 import pytest
+from msgspec import Struct, field
 from tests.bench.mutation_operators import written
 
 LOADED_BEFORE = (
@@ -216,8 +216,7 @@ class _Examples:
 # -- trying tests ------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Ran:
+class Ran(Struct, frozen=True):
     """`ended`: "passed", "failed", "stopped" at a limit, or "imported" where the fault would have to be imported.
     `by`: the test that did not pass. `tried`: how many tests."""
 
@@ -368,8 +367,7 @@ def _codes(code: CodeType) -> dict[tuple[str, int], list[CodeType]]:
 # -- what reaches what -------------------------------------------------------------------------------------------------
 
 
-@dataclass(slots=True)
-class Reach:
+class Reach(Struct):
     """What each test reaches. `statements`: module and line of each bit. `reached`: by test and by fixture. `fixtures`: of each test
     those that it shares. `seconds`: of each test that passes, and of each shared fixture."""
 

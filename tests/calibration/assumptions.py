@@ -14,10 +14,11 @@ import json
 import re
 import sys
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 from tests.bench.generating import SPECIES, Shape, generate
 from tests.calibration.keeping_score import NARROW, Score, now
 
@@ -40,8 +41,7 @@ DOCUMENT = Path(__file__).parents[2] / "DEVELOPERS.md"
 MARKS = "<!-- assumptions tried: made by tests.calibration.assumptions -->"
 
 
-@dataclass(frozen=True)
-class Tried:
+class Tried(Struct, frozen=True):
     """What one world came to. Shares are in percent; `error` and `off` are percentage points."""
 
     world: str

@@ -17,10 +17,10 @@ Source     cluster-robust variance: Liang & Zeger 1986, Biometrika 73:13-22; Bon
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from statistics import NormalDist
 
+from msgspec import Struct, field
 from tests.bench.generating import SPECIES, Generated, Shape, generate
 
 from clutchlight.genetics.inference import Inference, infer
@@ -72,8 +72,7 @@ Name = tuple[Shape, int]
 """A collection: its shape and seed."""
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """One band of stated chances, or all together. `surprising`: the collections in which the rarer answer is to be expected."""
 
     low: Fraction
@@ -93,8 +92,7 @@ class Row:
         return (self.true - self.stated) / self.error if self.error else 0.0
 
 
-@dataclass
-class Score:
+class Score(Struct):
     """Statements gathered. `sums[band][collection]`: the sum of true - stated; `rarer`: the largest single chance of the rarer answer."""
 
     count: list[int] = field(default_factory=lambda: [0] * (len(EDGES) - 1))

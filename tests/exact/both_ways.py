@@ -6,11 +6,12 @@ A genotype is written as a sorted pair of trait names, "" for normal. Nothing is
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from random import Random
 
+from msgspec import Struct
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Locus
 from tests.oracle.enumerate_genotypes import Enumeration, when_hatched
@@ -57,8 +58,7 @@ def founds(animal: Animal) -> bool:
     return animal.clutch is None and animal.sire is None and animal.dam is None
 
 
-@dataclass(frozen=True)
-class BothWays:
+class BothWays(Struct, frozen=True, dict=True):
     """A case, its inference and its enumeration, each made once. `name` is printed when a comparison fails."""
 
     name: str

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from random import Random
 from typing import TypeVar
 
+from msgspec.structs import replace
 from tests.oracle.case import UNKNOWN, Animal, Case, Clutch, Look, Reading
 
 from clutchlight.model import Collection

@@ -7,12 +7,12 @@ CLUTCHLIGHT_LONG=20 in the environment to draw twenty times as many.
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from msgspec.structs import replace
 from tests.exact.both_ways import ALL_KINDS, BothWays, drawn, enumerated, sires
 from tests.oracle.case import Case
 from tests.oracle.random_cases import EVERYTHING, Features, cases

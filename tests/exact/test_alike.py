@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.bench.generating import Shape, generate
 from tests.exact.both_ways import ALL_KINDS, drawn
 

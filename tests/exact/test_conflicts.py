@@ -6,12 +6,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated, shares, sires as sires_of
 from tests.exact.test_against_enumeration import agree
 from tests.oracle.as_collection import as_collection

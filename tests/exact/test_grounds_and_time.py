@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import cache, lru_cache, partial
 from itertools import count
 from random import Random
 
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated, shares
 from tests.oracle.case import Animal, Case, Locus
 from tests.oracle.enumerate_genotypes import Enumeration

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
@@ -15,6 +14,7 @@ from itertools import pairwise
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import ALL_KINDS, BothWays, drawn
 from tests.exact.changed_cases import one_clutch_each, other_names, other_order, saying_nothing
 from tests.oracle.as_collection import as_collection

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import features_of
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Clutch

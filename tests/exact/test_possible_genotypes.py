@@ -5,12 +5,12 @@ Source of the claim: genotype elimination, Lange & Goradia 1987; for two alleles
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, drawn, features_of, named
 from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration

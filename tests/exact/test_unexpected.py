@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, features_of
 from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration

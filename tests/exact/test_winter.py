@@ -11,7 +11,6 @@ import random
 import time
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from itertools import product
@@ -20,6 +19,7 @@ from typing import Literal
 
 import pytest
 from gmpy2 import mpq
+from msgspec import Struct
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration
@@ -45,8 +45,7 @@ States = tuple[tuple[Ordered, ...], ...]
 """For each parent its genotype at each locus."""
 
 
-@dataclass(frozen=True, eq=False)
-class Coming:
+class Coming(Struct, frozen=True, eq=False):
     """A clutch to come, as the enumeration takes it."""
 
     sires: tuple[tuple[str, Fraction], ...]

@@ -11,10 +11,11 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 Sex = Literal["male", "female"]
 Inheritance = Literal["recessive", "incomplete dominant", "dominant"]
@@ -33,8 +34,7 @@ contact: {{mail: nobody@example.org}}
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Locus:
+class Locus(Struct, frozen=True):
     """One locus. `kept` is the share of parthenogenetic young that stay heterozygous; `crossover` makes it sex-linked.
 
     `two_copies` names the look of two copies of an allele (`dies`: a lethal double dose), `together` the look of two
@@ -57,8 +57,7 @@ class Locus:
     trust: Fraction = Fraction(99, 100)
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """One reading: `shows` is None when nobody looked and `()` for a normal look."""
 
     shows: tuple[str, ...] | None = None
@@ -66,16 +65,14 @@ class Look:
     cannot_tell: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A look and its date; without a date it stands at the hatching, and for a founder before everything."""
 
     look: Look
     on: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(Struct, frozen=True):
     """What somebody said of a founder: a `chance` of one copy, or of `two_copies`, or only whom it `came_from`."""
 
     trait: str
@@ -85,8 +82,7 @@ class Claim:
     withdrawn: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LabTest:
+class LabTest(Struct, frozen=True):
     """A test that found `copies` of the named allele and errs with chance `error`; one laboratory has one name."""
 
     trait: str
@@ -96,16 +92,14 @@ class LabTest:
     lab: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Parent:
+class Parent(Struct, frozen=True):
     """A nameless parent written in place on its young."""
 
     look: Look = Look()
     claims: tuple[Claim, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Animal:
+class Animal(Struct, frozen=True):
     """A founder (no sire, dam or clutch), a hatchling of a recorded clutch, or a young whose clutch is not recorded."""
 
     id: str
@@ -125,8 +119,7 @@ class Animal:
         return self.clutch is None and self.sire is None and self.dam is None
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """Hatchlings counted but not kept apart."""
 
     count: int
@@ -134,8 +127,7 @@ class Tally:
     sex: Sex | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Clutch:
+class Clutch(Struct, frozen=True):
     """`sires` are the alternatives with their chances: one for the clutch, or with `mixed` one for each egg."""
 
     id: str
@@ -151,8 +143,7 @@ class Clutch:
     set_aside: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """Everything that a figure may depend on."""
 
     loci: tuple[Locus, ...]

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from copy import copy
-from dataclasses import replace
 from fractions import Fraction
 
+from msgspec.structs import replace
 from tests.oracle.case import Claim, Locus
 from tests.oracle.population import Founder, Population
 from tests.oracle.sum_assignments import Sum

@@ -11,8 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from copy import copy
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from tests.oracle.case import NONE
 from tests.oracle.population import Egg, Founder, Population, parents_of
 from tests.oracle.sum_assignments import KEPT, Sum
@@ -20,8 +21,7 @@ from tests.oracle.sum_assignments import KEPT, Sum
 Questioned = frozenset[tuple[str, int]]  # (founder, number of the locus)
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(Struct, frozen=True):
     """The population in which it is true, whether the limit gives it no chance, and whether that opens the doubt."""
 
     people: Population

@@ -11,19 +11,18 @@ number of events that have happened, so that `0` is the beginning: founders' und
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cache
 
+from msgspec import Struct
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Parent, Sex
 from tests.oracle.looks_of_genotypes import Pair, open_genotypes
 
 HATCHING, LOOK, TEST, WITHDRAWAL = range(4)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Event:
+class Event(Struct, frozen=True, order=True):
     """Something dated: `id` is the clutch or the animal, `number` the look, test or claim of that animal."""
 
     on: date
@@ -32,8 +31,7 @@ class Event:
     number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Founder:
+class Founder(Struct, frozen=True):
     """An animal without parents; `allowed` are the genotypes at each locus that its own look leaves."""
 
     key: str
@@ -43,8 +41,7 @@ class Founder:
     tests: tuple[LabTest, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Egg:
+class Egg(Struct, frozen=True):
     """A hatched egg. `sires` are its alternatives with their chances (a key of `Population`, or `none`); `clutch` is
     set where one of several was drawn for the whole clutch. `allowed` are the genotypes that its looks leave."""
 

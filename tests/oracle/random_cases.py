@@ -10,7 +10,6 @@ The cases keep to what the record format accepts: no claim on a shown trait, no 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import combinations
@@ -18,6 +17,8 @@ from random import Random
 from typing import Literal, TypeVar
 
 from hypothesis import strategies as st
+from msgspec import Struct, field
+from msgspec.structs import replace
 from tests.oracle.case import (
     NONE,
     NORMAL,
@@ -43,8 +44,7 @@ ONE = Fraction(1)
 CHANCES = (ONE, Fraction(2, 3), Fraction(1, 2), Fraction(1, 3))
 
 
-@dataclass(frozen=True, slots=True)
-class Features:
+class Features(Struct, frozen=True):
     """What a random case may contain. Each flag adds something that may occur, and need not."""
 
     animals: int = 8
@@ -137,8 +137,7 @@ def random_case(rng: Random, features: Features = BASIC) -> Case:
     return _Draw(rng, features).case()
 
 
-@dataclass(slots=True)
-class _Draw:
+class _Draw(Struct):
     """A collection that grows animal by animal, with the true genotypes beside it."""
 
     rng: Random

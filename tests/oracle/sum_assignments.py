@@ -22,13 +22,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from itertools import product
 from typing import Literal
 
 from gmpy2 import mpq
+from msgspec import Struct
+from msgspec.structs import replace
 from tests.oracle.case import NONE, Claim, Locus, Sex
 from tests.oracle.inheritance import (
     HALF,
@@ -62,8 +63,7 @@ class NoFigure(ValueError):  # noqa: N818 - it is an answer, not a failure of th
     """The records exclude every assignment, or leave none that has a chance."""
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """The total weight: its lowest power of ε and the coefficient there."""
 
     power: int

@@ -7,7 +7,6 @@ source, *memory* that it was quoted from memory and re-derived, *derived* that i
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import islice
@@ -15,6 +14,7 @@ from random import Random
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
+from msgspec.structs import replace
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Parent, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves, when_hatched
 from tests.oracle.every_assignment import marginals, possibilities

@@ -12,11 +12,12 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from importlib import import_module
 from itertools import product
 from typing import Any
+
+from msgspec import Struct
 
 from clutchlight.model import Animal, Collection, Genotype, Inheritance, Locus
 
@@ -25,8 +26,7 @@ with warnings.catch_warnings():
     pyagrum: Any = import_module("pyagrum")
 
 
-@dataclass(frozen=True)
-class GeneralNetwork:
+class GeneralNetwork(Struct, frozen=True):
     """The library's network and, by variable name, the evidence with the day from which it counts (None: always)."""
 
     collection: Collection

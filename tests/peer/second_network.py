@@ -12,7 +12,6 @@ Assumes    alleles 0 and 1; complete clutches.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from importlib import import_module
@@ -20,14 +19,15 @@ from itertools import product
 from random import Random
 from typing import Any
 
+from msgspec import Struct, field
+from msgspec.structs import replace
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
 
 State = tuple[str, int, int]
 Shares = dict[Any, float]
 
 
-@dataclass
-class Node:
+class Node(Struct):
     """A variable with its values, its parents, and its chances for each combination of theirs."""
 
     name: str
@@ -36,8 +36,7 @@ class Node:
     given: dict[tuple[Any, ...], Shares] = field(default_factory=dict)
 
 
-@dataclass
-class Network:
+class Network(Struct):
     """The nodes of a case, parents first, and what was seen."""
 
     case: Case

@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 import warnings
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from importlib import import_module
 from math import isclose
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE
 from tests.peer.second_network import Network, as_pgmpy, random_case

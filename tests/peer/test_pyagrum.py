@@ -5,11 +5,11 @@ The library works in floating point and knows nothing of pedigrees; `general_net
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from math import isclose
 
 import pytest
+from msgspec.structs import replace
 from tests.bench.generating import SPECIES, Shape, generate
 from tests.peer.general_network import GeneralNetwork, general_network, variable
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.case import Animal, Case, Claim, LabTest
 from tests.published.families import (
     AA_MATE,

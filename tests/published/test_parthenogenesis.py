@@ -5,11 +5,11 @@ Dam Aa, share s of young that stay Aa: AA (1-s)/2, Aa s, aa (1-s)/2 (derived).
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.case import NONE, Animal, Case, Clutch, LabTest
 from tests.published.families import NORMAL, ONE, PIEBALD, VISUAL, carries, figure, founder
 

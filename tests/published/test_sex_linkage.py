@@ -6,13 +6,13 @@ gives mostly coloured sons, one that had it from his dam mostly coloured daughte
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import product
 from typing import Literal
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
 from tests.published.families import figure
 

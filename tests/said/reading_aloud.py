@@ -12,7 +12,6 @@ import os
 import re
 import shlex
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
@@ -23,6 +22,7 @@ from unittest import mock
 import yaml
 from click.testing import CliRunner
 from lxml import etree, html
+from msgspec import Struct
 
 from clutchlight import cli
 from clutchlight.cli import main, options
@@ -47,8 +47,7 @@ _PARSER = html.HTMLParser(remove_comments=True, remove_pis=True)
 _SECONDS = re.compile(r"\b\d+\.\d s\b")
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What is asked of a collection: `asked.yaml` in its folder."""
 
     name: str

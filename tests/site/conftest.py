@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from msgspec import Struct, field
 from tests import rooms
 from tests.conftest import ROOT
 
@@ -24,8 +24,7 @@ from clutchlight.statements.values import Statements
 Files = Mapping[str, bytes]
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(Struct, frozen=True):
     """A collection with all that is said of it. `book`: as published."""
 
     book: Book

@@ -11,12 +11,12 @@ import json
 import re
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 from xml.etree import ElementTree
 
 from click.testing import CliRunner
+from msgspec import Struct
 from playwright.sync_api import BrowserContext, Dialog, Page
 from tests.rooms import write
 from tests.unit.whole_room import picture
@@ -349,8 +349,7 @@ def room_files(texts: Mapping[str, str]) -> dict[str, str | bytes]:
     return {**files, f"photos/{PHOTO}": picture(), "photos/pebble.jpg": picture()}
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True):
     """A room that `check` accepts, and what was built of it. `refused`: the places whose text `check` would not have."""
 
     folder: Path

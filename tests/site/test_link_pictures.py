@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 from PIL import Image
 from tests.site.conftest import Files, Told
 

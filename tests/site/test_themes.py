@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
 import re
 import typing
 from pathlib import Path
 
 import pytest
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 from tests.site.conftest import Files, Told
 
 from clutchlight import shipped
@@ -191,8 +192,8 @@ def test_a_mistake_in_a_template_is_a_problem_at_its_line(family: Told, tmp_path
 def test_everything_printed_is_escaped(family: Told) -> None:
     """A name that looks like HTML is shown as it was typed, on every page that shows it."""
     animal = family.collection.animals["F-01"]
-    renamed = dataclasses.replace(animal, name="<script>alert(1)</script>")
-    collection = dataclasses.replace(family.collection, animals={**family.collection.animals, "F-01": renamed})
+    renamed = replace(animal, name="<script>alert(1)</script>")
+    collection = replace(family.collection, animals={**family.collection.animals, "F-01": renamed})
     theme = load_theme("paper", [shipped.themes()])
     files = site_files(collection, family.statements, theme).made
     pages_with = [a for a, content in files.items() if a.endswith(".html") and b"alert(1)" in content]
@@ -211,11 +212,12 @@ def leaves(hint: object) -> set[object]:
 def test_pages_hold_finished_values_only() -> None:
     """Every kind of page has a template; page objects are frozen, of words, numbers, flags, HTML, pieces of these, and drawings."""
     pieces = {value for module in (pages, parts) for value in vars(module).values() if isinstance(value, type)}
-    pieces = {piece for piece in pieces if dataclasses.is_dataclass(piece)}
+    pieces = {piece for piece in pieces if issubclass(piece, Struct) and piece is not Struct}
     assert {piece for piece in pieces if piece.__name__.endswith("Page")} == set(TEMPLATE_OF)
     plain = {str, int, bool, Markup, type(None), ...}
     for piece in pieces:
-        assert piece.__dataclass_params__.frozen  # type: ignore[attr-defined]
+        assert issubclass(piece, Struct)
+        assert piece.__struct_config__.frozen
         if piece is parts.Drawing:  # holds what it is drawn from, and is HTML and words to a template
             continue
         for hint in typing.get_type_hints(piece).values():

@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
+from msgspec.structs import replace
 from PIL import Image, ImageChops, ImageDraw, ImageFilter
 from tests.tools.snake_drawing import (
     SCALE,

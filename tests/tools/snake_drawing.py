@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from msgspec import Struct
 from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
 SCALE = 2
@@ -51,8 +51,7 @@ def wave(value: float, seed: float) -> float:
     ) / 1.9
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """Evenly spaced points of the path with the half width at each, in final pixels."""
 
     points: tuple[Point, ...]
@@ -172,8 +171,7 @@ def _direction(points: Sequence[Point], k: int) -> Point:
     return (x1 - x0) / length, (y1 - y0) / length
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(Struct, frozen=True):
     """The colours of a head: its top, the band through the eye, the lip, the eye and its pupil."""
 
     top: Colour

@@ -7,15 +7,15 @@ Convention of `along` and `across`: see snake_drawing.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from tests.tools.snake_drawing import Colour, Skin, hex_colour, mix, wave
 
 WHITE = hex_colour("#fbf6ec")
 
 
-@dataclass(frozen=True, slots=True)
-class Paint:
+class Paint(Struct, frozen=True):
     """The colours of one look. Ball python: ground and blotch; corn snake: ground, saddle and its edge."""
 
     ground: Colour

@@ -11,13 +11,13 @@ import shutil
 import time
 import traceback
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from xml.etree import ElementTree
 
 import wasmtime  # noqa: F401 - loaded before any build, so that none starts a second process
 from click.testing import CliRunner, Result
+from msgspec import Struct, field
 
 from clutchlight.cli import main
 from clutchlight.problem_codes import CODES
@@ -28,8 +28,7 @@ DAY = "2026-11-25"
 MAY_REFUSE = {"odds": {"same-sex-pair", "two-species-pair", "too-much-doubt"}}
 
 
-@dataclass
-class Run:
+class Run(Struct):
     """How a collection went through the commands."""
 
     accepted: bool = False

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from itertools import product
 from types import MappingProxyType
 from typing import TypeAlias, cast
+
+from msgspec import Struct, field
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import (
@@ -99,8 +100,7 @@ def sire(*names: str) -> Sires:
     )
 
 
-@dataclass
-class Fake:
+class Fake(Struct):
     """Answers as an inference does.
 
     `figures`: history by animal and locus, the first without an event; a missing one is "carries nothing".

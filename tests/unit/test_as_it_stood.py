@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, When
 from clutchlight.model.animals import Coming, Leaving

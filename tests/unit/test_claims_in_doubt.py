@@ -5,11 +5,11 @@ Each figure is compared with the enumeration besides the value that was derived 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated
 from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 

@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given, strategies as st
+from msgspec.structs import replace
 
 from clutchlight import drawing
 from clutchlight.drawing import (

@@ -4,12 +4,13 @@ import itertools
 import os
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
 from graphlib import CycleError, TopologicalSorter
 from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given, settings, strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.drawing import (
     Drawn,
@@ -35,7 +36,7 @@ LABEL = (-48, 48, 30, 47)  # left, right, top, bottom about the symbol's centre
 
 def animal(name: str, sex: Sex = "unknown", state: State = "none", born: str = "", **more: object) -> PedigreeAnimal:
     """An animal with one mark at Piebald."""
-    return replace(PedigreeAnimal(name, name, sex, born, marks=(TraitMark("Piebald", state),)), **more)  # type: ignore[arg-type]
+    return replace(PedigreeAnimal(name, name, sex, born, marks=(TraitMark("Piebald", state),)), **more)
 
 
 def family(sire: str | None, dam: str | None, *young: str, related: bool = False) -> PedigreeFamily:
@@ -135,8 +136,7 @@ def test_what_is_no_pedigree_is_refused(wrong: PedigreeChart, words: str) -> Non
 # --- reading a drawing back -------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A drawing as a reader's program sees it."""
 
     root: ElementTree.Element

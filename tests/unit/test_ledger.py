@@ -6,7 +6,6 @@ import json
 import re
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 import pytest
 import rfc8785
 from hypothesis import given, strategies as st
+from msgspec import Struct
 from tests.rooms import SETTINGS
 
 from clutchlight.ledger.chain import (
@@ -51,8 +51,7 @@ young:
 PROOF = "id: C25-01\nsire: M-01\ndam: F-01\neggs: 1\nhatched: 2025-07-01\nyoung: [{id: C25-01-1, shows: Piebald}]\n"
 
 
-@dataclass
-class Room:
+class Room(Struct):
     """A small collection in a folder."""
 
     folder: Path

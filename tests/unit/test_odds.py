@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -11,6 +10,7 @@ from random import Random
 
 import pytest
 from hypothesis import given, settings, strategies as st
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves

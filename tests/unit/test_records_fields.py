@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from datetime import date
 from fractions import Fraction
 from functools import reduce
@@ -13,6 +12,7 @@ from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
 from hypothesis import given, strategies as st
+from msgspec import Struct
 from tests.rooms import animal, clutch_of, md, problems
 
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Photo, Settings, Stated
@@ -214,7 +214,7 @@ def test_the_nearest_id_is_one_that_a_finger_may_have_missed(word: str, near: st
 
 # From shapes to values
 
-BECOMES: tuple[tuple[type[RecordShape], type[Any]], ...] = (
+BECOMES: tuple[tuple[type[RecordShape], type[Struct]], ...] = (
     (shapes.AnimalFacts, Animal),
     (shapes.ClutchRecord, Clutch),
     (shapes.ClaimRecord, Claim),
@@ -251,10 +251,10 @@ def as_handed_over(kind: Any) -> Any:
 
 
 @pytest.mark.parametrize(("shape", "kind"), BECOMES, ids=lambda one: one.__name__)
-def test_a_shape_holds_what_the_value_that_it_becomes_takes(shape: type[RecordShape], kind: type[Any]) -> None:
+def test_a_shape_holds_what_the_value_that_it_becomes_takes(shape: type[RecordShape], kind: type[Struct]) -> None:
     """The same field has the same type in both, but for the fields that the reader fills itself."""
     written, taken = shape.model_fields, get_type_hints(kind)
-    shared = {field.name for field in fields(kind)} & written.keys()
+    shared = set(kind.__struct_fields__) & written.keys()
     differing = {name for name in shared if as_handed_over(written[name].annotation) != taken[name]}
     assert differing <= GIVEN.get(kind, set())
     assert shared

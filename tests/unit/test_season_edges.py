@@ -7,12 +7,12 @@ hatched 55 to 60, hatched to first shed 7 to 14.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences

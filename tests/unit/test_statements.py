@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, JointFigure, NotComputed
@@ -46,7 +46,7 @@ BORN = Event(date(2024, 7, 16), 0, "C24-03", "hatching")
 
 def animal(ident: str, look: Reading | None = None, **more: object) -> Animal:
     base = Animal(ident, "ball-python", HERE, egg=ident, readings=() if look is None else (look,))
-    return replace(base, **more)  # type: ignore[arg-type]
+    return replace(base, **more)
 
 
 def young(ident: str, *shows: str, **more: object) -> Animal:
@@ -419,7 +419,7 @@ def test_a_breeder_is_proven_by_its_clutches() -> None:
 )
 def test_the_state_of_a_clutch(changes: dict[str, object], expected: ClutchState) -> None:
     """From its record alone."""
-    clutch = replace(CLUTCH, **changes)  # type: ignore[arg-type]
+    clutch = replace(CLUTCH, **changes)
     assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].state == expected
 
 
@@ -427,7 +427,7 @@ def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
     """A holdback is not for sale; an animal on hold still is."""
 
     def state(*statuses: str) -> ClutchState:
-        born = tuple(replace(one, status=status) for one, status in zip(FAMILY[2:], statuses, strict=True))  # type: ignore[arg-type]
+        born = tuple(replace(one, status=status) for one, status in zip(FAMILY[2:], statuses, strict=True))
         return stated(Fake(collection((SIRE, DAM, *born), (CLUTCH,))), {}).clutches["C24-03"].state
 
     assert state("sold", "holdback", "sold") == "sold out"

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 import pytest
 import rfc8785
 from jsonschema import Draft202012Validator
+from msgspec.structs import replace
 from tests.unit.statement_fakes import HERE, Fake, collection, day, stated
 from tests.unit.test_statements import CLUTCH, DAM, FAMILY, FIGURES, SIRE, WHY
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from types import SimpleNamespace
@@ -10,6 +9,7 @@ from typing import Any
 
 import pytest
 from hypothesis import given, strategies as st
+from msgspec.structs import replace
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
@@ -26,7 +26,7 @@ HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 
 def animal(ident: str, role: str, look: Reading, **more: object) -> Animal:
     base = Animal(ident, "ball-python", HERE, egg=ident, readings=(look,), status="breeder")
-    return replace(base, **{"sex": role, **more})  # type: ignore[arg-type]
+    return replace(base, **{"sex": role, **more})
 
 
 def clutch_of(normal: int, *, visual: int = 0, **more: object) -> Clutch:
@@ -34,7 +34,7 @@ def clutch_of(normal: int, *, visual: int = 0, **more: object) -> Clutch:
         Tally(count, "unknown", look) for count, look in ((normal, reading()), (visual, reading("Piebald"))) if count
     ]
     made = Clutch("C25-01", "ball-python", HERE, sire("M-05"), "F-03", hatched=day("2025-08-01"), tally=tuple(tally))
-    return replace(made, **more)  # type: ignore[arg-type]
+    return replace(made, **more)
 
 
 def told(

@@ -10,13 +10,13 @@ import json
 import sys
 import time
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from io import TextIOWrapper
 from pathlib import Path
 
 import click
+from msgspec.structs import replace
 
 from clutchlight.cli.options import (
     COLLECTION,

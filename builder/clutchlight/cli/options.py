@@ -13,13 +13,13 @@ import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from functools import wraps
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
 import click
+from msgspec.structs import replace
 
 from clutchlight.editing.disk import one_command
 from clutchlight.editing.writing import WrittenFile

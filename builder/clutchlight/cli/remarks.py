@@ -4,8 +4,9 @@ where that is asked: what keeps it from working or tells an untruth is an error,
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import date, timedelta
+
+from msgspec.structs import replace
 
 from clutchlight.cli.options import as_called
 from clutchlight.editing.starting import EXAMPLE_ANIMALS, EXAMPLE_MAIL, EXAMPLE_NAME

@@ -7,9 +7,11 @@ are put into words, compared, and written to them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.model import Animal, Collection, When
@@ -26,16 +28,14 @@ PARENTAGE = ("sire", "dam", "hatched")
 """What a correction may be of, besides sex and look, that a buyer should know."""
 
 
-@dataclass(frozen=True, slots=True)
-class ToldFigure:
+class ToldFigure(Struct, frozen=True):
     """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald")."""
 
     chance: Fraction
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class ToldAnimal:
+class ToldAnimal(Struct, frozen=True):
     """What the records say of an animal on one day. `looks`: None when nobody has looked. `figures`: by trait."""
 
     sex: str
@@ -43,8 +43,7 @@ class ToldAnimal:
     figures: Mapping[str, ToldFigure] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class ToldChange:
+class ToldChange(Struct, frozen=True):
     """One thing that reads otherwise now. `about`: sex, look, sire, dam, hatched, or a trait."""
 
     about: str
@@ -56,8 +55,7 @@ class ToldChange:
         return self.about not in ("sex", "look", *PARENTAGE)
 
 
-@dataclass(frozen=True, slots=True)
-class ToTell:
+class ToTell(Struct, frozen=True):
     """One buyer, one animal. `since`: the day that they know of. `message`: plain text to paste."""
 
     sale: Sale

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
@@ -30,8 +30,7 @@ LANE = 18
 SIZE = 11
 
 
-@dataclass(frozen=True, slots=True)
-class WeighView:
+class WeighView(Struct, frozen=True):
     name: str
     now: str
     change: str

@@ -7,7 +7,8 @@ collection.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from clutchlight import reference
 from clutchlight.desk.pages import GUIDE, DeskFraming, DeskPage
@@ -18,8 +19,7 @@ TOPIC = "records"
 HOSTING = "hosting"
 
 
-@dataclass(frozen=True, slots=True)
-class GuideEntry:
+class GuideEntry(Struct, frozen=True):
     """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
 
     anchor: str
@@ -30,8 +30,7 @@ class GuideEntry:
     inside: str
 
 
-@dataclass(frozen=True, slots=True)
-class GuideSection:
+class GuideSection(Struct, frozen=True):
     anchor: str
     heading: str
     intro: tuple[str, ...]

@@ -6,13 +6,13 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType, SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
@@ -50,8 +50,7 @@ _NAV = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Inline:
+class Inline(Struct, frozen=True):
     """All that a page holds itself that must stand alone: its style and its script, a whole element.
 
     `policy`: its content-security policy, which admits these two by their hashes.
@@ -62,8 +61,7 @@ class Inline:
     policy: str
 
 
-@dataclass(frozen=True, slots=True)
-class DeskFrame:
+class DeskFrame(Struct, frozen=True):
     """What stands round every page of the desk."""
 
     title: str
@@ -76,8 +74,7 @@ class DeskFrame:
     inline: Inline | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DeskPage:
+class DeskPage(Struct, frozen=True):
     """A page: its address, its template, and what that sees of `page`, by name: its frame and finished words."""
 
     address: str
@@ -85,8 +82,7 @@ class DeskPage:
     shown: Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class DeskFraming:
+class DeskFraming(Struct, frozen=True):
     """Makes the pages of one desk with one theme. All lie in one folder."""
 
     season: Season
@@ -123,8 +119,7 @@ class DeskFraming:
         return DeskPage(address, template or address, MappingProxyType({"frame": frame, **shown}))
 
 
-@dataclass(frozen=True)
-class DeskTheme:
+class DeskTheme(Struct, frozen=True, dict=True):
     """A theme as the desk uses it: its colours, its sheet, and the desk's own sheet after them."""
 
     theme: Theme
@@ -168,8 +163,7 @@ def _digest(text: str) -> str:
 # The pieces
 
 
-@dataclass(frozen=True, slots=True)
-class DeskLine:
+class DeskLine(Struct, frozen=True):
     """One thing to know at a glance. `strong`: it asks for attention; `note`: in smaller letters."""
 
     text: str
@@ -178,8 +172,7 @@ class DeskLine:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RoomCard:
+class RoomCard(Struct, frozen=True):
     """One list of the room, or one of the four answers at the head of the desk.
 
     `more`: the rest of it, folded under `summary`; `nothing`: said without lines.
@@ -196,15 +189,13 @@ class RoomCard:
     sources: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CautionView:
+class CautionView(Struct, frozen=True):
     about: str
     text: str
     source: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class DueView:
+class DueView(Struct, frozen=True):
     what: str
     when: str
     why: str

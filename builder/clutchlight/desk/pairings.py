@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from clutchlight.desk import sentences
 from clutchlight.desk.notices import of_plan
@@ -27,15 +28,13 @@ MOST_MATES = 3
 SHARED = " Clutches that share a parent are one question."
 
 
-@dataclass(frozen=True, slots=True)
-class BackupRow:
+class BackupRow(Struct, frozen=True):
     who: str
     cells: tuple[DeskLine, ...]
     lost: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class BackupView:
+class BackupView(Struct, frozen=True):
     """What a second male would cost: the same proofs side by side."""
 
     heading: str
@@ -44,8 +43,7 @@ class BackupView:
     verdict: str
 
 
-@dataclass(frozen=True, slots=True)
-class PairingView:
+class PairingView(Struct, frozen=True):
     key: str
     name: str
     facts: tuple[Fact, ...]
@@ -58,24 +56,21 @@ class PairingView:
     trouble: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PairView:
+class PairView(Struct, frozen=True):
     name: str
     settled: str
     questions: tuple[str, ...]
     note: str
 
 
-@dataclass(frozen=True, slots=True)
-class ProvingView:
+class ProvingView(Struct, frozen=True):
     name: str
     question: str
     matings: tuple[str, ...]
     more: str
 
 
-@dataclass(frozen=True, slots=True)
-class ProvingGroup:
+class ProvingGroup(Struct, frozen=True):
     """`folded`: the words to unfold it by; None where it stands open."""
 
     heading: str

@@ -8,10 +8,11 @@ was over for a year has none any more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from urllib.parse import quote
+
+from msgspec import Struct
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell, looks_words, with_names
@@ -33,8 +34,7 @@ MOST_ROWS = 12
 _EATEN = ("meal", "first meal", "refused", "assisted", "shed", "first shed")
 
 
-@dataclass(frozen=True, slots=True)
-class TellView:
+class TellView(Struct, frozen=True):
     """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
 
     buyer: str
@@ -45,8 +45,7 @@ class TellView:
     mail: str
 
 
-@dataclass(frozen=True, slots=True)
-class SaleView:
+class SaleView(Struct, frozen=True):
     """One line about a sale: which animals, whose, what there is to say, and what else to know."""
 
     animals: str
@@ -56,8 +55,7 @@ class SaleView:
     more: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PaperAnimal:
+class PaperAnimal(Struct, frozen=True):
     """An animal on the paper of its sale: `said`: its line of an advert; `in_all`: its feeding and sheds counted."""
 
     name: str

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import get_args
+
+from msgspec import Struct
 
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import due_views, glance
@@ -30,8 +31,7 @@ _HAVE_BUTTONS = ("weight", "meal", "refused", "shed", *WITH_EVENTS)
 SPARE_LINES = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(Struct, frozen=True):
     """Of whom or what a line can be written at the rack, with what stands beside it there. `mates`: ids of those that plans put with it.
 
     `grams` and `weighed`: the last weight and its day, to compare a new one with.
@@ -48,8 +48,7 @@ class Subject:
     mates: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Entering:
+class Entering(Struct, frozen=True):
     """What the phone needs to know to write lines for the log. `room`: what its browser keeps them under.
 
     `factor` and `days`: a weight of so many times the last of so many days is pointed out. `of_clutches`: events of eggs.
@@ -63,8 +62,7 @@ class Entering:
     clutches: tuple[Subject, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class RackEntry:
+class RackEntry(Struct, frozen=True):
     """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
 
     `mark`: one word beside the name where something asks for attention.
@@ -80,8 +78,7 @@ class RackEntry:
     subject: Subject
 
 
-@dataclass(frozen=True, slots=True)
-class SheetGroup:
+class SheetGroup(Struct, frozen=True):
     """Animals with the same boxes to fill in. `boxes`: their headings; `wide`: the one that takes the rest of the line."""
 
     heading: str

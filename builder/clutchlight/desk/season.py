@@ -7,11 +7,13 @@ those of the book that is handed in, so open it with the same `until` to see a d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple, Protocol, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
@@ -72,8 +74,7 @@ class Sources(Protocol):
     def telling(self) -> Answers: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """One trait of one animal that is open, and what a clutch of a pair would settle of it; `young`: of how many hatchlings."""
 
     animal: str
@@ -83,8 +84,7 @@ class Question:
     mating: TestMating
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A male and a female, and the questions that their clutch may settle, the likeliest first.
 
     `settled`: how many of them a usual clutch settles on average: the sum of their chances.
@@ -110,8 +110,7 @@ class Pair:
         return sum((question.mating.settles for question in self.questions), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedPairing:
+class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
     `pairings`, `locks`, `last`: what the log shows of the two since the plan began.
@@ -142,24 +141,21 @@ class Weighing(NamedTuple):
     grams: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Weights:
+class Weights(Struct, frozen=True):
     """The weighings of one animal up to the day, oldest first."""
 
     animal: str
     points: tuple[Weighing, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class UnexpectedResult:
+class UnexpectedResult(Struct, frozen=True):
     """A result that needs an unrecorded carrier: what happened, and for the desk alone what a breeder would think of."""
 
     text: str
     explanations: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TypedFigure:
+class TypedFigure(Struct, frozen=True):
     """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
 
     `ours`: what they give; None where no record speaks of the trait, or the figure is not computed.
@@ -180,8 +176,7 @@ def _on_its_day(made: Callable[[Collection, Private, date], T]) -> cached_proper
     return cached_property(lambda season: made(season.collection, season.private, season.day))
 
 
-@dataclass(frozen=True)
-class Season:
+class Season(Struct, frozen=True, dict=True):
     """Everything for the desk and for the command `season`, as of `day`; each list is made when it is first asked for."""
 
     sources: Sources

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
@@ -149,8 +150,7 @@ def visits(collection: Collection, visit: Visits, today: date) -> str:
 # What asks for attention in a male's work
 
 
-@dataclass(frozen=True, slots=True)
-class FlagWords:
+class FlagWords(Struct, frozen=True):
     """What was seen (in full, and in the fewest words), the rule it goes by, its source, and what people commonly do."""
 
     kind: str
@@ -219,8 +219,7 @@ def _rule(flag: Flag) -> str:
 MOST_SEASONS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class LoadWords:
+class LoadWords(Struct, frozen=True):
     """Whom a male is planned for and who is next; what speaks against it; his last seasons."""
 
     planned: str

@@ -4,10 +4,10 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from clutchlight.desk import sentences
 from clutchlight.desk.charts import work_chart
@@ -37,8 +37,7 @@ from clutchlight.wording import words
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
 
 
-@dataclass(frozen=True, slots=True)
-class FlagView:
+class FlagView(Struct, frozen=True):
     """What was seen, the rule it goes by, and what people commonly do."""
 
     seen: str
@@ -46,8 +45,7 @@ class FlagView:
     commonly: str
 
 
-@dataclass(frozen=True, slots=True)
-class MaleView:
+class MaleView(Struct, frozen=True):
     """A male in rotation. `sources`: where the rules of his flags come from; `chart`: his work of 30 days."""
 
     key: str
@@ -61,8 +59,7 @@ class MaleView:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PlanRow:
+class PlanRow(Struct, frozen=True):
     """One planned pairing in the short table; `href` leads to its full account."""
 
     name: str
@@ -72,8 +69,7 @@ class PlanRow:
     backup: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class YearView:
+class YearView(Struct, frozen=True):
     heading: str
     facts: tuple[Fact, ...]
     asked: tuple[DeskLine, ...]

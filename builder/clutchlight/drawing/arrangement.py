@@ -14,8 +14,9 @@ passes other levels in columns of their own (*vias*).
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from itertools import pairwise
+
+from msgspec import Struct, field
 
 from clutchlight.drawing.markup import text_width
 from clutchlight.drawing.pedigree import PedigreeChart, PedigreeFamily
@@ -29,8 +30,7 @@ VIA_HALF = 10
 CHANCE_SIZE = 12
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(Struct, frozen=True):
     """The line on which `parent` reaches matings away from itself, single or double, dashed when it is in doubt there."""
 
     parent: str
@@ -38,8 +38,7 @@ class Wire:
     related: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(Struct, frozen=True):
     """A parent reaching a mating by a wire, `offset` points from the mating point (left is negative)."""
 
     wire: Wire
@@ -48,8 +47,7 @@ class Arrival:
     chance: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Mating:
+class Mating(Struct, frozen=True):
     """A family placed on `level`, with the parents that stand beside it and those that arrive."""
 
     number: int
@@ -60,8 +58,7 @@ class Mating:
     arrivals: tuple[Arrival, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Via:
+class Via(Struct, frozen=True):
     """A column by which `wire` passes `level`."""
 
     wire: Wire
@@ -72,16 +69,14 @@ Item = str | int | Via  # an animal's id, a mating's number, a via
 """What can stand on a level."""
 
 
-@dataclass(frozen=True, slots=True)
-class Exit:
+class Exit(Struct, frozen=True):
     """Where a wire leaves its parent: `offset` points from its centre, `drop` points below the middle of its side."""
 
     offset: int
     drop: int
 
 
-@dataclass(frozen=True, slots=True)
-class MateGroup:
+class MateGroup(Struct, frozen=True):
     """Items that stand together, with offsets in points from the group's left edge. An even width has its middle on a whole point."""
 
     level: int
@@ -90,8 +85,7 @@ class MateGroup:
     width: int
 
 
-@dataclass(frozen=True, slots=True)
-class Arrangement:
+class Arrangement(Struct, frozen=True):
     """Everything of a drawing that does not depend on where its groups are placed."""
 
     level: Mapping[str, int]
@@ -133,8 +127,7 @@ def arrange(pedigree: PedigreeChart, placed: Mapping[Item, int] | None = None) -
     return Arrangement(level, matings, tuple(groups), exits)
 
 
-@dataclass(slots=True)
-class _Plan:
+class _Plan(Struct):
     """The sides of symbols while they are being given away."""
 
     right_of: dict[str, int] = field(default_factory=dict)

@@ -8,8 +8,9 @@ Steps   One for every record that changed a chance, spaced evenly and not by cal
 Nothing is rounded here.
 """
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.drawing.markup import Attributes, Drawn, checked_prefix, element, finished, shortened, words
 
@@ -34,8 +35,7 @@ SNAKE_OUTLINE = (
 SNAKE_EYE = ("34.5", "4.9")
 
 
-@dataclass(frozen=True, slots=True)
-class CountPart:
+class CountPart(Struct, frozen=True):
     """`count` of the figure's members are drawn as `state`; `words` say what that means, for those who do not see it."""
 
     state: CountState
@@ -138,8 +138,7 @@ BELOW = 26
 SIZE = 12
 
 
-@dataclass(frozen=True, slots=True)
-class StepPoint:
+class StepPoint(Struct, frozen=True):
     """From `date` on the chance was `percent`; `words` say why. `said`: the chance as it is said, where a whole percentage does not do."""
 
     date: str

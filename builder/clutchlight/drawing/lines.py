@@ -19,8 +19,9 @@ Cost: for n nets in a channel O(n^3) at worst.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
+
+from msgspec import Struct
 
 from clutchlight.drawing.arrangement import SYMBOL, Arrangement, Item, Mating, Wire
 from clutchlight.drawing.pedigree import PedigreeChart
@@ -48,8 +49,7 @@ class DrawnLine(NamedTuple):
     double: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(Struct, frozen=True):
     """All lines in straight pieces, and the middle of each level."""
 
     pieces: Mapping[DrawnLine, tuple[Segment, ...]]
@@ -62,8 +62,7 @@ class Lines:
         return {_of_young(mating).name, f"mating {mating.number + 1}", *wires, *twins}
 
 
-@dataclass(frozen=True, slots=True)
-class _Board:
+class _Board(Struct, frozen=True):
     """What the parts of this module look up: places along and down the drawing."""
 
     arrangement: Arrangement
@@ -244,8 +243,7 @@ TOO_NEAR = 7  # two uprights nearer than this read as one line
 ASIDE = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Net:
+class Net(Struct, frozen=True):
     """One line of a channel: x of its pins at the upper and at the lower edge. `rank` settles ties (0 runs higher)."""
 
     name: str
@@ -266,8 +264,7 @@ class Net:
         return low == high
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """A straight piece of the net `name`. Its heights are tracks; `UPPER_EDGE` and `LOWER_EDGE` are the channel's edges."""
 
     name: str

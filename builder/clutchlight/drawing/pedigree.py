@@ -20,10 +20,12 @@ Level       An animal's generation; but a founder stands on the level of the upp
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model.traits import Natural, natural
 
@@ -34,8 +36,7 @@ State = Literal["shows", "carries", "one of", "may carry", "none"]
 MOST_TRAITS = 4
 
 
-@dataclass(frozen=True, slots=True)
-class TraitMark:
+class TraitMark(Struct, frozen=True):
     """What is said of one animal at one trait. `of`: of `one of`, what the traits that belong together have in common."""
 
     trait: str
@@ -43,8 +44,7 @@ class TraitMark:
     of: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PedigreeAnimal:
+class PedigreeAnimal(Struct, frozen=True):
     """One symbol: an animal, or `count` animals that are drawn alike.
 
     `born` is a sort key (an ISO date or nothing); `description`: its look, or the names of several, in the words for the symbol.
@@ -68,16 +68,14 @@ class PedigreeAnimal:
         return next((mark.state for mark in self.marks if mark.trait == trait), "none")
 
 
-@dataclass(frozen=True, slots=True)
-class Sire:
+class Sire(Struct, frozen=True):
     """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`)."""
 
     id: str
     chance: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PedigreeFamily:
+class PedigreeFamily(Struct, frozen=True):
     """The young of one dam by one sire, by one of several sires, or of the dam alone.
 
     `related`: they have an ancestor in common, or one descends from the other. `perhaps_related`: only the sire or an ancestor in doubt
@@ -103,8 +101,7 @@ class PedigreeFamily:
         return len(self.sires) > 1
 
 
-@dataclass(frozen=True)
-class PedigreeChart:
+class PedigreeChart(Struct, frozen=True, dict=True):
     """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four.
 
     `to_follow`: an animal that is pointed at shows its lines to its parents and young; its name alone is its link.
@@ -286,8 +283,7 @@ def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
     return ", ".join([*says, *(["the parents may be related"] if family.related else [])])
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(Struct, frozen=True):
     """Ids in natural order, and the families that join them."""
 
     ids: tuple[str, ...]

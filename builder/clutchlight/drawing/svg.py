@@ -15,7 +15,8 @@ A symbol is drawn about its own centre. The key holds every mark that the drawin
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Arrangement, Item, Mating
 from clutchlight.drawing.graphviz_layout import lay_out

@@ -22,9 +22,11 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
-from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec import Struct, to_builtins
+from msgspec.structs import replace
 
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
 
@@ -168,8 +170,7 @@ NOTE = "last.json"
 SCHEMA = "clutchlight/last-command/1"
 
 
-@dataclass(frozen=True, slots=True)
-class _Addition:
+class _Addition(Struct, frozen=True):
     """What was put into one file, as bytes from `at` on. `before`: "" where there was no file; `first`: the folder was made for it."""
 
     file: str
@@ -180,8 +181,7 @@ class _Addition:
     first: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Command:
+class _Command(Struct, frozen=True):
     """A command, by its name, and all that it wrote; `dated`: it wrote dated records as well."""
 
     name: str
@@ -238,7 +238,7 @@ def _note(folder: Path, addition: _Addition | None) -> None:
     dated = command.dated or addition is None
     additions = command.additions if addition is None else (*command.additions, addition)
     command = replace(command, additions=additions, dated=dated)
-    content = json.dumps({"schema": SCHEMA, **asdict(command)}, indent=1).encode("utf-8")
+    content = json.dumps({"schema": SCHEMA, **to_builtins(command)}, indent=1).encode("utf-8")
     try:
         put(kept_in(folder) / NOTE, content, 0o600)
     except OSError as error:

@@ -20,9 +20,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, Recorded, When
 from clutchlight.model.as_published import as_published, is_unlisted

@@ -12,10 +12,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path, PurePath
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.editing.writing import Value, WrittenFile, create, item
 from clutchlight.model import Collection
@@ -191,8 +192,7 @@ def _plain(text: str) -> str:
 Kind = Literal["log", "statement"]
 
 
-@dataclass(frozen=True, slots=True)
-class Intake:
+class Intake(Struct, frozen=True):
     """What was made of a file: where it goes, its text, how many records it holds. `text` is None when there are errors."""
 
     file: str

@@ -16,12 +16,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
 from pathlib import Path
 from statistics import median
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
@@ -354,8 +356,7 @@ def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: S
 SAME_WITHIN = timedelta(days=31)
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+class Planned(Struct, frozen=True):
     """What is to be written, in the order of the notes; how many entries stand in the log already; and what is left, told line by line."""
 
     rows: tuple[Row, ...]
@@ -363,8 +364,7 @@ class Planned:
     left: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
+class _Entry(Struct, frozen=True):
     """A row that an entry becomes, and how it will be read."""
 
     said: Said

@@ -11,11 +11,12 @@ refused, and then nothing was written.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from clutchlight.editing.writing import (
     BY_HAND,

@@ -16,9 +16,10 @@ import re
 import stat
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from clutchlight.editing.disk import (
     clear_leftovers,
@@ -37,8 +38,7 @@ from clutchlight.reading.text import Items, Table, WrittenText, decode, split_fr
 from clutchlight.reading.yaml_records import compose
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenFile:
+class WrittenFile(Struct, frozen=True):
     """What a command wrote: the file, relative to the collection, the text added, and whether the file is new."""
 
     file: str
@@ -46,8 +46,7 @@ class WrittenFile:
     new: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Original:
+class Original(Struct, frozen=True):
     """A file as it was found: its bytes, their text with plain line ends, and the line end it uses."""
 
     file: str

@@ -15,9 +15,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
 from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
@@ -319,8 +321,7 @@ def copies_with(collection: Collection, clutch: str, male: str) -> int | None:
     return None if solved.network is None else solved.copies
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     """Whether an egg is forced to have another state than these: those without the allele asked about, or with none at all."""
 
     locus: int

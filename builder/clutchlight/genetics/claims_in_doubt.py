@@ -14,9 +14,11 @@ Source     figures#claims-in-figures; derived.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.history import FigureHistory
@@ -157,8 +159,7 @@ def chance_of(claim: Claim, figure: Figure, locus: Locus) -> Fraction:
     return figure.carries(allele) if claim.two_copies is None else figure.copies(allele)[2]
 
 
-@dataclass(frozen=True, slots=True)
-class _Trial:
+class _Trial(Struct, frozen=True):
     """Figures with claims on trial; `number`: of the eggs of a single locus, None of all at all loci."""
 
     history: FigureHistory

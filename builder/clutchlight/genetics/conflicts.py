@@ -12,8 +12,10 @@ Source     QuickXplain: Junker 2004, AAAI-04, 167-172 (algorithm from memory).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
 from clutchlight.genetics.possible import Domains, WipedOutError
@@ -27,8 +29,7 @@ _MOST = 20
 """How many conflicts of one locus are reported at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Record:
+class _Record(Struct, frozen=True):
     """A record that can be left out: a mask on an egg (or on all eggs of a tally row) at one locus, or one line of parentage."""
 
     written: EvidenceRecord

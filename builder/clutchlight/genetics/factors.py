@@ -21,11 +21,12 @@ Source     figures#variables-and-factors, figures#sires-in-doubt, figures#tests-
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import lcm
 from typing import Literal, NamedTuple
+
+from msgspec import Struct
 
 from clutchlight.genetics.pedigree import Branch, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
@@ -61,8 +62,7 @@ class SexVariable(NamedTuple):
 Variable = StateVariable | ChoiceVariable | SexVariable
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """One possible sire of a family at a locus: which position of the choice stands for him (None: no doubt here)."""
 
     sire: int | None
@@ -70,8 +70,7 @@ class Way:
     position: int
 
 
-@dataclass(frozen=True, slots=True)
-class FactorRule:
+class FactorRule(Struct, frozen=True):
     """A factor before numbers: what it is about and over which variables."""
 
     kind: str

@@ -19,9 +19,11 @@ Source     figures#unrecorded-carriers; derived.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network
@@ -33,8 +35,7 @@ from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
 
 
-@dataclass(frozen=True, slots=True)
-class OpenDoubt:
+class OpenDoubt(Struct, frozen=True):
     """Who sired (a choice), or what one egg is at a locus: its sex, or the copies of an allele.
 
     `eggs`: those whose hatching opens it. `found`: the number of copies that a test found.
@@ -47,8 +48,7 @@ class OpenDoubt:
     found: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Alternative:
+class Alternative(Struct, frozen=True):
     """One way that a doubt can fall, with its chance by the limit; `weighed`: no chance for it is what opens the doubt."""
 
     supposed: Supposed

@@ -20,11 +20,12 @@ Source     figures#odds, figures#sires-in-doubt, figures#forced.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
 from math import prod
+
+from msgspec import Struct
 
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
@@ -52,16 +53,14 @@ class TooManyPartsError(Exception):
         super().__init__(", ".join(loci))
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One way that shared doubts fall: its chance, and at each locus of the group the chances of the members' states."""
 
     chance: Fraction
     tables: tuple[tuple[tuple[Members, Fraction], ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LocusGroup:
+class LocusGroup(Struct, frozen=True):
     """Loci, by position, that share a doubt; or one locus alone."""
 
     loci: tuple[int, ...]

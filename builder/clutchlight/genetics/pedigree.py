@@ -9,18 +9,19 @@ parents first, ties by id, so that every order that follows from them is the sam
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import NotComputed, SireChances
 from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Tally, Unrecorded
 from clutchlight.model.traits import Key, grouped, reached
 
 
-@dataclass(frozen=True, slots=True)
-class Egg:
+class Egg(Struct, frozen=True):
     """One genotype: its animals (none for a parent without record), its sex, the family it hatched from, whether it has young.
 
     `counted`: the tally row of a hatchling without a record of its own, and its position among its clutch's rows.
@@ -36,8 +37,7 @@ class Egg:
     row: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """One possible sire of a family: his egg number, or None for parthenogenesis; the prior chance."""
 
     sire: int | None
@@ -45,8 +45,7 @@ class Branch:
     candidate: Sire
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Struct, frozen=True):
     """The young of one clutch, those only counted included. `weighs`: whether looks count towards the parents.
 
     `each_egg`: the sire is drawn egg by egg.
@@ -79,8 +78,7 @@ class Family:
         return (*self.parents, *self.eggs)
 
 
-@dataclass(frozen=True)
-class Pedigree:
+class Pedigree(Struct, frozen=True):
     """All eggs and families of one species.
 
     `own`: the families of which an egg may be a parent.
@@ -123,8 +121,7 @@ class Pedigree:
         return tuple(child for family in self.own.get(egg, ()) for child in self.families[family].eggs)
 
 
-@dataclass(frozen=True, slots=True)
-class _Draft:
+class _Draft(Struct, frozen=True):
     """A family before eggs have numbers: parents by name."""
 
     key: str

@@ -18,7 +18,8 @@ Source     figures#founders, figures#surprise, figures#least-orders.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from clutchlight.genetics.factors import StateVariable
 from clutchlight.genetics.network import Network
@@ -28,8 +29,7 @@ from clutchlight.genetics.terms import KEPT, least_order, order_of
 from clutchlight.genetics.world import World
 
 
-@dataclass(frozen=True, slots=True)
-class Supposed:
+class Supposed(Struct, frozen=True):
     """What is taken as true for a question: the branches left of choices of sire, the states left of eggs."""
 
     choices: tuple[tuple[ChoiceKey, int], ...] = ()

@@ -11,10 +11,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from operator import itemgetter
 from typing import TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import Pedigree
 from clutchlight.genetics.values import Event, EventKind
@@ -29,8 +31,7 @@ Dated = tuple[int, Record]
 """A record of an animal with the moment from which it counts."""
 
 
-@dataclass(frozen=True)
-class EvidenceTimeline:
+class EvidenceTimeline(Struct, frozen=True):
     """The events of a species in order, and for each animal what counts from which moment.
 
     `touched[m]`: the eggs whose evidence changes at event m. `born[egg]`: the moment from which its birth counts.

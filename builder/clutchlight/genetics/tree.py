@@ -17,11 +17,12 @@ Source     Lauritzen & Spiegelhalter 1988, J R Stat Soc B 50:157-224; greedy ord
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heapify, heappop, heappush
 from math import prod
 from operator import itemgetter, mul
+
+from msgspec import Struct
 
 from clutchlight.genetics.terms import Weight, reduced, total
 
@@ -35,8 +36,7 @@ Graph = dict[int, set[int]]
 Cost = Callable[[int, Graph, Sequence[int]], int]
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """Two cliques (by position) and the variables that they share."""
 
     one: int
@@ -44,8 +44,7 @@ class Edge:
     shared: tuple[int, ...]
 
 
-@dataclass(frozen=True)
-class EliminationPlan:
+class EliminationPlan(Struct, frozen=True):
     """The cliques (sorted variables), the forest that joins them, and for each variable the cliques that hold it, smallest first.
 
     A set of variables joined by one factor lies wholly in at least one clique; its home is the smallest of them, so that whatever
@@ -157,8 +156,7 @@ LIMIT = 1 << 20
 """The most entries that one table may have; beyond it figures are not computed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Factor:
+class Factor(Struct, frozen=True):
     """A table over some variables; `fixed` ones never change and may rule combinations out once and for all."""
 
     scope: tuple[int, ...]
@@ -166,8 +164,7 @@ class Factor:
     fixed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Belief:
+class _Belief(Struct, frozen=True):
     """A table read off, and the turn at which it was last known to hold."""
 
     turn: int

@@ -15,8 +15,10 @@ Source     figures#surprise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
@@ -35,8 +37,7 @@ def surprises_of(history: FigureHistory, figures: Solved) -> Iterator[Surprise]:
                 yield here.surprise(needed, figures)
 
 
-@dataclass(frozen=True, slots=True)
-class _Result:
+class _Result(Struct, frozen=True):
     """Young that show it, with the founders that may have brought it, from the moment of the first."""
 
     young: frozenset[int]

@@ -6,10 +6,11 @@ Chances are `Fraction`s. Genotypes are unordered pairs of allele numbers, 0 = no
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.model import Genotype, Sire
 from clutchlight.problems import Place
@@ -24,8 +25,7 @@ EvidenceKind = Literal["look", "test", "claim", "sire", "dam"]
 _NONE, _ONE = Fraction(0), Fraction(1)
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """The exact distribution over the genotypes of one animal at one locus: chances above 0, summing to 1, in order."""
 
     genotypes: tuple[tuple[Genotype, Fraction], ...]
@@ -55,8 +55,7 @@ NORMAL_FIGURE = Figure((((0, 0), _ONE),))
 """That of an animal at a locus at which no record says anything."""
 
 
-@dataclass(frozen=True, slots=True)
-class NotComputed:
+class NotComputed(Struct, frozen=True):
     """There is no exact figure.
 
     `because`: "width", it would need tables over the stated limit, and a test of one of `animals` would split the question; or "alone",
@@ -67,16 +66,14 @@ class NotComputed:
     because: Literal["width", "alone"] = "width"
 
 
-@dataclass(frozen=True, slots=True)
-class Grounds:
+class Grounds(Struct, frozen=True):
     """Why an animal is said to carry an allele. `proven_by`: the clutch, or the animal whose look or test did it."""
 
     kind: GroundsKind
     proven_by: str | None = None
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Event:
+class Event(Struct, frozen=True, order=True):
     """Something recorded on a day: a clutch hatched, a look read again, a test, a claim withdrawn. Sorts as figures are made.
 
     `subject`: the clutch for a hatching of a recorded clutch, else the animal. `rank`: hatchings, then looks, then tests.
@@ -88,8 +85,7 @@ class Event:
     kind: EventKind
 
 
-@dataclass(frozen=True, slots=True)
-class Surprise:
+class Surprise(Struct, frozen=True):
     """Evidence at one locus that needs more allele copies than founders' own looks and sure tests do, of one family.
 
     `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
@@ -106,8 +102,7 @@ class Surprise:
     moved: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class OtherSire:
+class OtherSire(Struct, frozen=True):
     """A male that is no sire on record of a clutch and may have sired it.
 
     `earlier`: the clutch before of the same dam, of which he is a sire on record; None: the log alone puts him with her.
@@ -118,8 +113,7 @@ class OtherSire:
     earlier: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class EvidenceRecord:
+class EvidenceRecord(Struct, frozen=True):
     """One record that takes part in a conflict: what kind, of which animal (or clutch), where it is written."""
 
     kind: EvidenceKind
@@ -128,8 +122,7 @@ class EvidenceRecord:
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Struct, frozen=True):
     """Records that cannot all be true, at one locus; without any one of them the others can (an irreducible set)."""
 
     species: str
@@ -137,8 +130,7 @@ class Conflict:
     records: tuple[EvidenceRecord, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class JointFigure:
+class JointFigure(Struct, frozen=True):
     """A joint distribution: each outcome is a tuple of genotypes, one per question in the order asked, with its chance."""
 
     questions: tuple[tuple[str, str], ...]

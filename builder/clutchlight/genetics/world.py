@@ -5,8 +5,10 @@ evidence and the tables of inheritance; for young without sire a second set of t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
@@ -17,8 +19,7 @@ from clutchlight.genetics.tree import LIMIT
 from clutchlight.model import Collection, Locus
 
 
-@dataclass(frozen=True)
-class World:
+class World(Struct, frozen=True, dict=True):
     """One species. `sure_states`: the tables in which any heterozygosity may be kept. `limit`: the most entries of one table."""
 
     collection: Collection

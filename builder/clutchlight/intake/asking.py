@@ -7,7 +7,9 @@ that takes least for granted stands, and the question is counted as left open.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.editing.writing import quoted
 from clutchlight.problems import RecordsError
@@ -17,8 +19,7 @@ from clutchlight.reading.text import Items, Table, WrittenText
 from clutchlight.reading.yaml_records import compose
 
 
-@dataclass(frozen=True, slots=True)
-class ToAsk:
+class ToAsk(Struct, frozen=True):
     """One question. `choices`: (what to answer, what it means). `free`: what else may be answered, in words; "" when nothing else may.
 
     `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the whole sheet. `brief`: the question by itself.

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.model import Sex
 from clutchlight.reading.dates import read_date
@@ -74,8 +75,7 @@ _ASK = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+class Price(Struct, frozen=True):
     """An amount as our records have it, or "ask"; the currency that stood beside it; and what else did."""
 
     amount: str

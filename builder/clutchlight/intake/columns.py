@@ -15,10 +15,11 @@ import re
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from charset_normalizer import from_bytes
+from msgspec import Struct
+from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue, ToAsk
@@ -37,8 +38,7 @@ _ZIP = b"PK\x03\x04"
 _LOOKED_AT = 200
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+class Rows(Struct, frozen=True):
     """One sheet: its name, "" of a text file, and its rows that hold anything, each with all its cells."""
 
     name: str
@@ -212,8 +212,7 @@ _MANY = ("note",)
 """Roles that several columns can have."""
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles."""
 
     header: tuple[WrittenText, ...]

@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from datetime import timedelta
+
+from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.rows import Draft, Left
@@ -32,8 +33,7 @@ _KEYS = {
 COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
 
 
-@dataclass(slots=True)
-class ProposedClutch:
+class ProposedClutch(Struct):
     """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here."""
 
     id: str

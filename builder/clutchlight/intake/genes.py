@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from clutchlight.editing.writing import quoted
 from clutchlight.intake.asking import Dialogue, ToAsk
@@ -36,16 +37,14 @@ _PASSED_OVER = frozenset(["for", "für", "pour", "visual", "vis", "vis.", "gene"
 _NORMAL = frozenset(["normal", "norm", "wildtype", "wildfarben", "normale"])
 
 
-@dataclass(frozen=True, slots=True)
-class Het:
+class Het(Struct, frozen=True):
     """A trait that is said to be carried; `chance` as our records have it, "" where only `possible` was said."""
 
     trait: str
     chance: str
 
 
-@dataclass(frozen=True, slots=True)
-class Genes:
+class Genes(Struct, frozen=True):
     """What a cell says. `normal`: the word stood there. `unread`: why pieces of it were not taken."""
 
     looks: tuple[str, ...] = ()
@@ -54,8 +53,7 @@ class Genes:
     unread: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Means:
+class Means(Struct, frozen=True):
     """What a name stands for: its looks; and, of one that can be carried unseen, the traits, each recessive."""
 
     looks: tuple[str, ...]
@@ -195,8 +193,7 @@ def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:
     return _CellReader(words, where).read(cell)
 
 
-@dataclass(slots=True)
-class _Carried:
+class _Carried(Struct):
     """A list of traits behind one `het`: the chance in front, how many it announces, and what was named."""
 
     chance: str = ""

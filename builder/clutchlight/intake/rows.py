@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import (
@@ -37,8 +38,7 @@ from clutchlight.wording.words import plural
 DATES = ("hatched", "sold", "came", "weighed", "laid")
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
+class Left(Struct, frozen=True):
     """A row, or one cell of it, that was not taken, and why. `what`: the name of the cell's column; "" of a whole row."""
 
     line: int
@@ -47,8 +47,7 @@ class Left:
     why: str
 
 
-@dataclass(slots=True)
-class Draft:
+class Draft(Struct):
     """What one animal's row says, as our records have it."""
 
     id: str

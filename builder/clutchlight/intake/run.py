@@ -12,9 +12,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import TypedFigure, typed_figures
@@ -39,8 +41,7 @@ FOLDER = "intake"
 """Where answers and what was left are kept, in the collection: private, and no record."""
 
 
-@dataclass(slots=True)
-class TakenIn:
+class TakenIn(Struct):
     """What became of a sheet. `placed`: how many of its rows stand in a record, or in the file of what was left, with the reason."""
 
     rows: int
@@ -223,8 +224,7 @@ def _written(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Differs:
+class Differs(Struct, frozen=True):
     """A value of a record that the sheet has otherwise. `recorded`: "" where the record says nothing of it."""
 
     animal: str

@@ -9,8 +9,9 @@ Which animals are one clutch, `families` proposes.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from datetime import date
+
+from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.asking import Dialogue, ToAsk
@@ -25,8 +26,7 @@ from clutchlight.wording.words import plural
 Entry = dict[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class Joining:
+class Joining(Struct, frozen=True):
     """Young that are to be added to a clutch on record, and `keys` that its record lacks."""
 
     clutch: Clutch
@@ -34,8 +34,7 @@ class Joining:
     young: list[Entry]
 
 
-@dataclass(slots=True)
-class Taken:
+class Taken(Struct):
     """What is to be written, before it was tried. `lines`: the row of the sheet that each animal stands in, by id in small letters."""
 
     animals: dict[str, Entry] = field(default_factory=dict)
@@ -69,8 +68,7 @@ class Taken:
             add_under(entry, "private", key, value)
 
 
-@dataclass(frozen=True, slots=True)
-class WholeSheet:
+class WholeSheet(Struct, frozen=True):
     """What holds for the whole sheet."""
 
     normal: bool

@@ -11,10 +11,11 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path, PurePath
 from typing import NamedTuple
+
+from msgspec import Struct, field
 
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
@@ -37,8 +38,7 @@ class Origin(NamedTuple):
     key: str
 
 
-@dataclass(slots=True)
-class NewFiles:
+class NewFiles(Struct):
     """Texts by file, and the origin of each line by (file, line)."""
 
     texts: dict[str, str] = field(default_factory=dict)

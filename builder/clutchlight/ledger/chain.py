@@ -17,12 +17,12 @@ import json
 import re
 import stat
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import rfc8785
+from msgspec import Struct
 
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create
 from clutchlight.model.ledger import DatedRecord, Ledger
@@ -34,8 +34,7 @@ from clutchlight.reading.text import hidden_in
 RESTORE = "put the file back from a copy that is older than the change"
 
 
-@dataclass(frozen=True, slots=True)
-class LedgerFile:
+class LedgerFile(Struct, frozen=True):
     """One year's lines as they stand. `ended`: the last one has its line end."""
 
     file: str
@@ -44,8 +43,7 @@ class LedgerFile:
     ended: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Link:
+class _Link(Struct, frozen=True):
     """A line in its place in the chain; `record` is None for one that cannot be read."""
 
     year: int
@@ -280,8 +278,7 @@ MAX_LINE = 1024 * 1024
 _YEAR = re.compile(r"(\d{4})\.jsonl")
 
 
-@dataclass(frozen=True, slots=True)
-class LedgerResult:
+class LedgerResult(Struct, frozen=True):
     """What reading gave: the ledger, or None when it is not as the tool wrote it; and all problems, in order."""
 
     ledger: Ledger | None

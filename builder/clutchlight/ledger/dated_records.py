@@ -13,11 +13,12 @@ differs, the cause is named as far as it can be known: another version of the to
 from __future__ import annotations
 
 from collections.abc import Collection as Collected, Iterator, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import Literal
+
+from msgspec import Struct, field
 
 from clutchlight import __version__
 from clutchlight.genetics.inference import Inference
@@ -37,8 +38,7 @@ from clutchlight.wording.words import percent_text
 Verdict = Literal["as stated", "records", "rules"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reread:
+class Reread(Struct, frozen=True):
     """A dated record beside what the present records give for its day."""
 
     record: DatedRecord
@@ -248,8 +248,7 @@ class _LedgerReader:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Edited:
+class Edited(Struct, frozen=True):
     """What a dated record says otherwise than the record now, where no correction tells of it. `record`: an animal or a clutch."""
 
     record: Animal | Clutch
@@ -302,8 +301,7 @@ def _stated_copies(traits: object) -> dict[tuple[str, str], dict[str, str]] | No
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class Stamped:
+class Stamped(Struct, frozen=True):
     """What a stamp did: how many records it added, to which file (None: nothing had changed), and the chain's head after it."""
 
     added: int
@@ -335,8 +333,7 @@ def stamp(
     return Stamped(len(lines), written.file, digest_of_text(lines[-1]))
 
 
-@dataclass(frozen=True)
-class Past:
+class Past(Struct, frozen=True):
     """By id of animal or clutch. `last_day`: of the newest evidence. `records`: how many dated ones; `head`: of their chain."""
 
     changes: Changes = field(default_factory=lambda: Changes({}, ()))

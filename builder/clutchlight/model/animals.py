@@ -6,17 +6,18 @@ Convention: a date that is not a full day counts as its last day wherever dates 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.model.traits import Genotype, Locus, Species
 from clutchlight.problems import Place
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class When:
+class When(Struct, frozen=True, order=True):
     """A day or a span of days. `last` orders it; `text` is what the breeder wrote, in plain form."""
 
     last: date
@@ -59,8 +60,7 @@ Publish = Literal["page", "name only", "no"]
 Role = Literal["sire", "dam"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One reading of an animal's looks.
 
     `shows`: canonical look names (combos already taken apart), () for a normal look, None for never looked at.
@@ -76,8 +76,7 @@ class Reading:
     cannot_tell: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(Struct, frozen=True):
     """What somebody else said of a founder: it carries one copy of `trait` with this chance (1 = certain).
 
     `two_copies`: the claim is about a second copy of a trait that the founder shows.
@@ -108,8 +107,7 @@ class Claim:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(Struct, frozen=True):
     """A seller's figure for an animal with recorded parents: compared and shown, never counted."""
 
     locus: str
@@ -118,8 +116,7 @@ class Stated:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class LabTest:
+class LabTest(Struct, frozen=True):
     """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure).
 
     `by`: the method; `lab`: the laboratory.
@@ -145,24 +142,21 @@ class LabTest:
         return self.trait, self.laboratory
 
 
-@dataclass(frozen=True, slots=True)
-class Photo:
+class Photo(Struct, frozen=True):
     file: str
     place: Place
     on: When | None = None
     alt: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Coming:
+class Coming(Struct, frozen=True):
     """How and when an animal came or left."""
 
     how: str
     on: When | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Leaving(Coming):
+class Leaving(Coming, frozen=True):
     """How and when an animal left. `until`: when it is to come back; `back`: when it did. `before`: how it had left before that."""
 
     until: When | None = None
@@ -170,22 +164,19 @@ class Leaving(Coming):
     before: Leaving | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sexed:
+class Sexed(Struct, frozen=True):
     how: str
     on: When | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(Struct, frozen=True):
     on: When
     key: str
     was: str
     because: str
 
 
-@dataclass(frozen=True)
-class Animal:
+class Animal(Struct, frozen=True):
     """One animal.
 
     `sire` and `dam` are ids of animals; for young of a clutch with sires in doubt `sire` is None: `clutch` says more.

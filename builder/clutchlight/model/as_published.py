@@ -14,11 +14,12 @@ Days   what the record of an unlisted one says has no day of its own. It counts 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from hashlib import sha256
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from clutchlight.model.animals import Animal, LabTest, Reading, When
 from clutchlight.model.collection import Clutch, Collection, Recorded, Sires

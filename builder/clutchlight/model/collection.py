@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private, Sale
@@ -16,8 +18,7 @@ from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(Struct, frozen=True):
     """A male with a record, or one that is described in his young's."""
 
     id: str
@@ -26,16 +27,14 @@ class Recorded:
         return self.id
 
 
-@dataclass(frozen=True, slots=True)
-class Unrecorded:
+class Unrecorded(Struct, frozen=True):
     """A male of whom there is no record: one for each clutch."""
 
     def __str__(self) -> str:
         return "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class Nobody:
+class Nobody(Struct, frozen=True):
     """No male: the dam bred alone."""
 
     def __str__(self) -> str:
@@ -56,8 +55,7 @@ def sire_called(word: str) -> Sire:
 SireKind = Literal["one", "one of", "mixed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Sires:
+class Sires(Struct, frozen=True):
     """Who may have sired a clutch.
 
     `kind` "one": a single candidate. "one of": one choice for the whole clutch. "mixed": each egg drawn by itself.
@@ -83,8 +81,7 @@ class Sires:
         return self.only.id if isinstance(self.only, Recorded) else None
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """Hatchlings of one look counted but not kept apart."""
 
     count: int
@@ -92,8 +89,7 @@ class Tally:
     reading: Reading
 
 
-@dataclass(frozen=True)
-class Clutch:
+class Clutch(Struct, frozen=True):
     """One clutch. `not_by`: males that are known not to have sired it. `young`: ids of animals in order.
     `set_aside`: by locus key, why its looks there do not count for now."""
 
@@ -160,9 +156,12 @@ class Clutch:
 
 DatesBegin = Literal["day first", "month first"]
 
+MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
+UNRECORDED_CARRIERS, CLAIM_TRUST = Fraction(1, 100), Fraction(99, 100)
+"""Thresholds of a collection that sets none."""
 
-@dataclass(frozen=True)
-class Settings:
+
+class Settings(Struct, frozen=True):
     """collection.yaml. Thresholds are fractions and are compared as fractions."""
 
     name: str
@@ -172,10 +171,10 @@ class Settings:
     web_address: str | None = None
     currency: str | None = None
     theme: str = "paper"
-    mention_from: Fraction = Fraction(1, 16)
-    doubt_below: Fraction = Fraction(1, 20)
-    unrecorded: Fraction = Fraction(1, 100)
-    claim_trust: Fraction = Fraction(99, 100)
+    mention_from: Fraction = MENTION_FROM
+    doubt_below: Fraction = DOUBT_BELOW
+    unrecorded: Fraction = UNRECORDED_CARRIERS
+    claim_trust: Fraction = CLAIM_TRUST
     publish_from_log: tuple[str, ...] = ()
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()
@@ -185,8 +184,7 @@ class Settings:
     place: Place = field(default_factory=lambda: Place("collection.yaml"))
 
 
-@dataclass(frozen=True, slots=True)
-class FreePage:
+class FreePage(Struct, frozen=True):
     """A page of the breeder's own: pages/NAME.md."""
 
     slug: str
@@ -195,8 +193,7 @@ class FreePage:
     place: Place
 
 
-@dataclass(frozen=True)
-class Collection:
+class Collection(Struct, frozen=True, dict=True):
     """Animals and clutches by id, in order of id; species by key."""
 
     settings: Settings

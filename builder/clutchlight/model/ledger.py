@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+
+from msgspec import Struct
 
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
@@ -14,8 +15,7 @@ SHORT = 8
 """How many characters of a digest make a short code."""
 
 
-@dataclass(frozen=True, slots=True)
-class DatedRecord:
+class DatedRecord(Struct, frozen=True):
     """One line of the ledger.
 
     `figures`: what the digest covers, as plain data. `digest`: of `figures`. `before`: the digest of the line before, None for the very
@@ -38,8 +38,7 @@ class DatedRecord:
         return short(self.digest)
 
 
-@dataclass(frozen=True)
-class Ledger:
+class Ledger(Struct, frozen=True, dict=True):
     """All dated records, oldest first."""
 
     records: tuple[DatedRecord, ...] = ()

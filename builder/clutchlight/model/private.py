@@ -7,10 +7,11 @@ and the log facts that collection.yaml opts in.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct, field
 
 from clutchlight.model.animals import When
 from clutchlight.problems import Place
@@ -61,8 +62,7 @@ STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", 
 Purpose = Literal["prove", "produce"]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A planned pairing. `want`: look names in canonical spelling. `backup`: the male that is used if the others fail."""
 
     female: str
@@ -88,8 +88,7 @@ class Plan:
         return begun and (self.until is None or day <= self.until.last) and self.result is None
 
 
-@dataclass(frozen=True, slots=True)
-class LogRow:
+class LogRow(Struct, frozen=True):
     """One happening. `number`: grams for a weight, a count for eggs and hatchlings.
 
     `partner` is the other animal of a pairing. `clutch` is set where the row names a clutch; `animal` is then its dam.
@@ -122,22 +121,19 @@ def times_logged(rows: Iterable[LogRow]) -> int:
     return len({row.on for row in listed if row.on.exact}) + sum(not row.on.exact for row in listed)
 
 
-@dataclass(frozen=True, slots=True)
-class Payment:
+class Payment(Struct, frozen=True):
     on: When
     amount: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """That the buyer was told of something, and when."""
 
     on: When
     about: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sale:
+class Sale(Struct, frozen=True):
     """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency.
 
     `given_up`: when a hold came to nothing; one with a `refund` did so on a day that nobody wrote down. `refund`: what the buyer got back
@@ -207,8 +203,7 @@ class Sale:
         return min((when for when in dates if when is not None), default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class Holding:
+class Holding(Struct, frozen=True):
     """An animal shared with or lent between people: `private: {shared: {with, split, since, until}}`."""
 
     animal: str
@@ -219,8 +214,7 @@ class Holding:
     until: When | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonRules:
+class SeasonRules(Struct, frozen=True):
     """Limits of the breeder's own, from `season:` in collection.yaml; what is missing comes from the species file.
 
     `male` and `small_male`: by limit name. `readiness`: by (sex, "age_months" or "weight_g"). `windows`: days (from, to) by
@@ -234,8 +228,7 @@ class SeasonRules:
     sire_window_days: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Private:
+class Private(Struct, frozen=True):
     """Everything private. `log` is in order of date, then as written. `rules`: by species key; "" holds for all."""
 
     plans: tuple[Plan, ...] = ()

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from itertools import combinations_with_replacement
 from types import MappingProxyType
 from typing import Literal, TypeVar
+
+from msgspec import Struct, field
 
 from clutchlight.problems import Place
 
@@ -75,16 +76,14 @@ class Inheritance(Enum):
         return self not in (Inheritance.LINE_BRED, Inheritance.NOT_KNOWN)
 
 
-@dataclass(frozen=True, slots=True)
-class SexLinkage:
+class SexLinkage(Struct, frozen=True):
     """On the sex chromosomes. `crossover`: recombination fraction with the sex-determining region, or None: not known."""
 
     crossover: Fraction | None = None
     source: str | None = None
 
 
-@dataclass(frozen=True)
-class Locus:
+class Locus(Struct, frozen=True, dict=True):
     """One locus of one species. Names are canonical trait names; `key` is its address part and id.
 
     `affects`: what its looks are, where they are no looks but harm; it is spoken of as a risk then. `may_be_alleles`: the keys of loci
@@ -180,8 +179,7 @@ class Locus:
         return self.two_copies.get(name, name)
 
 
-@dataclass(frozen=True, slots=True)
-class HarmTogether:
+class HarmTogether(Struct, frozen=True):
     """Harm that looks of several loci are known to do together, each with one copy or with two."""
 
     looks: tuple[str, ...]
@@ -189,8 +187,7 @@ class HarmTogether:
     source: str | None
 
 
-@dataclass(frozen=True)
-class Species:
+class Species(Struct, frozen=True, dict=True):
     """A species: names, sex chromosomes, loci by key (in catalogue order), combos, and the sourced facts of its file."""
 
     key: str

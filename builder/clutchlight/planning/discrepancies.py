@@ -9,10 +9,11 @@ counts him; one that the record's `not_by` names is none.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
@@ -33,8 +34,7 @@ FORGOTTEN_AFTER = timedelta(days=30)
 Counted = Literal["eggs", "slugs only", "slugs", "lost", "candled", "young"]
 
 
-@dataclass(frozen=True, slots=True)
-class Absence:
+class Absence(Struct, frozen=True):
     """Why an animal is not to be used. `how`: as it left, "elsewhere", or the row in the log; `until`: the last day of that."""
 
     how: str
@@ -42,8 +42,7 @@ class Absence:
     until: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedAbsent:
+class PlannedAbsent(Struct, frozen=True):
     """An open plan with an animal that is not to be used."""
 
     animal: str
@@ -51,8 +50,7 @@ class PlannedAbsent:
     absence: Absence
 
 
-@dataclass(frozen=True, slots=True)
-class OfferedAbsent:
+class OfferedAbsent(Struct, frozen=True):
     """An animal on offer, or promised to somebody, that is not to be sold."""
 
     animal: str
@@ -60,8 +58,7 @@ class OfferedAbsent:
     absence: Absence
 
 
-@dataclass(frozen=True, slots=True)
-class LoggedAbsent:
+class LoggedAbsent(Struct, frozen=True):
     """Rows in the log of an animal after it left, in its quarantine, or before it came. `rows`: how many, the first on `on`."""
 
     animal: str
@@ -71,8 +68,7 @@ class LoggedAbsent:
     absence: Absence
 
 
-@dataclass(frozen=True, slots=True)
-class PlanAnswered:
+class PlanAnswered(Struct, frozen=True):
     """An open plan whose female has laid since it began. `clutch`: None where it stands in the log alone, or was slugs."""
 
     plan: Plan
@@ -81,8 +77,7 @@ class PlanAnswered:
     laid: When
 
 
-@dataclass(frozen=True, slots=True)
-class CountDiffers:
+class CountDiffers(Struct, frozen=True):
     """A number that the log gives otherwise than the record of the clutch."""
 
     clutch: str
@@ -91,8 +86,7 @@ class CountDiffers:
     recorded: int
 
 
-@dataclass(frozen=True, slots=True)
-class Forgotten:
+class Forgotten(Struct, frozen=True):
     """Eggs whose window has long passed, and whose record says nothing more. `last`: its last day; `seen`: what the log says since."""
 
     clutch: str
@@ -101,24 +95,21 @@ class Forgotten:
     seen: tuple[str, When] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DayDiffers:
+class DayDiffers(Struct, frozen=True):
     clutch: str
     what: Literal["laid", "hatched"]
     logged: When
     recorded: When
 
 
-@dataclass(frozen=True, slots=True)
-class SexDiffers:
+class SexDiffers(Struct, frozen=True):
     animal: str
     logged: str
     recorded: str
     on: When
 
 
-@dataclass(frozen=True, slots=True)
-class OtherMale:
+class OtherMale(Struct, frozen=True):
     """A male that may have sired a clutch and is no sire on record of it.
 
     `seen`: when the log puts him with the dam; `earlier`: her clutch before, of which he is a sire on record. One of the two is there.

@@ -14,11 +14,13 @@ Source     figures#what-hangs-on-a-record.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
 from typing import Literal, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.inference import Inference, SpeciesFigures
@@ -36,8 +38,7 @@ RecordKind = Literal["claim", "test", "look", "sire"]
 _UNKNOWN = Sires("one", ((UNRECORDED, Fraction(1)),))
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+class LeftOut(Struct, frozen=True):
     """A record that is left out: of an animal, or the sire line of a clutch. `number`: which of its claims or tests.
 
     `alike`: the clutch mates of which the same record says the same, the animal itself among them.
@@ -50,8 +51,7 @@ class LeftOut:
     alike: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class MovedFigure:
+class MovedFigure(Struct, frozen=True):
     """A printed figure that would be another: the chance of carrying a trait, and on what grounds, with the record and without it."""
 
     animal: str
@@ -73,8 +73,7 @@ class MovedFigure:
         return self.grounds.kind == "proven" and self.grounds_after.kind != "proven"
 
 
-@dataclass(frozen=True, slots=True)
-class Doubted:
+class Doubted(Struct, frozen=True):
     """A record with what hangs on it: proofs that fall away first, then by how far they move."""
 
     record: LeftOut

@@ -18,10 +18,11 @@ row: it is "quiet", and neither long without a meal nor due. Where that holds of
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import STAGES, LogRow, Private
@@ -38,8 +39,7 @@ _FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first
 State = Literal["overdue", "this week", "later"]
 
 
-@dataclass(frozen=True, slots=True)
-class Due:
+class Due(Struct, frozen=True):
     """One expectation. `about`: the female, or the clutch when there is one. `young`: those that it is about, else ()."""
 
     comes: str
@@ -183,8 +183,7 @@ def _due(
 Days = tuple[date, date]
 
 
-@dataclass(frozen=True, slots=True)
-class Incubating:
+class Incubating(Struct, frozen=True):
     """One clutch. `laid`: None where nobody wrote the day; `day`: days since then; `usual`: the fewest and the most until hatching;
     `good`: eggs left by record and log.
 
@@ -273,8 +272,7 @@ _FIRST_FEED_DAYS = 14
 """From hatching to the first feeding where the species file has no first shed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Feeding:
+class Feeding(Struct, frozen=True):
     """One animal on one day. `days`: since its last meal, or, of a young one without any, since it hatched.
 
     Of an older one without a meal: since its first offer.
@@ -297,8 +295,7 @@ class Feeding:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class FeedingRound:
+class FeedingRound(Struct, frozen=True):
     """The room on one day. `last_row`: the last day on which anybody was offered food; `ended`: whether that is long ago.
 
     `silent`: animals of which no meal and no refusal is logged.

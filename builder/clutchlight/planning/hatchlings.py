@@ -12,11 +12,12 @@ Source     figures#hatchlings.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from math import comb, lcm
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Species
@@ -32,8 +33,7 @@ USUAL_WITHOUT_FACTS = 7
 ALL_LAY = Fraction(1)
 
 
-@dataclass(frozen=True)
-class Hatchlings:
+class Hatchlings(Struct, frozen=True):
     """The chances of each number of hatchlings, smallest first. `fixed`: the number where it is not a spread."""
 
     chances: tuple[tuple[int, Fraction], ...]
@@ -84,8 +84,7 @@ class Hatchlings:
         return sum((comb(number, some) * chance for number, chance in self.chances), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class UsualClutch:
+class UsualClutch(Struct, frozen=True):
     """A usual clutch by the species file: `eggs`, of which `rate` hatch, so `hatchlings` when rounded; `fewest` and `most` eggs where it
     is a spread, with `spread_source`; `lays`: the share of females that lay in a season; `source`, or how it was assumed."""
 

@@ -13,9 +13,10 @@ Source     figures#young-side-by-side.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure, NotComputed
@@ -30,16 +31,14 @@ from clutchlight.planning.winter import loci_wanted, plan_of
 LIKELY_FROM = Fraction(1, 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Goal:
+class Goal(Struct, frozen=True):
     """Looks that some plans want."""
 
     looks: tuple[str, ...]
     plans: tuple[Plan, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SoldBefore:
+class SoldBefore(Struct, frozen=True):
     """An animal of the same kind that was handed over alone, for what was agreed. `looks`: what it showed then; None: not looked at."""
 
     animal: str
@@ -48,16 +47,14 @@ class SoldBefore:
     on: When
 
 
-@dataclass(frozen=True, slots=True)
-class TowardsGoal:
+class TowardsGoal(Struct, frozen=True):
     """One young and one goal. `carries`: the chance that it carries all that the goal needs; None: not computed."""
 
     carries: Fraction | None
     sold: tuple[SoldBefore, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class YoungHere:
+class YoungHere(Struct, frozen=True):
     """One young that is here. `towards`: by goal. `held`: the sale that holds it. `harm`: what is known that may hurt it or its young."""
 
     animal: Animal
@@ -67,8 +64,7 @@ class YoungHere:
     harm: tuple[Harm, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SideBySide:
+class SideBySide(Struct, frozen=True):
     """The young of a clutch that are here, in the order of its record; `gone`: how many are not."""
 
     clutch: Clutch

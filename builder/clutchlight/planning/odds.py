@@ -10,9 +10,10 @@ multiply. Source: derived; complementation as a test of allelism: any genetics t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
@@ -32,8 +33,7 @@ MOST_SUMS = 12
 """The most sums of looks that are made of a pairing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lethal:
+class Lethal(Struct, frozen=True):
     """A double dose that dies in the egg: the chance for one egg."""
 
     locus: str
@@ -41,8 +41,7 @@ class Lethal:
     per_egg: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class LocusWelfare:
+class LocusWelfare(Struct, frozen=True):
     """What is known of the welfare of animals with a trait that the young can have."""
 
     locus: str
@@ -50,8 +49,7 @@ class LocusWelfare:
     source: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Odds:
+class Odds(Struct, frozen=True):
     """One pairing, a clutch of `hatchlings`. Outcomes most likely first.
 
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
@@ -269,8 +267,7 @@ def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
 # What is public
 
 
-@dataclass(frozen=True, slots=True)
-class PublicPlan:
+class PublicPlan(Struct, frozen=True):
     """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
     cannot be had. `clutches`: of the two; `instead`: those that she laid since by others."""
 
@@ -358,8 +355,7 @@ def _season_of(plan: Plan) -> str:
 # Two loci that may be one
 
 
-@dataclass(frozen=True, slots=True)
-class PerhapsAlleles:
+class PerhapsAlleles(Struct, frozen=True):
     """Two loci that may be one. `none`: how likely no young would show either, were they one."""
 
     loci: tuple[str, str]
@@ -431,16 +427,14 @@ def _can_be_told(reading: Reading, species: Species, one: Locus, other: Locus) -
 # A backup male
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """The chance that the clutch forces the trait (None: not computed), and the trait's chance after a clutch without it."""
 
     chance: Fraction | None
     if_none: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """One trait of one parent: with the first male alone (None for the backup himself), and with both in the two ways."""
 
     animal: str
@@ -457,8 +451,7 @@ class Compared:
         return bool(self.alone and self.alone.chance and self.one_of.chance == 0 and self.mixed.chance == 0)
 
 
-@dataclass(frozen=True, slots=True)
-class Backup:
+class Backup(Struct, frozen=True):
     """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's."""
 
     female: str

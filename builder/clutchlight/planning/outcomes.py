@@ -16,12 +16,13 @@ Source     figures#outcomes, figures#a-clutch-of-eggs; the sum is the binomial t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
 from math import lcm, prod
 from operator import itemgetter, mul
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
@@ -32,8 +33,7 @@ from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.hiding import hides, hiding_order
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(Struct, frozen=True):
     """A trait that a hatchling does not show, with the chance that it carries it."""
 
     locus: str
@@ -41,8 +41,7 @@ class Carried:
     carries: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Harm:
+class Harm(Struct, frozen=True):
     """Harm that a double dose, a pair of alleles or several looks are known to do: which, in what words, how likely in this outcome."""
 
     traits: tuple[str, ...]
@@ -51,8 +50,7 @@ class Harm:
     chance: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """One look of a hatchling, exactly as it would be recorded, traits in the order of the catalogue; () is a normal look.
 
     `at_least_one`: the chance that a clutch holds one or more; `expected`: how many on average.
@@ -92,8 +90,7 @@ Rows = tuple[tuple[int, Carried], ...]
 Ratio = tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class LookMoments:
+class LookMoments(Struct, frozen=True):
     """What looks at some groups' loci come to: their moments (whole numbers, see `scale`) and what is behind them, by locus.
 
     `every`, `none`: the chances that all, and none, of the traits that are possible are carried, as numerator and denominator.
@@ -374,8 +371,7 @@ def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]
 # Harm to the young of two
 
 
-@dataclass(frozen=True, slots=True)
-class PairHarm:
+class PairHarm(Struct, frozen=True):
     """`traits`: one for a look that is harm, the same twice for two copies, two for two alleles. `text`: what it does."""
 
     traits: tuple[str, ...]

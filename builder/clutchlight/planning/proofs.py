@@ -22,11 +22,12 @@ Source     inclusion and exclusion (any combinatorics text); figures#forced,
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 from itertools import product
 from math import prod
+
+from msgspec import Struct
 
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.genetics.states import Kind
@@ -47,8 +48,7 @@ Box = tuple[int, ...]
 """A set of kinds, as a mask, at each of several loci."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """What a clutch says about one trait of one parent that is not certain whatever anybody claimed.
 
     `chance`: that its hatchlings force the trait; None: not computed. `now`: the parent's chance of carrying it before the clutch.
@@ -63,8 +63,7 @@ class Proof:
     if_none: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class Hypothesis:
+class Hypothesis(Struct, frozen=True):
     """One way the sires in doubt may have fallen; `sire`: the member who sired the clutch in question."""
 
     way: Way

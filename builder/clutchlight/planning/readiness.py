@@ -13,11 +13,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence, Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, Sex, Species, When
 from clutchlight.model.private import LogRow, Private, SeasonRules
@@ -26,16 +28,14 @@ from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, f
 OWN = "set in collection.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """One limit and where it comes from."""
 
     value: Fraction
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class RotationLimits:
+class RotationLimits(Struct, frozen=True):
     """How hard a male is used before it is pointed out. `usual` and `small`: by name."""
 
     usual: Mapping[str, Limit]
@@ -52,8 +52,7 @@ class RotationLimits:
         return strictest(reversed(found), key=lambda limit: limit.value, default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class Grown:
+class Grown(Struct, frozen=True):
     """When an adult is commonly bred: from age and weight `at_least`; many wait for `better`."""
 
     age_months: Limit | None
@@ -63,8 +62,7 @@ class Grown:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class StageWindow:
+class StageWindow(Struct, frozen=True):
     """Days from one stage to the next."""
 
     after: str
@@ -149,8 +147,7 @@ _DAYS = re.compile(r"(?:for )?([0-9]{1,3}) days?")
 _UNTIL = re.compile(r"(?:until )?([0-9]{4}-[0-9]{2}-[0-9]{2})")
 
 
-@dataclass(frozen=True, slots=True)
-class Spell:
+class Spell(Struct, frozen=True):
     """One quarantine or treatment. `until`: its last day; `said`: whether the log says so. `note`: that of its last row."""
 
     animal: str
@@ -220,8 +217,7 @@ _CONSIDERED = ("breeder", "holdback", "growing on")
 Verdict = Literal["ready", "not now", "not yet", "not known"]
 
 
-@dataclass(frozen=True, slots=True)
-class Shortfall:
+class Shortfall(Struct, frozen=True):
     """A figure that keeps an animal from being ready: months or grams. `has`: None when it is not known."""
 
     what: Literal["age", "weight"]
@@ -229,8 +225,7 @@ class Shortfall:
     at_least: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class BreedingReadiness:
+class BreedingReadiness(Struct, frozen=True):
     """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch.
 
     `apart`: its quarantine or treatment, with which it is "not now", whatever its age and weight.

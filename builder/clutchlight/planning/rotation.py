@@ -16,12 +16,14 @@ counted, are told apart.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set as AbstractSet
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import LogRow, Private
@@ -41,8 +43,7 @@ NOBODY_LAID: Laid = MappingProxyType({})
 FlagKind = Literal["pairings", "in a row", "rest", "weight", "refusals"]
 
 
-@dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(Struct, frozen=True):
     """Something to look at, and the limit it goes by. `sooner`: the limit for small and first-season males."""
 
     kind: FlagKind
@@ -50,8 +51,7 @@ class Flag:
     sooner: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Visits:
+class Visits(Struct, frozen=True):
     """One female of his season: pairings, locks, and the last day she was with him."""
 
     female: str
@@ -60,8 +60,7 @@ class Visits:
     last: When
 
 
-@dataclass(frozen=True, slots=True)
-class MaleAtWork:
+class MaleAtWork(Struct, frozen=True):
     """One male on one day. Weights in grams; `change_percent` below 0 is a loss; None: not known."""
 
     animal: str
@@ -229,8 +228,7 @@ def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[Lo
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Stay:
+class Stay(Struct, frozen=True):
     """From pairing to parting with one female. `open_`: she is with him still; `parted`: the log says when she came out."""
 
     female: str
@@ -320,8 +318,7 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
 _PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonOfAMale:
+class SeasonOfAMale(Struct, frozen=True):
     """One season of a male, named by the year it began in. `uncounted`: clutches of his whose eggs were not counted; `doubtful`: clutches
     that he or another sired."""
 
@@ -334,8 +331,7 @@ class SeasonOfAMale:
     doubtful: int
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """The females that a male is planned for. `limit`: the most, and `sooner` whether it is that of a small or first-season male;
     `turn`: whose it is next, None where nobody waits."""
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Literal, NamedTuple
+
+from msgspec import Struct
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
@@ -23,8 +24,7 @@ _BREAKS = ("refused", "assisted")
 HoldState = Literal["ended", "ends soon", "held"]
 
 
-@dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(Struct, frozen=True):
     """One hold. `days_left` below 0: it ended so many days ago; None: no last day was agreed."""
 
     sale: Sale
@@ -32,8 +32,7 @@ class Hold:
     days_left: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Balance:
+class Balance(Struct, frozen=True):
     """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
 
     `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`. `back`: it came to nothing: the animals were
@@ -47,8 +46,7 @@ class Balance:
     back: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class NotReady:
+class NotReady(Struct, frozen=True):
     """A young animal, promised or offered, for which the log does not yet show what the species file asks (`rule`).
 
     `logged`: whether any meal, refusal or shed of it is in the log.
@@ -65,16 +63,14 @@ class NotReady:
 Missing = Literal["balance", "ready", "sex", "origin", "hatched"]
 
 
-@dataclass(frozen=True, slots=True)
-class Unsettled:
+class Unsettled(Struct, frozen=True):
     """One thing to settle before a hand-over: of the sale, or of one of its animals."""
 
     what: Missing | NotReady | Spell
     animal: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class HandOver:
+class HandOver(Struct, frozen=True):
     """One hand-over to come. `rules`: those of the law that the species files of its animals name, by name and text."""
 
     sale: Sale
@@ -83,8 +79,7 @@ class HandOver:
     rules: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LoanEnding:
+class LoanEnding(Struct, frozen=True):
     """A shared or lent animal whose term ends within the notice, or has ended."""
 
     holding: Holding

@@ -17,12 +17,13 @@ Source     Bayes' theorem; figures#a-winter.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from itertools import chain
 from math import comb, gcd, lcm
 from operator import mul
+
+from msgspec import Struct
 
 from clutchlight.genetics.pairs import Members
 from clutchlight.genetics.states import Kind, States
@@ -46,8 +47,7 @@ Young = Callable[[int, int], Mapping[Kind, Fraction]]
 """The kinds of hatchlings of a sire and a dam of these states."""
 
 
-@dataclass(frozen=True, slots=True)
-class Brood:
+class Brood(Struct, frozen=True):
     """A clutch to come, parents by their number among the members. `sires`: who may be its sire, with their chances: one of them sired all
     of it, or with `mixed` each egg by itself. `hatchlings`: one spread for each supposition that is asked about, such as that she
     does not lay."""
@@ -69,8 +69,7 @@ class Brood:
         return sum((chance * hatchlings.every(share) for (_, chance), share in weighed), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """How often something is proved, and how often cleared. `exact`: else at least so often cleared."""
 
     proves: Fraction
@@ -82,8 +81,7 @@ class Settled:
         return self.proves + self.clears
 
 
-@dataclass(frozen=True, slots=True)
-class _Seen:
+class _Seen(Struct, frozen=True):
     """What may be seen of one clutch: how likely, for each law of its parents, up to the weight of each supposition; and which of the
     parents' possible states remain, by their number."""
 

@@ -14,10 +14,12 @@ Source     Bayes' theorem; published test-mating numbers: tests/published/test_t
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together
@@ -39,8 +41,7 @@ BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 """Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
 
 
-@dataclass(frozen=True, slots=True)
-class TestMating:
+class TestMating(Struct, frozen=True):
     """A mate, and what one usual clutch with it would settle.
 
     `settles` = `proves` (forced) + `clears` (falls under `doubt_below` without being forced). `falls_to`: the chance after a usual
@@ -67,8 +68,7 @@ class TestMating:
 ToLook = Literal["look", "look again"]
 
 
-@dataclass(frozen=True, slots=True)
-class ToProve:
+class ToProve(Struct, frozen=True):
     """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
 
     `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
@@ -306,8 +306,7 @@ About = tuple[str, str]
 """An animal and a trait of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stake:
+class Stake(Struct, frozen=True):
     """What hangs on a question. `plans`: mates it is planned with; `promised`, `offered`: animals whose figure it moves, by id."""
 
     plans: tuple[str, ...] = ()

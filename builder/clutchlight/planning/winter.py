@@ -20,12 +20,13 @@ Source     figures#a-winter, figures#wanted-looks.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import product
 from math import prod
 from operator import mul
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
@@ -49,8 +50,7 @@ MOST_STATES = 4096
 """The most states of all parents together, at one locus, that are gone through."""
 
 
-@dataclass(frozen=True, slots=True)
-class ComingClutch:
+class ComingClutch(Struct, frozen=True):
     """A clutch that is planned, or that lies in the incubator. `sires`: who may be its sire, with their chances; one of them sired all of
     it, or with `mixed` each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`."""
 
@@ -73,8 +73,7 @@ class ComingClutch:
         return (*self.males, self.dam)
 
 
-@dataclass(frozen=True, slots=True)
-class OpenQuestion:
+class OpenQuestion(Struct, frozen=True):
     """One trait of one parent that may be there and may not. `clutches`: those of its clutches that can tell, by number.
 
     `if_all_lay`, `as_they_lay`: how often it is settled; None where it is not computed. `without`: how often if one clutch does not come,
@@ -92,8 +91,7 @@ class OpenQuestion:
     left: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(Struct, frozen=True):
     """Looks that some clutches are wanted to give. `any`: the chance of at least one such hatchling if all lay; `any_as_they_lay`: as they
     lay. `expected`: how many if all lay. None: not computed."""
 
@@ -105,8 +103,7 @@ class Wish:
     any_as_they_lay: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Winter:
+class Winter(Struct, frozen=True):
     """What clutches to come would settle, what they settle most often first. `wishes_not_computed`: looks wanted that have no figure."""
 
     clutches: tuple[ComingClutch, ...]
@@ -272,8 +269,7 @@ def wish_of(
 _ONE_SEASON = timedelta(days=365)
 
 
-@dataclass(frozen=True, slots=True)
-class Awaited:
+class Awaited(Struct, frozen=True):
     """A clutch of the winter. `laid`: the id of its record where it is laid; `want`, `purpose`: as planned, else nothing."""
 
     clutch: ComingClutch

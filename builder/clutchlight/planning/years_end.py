@@ -10,9 +10,10 @@ apart, and never as none.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure
@@ -23,8 +24,7 @@ from clutchlight.planning.discrepancies import answer_to, is_recorded
 from clutchlight.planning.rotation import season_of
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerOfClutch:
+class AnswerOfClutch(Struct, frozen=True):
     """What the results of a clutch did to one figure of a parent. `settled`: it became certain, or fell under `doubt_below`."""
 
     clutch: str
@@ -35,8 +35,7 @@ class AnswerOfClutch:
     settled: bool
 
 
-@dataclass(frozen=True, slots=True)
-class AskedByPlan:
+class AskedByPlan(Struct, frozen=True):
     """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it slugs or in the log alone.
 
     `over`: whether the clutch is; `open`: whether the plan is.
@@ -50,8 +49,7 @@ class AskedByPlan:
     told: tuple[AnswerOfClutch, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SeasonOfTheRoom:
+class SeasonOfTheRoom(Struct, frozen=True):
     """One season, up to the day.
 
     `pairs`: couples, each once. `uncounted`: clutches whose eggs nobody counted. `slug_layings`: layings of slugs alone that stand in the

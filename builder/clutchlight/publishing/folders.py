@@ -21,9 +21,10 @@ import sys
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.publishing.exchange import (
@@ -59,8 +60,7 @@ RECORD_FOLDERS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Published:
+class Published(Struct, frozen=True):
     """What became of each file, by address."""
 
     added: tuple[str, ...]
@@ -69,8 +69,7 @@ class Published:
     same: int
 
 
-@dataclass(frozen=True, slots=True)
-class FoundFolder:
+class FoundFolder(Struct, frozen=True):
     """A folder that was looked through: its files, all as listed, with their hashes, and its manifest as it stands."""
 
     exists: bool

@@ -12,16 +12,16 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import TypeGuard
+
+from msgspec import Struct, field
 
 MANIFEST = ".clutchlight.json"
 FORMAT = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Manifest:
+class Manifest(Struct, frozen=True):
     """`kind`: site or desk. `files`: content hashes by address. `pages`: digests of page objects by address, under `rendering`."""
 
     kind: str
@@ -43,8 +43,7 @@ class Manifest:
         return (json.dumps(listed, indent=1) + "\n").encode("utf-8")
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """What a folder is to hold: contents by address, and addresses that keep the file which stands there, with its hash.
 
     The others go into the manifest, for the next build.

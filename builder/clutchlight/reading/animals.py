@@ -7,9 +7,10 @@ have, a look hidden by another one, a claim on a trait that the animal shows, cl
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import PurePosixPath
+
+from msgspec import Struct, field
 
 from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Stated, Status, When
 from clutchlight.model.animals import genotypes_left, surely_hidden
@@ -36,8 +37,7 @@ MAX_TEST_ERROR = Fraction(1, 2)
 SEX_OF_ROLE: Mapping[Role, Sex] = {"sire": "male", "dam": "female"}
 
 
-@dataclass
-class Surroundings:
+class Surroundings(Struct):
     """What a record is read against."""
 
     findings: Findings

@@ -9,12 +9,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from clutchlight import shipped
 from clutchlight.model import HarmTogether, Locus, Species

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
+
+from msgspec.structs import replace
 
 from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Species, Tally, sire_called
 from clutchlight.model.animals import hidden_loci

@@ -8,10 +8,12 @@ one run shows all of them; what failed in one step still counts as known in the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, FreePage, Settings, Sex, Species
 from clutchlight.problems import Place, Problem, errors_in, in_order
@@ -36,8 +38,7 @@ MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class ReadResult:
+class ReadResult(Struct, frozen=True):
     """What reading gave: a collection, or None when any problem is an error; and all problems, in order.
 
     For the private side: `private`, by the id of an animal or clutch; `season`, as collection.yaml has it; `species`, as it seems

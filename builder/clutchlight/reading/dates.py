@@ -14,8 +14,9 @@ from __future__ import annotations
 
 import calendar
 import re
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from msgspec import Struct
 
 from clutchlight.model import When
 from clutchlight.model.collection import DatesBegin
@@ -128,8 +129,7 @@ _SLIP_FROM = 5
 """Letters of a word from which on a slip of a day's or month's name is looked for: shorter ones are too near to other words."""
 
 
-@dataclass(frozen=True, slots=True)
-class NoDay:
+class NoDay(Struct, frozen=True):
     """Why what reads like a day is none. `either`: the days that it may be, where it may be two."""
 
     says: str

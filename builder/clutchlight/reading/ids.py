@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
+
+from msgspec import Struct
 
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.problem_codes import CODES
@@ -178,8 +179,7 @@ def ids_in(record: Table, *, clutch: bool) -> Iterator[WrittenText]:
 _JOINED = frozenset(AnimalFacts.model_fields) - {"was"}
 
 
-@dataclass(slots=True)
-class AnimalDraft:
+class AnimalDraft(Struct):
     """Everything written of one animal, before any name in it was looked up."""
 
     id: str

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.model import Collection, When
 from clutchlight.model.private import (
@@ -271,8 +272,7 @@ SIRE_WINDOW_DAYS = 270
 """Pairings of one season: common practice, no source; `season: {sire_window_days: ...}` changes it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(Struct, frozen=True):
     """A male that the log puts with a female: when first and last, and whether a lock was seen."""
 
     male: str

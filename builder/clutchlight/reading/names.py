@@ -12,9 +12,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Claim, Collection, Locus, Reading, Sex, Species
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order

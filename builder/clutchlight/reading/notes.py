@@ -16,9 +16,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
@@ -49,8 +51,7 @@ _THE_SAME = frozenset({"it", "them", "him", "her", "all", "both"})
 """Words by which a happening is spoken of again: `ate rat, took it well` is one meal."""
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """One happening that a line tells of. `dated`: its date stands in the notes, or was said for all of them."""
 
     place: Place
@@ -62,8 +63,7 @@ class Said:
     note: WrittenText | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Notes:
+class Notes(Struct, frozen=True):
     """What was understood. `unsure`: some day may be two, by what comes first in a date. `days`: each day that is said without a date, and
     what it was read as."""
 

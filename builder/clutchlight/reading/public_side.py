@@ -10,10 +10,12 @@ What the record says of how an animal left (`left`) stands above any sale. No na
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, Leaving, Status, When
 from clutchlight.model.private import LogRow, Private, Sale, times_logged
@@ -23,8 +25,7 @@ MEALS = ("meal", "first meal")
 SHEDS = ("shed", "first shed", "pre-lay shed")
 
 
-@dataclass(frozen=True, slots=True)
-class PublicStanding:
+class PublicStanding(Struct, frozen=True):
     """Where an animal stands in public. `on`: the day it was handed over. `until`: the last day of its hold."""
 
     status: Status
@@ -32,8 +33,7 @@ class PublicStanding:
     until: When | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LogFacts:
+class LogFacts(Struct, frozen=True):
     """What the log may say of an animal in public; None where a fact is not opted in, or nothing is known of it."""
 
     weight_g: Fraction | None = None

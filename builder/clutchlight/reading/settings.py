@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
@@ -11,7 +10,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
-from clutchlight.model.collection import DatesBegin
+from clutchlight.model.collection import CLAIM_TRUST, DOUBT_BELOW, MENTION_FROM, UNRECORDED_CARRIERS, DatesBegin
 from clutchlight.model.private import STAGES, SeasonRules
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
@@ -39,7 +38,6 @@ from clutchlight.reading.text import Table, WrittenText
 
 LOG_FACTS = ("weight", "meals", "sheds")
 FORMAT = 1
-MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
 
 
 def _uuid(value: object) -> str:
@@ -111,8 +109,8 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     currency: Annotated[str, PlainValidator(_currency)] | None = None
     theme: Slug | None = None
     thresholds: ThresholdsRecord | None = None
-    unrecorded: Rare = Settings.unrecorded
-    claim_trust: Trust = Settings.claim_trust
+    unrecorded: Rare = UNRECORDED_CARRIERS
+    claim_trust: Trust = CLAIM_TRUST
     law: Sentences = ()
     advert: Sentences = ()
     terms: Sentences = ()

@@ -7,10 +7,10 @@ locus or two, of which every key given replaces the built-in one. A locus as wri
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Self, get_args
 
+from msgspec.structs import replace
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species

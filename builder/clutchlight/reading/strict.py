@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import fields
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar, Unpack, get_args
+from typing import Annotated, Any, ClassVar, TypeVar, Unpack, get_args
 
+from msgspec import Struct
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, ValidationInfo, model_validator
 from pydantic_core import ErrorDetails, PydanticCustomError
 from pydantic_core.core_schema import ErrorType
@@ -22,10 +22,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.text import Items, Mark, Table, WrittenText, is_empty, kind_of, place_of
 
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
-
-Value = TypeVar("Value", bound="DataclassInstance")
+Value = TypeVar("Value", bound=Struct)
 Parsed = TypeVar("Parsed")
 
 _AT = "@"
@@ -85,7 +82,7 @@ class RecordShape(BaseModel):
     noun: ClassVar[str] = "a record"
     hints: ClassVar[Mapping[str, str]] = {}
     short: ClassVar[str] = ""
-    makes: ClassVar[type[DataclassInstance] | None] = None
+    makes: ClassVar[type[Struct] | None] = None
 
     at: Annotated[Mark, PlainValidator(lambda mark: mark)] = Field(alias=_AT)
     private: Annotated[Table | None, PlainValidator(must_hold_keys)] = None
@@ -94,7 +91,7 @@ class RecordShape(BaseModel):
         cls,
         noun: str | None = None,
         short: str | None = None,
-        makes: type[DataclassInstance] | None = None,
+        makes: type[Struct] | None = None,
         **settings: Unpack[ConfigDict],
     ) -> None:
         super().__init_subclass__(**settings)
@@ -137,9 +134,9 @@ class RecordShape(BaseModel):
 
 
 @cache
-def _shared(shape: type[RecordShape], kind: type[DataclassInstance]) -> tuple[str, ...]:
+def _shared(shape: type[RecordShape], kind: type[Struct]) -> tuple[str, ...]:
     """The fields of a value that a record of this shape has as well."""
-    return tuple(field.name for field in fields(kind) if field.name in shape.model_fields or field.name == "place")
+    return tuple(name for name in kind.__struct_fields__ if name in shape.model_fields or name == "place")
 
 
 def _plain(value: object) -> object:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, in_words, or_nearest
@@ -36,8 +37,7 @@ _QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"(?!")')
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A file's columns, in the order written, its rows by column, and what stands between its cells."""
 
     delimiter: str
@@ -45,8 +45,7 @@ class Sheet:
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One row: its cells that hold something, by column, and where it begins."""
 
     place: Place

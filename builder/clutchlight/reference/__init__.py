@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
 from pathlib import Path
 from textwrap import fill, indent
 
 import yaml
+from msgspec import Struct
 
 from clutchlight.problem_codes import CODES
 from clutchlight.reading.findings import slips as count_slips
@@ -27,8 +27,7 @@ LOG_EVENT = "log event"
 WIDTH = 96
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(Struct, frozen=True):
     """One thing explained. All but the examples is text to be wrapped, in which an indented line stays as it is."""
 
     topic: str

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from urllib.parse import quote
 
 from markupsafe import Markup, escape
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
@@ -38,8 +39,7 @@ SEX_SIGNS: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Corrected:
+class Corrected(Struct, frozen=True):
     """A correction in words: what was on record, what is now, and why. `was`: the same without its key."""
 
     record: Animal | Clutch
@@ -51,8 +51,7 @@ class Corrected:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class FromPrivate:
+class FromPrivate(Struct, frozen=True):
     """The little that the private side hands to the public one: facts that are opted in, with their days, and the end of a hold."""
 
     facts: tuple[Fact, ...] = ()
@@ -60,8 +59,7 @@ class FromPrivate:
     days: tuple[When | None, ...] = ()
 
 
-@dataclass(frozen=True)
-class Context:
+class Context(Struct, frozen=True, dict=True):
     collection: Collection
     statements: Statements
     photos: Photos = NO_PHOTOS
@@ -332,8 +330,7 @@ ICON = "icon.svg"
 _SHORT = 200
 
 
-@dataclass(frozen=True)
-class Framing:
+class Framing(Struct, frozen=True, dict=True):
     """Makes frames for one site with one theme."""
 
     context: Context

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from clutchlight import drawing
 from clutchlight.drawing import (

@@ -15,11 +15,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from html import escape
 from uuid import UUID, uuid5
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
+
+from msgspec import Struct
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Settings, When
@@ -174,8 +175,7 @@ def _last(what: str, times: int, last: When | None) -> Fact:
 # What a build changes
 
 
-@dataclass(frozen=True, slots=True)
-class FigureChange:
+class FigureChange(Struct, frozen=True):
     """One trait of one animal: the label before and after; None where nothing was, or is, said."""
 
     animal: str
@@ -234,8 +234,7 @@ NEWEST = 100
 NEVER = date(1970, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
-class FeedEntry:
+class FeedEntry(Struct, frozen=True):
     """`key`: what the id is made of. `page`: the address that it leads to."""
 
     key: str

@@ -6,9 +6,8 @@ within a contract; one is renamed or removed only with a new contract number.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markupsafe import Markup
+from msgspec import Struct
 
 from clutchlight.site.parts import (
     Ask,
@@ -38,8 +37,7 @@ from clutchlight.site.parts import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class AvailabilityPage:
+class AvailabilityPage(Struct, frozen=True):
     """Every animal available or on hold. The lists of choices complete the sentence of the filter; one without a choice is empty.
 
     `believe`: why the figures can be believed, in a line. `expected`: clutches and pairings to come. `lately`: the newest changes.
@@ -66,8 +64,7 @@ class AvailabilityPage:
     all_changes: Link | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Product:
+class Product(Struct, frozen=True):
     """The few facts of an offer that machines read as schema.org microdata; `price` is a plain number."""
 
     price: str
@@ -75,8 +72,7 @@ class Product:
     availability: str
 
 
-@dataclass(frozen=True, slots=True)
-class AnimalPage:
+class AnimalPage(Struct, frozen=True):
     """`kind`: what can be seen of it: "Pastel male ball python"."""
 
     frame: Frame
@@ -110,8 +106,7 @@ class AnimalPage:
     kind: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ClutchPage:
+class ClutchPage(Struct, frozen=True):
     """`kind`: "Ball python clutch". `offer`: "four available, €130 to €340". `in_brief`: what it proved, one clause for each animal."""
 
     frame: Frame
@@ -149,8 +144,7 @@ class ClutchPage:
     in_brief: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ChangesPage:
+class ChangesPage(Struct, frozen=True):
     """Every change of a published figure, newest first."""
 
     frame: Frame
@@ -158,8 +152,7 @@ class ChangesPage:
     feed: Link
 
 
-@dataclass(frozen=True, slots=True)
-class CardPage:
+class CardPage(Struct, frozen=True):
     """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own.
 
     `back`: where they came from. `drawing`: the family behind them, drawn once and shown again on each.
@@ -172,8 +165,7 @@ class CardPage:
     sheets: tuple[CardSheet, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LineageEntry:
+class LineageEntry(Struct, frozen=True):
     """One breeding animal: what it shows, what is certain and possible, and what it has bred."""
 
     name: Link
@@ -190,16 +182,14 @@ class LineageEntry:
     words: tuple[Word, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ClutchEntry:
+class ClutchEntry(Struct, frozen=True):
     name: Link
     when: str
     parents: tuple[Link, ...]
     young: str
 
 
-@dataclass(frozen=True, slots=True)
-class SpeciesLine:
+class SpeciesLine(Struct, frozen=True):
     """The breeding animals, clutches and traits of one species."""
 
     key: str
@@ -213,15 +203,13 @@ class SpeciesLine:
     traits: tuple[Link, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LineagePage:
+class LineagePage(Struct, frozen=True):
     frame: Frame
     intro: str
     lines: tuple[SpeciesLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PlanPage:
+class PlanPage(Struct, frozen=True):
     """A planned pairing: its state, its parents, and each look that a clutch can bring, in eggs."""
 
     frame: Frame
@@ -236,8 +224,7 @@ class PlanPage:
     ask: Ask | None
 
 
-@dataclass(frozen=True, slots=True)
-class PlansPage:
+class PlansPage(Struct, frozen=True):
     """The planned pairings, each with its state."""
 
     frame: Frame
@@ -245,8 +232,7 @@ class PlansPage:
     plans: tuple[tuple[Link, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Bearer:
+class Bearer(Struct, frozen=True):
     """An animal that shows or carries a trait, in the list on the trait's page."""
 
     name: Link
@@ -254,15 +240,13 @@ class Bearer:
     key: str
 
 
-@dataclass(frozen=True, slots=True)
-class Bearers:
+class Bearers(Struct, frozen=True):
     heading: str
     intro: str
     animals: tuple[Bearer, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TraitPage:
+class TraitPage(Struct, frozen=True):
     frame: Frame
     name: str
     species: str
@@ -280,8 +264,7 @@ class TraitPage:
     tested_by: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class MethodPage:
+class MethodPage(Struct, frozen=True):
     """The page on method: its text is the theme's; these are the words that depend on the collection."""
 
     frame: Frame
@@ -298,24 +281,21 @@ class MethodPage:
     chain: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ProsePage:
+class ProsePage(Struct, frozen=True):
     """A free page of the breeder's."""
 
     frame: Frame
     prose: Markup
 
 
-@dataclass(frozen=True, slots=True)
-class MovedPage:
+class MovedPage(Struct, frozen=True):
     """Stands at an earlier address and points on."""
 
     frame: Frame
     to: Link
 
 
-@dataclass(frozen=True, slots=True)
-class NotFoundPage:
+class NotFoundPage(Struct, frozen=True):
     frame: Frame
     links: tuple[Link, ...]
 

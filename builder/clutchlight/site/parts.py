@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from clutchlight.site import addresses
 
@@ -24,23 +24,20 @@ _RECIPE = "2: photo in its mount on the left, label on the right"
 State = Literal["available", "on-hold", "sold", "other"]
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """Words, and where they lead; None for something that is named but has no page."""
 
     text: str
     href: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class NavLink:
+class NavLink(Struct, frozen=True):
     text: str
     href: str
     current: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class LinkPicture:
+class LinkPicture(Struct, frozen=True):
     """What the picture that stands for a page shows, and its address.
 
     It is named for what is on it and for the recipe by which it is drawn, so that one that stands already need not be drawn again.
@@ -61,8 +58,7 @@ class LinkPicture:
         return addresses.photo(f"{digest}-link.{'jpg' if self.photo else 'png'}")
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
     `canonical` and `image` are absolute and exist only when the collection has a web address. `records_to` says the day of the
@@ -92,8 +88,7 @@ class Frame:
     grounds: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PictureSize:
+class PictureSize(Struct, frozen=True):
     """One size of a picture: its address as WebP, and its width and height in pixels."""
 
     webp: str
@@ -101,8 +96,7 @@ class PictureSize:
     height: int
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """A published photo: `sizes` from small to large as WebP; `jpeg` for old browsers; `width` and `height` are of the largest.
 
     `large`: the address of the largest, to look at by itself.
@@ -117,8 +111,7 @@ class Picture:
     caption: str
 
 
-@dataclass(frozen=True, repr=False)
-class Drawing:
+class Drawing(Struct, frozen=True, dict=True):
     """A drawing, printed by itself or by its `svg`, and the same in `words`, which stand beside it or in a list to unfold.
 
     It is drawn when a template asks for it, by a function at the top of a module from what it is given, which stand for it until
@@ -164,8 +157,7 @@ def _again(drawing: Drawing, look: str) -> Drawn:
     return drawing._drawn.again(look)
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A trade word and what it means, for where it first stands on a page."""
 
     key: str
@@ -173,8 +165,7 @@ class Word:
     meaning: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """One line of a label: what it is about, and what there is to say."""
 
     term: str
@@ -182,8 +173,7 @@ class Fact:
     words: tuple[Word, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class TraitLine:
+class TraitLine(Struct, frozen=True):
     """One trait of a statement. `figure` is the percentage set large ("66%"), `rest` the words after it.
 
     `beside`: the same chance as a fraction or a count; `grounds`: why, in a few words.
@@ -199,8 +189,7 @@ class TraitLine:
     words: tuple[Word, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(Struct, frozen=True):
     """What is said of an animal: shown, certain, taken as certain, possible, small chances, and under review; then nothing more.
 
     `overlooked`: on traits that are hard to see, for a list to unfold.
@@ -218,8 +207,7 @@ class Statement:
     since: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Struct, frozen=True):
     """Why one thing of the statement is believed: its label, sentences, and the exact figures record by record."""
 
     label: str
@@ -227,8 +215,7 @@ class Reason:
     derived: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class HistoryRow:
+class HistoryRow(Struct, frozen=True):
     """One trait through time: what it was when hatched, when sold, and now, with the mark for a changed figure."""
 
     trait: Link
@@ -236,8 +223,7 @@ class HistoryRow:
     changed: bool
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(Struct, frozen=True):
     """`unchanged`: the sentence in place of a table where every figure is the same in all columns."""
 
     columns: tuple[str, ...]
@@ -245,8 +231,7 @@ class History:
     unchanged: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class TimelineEntry:
+class TimelineEntry(Struct, frozen=True):
     """One row of a timeline: when, what was recorded, and what was said then or each change, before → after."""
 
     when: str
@@ -254,16 +239,14 @@ class TimelineEntry:
     figures: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Timeline:
+class Timeline(Struct, frozen=True):
     """What was recorded, oldest first; `drawings` show every figure that moved, each saying the same as the rows."""
 
     entries: tuple[TimelineEntry, ...]
     drawings: tuple[Drawing, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ChangeItem:
+class ChangeItem(Struct, frozen=True):
     """One changed figure: whose, before and after, a clause on what caused it, and a sentence on how."""
 
     animal: Link
@@ -273,16 +256,14 @@ class ChangeItem:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChangeEvent:
+class ChangeEvent(Struct, frozen=True):
     """What one record changed: "A test of Heather (F-22)", and each figure that it moved."""
 
     heading: str
     items: tuple[ChangeItem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ChangeDay:
+class ChangeDay(Struct, frozen=True):
     """The changes by records of one day; `small`: of figures too small for titles."""
 
     heading: str
@@ -290,8 +271,7 @@ class ChangeDay:
     events: tuple[ChangeEvent, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DatedLine:
+class DatedLine(Struct, frozen=True):
     """A statement frozen on a day: its short code, what was said, and how it reads today. `differs`: not as stated."""
 
     when: str
@@ -301,8 +281,7 @@ class DatedLine:
     differs: bool
 
 
-@dataclass(frozen=True, slots=True)
-class CardSheet:
+class CardSheet(Struct, frozen=True):
     """The printed card of one animal, on one page: a label to keep with it.
 
     `more`: said where the grounds were cut short. `code` and `chain` are those of its dated record, None where there is none; `dated` says
@@ -336,8 +315,7 @@ class CardSheet:
     what: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Welfare:
+class Welfare(Struct, frozen=True):
     """What is known to trouble animals of a trait, with its source, in the words of the species file."""
 
     trait: Link
@@ -345,8 +323,7 @@ class Welfare:
     source: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class SaidOnCard:
+class SaidOnCard(Struct, frozen=True):
     """What stands under one heading of a label, with the trade words that stand there for the first time."""
 
     heading: str
@@ -354,8 +331,7 @@ class SaidOnCard:
     words: tuple[Word, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(Struct, frozen=True):
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
     `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
@@ -374,14 +350,12 @@ class Card:
     apart: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     value: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """A heading, a sentence under it, and the labels that stand there."""
 
     key: str
@@ -390,8 +364,7 @@ class Group:
     cards: tuple[Card, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """How to ask about an animal: a mail with the id filled in, a telephone number, and what to expect."""
 
     heading: str
@@ -402,8 +375,7 @@ class Ask:
     terms: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Ancestor:
+class Ancestor(Struct, frozen=True):
     """A line of a pedigree as an outline: an animal, what is said of it, and its parents."""
 
     name: Link
@@ -412,8 +384,7 @@ class Ancestor:
     parents: tuple[Ancestor, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class PedigreeView:
+class PedigreeView(Struct, frozen=True):
     """`outline`: the same for a narrow screen. `unshown`: a sentence on traits that have no room in a symbol."""
 
     drawing: Drawing
@@ -425,8 +396,7 @@ class PedigreeView:
     unshown: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Parent:
+class Parent(Struct, frozen=True):
     """A parent of a clutch: what it shows and carries, and on what grounds; not shown when it has no page and no name."""
 
     role: str
@@ -438,8 +408,7 @@ class Parent:
     words: tuple[Word, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LookInEggs:
+class LookInEggs(Struct, frozen=True):
     """One look that a clutch can bring: how many eggs, drawn and said, and what such young carry unseen."""
 
     look: str
@@ -449,8 +418,7 @@ class LookInEggs:
     harm: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """`looks`: most likely first. `more`: the looks beyond those, in a sentence, or "". `kinship`: of the parents, where it may be said."""
 
     intro: str = ""

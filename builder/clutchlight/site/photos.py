@@ -23,12 +23,12 @@ import warnings
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
+from msgspec import Struct
 from PIL import Image, ImageCms, ImageDraw, ImageFont, ImageOps, TiffImagePlugin, WebPImagePlugin
 
 from clutchlight.problems import Place, Problem, system_says
@@ -68,8 +68,7 @@ _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 Previous = Callable[[str], bytes | None]
 
 
-@dataclass(frozen=True, slots=True)
-class PublishedPhoto:
+class PublishedPhoto(Struct, frozen=True):
     """`sizes` from small to large, as WebP; `jpeg`: the address of the one for old browsers and for link previews."""
 
     sizes: tuple[PictureSize, ...]
@@ -80,8 +79,7 @@ class PublishedPhoto:
         return self.sizes[-1]
 
 
-@dataclass(frozen=True)
-class Photos:
+class Photos(Struct, frozen=True):
     """The published photos by the name of their original, their files by address, and what was wrong."""
 
     published: Mapping[str, PublishedPhoto]
@@ -391,8 +389,7 @@ def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:
     yield line
 
 
-@dataclass(frozen=True, slots=True)
-class Set:
+class Set(Struct, frozen=True):
     """Text as it is set: its lines at a size."""
 
     size: int

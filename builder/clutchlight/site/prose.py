@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from posixpath import basename
 from xml.etree.ElementTree import Element
 
@@ -21,6 +20,7 @@ import nh3
 from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, FreePage
 from clutchlight.problems import Place, Problem

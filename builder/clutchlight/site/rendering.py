@@ -9,7 +9,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Generator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import version
 from importlib.util import cache_from_source
@@ -27,6 +26,7 @@ from jinja2 import (
     TemplateSyntaxError,
 )
 from jinja2.bccache import Bucket
+from msgspec import Struct
 
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError
@@ -97,8 +97,7 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
     )
 
 
-@dataclass(frozen=True)
-class Printer:
+class Printer(Struct, frozen=True, dict=True):
     """Prints page objects with a theme."""
 
     theme: Theme

@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable
-from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
@@ -26,6 +25,7 @@ from jinja2.tests import TESTS
 from jinja2.utils import Namespace
 from jinja2.visitor import NodeTransformer
 from markupsafe import Markup
+from msgspec import Struct
 
 OPTIONS = {"autoescape": True, "trim_blocks": True, "lstrip_blocks": True, "keep_trailing_newline": True}
 
@@ -66,8 +66,8 @@ class BudgetError(TemplateRuntimeError):
 @cache
 def _fields(kind: Any) -> frozenset[str]:
     """The fields of a piece of a page, which nearly every expression of a template reads."""
-    ours = is_dataclass(kind) and kind.__module__.startswith("clutchlight.site.")
-    return frozenset(field.name for field in fields(kind)).difference(_NOT_TO_READ) if ours else frozenset()
+    ours = issubclass(kind, Struct) and kind.__module__.startswith("clutchlight.site.")
+    return frozenset(kind.__struct_fields__).difference(_NOT_TO_READ) if ours else frozenset()
 
 
 class Sandbox(ImmutableSandboxedEnvironment):

@@ -18,10 +18,11 @@ import os
 import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError, system_says
@@ -46,8 +47,7 @@ MAX_PICTURE = 4 * 1024 * 1024
 MAX_FILES = 500
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(Struct, frozen=True, dict=True):
     """The folder of one theme. `ours`: it came with this program. `replaces`: style sheets that it does not add to."""
 
     name: str
@@ -80,8 +80,7 @@ class Layer:
         return Place(f"themes/{self.name}/{file}", line, column)
 
 
-@dataclass(frozen=True)
-class Theme:
+class Theme(Struct, frozen=True, dict=True):
     """A theme and those it extends, nearest first."""
 
     name: str

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
 from typing import Literal
+
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Clutch, Locus, Reading, Recorded, Sire, When

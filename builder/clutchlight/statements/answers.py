@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from typing import Any, Concatenate, ParamSpec, TypeVar
+
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import (

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, NotComputed, OtherSire
 from clutchlight.model import (
@@ -32,8 +33,7 @@ HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """One trait of one animal, and what the inference answers of it."""
 
     answers: Answers
@@ -238,8 +238,7 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
 # What hatched
 
 
-@dataclass(frozen=True, slots=True)
-class Hatch:
+class Hatch(Struct, frozen=True):
     """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
 
     `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `looks`: how many under each
@@ -359,8 +358,7 @@ def mate_words(mate: Asked, figure: Figure | None) -> str:
 # What is doubted
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """What speaks against a claim of certainty that is doubted.
 
     `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.

@@ -10,12 +10,14 @@ A timeline tells what was recorded of an animal or a clutch, day by day, and wha
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Clutch, LabTest, When
@@ -30,8 +32,7 @@ from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """From `event` on (None: from the beginning) this was said. `label` is "" where nothing was.
 
     `proof`: the event proved it. `cause`: what happened, in words ("clutch C25-01, three hatchlings with a Piebald mate, none Piebald").
@@ -51,8 +52,7 @@ class Moment:
         return self.copies[1] + self.copies[2]
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True):
     """What was said of one trait of one animal through time; the last moment is what is said now.
 
     `small`: it never reached what is mentioned in titles. `excluded`: the animal cannot carry it, by what is known now.
@@ -183,8 +183,7 @@ def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
     return next(fits, NO_WORDS)
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """The figures of one animal at one locus, before and after; `trait`, `before` and `after` are of the first that changed.
 
     `before_words` and `after_words` are never empty. `cause`: a clause after a comma; `why`: a whole sentence. `clutch`: the one that it
@@ -228,8 +227,7 @@ class Change:
         return f"{self.animal}: {self.figures}, {self.cause}"
 
 
-@dataclass(frozen=True)
-class Changes:
+class Changes(Struct, frozen=True, dict=True):
     """All courses by animal, and all changes, newest first."""
 
     courses: Mapping[str, tuple[Course, ...]]
@@ -352,8 +350,7 @@ _LEFT = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class TimelineRow:
+class TimelineRow(Struct, frozen=True):
     """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words.
 
     `dated`: False where the day only puts the row in its place, since what happened is not listed.

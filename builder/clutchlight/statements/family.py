@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
+
+from msgspec import Struct
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
@@ -297,8 +298,7 @@ def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: F
     return found.brief if found else "related"
 
 
-@dataclass(frozen=True, slots=True)
-class _Kin:
+class _Kin(Struct, frozen=True):
     """How two parents are related. `brief`: after their names; `said`: in a sentence about `{of}` parents; `alone`: the coefficient of
     their young if they are related in no other way; None: not known."""
 

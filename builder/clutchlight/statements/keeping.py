@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from msgspec import Struct
 
 from clutchlight.model import Collection
 from clutchlight.model.private import Sale, plain_number
@@ -18,8 +19,7 @@ YOURS = "By today's figures, each young by itself. Which to keep is yours to dec
 MOST_SOLD = 3
 
 
-@dataclass(frozen=True, slots=True)
-class YoungWords:
+class YoungWords(Struct, frozen=True):
     """One young: who it is, and by column what there is to say, in the order of `SideBySideWords.columns`."""
 
     name: str
@@ -28,8 +28,7 @@ class YoungWords:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SideBySideWords:
+class SideBySideWords(Struct, frozen=True):
     """`wanted`: what the plans want, and which plans. `columns`: the headings of what is said of each young."""
 
     heading: str

@@ -8,11 +8,12 @@ is said only when the exact change of odds confirms it: Bayes' rule, odds after 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch

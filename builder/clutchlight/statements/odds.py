@@ -7,9 +7,10 @@ any page; `as_text` puts them into the lines that a terminal shows.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
+
+from msgspec import Struct
 
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
@@ -36,8 +37,7 @@ FOUR_LOCI = 4**4
 NORMAL_LOOK = "normal-looking"
 
 
-@dataclass(frozen=True, slots=True)
-class LookWords:
+class LookWords(Struct, frozen=True):
     """One outcome in words. `each`: its share of eggs; `eggs`: how many to expect; `carries`, `harm`: sentences, perhaps none."""
 
     look: str
@@ -47,8 +47,7 @@ class LookWords:
     harm: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class OddsWords:
+class OddsWords(Struct, frozen=True):
     """A pairing in words: its title, how the parents are related, the looks, what it proves, and notes."""
 
     title: str

@@ -7,9 +7,10 @@ hangs on it, and the line to write.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
@@ -23,8 +24,7 @@ from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 
-@dataclass(frozen=True, slots=True)
-class UnexpectedFamily:
+class UnexpectedFamily(Struct, frozen=True):
     """A trait that turned up in one family where nothing recorded explains it.
 
     `founders`: who may carry it unrecorded, with their chances; `shown_by`: the young that show it or were tested to carry it, of
@@ -351,8 +351,7 @@ def line_to_write(clutch: Clutch, males: Sequence[str]) -> str:
     return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
 
 
-@dataclass(frozen=True, slots=True)
-class Hanging:
+class Hanging(Struct, frozen=True):
     """A clutch with other males, and what is certain only if none of them sired it: by animal, in words."""
 
     clutch: Clutch

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import Recorded, Sex, Sire, When
@@ -21,8 +22,7 @@ Certainty = Literal["certain", "taken as certain", "possible"]
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
 
 
-@dataclass(frozen=True, slots=True)
-class TraitAtTime:
+class TraitAtTime(Struct, frozen=True):
     """One trait of one animal at one time: the chance of carrying it, and the words. `label` is "" when the chance is nothing."""
 
     carries: Fraction
@@ -32,8 +32,7 @@ class TraitAtTime:
     on: When | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class TraitStatement:
+class TraitStatement(Struct, frozen=True):
     """What is said of one mutant allele of one animal.
 
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
@@ -105,8 +104,7 @@ def certainty_on(grounds: GroundsKind) -> Certainty:
     return "certain" if grounds in ("look", "parentage", "test", "proven") else "taken as certain"
 
 
-@dataclass(frozen=True, slots=True)
-class NotComputedTrait:
+class NotComputedTrait(Struct, frozen=True):
     """A trait without an exact figure, and why it has none."""
 
     locus: str
@@ -118,8 +116,7 @@ class NotComputedTrait:
         return f"{self.trait}: {NOT_COMPUTED}"
 
 
-@dataclass(frozen=True, slots=True)
-class AllOf:
+class AllOf(Struct, frozen=True):
     """How several possible traits fall out together. `every` + `some` + `none` = 1."""
 
     traits: tuple[str, ...]
@@ -129,8 +126,7 @@ class AllOf:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """One thing that happened to a figure. `cause`: the clutch or animal whose record did it.
 
     For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`; `named_lead`: what stands for the lead after the animal's name,
@@ -163,8 +159,7 @@ class Note:
         return Text(animal, self.named_lead, self.rest, ".")
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+class Review(Struct, frozen=True):
     """Looks at one locus that the breeder has set aside for now. `because` is the breeder's own reason."""
 
     locus: str
@@ -174,8 +169,7 @@ class Review:
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """A figure that was typed in beside ours, the seller's where `bought`; `ours` is None when ours is not computed."""
 
     locus: str
@@ -190,8 +184,7 @@ class Comparison:
         return f"{self.trait}: what {'the seller said' if self.bought else 'was stated'}"
 
 
-@dataclass(frozen=True, slots=True)
-class SireChance:
+class SireChance(Struct, frozen=True):
     """A male that may be the sire. `sire` None: one that is not to be named; `name`: what he is called in public.
 
     `chance` None: not computed.
@@ -208,8 +201,7 @@ class SireChance:
         return self.sire.id if isinstance(self.sire, Recorded) else None
 
 
-@dataclass(frozen=True, slots=True)
-class Parents:
+class Parents(Struct, frozen=True):
     """The parents as far as they may be named in public."""
 
     sires: tuple[SireChance, ...]
@@ -217,8 +209,7 @@ class Parents:
     clutch: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class StatementLine:
+class StatementLine(Struct, frozen=True):
     """One line of the statement block: a label, and the traits that it speaks of (two for "one of the two")."""
 
     label: Label
@@ -229,8 +220,7 @@ class StatementLine:
         return self.traits[0].either or self.traits[0].certainty
 
 
-@dataclass(frozen=True, slots=True)
-class AnimalStatement:
+class AnimalStatement(Struct, frozen=True):
     """Everything that is said of an animal.
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
@@ -321,8 +311,7 @@ class AnimalStatement:
         return next((trait for trait in self.traits if trait.trait == name), None)
 
 
-@dataclass(frozen=True, slots=True)
-class ClutchStatement:
+class ClutchStatement(Struct, frozen=True):
     """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
 
     `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
@@ -369,8 +358,7 @@ class ClutchStatement:
         return tuple(note for note in self.notes if note.kind in kinds and not note.ruled_out)
 
 
-@dataclass(frozen=True, slots=True)
-class Statements:
+class Statements(Struct, frozen=True):
     """Of every animal and clutch of a collection, by id."""
 
     animals: Mapping[str, AnimalStatement]

@@ -7,9 +7,10 @@ named as well, with the same figure before and after; what happened before a hat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import NOBODY
@@ -35,8 +36,7 @@ class Chances(NamedTuple):
     two: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One record, an animal or a clutch, and what it did to the chances; `before` is None where there was no figure yet."""
 
     record: str
@@ -59,8 +59,7 @@ class Step:
         return f"{'two copies: ' if two else ''}{'' if same else f'{text(before)} → '}{text(after)}"
 
 
-@dataclass(frozen=True, slots=True)
-class Why:
+class Why(Struct, frozen=True):
     """The derivation of one figure. `assumed`: what was taken for granted, in sentences. `two`: the chance of two copies."""
 
     animal: str

@@ -7,8 +7,9 @@ lays; where every clutch is laid, or is asked about as one that comes, that is l
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from clutchlight.model import Collection
 from clutchlight.planning.hatchlings import usual_clutch
@@ -18,16 +19,14 @@ from clutchlight.statements.odds import described_notes, hatchlings_note, of_hun
 from clutchlight.wording import words
 
 
-@dataclass(frozen=True, slots=True)
-class QuestionWords:
+class QuestionWords(Struct, frozen=True):
     """One open question: what it is; how often it is settled, what is left, and what one clutch less would change."""
 
     asked: str
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class WinterWords:
+class WinterWords(Struct, frozen=True):
     """A winter: its questions, those that stay open whatever comes, its wishes, and what it reckons with."""
 
     questions: tuple[QuestionWords, ...]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from clutchlight.model import When
 from clutchlight.model.private import plain_amount
