@@ -38,7 +38,7 @@ from clutchlight.publishing.folders import RECORD_FOLDERS, Published, check_plac
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
 from clutchlight.reading.private_side import read_private
-from clutchlight.reading.public_side import apply_sales, log_facts, standings
+from clutchlight.reading.public_side import LogFacts, apply_sales, log_facts, standings
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
 from clutchlight.statements.answers import Answers
@@ -97,16 +97,11 @@ class Book(Struct, frozen=True, dict=True):
     def from_private(self) -> Mapping[str, FromPrivate]:
         """The little that leaves the private side: opted-in log facts, and the end of a hold."""
         from clutchlight.site.context import FromPrivate
-        from clutchlight.site.files import facts_in_words
 
         facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until)
         holds = standings(self.collection, self.private.sales, self.until)
         return {
-            name: FromPrivate(
-                facts_in_words(facts[name]) if name in facts else (),
-                holds[name].until if name in holds else None,
-                facts[name].days if name in facts else (),
-            )
+            name: FromPrivate(facts.get(name, LogFacts()), holds[name].until if name in holds else None)
             for name in sorted({*facts, *holds})
             if name in self.collection.animals
         }

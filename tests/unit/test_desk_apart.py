@@ -137,13 +137,13 @@ def test_no_private_place_reaches_a_public_file(tmp_path: Path, settings: str) -
 
 
 def test_only_what_is_opted_in_leaves_the_log(tmp_path: Path) -> None:
-    """The weight, and how many meals and sheds, on the animal's own page; without opting in none of it."""
+    """The weight, the last meal and the last shed, on the animal's own page; without opting in none of it."""
     opted = site_of(book_of(tmp_path / "opted", "publish_from_log: [weight, meals, sheds]\n"), tmp_path)
     assert holding(opted, *OPTED) == [("animals/M-01/index.html", "77201")]
     assert b"Last meal noted" in opted["animals/M-01/index.html"]
     assert b"Last shed noted" in opted["animals/F-02/index.html"]
     silent = site_of(book_of(tmp_path / "silent"), tmp_path)
-    assert holding(silent, *OPTED, "meals on record", "sheds on record") == []
+    assert holding(silent, *OPTED, "last meal", "last shed") == []
 
 
 def test_the_secrets_are_on_the_desk(tmp_path: Path) -> None:

@@ -126,7 +126,7 @@ def test_the_young_of_kin_are_told_so() -> None:
     collection = as_collection(Case(DOUBLE, (father, daughter)))
     kin = kinship_of_pair(collection, "M", "D")
     said = in_words(odds(infer(collection), kin, "M", "D", 2), collection)
-    assert said.kinship == "Their dam is a daughter of their sire. Inbreeding coefficient 1/4."
+    assert said.kinship == "Their parents are father and daughter. Inbreeding coefficient 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
-from clutchlight.model.private import EVENTS
+from clutchlight.model.private import EVENTS, times_logged
 from clutchlight.pipeline import read_everything
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -364,7 +364,7 @@ def test_a_first_meal_that_stands_as_a_meal_too_is_one(tmp_path: Path) -> None:
         f"2026-09-0{day},C26-01-1,{event},,,\n" for day, event in ((1, "first meal"), (1, "meal"), (2, "meal"))
     )
     _, private = FAMILY.both(tmp_path, log(rows))
-    assert log_facts(private.log, ("meals",))["C26-01-1"].meals == 2
+    assert times_logged(private.log) == 2
 
 
 def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
@@ -381,16 +381,16 @@ def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
 
 
 def test_only_opted_in_facts_leave_the_log(tmp_path: Path) -> None:
-    """Latest weight, number of meals and sheds, each only when it is opted in; a day ends what counts."""
+    """The latest weight, the last meal and the last shed, each only when it is opted in; a day ends what counts."""
     rows = (
         "2026-08-01,C26-01-1,first shed,,,\n2026-08-09,C26-01-1,first meal,,hopper,\n2026-09-01,C26-01-1,weight,,90,\n"
         "2026-09-05,C26-01-1,meal,,hopper,\n2026-09-12,C26-01-1,refused,,hopper,\n2026-10-01,C26-01-1,weight,,101,\n"
     )
     _, private = FAMILY.both(tmp_path, log(rows))
     facts = log_facts(private.log, ("weight", "meals", "sheds"))["C26-01-1"]
-    assert (facts.weight_g, facts.meals, str(facts.last_meal), facts.sheds) == (Fraction(101), 2, "2026-09-05", 1)
+    assert (facts.weight_g, str(facts.last_meal), str(facts.last_shed)) == (Fraction(101), "2026-09-05", "2026-08-01")
     weight_only = log_facts(private.log, ("weight",), until=date(2026, 9, 30))["C26-01-1"]
-    assert (weight_only.weight_g, weight_only.meals, weight_only.sheds) == (Fraction(90), None, None)
+    assert (weight_only.weight_g, weight_only.last_meal, weight_only.last_shed) == (Fraction(90), None, None)
     assert log_facts(private.log, ()) == {}
 
 

@@ -18,7 +18,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, Leaving, Status, When
-from clutchlight.model.private import LogRow, Private, Sale, times_logged
+from clutchlight.model.private import LogRow, Private, Sale
 from clutchlight.model.traits import grouped
 
 MEALS = ("meal", "first meal")
@@ -38,9 +38,7 @@ class LogFacts(Struct, frozen=True):
 
     weight_g: Fraction | None = None
     weighed_on: When | None = None
-    meals: int | None = None
     last_meal: When | None = None
-    sheds: int | None = None
     last_shed: When | None = None
 
     @property
@@ -133,9 +131,7 @@ def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = 
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,
             weighed_on=weight.on if weight is not None else None,
-            meals=times_logged(meals) or None,
             last_meal=_last(meals),
-            sheds=times_logged(sheds) or None,
             last_shed=_last(sheds),
         )
     return MappingProxyType(found)

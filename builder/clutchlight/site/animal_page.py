@@ -10,6 +10,7 @@ later.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import get_args
 
 from markupsafe import Markup
@@ -17,6 +18,7 @@ from markupsafe import Markup
 from clutchlight.drawing import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.private import plain_amount
+from clutchlight.reading.public_side import LogFacts
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
 from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree, outline, unshown
@@ -70,6 +72,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         key=animal.id,
         name=animal.name,
         kind=kind,
+        words=explained.looks(context, stated),
         scientific_name=species.scientific_name,
         pictures=pictures,
         state=labels.state_of(animal),
@@ -83,7 +86,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         unexpected=context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
         ask=_ask(context, animal, stated),
         history=statement_part.history(context, page, stated),
-        pedigree=_pedigree(context, page, animal, stated),
+        pedigree=_pedigree(context, page, animal, stated, explained),
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
         corrections=labels.corrections(context, animal),
@@ -109,8 +112,22 @@ def _facts(context: Context, page: str, animal: Animal, explained: Explained) ->
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
     yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
+    yield from _from_log(context, animal)
+
+
+SHOWN_FOR = timedelta(days=30)
+"""For how long a meal or a shed is told; common practice, no source (young snakes are offered food every week or two)."""
+
+
+def _from_log(context: Context, animal: Animal) -> Iterator[Fact]:
+    """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
     known = context.from_private.get(animal.id)
-    yield from known.facts if known else ()
+    log = known.log if known else LogFacts()
+    if log.weight_g is not None and log.weighed_on is not None:
+        yield Fact("Weight", f"{int(log.weight_g)} g {day_words.on(log.weighed_on)}")
+    for what, last in (("meal", log.last_meal), ("shed", log.last_shed)):
+        if last is not None and not context.has_passed(last.last + SHOWN_FOR):
+            yield Fact(f"Last {what} noted", day_words.when(last))
 
 
 def _on_the_picture(stated: AnimalStatement) -> Iterator[tuple[str, str]]:
@@ -207,7 +224,9 @@ def _address(context: Context, animal: Animal) -> str | None:
     return addresses.absolute(web, addresses.animal(animal.id)) if web else None
 
 
-def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> PedigreeView | None:
+def _pedigree(
+    context: Context, page: str, animal: Animal, stated: AnimalStatement, explained: Explained
+) -> PedigreeView | None:
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
@@ -222,6 +241,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
         coefficient=words,
         outline=outline(drawing),
         unshown=unshown(context, animal.id),
+        words=explained.in_pedigree(context, drawing),
     )
 
 
@@ -370,8 +390,7 @@ def _facts_on_card(context: Context, page: str, animal: Animal, stated: AnimalSt
         yield Fact("Clutch", animal.clutch or "")
     if animal.origin:
         yield Fact("Origin", animal.origin)
-    known = context.from_private.get(animal.id)
-    yield from known.facts if known else ()
+    yield from _from_log(context, animal)
 
 
 def _with_counts(stated: AnimalStatement, heading: Certainty) -> tuple[str, ...]:

@@ -276,6 +276,7 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         words=(
             *labels.label_words(stated, explained, *labels.HEADINGS),
+            *explained.looks(context, stated),
             *(explained.first("proven breeder") if stated.proven_breeder else ()),
         ),
     )

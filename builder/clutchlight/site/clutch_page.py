@@ -5,9 +5,11 @@ And planned pairings, with what a clutch can bring, in eggs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import partial
 
 from markupsafe import Markup
 
@@ -35,6 +37,7 @@ from clutchlight.site.parts import (
     Parent,
     PedigreeView,
     Reason,
+    Word,
 )
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
@@ -45,7 +48,6 @@ from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (
     NOT_COMPUTED,
-    are,
     clause,
     counted,
     in_count,
@@ -78,7 +80,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
     here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
-    offered = sum(for_sale(animal) for animal in here)
+    offered = [animal for animal in here if for_sale(animal)]
     offer = offer_words(context, here)
     in_brief = tuple(dict.fromkeys(_proved_in_brief(context, page, stated)))
     drawn = clutch_pedigree(context, clutch)
@@ -107,11 +109,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
         intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
-        young=_in_order(context, page, here, explained),
-        young_intro=_young_words(
-            stated, len(young), [one for one in here if for_sale(one)], clutch.hatchlings > len(young)
-        ),
-        reasons=tuple(_reasons(context, page, [animal for animal in here if for_sale(animal)])),
+        young=_in_order(context, page, offered or here, explained),
+        staying=_in_order(context, page, [one for one in here if one not in offered] if offered else [], explained),
+        young_intro=_young_words(clutch, stated, young, here),
+        reasons=tuple(_reasons(context, page, offered)),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
         tally=(
@@ -126,11 +127,12 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, (review.text for review in stated.reviews)),
         ),
-        expected=expected(context, page, context.expected.get(clutch.id)),
+        expected=expected(context, page, context.expected.get(clutch.id), explained),
         welfare=welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key))),
         pedigree=PedigreeView(
             drawing=drawn,
             outline=outline(drawn),
+            words=explained.in_pedigree(context, drawn),
             heading=f"Pedigree of {heading}",
             intro="The young, their parents and what stands behind those.",
         ),
@@ -192,8 +194,8 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
 def _gone_words(context: Context, gone: list[Animal]) -> str | None:
     if not gone:
         return None
-    away = [animal.away is not None for animal in gone]
-    return "No longer here:" if all(away) else "Sold, or no longer here:" if any(away) else "Sold:"
+    how = {_gone(animal) for animal in gone}
+    return f"{how.pop().capitalize() if len(how) == 1 else 'Sold, or no longer here'}:"
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:
@@ -236,51 +238,60 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        parts = (
-            [f"{number(clutch.eggs)}{_bad_words(clutch.eggs, clutch.went_bad)}", *slugs]
-            if clutch.eggs
-            else [*slugs, "no good egg"]
-        )
-        yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
+        eggs = [f"{number(clutch.eggs)}{_came_of(clutch, clutch.eggs)}"] if clutch.eggs else []
+        none = [] if clutch.eggs else ["no good egg"]
+        yield Fact("Eggs", ", ".join((*eggs, *slugs, *none)), explained.first("slug") if clutch.slugs else ())
     elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
         yield Fact("Reported by", "its keeper")
 
 
-def _bad_words(good: int, bad: int) -> str:
-    """What stands after the number of good eggs: "good", or how many of them went bad."""
+def _came_of(clutch: Clutch, good: int) -> str:
+    """What stands after the number of good eggs: ": eight hatched, one went bad", ", all hatched", "good", or how many went bad."""
+    bad, hatched = clutch.went_bad, clutch.hatchlings + clutch.unseen
+    if clutch.complete and hatched and hatched + bad == good:
+        every = {1: "which hatched", 2: "both hatched"}.get(good, "all hatched")
+        return f": {number(hatched)} hatched, {number(bad)} went bad" if bad else f", {every}"
     if not bad:
         return " good"
     every = {1: ", which", 2: ", both of which"}.get(good, ", all of which")
     return f"{every if bad == good else f', {number(bad)} of which'} went bad"
 
 
-def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal], others: bool) -> str:
-    """`named`: the young that are listed, of which some are `offered`; `others`: more hatched."""
+def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal], here: Sequence[Animal]) -> str:
+    """ "Of the eight that hatched: four for sale, three not for sale, one sold." `young`: listed ones, some of them `here`."""
     if stated.state == "planned":
         return "Nothing is laid yet."
     if stated.state == "incubating":
         return "Nothing has hatched yet. When it does, the young appear here, on this same address."
     if stated.state == "did not hatch":
         return "No young came of it. It is here because an empty result is a result."
-    if not named:
+    if not young:
         return "None of the young is listed one by one."
-    if not offered:
-        return "None of them is for sale now."
-    how = "for sale or on hold" if any(one.status == "on hold" for one in offered) else "for sale"
-    if len(offered) == named:
-        that = " that are listed" if others else ""
-        one = "The one that is listed is" if others else "It is"
-        every = {1: one, 2: f"Both{that} are"}.get(named, f"All {number(named)}{that} are")
-        return f"{every} {how}."
-    listed = " that are listed" if others else ""
-    return f"{number(len(offered)).capitalize()} of the {number(named)}{listed} {are(len(offered))} {how}."
+    where = Counter(_STANDS.get(one.status, "not for sale") if one in here else _gone(one) for one in young)
+    hatched = clutch.hatchlings + clutch.unseen
+    where["not listed one by one"] = hatched - len(young)
+    parts = [f"{number(where[how])} {how}" for how in _STANDINGS if where[how]]
+    if len(parts) == 1:
+        (how,) = (how for how in _STANDINGS if where[how])
+        if how == "not for sale" and hatched > 1:
+            return "None of them is for sale."
+        return f"{ {1: 'It is', 2: 'Both are'}.get(hatched, f'All {number(hatched)} are') } {how}."
+    return f"Of the {number(hatched)} {'that hatched' if clutch.complete else 'on record'}: {', '.join(parts)}."
 
 
-def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
-    """Those with a photo first; available, then on hold, then what stays; within each as numbered."""
-    in_order = sorted(here, key=lambda animal: (not for_sale(animal), animal.status != "available"))
+_STANDS = {"available": "for sale", "on hold": "on hold"}
+_STANDINGS = ("for sale", "on hold", "not for sale", "sold", "no longer here", "not listed one by one")
+
+
+def _gone(animal: Animal) -> str:
+    return "sold" if labels.state_of(animal) == "sold" else "no longer here"
+
+
+def _in_order(context: Context, page: str, animals: Sequence[Animal], explained: Explained) -> tuple[Card, ...]:
+    """Those with a photo first; available, then on hold; within each as numbered."""
+    in_order = sorted(animals, key=lambda animal: animal.status != "available")
     return tuple(labels.card(context, page, animal, explained) for animal in context.pictured_first(page, in_order))
 
 
@@ -367,7 +378,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             parent_of(context, page, plan.male, "Sire", None, explained),
             parent_of(context, page, plan.female, "Dam", None, explained),
         ),
-        expected=expected(context, page, plan.odds),
+        expected=expected(context, page, plan.odds, explained),
         ask=Ask(
             heading="Ask about this pairing",
             mail=context.mail(f"Write to us about {name}", f"Planned: {name}"),
@@ -435,8 +446,10 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     return f"No clutch of the two is on record yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
 
 
-def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs, ...]:
-    """The looks that the words list, each with its eggs; `prefix` begins the ids of the drawings."""
+def looks_in_eggs(
+    odds: Odds, said: OddsWords, prefix: str, named: Callable[..., tuple[Word, ...]] = lambda *_: ()
+) -> tuple[LookInEggs, ...]:
+    """The looks that the words list, each with its eggs; `prefix` begins the ids of the drawings; `named` explains names of looks."""
     return tuple(
         LookInEggs(
             look.look,
@@ -444,6 +457,7 @@ def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs,
             _drawn(outcome, odds.drawn, look.eggs, f"{prefix}-{number}"),
             look.carries,
             look.harm,
+            named(*outcome.combos, *outcome.looks),
         )
         for number, (outcome, look) in enumerate(zip(odds.outcomes, said.looks, strict=False), 1)
     )
@@ -470,14 +484,15 @@ INTRO = (
 )
 
 
-def expected(context: Context, page: str, odds: Odds | None) -> Expected:
+def expected(context: Context, page: str, odds: Odds | None, explained: Explained) -> Expected:
     """The odds in words and drawings; nothing where there are none."""
     if odds is None:
         return Expected()
     said = in_words(odds, context.collection, MOST_LOOKS)
+    species = context.collection.animals[odds.dam].species
     return Expected(
         INTRO,
-        looks_in_eggs(odds, said, "eggs"),
+        looks_in_eggs(odds, said, "eggs", partial(explained.names, context.species(species))),
         said.rarer and f"{said.rarer}.",
         tuple(_fit(context, page, said.notes)),
         next(_fit(context, page, (said.kinship,)), None),

@@ -20,9 +20,9 @@ from msgspec.structs import replace
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
-from clutchlight.reading.public_side import days_of, newest
+from clutchlight.reading.public_side import LogFacts, days_of, newest
 from clutchlight.site import addresses
-from clutchlight.site.parts import Fact, Frame, Link, LinkPicture, NavLink, Picture
+from clutchlight.site.parts import Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import Theme
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
@@ -52,11 +52,10 @@ class Corrected(Struct, frozen=True):
 
 
 class FromPrivate(Struct, frozen=True):
-    """The little that the private side hands to the public one: facts that are opted in, with their days, and the end of a hold."""
+    """The little that the private side hands to the public one: facts of the log that are opted in, and the end of a hold."""
 
-    facts: tuple[Fact, ...] = ()
+    log: LogFacts = LogFacts()
     hold_until: When | None = None
-    days: tuple[When | None, ...] = ()
 
 
 class Context(Struct, frozen=True, dict=True):
@@ -134,7 +133,7 @@ class Context(Struct, frozen=True, dict=True):
 
     def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
         known = self.from_private.get(animal.id)
-        return (*days_of(animal), *(known.days if known else ()))
+        return (*days_of(animal), *(known.log.days if known else ()))
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
@@ -277,7 +276,7 @@ class Context(Struct, frozen=True, dict=True):
                 width=published.large.width,
                 height=published.large.height,
                 alt=photo.alt or f"Photo of {what}",
-                caption=f"Pictured {day_words.on(photo.on)}" if photo.on else "Date not recorded",
+                caption=day_words.when(photo.on) if photo.on else "Date not recorded",
             )
             for photo, published in found
             if published is not None

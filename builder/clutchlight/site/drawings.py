@@ -304,17 +304,23 @@ def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     return TraitMark(trait, state, of)
 
 
+def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:
+    """What a pedigree was drawn from, and how its ids begin. `drawn`: by `drawing.draw`."""
+    chart, prefix = drawn.given
+    if not isinstance(chart, PedigreeChart) or not isinstance(prefix, str):
+        raise TypeError("not the drawing of a pedigree")
+    return chart, prefix
+
+
 # As an outline
 
 
 def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
-    """The youngest, then their parents, each over its own, with symbols of the same page's drawing. `drawn`: by `drawing.draw`.
+    """The youngest, then their parents, each over its own, with symbols of the same page's drawing.
 
     Of several youngest, the parents stand beside the last alone.
     """
-    chart, prefix = drawn.given
-    if not isinstance(chart, PedigreeChart) or not isinstance(prefix, str):
-        raise TypeError("not the drawing of a pedigree")
+    chart, prefix = chart_of(drawn)
     of_young = {young: family for family in chart.families for young in family.young}
     parents = {parent for family in chart.families for parent in family.parents}
     youngest = [animal for key, animal in chart.by_id.items() if key not in parents]

@@ -23,13 +23,12 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 from msgspec import Struct
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import Animal, Clutch, Collection, Settings, When
+from clutchlight.model import Animal, Clutch, Collection, Settings
 from clutchlight.model.as_published import is_published
 from clutchlight.model.private import plain_amount
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.publishing.building_again import digest_of, rendering_digest
 from clutchlight.publishing.manifest import Wanted
-from clutchlight.reading.public_side import LogFacts
 from clutchlight.shipped import SCHEMAS, schema
 from clutchlight.site import addresses
 from clutchlight.site.animal_page import animal_page, clutch_cards, moved, own_card, own_cards
@@ -38,7 +37,6 @@ from clutchlight.site.clutch_page import clutch_page, plan_page, plans_page
 from clutchlight.site.context import Context, Corrected, Framing, FromPrivate, for_sale
 from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
-from clutchlight.site.parts import Fact
 from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
@@ -46,7 +44,6 @@ from clutchlight.statements.changes import Change
 from clutchlight.statements.json_form import to_json
 from clutchlight.statements.values import Statements
 from clutchlight.wording import day_words
-from clutchlight.wording.day_words import on
 from clutchlight.wording.words import counted, sentence
 
 StandingPage = Callable[[str, str, str], str | None]
@@ -152,24 +149,6 @@ def _for_robots(web_address: str, pages: Iterable[str]) -> Iterator[tuple[str, b
     yield addresses.SITEMAP, f"{xml}{urls}</urlset>\n".encode()
     sitemap = addresses.absolute(web_address, addresses.SITEMAP)
     yield addresses.ROBOTS, f"User-agent: *\nAllow: /\nSitemap: {sitemap}\n".encode()
-
-
-def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
-    """One line each for weight, meals and sheds, as far as they are published."""
-    found: list[Fact] = []
-    if facts.weight_g is not None and facts.weighed_on is not None:
-        found.append(Fact("Weight", f"{int(facts.weight_g)} g {on(facts.weighed_on)}"))
-    if facts.meals is not None:
-        found.append(_last("meal", facts.meals, facts.last_meal))
-    if facts.sheds is not None:
-        found.append(_last("shed", facts.sheds, facts.last_shed))
-    return tuple(found)
-
-
-def _last(what: str, times: int, last: When | None) -> Fact:
-    """ "Last meal noted: on 3 October 2026, and 3 earlier ones": no count of an animal's life, which a single note would look like."""
-    before = f", and {counted(times - 1, f'earlier {what}')}" if times > 1 else ""
-    return Fact(f"Last {what} noted", f"{on(last) if last else 'day not noted'}{before}")
 
 
 # What a build changes

@@ -28,7 +28,7 @@ _STATUS = {
     "sold": "Sold",
     "breeder": "Breeds here, not for sale",
     "holdback": "Stays here, not for sale",
-    "growing on": "Growing on, not for sale yet",
+    "growing on": "Still growing, not for sale yet",
     "not for sale": "Not for sale",
     "elsewhere": "Known from papers, never here",
 }
@@ -61,6 +61,7 @@ def card(context: Context, page: str, animal: Animal, explained: Explained, *, o
         said=tuple(_said(stated, explained)),
         filter_keys=filter_keys(animal, stated, several=len(context.collection.species) > 1) if offered else (),
         what=kind_of(stated),
+        words=explained.looks(context, stated),
         apart=None if offered and animal.status == "available" else status_words(animal, hold_until(context, animal)),
     )
 
@@ -254,7 +255,7 @@ def parent_of(
     name = Link(clause(name.text), name.href) if record.nameless else name
     lines = tuple(trait_line(context, page, told, line, explained) for line in told.lines if not line.traits[0].shows)
     picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, told.look_sentence, lines, words)
+    return Parent(role, name, chance, picture, told.look_sentence, lines, words, explained.looks(context, told))
 
 
 def standing_record(context: Context, animal: str) -> DatedRecord | None:

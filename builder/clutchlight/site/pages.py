@@ -73,7 +73,7 @@ class Product(Struct, frozen=True):
 
 
 class AnimalPage(Struct, frozen=True):
-    """`kind`: what can be seen of it: "Pastel male ball python"."""
+    """`kind`: what can be seen of it: "Pastel male ball python"; `words`: the names in it that not every keeper knows."""
 
     frame: Frame
     key: str
@@ -104,10 +104,12 @@ class AnimalPage(Struct, frozen=True):
     dated: tuple[DatedLine, ...] = ()
     card: Link | None = None
     kind: str = ""
+    words: tuple[Word, ...] = ()
 
 
 class ClutchPage(Struct, frozen=True):
-    """`kind`: "Ball python clutch". `offer`: "four available, €130 to €340". `in_brief`: what it proved, one clause for each animal."""
+    """`young`: those for sale, or all where none is; `staying`: the others here. `kind`: "Ball python clutch". `offer`: "four available,
+    €130 to €340". `in_brief`: what it proved, one clause for each animal."""
 
     frame: Frame
     key: str
@@ -119,6 +121,7 @@ class ClutchPage(Struct, frozen=True):
     intro: str
     corrections: tuple[str, ...]
     young: tuple[Card, ...]
+    staying: tuple[Card, ...]
     young_intro: str
     reasons: tuple[Reason, ...]
     others: tuple[Link, ...]

@@ -176,7 +176,7 @@ class Fact(Struct, frozen=True):
 class TraitLine(Struct, frozen=True):
     """One trait of a statement. `figure` is the percentage set large ("66%"), `rest` the words after it.
 
-    `beside`: the same chance as a fraction or a count; `grounds`: why, in a few words.
+    `beside`: what the chance is without an assumption that makes it certain; `grounds`: why, in a few words.
     """
 
     label: str
@@ -335,6 +335,7 @@ class Card(Struct, frozen=True):
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
     `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
+    `words`: names of looks and traits that stand there for the first time.
     """
 
     key: str
@@ -348,6 +349,7 @@ class Card(Struct, frozen=True):
     filter_keys: tuple[tuple[str, str], ...] = ()
     what: str = ""
     apart: str | None = None
+    words: tuple[Word, ...] = ()
 
 
 class Choice(Struct, frozen=True):
@@ -385,7 +387,8 @@ class Ancestor(Struct, frozen=True):
 
 
 class PedigreeView(Struct, frozen=True):
-    """`outline`: the same for a narrow screen. `unshown`: a sentence on traits that have no room in a symbol."""
+    """`outline`: the same for a narrow screen. `unshown`: a sentence on traits that have no room in a symbol. `words`: names of looks that
+    stand here for the first time."""
 
     drawing: Drawing
     heading: str
@@ -394,10 +397,14 @@ class PedigreeView(Struct, frozen=True):
     coefficient: str | None = None
     outline: tuple[Ancestor, ...] = ()
     unshown: str | None = None
+    words: tuple[Word, ...] = ()
 
 
 class Parent(Struct, frozen=True):
-    """A parent of a clutch: what it shows and carries, and on what grounds; not shown when it has no page and no name."""
+    """A parent of a clutch: what it shows and carries, and on what grounds; not shown when it has no page and no name.
+
+    `names`: of looks and traits that stand here for the first time.
+    """
 
     role: str
     name: Link
@@ -406,6 +413,7 @@ class Parent(Struct, frozen=True):
     look: str
     lines: tuple[TraitLine, ...] = ()
     words: tuple[Word, ...] = ()
+    names: tuple[Word, ...] = ()
 
 
 class LookInEggs(Struct, frozen=True):
@@ -416,6 +424,7 @@ class LookInEggs(Struct, frozen=True):
     drawing: Drawing | None
     carries: tuple[str, ...]
     harm: tuple[str, ...]
+    words: tuple[Word, ...] = ()
 
 
 class Expected(Struct, frozen=True):

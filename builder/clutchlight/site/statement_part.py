@@ -14,12 +14,12 @@ from markupsafe import Markup, escape
 from clutchlight import drawing
 from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
-from clutchlight.model import Inheritance
+from clutchlight.model import Inheritance, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
 from clutchlight.site.context import Context
-from clutchlight.site.drawings import chance_drawing
+from clutchlight.site.drawings import chance_drawing, chart_of
 from clutchlight.site.parts import (
     DatedLine,
     Drawing,
@@ -40,7 +40,6 @@ from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import (
     CARRIES_TWO,
     HET,
-    PLAIN_UP_TO,
     POSSIBLE_HET,
     Label,
     clause,
@@ -121,17 +120,11 @@ def trait_line(
         figure=line.label.figure or None,
         rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
-        beside=_beside(first) if counted or first.grounds.kind == "assumption" else None,
+        beside=first.count if first.grounds.kind == "assumption" else None,
         grounds=_grounds(context, page, stated, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
-
-
-def _beside(trait: TraitStatement) -> str | None:
-    """Its chance as a count; a fraction of which the percentage was rounded down is said to be exact."""
-    exact = trait.count is not None and trait.carries.denominator <= PLAIN_UP_TO and 100 % trait.carries.denominator
-    return f"exactly {trait.count}" if exact else trait.count
 
 
 def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:
@@ -377,13 +370,45 @@ class Explained:
     """The words that a page has explained so far."""
 
     def __init__(self) -> None:
-        self._met: set[str] = set()
+        self._met: set[str | tuple[str, str]] = set()
 
     def first(self, *words: str) -> tuple[Word, ...]:
         """Those that stand here for the first time, with their meaning."""
         new = [word for word in dict.fromkeys(words) if word not in self._met]
         self._met.update(new)
         return tuple(Word(word.replace(" ", "-"), word, meaning(word)) for word in new)
+
+    def names(self, species: Species, *names: str) -> tuple[Word, ...]:
+        """The same of names for looks and traits that not every keeper knows."""
+        new = {name: told for name in names if (species.key, name) not in self._met and (told := _named(species, name))}
+        self._met.update((species.key, name) for name in new)
+        return tuple(Word("-".join((species.key, *name.split())), name, told) for name, told in new.items())
+
+    def looks(self, context: Context, stated: AnimalStatement) -> tuple[Word, ...]:
+        """What an animal shows, and what else its page speaks of."""
+        spoken = (trait.trait for line in said_lines(stated) for trait in line.traits)
+        return self.names(context.species(stated.species), *stated.combos, *(stated.looks or ()), *spoken)
+
+    def in_pedigree(self, context: Context, drawn: Drawing) -> tuple[Word, ...]:
+        """The looks that are named in a pedigree."""
+        named = [context.statement(key) for key in chart_of(drawn)[0].by_id if context.may_name(key)]
+        looks = (self.names(context.species(one.species), *(one.looks or ())) for one in named)
+        return tuple(word for words in looks for word in words)
+
+
+def _named(species: Species, name: str) -> str | None:
+    """What a combo, a look of two copies or of two alleles, or a trait of the breeder's own or without a figure is; None of others."""
+    if name in species.combos:
+        return f"{join_and(species.combos[name])} in one animal."
+    keys = species.locus_of_look.get(name, ())
+    locus = species.loci[keys[0]] if len(keys) == 1 else None
+    if locus is None:
+        return None
+    if name in locus.alleles:
+        return None if locus.built_in and locus.inheritance.computed else locus.what
+    low, high = next(pair for pair, look in locus.look_of.items() if name in look)
+    one, other = locus.alleles[low - 1], locus.alleles[high - 1]
+    return f"Two copies of {one}." if low == high else f"One copy of {one} and one of {other}."
 
 
 def words_of(line: StatementLine) -> Iterable[str]:

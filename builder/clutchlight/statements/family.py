@@ -264,7 +264,7 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     return Text("the hatching of ", whose)
 
 
-_UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}
+_ELDERS = {1: "", 2: "grand", 3: "great-grand"}
 
 
 def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
@@ -281,7 +281,7 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
         if not shared:
             return f"{of} parents may be related, depending on a sire that is in doubt"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
-    text = found.said.replace("{of}", of)
+    text = f"{of} parents {found.said or f'are {found.brief}'}"
     return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
 
 
@@ -289,7 +289,7 @@ PERHAPS_RELATED = "perhaps related"
 
 
 def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:
-    """What stands after the names of two parents: "his daughter", "half-siblings", "related"; "" where they are not, as far as is known."""
+    """What stands after the names of two parents: "father and daughter", "half-siblings"; "" where they are no kin, as far as is known."""
     if not isinstance(sire, Recorded) or inbreeding == 0:
         return ""
     found = _named_relation(collection, sire.id, dam)
@@ -299,16 +299,12 @@ def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: F
 
 
 class _Kin(Struct, frozen=True):
-    """How two parents are related. `brief`: after their names; `said`: in a sentence about `{of}` parents; `alone`: the coefficient of
-    their young if they are related in no other way; None: not known."""
+    """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
+    other way; None: not known. `said`: what a sentence has in place of "are" and `brief`."""
 
     brief: str
-    said: str
     alone: Fraction | None
-
-
-def _both(are: str, alone: Fraction | None) -> _Kin:
-    return _Kin(are, f"{{of}} parents are {are}", alone)
+    said: str = ""
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -340,12 +336,12 @@ def _named_relation(collection: Collection, sire: str, dam: str) -> _Kin | None:
 
 
 def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    for steps, (daughter, son) in _UPWARD.items():
+    for steps, grand in _ELDERS.items():
         value = Fraction(1, 2 ** (steps + 1))
         if sire in _ancestors(collection, dam, steps):
-            return _Kin(f"his {daughter}", f"{{of}} dam is a {daughter} of {{of}} sire", value)
+            return _Kin(f"{grand}father and {grand}daughter", value)
         if dam in _ancestors(collection, sire, steps):
-            return _Kin(f"her {son}", f"{{of}} sire is a {son} of {{of}} dam", value)
+            return _Kin(f"{grand}son and {grand}mother", value)
     return None
 
 
@@ -363,26 +359,25 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
-        return _both("full siblings", Fraction(1, 4))
-    return _Kin("from one clutch", "{of} parents hatched from one clutch", None)
+        return _Kin("full siblings", Fraction(1, 4))
+    return _Kin("from one clutch", None, "hatched from one clutch")
 
 
 def _siblings(collection: Collection, sire: str, dam: str) -> _Kin | None:
     value = _sibship(collection, sire, dam)
     if value is None:
         return None
-    return _both("full siblings" if value == Fraction(1, 4) else "half-siblings", value)
+    return _Kin("full siblings" if value == Fraction(1, 4) else "half-siblings", value)
 
 
 def _uncle_or_aunt(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    """The dam by what she is to the sire: his niece, or his aunt."""
     best: tuple[Fraction, str] | None = None
-    for elder, younger, dam_is in ((sire, dam, "niece"), (dam, sire, "aunt")):
+    for elder, younger, they_are in ((sire, dam, "{}uncle and {}niece"), (dam, sire, "{}nephew and {}aunt")):
         for parent in _known(collection, younger):
             value = _sibship(collection, elder, parent)
             if value is not None and (best is None or value / 2 > best[0]):
-                best = value / 2, f"half-{dam_is}" if value == Fraction(1, 8) else dam_is
-    return _Kin(f"his {best[1]}", f"{{of}} dam is {words.an(best[1])} of {{of}} sire", best[0]) if best else None
+                best = value / 2, they_are.replace("{}", "half-" if value == Fraction(1, 8) else "")
+    return _Kin(best[1], best[0]) if best else None
 
 
 def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:
@@ -395,7 +390,7 @@ def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:
     if not values:
         return None
     first = max(values)
-    return _both("first cousins" if first == Fraction(1, 4) else "half first cousins", first / 4)
+    return _Kin("first cousins" if first == Fraction(1, 4) else "half first cousins", first / 4)
 
 
 def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:

@@ -351,7 +351,7 @@ def standing_clause(asked: Asked, *, told: bool = False, of: str | None = None) 
         case "test":
             return Text("was" if told else asked.label(figure).as_verb + ",", " proven by a test")
         case "parentage":
-            by_parentage = _parentage_clause(asked)
+            by_parentage = _parentage_clause(asked, Text("is" if told else asked.label(figure).as_verb + ","))
             condition = asked.no_other_male()
             return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
@@ -388,11 +388,15 @@ def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
     return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
 
 
-def _parentage_clause(asked: Asked) -> Text:
+def _parentage_clause(asked: Asked, lead: Text) -> Text:
+    """`lead`: that it carries the trait, or "is" where that was said already."""
+    answers = asked.answers
     for role, parent in _single_parents(asked):
         if parent.shows and asked.recessive:
-            whom = asked.answers.related(parent.animal.id, role, its="its own")
-            return phrase("has it from {}, which shows {}", whom, asked.trait)
+            if parent.animal.nameless:
+                return phrase("has it from its own unnamed {}, which shows {}", role, asked.trait)
+            child = {"male": "son", "female": "daughter"}.get(asked.animal.sex, "young")
+            return phrase("{} a {} of {}, which shows {}", lead, child, answers.named(parent.animal.id), asked.trait)
     return Text("has it by its parentage")
 
 
@@ -434,7 +438,7 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("We say nothing about any other trait: no record speaks of it.")
+    said.append("We say nothing about other traits: we have no record of them.")
     return tuple(said)
 
 
@@ -499,13 +503,11 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         if name in locus.subtle and name not in reading.without and locus.key not in quiet
     ]
     unchecked = tuple(
-        f"It has not been checked for {name}, {locus.affects}; that none was seen says nothing."
+        f"It has not been checked for {name}, {locus.affects}. It may have it, though none was seen."
         for locus, name in missed
         if locus.affects
     )
     subtle = [name for locus, name in missed if not locus.affects]
     if not subtle:
         return unchecked
-    it = "it" if len(subtle) == 1 else "them"
-    easily = f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked"
-    return (*unchecked, f"{easily}; that we do not list {it} says nothing.")
+    return (*unchecked, f"Easy to miss, so it may have one that we did not see: {words.join_and(subtle)}.")
