@@ -272,7 +272,7 @@ def test_young_that_left_are_links_only_where_they_have_pages(site_of: Build) ->
     named = gone.replace("shows: Piebald", "shows: Piebald, publish: name only")
     for clutch, linked in ((gone, True), (named, False)):
         files = site_of({**ROOM, "clutches/C24-01.yaml": clutch})
-        assert texts(files, "clutches/C24-01/index.html", ".others") == ["No longer here: C24-01-1."]
+        assert texts(files, "clutches/C24-01/index.html", ".others") == ["Sold: C24-01-1."]
         assert bool(texts(files, "clutches/C24-01/index.html", ".others a")) == linked
         assert ("animals/C24-01-1/index.html" in files) == linked
 

@@ -315,7 +315,7 @@ def test_overlooked_and_undecided_traits_are_named() -> None:
     """A subtle trait that was not searched for, and a locus that the look does not settle."""
     said = said_alone(alone(look=reading(cannot_tell=("Clown",))), {})
     assert said.silences[0] == "Its look does not settle Clown."
-    assert said.overlooked == ("Dimming is easily overlooked; that we do not list it says nothing.",)
+    assert said.overlooked == ("Easy to miss, so it may have one that we did not see: Dimming.",)
     searched = said_alone(alone(look=reading(without=("Dimming",))), {})
     assert searched.overlooked == ()
 

@@ -52,7 +52,11 @@ def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
     [
         (Hatch(2, 0, "Mojave", looks=(("Lesser", 2),)), "two hatchlings, both Lesser", "both hatchlings are Lesser"),
         (Hatch(1, 0, "Stripe", looks=(("Motley", 1),)), "one hatchling, Motley", "the only hatchling is Motley"),
-        (Hatch(3, 0, "Stripe", looks=(("Motley", 1),)), "three hatchlings, one Motley", "one of the three hatchlings is Motley"),
+        (
+            Hatch(3, 0, "Stripe", looks=(("Motley", 1),)),
+            "three hatchlings, one Motley",
+            "one of the three hatchlings is Motley",
+        ),
         (
             Hatch(1, 1, "Candy", others=1, looks=(("Candy", 1), ("Albino", 1)), also_read=1),
             "three hatchlings, of which two could be told, one Candy and one Albino",
@@ -60,7 +64,7 @@ def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
         ),
         (Hatch(4, 0, "Candy"), "four hatchlings, none Candy", "none of the four hatchlings are Candy"),
     ],
-)  # fmt: skip
+)
 def test_a_locus_of_several_alleles_is_told_by_its_looks(hatch: Hatch, told: str, proved: str) -> None:
     assert hatchlings_words(hatch) == told
     assert hatched_words(hatch) == proved
@@ -183,9 +187,21 @@ def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
     """The heading of one note, by what is said of the trait now."""
     note = Note(kind, "F-1", "piebald", "Piebald", Text("a test"), before=Fraction(before), after=Fraction(after))
     said = TraitStatement(
-        "piebald", "Piebald", True, False, (1 - Fraction(now), Fraction(now), Fraction(0)), Fraction(now), 0, words.NO_LABEL, "", "",
-        Grounds("chance"), (), None, None,
-    )  # fmt: skip
+        "piebald",
+        "Piebald",
+        True,
+        False,
+        (1 - Fraction(now), Fraction(now), Fraction(0)),
+        Fraction(now),
+        0,
+        words.NO_LABEL,
+        "",
+        "",
+        Grounds("chance"),
+        (),
+        None,
+        None,
+    )
     stated = SimpleNamespace(trait=lambda _: said)
     return statement_part._heading(note, stated, Fraction(1, 20))  # type: ignore[arg-type]
 
@@ -232,8 +248,13 @@ def test_a_parent_has_the_sex_of_its_part_and_a_twin_that_of_its_twin(tmp_path: 
     }
     found = good(tmp_path, files).animals
     assert {key: found[key].sex for key in found} == {
-        "U-1": "female", "U-2": "male", "U-3": "unknown", "U-4": "male", "C26-01-1": "female", "C26-01-2": "female",
-    }  # fmt: skip
+        "U-1": "female",
+        "U-2": "male",
+        "U-3": "unknown",
+        "U-4": "male",
+        "C26-01-1": "female",
+        "C26-01-2": "female",
+    }
 
 
 def test_a_twin_that_nobody_looked_at_is_told_by_its_twin(tmp_path: Path) -> None:
@@ -288,12 +309,21 @@ def test_a_look_of_a_line_not_known_is_no_het(tmp_path: Path) -> None:
     ("young", "tally", "said"),
     [
         ("1 normal; available, 2 normal; available", "", "Both are for sale."),
-        ("1 normal; available, 2 normal; available", "tally: [2 x normal], ", "Both that are listed are for sale."),
-        ("1 normal; available", "tally: [2 x normal], ", "The one that is listed is for sale."),
-        ("1 normal; available, 2 normal; holdback", "tally: [2 x normal], ", "One of the two that are listed is for sale."),
+        (
+            "1 normal; available, 2 normal; available",
+            "tally: [2 x normal], ",
+            "Of the four that hatched: two for sale, two not listed one by one.",
+        ),
+        (
+            "1 normal; available",
+            "tally: [2 x normal], ",
+            "Of the three that hatched: one for sale, two not listed one by one.",
+        ),
+        ("1 normal; available, 2 normal; holdback", "", "Of the two that hatched: one for sale, one not for sale."),
+        ("1 normal; holdback, 2 normal; holdback", "", "None of them is for sale."),
     ],
-)  # fmt: skip
-def test_what_is_for_sale_is_counted_of_those_listed(tmp_path: Path, young: str, tally: str, said: str) -> None:
+)
+def test_where_the_young_are_adds_up_to_what_hatched(tmp_path: Path, young: str, tally: str, said: str) -> None:
     clutch = (
         CLUTCH.replace("SIRE", "M-1")
         .replace("YOUNG", young)

@@ -44,6 +44,7 @@ from clutchlight.wording.words import (
     Label,
     clause,
     join_and,
+    join_or,
     percent,
     percent_text,
 )
@@ -406,9 +407,11 @@ def _named(species: Species, name: str) -> str | None:
         return None
     if name in locus.alleles:
         return None if locus.built_in and locus.inheritance.computed else locus.what
-    low, high = next(pair for pair, look in locus.look_of.items() if name in look)
-    one, other = locus.alleles[low - 1], locus.alleles[high - 1]
-    return f"Two copies of {one}." if low == high else f"One copy of {one} and one of {other}."
+    pairs = [pair for pair, look in locus.look_of.items() if name in look]
+    alleles = [locus.alleles[number - 1] for number in sorted({number for pair in pairs for number in pair})]
+    if len(pairs) > 1:
+        return f"It has one of these from each parent: {join_or(alleles)}."
+    return f"Two copies of {alleles[0]}." if len(alleles) == 1 else f"One copy of {' and one of '.join(alleles)}."
 
 
 def words_of(line: StatementLine) -> Iterable[str]:
