@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from tests.rooms import FAMILY
 
 from clutchlight.planning.who_needs_proving import About, Stake, at_stake, proving
+from clutchlight.planning.winter import OpenQuestion, Settled, Winter
+from clutchlight.statements.winter import in_words
+
+NEVER = Settled(Fraction(0), Fraction(0), exact=True)
 
 _MORE = """- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}
 - {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}
@@ -70,3 +76,14 @@ def test_a_promised_animal_is_told_as_promised_and_not_as_offered(tmp_path: Path
     young = "- {id: X-1, sex: male, hatched: 2025-07-01, shows: normal, dam: F-09, status: on hold}\n"
     stakes = found(tmp_path, young, sales="- {animals: [X-1], buyer: Ada, held: 2026-11-01}\n")
     assert stakes[ABOUT] == Stake(promised=("X-1",))
+
+
+def test_a_question_that_is_not_computed_is_told_as_such(tmp_path: Path) -> None:
+    """It stands among the questions, not among those that no clutch can tell."""
+    collection = FAMILY.book(tmp_path, {}).collection
+    asked = OpenQuestion("F-01", "piebald", "Piebald", Fraction(2, 3), (), None, None, (), None)
+    said = in_words(Winter((), (asked, replace(asked, if_all_lay=NEVER)), ()), collection)
+    assert [(one.asked, one.lines[0]) for one in said.questions] == [
+        ("Piebald of F-01, 2 in 3 now", "How often it would be settled is not computed.")
+    ]
+    assert said.stay_open == ("Piebald of F-01, 2 in 3 now: no clutch of this winter can tell.",)

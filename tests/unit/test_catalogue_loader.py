@@ -6,9 +6,11 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from tests.rooms import SETTINGS, good, md, problems, read
 
 from clutchlight.model import Inheritance, Species
+from clutchlight.reading import catalogue
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.species_files import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
 
@@ -232,3 +234,39 @@ def test_a_page_that_cannot_be_read_is_one_problem_and_a_file_is_no_stray_folder
     assert [code for *_, code in problems(tmp_path / "a", {"pages/about.md": md("title: [")})] == ["not-yaml"]
     assert problems(tmp_path / "b", {"animal": "x", "clutche": "x"}) == []
     assert [code for *_, code in problems(tmp_path / "c", {"clutche/C-1.md": "x"})] == ["stray-file"]
+
+
+@pytest.mark.parametrize(
+    ("hides", "good"),
+    [
+        ("everything", True),
+        ("[albino, clown]", True),
+        ("{everything_but: [albino]}", True),
+        ("{everything_but: [albino], more: [clown]}", False),
+        ("{all_but: [albino]}", False),
+        ("{}", False),
+    ],
+)
+def test_what_a_look_hides_is_a_list_or_all_but_a_list(tmp_path: Path, hides: str, good: bool) -> None:
+    veil = f"loci:\n  - {{locus: veil, inheritance: recessive, alleles: [Veil], hides: {{Veil: {hides}}}}}\n"
+    found = problems(tmp_path, {"traits/own.yaml": f"species: ball-python\n{veil}"})
+    assert [code for _, _, _, code in found] == ([] if good else ["wrong-shape"])
+
+
+def test_the_digest_of_a_species_is_the_same_in_any_order_of_sets() -> None:
+    """Which are dead, which are subtle and what they are together has no order; which allele stands first has one."""
+    species = built_in("ball-python")
+    names = species.loci["blue-eyed-leucistic"].alleles
+
+    def digest(alleles: tuple[str, ...], order: int) -> str:
+        pairs = {tuple(names[:2][::order]): "Both"}
+        locus = replace(
+            species.loci["blue-eyed-leucistic"],
+            alleles=alleles,
+            dies=names[::order],
+            subtle=names[::order],
+            together=pairs,
+        )
+        return catalogue._digest({"one": locus}, {}, "XY")
+
+    assert digest(names, 1) == digest(names, -1) != digest(names[::-1], 1)

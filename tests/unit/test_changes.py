@@ -249,3 +249,21 @@ def test_a_male_that_what_hatched_has_ruled_out_did_not_breed_the_clutch(tmp_pat
     assert [context.bred(animal) for animal in ("M-01", "M-02", "F-01")] == [(), ("C20-01",), ("C20-01",)]
     assert made.statements.animals["M-01"].proven_breeder == ""
     assert made.statements.animals["M-02"].proven_breeder == "proven breeder: 1 clutch, in 2020"
+
+
+def test_what_was_proven_later_stood_on_an_assumption_until_then(tmp_path: Path) -> None:
+    """Her daughter is proven in 2022: it came from F-10, if M-10 carries nothing; a young of her own proves F-10 in 2024."""
+    young = "eggs: 1, hatched: 20{0}-07-01, young: [1 f {1}]}}\n"
+    records = {
+        "animals/all.yaml": "- {id: F-10, sex: female, hatched: 2015-07-01, shows: normal, claims: {Piebald: 50%}}\n"
+        "- {id: M-10, sex: male, hatched: 2015-07-01, shows: normal}\n"
+        "- {id: M-11, sex: male, hatched: 2015-07-01, shows: [Piebald]}\n",
+        "clutches/all.yaml": f"- {{id: C20-01, sire: M-10, dam: F-10, {young.format(20, 'normal')}"
+        f"- {{id: C22-01, sire: M-11, dam: C20-01-1, {young.format(22, 'Piebald')}"
+        f"- {{id: C24-01, sire: M-11, dam: F-10, {young.format(24, 'Piebald')}",
+    }
+    stood = "het Piebald, if M-10 carries nothing unrecorded"
+    assert [text for text in told(tmp_path, records).texts() if text.startswith("F-10")] == [
+        f"F-10: {stood} → het Piebald, proven by C24-01",
+        f"F-10: 50% possible het Piebald → {stood}, after clutch C22-01 hatched",
+    ]

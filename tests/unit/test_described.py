@@ -70,6 +70,8 @@ def test_a_description_says_sex_looks_and_what_is_hidden() -> None:
         ("0.1, Pastel, Piebald", ("Pastel", "Piebald"), {}),
         ("1.0, 2/3 het Clown", (), {"Clown": F(2, 3)}),
         ("m, 66 % pos. het Clown", (), {"Clown": F(2, 3)}),
+        ("m, 66%  het  Clown", (), {"Clown": F(2, 3)}),
+        ("m, 1/2   het Clown", (), {"Clown": F(1, 2)}),
         ("male, 50% possible het Piebald", (), {"Piebald": F(1, 2)}),
         ("male, het Clown and Piebald", (), {"Clown": F(1), "Piebald": F(1)}),
         ("male, 50% het Clown & Piebald,,", (), {"Clown": F(1, 2), "Piebald": F(1, 2)}),

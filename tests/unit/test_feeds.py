@@ -6,12 +6,14 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
+import pytest
 from lxml import etree
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
 from clutchlight.pipeline import open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
-from clutchlight.site.files import to_bytes
+from clutchlight.site import addresses
+from clutchlight.site.files import changes_against, to_bytes
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
@@ -148,3 +150,59 @@ def test_a_correction_keeps_its_id_through_two_names(tmp_path: Path) -> None:
         for n, files in enumerate((once, twice))
     )
     assert before == after
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        ({"Clown": ("1/2", "50% het")}, {"Clown": ("1/2", "50% het")}, []),
+        ({"Clown": ("1/2", "50% het")}, {"Clown": ("1", "het Clown")}, ["A-1: 50% het → het Clown"]),
+        ({}, {"Clown": ("1", "het Clown")}, ["A-1: nothing said of Clown → het Clown"]),
+        ({"Clown": ("1", "het Clown")}, {}, ["A-1: het Clown → nothing speaks for Clown any more"]),
+        ({"Clown": ("1/2", "50%")}, {"Clown": ("101/200", "50%")}, ["A-1: 50% (exactly 1/2) → 50% (exactly 101/200)"]),
+        (
+            {name: ("1", name) for name in "ZYXWVU"},
+            {name: ("1", name) for name in "CBA"},
+            [
+                *(f"A-1: nothing said of {name} → {name}" for name in "ABC"),
+                *(f"A-1: {name} → nothing speaks for {name} any more" for name in "UVWXYZ"),
+            ],
+        ),
+    ],
+)
+def test_what_a_build_changes_is_told_trait_by_trait(
+    before: Mapping[str, tuple[str, str]], after: Mapping[str, tuple[str, str]], said: list[str]
+) -> None:
+    """By name; labels that read alike with their exact chances; of an animal with a page before and after alone."""
+    old, new = (
+        to_bytes(
+            {"traits": [{"trait": name, "carries": carries, "label": label} for name, (carries, label) in rows.items()]}
+        )
+        for rows in (before, after)
+    )
+    address = addresses.animal_statement("A-1")
+    assert [str(change) for change in changes_against({address: old}.get, {address: new})] == said
+    assert changes_against({}.get, {address: new}) == ()
+    assert changes_against({address: old}.get, {"index.html": new}) == ()
+
+
+def test_robots_are_told_every_address_as_markup_has_it(tmp_path: Path) -> None:
+    """An address of the web may hold an ampersand and quotes, which a map of the site has to escape."""
+    web = "https://example.org/a&b/"
+    found = made(tmp_path, {"collection.yaml": f"{FAMILY_SETTINGS}web_address: '{web}'\n"})
+    locations = [str(one.text) for one in etree.fromstring(found["sitemap.xml"]).iter("{*}loc")]
+    assert f"{web}animals/F-01/" in locations
+    assert all(one.startswith(web) for one in locations)
+
+
+def test_each_picture_of_links_is_asked_for_once(tmp_path: Path) -> None:
+    """Pages without one of their own share that of the site."""
+    book = FAMILY.book(tmp_path, {"collection.yaml": f"{FAMILY_SETTINGS}web_address: https://example.org/\n"})
+    asked: list[str] = []
+    last = LastBuild(tmp_path, tmp_path / "site")
+    read = last.read
+    last.read = lambda address: (asked.append(address), read(address))[1]  # type: ignore[method-assign]
+    public_files(book, last)
+    pictures = [address for address in asked if "-link." in address]
+    assert pictures
+    assert len(pictures) == len(set(pictures))

@@ -118,12 +118,13 @@ def test_unrelated_animals_are_left_alone(fallible: bool) -> None:
 
 
 def test_a_claim_of_certainty_that_leaves_one_sire_is_named() -> None:
-    """S is said to have two copies, so that a normal young cannot be his; possible genotypes leave both."""
+    """S is said to have two copies, so that a normal young cannot be his; possible genotypes leave both. Z is said to have two, too."""
     shown = (Reading(Look(("Pinstripe",))),)
     parents = (
         Animal("S", "male", shown, (Claim("Pinstripe", two_copies=Fraction(1)),)),
         Animal("T", "male", NORMAL),
         Animal("D", "female", NORMAL),
+        Animal("Z", "male", shown, (Claim("Pinstripe", two_copies=Fraction(1)),)),
     )
     young = Animal("Y", None, NORMAL, clutch="C")
     case = Case(
@@ -159,3 +160,11 @@ def test_beside_an_assumption_stands_what_the_chance_is_without_it() -> None:
     assert both.inference.beside_assumption("S", "piebald", 1) == (Fraction(200, 201), Fraction(1, 100))
     assert carries(proven_het_young(Claim("Piebald", Fraction(1, 100))), "S") == Fraction(200, 201)
     assert both.inference.grounds("X", "piebald", 1).kind == "proven"
+
+
+@pytest.mark.parametrize("animal", ["S", "T", "D", "Y0", "Y1"])
+def test_a_history_ends_with_what_is_asked_now(animal: str) -> None:
+    """Although nothing was in question at first."""
+    both = two_sires(VISUAL, NORMAL, NORMAL, NORMAL, NORMAL)
+    (*_, (_, last)) = both.inference.history(animal, "piebald")
+    assert last == both.inference.now(animal, "piebald")

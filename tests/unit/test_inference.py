@@ -104,6 +104,19 @@ def test_young_of_a_clutch_that_does_not_count_go_by_their_own_looks(tmp_path: P
     assert (inference.conflicts, inference.surprises) == ((), ())
 
 
+def test_what_a_test_tells_of_young_that_stand_apart_is_in_their_history(tmp_path: Path) -> None:
+    """2/5 by its look, and 1 once a test of its own has found a copy; its siblings and parents stay as they were."""
+    tested = "{id: C26-01-2, sex: male, shows: normal, tests: [{trait: Piebald, copies: 1, on: 2026-09-01}]}"
+    files = {key: text.replace("2 m normal", tested) for key, text in APART.items()}
+    assert files != APART
+    inference = BARE.book(tmp_path, files).inference
+    found = {
+        name: [figure.carries(1) for _, figure in inference.history(name, "piebald") if isinstance(figure, Figure)]
+        for name in ("C26-01-2", "C26-01-4", "F-1")
+    }
+    assert found == {"C26-01-2": [F(2, 5), F(1)], "C26-01-4": [F(2, 5)], "F-1": [F(1, 2)]}
+
+
 def test_the_young_of_a_proven_parent_have_family_evidence(tmp_path: Path) -> None:
     """A sire that looks normal, proven by a visual with one dam, makes his young with another possible hets, and not background only."""
     files = {

@@ -143,3 +143,16 @@ def test_the_desk_lists_clutches_of_which_a_young_may_carry_what_is_wanted(tmp_p
         book = room(tmp_path / look, f"[{{female: F-02, males: [M-01], want: [{look}]}}]")
         assert [one.clutch.id for one in worth_a_look(book.inference, book.private, DAY)] == clutches
         assert worth_a_look(book.inference, book.private, date(2026, 7, 12)) == ()
+
+
+@pytest.mark.parametrize(("count", "earlier"), [(3, ""), (4, "; and 1 earlier sale"), (5, "; and 2 earlier sales")])
+def test_the_three_latest_sales_are_told_and_how_many_were_earlier(tmp_path: Path, count: int, earlier: str) -> None:
+    """Het for certain, as C26-01-1 is."""
+    young = ", ".join(f"{number} normal" for number in range(1, count + 1))
+    old = f"- {{id: C25-01, sire: M-01, dam: F-02, laid: 2025-05-01, eggs: {count}, hatched: 2025-07-01, young: [{young}]}}\n"
+    sales = ", ".join(SOLD % (f"C25-01-{day}", 100 + 10 * day, f"2026-03-{day:02d}") for day in range(1, count + 1))
+    files = {"season/2026.yaml": ONE_GOAL, "sales/2026.yaml": f"[{sales}]", "clutches/old.yaml": old}
+    book = FAMILY.book(tmp_path, files)
+    text = " ".join(as_text(shown(book), book.telling, DAY).split())
+    each = (f"€1{day}0 on {day} March 2026 (C25-01-{day}, normal)" for day in (count, count - 1, count - 2))
+    assert f"Its kind was sold for: {'; '.join(each)}{earlier} " in f"{text} "

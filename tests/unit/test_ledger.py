@@ -440,3 +440,14 @@ def test_every_past_record_of_the_demo_comes_out_as_stated(content_dir: Path, tm
     found = reread(room.book().inference, room.ledger(), "0.1.0")
     assert {row.verdict for rows in found.values() for row in rows} == {"as stated"}
     assert sum(len(rows) for rows in found.values()) == len(room.ledger().records) > 90
+
+
+def test_a_sold_animal_keeps_what_was_stated_of_it_once_no_record_speaks_of_that_any_more(room: Room) -> None:
+    """By the dated record in force at the sale; of one that nobody took home nothing is left to say."""
+    room.stamp("2024-12-01")
+    room.write("animals/all.yaml", ANIMALS.replace(", claims: {Piebald: 66%}", "").replace("[Piebald]", "normal"))
+    for status, kept in (("status: sold, left: {how: sold, on: 2025-01-10}", ["Piebald"]), ("status: available", [])):
+        sold = CLUTCH.replace("sex: male, shows: normal", f"sex: male, shows: normal, {status}")
+        room.write("clutches/C24-01.yaml", sold)
+        said = room.book().statements.animals["C24-01-1"]
+        assert (said.traits, [trait.trait for trait in said.ruled_out]) == ((), kept)

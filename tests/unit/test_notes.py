@@ -114,6 +114,7 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("juno note vet on 20 nov", "F-04,note,,,vet on 20 nov"),
         ("nyx ate 1/2", "F-01,meal,,1/2,"),
         ("c26-01 temp 31.2", "C26-01,temperature,,31.2,"),
+        ("juno: refused", "F-04,refused,,,"),
     ],
 )
 def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> None:
@@ -125,7 +126,7 @@ def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> N
 
 def test_a_line_may_tell_of_several_things_and_of_several_animals(room: Path) -> None:
     """With commas, with `and`, in ranges."""
-    hand_over(room, "2026-11-26\ngoliath 860, ate rat and shed\npip, nettle & juno refused\ny-01..03 ate pinky\n")
+    hand_over(room, "2026-11-26\ngoliath 860, ate rat and shed\npip, nettle & juno refused\ny-01..03: ate pinky\n")
     assert [row.removeprefix("2026-11-26,") for row in rows(room)] == [
         *("M-01,weight,,860,", "M-01,meal,,rat,", "M-01,shed,,,"),
         *("F-02,refused,,,", "F-03,refused,,,", "F-04,refused,,,"),

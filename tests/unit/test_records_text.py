@@ -286,3 +286,13 @@ def test_text_keeps_its_place_when_it_is_taken_apart() -> None:
     """A part of a text knows where it begins."""
     whole = WrittenText.put("3 f Pastel", "a.md", 7, 5)
     assert (whole.part("Pastel", 4).line, whole.part("Pastel", 4).column) == (7, 9)
+
+
+@pytest.mark.parametrize(("levels", "codes"), [(16, []), (17, ["too-deep"])])
+@pytest.mark.parametrize(("opened", "closed"), [("[", "]"), ("{a: ", "}")])
+def test_records_are_nested_sixteen_levels_deep_and_no_deeper(
+    levels: int, codes: list[str], opened: str, closed: str
+) -> None:
+    findings = Findings()
+    compose(f"{opened * levels}b{closed * levels}", "a.yaml", findings)
+    assert [problem.code for problem in findings.problems] == codes

@@ -266,3 +266,12 @@ def test_a_male_with_her_by_the_last_day_of_laying_may_have_sired_it(tmp_path: P
     males = [one.male for one in other_males(collection, private) if one.clutch == "C26-09" and one.seen]
     listed = [one.male for one in discrepancies(collection, private, DAY) if isinstance(one, OtherMale)]
     assert males == listed == (["M-01"] if with_her else [])
+
+
+@pytest.mark.parametrize(("day", "said"), [(date(2026, 9, 28), False), (date(2026, 9, 29), True)])
+def test_a_clutch_is_forgotten_once_thirty_days_after_the_last_usual_one_are_over(
+    tmp_path: Path, day: date, said: bool
+) -> None:
+    """Laid on 30 June; 60 days on, by the species file, is 29 August, and the thirtieth day after it 28 September."""
+    found = told(tmp_path, clutch("laid: 2026-06-30\neggs: 6"), day)
+    assert any("C26-09" in one for one in found) is said

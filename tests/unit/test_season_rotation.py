@@ -16,7 +16,7 @@ from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.readiness import OWN, age_in_months, grown, male_limits, readiness, weight_on, windows
-from clutchlight.planning.rotation import MaleAtWork, loads, males_in_rotation
+from clutchlight.planning.rotation import MaleAtWork, loads, males_in_rotation, stays
 from clutchlight.planning.winter import awaited
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date
@@ -275,3 +275,17 @@ def test_a_season_of_a_male_counts_no_eggs_that_nobody_counted(tmp_path: Path, e
     collection, private = FAMILY.both(tmp_path, {"clutches/C26-02.md": other, "season/p.yaml": plans})
     (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
     assert [season_words(season) for season in load.seasons] == [said]
+
+
+@pytest.mark.parametrize(
+    ("laid", "still"),
+    [("2026-11-08", True), ("2026-11-09", False), ("2026-11-25", False), ("2026-11-26", True)],
+)
+def test_a_stay_ends_when_she_lays(tmp_path: Path, laid: str, still: bool) -> None:
+    """From the day on which she came in to the day that is looked at; the same by him and by her."""
+    _, private = FAMILY.both(tmp_path, log("2026-11-09,M-01,paired,F-01,,\n"))
+    on = {"F-01": (date.fromisoformat(laid),)}
+    (found,) = stays(private.of("M-01"), "M-01", date(2026, 11, 25), on)
+    assert (found.female, found.first, found.last, found.open_) == ("F-01", date(2026, 11, 9), date(2026, 11, 9), still)
+    (found,) = stays(private.of("M-01"), "M-01", date(2026, 11, 25), {"F-02": on["F-01"]})
+    assert found.open_

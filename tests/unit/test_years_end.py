@@ -6,7 +6,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from tests.rooms import FAMILY, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log
 
 from clutchlight.desk import Season
 from clutchlight.desk.pages import DeskFraming, DeskTheme
@@ -161,3 +161,17 @@ def test_the_rate_of_the_demo_is_rounded_down(demo_book: Book) -> None:
     book = demo_book
     assert facts(book)["2025/26"]["Hatched"] == "33 of 38 good eggs in 5 clutches, 86%"
     assert season_in(book, 2025).eggs_hatched == 33
+
+
+def test_what_a_clutch_told_later_is_not_told_yet(tmp_path: Path) -> None:
+    """Four normal hatchlings leave F-02 at 50% with 1/17; one of them, looked at again on the 26th, shows it, and proves her."""
+    looks = "[{on: 2026-07-13, shows: normal}, {on: 2026-11-26, shows: Piebald}]"
+    young = f"young: [1 normal, 2 normal, 3 normal, {{id: C26-01-4, looks: {looks}}}]"
+    files = {
+        "animals/all.yaml": FAMILY_ANIMALS.replace("claims: {Piebald: 66%}", "claims: {Piebald: 50%}"),
+        **clutch("C26-01", "M-01", "F-01", "2026-05-16", f"eggs: 4\nhatched: 2026-07-13\n{young}"),
+    }
+    book = FAMILY.book(tmp_path, files)
+    for day, after in ((DAY, Fraction(1, 17)), (date(2026, 11, 26), Fraction(1))):
+        (told,) = season_in(book, 2025, day).told
+        assert (told.before, told.after) == (Fraction(1, 2), after)

@@ -81,7 +81,7 @@ def lines_to_add(
 
 
 def _stamped(collection: Collection, animal: Animal, on: date) -> bool:
-    if animal.publish != "page" or animal.nameless:
+    if animal.publish != "page":
         return False
     clutch = collection.clutches.get(animal.clutch or "")
     born = clutch.hatched if clutch else animal.hatched
@@ -363,7 +363,7 @@ def past_of(telling: Answers, statements: Statements, whole: Inference | None = 
         animals={
             animal.id: animal_timeline(telling, animal, changes)
             for animal in collection.animals.values()
-            if animal.publish == "page" and not animal.nameless
+            if animal.publish == "page"
         },
         clutches={
             clutch.id: clutch_timeline(telling, clutch, changes)

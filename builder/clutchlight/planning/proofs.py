@@ -95,12 +95,11 @@ class Proofs:
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
         """The chance that the clutch makes it certain that a member carries an allele; None: too much to go through."""
-        loci = (locus, *self._informative(locus))
-        signed = signed_union(self._boxes(member, loci, allele), BOXES)
-        if signed is None and len(loci) > 1:
-            loci = (locus,)
+        for loci in ((locus, *self._informative(locus)), (locus,)):
             signed = signed_union(self._boxes(member, loci, allele), BOXES)
-        if signed is None:
+            if signed is not None:
+                break
+        else:
             return None
         unforced = Fraction(0)
         hidden = self.hiding.blanks(locus)

@@ -172,7 +172,7 @@ def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
         if before is not None and before.until < row.day:
             done.append(before)
             before = None
-        value = (row.value or "").strip()
+        value = row.value or ""
         if value.casefold() in _OVER:
             if before is not None:
                 done.append(replace(before, until=row.day - timedelta(days=1), said=True))
@@ -188,10 +188,8 @@ def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
 def set_apart(collection: Collection, log: Iterable[LogRow], day: date) -> tuple[Spell, ...]:
     """The animals of the room that are in quarantine or under treatment on a day, the first to end first."""
     rows = [row for row in log if row.event in KEPT_FOR and row.day <= day]
-    named = sorted({row.animal for row in rows if row.animal in collection.animals})
-    found = [
-        spell for name in named if collection.animals[name].here for spell in spells_of(name, rows) if spell.covers(day)
-    ]
+    here = {row.animal for row in rows if row.animal in collection.animals and collection.animals[row.animal].here}
+    found = [spell for name in here for spell in spells_of(name, rows) if spell.covers(day)]
     return tuple(sorted(found, key=lambda one: (one.until, one.animal, one.how)))
 
 

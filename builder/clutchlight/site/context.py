@@ -71,7 +71,7 @@ class Context(Struct, frozen=True, dict=True):
 
     def has_page(self, animal: str | None) -> bool:
         record = self.collection.animals.get(animal or "")
-        return record is not None and record.publish == "page" and not record.nameless
+        return record is not None and record.publish == "page"
 
     def may_name(self, animal: str | None) -> bool:
         record = self.collection.animals.get(animal or "")

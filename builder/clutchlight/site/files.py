@@ -344,7 +344,7 @@ def to_bytes(document: Mapping[str, object]) -> bytes:
 
 
 def _on_lines(value: object) -> str:
-    if isinstance(value, list) and value and isinstance(value[0], dict):
+    if isinstance(value, list) and any(isinstance(entry, dict) for entry in value):
         entries = ",\n".join(f"  {_dumped(entry)}" for entry in value)
         return f"[\n{entries}\n ]"
     return _dumped(value)

@@ -339,7 +339,9 @@ def figure_before(asked: Asked, event: Event) -> Figure | None:
 
 def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
     """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
-    _none, one, two = mate.copies(allele) if isinstance(mate, Figure) else (0, 0, 0)
+    if not isinstance(mate, Figure):
+        return None
+    _none, one, two = mate.copies(allele)
     return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 

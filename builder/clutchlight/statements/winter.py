@@ -82,9 +82,7 @@ def how_many(awaited: Sequence[Awaited]) -> str:
 
 def _settles(one: OpenQuestion) -> bool:
     """Whether its clutches may tell anything of it, or it is not known whether they do."""
-    if one.if_all_lay is None:
-        return True
-    return bool(one.if_all_lay.in_all) or (one.left is not None and one.left != one.now)
+    return one.if_all_lay is None or bool(one.if_all_lay.in_all) or (one.left is not None and one.left != one.now)
 
 
 def _asked(one: OpenQuestion, collection: Collection) -> str:
