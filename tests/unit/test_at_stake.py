@@ -9,8 +9,9 @@ import pytest
 from msgspec.structs import replace
 from tests.rooms import FAMILY
 
+from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import About, Stake, at_stake, proving
-from clutchlight.planning.winter import OpenQuestion, Settled, Winter
+from clutchlight.planning.winter import OpenQuestion, Winter
 from clutchlight.statements.winter import in_words
 
 NEVER = Settled(Fraction(0), Fraction(0), exact=True)
