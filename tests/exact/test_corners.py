@@ -393,6 +393,43 @@ def test_a_claim_of_certainty_about_a_second_allele_can_come_into_doubt() -> Non
     assert figure_of(both, "S", "motley").carries(2) == Fraction(99, 115)
 
 
+LETHAL = Locus(
+    "dies", "dominant", ("Aone", "Atwo"), (("Aone", "dies"), ("Atwo", "dies")), (("Aone", "Atwo", "Apair"),)
+)
+
+
+def test_an_unseen_young_tells_that_it_lives() -> None:
+    """By nobody a dam with both alleles has no living young: that there is one, looks untold, speaks against both of it."""
+    animals = (
+        Animal("S", "male", (NORMAL,)),
+        Animal("D", "female", (Reading(Look(("Aone",))),)),
+        Animal("T", "male", (Reading(Look(("Atwo",))),)),
+        Animal("Y", "female", clutch="C"),
+        Animal("Z", "female", clutch="K"),
+    )
+    second = Clutch("K", (("S", HALF), (NONE, HALF)), "Y", date(2022, 7, 1), mixed=True)
+    both = compared(Case((LETHAL,), animals, (clutch(("T", ONE)), second)))
+    assert figure_of(both, "Y", "dies").copies(1)[1] == Fraction(3, 7)  # a quarter each, both half as likely
+    assert sum(chance for _, chance in figure_of(both, "Z", "dies").genotypes) == 1
+    before = both.inference.before_hatching("Z", "dies")
+    assert isinstance(before, Figure)
+    assert sum(chance for _, chance in before.genotypes) == 1
+
+
+def test_what_a_settled_dam_alone_must_have_kept_counts_too() -> None:
+    """D has kept one heterozygosity in any case: no doubt may take a second one for as likely."""
+    animals = (
+        Animal("D", "female", claims=(Claim("Aone", ONE),)),
+        Animal("S", "male", (Reading(Look(("Atwo",))),)),
+        Animal("Y", "female", clutch="C"),
+        Animal("Z", "male", (Reading(Look(("Apair",))),), clutch="K"),
+    )
+    first = Clutch("F", ((NONE, ONE),), "D", date(2018, 7, 1), tally=(Tally(1, Look(("Aone",))),))
+    third = Clutch("K", (("unknown", ONE),), "Y", date(2022, 7, 1))
+    mixed = clutch(("S", HALF), (NONE, HALF), mixed=True)
+    compared(Case((LETHAL,), animals, (first, mixed, third)))
+
+
 def figure_of(both: BothWays, animal: str, locus: str) -> Figure:
     found = both.inference.now(animal, locus)
     assert isinstance(found, Figure)

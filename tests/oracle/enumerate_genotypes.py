@@ -24,6 +24,7 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 from itertools import product
 
+from msgspec.structs import replace
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, Look, Reading, Sex
 from tests.oracle.claims_in_doubt import Doubted, in_doubt, trusting
 from tests.oracle.in_question import in_question
@@ -250,8 +251,16 @@ def when_hatched(case: Case, animal: str) -> Enumeration:
 
 @lru_cache(maxsize=16)
 def on_day(case: Case, day: date) -> Enumeration:
-    """The enumeration of what had happened up to a day, once for all that hatched on it."""
-    return Enumeration(case, day)
+    """The enumeration of what had happened up to a day, once for all that hatched on it; what hatched later is not in it."""
+    people = Population(case)
+    clutches = tuple(clutch for clutch in case.clutches if clutch.hatched <= day)
+    laid = {clutch.id for clutch in clutches}
+    animals = tuple(
+        replace(animal, sex=people.sex_of(animal.id))
+        for animal in case.animals
+        if animal.founder or (animal.clutch in laid if animal.clutch else not animal.hatched or animal.hatched <= day)
+    )
+    return Enumeration(replace(case, animals=animals, clutches=clutches), day)
 
 
 def _sire_name(key: str) -> str:

@@ -71,7 +71,8 @@ class ClaimsInDoubt:
         trust = evidence.trust
         most = trust * self.below / ((1 - trust) * (1 - self.below))
         shows = not evidence.every_look(egg) & evidence.states.normal
-        if most < 1 or shows or evidence.every_fallible_test(egg) or evidence.states.linked:
+        others = len(evidence.locus.alleles) > 1 and not (telling.calm and not evidence.locus.background)
+        if most < 1 or shows or others or evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0, end
         if any(claim.two_copies is not None for claim in claims):
             born = self.world.timeline.born
@@ -217,10 +218,10 @@ class TellingYoung:
 
     def _passes(self, egg: int) -> bool:
         """Whether what is known of others can bear on a founder by way of this egg."""
-        return not self._calm or egg in self._may_carry
+        return not self.calm or egg in self._may_carry
 
     @cached_property
-    def _calm(self) -> bool:
+    def calm(self) -> bool:
         return self._is_calm()
 
     def span(self, egg: Egg, allele: int, most: Fraction) -> Span | None:

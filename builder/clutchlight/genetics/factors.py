@@ -31,7 +31,7 @@ from msgspec import Struct
 from clutchlight.genetics.pedigree import Branch, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import Weight, coeff_at, leading, least_order, order_of, weight_of
+from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, weight_of
 from clutchlight.genetics.tree import Table
 from clutchlight.genetics.world import World
 
@@ -439,15 +439,30 @@ class Factors:
     def _groups(
         self, locus: int, family: Family, egg: int
     ) -> tuple[tuple[tuple[int, tuple[int, ...] | None], int], ...]:
-        """The folded young that say something: (looks, tests) with how many say the same."""
+        """The folded young that say something, be it that they live: (looks, tests) with how many say the same."""
         evidence = self.evidence[locus]
         counted: dict[tuple[int, tuple[int, ...] | None], int] = {}
         for member in family.eggs if egg == -1 else (egg,) if egg >= 0 else ():
             if self.is_folded(locus, member) and self.born(member):
                 own = self.evidence_of(locus, member)
                 counted[own] = counted.get(own, 0) + 1
-        full = evidence.states.full
-        return tuple(sorted(((own, count) for own, count in counted.items() if own != (full, None)), key=repr))
+        silent = None if evidence.states.barren else (evidence.states.full, None)
+        return tuple(sorted(((own, count) for own, count in counted.items() if own != silent), key=repr))
+
+    def kept_apart(self) -> int:
+        """The young that must have kept a heterozygosity said never to be kept, of which no table tells: their dam is settled."""
+        found = 0
+        for locus, states in enumerate(self.states if any(states.spared for states in self.states) else ()):
+            for family in self._families():
+                for egg in filter(self.born, family.eggs):
+                    way, *others = self.ways(locus, family, egg)
+                    folded = self.is_folded(locus, egg)
+                    if way.sire is None and not others and not self.scope(locus, family, way, None if folded else egg):
+                        dam = self.open[locus][family.dam][0]
+                        looks, tested = self.evidence_of(locus, egg)
+                        looks &= -1 if folded else 1 << self.open[locus][egg][0]
+                        found += order_of(states.seen(looks, tested, weighs=True)[None, dam]) // KEPT
+        return found
 
     def evidence_of(self, locus: int, egg: int) -> tuple[int, tuple[int, ...] | None]:
         """What a young's looks leave open and how its tests, and what it is pinned to, weigh."""

@@ -242,8 +242,8 @@ class Network:
     def _worked_out(
         self, locus: int, family: Family, egg: int, given: tuple[int, YoungShares]
     ) -> tuple[Fraction, ...] | None:
-        row, (scale, shares) = self.factors.open[locus], given
-        sums = [Fraction(0)] * self.factors.states[locus].count
+        row, states, (scale, shares) = self.factors.open[locus], self.factors.states[locus], given
+        sums = [Fraction(0)] * states.count
         for way in self.factors.ways(locus, family, egg):
             weights = self.belief(self.factors.scope(locus, family, way, None))
             whole = sum(weights)
@@ -262,7 +262,8 @@ class Network:
             for state, weight in enumerate(found):
                 if weight:
                     sums[state] += Fraction(weight, whole * scale)
-        return tuple(sums) if any(sums) else None
+        alive = sum(sums) if states.barren else 1  # before it hatches nothing says yet that it lives
+        return tuple(share / alive for share in sums) if alive and any(sums) else None
 
     def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | NotComputed:
         """The chance of each branch of a family's (or egg's) choice of sire."""

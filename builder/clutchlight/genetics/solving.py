@@ -219,6 +219,7 @@ class Solved:
         for locus in range(len(world.loci)):
             self.order[locus] += settled[locus] - base[locus]
         self.copies = sum(self.order)
+        self.kept += network.factors.kept_apart()
         for tree, weight in enumerate(totals):
             self.kept += order_of(weight) // KEPT
             if order := order_of(weight) % KEPT:

@@ -179,6 +179,11 @@ class States:
             found[None, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
         return found
 
+    @cached_property
+    def barren(self) -> bool:
+        """Whether there are parents whose young all die."""
+        return not all(self._open.values())
+
     def open_to(self, sire: int | None, dam: int) -> int:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
