@@ -169,9 +169,19 @@ def test_sires_in_doubt(kind: str) -> None:
         ("sex-linked XY", 100111, 8, 2),  # whom a copy came from, taken as true for what claims force
         ("sex-linked ZW", 100104, 8, 2),
         ("sex-linked, sires in doubt", 200102, 8, 2),  # a sex that one locus tells and another needs
-        ("one of several sires", 150, 5, 1),  # a claim of a second allele, of a founder that young show to carry the first
+        (
+            "one of several sires",
+            150,
+            5,
+            1,
+        ),  # a claim of a second allele, of a founder that young show to carry the first
         ("mixed sires", 150, 5, 1),
-        ("everything", 6, 7, 2),  # an unseen young that its dam cannot have had alone, if she has both alleles: it lives
+        (
+            "everything",
+            6,
+            7,
+            2,
+        ),  # an unseen young that its dam cannot have had alone, if she has both alleles: it lives
     ],
 )
 def test_cases_that_once_differed(kind: str, seed: int, animals: int, loci: int) -> None:

@@ -393,9 +393,7 @@ def test_a_claim_of_certainty_about_a_second_allele_can_come_into_doubt() -> Non
     assert figure_of(both, "S", "motley").carries(2) == Fraction(99, 115)
 
 
-LETHAL = Locus(
-    "dies", "dominant", ("Aone", "Atwo"), (("Aone", "dies"), ("Atwo", "dies")), (("Aone", "Atwo", "Apair"),)
-)
+LETHAL = Locus("dies", "dominant", ("Aone", "Atwo"), (("Aone", "dies"), ("Atwo", "dies")), (("Aone", "Atwo", "Apair"),))
 
 
 def test_an_unseen_young_tells_that_it_lives() -> None:
