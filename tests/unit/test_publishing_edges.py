@@ -359,6 +359,18 @@ def test_a_half_built_site_never_takes_the_name_of_one_that_is_not_there(tmp_pat
     assert old.is_dir()
 
 
+def test_a_site_that_is_gone_with_all_that_was_noted_is_begun_anew(tmp_path: Path) -> None:
+    """Cut short between two renames, and both folders taken away by hand since: there is nothing to put back."""
+    out, following, old = (tmp_path / name for name in ("site", ".site.next", ".site.old"))
+    following.mkdir()
+    old.mkdir()
+    journal_of(out, following, old)
+    following.rmdir()
+    old.rmdir()
+    exchange.Journal(out).finish()
+    assert names(tmp_path) == []
+
+
 def test_files_are_named_in_order_whatever_order_the_system_gives(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -13,13 +13,14 @@ from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 import pytest
 from hypothesis import given, strategies as st
 from msgspec import Struct
-from tests.rooms import animal, clutch_of, md, problems
+from tests.rooms import SETTINGS, animal, clutch_of, good, md, problems
 
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Photo, Settings, Stated
 from clutchlight.model.private import Holding, Plan, Sale
 from clutchlight.reading import private_side, shapes
+from clutchlight.reading.checks import _a_circle
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.fields import read_chance
+from clutchlight.reading.fields import fault_of_slug, read_chance
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.settings import SettingsRecord
 from clutchlight.reading.strict import RecordShape
@@ -258,3 +259,30 @@ def test_a_shape_holds_what_the_value_that_it_becomes_takes(shape: type[RecordSh
     differing = {name for name in shared if as_handed_over(written[name].annotation) != taken[name]}
     assert differing <= GIVEN.get(kind, set())
     assert shared
+
+
+def test_blanks_round_a_value_in_quotes_say_nothing(tmp_path: Path) -> None:
+    """Of chance, sex and number of the collection; a date and a name of a trait have none to begin with."""
+    body = "id: F-01\nsex: ' F '\nshows: normal\nclaims: {Piebald: ' 66% '}"
+    settings = SETTINGS.replace("3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f", "' 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f '")
+    collection = good(tmp_path, {"collection.yaml": settings, "animals/F-01.md": md(body)})
+    found = collection.animals["F-01"]
+    assert (found.sex, [claim.chance for claim in found.claims]) == ("female", [Fraction(2, 3)])
+    assert collection.settings.collection_id == "3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f"
+
+
+@pytest.mark.parametrize(("length", "fits"), [(1, True), (64, True), (65, False)])
+def test_a_word_of_an_address_has_up_to_sixty_four_letters(length: int, fits: bool) -> None:
+    """What is offered in its place is no longer."""
+    fault = fault_of_slug("a" * length)
+    assert (fault is None) is fits
+    assert fault is None or fault.endswith(f"for example '{'a' * 64}'")
+
+
+def test_a_circle_of_parents_is_told_from_its_first_id_on() -> None:
+    """Whichever of them the search comes to first."""
+    for first in "ABC":
+        order = ["ABC", "BCA", "CAB"]["ABC".index(first)]
+        parents = {child: ("ABCA"["ABC".index(child) + 1],) for child in order}
+        assert _a_circle({**parents, "D": ("A",)}) == ["A", "B", "C"]
+    assert _a_circle({"A": ("B",), "B": ("C",)}) == []

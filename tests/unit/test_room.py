@@ -22,7 +22,7 @@ from clutchlight.desk.notices import notices
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
-from clutchlight.planning.readiness import set_apart
+from clutchlight.planning.readiness import set_apart, spells_of
 
 DAY = date(2026, 11, 25)
 _EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
@@ -164,6 +164,28 @@ def test_a_quarantine_lasts_as_long_as_the_log_says(tmp_path: Path, rows: str, u
     """90 days, and 30 of a treatment, where it does not say; `over` ends it on its day."""
     collection, private = FAMILY.both(tmp_path, log(rows))
     assert [one.until for one in set_apart(collection, private.log, DAY)] == ([until] if until else [])
+
+
+@pytest.mark.parametrize(
+    ("second", "spells"),
+    [
+        ("2026-11-11,F-01,treatment,,20 days,", [(date(2026, 11, 1), date(2026, 12, 1), True)]),
+        (
+            "2026-11-12,F-01,treatment,,20 days,",
+            [(date(2026, 11, 1), date(2026, 11, 11), True), (date(2026, 11, 12), date(2026, 12, 2), True)],
+        ),
+        ("2026-11-11,F-01,treatment,,over,", [(date(2026, 11, 1), date(2026, 11, 10), True)]),
+        ("2026-11-12,F-01,treatment,,over,", [(date(2026, 11, 1), date(2026, 11, 11), True)]),
+        ("2026-11-05,F-01,treatment,,,", [(date(2026, 11, 1), date(2026, 12, 5), False)]),
+        ("2026-11-05,F-02,treatment,,over,", [(date(2026, 11, 1), date(2026, 11, 11), True)]),
+    ],
+)
+def test_a_further_row_while_it_lasts_sets_its_end_anew(
+    tmp_path: Path, second: str, spells: list[tuple[date, date, bool]]
+) -> None:
+    """Ten days from 1 November: the eleventh is the last of them, and what begins on the twelfth is another."""
+    _, private = FAMILY.both(tmp_path, log(f"2026-11-01,F-01,treatment,,10 days,\n{second}\n"))
+    assert [(one.since.first, one.until, one.said) for one in spells_of("F-01", private.log)] == spells
 
 
 def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: Path) -> None:
