@@ -6,6 +6,7 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
 from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
@@ -13,6 +14,7 @@ from tests.rooms import BARE, md
 
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.model import Recorded
 from clutchlight.queries import pair_odds
 
 F = Fraction
@@ -366,3 +368,31 @@ def test_the_sex_that_one_trait_tells_tells_of_another() -> None:
         assert isinstance(dim, Figure)
         assert dim.carries(1) == 1
         assert figures.grounds("Y", "dim", 1).kind == "parentage"
+
+
+@pytest.mark.parametrize(
+    ("sire", "look", "chances"),
+    [
+        ("[M-1, M-2]", "normal", {"M-1": F(1, 3), "M-2": F(2, 3)}),
+        ("[M-1, M-2]", "Piebald", {"M-1": F(1), "M-2": F(0)}),
+        ("{mixed: [M-1, M-2]}", "Piebald", {"M-1": F(1, 2), "M-2": F(1, 2)}),
+        ("M-1", "Piebald", {"M-1": F(1)}),
+        ("[M-1, M-2]", "Pastel", {"M-1": F(1, 2), "M-2": F(1, 2)}),
+    ],
+)
+def test_the_chances_of_sires(tmp_path: Path, sire: str, look: str, chances: dict[str, Fraction]) -> None:
+    """A young of a Piebald dam by a het (half are normal) or by a male that is none; of a mixed clutch, and of one that nothing can have
+    bred, each male is as likely as he was."""
+    animals = "".join(
+        f"- {{id: {name}, sex: {sex}, hatched: 2021, shows: {shows}}}\n"
+        for name, sex, shows in (
+            ("F-1", "female", "[Piebald]"),
+            ("M-1", "male", "normal, claims: {Piebald: 100%}"),
+            ("M-2", "male", "normal, tests: [{trait: Piebald, copies: 0, on: 2022-01-01}]"),
+        )
+    )
+    clutch = f"- {{id: C-1, sire: {sire}, dam: F-1, eggs: 1, hatched: 2025-07-01, young: [1 f {look}]}}\n"
+    inference = infer(BARE.collection(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}))
+    found = inference.sires("C-1")
+    assert not isinstance(found, NotComputed)
+    assert {one.id: chance for one, chance in found if isinstance(one, Recorded)} == chances

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from hypothesis import given, strategies as st
 from msgspec.structs import replace
+from tests.rooms import BARE
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
@@ -388,3 +390,26 @@ def test_a_certainty_before_its_proof_rested_on_a_word_or_on_what_nobody_recorde
     certain: Any = SimpleNamespace(carries=lambda allele: 1)
     one: Any = SimpleNamespace(allele=1, shows=False, one_of_several=False, label=lambda figure, then: then.kind)
     assert changes._label(one, certain, None, None, None) == kind
+
+
+@pytest.mark.parametrize(
+    ("daughter", "young", "what", "where"),
+    [
+        (", shows: normal", "Pastel", "Pastel", "it"),
+        ("", "Super Pastel", "Two copies of Pastel", "the second one"),
+    ],
+)
+def test_a_second_copy_is_told_of_only_where_there_are_two(
+    tmp_path: Path, daughter: str, young: str, what: str, where: str
+) -> None:
+    """G-1 may be Pastel, but her daughter is not, or was never looked at; nothing is said of S-1."""
+    files = {
+        "animals/all.yaml": "- {id: G-1, sex: female, hatched: 2015, claims: {Pastel: 50%}}\n"
+        "- {id: M-0, sex: male, hatched: 2015, shows: normal}\n- {id: S-1, sex: male, hatched: 2015}\n",
+        "clutches/all.yaml": "- {id: C20-01, sire: M-0, dam: G-1, eggs: 1, hatched: 2020-07-01, "
+        f"young: [{{id: C20-01-1, sex: female{daughter}}}]}}\n"
+        f"- {{id: C24-01, sire: S-1, dam: C20-01-1, eggs: 1, hatched: 2024-07-01, young: [1 f {young}]}}\n",
+    }
+    assert results.results(BARE.book(tmp_path, files).telling) == (
+        f"{what} turned up in clutch C24-01 (C24-01-1), though nothing recorded before says where {where} came from",
+    )

@@ -93,10 +93,10 @@ def _family(answers: Answers, surprise: Surprise, locus: Locus, allele: int) -> 
     second = any(
         animals[elder].founder and answers.carries(elder, locus.key, allele) for elder in elders & set(animals)
     )
-    if second:
+    if second and young:
         figures = {name: answers.now(name, locus.key) for name in young}
-        double = (name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1)
-        young = tuple(double) or young
+        double = [name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1]
+        second, young = bool(double), tuple(double) or young
     return UnexpectedFamily(
         locus, allele, surprise.founders, young, surprise.clutches, surprise.since, second, surprise.moved
     )
