@@ -152,6 +152,31 @@ def test_two_families_of_people() -> None:
     assert {pair: kinship_of_pair(collection, *pair) for pair in printed} == printed
 
 
+TWINS = {"102": "101", "103": "101", "204": "203"}
+OF_TWINS = """1 3 4 female|2 - - male|3 8 7 male|4 6 5 female|5 - - female|6 - - male|7 - - female|8 - - male|100 3 4 male
+101 3 4 female|102 3 4 female|103 3 4 female|104 3 4 female|105 3 4 female|106 3 4 female|107 - - male|108 - - male
+201 2 1 male|202 2 1 male|203 2 1 male|204 2 1 male|205 107 102 male|206 108 103 female"""
+KINSHIPS = (
+    """5 6 0|5 4 1/4|101 102 1/2|205 103 1/4|205 104 1/8|104 105 1/4|203 204 1/2|202 107 0|202 102 1/8|202 3 1/8"""
+)
+
+
+def test_a_family_with_identical_twins() -> None:
+    """23 people, three of one egg and two of another, with the kinship of ten pairs that the R package kinship2 holds to be true in its
+    own test `monozygote.R` (read): identical twins 1/2, the aunt who is the mother's twin 1/4, another aunt 1/8."""
+    rows = [[one if one != "-" else "0" for one in line.split()] for line in OF_TWINS.replace("\n", "|").split("|")]
+    animals: list[Animal] = []
+    clutches: dict[str, Clutch] = {}
+    for name, sire, dam, sex in rows:
+        if sire != "0":
+            clutches[dam] = Clutch(f"{dam}c", ((sire, F(1)),), dam, date(1980 + len(clutches), 7, 1))
+        kept: Sex = "male" if sex == "male" else "female"
+        animals.append(Animal(name, kept, clutch=f"{dam}c" if dam != "0" else None, same_egg_as=TWINS.get(name)))
+    collection = as_collection(Case((PIEBALD,), tuple(animals), tuple(clutches.values())))
+    for one, other, printed in (pair.split() for pair in KINSHIPS.split("|")):
+        assert (one, other, kinship_of_pair(collection, one, other)) == (one, other, F(printed))
+
+
 def _parents_first(rows: list[list[str]]) -> list[Line]:
     """The lines of the file in such an order that parents are born before their young."""
     left, lines = rows, list[Line]()
