@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from bs4 import BeautifulSoup
 from hypothesis import given, strategies as st
+from tests.rooms import good, md
 
 from clutchlight.reading.text import hidden_in, without_comments
 from clutchlight.site.parts import PictureSize
-from clutchlight.site.prose import pictures_in, to_html
+from clutchlight.site.prose import pictures_in, to_html, wanted_photos
 
 PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
 PHOTOS = {"fern.jpg": PictureSize("../../photos/0a-900.jpg", 900, 600)}
@@ -100,3 +103,28 @@ def test_prose_that_is_only_a_comment_is_empty() -> None:
 def test_no_style_survives() -> None:
     """Aligned table columns would bring inline styles, which the content-security policy forbids."""
     assert "style" not in html("| a | b |\n|:--|--:|\n| 1 | 2 |\n")
+
+
+@pytest.mark.parametrize(
+    ("animal", "clutch", "wanted"),
+    [
+        ("page", "page", ["a.jpg", "b.jpg", "c.jpg", "d.jpg", "e.jpg"]),
+        ("name only", "page", ["c.jpg", "d.jpg", "e.jpg"]),
+        ("no", "page", ["c.jpg", "d.jpg", "e.jpg"]),
+        ("page", "no", ["a.jpg", "b.jpg", "e.jpg"]),
+    ],
+)
+def test_photos_of_what_has_no_page_are_not_published(
+    tmp_path: Path, animal: str, clutch: str, wanted: list[str]
+) -> None:
+    """Neither those of the record nor those that its prose shows; of a page of one's own all."""
+    files = {
+        "animals/F-01.md": md(f"id: F-01\nsex: female\nphotos: [a.jpg]\npublish: {animal}", "![](photos/b.jpg)\n"),
+        "clutches/C26-01.md": md(
+            f"id: C26-01\ndam: F-01\nsire: unknown\nlaid: 2026-05-01\neggs: 4\nphotos: [c.jpg]\npublish: {clutch}",
+            "![](photos/d.jpg)\n",
+        ),
+        "pages/terms.md": md("title: Terms", "![](photos/e.jpg)\n"),
+        **{f"photos/{name}.jpg": "x" for name in "abcde"},
+    }
+    assert [name for name, _ in wanted_photos(good(tmp_path, files))] == wanted
