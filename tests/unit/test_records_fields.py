@@ -17,11 +17,13 @@ from tests.rooms import SETTINGS, animal, clutch_of, good, md, problems
 
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Photo, Settings, Stated
 from clutchlight.model.private import Holding, Plan, Sale
+from clutchlight.problems import Place
 from clutchlight.reading import private_side, shapes
 from clutchlight.reading.checks import _a_circle
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.fields import fault_of_slug, read_chance
-from clutchlight.reading.findings import nearest
+from clutchlight.reading.fields import MAX_COUNT, fault_of_slug, read_chance
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.ids import Known, each
 from clutchlight.reading.settings import SettingsRecord
 from clutchlight.reading.strict import RecordShape
 from clutchlight.reading.text import WrittenText
@@ -286,3 +288,28 @@ def test_a_circle_of_parents_is_told_from_its_first_id_on() -> None:
         parents = {child: ("ABCA"["ABC".index(child) + 1],) for child in order}
         assert _a_circle({**parents, "D": ("A",)}) == ["A", "B", "C"]
     assert _a_circle({"A": ("B",), "B": ("C",)}) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "named"),
+    [
+        ("Y-1", ["Y-1"]),
+        ("Y-1..2", ["Y-1", "Y-2"]),
+        ("Y-08..10, Z", ["Y-08", "Y-09", "Y-10", "Z"]),
+        ("Y-9...Y-11", ["Y-9", "Y-10", "Y-11"]),
+        ("Y-1…y-2", ["Y-1", "Y-2"]),
+        ("Y-1..Z-2", ["Y-1..Z-2"]),
+        ("Y-2..2", "ends before it begins"),
+        ("Y-3..2", "ends before it begins"),
+        (f"Y-1..{MAX_COUNT}", [f"Y-{number}" for number in range(1, MAX_COUNT + 1)]),
+        (f"Y-1..{MAX_COUNT + 1}", f"has more than {MAX_COUNT} animals"),
+    ],
+)
+def test_a_range_names_each_of_its_animals(typed: str, named: list[str] | str) -> None:
+    """With as many digits as its first; of two stems it is an id."""
+    findings = Findings()
+    found = each(WrittenText.at(typed, Place("a")), Known(None), findings)
+    assert list(found) == (named if isinstance(named, list) else [])
+    assert [isinstance(named, str) and named in problem.message for problem in findings.problems] == (
+        [] if isinstance(named, list) else [True]
+    )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -24,7 +26,8 @@ from clutchlight.model import (
     Tally,
     When,
 )
-from clutchlight.statements.adverts import with_link
+from clutchlight.reading.catalogue import load
+from clutchlight.statements.adverts import combos_shown, looks_in_order, with_link
 from clutchlight.statements.json_form import digest_of, to_json
 from clutchlight.statements.values import AnimalStatement, ClutchState
 from clutchlight.wording.words import Label
@@ -515,3 +518,34 @@ def test_a_sex_linked_maker_is_named_by_the_parent_that_gave_the_copy() -> None:
         return stated(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
 
     assert [maker("sire"), maker("dam")] == ["male-maker for Pastel", "female-maker for Pastel"]
+
+
+@pytest.mark.parametrize(
+    ("shows", "combos"),
+    [
+        ("A", []),
+        ("AB", ["Two"]),
+        ("ABC", ["Three"]),
+        ("ABD", ["Other", "Two"]),
+        ("ABCD", ["Other", "Three"]),
+    ],
+)
+def test_of_combos_the_largest_are_named_in_order(shows: str, combos: list[str]) -> None:
+    """One that is part of another is not named beside it; one without parts never."""
+    whole = {"Two": ("A", "B"), "Three": ("A", "B", "C"), "Other": ("D",), "None": ()}
+    species: Any = SimpleNamespace(combos=whole)
+    assert combos_shown(list(shows), species) == tuple(combos)
+
+
+def test_visible_genes_stand_before_recessives_each_in_order_of_the_catalogue() -> None:
+    """Then looks that no locus has, by name."""
+    python = load("ball-python")
+    assert python is not None
+    first = [key for key in python.loci if python.loci[key].inheritance.value != "recessive"][:3]
+    last = [key for key in python.loci if python.loci[key].inheritance.value == "recessive"][:3]
+    names = [python.loci[key].alleles[0] for key in (*first, *last)]
+    shown = (*reversed(names), "Zebra", "Aster")
+    assert looks_in_order(shown, ["Ghost", "Fire"], python) == (
+        *(*names[:3], "Aster", "Zebra", *names[3:]),
+        *("Fire (line not known)", "Ghost (line not known)"),
+    )
