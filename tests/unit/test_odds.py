@@ -21,8 +21,10 @@ from tests.unit.pairings import HALF, NORMAL, Pair, inferred, parent, recessive
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
-from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning import outcomes as outcomes_module, proofs as proofs_module
+from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.odds import Odds, odds, pair_together
+from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proofs
 from clutchlight.problems import RecordsError
 from clutchlight.reading.ids import animal_called
 
@@ -506,3 +508,21 @@ def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:
         ("falls", F(1, 16)),
         ("both", F(1, 8)),
     ]
+
+
+@pytest.mark.parametrize("traits", [("Piebald",), ("Piebald", "Clown")])
+def test_a_proof_of_too_many_boxes_is_not_computed(monkeypatch: pytest.MonkeyPatch, traits: tuple[str, ...]) -> None:
+    """With one box fewer by its own locus alone, with none not at all; of a clutch of one of two males, and of a mixed one."""
+    clown = ("Clown",)[: len(traits) - 1]
+    said = {"Piebald": F(1, 2)}
+    males = parent("M", "male", said, clown), parent("B", "male", said)
+    room = inferred(recessive(*traits), *males, parent("D", "female", said, clown))
+    members = (room.collection.animals[name] for name in "MDB")
+    either = Proofs(pair_together(room, *members), Hatchlings.exactly(2), TWO_SIRES)
+    both = (either, MixedProofs(either))
+    whole = [proofs.forced(2, 0, 1) for proofs in both]
+    for boxes in (2, 0):
+        monkeypatch.setattr(proofs_module, "BOXES", boxes)
+        found = [proofs.forced(2, 0, 1) for proofs in both]
+        assert found == ([None, None] if not boxes else whole if len(traits) == 1 else [ZERO, F(15, 256)])
+    assert whole == ([ZERO, ZERO] if len(traits) == 1 else [F(7, 128), F(15, 256)])

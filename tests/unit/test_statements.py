@@ -392,6 +392,9 @@ def test_looks_set_aside_read_under_review() -> None:
         == "Piebald, clutch C24-03: records under review (two photos disagree; re-checking)."
     )
     assert said["F-03"].reviews[0].because == "two photos disagree; re-checking"
+    stopped = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking."})
+    again = stated(Fake(collection(FAMILY, (stopped,)), figures=FIGURES, why=WHY), {}).animals
+    assert again["F-03"].reviews[0].text == said["F-03"].reviews[0].text
 
 
 def test_an_unlisted_animal_is_never_named() -> None:

@@ -251,14 +251,14 @@ class MixedProofs:
         for other in self._informative(locus):
             if self._size([*loci, other]) <= COMBINATIONS:
                 loci.append(other)
-        while True:
+        while loci:
             kinds = tuple(product(*(self.proofs.kinds(at) for at in loci)))
             signed = signed_union(((box,) for box in self._boxes(member, loci, allele, kinds)), BOXES)
             if signed is not None:
                 break
-            if len(loci) == 1:
-                return None
             loci.pop()
+        else:
+            return None
         unforced = Fraction(0)
         for _, rows, chance in self.proofs.together.combinations(loci):
             each = [self._egg(loci, rows, kind) for kind in kinds]
