@@ -11,6 +11,7 @@ from tests.unit.statement_fakes import ALBINO, DIMMING, PASTEL, PIEBALD, PINSTRI
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Locus, Sex
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, Text
 
 CHANCES = st.fractions(min_value=0, max_value=1, max_denominator=10**6)
 
@@ -295,6 +296,29 @@ def test_lists_are_joined_as_they_are_spoken() -> None:
     """Commas, then one word."""
     assert [words.join_and(list("abc")[:count]) for count in range(4)] == ["", "a", "a and b", "a, b and c"]
     assert words.join_or(["Albino", "Candy"]) == "Albino or Candy"
+
+
+@pytest.mark.parametrize(
+    ("said", "as_clause"),
+    [
+        ("its look", "Its look"),
+        ("its look.", "Its look"),
+        ("and so on...", "And so on"),
+        ("m-02 shows it.", "m-02 shows it"),
+        ("twice-told, by one", "Twice-told, by one"),
+        ("said, and done", "Said, and done"),
+        ("20 eggs", "20 eggs"),
+        ("", ""),
+        ("...", ""),
+        (Text(Name("pip"), " shows it."), "pip shows it"),
+        (Text("of ", Name("J."), "."), "Of J."),
+        (Text("of ", Name("J.")), "Of J."),
+        (Text("of it", ".", "."), "Of it"),
+    ],
+)
+def test_a_clause_begins_with_a_capital_and_has_no_full_stop(said: str, as_clause: str) -> None:
+    """A name keeps its letters and its own full stop."""
+    assert words.clause(said) == as_clause
 
 
 def test_a_sentence_leaves_ids_alone() -> None:

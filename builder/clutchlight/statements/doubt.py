@@ -26,8 +26,8 @@ def record_words(record: LeftOut, collection: Collection) -> str:
         test = animal.tests[record.number]
         return f"the test of {animal.id} for {test.trait}, {test.on}"
     looks = " ".join((animal.readings[-1].shows or ()) if animal.readings[-1].shows is not None else ("not seen",))
-    others = f", or of any one of {len(record.alike)} alike," if len(record.alike) > 1 else ""
-    return f"the look of {animal.id} ({looks or 'normal'}){others.rstrip(',')}"
+    others = f", or of any one of {len(record.alike)} alike" if len(record.alike) > 1 else ""
+    return f"the look of {animal.id} ({looks or 'normal'}){others}"
 
 
 def moved_words(one: MovedFigure) -> str:
