@@ -42,6 +42,9 @@ class ToldAnimal(Struct, frozen=True):
     looks: tuple[str, ...] | None
     figures: Mapping[str, ToldFigure] = field(default_factory=dict)
 
+    def chance_of(self, trait: str) -> Fraction:
+        return self.figures[trait].chance if trait in self.figures else Fraction(0)
+
 
 class ToldChange(Struct, frozen=True):
     """One thing that reads otherwise now. `about`: sex, look, sire, dam, hatched, or a trait."""
@@ -74,13 +77,11 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait in sorted({*before.figures, *now.figures}):
         old, new = before.figures.get(trait), now.figures.get(trait)
-        old_chance = old.chance if old is not None else Fraction(0)
-        new_chance = new.chance if new is not None else Fraction(0)
         said = (
             old.words if old else f"nothing said of {trait}",
             new.words if new else f"nothing speaks for {trait} any more",
         )
-        if old_chance != new_chance and said[0] != said[1]:
+        if before.chance_of(trait) != now.chance_of(trait) and said[0] != said[1]:
             found.append(ToldChange(trait, *said))
     return tuple(found)
 
@@ -170,7 +171,11 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             before = _said_on(answers, animal, since, ledger, typed=typed)
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
-            now = {asked.trait: _carried(asked, figure) for asked, figure in spoken}
+            now = {
+                asked.trait: _carried(asked, figure)
+                for asked, figure in spoken
+                if figure.carries(asked.allele) != before.chance_of(asked.trait)
+            }
             said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
             changes = changes_between(replace(before, figures=said), ToldAnimal(animal.sex, looks, now))
             changes = (*_parentage(answers, animal, since, day), *changes)
@@ -211,9 +216,8 @@ def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[
             continue
         for allele, trait in enumerate(locus.alleles, 1):
             carries = now.carries(allele)
-            said = before.figures[trait].chance if trait in before.figures else Fraction(0)
             rare = carries and answers.inferred.background_only(animal.id, locus.key, allele)
-            if max(said, carries) >= threshold and not rare:
+            if max(before.chance_of(trait), carries) >= threshold and not rare:
                 found.append((Asked(answers, animal, locus, allele), now))
     return found
 

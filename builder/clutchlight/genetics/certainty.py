@@ -354,11 +354,11 @@ class OtherSires:
     Source     figures#other-males.
     """
 
-    def __init__(self, collection: Collection, species: str, others: Others) -> None:
-        self.others = {name: males for name, males in others.items() if collection.clutches[name].species == species}
-        self.world = World.of(letting_in(collection, self.others), species)
+    def __init__(self, world: World, others: Others) -> None:
+        self.others = others
+        self.world = World.of(letting_in(world.collection, others), world.pedigree.species, like=world)
         self.certainty = Certainty(self.world)
-        self.recorded = {name: len(collection.clutches[name].sires.candidates) for name in self.others}
+        self.recorded = {name: len(world.collection.clutches[name].sires.candidates) for name in self.others}
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
         self._only = cache(self._with_one)
@@ -432,7 +432,7 @@ class OtherSires:
         first = [pedigree.families[number].clutch for number in pedigree.families_of(egg)]
         part = self._part[egg]
         rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
-        return tuple(dict.fromkeys(name for name in (*first, *rest) if name in self.others))
+        return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))
 
     @contextmanager
     def _kept(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]]) -> Iterator[None]:

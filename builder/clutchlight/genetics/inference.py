@@ -378,8 +378,9 @@ class Inference:
 
     def _with_others(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
-        found = OtherSires(self.collection, species, self.others) if self.others else None
-        return found if found is not None and found.others else None
+        clutches = self.collection.clutches
+        others = {name: males for name, males in self.others.items() if clutches[name].species == species}
+        return OtherSires(self._of[species].recorded, others) if others else None
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""

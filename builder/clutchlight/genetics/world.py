@@ -31,11 +31,12 @@ class World(Struct, frozen=True, dict=True):
     limit: int = LIMIT
 
     @classmethod
-    def of(cls, collection: Collection, species: str, limit: int = LIMIT) -> World:
+    def of(cls, collection: Collection, species: str, limit: int = LIMIT, like: World | None = None) -> World:
+        """`like`: one of the same loci, whose tables serve here too."""
         pedigree = pedigree_of(collection, species)
         timeline = timeline_of(collection, pedigree)
         system = collection.species[species].sex_system
-        states = tuple(States(locus, system) for locus in collection.loci_in_play(species))
+        states = like.states if like else tuple(States(locus, system) for locus in collection.loci_in_play(species))
         alone = pedigree.may_lack_sire
         sure = tuple(
             States(one.locus, system, HALF) if alone and not one.locus.kept_in_parthenogenesis else one
