@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -9,8 +10,10 @@ import pytest
 from tests.rooms import FAMILY
 
 from clutchlight.model import When
+from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
+from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
 
 
@@ -119,3 +122,29 @@ def test_of_two_possible_sires_one_may_be_related_to_the_dam(tmp_path: Path, dam
     clutch = f"- {{id: C28-01, sire: [M-01, M-02], dam: {dam}, laid: 2028-05-01, eggs: 1, hatched: 2028-07-01, young: [1 normal]}}\n"
     lines = FAMILY.page(tmp_path, {"clutches/more.yaml": clutch}, "animals/C28-01-1/index.html")
     assert any("ts parents may be related, depending on the sire" in line for line in lines) is said
+
+
+@pytest.mark.parametrize("key", built_in_species())
+def test_what_a_name_for_a_look_means_is_so_of_every_genotype_behind_it(key: str) -> None:
+    """Two copies, or one of each of two alleles, only where no other genotype shows it; else the alleles that each parent gave one of."""
+    species = load(key)
+    assert species is not None
+    told = {
+        (locus.key, name): word.meaning
+        for locus in species.loci.values()
+        for name in locus.look_names
+        if name not in locus.alleles
+        for word in Explained().names(species, name)
+    }
+    assert told
+    for (locus_key, name), meaning in told.items():
+        locus = species.loci[locus_key]
+        behind = [
+            sorted(locus.alleles[one - 1] for one in pair) for pair, look in locus.look_of.items() if name in look
+        ]
+        said = {allele for allele in locus.alleles if re.search(rf"\b{re.escape(allele)}(?=[.,]| or | and )", meaning)}
+        assert said == {allele for pair in behind for allele in pair}, (name, meaning)
+        if meaning.startswith("Two copies"):
+            assert [len(set(pair)) for pair in behind] == [1], name
+        elif meaning.startswith("One copy"):
+            assert [len(set(pair)) for pair in behind] == [2], name
