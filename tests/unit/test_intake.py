@@ -23,7 +23,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.columns import confirmed, guess, sheets_in
-from clutchlight.intake.genes import Vocabulary, genes_in
+from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn, take_in
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book, open_book
@@ -197,6 +197,49 @@ def test_words_that_were_explained_are_kept_in_traits(herd: tuple[Path, TakenIn,
     species = herd[2].collection.species["ball-python"]
     assert species.loci["fogg"].alleles == ("Fogg",)
     assert "Clwn" in species.loci["clown"].also_called["Clown"]
+
+
+def test_several_words_for_one_trait_go_in_at_once_and_in_later_sheets(tmp_path: Path) -> None:
+    """Each is a name of it; a later sheet's words stand in a file of their own."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    meant = {"word CL": "Clown", "word Clwn": "Clown", "word Clwnn": "clown"}
+    taken(folder, b"id,sex,genes\nA-1,m,CL\nA-2,f,Clwn\n", meant, "a.csv")
+    assert (folder / "traits/words-of-a.yaml").read_text().count("locus: clown") == 1
+    made, book = taken(folder, b"id,sex,genes\nB-1,m,Clwnn\nB-2,f,CL\n", meant, "b.csv")
+    assert [key for key in made.questions.asked if key.startswith("word")] == ["word Clwnn"]
+    assert {"CL", "Clwn", "Clwnn"} <= set(book.collection.species["ball-python"].loci["clown"].also_called["Clown"])
+    assert read_of(book.collection.animals["B-2"])[2] == ("Clown",)
+
+
+def test_a_trait_behind_an_unknown_word_is_left_undecided_in_the_record(tmp_path: Path) -> None:
+    """Neither a look nor its absence is made of it."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, b"id,sex,genes\nA-1,m,Pastel h/Clown\nA-2,f,normal\n", {})
+    reading = book.collection.animals["A-1"].reading
+    assert reading is not None
+    assert (reading.shows, reading.cannot_tell) == (("Pastel",), ("Clown",))
+    (left,) = made.left
+    assert (left.line, left.written) == (2, "Pastel h/Clown")
+
+
+def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(tmp_path: Path) -> None:
+    """And can be given to the next one."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    book = open_book(folder, today=TODAY).book
+    assert book is not None
+
+    def stopped(question: ToAsk) -> str:
+        if question.key == "word Zyx":
+            raise Abort
+        return {"word CL": "Clown"}.get(question.key, "yes")
+
+    with pytest.raises(Abort) as ended:
+        take_in(book, b"id,sex,genes\nA-1,m,CL\nA-2,f,Zyx\n", "a.csv", {}, stopped, TODAY)
+    (note,) = ended.value.__notes__
+    assert note.startswith("Your answers are kept in intake/answers-to-a.txt of the collection")
+    kept = (folder / "intake/answers-to-a.txt").read_text()
+    assert answers_from(kept, "a.txt") == {"columns id/sex/genes": "yes", "word CL": "Clown"}
+    assert list((folder / "animals").glob("*")) == []
 
 
 def test_typed_figures_stand_against_ours_with_sold_animals_first(herd: tuple[Path, TakenIn, Book]) -> None:
@@ -715,6 +758,17 @@ def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
         ("Normal Pastel", (), {}, 1),
         ("66%", (), {}, 1),
         ("250% het Pied", (), {"Piebald": "100%"}, 1),
+        ("Pastel h/Clown", ("Pastel",), {}, 1),
+        ("Clown Zyx 100% het pied", ("Clown",), {}, 1),
+        ("Desert Ghost 50 clown", (), {}, 1),
+        ("normal, dh Zyx + clown", (), {}, 1),
+        ("normal het Zyx", (), {}, 1),
+        ("DH Axanthic/Pied", (), {"Piebald": "100%"}, 1),
+        ("het Mojave Clown", (), {}, 1),
+        ("Clown (66%)", (), {}, 1),
+        ("het Clown 66", (), {}, 1),
+        ("66 het Clown, het Pied (50)", (), {"Clown": "66%", "Piebald": "50%"}, 0),
+        ("het Pied het Clown?", (), {"Piebald": "100%"}, 1),
     ],
 )
 def test_the_trades_words_for_hets(cell: str, looks: tuple[str, ...], hets: dict[str, str], left: int) -> None:
@@ -723,6 +777,47 @@ def test_the_trades_words_for_hets(cell: str, looks: tuple[str, ...], hets: dict
     assert species is not None
     found = genes_in(cell, Vocabulary(species, answering({})), "a row")
     assert (found.looks, {het.trait: het.chance for het in found.hets}, len(found.unread)) == (looks, hets, left)
+
+
+def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
+    """What a cell says where the breeder explains words."""
+    species = load("ball-python", [], Findings())
+    assert species is not None
+    questions = Dialogue({}, lambda question: meant.get(question.key.removeprefix("word ")))
+    return genes_in(cell, Vocabulary(species, questions), "a row"), questions
+
+
+def test_what_follows_a_word_that_nobody_knows_is_named_and_neither_seen_nor_not_seen() -> None:
+    found, _ = read_with("Pastel h/Clown")
+    assert found.unread == ("'h' is not known, so what follows it is left: 'Clown'",)
+    assert found.untold == ("Clown",)
+    found, _ = read_with("Pastel h Clown", h="no trait")
+    assert found.unread == ("'h' was said to be no trait; what follows it was read without it",)
+    assert read_with("Pastel h", h="no trait")[0].unread == ()
+
+
+@pytest.mark.parametrize(
+    ("cell", "meant", "looks", "hets", "normal"),
+    [
+        ("Pastel h/Clown", {"h": "het"}, ("Pastel",), {"Clown": "100%"}, False),
+        ("norm. hC", {"hC": "het clown"}, (), {"Clown": "100%"}, True),
+        ("Pied hC 66% hP", {"hC": "50% het Clown", "hP": "DH Clown/Hypo"}, ("Piebald",), {"Clown": "66%", "Hypo": "66%"}, False),
+        ("Zz het Pied", {"Zz": "normal"}, (), {"Piebald": "100%"}, True),
+    ],
+)  # fmt: skip
+def test_a_word_may_mean_whatever_a_cell_may_say(
+    cell: str, meant: dict[str, str], looks: tuple[str, ...], hets: dict[str, str], normal: bool
+) -> None:
+    found, questions = read_with(cell, **meant)
+    assert (found.looks, {het.trait: het.chance for het in found.hets}) == (looks, hets)
+    assert (found.normal, found.unread, questions.misfits) == (normal, (), {})
+
+
+def test_what_intake_itself_does_not_read_is_no_answer() -> None:
+    _, questions = read_with("hC")
+    (question,) = questions.asked.values()
+    assert "normal, het, het Clown, 50% het Pied" in question.free
+    assert [question.fits(one) for one in ("het Zzyzx", "het Mojave", "Clown?", "het Pied, 50")] == [None] * 4
 
 
 @settings(max_examples=200, deadline=None)
@@ -766,6 +861,7 @@ def test_any_words_at_all_end_in_looks_hets_and_reasons(tokens: list[str]) -> No
     found = genes_in(" ".join(tokens), Vocabulary(species, answering({})), "a row")
     assert not {het.trait for het in found.hets} & set(found.looks)
     assert {het.chance for het in found.hets} <= {"", "100%", "66%", "50%"}
+    assert not set(found.untold) & set(found.looks)
     assert not (found.normal and found.looks)
 
 

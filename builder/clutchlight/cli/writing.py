@@ -268,7 +268,13 @@ def intake_command(
         show(made.problems)
         told(one_file.write(book.folder, made))
         return
-    for line in take_in(book, raw, file.name, given, asking(), today()).as_text():
+    try:
+        taken = take_in(book, raw, file.name, given, asking(), today())
+    except (RecordsError, click.Abort) as ended:
+        for note in getattr(ended, "__notes__", ()):
+            click.echo(visible(note), err=True)
+        raise
+    for line in taken.as_text():
         click.echo(visible(line))
 
 

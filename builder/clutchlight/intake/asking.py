@@ -55,13 +55,14 @@ Ask = Callable[[ToAsk], str | None]
 
 
 class Dialogue:
-    """Puts each question once, and keeps what was answered."""
+    """Puts each question once, and keeps what was answered. `said`: the answers given in this run."""
 
     def __init__(self, given: Mapping[str, str], ask: Ask) -> None:
         self.given, self.ask = {key.casefold(): answer for key, answer in given.items()}, ask
         self.scope = ""
         self.answers: dict[str, str] = {}
         self.asked: dict[str, ToAsk] = {}
+        self.said: dict[str, str] = {}
         self.open: dict[str, ToAsk] = {}
         self.misfits: dict[str, str] = {}
 
@@ -71,7 +72,6 @@ class Dialogue:
             question = replace(question, key=f"{question.key}, {self.scope}", of_sheet=False)
         if question.key in self.answers:
             return self.answers[question.key]
-        self.asked[question.key] = question
         given = self.given.get(question.key.casefold())
         found = None if given is None else question.fits(given)
         if given is not None and found is None:
@@ -79,9 +79,12 @@ class Dialogue:
         if found is None:
             said = self.ask(question)
             found = None if said is None else question.fits(said)
+            if found is not None:
+                self.said[question.key] = found
         if found is None:
             self.open[question.key] = question
             found = question.unanswered
+        self.asked[question.key] = question
         self.answers[question.key] = found
         return found
 

@@ -2,13 +2,15 @@
 
 `66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`. Words before the
 first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy is not read, since it may be
-meant as seen. A `?` leaves out what it stands with. `possible het` without a figure stays without one.
+meant as seen. A `?` leaves out what it stands with. `possible het` without a figure stays without one. Behind a word that nobody knows, or
+a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clown. What is named there is neither seen nor not seen.
 """
 
 from __future__ import annotations
 
+import itertools
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
 
@@ -26,9 +28,15 @@ NOT_TAKEN = "not taken"
 HOW_INHERITED = ("recessive", "incomplete dominant", "dominant", "not known")
 
 _TOKEN = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?\s*%|[,;&+/|\\]|[^\s,;&+/|\\%]+|%")
+_HET_LAST = re.compile(
+    r"(?P<sure>.*)(?<!\w)(?:(?:[0-9]+\s*%?\s*)?(?:poss?\.?\s*)?(?:hets?|h|ph|[dtq]h)\b)", re.IGNORECASE
+)
 _JOINED = re.compile(r"\b(hets?|ph|dh|th)\s*[-:]\s*", re.IGNORECASE)
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 _CHANCE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
+_NUMBER = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?")
+_USUAL = ("25", "33", "50", "66", "67", "75", "100")
+"""Numbers that are chances also without a sign, where a het follows or brackets stand about them: common practice, no source."""
 _SEPARATORS = frozenset(",;&+/|\\") | {"and", "und", "et", "y", "con", "mit"}
 _HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot", "hét"])
 _MANY: Mapping[str, int] = {"dh": 2, "double": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
@@ -45,19 +53,21 @@ class Het(Struct, frozen=True):
 
 
 class Genes(Struct, frozen=True):
-    """What a cell says. `normal`: the word stood there. `unread`: why pieces of it were not taken."""
+    """What a cell says. `normal`: the word stood there. `unread`: why pieces were not taken; `untold`: the looks that are named in them."""
 
     looks: tuple[str, ...] = ()
     hets: tuple[Het, ...] = ()
     normal: bool = False
     unread: tuple[str, ...] = ()
+    untold: tuple[str, ...] = ()
 
 
 class Means(Struct, frozen=True):
-    """What a name stands for: its looks; and, of one that can be carried unseen, the traits, each recessive."""
+    """What a word stands for: its looks; and, of one that can be carried unseen, the traits, each recessive; else other words of a cell."""
 
-    looks: tuple[str, ...]
-    carried: tuple[str, ...]
+    looks: tuple[str, ...] = ()
+    carried: tuple[str, ...] = ()
+    words: str = ""
 
 
 class Vocabulary:
@@ -105,8 +115,9 @@ class Vocabulary:
                         (NOT_TAKEN, "what it stands for in these rows is left out"),
                     ),
                     NOT_TAKEN,
-                    "another name for it, such as Pastel Spider; or at once `my own line: recessive`",
-                    sound=lambda answer: _inheritance(answer) or self._looks(answer),
+                    "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
+                    " `my own line: recessive`",
+                    sound=lambda answer: _inheritance(answer) or self._looks(answer) or self._reads(answer),
                 )
             )
             self.own[phrase] = self._answered(word, answer)
@@ -114,7 +125,7 @@ class Vocabulary:
 
     def _answered(self, word: str, answer: str) -> Means | None:
         if answer == NO_TRAIT:
-            return Means((), ())
+            return Means()
         if answer == NOT_TAKEN:
             return None
         if how := _inheritance(answer):
@@ -134,8 +145,17 @@ class Vocabulary:
                 )
             )
             return self._described(word, how)
-        self.aliases[word] = looks = self._looks(answer)
+        looks = self._looks(answer)
+        if not looks:
+            return Means(words=answer)
+        self.aliases[word] = looks
         return self._means(looks)
+
+    def _reads(self, answer: str) -> bool:
+        """Whether an answer is read in a cell without a question, by itself or before what follows it, as `het` is."""
+        quiet = Vocabulary(self.species, Dialogue({}, lambda question: None))
+        quiet.own = dict(self.own)
+        return _CellReader(quiet, "").understands(answer)
 
     def _looks(self, answer: str) -> tuple[str, ...]:
         """The looks that an answer names; none where it names anything else."""
@@ -208,18 +228,16 @@ class _CellReader:
     def __init__(self, words: Vocabulary, where: str) -> None:
         self.words, self.where = words, where
         self.looks: dict[str, None] = {}
+        self.last_looks: tuple[str, ...] = ()
         self.hets: dict[str, str] = {}
         self.unread: list[str] = []
-        self.normal = False
+        self.untold: dict[str, None] = {}
+        self.normal = self.lost = False
         self.group: _Carried | None = None
         self.chance, self.possible = "", False
 
     def read(self, cell: str) -> Genes:
-        text = self._without_doubt(cell)
-        tokens = [token for token in _TOKEN.findall(text) if token.strip(".")]
-        at = 0
-        while at < len(tokens):
-            at += self._take(tokens, at)
+        self._run(cell)
         self._close()
         if self.chance or self.possible:
             self.unread.append(f"'{self.chance or 'possible'}' of what is not said")
@@ -228,29 +246,61 @@ class _CellReader:
             self.looks.clear()
             self.normal = False
         hets = tuple(Het(trait, chance) for trait, chance in self.hets.items() if self._not_seen(trait))
-        return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)))
+        untold = tuple(look for look in self.untold if look not in self.looks) if self.looks or self.normal else ()
+        return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)), untold)
+
+    def understands(self, cell: str) -> bool:
+        self._run(cell)
+        said = self.looks or self.hets or self.normal or self.group or self.chance or self.possible
+        return bool(said) and not self.unread
+
+    def _run(self, cell: str) -> None:
+        tokens = [token for token in _TOKEN.findall(self._without_doubt(cell)) if token.strip(".^")]
+        at = 0
+        while at < len(tokens) and not self.lost:
+            at += self._take(tokens, at)
+        if self.lost and (rest := " ".join(tokens[at:]).replace("^", "").strip(" ,;&+/|\\")):
+            self.unread[-1] += f", so what follows it is left: '{rest}'"
+            self._name_untold(tokens[at:])
+
+    def _name_untold(self, tokens: Sequence[str]) -> None:
+        """The looks that are named in what is left."""
+        meanings = self.words.names.meanings
+        for at in range(len(tokens)):
+            for count in range(1, self.words.names.longest + 1):
+                for meaning in meanings.get(one_case(" ".join(map(_long, tokens[at : at + count]))), ()):
+                    self.untold.update(dict.fromkeys(meaning.looks))
 
     def _without_doubt(self, cell: str) -> str:
-        """The cell without what a question mark stands with: its brackets, else all from the first het on, else everything."""
+        """The cell without what a question mark stands with: its brackets, else all from the last het before it on, else everything."""
 
         def bracket(found: re.Match[str]) -> str:
-            if "?" not in found[1]:
-                return f" ^{found[1].strip()} " if _CHANCE.fullmatch(found[1].strip()) else f" {found[1]} "
+            inside = found[1].strip()
+            if "?" not in inside:
+                return f" ^{inside} " if _CHANCE.fullmatch(inside) or inside in _USUAL else f" {inside} "
             self.unread.append(f"'({found[1]})' is a question")
             return " "
 
         text = _JOINED.sub(r"\1 ", _BRACKETS.sub(bracket, cell))
         if "?" not in text:
             return text
-        self.unread.append(f"'{text.strip()}' is a question")
-        return ""
+        sure = _HET_LAST.match(text.partition("?")[0])
+        certain = sure["sure"] if sure is not None else ""
+        self.unread.append(f"'{text[len(certain) :].strip()}' is a question")
+        return certain
 
     def _take(self, tokens: list[str], at: int) -> int:
         """Reads what begins at a token; how many were used."""
         plain = tokens[at].casefold()
         following = tokens[at + 1].casefold() if at + 1 < len(tokens) else ""
+        opens = following in _HET | _POSSIBLE | {"ph", "dh", "th", "qh"}
         if plain.endswith("%") and plain != "%":
             self._percent(plain, following)
+        elif _NUMBER.fullmatch(plain):
+            if plain[0] != "^" and not (plain in _USUAL and opens):
+                self._number(plain)
+            else:
+                self._percent(f"{plain}%", following)
         elif plain in _SEPARATORS:
             if self.group is not None and self.group.names and plain in ",;":
                 self.group.comma = True
@@ -263,11 +313,37 @@ class _CellReader:
         elif plain in _MANY and (plain in ("dh", "th", "qh") or following in _HET):
             self._open(_MANY[plain])
             return 1 if plain in ("dh", "th", "qh") else 2
-        elif plain in _NORMAL and self.words.known(plain) is None:
+        elif plain.strip(".") in _NORMAL and self.words.known(plain) is None:
             self.normal = True
         elif plain not in _PASSED_OVER:
             return self._name(tokens, at)
         return 1
+
+    def _number(self, written: str) -> None:
+        """A number that may be a chance of what stands before it or behind it."""
+        self._lost(f"'{written}' is a number, and nobody can tell of what")
+        if self.group is not None and not self.group.chance:
+            for trait in self.group.names:
+                self.hets.pop(trait, None)
+            self.group = None
+        else:
+            self._unlook()
+
+    def _lost(self, why: str) -> None:
+        """From here on the cell cannot be read."""
+        self.unread.append(why)
+        self.lost = True
+        self.chance, self.possible = "", False
+        if self.group is None:
+            self.normal = False
+        elif not self.group.names:
+            self.group = None
+
+    def _unlook(self) -> None:
+        """The last name may be carried, not seen."""
+        for look in self.last_looks if self.group is None else ():
+            self.looks.pop(look, None)
+            self.untold[look] = None
 
     def _percent(self, token: str, following: str) -> None:
         in_brackets = token.startswith("^")
@@ -278,9 +354,12 @@ class _CellReader:
         group = self.group
         ends = in_brackets or not following or following in _SEPARATORS
         if group is not None and group.names and ends and not group.chance:
-            for trait in group.names[group.told :]:
+            for trait in filter(None, group.names[group.told :]):
                 self.hets[trait] = chance
             group.told = len(group.names)
+        elif ends and group is None and self.last_looks:
+            self.unread.append(f"'{chance}' stands behind {' '.join(self.last_looks)}, which may be seen or carried")
+            self._unlook()
         else:
             self.chance = chance
 
@@ -299,13 +378,12 @@ class _CellReader:
         group, self.group = self.group, None
         if group is None:
             return
+        named = [trait for trait in group.names if trait]
         if not group.names:
             self.unread.append("a het is said, but not of what")
-        elif group.need is not None and len(group.names) != group.need:
-            self.unread.append(
-                f"a het of {group.need} traits is said, but {len(group.names)} named ({', '.join(group.names)})"
-            )
-            for trait in group.names:
+        elif group.need is not None and len(group.names) != group.need and not self.lost:
+            self.unread.append(f"a het of {group.need} traits is said, but {len(named)} named ({', '.join(named)})")
+            for trait in named:
                 self.hets.pop(trait, None)
 
     def _name(self, tokens: list[str], at: int) -> int:
@@ -317,13 +395,17 @@ class _CellReader:
             words.append(_long(token))
         for count in range(min(len(words), max(self.words.names.longest, 4)), 0, -1):
             phrase = one_case(" ".join(words[:count]))
+            written = " ".join(tokens[at : at + count])
             means = self.words.known(phrase)
             if means is not None:
-                self._named(" ".join(tokens[at : at + count]), means)
+                self._named(written, means, more=at + count < len(tokens))
+                return count
+            if phrase in self.words.names.meanings:  # one of several lines, and nobody knows which
+                self.unread.append(f"nobody knows what '{written}' is")
+                self._not_named()
                 return count
             if phrase in self.words.own:  # asked for before, and nobody knows
-                self.unread.append(f"nobody knows what '{' '.join(tokens[at : at + count])}' is")
-                self._dropped()
+                self._lost(f"nobody knows what '{written}' is")
                 return count
         count = (
             next(
@@ -335,46 +417,62 @@ class _CellReader:
         word = " ".join(tokens[at : at + count]).strip(".:")
         means = self.words.explained(word, self.where)
         if means is None:
-            self.unread.append(f"'{word}' is not known")
-            self._dropped()
+            self._lost(f"'{word}' is not known")
         else:
-            self._named(word, means)
+            self._named(word, means, more=at + count < len(tokens))
         return count
 
     def _begins(self, words: list[str]) -> bool:
         phrase = one_case(" ".join(words))
         return phrase in self.words.names.meanings or phrase in self.words.own
 
-    def _dropped(self) -> None:
-        """A het whose name is not known is not one without a name."""
-        if self.group is not None and not self.group.names:
-            self.group = None
-        self.chance, self.possible = "", False
+    def _not_named(self) -> None:
+        """What a het is of, where that is not taken: a name behind it goes on with its list."""
+        if self.chance or self.possible:
+            self._open(None)
+        if self.group is not None:
+            self.group.names.append("")
+            self.group.told = len(self.group.names)
 
-    def _named(self, written: str, means: Means) -> None:
+    def _named(self, written: str, means: Means, *, more: bool) -> None:
+        if means.words:
+            self._run(means.words)
+            if self.group is not None and self.group.names:
+                self.group.comma = True
+            return
         if not means.looks:
+            if more:
+                self.unread.append(f"'{written}' was said to be no trait; what follows it was read without it")
             return
         if self.chance or self.possible:
             self._open(None)
         group = self.group
         if group is None:
-            self.looks.update(dict.fromkeys(means.looks))
+            self._seen(means)
         elif not means.carried:
             if group.names and (group.comma or len(group.names) == group.need):
                 self._close()
-                self.looks.update(dict.fromkeys(means.looks))
+                self._seen(means)
             elif group.names:
-                self.unread.append(f"'{written}' behind a het may be seen or carried")
+                self._lost(f"'{written}' behind a het may be seen or carried")
+                self.untold.update(dict.fromkeys(means.looks))
+            elif group.need is None:
+                self._lost(f"'het {written}' cannot be: one copy of it shows")
             else:
                 self.unread.append(f"'het {written}' cannot be: one copy of it shows")
-                self.group = None
+                self._not_named()
         elif group.comma and (group.need is None or len(group.names) >= group.need):
-            self.unread.append(f"'{written}' behind a het and a comma may be seen or carried")
+            self.unread.append(f"'{written}' behind a het may be seen or carried")
+            self.untold.update(dict.fromkeys(means.looks))
         else:
             for trait in means.carried:
                 group.names.append(trait)
                 self.hets[trait] = group.chance or ("" if group.possible else "100%")
             group.told = len(group.names) if group.chance else group.told
+
+    def _seen(self, means: Means) -> None:
+        self.looks.update(dict.fromkeys(means.looks))
+        self.last_looks = means.looks
 
     def _not_seen(self, trait: str) -> bool:
         if trait in self.looks:
@@ -385,7 +483,8 @@ class _CellReader:
 
 def _is_mark(token: str) -> bool:
     plain = token.casefold()
-    return plain in _SEPARATORS | _HET | _POSSIBLE | {"dh", "th", "qh", "ph"} | _NORMAL or plain.endswith("%")
+    marks = _SEPARATORS | _HET | _POSSIBLE | {"dh", "th", "qh", "ph"}
+    return plain in marks or plain.strip(".") in _NORMAL or plain.endswith("%") or bool(_NUMBER.fullmatch(plain))
 
 
 def _long(word: str) -> str:
@@ -395,16 +494,21 @@ def _long(word: str) -> str:
 
 def trait_file(words: Vocabulary) -> Iterator[str]:
     """The lines of a file in traits/ that keep what was explained; none when nothing was."""
-    loci: list[str] = []
+    called: dict[str, list[str]] = {}
     combos: list[str] = []
     for word, looks in words.aliases.items():
         if len(looks) == 1:
-            locus = words.species.locus_of_look[looks[0]][0]
-            loci.append(f"  - {{locus: {locus}, also_called: {{{looks[0]}: [{quoted(word)}]}}}}")
+            called.setdefault(looks[0], []).append(quoted(word))
         else:
             combos.append(f"  {quoted(word)}: [{', '.join(looks)}]")
+    loci = [
+        f"  - {{locus: {words.species.locus_of_look[look][0]}, also_called: {{{quoted(look)}: [{', '.join(names)}]}}}}"
+        for look, names in called.items()
+    ]
+    taken = {*words.species.loci}
     for word, how in words.described.items():
-        key = slug_of(word)
+        key = next(key for key in _numbered(slug_of(word) or "own-line") if key not in taken)
+        taken.add(key)
         loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{quoted(word)}]}}")
     if loci or combos:
         yield f"species: {words.species.key}"
@@ -412,3 +516,8 @@ def trait_file(words: Vocabulary) -> Iterator[str]:
         yield from ("loci:", *loci)
     if combos:
         yield from ("combos:", *combos)
+
+
+def _numbered(name: str) -> Iterator[str]:
+    yield name
+    yield from (f"{name}-{number}" for number in itertools.count(2))

@@ -280,6 +280,7 @@ class SheetReader:
             words = self.words[draft.species] = Vocabulary(self.collection.species[draft.species], self.questions)
         looks: dict[str, None] = {}
         hets: dict[str, Het] = {}
+        untold: dict[str, None] = {}
         normal, unread = False, []
         for role in ("genes", "shows", "hets"):
             cell = draft.cells.get(role)
@@ -293,11 +294,12 @@ class SheetReader:
             found = genes_in(text.replace(";", ",") if role == "shows" else text, words, f"line {draft.line}: {cell}")
             looks.update(dict.fromkeys(found.looks))
             hets.update({het.trait: het for het in found.hets if het.trait not in looks})
+            untold.update(dict.fromkeys(found.untold))
             normal |= found.normal
             for why in found.unread:
                 unread.append(why)
                 self._keep(draft, role, why)
-        return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread))
+        return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
 
     def _parents_written(self, draft: Draft) -> tuple[str, str] | None:
         both = draft.cells.get("parents")

@@ -88,8 +88,24 @@ class TakenIn(Struct):
 
 
 def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: Ask, today: date) -> TakenIn:
-    """Takes a sheet into a collection. Raises RecordsError, and writes nothing, when the file cannot be read as a list of animals."""
+    """Takes a sheet into a collection. Where that cannot be done, or the breeder breaks it off, only the answers so far are kept; and it
+    raises RecordsError, or what broke it off, with a note that says where.
+    """
     questions = Dialogue({**remembered(book.folder), **given}, ask)
+    try:
+        return _taken_in(book, raw, name, questions, today)
+    except BaseException as ended:
+        if any(not key.startswith(("sheet", "columns")) for key in questions.said):
+            file = free_name(f"{FOLDER}/answers-to-{stem_of(name)}.txt", files_in(book.folder))
+            create(book.folder, file, as_file(questions, f"Answers given before the intake of {name} ended."))
+            ended.add_note(
+                f"Your answers are kept in {file} of the collection: mend what is told here, and run the same line again with `--answers`"
+                " and that file."
+            )
+        raise
+
+
+def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: date) -> TakenIn:
     sheet = _chosen(sheets_in(raw, name), questions)
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"

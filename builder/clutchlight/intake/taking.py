@@ -297,6 +297,8 @@ class _RecordMaker:
             entry["shows"] = list(genes.looks)
         elif genes.normal or (self.said.normal and _only_hets(draft)):
             entry["shows"] = "normal"
+        if genes.untold and "shows" in entry:
+            entry["cannot_tell"] = list(genes.untold)
         self._hets(entry, draft, bred=family is not None)
         self._standing(entry, draft)
         if draft.seller.casefold() in ORIGINS:

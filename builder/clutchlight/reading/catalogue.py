@@ -21,7 +21,14 @@ from clutchlight import shipped
 from clutchlight.model import HarmTogether, Locus, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.species_files import EveryOtherLocus, LocusDraft, SexDetermination, SpeciesRecord, make_locus
+from clutchlight.reading.species_files import (
+    EveryOtherLocus,
+    LocusDraft,
+    LocusRecord,
+    SexDetermination,
+    SpeciesRecord,
+    make_locus,
+)
 from clutchlight.reading.strict import read_as
 from clutchlight.reading.text import WrittenText, decode
 from clutchlight.reading.yaml_records import compose
@@ -88,6 +95,11 @@ def _as_it_comes(key: str) -> Species:
     return species
 
 
+def _only_names(record: LocusRecord) -> bool:
+    """Whether a record of a locus says other names and nothing else: it is added to all others, in any file."""
+    return record.written == {"locus", "also_called"}
+
+
 class _SpeciesBuilder:
     def __init__(self, key: str, files: Sequence[SpeciesFile], findings: Findings) -> None:
         self.key, self.files, self.findings = key, files, findings
@@ -135,20 +147,20 @@ class _SpeciesBuilder:
     def _drafts(self) -> dict[str, LocusDraft]:
         drafts: dict[str, LocusDraft] = {}
         own: dict[str, Place] = {}
-        for file in self.files:
-            for record in file.record.loci:
-                key = str(record.locus)
-                if not file.built_in and key in own:
-                    first = own[key]
-                    self.findings.report(
-                        record.at.value("locus"),
-                        "name-taken",
-                        f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them",
-                    )
-                    continue
-                if not file.built_in:
-                    own[key] = record.at.place
-                drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, file.built_in)
+        records = [(file, record) for file in self.files for record in file.record.loci]
+        for file, record in sorted(records, key=lambda one: _only_names(one[1])):
+            key = str(record.locus)
+            if not file.built_in and key in own and not _only_names(record):
+                first = own[key]
+                self.findings.report(
+                    record.at.value("locus"),
+                    "name-taken",
+                    f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them",
+                )
+                continue
+            if not file.built_in:
+                own.setdefault(key, record.at.place)
+            drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, file.built_in)
         return drafts
 
     def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
