@@ -54,12 +54,12 @@ At least these traits, whatever else it shows
   Piebald: 1 in 9 eggs; of 8 eggs, expect fewer than one; at least one: 39 in 100.
 
 What it would prove
-  M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
-    and none shows Piebald, it is just over 44 in 100.
+  M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If none of 8 hatchlings
+    shows Piebald, a chance of just over 44 in 100 is left.
   M is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
     100. 8 hatchlings without Clown would speak against that.
-  D may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
-    and none shows Piebald, it is just over 44 in 100.
+  D may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If none of 8 hatchlings
+    shows Piebald, a chance of just over 44 in 100 is left.
   D is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
     100. 8 hatchlings without Clown would speak against that.
 

@@ -212,15 +212,15 @@ def test_a_mating_is_told_in_counts() -> None:
     visual, carrier, possible = [mating_sentence(plan, mating, DOUBT) for mating in plan.matings]
     assert visual == (
         "A-visual: a usual clutch of 7 hatchlings settles it every time; none Piebald would leave just under 2 in 100; "
-        "6 hatchlings without it would bring it under 5%."
+        "6 hatchlings without Piebald would bring it under 1 in 20."
     )
     assert carrier == (
         "B-carrier: a usual clutch of 7 hatchlings settles it 57 times in 100; none Piebald would leave just over 21 in 100; "
-        "13 hatchlings without it would bring it under 5%."
+        "13 hatchlings without Piebald would bring it under 1 in 20."
     )
     assert possible == (
         "C-possible: a usual clutch of 7 hatchlings settles it 28 times in 100; none Piebald would leave just over 53 in 100; "
-        "no number of hatchlings without it would bring it under 5%. "
+        "no number of hatchlings without Piebald would bring it under 1 in 20. "
         "Two possible carriers together: in up to 38 of 100 such clutches none shows it, "
         "though M carries it."
     )

@@ -100,7 +100,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert trait is not None
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
-        "Both parents are het Piebald: its dam F-03 was proven by this clutch C24-03; its sire M-02 was proven by this clutch C24-03.",
+        "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch C24-03.",
         "Where both parents are het Piebald, 2 in 3 of the young that do not show it carry it.",
     )
 
@@ -404,7 +404,7 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its unlisted dam was proven by this clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
+    assert "its unlisted dam and its sire M-02 were proven by this clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
 
 
 def test_a_breeder_is_proven_by_its_clutches() -> None:

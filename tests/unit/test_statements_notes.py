@@ -164,8 +164,8 @@ def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
     doubted = frozenset({("F-03", "piebald")})
     said = told(clutch_of(5), (het("1"), het("99/131")), why=why, claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "claim-in-doubt").text == (
-        "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32; "
-        "we doubt what was said, and before any of them it counts with 99 in 100, and no longer as certain."
+        "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32. "
+        "So we doubt what was said: it counts as likely, 99 in 100 before these hatched, and no longer as certain."
     )
 
 
@@ -180,7 +180,7 @@ def test_what_would_settle_it_names_the_best_mate_here() -> None:
     """Christensen's textbook table, sect. 5.6, counts confidence; from 2/3 and a visual mate it takes six."""
     said = told(clutch_of(0), (het("2/3"), het("2/3")), **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "settle").text == (
-        "With M-05, a Piebald mate, one Piebald hatchling would prove it; six hatchlings and none Piebald would bring it under 5 in 100."
+        "With M-05, a Piebald mate, one Piebald hatchling would prove it; six hatchlings and none Piebald would bring it under 1 in 20."
     )
 
 
@@ -206,7 +206,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
     """The condition stands in the note."""
     why = {("F-03", "piebald", 1): Grounds("assumption")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert only(said, "open").text.endswith("certain now, if no other copy is unrecorded.")
+    assert only(said, "open").text.endswith("certain now, if no copy of it went unrecorded.")
 
 
 @given(

@@ -81,7 +81,8 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
             old.words if old else f"nothing said of {trait}",
             new.words if new else f"nothing speaks for {trait} any more",
         )
-        if before.chance_of(trait) != now.chance_of(trait) and said[0] != said[1]:
+        by_look = (old is None or new is None) and trait in said and any(one.about == "look" for one in found)
+        if before.chance_of(trait) != now.chance_of(trait) and said[0] != said[1] and not by_look:
             found.append(ToldChange(trait, *said))
     return tuple(found)
 
@@ -113,7 +114,7 @@ def message_to(
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
-        f"you took over {name}, {_article(species)}, from us{bought}.",
+        f"you took over {name}, {words.an(species)}, from us{bought}.",
         f"{lead} {since_then}:",
         "",
         *(f"- {_line(change)}" for change in changes),
@@ -137,11 +138,6 @@ def _line(change: ToldChange) -> str:
     if not change.of_figure:
         return f"{change.about}: we said {change.before}; it is {change.now}."
     return f"{change.about}: then {change.before}; now {change.now}."
-
-
-def _article(species: str) -> str:
-    name = species[0].lower() + species[1:] if species else "snake"
-    return words.an(name)
 
 
 def told_line(one: ToTell, day: date) -> str:

@@ -105,8 +105,9 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
                 f"({days}{lock}), and `sire` does not name him."
             )
         case SexDiffers():
-            recorded = "no sex is on record" if one.recorded == "unknown" else f"the record says {one.recorded}"
-            return f"{called(collection, one.animal)}: sexed as {one.logged} {short_on(one.on, today)} in the log, {recorded}."
+            recorded = "gives no sex" if one.recorded == "unknown" else f"says {one.recorded}"
+            said = f"the log says {one.logged} {short_on(one.on, today)}"
+            return f"{called(collection, one.animal)}: {said}, its record {recorded}."
 
 
 def typed_figure(collection: Collection, one: TypedFigure) -> str:

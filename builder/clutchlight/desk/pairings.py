@@ -235,7 +235,7 @@ def proving_page(framing: DeskFraming) -> DeskPage:
         f"Settled means: made certain whatever anybody claimed, or brought under {below}.",
         basis=tuple(
             dict.fromkeys(
-                f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
+                f"{season.collection.species[season.collection.animals[one.animal].species].heading}, "
                 f"{clutch_basis(one.clutch)}."
                 for one in season.to_prove
             )

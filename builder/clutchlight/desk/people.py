@@ -158,7 +158,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     telling, settings = season.sources.telling, season.collection.settings
     species = season.collection.species.get(animal.species)
     if species is not None:
-        yield Fact("Species", f"{species.name} ({species.scientific_name})")
+        yield Fact("Species", f"{species.heading} ({species.scientific_name})")
     if animal.name:
         yield Fact("Id", animal.id)
     sexed = f", {animal.sexed.how}" if animal.sexed else ""

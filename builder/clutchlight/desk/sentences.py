@@ -116,15 +116,16 @@ def lost_percent(male: MaleAtWork, limit: Fraction) -> str:
     return f"{int(loss)}%" if limit.denominator == 1 else f"{plain_number(Fraction(int(loss * 10), 10))}%"
 
 
-def weight(male: MaleAtWork, today: date, lost: str | None = None) -> str:
-    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down. `lost`: how a loss is printed."""
+def weight(male: MaleAtWork, today: date) -> str:
+    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down, a loss that is pointed out as there."""
     if male.weight is None or male.weighed_on is None:
         return "no weight is logged"
     now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
         return f"{now}; no other weight of this season to compare with" if male.weight_before is not None else now
     share = abs(male.change_percent)
-    percent = lost or words.percent_text(share / 100)
+    lost = (lost_percent(male, flag.limit.value) for flag in male.flags if flag.kind == "weight")
+    percent = next(lost, words.percent_text(share / 100))
     if not share:
         return f"{now}, as at the start of his season"
     return f"{now}, {'down' if male.change_percent < 0 else 'up'} {percent} from {grams(male.weight_before)}"
@@ -187,7 +188,7 @@ def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
             else ""
         )
         full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
-        return full, weight(male, today, loss)
+        return full, weight(male, today)
     if flag.kind == "rest":
         rested = male.shortest_rest_30 or 0
         full = f"rested {days(rested)} between two pairings of the last 30 days"
@@ -460,7 +461,7 @@ def progress(collection: Collection, planned: PlannedPairing, today: date) -> st
 
 
 def buyer(sale: Sale) -> str:
-    return sale.buyer or "no name is recorded"
+    return sale.buyer or "a buyer without a name"
 
 
 def hold(one: Hold, today: date) -> str:

@@ -198,7 +198,7 @@ def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[st
 
 def _ready_rule(season: Season, one: BreedingReadiness) -> str:
     animal = season.collection.animals[one.animal]
-    kind = f"{season.collection.species[animal.species].name}, {animal.sex}"
+    kind = f"{season.collection.species[animal.species].heading}, {animal.sex}"
     return f"{kind}: {sentences.ready_rule(one)} ({sentences.ready_source(one)})."
 
 

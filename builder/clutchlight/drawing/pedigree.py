@@ -37,7 +37,10 @@ MOST_TRAITS = 4
 
 
 class TraitMark(Struct, frozen=True):
-    """What is said of one animal at one trait. `of`: of `one of`, what the traits that belong together have in common."""
+    """What is said of one animal at one trait.
+
+    `of`: what traits that belong together have in common, of `one of`, and of a look that takes one copy of each of them.
+    """
 
     trait: str
     state: State
@@ -234,8 +237,10 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
         for mark in animal.marks:
             if mark.state == state and mark.trait in traits:
                 groups.setdefault(mark.of, []).append(mark.trait)
-        said = (listed(tuple(found), "or" if state == "one of" else "and") for found in groups.values())
-        says += [f"{verbs[state]} {names}" for names in said]
+        for of, found in groups.items():
+            names = listed(tuple(found), "or" if state == "one of" else "and")
+            copies = f"one copy{' each' if len(found) > 1 else ''} of {names}"
+            says.append(copies if of and state == "shows" else f"{verbs[state]} {names}")
     if animal.dead:
         says.append("dead")
     return tuple(says)

@@ -229,7 +229,7 @@ class SheetReader:
         known = self.collection.settings.species
         if len(known) == 1 or self.columns.column("species") is not None:
             return known[0]
-        choices = tuple((key, self.collection.species[key].name) for key in known if key in self.collection.species)
+        choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
         return self.questions.answer(
             ToAsk("species", "Which species are the animals of this sheet?", choices, known[0], of_sheet=True)
         )

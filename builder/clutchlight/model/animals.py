@@ -17,6 +17,12 @@ from clutchlight.model.traits import Genotype, Locus, Species
 from clutchlight.problems import Place
 
 
+def id_in_words(name: str) -> str:
+    """An id as a reader sees it: "F-01", and "the unnamed dam of F-01" for "F-01:dam"."""
+    whose, colon, role = name.partition(":")
+    return f"the unnamed {role} of {whose}" if colon else name
+
+
 class When(Struct, frozen=True, order=True):
     """A day or a span of days. `last` orders it; `text` is what the breeder wrote, in plain form."""
 
@@ -234,7 +240,7 @@ class Animal(Struct, frozen=True):
     @property
     def called(self) -> str:
         """ "Rook (M-05)", or the id alone."""
-        return f"{self.name} ({self.id})" if self.name else self.id
+        return f"{self.name} ({self.id})" if self.name else id_in_words(self.id)
 
     @property
     def reading(self) -> Reading | None:

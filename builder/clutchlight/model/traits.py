@@ -188,7 +188,10 @@ class HarmTogether(Struct, frozen=True):
 
 
 class Species(Struct, frozen=True, dict=True):
-    """A species: names, sex chromosomes, loci by key (in catalogue order), combos, and the sourced facts of its file."""
+    """A species: names, sex chromosomes, loci by key (in catalogue order), combos, and the sourced facts of its file.
+
+    `name`: as it stands within a sentence.
+    """
 
     key: str
     name: str
@@ -199,6 +202,11 @@ class Species(Struct, frozen=True, dict=True):
     harm_together: tuple[HarmTogether, ...] = ()
     facts: Mapping[str, object] = field(default_factory=dict)
     digest: str = ""
+
+    @property
+    def heading(self) -> str:
+        """Its name where a sentence begins, or alone."""
+        return self.name[:1].upper() + self.name[1:]
 
     @cached_property
     def locus_of_look(self) -> Mapping[str, tuple[str, ...]]:

@@ -170,7 +170,7 @@ def _clutches_intro(context: Context, animal: Animal) -> str:
         *(["those without young"] if empty else []),
         *(["those that may be by another male"] if doubted else []),
     ]
-    return f"Clutches, {join_and(besides)} included:" if besides else "Clutches:"
+    return f"Clutches, also {join_and(besides)}:" if besides else "Clutches:"
 
 
 def _product(context: Context, animal: Animal) -> Product | None:

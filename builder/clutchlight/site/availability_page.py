@@ -55,11 +55,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         filterable=len(offered) >= ENOUGH_TO_FILTER,
         species=(
             Choice("", "every snake"),
-            *(
-                Choice(group.key, f"every {context.species(group.key).name.lower()}")
-                for group in groups
-                if len(groups) > 1
-            ),
+            *(Choice(group.key, f"every {context.species(group.key).name}") for group in groups if len(groups) > 1),
         ),
         sexes=(Choice("", "of either sex"), Choice("male", "male"), Choice("female", "female")),
         ways=(
@@ -109,7 +105,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     in_order = context.pictured_first(page, _in_order(animals))
     cards = tuple(labels.card(context, page, animal, explained, offered=True) for animal in in_order)
-    return Group(key, context.species(key).name, plural(len(cards), "snake"), cards)
+    return Group(key, context.species(key).heading, plural(len(cards), "snake"), cards)
 
 
 def _in_order(animals: list[Animal]) -> list[Animal]:
@@ -240,11 +236,11 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
-    heading = f"Pedigree of the {species.name.lower()} lines"
+    heading = f"Pedigree of the {species.name} lines"
     drawing = breeding_pedigree(context, animals, heading, prefix)
     return SpeciesLine(
         key=key,
-        species=species.name,
+        species=species.heading,
         scientific_name=species.scientific_name,
         pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
         females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),

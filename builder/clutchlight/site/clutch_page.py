@@ -45,7 +45,7 @@ from clutchlight.statements.changes import nothing_proved
 from clutchlight.statements.odds import OddsWords, in_words
 from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.text import Name, parts_of, phrase
+from clutchlight.wording.text import Name, Text, parts_of, phrase
 from clutchlight.wording.words import (
     NOT_COMPUTED,
     clause,
@@ -71,7 +71,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     page = addresses.clutch(clutch.id)
     stated = context.clutch_statement(clutch.id)
     species = context.species(clutch.species)
-    kind = f"{species.name} clutch"
+    kind = f"{species.heading} clutch"
     parents = parents_in_brief(context, page, stated)
     title = f"{kind}, {' × '.join(link.text for link in parents)}"
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
@@ -179,9 +179,11 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[Markup]:
     """ "Juniper is het Piebald"."""
     for note in stated.proved:
-        trait = context.statement(note.animal).trait(note.trait) if context.may_name(note.animal) else None
-        if trait is not None and trait.certainty == "certain":
-            yield context.linked(page, phrase("{} {}", Name(note.animal), trait.label.as_verb))
+        said = context.statement(note.animal) if context.may_name(note.animal) else None
+        for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
+            if trait.certainty == "certain":
+                proved = Text("carries ", trait.trait) if trait.shows else trait.label.as_verb
+                yield context.linked(page, phrase("{} {}", Name(note.animal), proved))
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
@@ -365,11 +367,11 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
         frame=framing.frame(
             page,
             f"{'Planned' if is_to_come(context, plan) else 'Pairing'}: {name}",
-            f"{species.name}. {_intro(context, plan)}",
+            f"{species.heading}. {_intro(context, plan)}",
             rests_on=context.rests_on((plan.male, plan.female), plan.clutches),
         ),
         name=name,
-        species=species.name,
+        species=species.heading,
         scientific_name=species.scientific_name,
         state=f"{_state(context, plan)}{f', {plan.season}' if plan.season else ''}",
         intro=_intro(context, plan),

@@ -40,12 +40,11 @@ SEX_SIGNS: Mapping[str, str] = {
 
 
 class Corrected(Struct, frozen=True):
-    """A correction in words: what was on record, what is now, and why. `was`: the same without its key."""
+    """A correction in words: what was on record, what is now, and why."""
 
     record: Animal | Clutch
     on: When
     key: str
-    was: str
     before: str
     after: str
     because: str
@@ -156,13 +155,13 @@ class Context(Struct, frozen=True, dict=True):
         for number, one in enumerate(ordered):
             later = [other for other in ordered[number + 1 :] if other.key == one.key]
             now = self._was(later[0]) if later else self._now(record, one.key)
-            was, after = self._was(one), f"{one.key} {now}" if now else "what its page says"
-            found.append(Corrected(record, one.on, one.key, was, f"{one.key} {was}", after, one.because))
+            after = f"{one.key} {now}" if now else "what its page says"
+            found.append(Corrected(record, one.on, one.key, f"{one.key} {self._was(one)}", after, one.because))
         return tuple(found)
 
     def _was(self, one: Correction) -> str:
         known = one.key not in ("sire", "dam", "clutch") or self.may_name(one.was) or self.has_clutch_page(one.was)
-        return one.was if known else "not named"
+        return _day_in_words(one.was) if known else "not named"
 
     def _now(self, record: Animal | Clutch, key: str) -> str | None:
         if isinstance(record, Clutch):
@@ -174,7 +173,7 @@ class Context(Struct, frozen=True, dict=True):
             sires, dam = said.parents.sires, said.parents.dam
             own = {"sex": said.sex, "hatched": said.hatched, "shows": said.looks_words, "name": said.name}
         now = {**own, "sire": join_or([sire.name for sire in sires]), "dam": dam}.get(key)
-        return None if now is None else str(now)
+        return None if now is None else _day_in_words(str(now))
 
     # Values
 
@@ -310,6 +309,11 @@ def for_sale(animal: Animal) -> bool:
     return animal.status in FOR_SALE and animal.away is None
 
 
+def _day_in_words(text: str) -> str:
+    """What a record said, a full day as a reader writes it."""
+    return day_words.day(date.fromisoformat(text)) if _DAY.fullmatch(text) else text
+
+
 def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
     """Dated photos newest first, then the others as they were written."""
     dated = sorted(
@@ -326,6 +330,7 @@ def anchor(link: Link) -> Markup:
 # The frame
 
 ICON = "icon.svg"
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _SHORT = 200
 
 
@@ -407,7 +412,7 @@ class Framing(Struct, frozen=True, dict=True):
         """With the first photo of what is available."""
         offered = [animal for animal in self.context.animals if for_sale(animal)]
         photos = (self.context.first_picture(addresses.HOME, animal) for animal in offered)
-        names = [f"{self.context.species(key).name.lower()}s" for key in dict.fromkeys(one.species for one in offered)]
+        names = [f"{self.context.species(key).name}s" for key in dict.fromkeys(one.species for one in offered)]
         about = self.settings.about or ""
         return self.picture(
             self.settings.name,

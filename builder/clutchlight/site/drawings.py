@@ -113,7 +113,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
     joined = sorted({key for family in families for key in (*family.parents, *family.young)})
     if not 0 < len(joined) <= AT_MOST_BREEDING:
         return None
-    found = Counter(trait for key in joined if context.may_name(key) for trait in _mentioned(context, key))
+    found = Counter(one.trait for key in joined if context.may_name(key) for one in _spoken_of(context, key))
     traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
     members = {key: _symbol(context, page, key, traits) for key in joined}
     said = "Breeding animals with their parents and their young that breed."
@@ -264,28 +264,29 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
 
 
 def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tuple[str, ...]:
+    """Those that the first mention, else the others; and the other alleles of their loci that stand in the same drawing."""
+    first, then = tuple(first), tuple(then)
+    around = [one for key in (*first, *then) for one in _spoken_of(context, key)]
     found: dict[str, None] = {}
     for keys in (first, then):
-        found = {trait: None for key in keys for trait in _mentioned(context, key)}
+        found = {one.trait: None for key in keys for one in _spoken_of(context, key)}
         if found:
             break
+    loci = {one.locus for one in around if one.trait in found}
+    found |= {one.trait: None for one in around if one.locus in loci}
     return tuple(found)[:MOST_TRAITS]
 
 
 def unshown(context: Context, key: str) -> str | None:
     """The traits of an animal for which its symbol has no room."""
-    found = tuple(dict.fromkeys(_mentioned(context, key)))[MOST_TRAITS:]
+    found = tuple(dict.fromkeys(one.trait for one in _spoken_of(context, key)))[MOST_TRAITS:]
     stand = "stands" if len(found) == 1 else "stand"
     return f"A symbol has room for four traits: {join_and(found)} {stand} in the statement alone." if found else None
 
 
-def _mentioned(context: Context, key: str) -> Iterator[str]:
+def _spoken_of(context: Context, key: str) -> Iterator[TraitStatement]:
     stated = context.statements.animals.get(key)
-    return (
-        (trait.trait for trait in stated.traits if trait.mentioned and not trait.background_only)
-        if stated
-        else iter(())
-    )
+    return (trait for trait in (stated.traits if stated else ()) if trait.mentioned)
 
 
 def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
@@ -295,6 +296,8 @@ def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     if said is not None and not said.under_review:
         if said.shows:
             state = "shows"
+            beside = (one for one in stated.traits if one.shows and one.locus == said.locus and one.trait != trait)
+            of = said.locus if said.copies[1] == 1 and any(beside) else ""
         elif said.either:
             state, of = "one of", said.locus
         elif said.carries == 1:

@@ -142,9 +142,9 @@ def status_words(animal: Animal, until: When | None = None) -> str:
 
 
 def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
-    """ "Sex was female until 9 January 2022: re-probed.", oldest first as written."""
+    """ "Until 9 January 2022 our record said “sex female”: re-probed.", oldest first as written."""
     return tuple(
-        sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+        sentence(f"until {day_words.when(one.on)} our record said “{one.before}”: {one.because}")
         for one in context.corrections_of(record)
     )
 

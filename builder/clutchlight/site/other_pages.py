@@ -64,7 +64,7 @@ def method_page(framing: Framing) -> MethodPage:
         claim_trust=_ratio(settings.claim_trust),
         tried=assumptions_tried(),
         species_sources=tuple(
-            Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
+            Fact(species.heading, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
             for said in facts_of(species, SexDetermination)
         ),
@@ -214,12 +214,12 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
     return TraitPage(
         frame=framing.frame(
             page,
-            f"{name}, {species.name.lower()}",
-            locus.what or f"{name} in the {species.name.lower()}.",
+            f"{name}, {species.name}",
+            locus.what or f"{name} in the {species.name}.",
             rests_on=context.rests_on(animal.key for group in bearers for animal in group.animals),
         ),
         name=name,
-        species=species.name,
+        species=species.heading,
         scientific_name=species.scientific_name,
         what=locus.what,
         facts=tuple(_facts(locus)),

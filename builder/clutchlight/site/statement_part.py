@@ -178,8 +178,12 @@ def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -
     for line in _under("certain", stated):
         proven = line.traits[0].grounds.kind in ("proven", "test")
         grounds = _grounds(context, page, stated, line) if proven else None
-        label = context.linked(page, line.label)
-        found.append(label + Markup(", ") + escape(grounds) if grounds else label)
+        label = line.label
+        said = [context.linked(page, Label(label.figure, label.lead, label.name) if grounds else label)]
+        said += [
+            Markup(", ") + part for part in (escape(grounds), context.linked(page, label.condition)) if grounds and part
+        ]
+        found.append(Markup().join(said))
     return tuple(found)
 
 
@@ -224,7 +228,7 @@ def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
         kind = _RULED_OUT
     elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
         kind = _BEFORE
-    return f"{note.trait}: {kind}"
+    return f"{join_and((note.trait, *note.beside))}: {kind}"
 
 
 _ALSO = {"which-parent": ("open", "unlikely")}
@@ -337,6 +341,12 @@ def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[
     )
 
 
+def _before_any(moment: Moment) -> str:
+    if moment.when:
+        return "at its hatching"
+    return "by its look and what was said of it" if moment.carries else "no record spoke of it"
+
+
 def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
     moving = [course for course in courses if len({moment.carries for moment in course.moments}) > 1]
     for number, course in enumerate(moving, start=1):
@@ -344,7 +354,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             StepPoint(
                 date=_when(moment),
                 percent=percent(moment.carries),
-                words=moment.cause or ("at its hatching" if moment.when else "by its look and what was said of it"),
+                words=moment.cause or _before_any(moment),
                 said=percent_text(moment.carries)
                 if moment.carries
                 else "ruled out"

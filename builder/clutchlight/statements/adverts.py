@@ -57,7 +57,7 @@ def kind_of(stated: AnimalStatement, species: str = "") -> str:
     )
     sex = "" if stated.sex == "unknown" else stated.sex
     apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [coloured]), affected]
-    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species.lower()))),)), *filter(None, apart)])
+    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species))),)), *filter(None, apart)])
     return kind[:1].upper() + kind[1:]
 
 

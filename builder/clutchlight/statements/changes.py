@@ -215,6 +215,10 @@ class Change(Struct, frozen=True):
     @property
     def proven(self) -> Text:
         """The figures with what proved them, where something did; what else caused the change stands beside."""
+        after = self.after_words
+        if self.proof and isinstance(after, words.Label) and after.condition:
+            proven = words.Label(after.figure, after.lead, after.name, self.cause)
+            return phrase("{} → {}, {}", self.before_words, proven, after.condition)
         return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
 
     @property
@@ -274,6 +278,9 @@ def _changes_of(answers: Answers, animal: str, courses: tuple[Course, ...]) -> I
 def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
     """What one record did to several alleles of one locus is one change: it happened to one pair of copies."""
     for found in grouped(((change.event, change.locus), change) for change in changes).values():
+        if len(found) == 1:
+            yield found[0]
+            continue
         first = next((change for change in found if change.proof), found[0])
         yield replace(
             found[0],

@@ -89,7 +89,7 @@ def _notes(answers: Answers, clutch: Clutch, caused: Sequence[Note]) -> tuple[No
     for note in (*of_parents, *of_others):
         if answers.listed(note.animal):
             told = note.text if note.kind == "which-parent" else note.named(answers.named(note.animal))
-            found.setdefault(told, replace(note, lead=told, rest=NO_WORDS))
+            found.setdefault(told, replace(note, lead=told, rest=NO_WORDS, figures=NO_WORDS))
     return tuple(found.values())
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from clutchlight.genetics.values import Grounds
 from clutchlight.model import Collection
+from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
 from clutchlight.wording import words
 
@@ -21,13 +22,13 @@ def record_words(record: LeftOut, collection: Collection) -> str:
     if record.kind == "claim":
         claim = animal.claims[record.number]
         chance = f"{words.percent_text(claim.chance)} " if claim.chance not in (None, 1) and claim.chance else ""
-        return f"the claim of {chance}{claim.trait} for {animal.id}"
+        return f"the claim of {chance}{claim.trait} for {id_in_words(animal.id)}"
     if record.kind == "test":
         test = animal.tests[record.number]
-        return f"the test of {animal.id} for {test.trait}, {test.on}"
+        return f"the test of {id_in_words(animal.id)} for {test.trait}, {test.on}"
     looks = " ".join((animal.readings[-1].shows or ()) if animal.readings[-1].shows is not None else ("not seen",))
     others = f", or of any one of {len(record.alike)} alike" if len(record.alike) > 1 else ""
-    return f"the look of {animal.id} ({looks or 'normal'}){others}"
+    return f"the look of {id_in_words(animal.id)} ({looks or 'normal'}){others}"
 
 
 def moved_words(one: MovedFigure) -> str:
@@ -35,12 +36,12 @@ def moved_words(one: MovedFigure) -> str:
     sold = " (sold)" if one.sold else ""
     before = _standing(one.before == 1, words.percent_text(one.before), one.grounds)
     after = _standing(one.after == 1, words.percent_text(one.after), one.grounds_after)
-    return f"{one.animal}{sold}, {one.trait}: {before}; without it {after}"
+    return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it {after}"
 
 
 def _standing(certain: bool, percent: str, grounds: Grounds) -> str:
     if not certain:
-        return "nothing said of it" if percent == "0%" else percent
+        return "nothing said" if percent == "0%" else percent
     by = f" by {grounds.proven_by}" if grounds.proven_by else ""
     return {
         "look": "certain, by its look",

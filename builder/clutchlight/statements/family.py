@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import partial
+from itertools import pairwise
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
@@ -164,11 +166,12 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         return answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(
             answers, clutch, animal
         ), NO_WORDS
-    hatch, *beside = _hatches(asked, clutch)
+    hatch, *beside = _hatches(asked, clutch, event)
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
-        described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
+        mates = (one.of(mate) for one in (asked, *moved_with(asked, event)) if mate)
+        described = next((said for one in mates if (said := mate_words(one, figure_before(one, event)))), "")
         paired = f" with {described}" if described else ""
         return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}{whole}")
     return clutch_words(answers, clutch, animal), Text(
@@ -176,10 +179,20 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     )
 
 
-def _hatches(asked: Asked, clutch: Clutch) -> tuple[Hatch, ...]:
-    """What hatched as far as it bears on the trait: of a sire in doubt, whatever tells who it was."""
-    hatches = tuple(hatch_of(one, clutch) for one in telling(asked, clutch))
-    return hatches or (hatch_of(asked, clutch),)
+def _hatches(asked: Asked, clutch: Clutch, event: Event) -> tuple[Hatch, ...]:
+    """What hatched as far as it bears on the trait and on those that moved with it: of a sire in doubt, whatever tells who it was."""
+    return tuple(hatch_of(one, clutch) for one in telling(asked, clutch) or moved_with(asked, event) or (asked,))
+
+
+def moved_with(asked: Asked, event: Event) -> tuple[Asked, ...]:
+    """The alleles of its locus whose chances an event changed, which is one thing that happened; the trait among them, or none."""
+    steps = (pair for pair in pairwise(asked.history) if pair[1][0] == event)
+    (_, before), (_, after) = next(steps, ((None, None), (None, None)))
+    if before is None or after is None:
+        return ()
+    every = range(1, len(asked.locus.alleles) + 1)
+    moved = [allele for allele in every if before.carries(allele) != after.carries(allele)]
+    return tuple(replace(asked, allele=allele) for allele in moved) if asked.allele in moved else ()
 
 
 def names_trait(asked: Asked, event: Event) -> bool:
@@ -188,8 +201,8 @@ def names_trait(asked: Asked, event: Event) -> bool:
         return False
     clutch = event_clutch(asked.answers, event)
     if clutch is not None:
-        told = [look for hatch in _hatches(asked, clutch) for look in hatch.named]
-        return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in told[0]
+        told = {look for hatch in _hatches(asked, clutch, event) for look in hatch.named}
+        return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in min(told)
     found = _test_at(asked, event)
     showing = event.kind == "hatching" and asked.of(event.subject).shows
     return showing or (found is not None and found.trait == asked.trait)

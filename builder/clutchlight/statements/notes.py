@@ -7,7 +7,7 @@ is said only when the exact change of odds confirms it: Bayes' rule, odds after 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
@@ -17,6 +17,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch
+from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import (
     Asked,
@@ -34,6 +35,7 @@ from clutchlight.statements.family import (
     hatched_words,
     hatchlings_words,
     is_second_reading,
+    moved_with,
     names_trait,
     showing_words,
 )
@@ -56,15 +58,29 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
 
 def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
+    changes: list[Note] = []
     for asked in computed(answers, animal):
         made = tuple(_changes(asked))
-        yield from made
+        changes += made
         if not any(note.kind == "proven" for note in made):
             yield from _proof_without_change(asked)
         yield from _claim_in_doubt(asked)
+    for told in grouped(((note.locus, note.on, note.cause, note.how), note) for note in changes).values():
+        yield _as_one(told)
 
 
 # Changes
+
+
+def _as_one(told: Sequence[Note]) -> Note:
+    """What one record did to several alleles of one locus, under that which it proved, else under all of them."""
+    first = min(told, key=lambda note: (note.kind != "proven", note.kind == "unlikely", note.ruled_out))
+    alike = [note.trait for note in told if (note.kind, note.ruled_out) == (first.kind, first.ruled_out)]
+    return replace(
+        first,
+        beside=tuple(one for one in alike if one != first.trait),
+        figures=joined("; ", [note.figures for note in told]),
+    )
 
 
 def _changes(asked: Asked) -> Iterator[Note]:
@@ -98,14 +114,16 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
             return note
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
-    start = _before(before, "" if names_trait(asked, event) else asked.trait)
+    alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
+    start = _before(before, "" if alone else asked.trait)
     figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
     likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
         kind,
         *asked.about,
         lead,
-        Text(recorded, ": ", likelihood and f"{likelihood}; ", figures),
+        recorded,
+        figures=Text(likelihood and f"{likelihood}; ", figures),
         how=words.sentence(Text(lead, recorded, likelihood and f": {likelihood}")),
         named_lead="" if clutch and asked.animal.id in clutch.parents else None,
         cause=event.subject,
@@ -218,10 +236,10 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
     doubt = asked.doubt
     if doubt is None:
         return
-    counts = f"before any of them it counts with {words.note_count(asked.trust)}, and no longer as certain"
+    trust = words.note_count(asked.trust)
     if not doubt.mates:
-        told = counts.replace("any of them", "anything was seen")
-        text = f"what is on record speaks against what was said of it: {told}"
+        likely = f"it counts as likely, {trust} before anything was seen, and no longer as certain"
+        text = f"what is on record speaks against what was said of it: {likely}"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
@@ -229,7 +247,8 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
     it, doubted = ("both are", "of one of them") if doubt.both else ("it is", "")
     text = (
         f"{seen}, {showing}: if {it} het {asked.trait}, as was said when {'they' if doubt.both else 'it'} came, "
-        f"that happens {words.times(doubt.chance)}; we doubt what was said{doubted and ' ' + doubted}, and {counts}"
+        f"that happens {words.times(doubt.chance)}. So we doubt what was said{doubted and ' ' + doubted}: "
+        f"it counts as likely, {trust} before these hatched, and no longer as certain"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 
@@ -276,7 +295,7 @@ def _settle(asked: Asked) -> Iterator[Note]:
         words.counted(needed, "hatchling"),
         "that is not" if needed == 1 else "and none",
         asked.trait,
-        words.note_count(doubt),
+        words.in_count(doubt),
     )
     yield Note("settle", *asked.about, text, cause=name)
 

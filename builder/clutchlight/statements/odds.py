@@ -274,9 +274,8 @@ def _if_none(proof: Proof, young: int | None) -> str:
         return f"{count} without {proof.trait} would speak against that."
     if proof.if_none == proof.now:
         return f"{count} without {proof.trait} would say nothing."
-    if young is None:
-        return f"If it comes and none of it shows {proof.trait}, it is {words.note_count(proof.if_none)}."
-    return f"If {count} hatch and none shows {proof.trait}, it is {words.note_count(proof.if_none)}."
+    which = "its young" if young is None else count
+    return f"If none of {which} shows {proof.trait}, a chance of {words.note_count(proof.if_none)} is left."
 
 
 # Notes
@@ -379,9 +378,9 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"none {plan.trait} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is not None:
         needed = words.plural(mating.needed, "hatchling")
-        parts.append(f"{needed} without it would bring it under {words.percent_text(below)}")
+        parts.append(f"{needed} without {plan.trait} would bring it under {words.in_count(below)}")
     elif mating.falls_to != plan.now:
-        parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
+        parts.append(f"no number of hatchlings without {plan.trait} would bring it under {words.in_count(below)}")
     text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"

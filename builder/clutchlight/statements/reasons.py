@@ -82,8 +82,8 @@ def _by_doubted_words(asked: Asked) -> Sentences:
     if not founders:
         return ()
     named = words.join_and(asked.answers.all_named(founders))
-    counts = words.note_count(asked.trust)
-    return (phrase("What was said of {} is in doubt: before anything was seen it counts with {}.", named, counts),)
+    trust = words.note_count(asked.trust)
+    return (phrase("What was said of {} is in doubt: it counts as likely, {} before anything was seen.", named, trust),)
 
 
 def _by_look(asked: Asked, figure: Figure) -> Sentences:
@@ -148,7 +148,8 @@ def _by_parentage(asked: Asked) -> Sentences:
     for role, parent in _single_parents(asked):
         figure = parent.figure
         if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
-            how = f"shows {asked.trait}" if parent.shows else f"has two copies of {asked.trait}"
+            plainly = parent.shows and len(asked.locus.alleles) == 1
+            how = f"shows {asked.trait}" if plainly else f"has two copies of {asked.trait}"
             return (_every_young(role, parent, how, "carries it"),)
     forced = f"By its parents, and by what its clutch showed, it can only carry {asked.trait}."
     return (forced, *_parents_sentence(asked))
@@ -216,7 +217,7 @@ def _by_the_pair(asked: Asked) -> Sentences:
     if not looks or not isinstance(figure, Figure) or len(figure.genotypes) != 1:
         return ()
     left = _looking_so(locus, figure)
-    return (f"It shows {words.join_and(looks)}; of the pairs of genes that look so its parents leave {left}.",)
+    return (f"It shows {words.join_and(looks)}; by its parents that can only be {left}.",)
 
 
 def _by_background(asked: Asked) -> str:
@@ -285,14 +286,14 @@ def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = _single_parents(asked)
     both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
-    clauses: list[str] = [
-        phrase(
-            "{} {}",
-            asked.answers.related(parent.animal.id, role),
-            standing_clause(parent, told=both, of=asked.animal.clutch),
-        )
-        for role, parent in parents
-    ]
+    named = [asked.answers.related(parent.animal.id, role) for role, parent in parents]
+    standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
+    clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
+    if both and standing[0] == standing[1] and standing[0].startswith("was "):
+        were = standing_clause(parents[0][1], told="were", of=asked.animal.clutch)
+        clauses = [phrase("{} {}", words.join_and(named), were)]
+    elif both and standing[0] == standing[1] and parents[0][1].grounds.kind == "claim":
+        clauses = [phrase("{}, on the seller's word", words.join_and(named))]
     if not any(role == "sire" for role, _ in parents):
         clauses += _sires_clauses(asked)
     if not clauses:
@@ -324,10 +325,10 @@ def _sires_clauses(asked: Asked) -> Sentences:
     return (Text("its sire may be ", joined(", or ", parts)),)
 
 
-def standing_clause(asked: Asked, *, told: bool = False, of: str | None = None) -> Text:
+def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> Text:
     """What a parent brings, as a clause after its name: "shows Piebald", "is het Piebald, proven by C24-03".
 
-    `told`: that it carries the trait was said already; then "was proven by clutch C24-03".
+    `told`: that it carries the trait was said already, and the verb to go on with: "was proven by clutch C24-03".
     `of`: the clutch that is spoken of, which is "this clutch C24-03".
     """
     figure = asked.figure
@@ -343,13 +344,11 @@ def standing_clause(asked: Asked, *, told: bool = False, of: str | None = None) 
     grounds = asked.grounds
     match grounds.kind:
         case "proven":
-            proven = Text(
-                "was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds, of)
-            )
+            proven = Text(told or asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds, of))
             condition = asked.no_other_male(grounds.proven_by) if told else ""
             return Text(proven, ", ", condition) if condition else proven
         case "test":
-            return Text("was" if told else asked.label(figure).as_verb + ",", " proven by a test")
+            return Text(told or asked.label(figure).as_verb + ",", " proven by a test")
         case "parentage":
             by_parentage = _parentage_clause(asked, Text("is" if told else asked.label(figure).as_verb + ","))
             condition = asked.no_other_male()

@@ -129,9 +129,10 @@ class AllOf(Struct, frozen=True):
 class Note(Struct, frozen=True):
     """One thing that happened to a figure. `cause`: the clutch or animal whose record did it.
 
-    For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`; `named_lead`: what stands for the lead after the animal's name,
-    on a page that is about the cause. `before` and `after` are chances of carrying, where the note is about a change; `ruled_out`:
-    the animal cannot carry it since. `how`: the sentence without its figures, for a place that has them.
+    For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`, and `figures` after a colon; `named_lead`: what stands for the
+    lead after the animal's name, on a page that is about the cause. `before` and `after` are chances of carrying, where the note is
+    about a change; `ruled_out`: the animal cannot carry it since. `how`: the sentence without its figures, for a place that has them.
+    `beside`: the other traits of which it says the same.
     """
 
     kind: NoteKind
@@ -147,16 +148,22 @@ class Note(Struct, frozen=True):
     after: Fraction | None = None
     ruled_out: bool = False
     how: Text = NO_WORDS
+    figures: Text = NO_WORDS
+    beside: tuple[str, ...] = ()
+
+    @property
+    def _rest(self) -> Text:
+        return Text(self.rest, ": ", self.figures) if self.figures else self.rest
 
     @property
     def text(self) -> Text:
-        return sentence(Text(self.lead, self.rest))
+        return sentence(Text(self.lead, self._rest))
 
     def named(self, animal: Text) -> Text:
         """The text on the page of the clutch that caused it: about whom first."""
         if self.named_lead is None:
-            return Text(animal, ": ", self.lead, self.rest, ".")
-        return Text(animal, self.named_lead, self.rest, ".")
+            return Text(animal, ": ", self.lead, self._rest, ".")
+        return Text(animal, self.named_lead, self._rest, ".")
 
 
 class Review(Struct, frozen=True):

@@ -98,7 +98,7 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
                     counts = words.note_count(asked.trust)
                     yield phrase(
-                        "{} was said to be {}; that is in doubt, and counts with {} before anything was seen.",
+                        "{} was said to be {}. That is in doubt: it counts as likely, {} before anything was seen.",
                         answers.named(founder),
                         said,
                         counts,

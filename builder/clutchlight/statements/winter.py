@@ -196,7 +196,7 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
     for key in species:
         usual = usual_clutch(collection.species[key])
         clutches = [clutch for clutch in winter.clutches if collection.animals[clutch.dam].species == key]
-        name = f"{collection.species[key].name}: " if len(species) > 1 else ""
+        name = f"{collection.species[key].heading}: " if len(species) > 1 else ""
         seen = dict.fromkeys(clutch.hatchlings for clutch in clutches if clutch.lays < 1)
         seen = seen or dict.fromkeys(clutch.hatchlings for clutch in clutches)
         yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
