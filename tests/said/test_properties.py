@@ -48,6 +48,14 @@ SLIPS = {
     "two looks, and a figure of neither by name": re.compile(
         rf"^(?!.*(?:→| for [A-Z]))(?!statement).*, {SOME} [A-Z][\w ]* and {SOME} [A-Z][\w ]*: (?:\d|certain before|nothing said before)"
     ),
+    "a heading in small letters": re.compile(r"^#{1,2} [a-z]"),
+    "a look of two alleles that is said to show both": re.compile(
+        r"\bshows? (?:Albino and Candy|Amelanistic and Ultra|Motley and Stripe)\b"
+    ),
+    "one proof in two clauses": re.compile(r" was proven by (.*?); its (?:\w+ )?sire .* was proven by \1\."),
+    "an id that no record has": re.compile(r"\b[A-Z]+[\d-]+:(?:dam|sire)\b"),
+    "a key of a record as a noun": re.compile(r"\b(?:Shows|Laid|Hatched) was "),
+    "it, of two things": re.compile(r"\bwithout it (?:would bring it|nothing said of it)\b"),
     "a comma left out": re.compile(r"(?i)\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
 }
 """Faults of generated sentences, each by how it looks."""

@@ -404,7 +404,9 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its unlisted dam and its sire M-02 were proven by this clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
+    assert "its unlisted dam and its sire M-02 were proven by this clutch C24-03" in str(
+        everything.animals["C24-03-2"].trait("Piebald")
+    )
 
 
 def test_a_breeder_is_proven_by_its_clutches() -> None:

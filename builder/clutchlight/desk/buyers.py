@@ -22,7 +22,7 @@ from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
-from clutchlight.wording.text import Name, Text
+from clutchlight.wording.text import Name, Text, parts_of
 
 PARENTAGE = ("sire", "dam", "hatched")
 """What a correction may be of, besides sex and look, that a buyer should know."""
@@ -303,7 +303,7 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tup
     return " ".join((*([taught] if taught else ()), *corrected))
 
 
-def with_names(answers: Answers, text: Text) -> str:
+def with_names(answers: Answers, text: str) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
     animals = answers.collection.animals
 
@@ -311,4 +311,4 @@ def with_names(answers: Answers, text: Text) -> str:
         record = animals.get(part) if isinstance(part, Name) else None
         return record.called if record and record.publish != "no" else part
 
-    return "".join(called(part) for part in text.parts)
+    return "".join(map(called, parts_of(text)))

@@ -15,7 +15,7 @@ from typing import NamedTuple, Protocol, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.desk.buyers import ToTell, buyers_to_tell
+from clutchlight.desk.buyers import ToTell, buyers_to_tell, with_names
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
@@ -242,7 +242,10 @@ class Season(Struct, frozen=True, dict=True):
     def unexpected(self) -> tuple[UnexpectedResult, ...]:
         answers = self.sources.telling
         return tuple(
-            UnexpectedResult(unexpected_text(answers, family), explanations(answers, family))
+            UnexpectedResult(
+                with_names(answers, unexpected_text(answers, family)),
+                tuple(with_names(answers, said) for said in explanations(answers, family)),
+            )
             for family in unexpected_families(answers)
         )
 

@@ -247,7 +247,7 @@ class Context(Struct, frozen=True, dict=True):
     def _link_of(self, page: str, name: Name) -> Markup:
         target = self._pages_by_id.get(name)
         if target is None or target == page:
-            return escape(name if target or not self.may_name(name) else self._named(name))
+            return escape(self._named(name) if self.may_name(name) else name)
         return anchor(Link(self._named(name), addresses.link(page, target)))
 
     def _named(self, key: str) -> str:

@@ -345,6 +345,9 @@ def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None
     return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 
+MAY_BE_HET = "a mate that may be het "
+
+
 def mate_words(mate: Asked, figure: Figure | None) -> str:
     """A mate by its look, or by what it carries: "a Candino mate", "a het Piebald mate", "a mate that may be het Piebald"; else ""."""
     if mate.shows:
@@ -354,7 +357,7 @@ def mate_words(mate: Asked, figure: Figure | None) -> str:
         return ""
     if carries == 1:
         return f"a het {mate.trait} mate" if mate.recessive else f"a mate that carries {mate.trait}"
-    return f"a mate that may {'be het' if mate.recessive else 'carry'} {mate.trait}"
+    return f"{MAY_BE_HET}{mate.trait}" if mate.recessive else f"a mate that may carry {mate.trait}"
 
 
 # What is doubted

@@ -16,7 +16,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
+from clutchlight.statements.asked import MAY_BE_HET, Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
@@ -170,8 +170,10 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
-        mates = (one.of(mate) for one in (asked, *moved_with(asked, event)) if mate)
-        described = next((said for one in mates if (said := mate_words(one, figure_before(one, event)))), "")
+        mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
+        seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event)))))
+        perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
+        described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f" with {described}" if described else ""
         return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}{whole}")
     return clutch_words(answers, clutch, animal), Text(

@@ -168,7 +168,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     clutches = words.join_and([f"clutch {name}" for name in family.clutches]) or "the clutch"
     return (
         f"The look was misread: look again at {words.join_and(list(family.shown_by)) or 'what shows it'}.",
-        f"An unrecorded carrier: {names} {verb} more than is on record.",
+        phrase("An unrecorded carrier: {} {} more than is on record.", names, verb),
         *(
             explaining(answers, family.clutches)
             or (f"Another sire: {clutches} may be by a male that is not written down.",)
