@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import zipfile
 from collections.abc import Mapping
 from datetime import date
@@ -675,6 +676,11 @@ def read_of(animal: Animal) -> tuple[object, ...]:
         ("~2019", "about 2019"),
         ("before 2020", "before 2020"),
         ("8/2019", "2019-08"),
+        ("'22", "2022"),
+        ("Oct-22", "2022-10"),
+        ("Oct '22", "2022-10"),
+        ("Oct 22", None),
+        ("12-22", None),
         ("32.07.2022", None),
         ("2022-02-30", None),
         ("05.08.2018", None),
@@ -920,7 +926,8 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     assert question.fits("2") == "no"
     told = capsys.readouterr().out
     assert "Is it so?\n  1  yes: it is\n  2  no\n" in told
-    assert "That is none of the answers; type a number from 1 to 2." in told
+    assert "That is none of the answers; type a number from 1 to 2 or its words, such as 'yes' or 'no'." in told
+    assert [question.fits(said) for said in ("y", "N", "yep")] == ["yes", "no", None]
 
 
 def test_where_the_input_ends_the_rest_is_left_open_and_where_it_is_broken_off_nothing_is_written(
@@ -954,11 +961,11 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     made, _ = taken(folder, b"id,sex,genes\nA-1,m,Zyx\nA-2,f,normal\n", {"columns": "yes"})
     lines = list(made.as_text())
-    assert lines[lines.index("Asked: 2 questions, 1 of them not answered. The answers stand in intake/herd.yaml.") :][
-        1:3
-    ] == [
+    asked = "Asked: 1 question answered and 1 not answered. The answers stand in intake/herd.yaml."
+    assert lines[lines.index(asked) :][1:3] == [
         "  'Zyx' is no name that we know (line 2: Zyx). What is it? Until you answer: what it stands for in these rows is left out.",
-        "  To answer still: copy intake/herd.yaml, write your answers into the copy, `undo`, then `intake` with `--answers` and the copy.",
+        "  To answer still, before you edit any record (then `undo` refuses): copy intake/herd.yaml, write your answers into the copy,"
+        + " `undo`, then run the same `intake` with `--answers` and the copy.",
     ]
     assert '\n#"word Zyx": "not taken"\n' in (folder / "intake/herd.yaml").read_text()
     again, _ = taken(folder, b"id,sex,genes\nB-1,m,Zyx\nB-2,f,normal\n", {}, "other.csv")
@@ -1002,13 +1009,105 @@ def test_columns_can_be_corrected_on_the_one_screen() -> None:
     questions = answering({"columns": "C: genes, other: passed over"})
     assert confirmed(guess(sheet), "x.csv", questions).roles == {0: "id", 1: "sex", 2: "genes", 3: "passed over"}
     (question,) = questions.asked.values()
-    assert [question.fits(answer) for answer in ("C: genes, B: nonsense", "Z: genes", "really", "B: name")] == [
-        None,
-        None,
-        None,
-        "B: name",
-    ]
+    for answer, why in (
+        ("C: genes, B: nonsense", "'nonsense' in 'B: nonsense' is none of the words for columns"),
+        ("Z: genes", "'Z' in 'Z: genes' is no column: neither its letter nor its heading"),
+        ("really", "'really' does not say what a column is"),
+        ("C: genes, Stuff: name", "column C stands twice in it"),
+        ("C: name, D: name", "'name' is said of two columns"),
+    ):
+        assert question.fits(answer) is None
+        assert question.why_not(answer).startswith(f"{why}; type a number from 1 to 2")
+    assert question.fits("B: name; C: Morph") == "B: name; C: Morph"
     assert "  A  id                      id: the animal's number                           A-1\n" in question.text
+
+
+def test_a_letter_is_a_column_and_a_heading_of_one_letter_is_told_apart_from_it() -> None:
+    """Grams stand under `c`, in column D; a column that loses its role is kept as a note."""
+    sheet = sheets_in(b"id,sex,Stuff,c\nA-1,m,Clown,905\nA-2,f,Pied,806\n", "x.csv")[0]
+    questions = answering({"columns": "C: genes, D: weight, A: name"})
+    assert confirmed(guess(sheet), "x.csv", questions).roles == {0: "name", 1: "sex", 2: "genes", 3: "weight"}
+    (question,) = questions.asked.values()
+    assert "'c' in an answer is column C (Stuff); the one with the heading 'c' is D.\n" in question.text
+    other = answering({"columns": "C: id"})
+    assert confirmed(guess(sheet), "x.csv", other).roles == {0: "note", 1: "sex", 2: "id", 3: "note"}
+
+
+@pytest.mark.parametrize("answer", ["yes", None])
+def test_prices_without_a_status_are_asked_about_once(tmp_path: Path, answer: str | None) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = b"id,sex,genes,price\nA-1,m,Clown,900\nA-2,f,normal,300\nA-3,f,normal,\n"
+    made, book = taken(folder, sheet, {"prices": answer} if answer else {})
+    animals = book.collection.animals
+    sale = ("available", "available") if answer else ("not for sale", "not for sale")
+    assert (animals["A-1"].status, animals["A-2"].status, animals["A-3"].status) == (*sale, "not for sale")
+    assert [animals[key].price for key in ("A-1", "A-2")] == (["900", "300"] if answer else [None, None])
+    told = "2 rows have a price, but no word on whether the animal is for sale: A-1, A-2. Are they for sale?"
+    assert ("\n".join(made.as_text()).count(told)) == (0 if answer else 1)
+
+
+@pytest.mark.parametrize("day", ["1 Nov 2026", None])
+def test_a_changed_weight_without_a_day_is_asked_about_or_left(tmp_path: Path, day: str | None) -> None:
+    """One that the log has is nothing new."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    taken(folder, b"id,sex,weight,weighed\nA-1,m,900,2026-10-01\nA-2,f,300,2026-10-01\n", {})
+    answers = {"new in the sheet": "all", **({"day of weights": day} if day else {})}
+    made, book = taken(folder, b"id,sex,weight\nA-1,m,950\nA-2,f,300\n", answers, "b.csv")
+    logged = {(row.animal, str(row.on), row.value) for row in book.private.log} - {("A-1", "2026-10-01", "900")}
+    new = {("A-1", "2026-11-01", "950")} if day else set()
+    assert logged == {("A-2", "2026-10-01", "300"), *new}
+    assert [(one.line, one.why) for one in made.left] == (
+        [] if day else [(2, "A-1: a weight without the day it was taken")]
+    )
+
+
+def test_what_goes_into_no_record_of_its_own_is_kept_as_a_note(tmp_path: Path) -> None:
+    """The price, day and buyer of an animal that came back, or died; eggs in a list of animals."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    head = b"id,sex,status,price,sold for,sold to,date sold,laid,eggs\n"
+    rows = b"A-1,m,sold,400,390,returned!,2024-11-13,,\nA-2,f,died,350,,Jo Fenn,Expo fall,2024-05-01,7\n"
+    _, _ = taken(folder, head + rows, {"returned": "here"})
+    records = (folder / "animals/from-herd.yaml").read_text()
+    for cell in ("400", "390", "returned!", "2024-11-13", "350", "Jo Fenn", "Expo fall", "2024-05-01", "7"):
+        assert re.search(f"_as_written: '?\"?{cell}", records), cell
+
+
+def test_the_other_sheets_of_a_file_are_named_and_can_be_chosen_in_the_next_run(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    book = Workbook()
+    first = book.active
+    assert first is not None
+    first.title = "Snakes"
+    for row in (["id", "sex"], ["M-1", "m"], ["F-1", "f"], ["F-2", "f"]):
+        first.append(row)
+    second = book.create_sheet("Eggs")
+    clutches: tuple[list[object], ...] = (["No.", "mum", "dad", "laid", "eggs"], ["E1", "F-1", "M-1", "2024-05-01", 7])
+    for one in clutches:
+        second.append(one)
+    raw = io.BytesIO()
+    book.save(raw)
+    made, _ = taken(folder, raw.getvalue(), {}, "two.xlsx")
+    lines = list(made.as_text())
+    choose = "To take it in, run `intake` again with the same file and choose it."
+    assert f"Not read: Eggs, another sheet of this file. {choose}" in lines
+    assert (
+        "  The file has several sheets. Which one is to be taken in now? Until you answer: the 4 rows of Snakes are read now."
+        in lines
+    )
+    made, _ = taken(folder, raw.getvalue(), {"sheet": "Snakes"}, "two.xlsx")
+    _, after = taken(folder, raw.getvalue(), {"sheet": "Eggs"}, "two.xlsx")
+    assert after.collection.clutches["E1"].eggs == 7
+
+
+def test_the_sign_of_death_is_no_name(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    _, book = taken(folder, "id,name,sex\nA-1,†,m\nA-2,Ran †,f\nA-3,Oak,m\n".encode(), {})
+    animals = book.collection.animals
+    assert [(one.name, one.away is not None) for one in animals.values()] == [
+        (None, True),
+        ("Ran", True),
+        ("Oak", False),
+    ]
 
 
 def test_answers_are_written_so_that_they_are_read_again() -> None:

@@ -302,7 +302,9 @@ def asking() -> Ask:
             click.echo(f"     or {question.free}")
         while True:
             try:
-                typed = click.prompt("Number or answer; Enter if you do not know", default="", show_default=False)
+                typed = click.prompt(
+                    "Number or answer; ? for what it may be; Enter if you do not know", default="", show_default=False
+                )
             except click.Abort as ended:
                 if isinstance(ended.__context__, KeyboardInterrupt):
                     click.echo("\nStopped; nothing was written.", err=True)
@@ -312,7 +314,7 @@ def asking() -> Ask:
                 return None
             if not typed.strip() or question.fits(typed) is not None:
                 return typed if typed.strip() else None
-            click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")
+            click.echo(visible(question.may_be() if typed.strip() == "?" else question.why_not(typed)))
 
     return asked
 

@@ -23,7 +23,7 @@ class ToAsk(Struct, frozen=True):
     """One question. `choices`: (what to answer, what it means). `free`: what else may be answered, in words; "" when nothing else may.
 
     `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the whole sheet. `brief`: the question by itself.
-    `sound`: whether another answer than the choices is one.
+    `wrong`: what is wrong with another answer than the choices, "" where nothing is.
     """
 
     key: str
@@ -33,7 +33,7 @@ class ToAsk(Struct, frozen=True):
     free: str = ""
     of_sheet: bool = False
     brief: str = ""
-    sound: Callable[[str], object] = bool
+    wrong: Callable[[str], str] = lambda answer: ""
 
     def left_open(self) -> str:
         """What was asked, and what was done without an answer."""
@@ -45,9 +45,21 @@ class ToAsk(Struct, frozen=True):
         """The answer as its choice is written; None when it is none."""
         plain = " ".join(answer.split())
         for number, (choice, _) in enumerate(self.choices, 1):
-            if plain.casefold() == choice.casefold() or plain == str(number):
+            yes_or_no = choice in ("yes", "no") and plain.casefold() == choice[0]
+            if plain.casefold() in (choice.casefold(), choice.rstrip("%")) or plain == str(number) or yes_or_no:
                 return choice
-        return plain if self.free and plain and self.sound(plain) else None
+        return plain if self.free and plain and not self.wrong(plain) else None
+
+    def why_not(self, answer: str) -> str:
+        """What is wrong with an answer that is none, and what may be answered."""
+        why = self.free and self.wrong(" ".join(answer.split()))
+        return f"{why or 'That is none of the answers'}; {self.may_be()}"
+
+    def may_be(self) -> str:
+        """What may be answered."""
+        named = " or ".join(f"'{choice}'" for choice, _ in self.choices[:2])
+        others = f", or {self.free}" if self.free else ""
+        return f"type a number from 1 to {len(self.choices)} or its words, such as {named}{others}."
 
 
 Ask = Callable[[ToAsk], str | None]

@@ -37,6 +37,7 @@ MONTHS: Mapping[str, int] = {name: number for number, names in enumerate(_MONTHS
 
 _YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
 _YEAR_LAST = re.compile(r"([0-9]{1,2})\s*([-./])\s*([0-9]{1,2})\s*\2\s*((?:[0-9]{2}){1,2})")
+_SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)\.?-([0-9]{2})")
 _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
@@ -133,6 +134,8 @@ def date_in(cell: str, order: Mapping[str, Order]) -> str | None:
         return _checked(f"{found[2]}-{int(found[1]):02d}")
     if re.fullmatch(r"[0-9]{4}", text):
         return _checked(text)
+    if found := _SHORT_YEAR.fullmatch(text):
+        return date_in(f"{found[1] or found[3] or ''} {_year(found[2] or found[4])}".strip(), order)
     return _in_words(text)
 
 
@@ -228,7 +231,7 @@ _STATUS_WORDS: Mapping[str, str] = {
     **dict.fromkeys(("verkauft", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
     **dict.fromkeys(("reserviert", "réservé", "pending", "deposit", "on deposit"), "on hold"),
     **dict.fromkeys(("ours", "mine", "nfs", "pet", "collection", "own"), "not for sale"),
-    **dict.fromkeys(("died", "dead", "deceased", "rip", "tot", "gestorben", "mort", "doa", "euthanized"), "died"),
+    **dict.fromkeys(("died", "dead", "deceased", "rip", "tot", "gestorben", "mort", "doa", "euthanized", "†"), "died"),
 }
 
 

@@ -305,37 +305,60 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
     others = "; ".join(f"{role}: {means}" for role, means in ROLES.items() if role not in found.roles.values())
     lines.append(f"Words for other columns are {others}; {_PASSED_OVER}: not read.")
+    for at, cell in enumerate(found.header):
+        if (named := _lettered(found, cell)) is not None and named != at:
+            title = found.header[named] if named < len(found.header) else ""
+            means = f"'{cell}' in an answer is column {letter(named)}{f' ({title})' if title else ''}"
+            lines.append(f"{means}; the one with the heading '{cell}' is {letter(at)}.")
     lines.append("Is that right?")
     question = ToAsk(
         f"columns {names}",
         "\n".join(lines),
         (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
         "yes",
-        f"only what is otherwise, such as `C: price, E: {_PASSED_OVER}`",
+        f"only what is otherwise, with commas between, such as `C: price, E: {_PASSED_OVER}`",
         brief=f"Are the columns of {sheet} as they were read?",
-        sound=lambda answer: _corrected(found, answer),
+        wrong=lambda answer: _corrected(found, answer)[1],
     )
     answer = questions.answer(question)
     if answer == "no":
         why = "its columns are not as they were read; run it again and say what is otherwise, such as `C: price`"
         raise _unreadable(sheet, f"{why}. Nothing was written")
-    return found if answer == "yes" else replace(found, roles=_corrected(found, answer) or found.roles)
+    return found if answer == "yes" else replace(found, roles=_corrected(found, answer)[0])
 
 
-def _corrected(found: Columns, answer: str) -> Mapping[int, str] | None:
-    """The roles after `C: price, E: note`; None when that is not what the answer is."""
-    roles = dict(found.roles)
-    for piece in filter(None, (piece.strip() for piece in answer.split(","))):
-        column, _, role = (part.strip() for part in piece.partition(":"))
-        called = [at for at, cell in enumerate(found.header) if plain(cell) == plain(column)]
-        known = range(max(len(found.header), *(number + 1 for number in found.roles)))
-        at = next((at for at in (*called, *known) if at in called or letter(at) == column.upper()), None)
-        if at is None or (role not in ROLES and role != _PASSED_OVER):
-            return None
-        if role not in _MANY:
-            roles = {other: one for other, one in roles.items() if one != role}
-        roles[at] = role
-    return dict(sorted(roles.items()))
+def _lettered(found: Columns, word: str) -> int | None:
+    """The column whose letter a word is."""
+    width = max((len(found.header), *(number + 1 for number in found.roles)))
+    return next((at for at in range(width) if letter(at) == word.strip().upper()), None)
+
+
+def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
+    """The roles after `C: price, E: note`, and what is wrong with that answer, "" where nothing is.
+
+    A column is called by its letter, else by its heading; one whose role another gets is kept as a note.
+    """
+    said: dict[int, str] = {}
+    for piece in filter(None, (piece.strip() for piece in re.split("[,;]", answer))):
+        column, _, word = (part.strip() for part in piece.partition(":"))
+        called = [at for at, cell in enumerate(found.header) if cell and plain(cell) == plain(column)]
+        at = _lettered(found, column)
+        at = called[0] if at is None and called else at
+        role = word.casefold() if word.casefold() in (*ROLES, _PASSED_OVER) else _BY_WORD.get(plain(word), "")
+        if not word:
+            return {}, f"'{piece}' does not say what a column is"
+        if at is None:
+            return {}, f"'{column}' in '{piece}' is no column: neither its letter nor its heading"
+        if not role:
+            return {}, f"'{word}' in '{piece}' is none of the words for columns"
+        if at in said:
+            return {}, f"column {letter(at)} stands twice in it"
+        if role in said.values() and role not in (*_MANY, _PASSED_OVER):
+            return {}, f"'{role}' is said of two columns"
+        said[at] = role
+    once = set(said.values()) - {*_MANY, _PASSED_OVER}
+    kept = {at: "note" if role in once else role for at, role in found.roles.items()}
+    return dict(sorted({**kept, **said}.items())), "" if said else "That names no column"
 
 
 def letter(number: int) -> str:

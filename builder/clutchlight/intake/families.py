@@ -142,7 +142,7 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
                     (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
                     "no",
                     COUNTS_SAID,
-                    sound=lambda answer: answer.casefold().startswith("yes"),
+                    wrong=lambda answer: "" if answer.casefold().startswith("yes") else "That says neither yes nor no",
                 )
             )
             one.complete = said.casefold().startswith("yes")
@@ -184,7 +184,7 @@ def young_of_record(
             ),
             "none",
             "the ids of the clutches that are to be added to, with commas",
-            sound=lambda answer: {name.casefold() for name in found} >= listed(answer),
+            wrong=lambda answer: not_listed(answer, found),
             brief=f"Are new young to be added to the records of {', '.join(found)}?",
         )
     )
@@ -200,6 +200,12 @@ def _on_record(clutch: Clutch) -> str:
 
 def listed(answer: str) -> set[str]:
     return {name.strip().casefold() for name in answer.split(",")}
+
+
+def not_listed(answer: str, names: Iterable[str]) -> str:
+    """What of an answer is none of the ids it may name."""
+    others = listed(answer) - {name.casefold() for name in names}
+    return f"'{', '.join(sorted(others))}' is none of them" if others else ""
 
 
 def _ids(drafts: Iterable[Draft]) -> str:

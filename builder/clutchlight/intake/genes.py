@@ -117,7 +117,7 @@ class Vocabulary:
                     NOT_TAKEN,
                     "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
                     " `my own line: recessive`",
-                    sound=lambda answer: _inheritance(answer) or self._looks(answer) or self._reads(answer),
+                    wrong=lambda answer: "" if _inheritance(answer) or self._looks(answer) else self._strange(answer),
                 )
             )
             self.own[phrase] = self._answered(word, answer)
@@ -151,11 +151,11 @@ class Vocabulary:
         self.aliases[word] = looks
         return self._means(looks)
 
-    def _reads(self, answer: str) -> bool:
-        """Whether an answer is read in a cell without a question, by itself or before what follows it, as `het` is."""
+    def _strange(self, answer: str) -> str:
+        """Why an answer is not read in a cell without a question; "" where it is, by itself or before what follows it, as `het` is."""
         quiet = Vocabulary(self.species, Dialogue({}, lambda question: None))
         quiet.own = dict(self.own)
-        return _CellReader(quiet, "").understands(answer)
+        return _CellReader(quiet, "").strange(answer)
 
     def _looks(self, answer: str) -> tuple[str, ...]:
         """The looks that an answer names; none where it names anything else."""
@@ -249,10 +249,11 @@ class _CellReader:
         untold = tuple(look for look in self.untold if look not in self.looks) if self.looks or self.normal else ()
         return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)), untold)
 
-    def understands(self, cell: str) -> bool:
+    def strange(self, cell: str) -> str:
+        """Why something of a cell, or all of it, is not read."""
         self._run(cell)
         said = self.looks or self.hets or self.normal or self.group or self.chance or self.possible
-        return bool(said) and not self.unread
+        return "; ".join(self.unread) or ("" if said else f"'{cell}' says nothing")
 
     def _run(self, cell: str) -> None:
         tokens = [token for token in _TOKEN.findall(self._without_doubt(cell)) if token.strip(".^")]

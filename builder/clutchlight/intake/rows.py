@@ -7,7 +7,7 @@ taken from neither. A cell that is not understood is kept as a private note of t
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct, field
 
@@ -27,7 +27,7 @@ from clutchlight.intake.cells import (
 )
 from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
-from clutchlight.model import Collection, Sex
+from clutchlight.model import Animal, Collection, Sex
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
@@ -185,7 +185,7 @@ class SheetReader:
     def _id_of(self, line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
         """Its id as written, made fit to be one; without one its name; else its line."""
         for role in ("id", "name"):
-            fit = re.sub(r"[^A-Za-z0-9._-]+", "-", cells.get(role, "")).strip("-._")[:60]
+            fit = re.sub(r"[^A-Za-z0-9._-]+", "-", cells.get(role, "").replace("†", "")).strip("-._")[:60]
             sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
             if sound and (role == "id" or fit.casefold() not in taken):
                 return fit
@@ -247,7 +247,7 @@ class SheetReader:
 
     def _fill(self, draft: Draft, ones: bool) -> None:
         cells = draft.cells
-        draft.name = cells.get("name", "")
+        draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
             draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
             if draft.sex is None:
@@ -313,6 +313,11 @@ class SheetReader:
 
     def _status(self, draft: Draft) -> None:
         written = draft.cells.get("status")
+        if {"†", "✝"} & set(draft.cells.get("name", "")):
+            draft.status = "died"
+            if written is not None and status_in(written) != "died":
+                self._keep(draft, "status", "the sign † beside the name says that it died")
+            return
         if written is None:
             return
         status = status_in(written)
@@ -413,6 +418,10 @@ class SheetReader:
                 return several[0] if len(several) == 1 else ""
         return ""
 
+    def record_of(self, draft: Draft) -> Animal:
+        """The animal on record that a row is of."""
+        return self.collection.animals[self.register.entries[draft.id.casefold()].now]
+
     def sex_of(self, animal: str) -> Sex | None:
         here = self.drafts.get(animal.casefold())
         if here is not None and here.sex is not None:
@@ -427,6 +436,14 @@ class SheetReader:
         role = next(one for one in (role, "parents", "sire", "dam") if one in draft.cells)
         draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
         self._leave(draft.line, role, draft.cells[role], f"{draft.id}: {why}")
+
+    def leave_weights(self, drafts: Iterable[Draft]) -> None:
+        """Weights that go nowhere, since nobody knows their day."""
+        for draft in drafts:
+            if draft.weight:
+                self._leave(
+                    draft.line, "weight", draft.cells["weight"], f"{draft.id}: a weight without the day it was taken"
+                )
 
     def _leave(self, line: int, role: str, written: str, why: str) -> None:
         self.left.append(Left(line, self.called(role), written, why))

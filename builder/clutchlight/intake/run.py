@@ -24,13 +24,12 @@ from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
-from clutchlight.intake.families import listed
+from clutchlight.intake.families import listed, not_listed
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, Left, SheetReader
-from clutchlight.intake.taking import Entry, Taken, take, take_clutches
+from clutchlight.intake.taking import Entry, Taken, day_of_weights, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.model import Animal
-from clutchlight.model.private import Private
 from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
 from clutchlight.reading.dates import read_date
@@ -59,6 +58,7 @@ class TakenIn(Struct):
     files: tuple[WrittenFile, ...] = ()
     answers_file: str | None = None
     left_in: str = ""
+    other_sheets: tuple[str, ...] = ()
     book: Book | None = None
 
     def as_text(self) -> Iterator[str]:
@@ -80,6 +80,12 @@ class TakenIn(Struct):
         )
         yield f"Taken: {words.join_and(counted) if counted else 'nothing new'}{known}."
         yield from (f"  {'made' if written.new else 'added to'} {written.file}" for written in self.files)
+        if self.other_sheets:
+            several = len(self.other_sheets) > 1
+            yield (
+                f"Not read: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file. To take"
+                f" {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
+            )
         yield from asked_text(self.questions, self.answers_file)
         yield from left_text(self.left, self.rows, self.left_in)
         yield from differences_text(self.differences)
@@ -106,7 +112,8 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
 
 
 def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: date) -> TakenIn:
-    sheet = _chosen(sheets_in(raw, name), questions)
+    sheets = sheets_in(raw, name)
+    sheet = _chosen(sheets, questions)
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"
     columns = confirmed(guessed, name, questions)
@@ -123,8 +130,11 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     known = [draft for draft in drafts if reader.register.known_animal(draft.id)]
     clutches = {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
+    day_of_weights(
+        [draft for draft in drafts if draft not in known or _weighs_otherwise(reader, draft, book)], questions, today
+    )
     taken = take_clutches(reader, new) if lists_clutches(columns) else take(reader, new, questions, today)
-    sold, weighed = news(reader, known, book.private, questions)
+    sold, weighed = news(reader, known, book, questions)
     _add_news(taken, sold, weighed, today)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
@@ -133,14 +143,30 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     taken.left = [_by_column(one, reader) for one in taken.left]
     taken.left.sort(key=lambda one: (one.line, one.what))
     differences = compared(reader, known)
-    return _written(book.folder, name, made, after, taken, questions, today, reader, len(known), differences)
+    done = _written(book.folder, name, made, after, taken, questions, today, reader, len(known), differences)
+    return replace(done, other_sheets=tuple(one.name for one in sheets if one is not sheet))
+
+
+def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
+    """Whether an animal on record, which is here, has another weight than the log has of it."""
+    animal = reader.record_of(draft)
+    held = {row.value for row in book.private.log if row.animal == animal.id and row.event == "weight"}
+    return draft.weight not in held and not animal.sold and animal.away is None
 
 
 def remembered(folder: Path) -> Mapping[str, str]:
     """The answers of earlier intakes that hold for other sheets too."""
     found: dict[str, str] = {}
     place = folder / FOLDER
-    of_one_time = ("day of weights", "clutches", "young of clutches", "siblings", "new in the sheet")
+    of_one_time = (
+        "sheet",
+        "day of weights",
+        "prices without a status",
+        "clutches",
+        "young of clutches",
+        "siblings",
+        "new in the sheet",
+    )
     for path in sorted(place.glob("*.yaml")) if place.is_dir() else ():
         answers = answers_from(path.read_text(encoding="utf-8"), f"{FOLDER}/{path.name}")
         found.update({key: answer for key, answer in answers.items() if not key.startswith(of_one_time)})
@@ -152,9 +178,11 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
     if len(sheets) == 1:
         return sheets[0]
     largest = max(sheets, key=lambda one: len(one.rows))
-    choices = tuple((one.name, words.plural(len(one.rows), "row")) for one in sheets)
+    choices = tuple(
+        (one.name, f"the {words.plural(len(one.rows), 'row')} of {one.name} are read now") for one in sheets
+    )
     answer = questions.answer(
-        ToAsk("sheet", "The file has several sheets. Which one lists the animals?", choices, largest.name)
+        ToAsk("sheet", "The file has several sheets. Which one is to be taken in now?", choices, largest.name)
     )
     return next((one for one in sheets if one.name == answer), largest)
 
@@ -261,13 +289,11 @@ def compared(reader: SheetReader, drafts: Sequence[Draft]) -> tuple[Differs, ...
     """What a sheet says otherwise, or more, of animals on record."""
     found: list[Differs] = []
     for draft in drafts:
-        found.extend(
-            _differences(reader, draft, reader.collection.animals[reader.register.entries[draft.id.casefold()].now])
-        )
+        found.extend(_differences(draft, reader.record_of(draft)))
     return tuple(found)
 
 
-def _differences(reader: SheetReader, draft: Draft, animal: Animal) -> Iterator[Differs]:
+def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
     looks = None if animal.reading is None else animal.reading.shows
     said = ", ".join(sorted(draft.genes.looks)) or ("normal" if draft.genes.normal else "")
     pairs = (
@@ -296,23 +322,20 @@ def _differences(reader: SheetReader, draft: Draft, animal: Animal) -> Iterator[
         yield Differs(animal.id, "status", animal.status, draft.status, animal.place_of("status"))
     if (
         draft.price is not None
-        and draft.status in ("available", "on hold")
+        and (draft.status or animal.status) in ("available", "on hold")
         and draft.price.amount != (animal.price or "")
     ):
         yield Differs(animal.id, "price", animal.price or "", draft.price.amount, animal.place_of("price"))
 
 
 def news(
-    reader: SheetReader, drafts: Sequence[Draft], private: Private, questions: Dialogue
+    reader: SheetReader, drafts: Sequence[Draft], book: Book, questions: Dialogue
 ) -> tuple[list[Draft], list[Draft]]:
     """The animals whose sale, and those whose weight, is new and is to be written."""
-    animals = reader.collection.animals
-    sold_before = {name for sale in private.sales for name in sale.animals}
-    weighed = {(row.animal, str(row.on)) for row in private.log if row.event == "weight"}
+    sold_before = {name for sale in book.private.sales for name in sale.animals}
+    weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
 
-    def record(draft: Draft) -> Animal:
-        return animals[reader.register.entries[draft.id.casefold()].now]
-
+    record = reader.record_of
     sales = [
         draft
         for draft in drafts
@@ -324,6 +347,7 @@ def news(
     weights = [
         draft for draft in drafts if draft.weight and draft.weighed and (record(draft).id, draft.weighed) not in weighed
     ]
+    reader.leave_weights(draft for draft in drafts if not draft.weighed and _weighs_otherwise(reader, draft, book))
     if not sales and not weights:
         return [], []
     lines = [
@@ -337,7 +361,7 @@ def news(
             (("all", "the sales go to sales/, the weights to log/"), ("none", "nothing of it")),
             "none",
             "the ids of those to be written, with commas",
-            sound=lambda answer: {one.id.casefold() for one in (*sales, *weights)} >= listed(answer),
+            wrong=lambda answer: not_listed(answer, (one.id for one in (*sales, *weights))),
             brief="Is what the sheet says more of animals on record to be written?",
         )
     )
@@ -382,7 +406,10 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
     whole = sum(not one.what for one in left)
     counts = [words.plural(whole, "whole row")] if whole else []
     counts += [words.plural(len(left) - whole, "single cell")] if len(left) > whole else []
-    yield f"Left: {words.join_and(counts)}, each with its reason in {file}. What you know of them, write into the records. Such as:"
+    yield (
+        f"Left: {words.join_and(counts)}, each with its reason in {file}. What you know of them, write into the records, once no answer is"
+        " missing. Such as:"
+    )
     shown: Counter[str] = Counter()
     for one in left:
         reason = one.why.partition(": ")[2] or one.why
@@ -411,12 +438,16 @@ def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
 
 def asked_text(questions: Dialogue, file: str | None) -> Iterator[str]:
     """How much was asked; what was not answered, and how it can still be."""
-    still = len(questions.open)
-    yield f"Asked: {words.plural(len(questions.asked), 'question')}, {still or 'none'} of them not answered." + (
-        f" The answers stand in {file}." if file else ""
-    )
+    still, before = len(questions.open), len(questions.asked) - len(questions.said) - len(questions.open)
+    counted = [f"{words.plural(len(questions.said), 'question')} answered"]
+    counted += [f"{still} not answered"] if still else []
+    counted += [f"{before} answered before, or by the file of answers"] if before else []
+    yield f"Asked: {words.join_and(counted)}." + (f" The answers stand in {file}." if file else "")
     yield from (f"  {question.left_open()}" for question in questions.open.values())
     for key, said in questions.misfits.items():
-        yield f"  '{said}' is no answer to '{key}', so the cautious one was taken."
+        yield f"  '{said}' is no answer to '{key}': {questions.asked[key].why_not(said)}"
     if still or questions.misfits:
-        yield f"  To answer still: copy {file}, write your answers into the copy, `undo`, then `intake` with `--answers` and the copy."
+        yield (
+            f"  To answer still, before you edit any record (then `undo` refuses): copy {file}, write your answers into the copy, `undo`,"
+            " then run the same `intake` with `--answers` and the copy."
+        )

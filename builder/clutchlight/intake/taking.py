@@ -15,11 +15,11 @@ from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.cells import date_in, why_no_date
 from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clutches, siblings_of, young_of_record
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Clutch, Collection
-from clutchlight.reading.dates import read_date
 from clutchlight.reading.shapes import ORIGINS
 from clutchlight.wording.words import plural
 
@@ -75,7 +75,6 @@ class WholeSheet(Struct, frozen=True):
     possible: str
     currency: bool
     paid: bool
-    weighed: str
     back: bool
 
 
@@ -144,11 +143,8 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         text: str,
         choices: tuple[tuple[str, str], ...],
         unanswered: str,
-        free: str = "",
-        sound: Callable[[str], object] = bool,
     ) -> str:
-        question = ToAsk(key, text, choices, unanswered, free, of_sheet=True, sound=sound)
-        return questions.answer(question) if needed else unanswered
+        return questions.answer(ToAsk(key, text, choices, unanswered, of_sheet=True)) if needed else unanswered
 
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if draft.parents is None and any(not het.chance for het in draft.genes.hets)]
@@ -164,9 +160,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         for draft in drafts
         if draft.status == "sold" and (draft.price is not None or draft.paid) and not draft.returned
     ]
-    unweighed = [
-        draft for draft in drafts if draft.weight and not draft.weighed and draft.status not in ("sold", "died")
-    ]
+    offered = [draft for draft in drafts if draft.price is not None and not draft.status and not draft.returned]
     back = [draft for draft in drafts if draft.returned]
     normal = ask(
         only_hets,
@@ -207,15 +201,16 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
         "no",
     )
-    weighed = ask(
-        unweighed,
-        "day of weights",
-        f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing. When was it taken?",
-        (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
-        "not known",
-        "a day, such as 2026-10-31, or a month, such as 2026-10",
-        lambda answer: not isinstance(read_date(answer), str),
+    for_sale = ask(
+        offered,
+        "prices without a status",
+        f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale: {_named(offered, 12)}."
+        " Are they for sale?",
+        (("yes", "they are kept as available, at these prices"), ("no", "their prices are kept as private notes")),
+        "no",
     )
+    for draft in offered if for_sale == "yes" else ():
+        draft.status = "available"
     came_back = ask(
         back,
         "returned animals",
@@ -228,9 +223,30 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         "" if possible == "no figure" else possible,
         currency != "leave out",
         paid == "yes",
-        "" if weighed == "not known" else weighed,
         came_back == "here",
     )
+
+
+def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) -> None:
+    """Asks once when the weights were taken that have no day, and puts the answer to each."""
+    unweighed = [
+        draft for draft in drafts if draft.weight and not draft.weighed and draft.status not in ("sold", "died")
+    ]
+    if not unweighed:
+        return
+    answer = questions.answer(
+        ToAsk(
+            "day of weights",
+            f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing. When was it taken?",
+            (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
+            "not known",
+            "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
+            of_sheet=True,
+            wrong=lambda answer: "" if date_in(answer, {}) else why_no_date(answer),
+        )
+    )
+    for draft in unweighed:
+        draft.weighed = date_in(answer, {}) or ""
 
 
 def _only_hets(draft: Draft) -> bool:
@@ -301,6 +317,7 @@ class _RecordMaker:
             entry["cannot_tell"] = list(genes.untold)
         self._hets(entry, draft, bred=family is not None)
         self._standing(entry, draft)
+        self._unplaced(entry, draft, family)
         if draft.seller.casefold() in ORIGINS:
             entry["origin"] = draft.seller.casefold()
         elif draft.seller:
@@ -363,6 +380,25 @@ class _RecordMaker:
             else:
                 draft.notes.setdefault("price", draft.cells["price"])
 
+    def _sells(self, draft: Draft) -> bool:
+        return draft.status == "sold" and not (draft.returned and self.said.back)
+
+    def _unplaced(self, entry: Entry, draft: Draft, family: ProposedClutch | None) -> None:
+        """Cells of a row that go into no record are kept as notes of the animal."""
+        roles = {"laid", "eggs", "slugs", "went_bad"}
+        price = draft.price
+        if not self._sells(draft):
+            roles |= {"paid", "buyer", "sold"}
+        if "price" not in entry and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
+            roles.add("price")
+        if not draft.weight:
+            roles.add("weighed")
+        if family is not None and draft.cells.get("clutch", "").casefold() != family.id.casefold():
+            roles.add("clutch")
+        for role in sorted(roles & draft.cells.keys()):
+            if role not in draft.notes:
+                draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
+
     def _counts(self, draft: Draft) -> bool:
         """Whether the price is in the collection's currency; one that is not stays a note."""
         price = draft.price
@@ -376,7 +412,7 @@ class _RecordMaker:
         return known
 
     def sale(self, draft: Draft) -> None:
-        if draft.status != "sold" or (draft.returned and self.said.back):
+        if not self._sells(draft):
             return
         entry: Entry = {"animals": [draft.id]}
         self._put(entry, "buyer", draft.buyer)
@@ -395,9 +431,8 @@ class _RecordMaker:
     def weight(self, draft: Draft) -> None:
         if not draft.weight:
             return
-        when = draft.weighed or (self.said.weighed if draft.status not in ("sold", "died") else "")
-        if when:
-            self.taken.log.append((when, draft.id, draft.weight))
+        if draft.weighed:
+            self.taken.log.append((draft.weighed, draft.id, draft.weight))
         else:
             self.taken.keep(draft.id, "weight_g", draft.weight)
 
