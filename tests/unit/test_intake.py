@@ -962,10 +962,13 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     made, _ = taken(folder, b"id,sex,genes\nA-1,m,Zyx\nA-2,f,normal\n", {"columns": "yes"})
     lines = list(made.as_text())
     asked = "Asked: 1 question answered and 1 not answered. The answers stand in intake/herd.yaml."
+    advice = (
+        "  To answer still, before you edit any record (then `undo` refuses): copy intake/herd.yaml, write your answers into the copy,"
+        " `undo`, then run the same `intake` with `--answers` and the copy."
+    )
     assert lines[lines.index(asked) :][1:3] == [
         "  'Zyx' is no name that we know (line 2: Zyx). What is it? Until you answer: what it stands for in these rows is left out.",
-        "  To answer still, before you edit any record (then `undo` refuses): copy intake/herd.yaml, write your answers into the copy,"
-        + " `undo`, then run the same `intake` with `--answers` and the copy.",
+        advice,
     ]
     assert '\n#"word Zyx": "not taken"\n' in (folder / "intake/herd.yaml").read_text()
     again, _ = taken(folder, b"id,sex,genes\nB-1,m,Zyx\nB-2,f,normal\n", {}, "other.csv")
