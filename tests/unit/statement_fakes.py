@@ -182,7 +182,7 @@ class Fake(Struct):
     def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
         return tuple(sire for sire, chance in self.sires(clutch) if chance)
 
-    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]:
+    def sires_left_by_claims(self, clutch: str, young: str | None = None) -> tuple[str, ...]:
         return ()
 
     def unrecorded(self, animal: str, locus: str, allele: int, moment: object) -> Fraction | None:

@@ -134,6 +134,8 @@ def test_a_claim_of_certainty_that_leaves_one_sire_is_named() -> None:
     assert sires(inference.sires("C")) == {"S": 0, "T": 1}
     assert len(inference.possible_sires("C")) == 2
     assert inference.sires_left_by_claims("C") == ("S",)
+    drawn = BothWays("each egg", replace(case, clutches=(replace(case.clutches[0], mixed=True),))).inference
+    assert (drawn.sires_left_by_claims("C"), drawn.sires_left_by_claims("C", "Y")) == ((), ("S",))
 
 
 def proven_het_young(*said_of_the_dam: Claim) -> BothWays:

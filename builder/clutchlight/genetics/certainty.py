@@ -160,9 +160,9 @@ class Certainty:
         """Whether the egg is forced to carry a mutant allele, whichever."""
         return not self.domains_now.fits(locus, egg, self.world.states[locus].normal)
 
-    def claimants_against(self, family: Family) -> tuple[str, ...]:
-        """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
-        claimed, key = self.claimed_now, (family.number, -1)
+    def claimants_against(self, family: Family, egg: int = -1) -> tuple[str, ...]:
+        """The founders whose claims of certainty exclude a sire of a clutch, or of an egg, that possible genotypes leave."""
+        claimed, key = self.claimed_now, (family.number, egg)
         if claimed is None:
             return ()
         lost = [
@@ -172,10 +172,10 @@ class Certainty:
         ]
         sure = [egg for egg in self.world.founders if egg.animals and self._surely_claimed(egg)]
         needed: list[Egg] = []
-        for egg in sure if lost else ():
-            without = self._with_claims(egg.number)
+        for one in sure if lost else ():
+            without = self._with_claims(one.number)
             if without is not None and any(without.allows(family, key, branch) for branch in lost):
-                needed.append(egg)
+                needed.append(one)
         return tuple(sorted(ident for egg in (needed or (sure if lost else ())) for ident in egg.animals))
 
     def _surely_claimed(self, egg: Egg) -> bool:

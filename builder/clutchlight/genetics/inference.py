@@ -439,10 +439,13 @@ class Inference:
             if domains.allows(family, (family.number, -1), number)
         )
 
-    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]:
-        """The founders whose claims of certainty exclude candidates of a clutch that possible genotypes leave."""
+    def sires_left_by_claims(self, clutch: str, young: str | None = None) -> tuple[str, ...]:
+        """The founders whose claims of certainty exclude candidates of a clutch, or of a young, that possible genotypes leave."""
         one, family = self._family(clutch)
-        return () if family.each_egg or not family.in_doubt else one.certainty.claimants_against(family)
+        if not family.in_doubt or (family.each_egg and young is None):
+            return ()
+        egg = one.world.pedigree.egg_of[young] if family.each_egg and young else -1
+        return one.certainty.claimants_against(family, egg)
 
     def _family(self, clutch: str) -> tuple[SpeciesFigures, Family]:
         """The species of a clutch, and the clutch as a family."""

@@ -105,8 +105,7 @@ def _facts(context: Context, page: str, animal: Animal, explained: Explained) ->
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     parents = parent_links(context, page, animal)
     if parents:
-        kinship = context.statement(animal.id).kinship
-        yield Fact("Parents", context.joined(parents, " × ") + (f", {kinship}" if kinship else ""))
+        yield _parents_fact(context, page, context.statement(animal.id), context.joined(parents, " × "))
     if animal.clutch is not None and animal.clutch in context.collection.clutches:
         yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]), explained.first("clutch"))
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
@@ -378,14 +377,17 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     )
 
 
+def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents: str) -> Fact:
+    also = (stated.kinship, context.linked(page, stated.parents.if_said))
+    return Fact("Parents", Markup(", ").join((parents, *(one for one in also if one))))
+
+
 def _facts_on_card(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
     yield Fact("Sex", labels.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     parents = parent_links(context, page, animal)
     if parents:
-        yield Fact(
-            "Parents", " × ".join(link.text for link in parents) + (f", {stated.kinship}" if stated.kinship else "")
-        )
+        yield _parents_fact(context, page, stated, " × ".join(link.text for link in parents))
     if context.has_clutch_page(animal.clutch):
         yield Fact("Clutch", animal.clutch or "")
     if animal.origin:

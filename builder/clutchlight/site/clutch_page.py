@@ -107,7 +107,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         state=state_words(context, clutch, stated),
         pictures=pictures,
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
-        intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
+        intro=context.linked(page, stated.sires_words) if len(clutch.sires.candidates) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, offered or here, explained),
         staying=_in_order(context, page, [one for one in here if one not in offered] if offered else [], explained),

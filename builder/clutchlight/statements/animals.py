@@ -35,7 +35,7 @@ from clutchlight.statements.values import (
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
-from clutchlight.wording.text import Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
@@ -296,11 +296,21 @@ def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
     dam, clutch = answers.dam_of(animal), animal.clutch
+    sires = sire_chances(answers, answers.sires_of(animal))
+    record = answers.collection.clutches.get(clutch or "")
+    alone = record is not None and len(sires) == 1 and len(record.sires.candidates) > 1
     return Parents(
-        sire_chances(answers, answers.sires_of(animal)),
+        sires,
         dam if dam and answers.listed(dam) else None,
         clutch if clutch and answers.listed(clutch) else None,
+        if_claims_hold(answers, record, animal.id) if record and alone else NO_WORDS,
     )
+
+
+def if_claims_hold(answers: Answers, clutch: Clutch, young: str | None = None) -> Text:
+    """The claims that leave one sire: "if what was said of M-1 is true"; nothing where possible genotypes leave no other."""
+    said = answers.inferred.sires_left_by_claims(clutch.id, young)
+    return phrase("if what was said of {} is true", words.join_and(answers.all_named(said))) if said else NO_WORDS
 
 
 def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:

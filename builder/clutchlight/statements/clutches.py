@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
-from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
+from clutchlight.statements.animals import if_claims_hold, reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.results import surprise_notes
@@ -139,19 +139,11 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
             else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        unless = NO_WORDS if sure else _if_claims_hold(answers, clutch)
+        unless = NO_WORDS if sure else Text(", ", if_claims_hold(answers, clutch) or "as far as anything is recorded")
         return words.sentence(phrase("{} {} with her{}; {}{}", words.join_and(others), were, alone, left, unless))
     doubt = "which is in doubt" if alone else "which one is in doubt"
     rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)
-
-
-def _if_claims_hold(answers: Answers, clutch: Clutch) -> Text:
-    """The claims that leave one sire: ", if what was said of M-1 is true"."""
-    said = answers.inferred.sires_left_by_claims(clutch.id)
-    if not said:
-        return Text(", as far as anything is recorded")
-    return phrase(", if what was said of {} is true", words.join_and(answers.all_named(said)))
 
 
 def _taking(answers: Answers, clutch: Clutch) -> str:

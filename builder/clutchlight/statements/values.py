@@ -209,11 +209,12 @@ class SireChance(Struct, frozen=True):
 
 
 class Parents(Struct, frozen=True):
-    """The parents as far as they may be named in public."""
+    """The parents as far as they may be named in public. `if_said`: the claims that leave one sire, as a condition."""
 
     sires: tuple[SireChance, ...]
     dam: str | None
     clutch: str | None
+    if_said: Text
 
 
 class StatementLine(Struct, frozen=True):
