@@ -152,6 +152,8 @@ def test_feeds_stand_day_by_day(tmp_path: Path) -> None:
         ("2026-11-10,F-01,treatment,,,\n2026-11-20,F-01,treatment,,Over,", None),
         ('2026-11-10,F-01,treatment,,,\n2026-11-20,F-01,treatment,," done ",', None),
         ("2026-11-24,F-01,treatment,,1 day,", DAY),
+        ("2026-11-10,F-01,treatment,,For 20 Days,", date(2026, 11, 30)),
+        ("2026-11-10,F-01,treatment,,Until 2026-12-01,", date(2026, 12, 1)),
         ("2026-11-23,F-01,treatment,,1 day,", None),
         ("2026-11-25,F-01,treatment,,until 2026-11-25,", DAY),
         ("2026-11-20,F-01,treatment,,until 2026-11-19,", date(2026, 12, 20)),

@@ -45,12 +45,9 @@ class ClaimsInDoubt:
     def candidates(self) -> dict[Place, Span]:
         """The founders whose claim can come into doubt, each with the moments at which it can."""
         found: dict[Place, Span] = {}
-        claimed = [
-            egg for egg in self.world.founders if any(ident in self.world.timeline.claims for ident in egg.animals)
-        ]
         for locus, evidence in enumerate(self.world.evidence if self.solved.network is not None else ()):
             telling = self._telling[locus]
-            for egg in claimed:
+            for egg in self.world.founders:
                 claims = [claim for claim in evidence.every_claim(egg) if claim.of_certainty]
                 span = self._span(telling, egg, claims) if claims else None
                 if span is not None:
@@ -72,12 +69,9 @@ class ClaimsInDoubt:
         most = trust * self.below / ((1 - trust) * (1 - self.below))
         shows = not evidence.every_look(egg) & evidence.states.normal
         others = len(evidence.locus.alleles) > 1 and not (telling.calm and not evidence.locus.background)
-        if most < 1 or shows or others or evidence.every_fallible_test(egg) or evidence.states.linked:
+        second = any(claim.two_copies is not None for claim in claims)
+        if most < 1 or shows or others or second or evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0, end
-        if any(claim.two_copies is not None for claim in claims):
-            born = self.world.timeline.born
-            first = min((born[young] for young in self.world.pedigree.young(egg.number)), default=end)
-            return (first, end) if first < end else None
         spans = [telling.span(egg, evidence.locus.allele_number(claim.trait), most) for claim in claims]
         found = [span for span in spans if span is not None]
         return (min(since for since, _ in found), max(until for _, until in found)) if found else None

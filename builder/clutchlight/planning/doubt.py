@@ -293,10 +293,9 @@ class _Leaving:
             domains = world.only(at).domains([row])
             try:
                 domains.propagate()
+                rows.append(tuple(domains.masks[0]))
             except WipedOutError:
                 rows.append(tuple(evidence.states.full for _ in row))
-                continue
-            rows.append(tuple(domains.masks[0]))
         return tuple(rows)
 
     def _grounds(self, animal: str, locus: str, allele: int, chance: Fraction) -> Grounds:

@@ -300,7 +300,7 @@ def _digest(loci: Mapping[str, Locus], combos: Mapping[str, tuple[str, ...]], se
         "combos": {name: list(parts) for name, parts in combos.items()},
         "loci": {key: _rules(locus) for key, locus in loci.items()},
     }
-    text = json.dumps(rules, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+    text = json.dumps(rules, sort_keys=True, separators=(",", ":"))
     return f"sha256:{hashlib.sha256(text.encode()).hexdigest()}"
 
 

@@ -450,13 +450,11 @@ def _events(
     answers: Answers, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
 ) -> Iterator[TimelineRow]:
     moved = grouped((change.event, change) for change in own)
-    causes = grouped(
-        (moment.event, moment.cause) for course in courses for moment in course.moments[1:] if moment.cause
-    )
+    causes = grouped((moment.event, moment.cause) for course in courses for moment in course.moments[1:])
     begun = {course.moments[0].event for course in courses}
     for event in sorted({*moved, *answers.events_near(animal.id)}):
         if event in moved:
-            told = set(causes.get(event, ()))
+            told = set(causes[event])
             said = told.pop() if len(told) == 1 else event_words(answers, event)
             yield _row(answers, event, words.sentence(said), tuple(change.proven for change in moved[event]))
         elif event not in begun and (what := _own_record(answers, animal, event)):
