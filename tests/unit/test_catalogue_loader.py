@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
 from tests.rooms import SETTINGS, good, md, problems, read
 
 from clutchlight.model import Inheritance, Species
-from clutchlight.reading import catalogue
+from clutchlight.reading import catalogue, species_files
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.species_files import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
+
+ALL_BUT: Any = species_files.EveryOtherLocus
 
 
 def built_in(key: str) -> Species:
@@ -270,3 +273,30 @@ def test_the_digest_of_a_species_is_the_same_in_any_order_of_sets() -> None:
         return catalogue._digest({"one": locus}, {}, "XY")
 
     assert digest(names, 1) == digest(names, -1) != digest(names[::-1], 1)
+
+
+@pytest.mark.parametrize(
+    ("held", "new", "both"),
+    [
+        (ALL_BUT("ab"), ALL_BUT("bc"), ALL_BUT("b")),
+        (ALL_BUT("ab"), ("b", "c"), ALL_BUT("a")),
+        (("b", "c"), ALL_BUT("ab"), ALL_BUT("a")),
+        (("a", "B"), ("b", "c"), ("a", "B", "c")),
+        ({"X": ("a",)}, {"X": ("b",), "Y": ("c",)}, {"X": ("a", "b"), "Y": ("c",)}),
+        ("old", "new", "new"),
+        (None, ("a",), ("a",)),
+    ],
+)
+def test_what_a_later_file_says_joins_what_an_earlier_one_said(held: object, new: object, both: object) -> None:
+    """Of all loci but some, those stay out that neither hides."""
+    found = species_files._added(held, new)
+    assert (type(found), found) == (type(both), both)
+
+
+def test_a_locus_that_a_breeder_adds_to_is_the_breeders_to_mend(tmp_path: Path) -> None:
+    """It knows the place in the breeder's file; the others are built in, and have none."""
+    loci = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n").loci
+    assert (loci["piebald"].built_in, loci["albino"].built_in, loci["albino"].place) == (False, True, None)
+    place = loci["piebald"].place
+    assert place is not None
+    assert (place.file, place.line) == ("traits/own.yaml", 3)

@@ -193,6 +193,8 @@ def test_robots_are_told_every_address_as_markup_has_it(tmp_path: Path) -> None:
     locations = [str(one.text) for one in etree.fromstring(found["sitemap.xml"]).iter("{*}loc")]
     assert f"{web}animals/F-01/" in locations
     assert all(one.startswith(web) for one in locations)
+    files = [f"{one}index.html" for one in locations]
+    assert files == sorted(files)
 
 
 def test_each_picture_of_links_is_asked_for_once(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from tests.rooms import BARE, SETTINGS
 
 from clutchlight.cli import main
 from clutchlight.cli.writing import asking
+from clutchlight.editing.intake import kind_of_file
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
@@ -1131,3 +1132,19 @@ def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
     said = CliRunner().invoke(main, ["intake", str(tmp_path / "one.csv"), "--collection", str(tmp_path)]).output
     assert "  1 date, such as 03.08.2024, can be read day first or month first." in said
     assert "  1 sold animal has a price, such as Bo." in said
+
+
+@pytest.mark.parametrize(
+    ("name", "raw", "kind"),
+    [
+        ("a.json", b"x", "statement"),
+        ("A.JSON", b"x", "statement"),
+        ("a.csv", b"\xef\xbb\xbf \r\n{", "statement"),
+        ("a.csv", b"\n Date; 'x' ;\"Animal\"; Event\n", "log"),
+        ("a.csv", b"date,animal,event,value\n", "log"),
+        ("a.csv", b"date,animal\nevent\n", None),
+        ("json", b"id,sex\n", None),
+    ],
+)
+def test_what_a_file_is_goes_by_its_name_and_first_row(name: str, raw: bytes, kind: str | None) -> None:
+    assert kind_of_file(raw, name) == kind

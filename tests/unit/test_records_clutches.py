@@ -227,3 +227,25 @@ def test_a_hatching_date_in_the_future_is_one_mistake_at_its_own_line(tmp_path: 
     )
     assert len(by_log) == 2
     assert "[future-date]" in by_log[1]
+
+
+@pytest.mark.parametrize(
+    ("day", "codes"), [("2024-05-19", ["dates-out-of-order"]), ("2024-05-20", []), ("2024-05", [])]
+)
+def test_a_photo_of_a_clutch_is_not_older_than_its_eggs(tmp_path: Path, day: str, codes: list[str]) -> None:
+    body = f"id: C24-01\ndam: F-01\nsire: M-01\nlaid: 2024-05-20\neggs: 4\nphotos: [{{file: a.jpg, on: {day}}}]"
+    files = {**PARENTS, "clutches/C24-01.md": md(body), "photos/a.jpg": "x"}
+    assert [code for _, _, _, code in problems(tmp_path, files)] == codes
+
+
+@pytest.mark.parametrize("key", ["photo", "Photo", "NAME"])
+def test_a_key_of_another_name_is_told_its_own_in_any_case(tmp_path: Path, key: str) -> None:
+    body = f"id: C24-01\ndam: F-01\nsire: M-01\nlaid: 2024-05-20\neggs: 4\nphotos: [{{{key}: a.jpg}}]"
+    found = read(tmp_path, {**PARENTS, "clutches/C24-01.md": md(body), "photos/a.jpg": "x"})
+    assert any("write `file`" in problem.message for problem in found.problems)
+
+
+@pytest.mark.parametrize(("trait", "codes"), [("Piebald", []), ("piebald", []), ("Unicorn", ["unknown-trait"])])
+def test_looks_are_set_aside_at_a_locus_that_there_is(tmp_path: Path, trait: str, codes: list[str]) -> None:
+    body = f"id: C24-01\ndam: F-01\nsire: M-01\nlaid: 2024-05-20\neggs: 4\nset_aside: {{{trait}: two photos disagree}}"
+    assert [code for _, _, _, code in problems(tmp_path, {**PARENTS, "clutches/C24-01.md": md(body)})] == codes

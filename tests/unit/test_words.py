@@ -348,3 +348,18 @@ def test_harm_that_is_nearly_certain_is_not_printed_as_certain() -> None:
         "over 99%",
         "100%",
     ]
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        ("1/20", "1 in 20"),
+        ("3/20", "3 in 20"),
+        ("1/21", "up to 5 in 100"),
+        ("99/100", "up to 99 in 100"),
+        ("200/201", "up to 99 in 100"),
+    ],
+)
+def test_harm_is_counted_exactly_up_to_twenty(chance: str, said: str) -> None:
+    """Beyond, it is rounded up, and never to a hundred."""
+    assert words._harm_in_count(Fraction(chance)) == said

@@ -425,9 +425,9 @@ def _next_feeding(
     if shed:
         return max(shed)
     species = collection.species.get(animal.species)
-    steps = [
+    steps = (
         one.last
         for one in (windows(species, private.rules) if species else ())
         if (one.after, one.comes) == ("hatched", "first shed")
-    ]
-    return animal.hatched.last + timedelta(days=max(steps, default=_FIRST_FEED_DAYS))
+    )
+    return animal.hatched.last + timedelta(days=next(steps, _FIRST_FEED_DAYS))
