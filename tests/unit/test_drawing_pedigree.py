@@ -26,7 +26,7 @@ from clutchlight.drawing import (
 from clutchlight.drawing.arrangement import Arrangement, Item, arrange
 from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines
-from clutchlight.drawing.pedigree import Sex, State
+from clutchlight.drawing.pedigree import Sex, State, described
 
 EXAMPLES = 30 * int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 SVG = "{http://www.w3.org/2000/svg}"
@@ -612,6 +612,15 @@ def test_words_say_all_that_the_drawing_shows() -> None:
         "C24-03-2, male, may carry Piebald; sire M-02 (80%) or M-05 (20%), dam F-03, the parents may be related.",
         "C24-03-10, female; sire M-02 (80%) or M-05 (20%), dam F-03, the parents may be related.",
     )
+
+
+@pytest.mark.parametrize(
+    ("traits", "said"),
+    [(("Albino", "Candy"), "one copy each of Albino and Candy"), (("Candy",), "one copy of Candy")],
+)
+def test_a_look_of_two_forms_of_one_gene_shows_neither_of_them(traits: tuple[str, ...], said: str) -> None:
+    marks = tuple(TraitMark(trait, "shows", "albino") for trait in ("Albino", "Candy"))
+    assert described(PedigreeAnimal("F-01", "F-01", "female", marks=marks), traits) == f"F-01, female, {said}"
 
 
 def test_names_are_shortened_not_spilled_and_text_is_escaped() -> None:
