@@ -527,6 +527,47 @@ def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
     assert (made.clutches, made.placed, made.rows) == (2, 3, 3)
 
 
+EGGS = (
+    "Clutch;Sire;Dam;Lay date;Eggs;Slugs;Hatch date\nE1;M-1;F-1;2024-05-13;8;1;2024-07-16\nE2;M-1;F-1;2025-05-20;6;;\n"
+)
+
+
+@pytest.mark.parametrize("answer", ["same", "others", None])
+def test_a_list_of_clutches_makes_none_twice(tmp_path: Path, answer: str | None) -> None:
+    """One pair and one day on record: what the record lacks is added once the breeder says so."""
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": CLUTCH}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, EGGS.encode(), {"clutches on record": answer} if answer else {}, "eggs.csv")
+    clutches = book.collection.clutches
+    assert set(clutches) == {"C24-1", "E2", *(["E1"] if answer == "others" else [])}
+    first = clutches["C24-1"]
+    added = (8, 1, "2024-05-13") if answer == "same" else (None, 0, "None")
+    assert (first.eggs, first.slugs, str(first.laid)) == added
+    assert first.young == ("C24-1-1", "C24-1-2")
+    assert [(one.line, one.what) for one in made.left] == ([(2, "")] if answer is None else [])
+    assert (made.rows, made.placed) == (2, 2)
+    if answer == "same":
+        assert made.as_text().__next__() == "Taken: 1 clutch and 1 addition to a clutch on record."
+        again, _ = taken(folder, EGGS.encode(), {"clutches on record": "same"}, "eggs.csv")
+        assert [(one.line, one.why) for one in again.left] == [
+            (2, "clutch C24-1 on record; nothing was added to it"),
+            (3, "clutch E2 on record; nothing was added to it"),
+        ]
+
+
+def test_a_clutch_on_record_that_counts_otherwise_keeps_its_counts(tmp_path: Path) -> None:
+    counted = CLUTCH.replace("complete: no", "eggs: 2")
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": counted}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, EGGS.encode(), {"clutches on record": "same"}, "eggs.csv")
+    first = book.collection.clutches["C24-1"]
+    assert (first.eggs, first.slugs, str(first.laid)) == (2, 0, "2024-05-13")
+    assert [(one.what, one.why) for one in made.left] == [
+        ("Eggs", "E1: clutch C24-1 on record has 2 (clutches/all.yaml); change it there if the sheet is right"),
+        ("Slugs", "E1: not added to clutch C24-1 on record, which counts otherwise"),
+    ]
+
+
 # ---- a sheet of another kind against a key made by hand
 
 KEY: Mapping[str, tuple[object, ...]] = {

@@ -139,8 +139,12 @@ def add_young(
     records = root if isinstance(root, Items) else [root]
     table = next((one for one in records if isinstance(one, Table) and one.get("id") == clutch.id), None)
     held = None if table is None else table.get("young")
-    if table is None or (held is not None and (keys or not isinstance(held, Items))):
+    if table is None or (young and held is not None and (keys or not isinstance(held, Items))):
         raise cannot_write(file, BY_HAND, line)
+    if not young:
+        at, text = keys_into(found, table.mark.place, keys)
+        check_keys(found, at, text, table.mark.place, keys)
+        return put_in(folder, found, at, text)
     if isinstance(held, Items):
         at, text = items_into(found, held, young)
     else:

@@ -193,6 +193,59 @@ def young_of_record(
     return joined, {one.id for name, young in found.items() if name not in joined for one in young}
 
 
+def clutches_on_record(
+    drafts: Iterable[Draft], collection: Collection, questions: Dialogue
+) -> tuple[dict[str, Clutch], str]:
+    """The clutch on record that each row of a list of clutches seems to be, by the id in the row; and what the breeder says of it."""
+    found: dict[str, Clutch] = {}
+    for draft in drafts:
+        fitting = [clutch for clutch in collection.clutches.values() if _same_clutch(draft, clutch)]
+        if len(fitting) == 1 and fitting[0] not in found.values():
+            found[draft.id] = fitting[0]
+    if not found:
+        return {}, "others"
+    lines = [f"  {name}: {_on_record(clutch)}" for name, clutch in found.items()]
+    answer = questions.answer(
+        ToAsk(
+            f"clutches on record {', '.join(clutch.id for clutch in found.values())}",
+            "\n".join(["The sheet has clutches that seem to be on record:", *lines, "Are they the same?"]),
+            (
+                ("same", "what these records lack is added to them"),
+                ("others", "they are taken in as clutches of their own"),
+                ("not known", "nothing of these rows is taken"),
+            ),
+            "not known",
+            brief=f"Are {', '.join(found)} of the sheet clutches that are on record?",
+        )
+    )
+    return found, answer
+
+
+def _same_clutch(draft: Draft, clutch: Clutch) -> bool:
+    """Whether a row is a clutch on record: by its id, or by dam and day, where nothing speaks against it."""
+    if draft.id.casefold() == clutch.id.casefold():
+        return True
+    if not draft.dam or not _of_pair(draft, clutch):
+        return False
+    if draft.hatched and (clutch.hatched is not None or not draft.laid):
+        return _may_be_of(draft, clutch)
+    laid = _when(draft.laid) if draft.laid else None
+    if laid is None:
+        return False
+    if clutch.laid is not None:
+        return laid.first <= clutch.laid.last and clutch.laid.first <= laid.last
+    return clutch.hatched is not None and laid.last < clutch.hatched.first <= laid.last + HATCHES_WITHIN
+
+
+def _of_pair(draft: Draft, clutch: Clutch) -> bool:
+    sires = [sire for sire, _ in clutch.sires.candidates]
+    return (
+        draft.species == clutch.species
+        and draft.dam in ("", clutch.dam)
+        and (not draft.sire or draft.sire in clutch.sires.ids or UNRECORDED in sires)
+    )
+
+
 def _on_record(clutch: Clutch) -> str:
     day = f"hatched {clutch.hatched}" if clutch.hatched is not None else f"laid {clutch.laid}"
     return f"{clutch.id}: {clutch.sires.certain or 'sire not certain'} x {clutch.dam}, {day}, {len(clutch.young)} young on record"
@@ -215,13 +268,7 @@ def _ids(drafts: Iterable[Draft]) -> str:
 def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
     """Whether the sheet says so by the clutch's id, or by the dam and the day, and says nothing that speaks against it."""
     named = draft.cells.get("clutch", "").casefold() == clutch.id.casefold()
-    sires = [sire for sire, _ in clutch.sires.candidates]
-    if (
-        clutch.ended is not None
-        or draft.species != clutch.species
-        or (draft.dam and draft.dam != clutch.dam)
-        or (draft.sire and draft.sire not in clutch.sires.ids and UNRECORDED not in sires)
-    ):
+    if clutch.ended is not None or not _of_pair(draft, clutch):
         return False
     when = _when(draft.hatched) if draft.hatched else None
     if when is None:

@@ -48,6 +48,7 @@ class TakenIn(Struct):
     clutches: int
     sales: int
     weights: int
+    additions: int
     known: int
     placed: int
     questions: Dialogue
@@ -70,6 +71,7 @@ class TakenIn(Struct):
                 (self.clutches, "clutch", "clutches"),
                 (self.sales, "sale", "sales"),
                 (self.weights, "weight", "weights"),
+                (self.additions, "addition to a clutch on record", "additions to clutches on record"),
             )
             if count
         ]
@@ -128,12 +130,13 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     reader.read()
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.register.known_animal(draft.id)]
-    clutches = {name.casefold() for name in reader.register.of_kind("clutch")}
+    of_clutches = lists_clutches(columns)
+    clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
     day_of_weights(
         [draft for draft in drafts if draft not in known or _weighs_otherwise(reader, draft, book)], questions, today
     )
-    taken = take_clutches(reader, new) if lists_clutches(columns) else take(reader, new, questions, today)
+    taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
     sold, weighed = news(reader, known, book, questions)
     _add_news(taken, sold, weighed, today)
     taken.traits = {
@@ -245,6 +248,7 @@ def _written(
     young = [str(one["id"]) for one in taken.young()]
     written = {name.casefold() for name in (*taken.animals, *taken.clutches, *young)}
     lines = {reader.drafts[key].line for key in written if key in reader.drafts} | {one.line for one in taken.left}
+    lines |= {taken.lines[name.casefold()] for name in taken.joined if name.casefold() in taken.lines}
     lines |= {draft.line for draft in reader.drafts.values() if reader.register.known_animal(draft.id)}
     ids = {draft.id for draft in reader.drafts.values()}
     below = {next(cell.line for cell in row if cell) for row in reader.columns.rows}
@@ -254,6 +258,7 @@ def _written(
         clutches=len(taken.clutches),
         sales=len(taken.sales),
         weights=len(taken.log),
+        additions=sum(not one.young for one in taken.joined.values()),
         known=known,
         placed=len(below & lines),
         questions=questions,

@@ -16,7 +16,14 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import Value
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import date_in, why_no_date
-from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clutches, siblings_of, young_of_record
+from clutchlight.intake.families import (
+    ProposedClutch,
+    clutches_of,
+    clutches_on_record,
+    confirm_clutches,
+    siblings_of,
+    young_of_record,
+)
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Clutch, Collection
@@ -24,6 +31,7 @@ from clutchlight.reading.shapes import ORIGINS
 from clutchlight.wording.words import plural
 
 Entry = dict[str, Value]
+COUNTS = ("eggs", "slugs", "went_bad")
 
 
 class Joining(Struct, frozen=True):
@@ -107,31 +115,59 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     return taken
 
 
-def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
+def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue) -> Taken:
     """What is to be written of a list of clutches: none is taken to be complete, since its young are not listed."""
     taken = Taken(left=reader.left)
+    on_record, answer = clutches_on_record(drafts, reader.collection, questions)
     for draft in drafts:
         taken.lines[draft.id.casefold()] = draft.line
-        if not draft.dam:
+        clutch = on_record.get(draft.id) if answer != "others" or draft.id in reader.collection.clutches else None
+        if clutch is not None and answer == "not known":
+            why = f"it seems to be clutch {clutch.id} on record; nothing of it was taken"
+            taken.left.append(Left(draft.line, "", draft.id, why))
+            continue
+        if clutch is None and not draft.dam:
             taken.left.append(Left(draft.line, "", draft.id, "a clutch whose dam is not on record; take her in first"))
             continue
-        entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam}
-        for key in ("laid", "hatched"):
-            if getattr(draft, key):
-                entry[key] = getattr(draft, key)
-        for key in ("eggs", "slugs", "went_bad"):
+        facts: Entry = {key: getattr(draft, key) for key in ("laid", "hatched") if getattr(draft, key)}
+        for key in COUNTS:
             if draft.cells.get(key, "").isdecimal():
-                entry[key] = str(int(draft.cells[key]))
+                facts[key] = str(int(draft.cells[key]))
             elif key in draft.cells:
                 draft.notes[f"{key}_as_written"] = draft.cells[key]
                 taken.left.append(
                     Left(draft.line, reader.called(key), draft.cells[key], f"{draft.id}: no whole number")
                 )
-        entry["complete"] = "no"
+        if clutch is not None:
+            _join(taken, reader, draft, clutch, facts)
+            continue
+        entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam, **facts, "complete": "no"}
         if draft.notes:
             entry["private"] = dict(draft.notes)
         taken.clutches[draft.id] = entry, []
     return taken
+
+
+def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts: Entry) -> None:
+    """What a clutch on record lacks is added to it; what it has otherwise is left with both."""
+    lacking: Entry = {key: value for key, value in facts.items() if key not in clutch.places}
+    held = {key: str(getattr(clutch, key)) for key in facts if key not in lacking}
+    differing = [key for key in held if held[key] != facts[key]]
+    for key in differing:
+        why = f"{draft.id}: clutch {clutch.id} on record has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
+        taken.left.append(Left(draft.line, reader.called(key), draft.cells[key], why))
+    for key in COUNTS if set(COUNTS) & set(differing) else ():
+        if lacking.pop(key, None):
+            why = f"{draft.id}: not added to clutch {clutch.id} on record, which counts otherwise"
+            taken.left.append(Left(draft.line, reader.called(key), draft.cells[key], why))
+    if lacking:
+        taken.lines[clutch.id.casefold()] = draft.line
+        taken.joined[clutch.id] = Joining(clutch, lacking, [])
+    if "note" in draft.notes:
+        why = f"{draft.id}: a note, which is not added to clutch {clutch.id} on record"
+        taken.left.append(Left(draft.line, reader.called("note"), draft.notes["note"], why))
+    if not lacking:
+        taken.left.append(Left(draft.line, "", draft.id, f"clutch {clutch.id} on record; nothing was added to it"))
 
 
 def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, today: date) -> WholeSheet:
@@ -385,7 +421,7 @@ class _RecordMaker:
 
     def _unplaced(self, entry: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
-        roles = {"laid", "eggs", "slugs", "went_bad"}
+        roles = {"laid", *COUNTS}
         price = draft.price
         if not self._sells(draft):
             roles |= {"paid", "buyer", "sold"}

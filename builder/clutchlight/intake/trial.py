@@ -170,6 +170,9 @@ def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
             taken.animals[young] = {**one, **{key: value for key, value in (born | joining.keys).items() if value}}
             said = f"{young}: kept in animals/ with its parents, not in clutch {name}, since there: {why}"
             taken.left.append(Left(taken.lines.get(young.casefold(), 0), "clutch", name, said))
+        if not joining.young:
+            said = f"{', '.join(f'{key}: {value}' for key, value in joining.keys.items())}: not added to clutch {name}, since there: {why}"
+            taken.left.append(Left(taken.lines.get(name.casefold(), 0), "", name, said))
     return bool(misfits)
 
 
