@@ -91,6 +91,8 @@ def test_a_note_is_of_one_site_and_the_last_one_counts(tmp_path: Path) -> None:
         note(tmp_path, site, number, f"hash {number}")
     found = [is_noted(tmp_path, site, number, f"hash {number}") for number, site in enumerate(sites)]
     assert found == [False, False, *[True] * MOST_NOTES]
+    note(tmp_path, sites[-1], 66, "once more")
+    assert is_noted(tmp_path, sites[2], 2, "hash 2")
     note(tmp_path, sites[2], 77, "again")
     note(tmp_path, sites[0], 88, "back")
     assert is_noted(tmp_path, sites[2], 77, "again")

@@ -395,3 +395,18 @@ def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path
     page = BARE.page(tmp_path, {"animals/all.yaml": animals}, "animals/F-1/index.html")
     (line,) = [line for line in page if "The same now as" in line]
     assert line.startswith("The same now as when hatched, 2021 and when sold, January 2024.")
+
+
+@pytest.mark.parametrize(
+    ("look", "said"),
+    [
+        (
+            "shows: normal, cannot_tell: [Ivory]",
+            "settle Ivory. Ivory is not ruled out and can hide Clown, Cryptic and Pastel",
+        ),
+        ("shows: [Ivory]", "Ivory can hide Clown, Cryptic and Pastel, so its look says nothing there."),
+    ],
+)
+def test_a_look_that_may_be_there_is_told_apart_from_one_that_is(tmp_path: Path, look: str, said: str) -> None:
+    animal = f"- {{id: F-50, sex: female, hatched: 2020, {look}, claims: {{Pastel: 50%, Clown: 50%}}}}\n"
+    assert said in " ".join(BARE.page(tmp_path, {"animals/all.yaml": animal}, "animals/F-50/index.html"))
