@@ -224,7 +224,9 @@ def test_a_trait_behind_an_unknown_word_is_left_undecided_in_the_record(tmp_path
     assert (left.line, left.written) == (2, "Pastel h/Clown")
 
 
-def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(tmp_path: Path) -> None:
+def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """And can be given to the next one."""
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     book = open_book(folder, today=TODAY).book
@@ -238,9 +240,15 @@ def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(tmp_path: Path) 
     with pytest.raises(Abort) as ended:
         take_in(book, b"id,sex,genes\nA-1,m,CL\nA-2,f,Zyx\n", "a.csv", {}, stopped, TODAY)
     (note,) = ended.value.__notes__
-    assert note.startswith("Your answers are kept in intake/answers-to-a.txt of the collection")
+    assert note.startswith(
+        "Your answers are kept in intake/answers-to-a.txt of the collection; to go on with them, run "
+    )
     kept = (folder / "intake/answers-to-a.txt").read_text()
     assert answers_from(kept, "a.txt") == {"columns id/sex/genes": "yes", "word CL": "Clown"}
+    (tmp_path / "a.csv").write_text("id,sex,genes\nA-1,m,CL\nA-2,f,Zyx\n")
+    monkeypatch.setattr("clutchlight.cli.writing.asking", lambda: stopped)
+    said = CliRunner().invoke(main, ["intake", str(tmp_path / "a.csv"), "--collection", str(folder)]).stderr
+    assert note.replace("answers-to-a", "answers-to-a-2") in said
     assert list((folder / "animals").glob("*")) == []
 
 
@@ -553,6 +561,18 @@ def test_a_list_of_clutches_makes_none_twice(tmp_path: Path, answer: str | None)
             (2, "clutch C24-1 on record; nothing was added to it"),
             (3, "clutch E2 on record; nothing was added to it"),
         ]
+
+
+def test_counts_that_do_not_fit_a_clutch_on_record_are_left_with_the_reason(tmp_path: Path) -> None:
+    """One egg for two young."""
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": CLUTCH}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, _ = taken(folder, EGGS.replace(";8;1;", ";1;0;").encode(), {"clutches on record": "same"}, "eggs.csv")
+    assert (folder / "clutches/all.yaml").read_text() == CLUTCH
+    (left,) = made.left
+    assert (left.line, left.written) == (2, "C24-1")
+    assert left.why.startswith("laid: 2024-05-13, eggs: 1, slugs: 0: not added to clutch C24-1, since there: 2 young")
+    assert (made.rows, made.placed) == (2, 2)
 
 
 def test_a_clutch_on_record_that_counts_otherwise_keeps_its_counts(tmp_path: Path) -> None:
@@ -959,7 +979,7 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """By number, in words, or Enter for no answer; anything else is asked again."""
-    typed = iter(["7", "2", "YES", ""])
+    typed = iter(["7", "?", "2", "YES", ""])
     monkeypatch.setattr("sys.stdin", type("Terminal", (), {"isatty": lambda self: True})())
     monkeypatch.setattr("click.prompt", lambda *words, **options: next(typed))
     asked = asking()
@@ -969,6 +989,7 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     told = capsys.readouterr().out
     assert "Is it so?\n  1  yes: it is\n  2  no\n" in told
     assert "That is none of the answers; type a number from 1 to 2 or its words, such as 'yes' or 'no'." in told
+    assert "\ntype a number from 1 to 2 or its words, such as 'yes' or 'no'." in told
     assert [question.fits(said) for said in ("y", "N", "yep")] == ["yes", "no", None]
 
 

@@ -106,8 +106,9 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
         if any(not key.startswith(("sheet", "columns")) for key in questions.said):
             file = free_name(f"{FOLDER}/answers-to-{stem_of(name)}.txt", files_in(book.folder))
             create(book.folder, file, as_file(questions, f"Answers given before the intake of {name} ended."))
+            first = "mend what is told here, then " if isinstance(ended, RecordsError) else ""
             ended.add_note(
-                f"Your answers are kept in {file} of the collection: mend what is told here, and run the same line again with `--answers`"
+                f"Your answers are kept in {file} of the collection; to go on with them, {first}run the same line again with `--answers`"
                 " and that file."
             )
         raise
