@@ -1155,7 +1155,7 @@ def test_the_other_sheets_of_a_file_are_named_and_can_be_chosen_in_the_next_run(
     made, _ = taken(folder, raw.getvalue(), {}, "two.xlsx")
     lines = list(made.as_text())
     choose = "To take it in, run `intake` again with the same file and choose it."
-    assert f"Not read: Eggs, another sheet of this file. {choose}" in lines
+    assert f"Not read in this run: Eggs, another sheet of this file. {choose}" in lines
     assert (
         "  The file has several sheets. Which one is to be taken in now? Until you answer: the 4 rows of Snakes are read now."
         in lines

@@ -85,7 +85,7 @@ class TakenIn(Struct):
         if self.other_sheets:
             several = len(self.other_sheets) > 1
             yield (
-                f"Not read: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file. To take"
+                f"Not read in this run: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file. To take"
                 f" {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
             )
         yield from asked_text(self.questions, self.answers_file)
