@@ -19,7 +19,7 @@ from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
 from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import Asked, shown_by, telling
-from clutchlight.statements.family import cause_words
+from clutchlight.statements.family import cause_words, event_clutch
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.reasons import claim_words, twins_of
 from clutchlight.statements.results import reasons_of_ones_own
@@ -205,12 +205,17 @@ def _founder_words(asked: Asked) -> Text:
 
 
 def _said(asked: Asked, event: Event) -> Text:
-    if not is_birth(event, asked.animal):
-        return words.clause(cause_words(asked, event))
-    own = _own_looks(asked)
-    if event.subject == asked.animal.id:
+    own = _own_looks(asked) if is_birth(event, asked.animal) else ""
+    if own and event.subject == asked.animal.id:
         return words.clause(own)
-    return words.clause(Text(own and f"{own}; ", cause_words(asked, event)))
+    return words.clause(Text(own and f"{own}; ", cause_words(asked, event), _of_its_sire(asked, event)))
+
+
+def _of_its_sire(asked: Asked, event: Event) -> str:
+    """Why a clutch that showed nothing of the trait tells of it."""
+    clutch = event_clutch(asked.answers, event)
+    tells = telling(asked, clutch) if clutch and asked.answers.listed(clutch.id) else ()
+    return ", which bears on who sired it" if tells and asked not in tells else ""
 
 
 def _own_looks(asked: Asked) -> str:
