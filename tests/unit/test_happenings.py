@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_ANIMALS, log, md
+from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, log, md
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.editing.sales import write_sold
@@ -23,7 +24,7 @@ def run(folder: Path, *words: str, typed: str = "") -> tuple[int, str]:
     done = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(
         main, [*words, "--collection", str(folder)], input=typed
     )
-    return done.exit_code, done.output
+    return done.exit_code, done.output.replace("`clutchlight ", "`").replace(f" --collection {folder}`", "`")
 
 
 def text_of(folder: Path, file: str) -> str:
@@ -227,15 +228,15 @@ def test_what_is_missing_is_asked_at_a_terminal(tmp_path: Path, monkeypatch: pyt
         "- animals: [C26-01-1]\n  buyer: Ada Quill\n  held: 2026-11-25\n  until: 2026-12-24\n"
     )
     assert "'soon' is not a day" in said
-    assert said.endswith("left open: at which price; `agreed: PRICE` in sales/2026.yaml says it\n")
+    assert said.endswith("left open: at which price; `hold C26-01-1 --for PRICE` writes it\n")
 
 
 def test_what_is_missing_elsewhere_is_told(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     assert run(tmp_path, "sold", "C26-01-1")[1].startswith(
         "made sales/2026.yaml:\n- animals: [C26-01-1]\n  handed_over: 2026-11-25\n"
-        "left open: who has it now; `buyer: NAME` in sales/2026.yaml says it\n"
-        "left open: at which price; `agreed: PRICE` in sales/2026.yaml says it\n"
+        "left open: who has it now; `sold C26-01-1 --to NAME` writes it\n"
+        "left open: at which price; `sold C26-01-1 --for PRICE` writes it\n"
     )
 
 
@@ -678,3 +679,77 @@ def test_the_last_day_of_a_hold_is_one_to_come(tmp_path: Path) -> None:
     assert run(tmp_path, "hold", "C26-01-3", "--until", "20 dec")[1].startswith("20 dec: Sunday 2026-12-20\n")
     said = run(tmp_path, "hold", "C26-01-1", "--over", "--refund", "0")
     assert said == (0, "added to sales/2026.yaml:\ngiven_up: 2026-11-25\nrefund: 0\n")
+
+
+def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> None:
+    """Nothing is written of a return or a second hand-over that never was; of another day, another happening is meant."""
+    FAMILY.write(tmp_path, {SALES: "# ours\n"})
+    code, told = run(tmp_path, "moved", "M-02", "--on", "2026-11-01")
+    assert (
+        code,
+        "left open: to whom; `moved M-02 --to NAME` writes it" in told,
+    ) == (0, True)
+    assert run(tmp_path, "moved", "M-02")[0] == 2
+    assert run(tmp_path, "moved", "M-02", "--to", "Hans", "--until", "2027-02-01")[0] == 0
+    left = book(tmp_path).collection.animals["M-02"].left
+    assert left is not None
+    assert (str(left.on), left.back, str(left.until), left.before) == ("2026-11-01", None, "2027-02-01", None)
+    assert [str(one.since) for one in book(tmp_path).private.holdings if one.partner == "Hans"] == ["2026-11-01"]
+    assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-01")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "250,-")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--to", "Ida")[0] == 2
+    assert run(tmp_path, "hold", "C26-01-2", "--on", "2026-11-01")[0] == 0
+    assert run(tmp_path, "hold", "C26-01-2", "--for", "€90")[0] == 0
+    assert [(sale.buyer, sale.agreed) for sale in book(tmp_path).private.sales] == [("Ada", 250), (None, 90)]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("hold C26-01-1 --for 1,200", "'1,200' may be 1200 or a few with decimals; write 1200"),
+        ("hold C26-01-1 --for 250 --deposit 500", "more than the 250 agreed"),
+    ],
+)
+def test_an_amount_that_may_mean_another_is_asked_about(tmp_path: Path, words: str, said: str) -> None:
+    FAMILY.write(tmp_path, {})
+    code, told = run(tmp_path, *words.split())
+    assert (code, said in told) == (2, True), told
+    assert not (tmp_path / SALES).exists()
+
+
+def test_a_command_that_is_advised_works_where_it_is_read(tmp_path: Path) -> None:
+    """The folder that was named is named again, and a sale is dated without all other animals."""
+    day = "2026-11-20"
+    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], buyer: Ada, agreed: 90, handed_over: {day}}}\n"})
+    site = str(tmp_path.parent / "site")
+    build = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(main, ["build", str(tmp_path), "--out", site])
+    advised = f"stamp --only C26-01-1 --on {day} --collection {tmp_path}"
+    assert f"`clutchlight {advised}` makes one" in build.output
+    done = CliRunner().invoke(main, advised.split())
+    assert done.output.startswith("1 dated record added to ledger/2026.jsonl, to stay there")
+    undo = CliRunner().invoke(main, ["undo", str(tmp_path)])
+    assert "Got unexpected" not in undo.output
+    assert "name your collection's folder once" in run(tmp_path, "check", str(tmp_path))[1]
+
+
+@pytest.mark.parametrize(
+    ("ids", "made"),
+    [
+        ("26-01 26-02", "26-03"),
+        ("26-1 25-9", "26-2"),
+        ("C24-01", "C26-01"),
+        ("2025-007", "2026-001"),
+        ("pip", "C26-01"),
+    ],
+)
+def test_a_new_clutch_takes_the_form_that_ids_have_here(tmp_path: Path, ids: str, made: str) -> None:
+    years = {name: re.search("2[4-6](?=-)", name) for name in ids.split()}
+    clutches = {
+        f"clutches/{name}.md": md(
+            f"id: {name}\nsire: M-02\ndam: F-01\nlaid: 20{found[0] if found else 26}-{3 + at:02d}-01"
+        )
+        for at, (name, found) in enumerate(years.items())
+    }
+    files = {"animals/all.yaml": FAMILY_ANIMALS, **clutches}
+    assert run(BARE.write(tmp_path, files), "laid", "F-02", "--on", "2026-10-01")[0] == 0
+    assert (tmp_path / f"clutches/{made}.md").exists()

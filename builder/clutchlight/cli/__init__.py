@@ -20,16 +20,15 @@ from msgspec.structs import replace
 
 from clutchlight.cli.options import (
     COLLECTION,
-    FOLDER,
     Day,
     Program,
     as_called,
     collection_or_default,
     exit_code,
+    in_folder,
     opened,
     problems_shown,
     progress,
-    quoted,
     show,
     show_json,
     size_of,
@@ -41,7 +40,6 @@ from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines, to_json as why_json
 from clutchlight.wording import words
 
-IN_FOLDER = click.argument("collection", required=False, type=FOLDER)
 OUT = click.option(
     "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
 )
@@ -76,14 +74,14 @@ def main() -> None:
 
 
 @main.command()
-@IN_FOLDER
+@in_folder
 @click.option("--publish", "publish", is_flag=True, help="Say as well what is missing before the site goes public.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
-def check(collection: Path | None, publish: bool, as_json: bool) -> None:
+def check(folder: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
     from clutchlight.cli.remarks import after_check, missing_before_publishing
 
-    result = open_book(collection_or_default(collection), today=today())
+    result = open_book(collection_or_default(folder), today=today())
     problems = result.problems
     if result.book is not None:
         missing = missing_before_publishing(result.book) if publish else ()
@@ -96,12 +94,12 @@ def check(collection: Path | None, publish: bool, as_json: bool) -> None:
         sys.exit(exit_code(problems))
     if not as_json:
         click.echo(f"{size_of(result.book)}: no errors")
-        for line in after_check(result.book, today(), _season_of(collection)):
+        for line in after_check(result.book, today()):
             click.echo(line)
 
 
 @main.command("build")
-@IN_FOLDER
+@in_folder
 @OUT
 @click.option("--desk", type=click.Path(path_type=Path), help="Also write the private desk, into this folder.")
 @click.option("--as-of", "as_of", type=Day(), help="The site as it would have stood on that day.")
@@ -110,7 +108,7 @@ def check(collection: Path | None, publish: bool, as_json: bool) -> None:
 @click.option("--dry-run", is_flag=True, help="Write nothing; list the figures that would change.")
 @problems_shown
 def build_command(
-    collection: Path | None,
+    folder: Path | None,
     out: Path,
     desk: Path | None,
     as_of: date | None,
@@ -123,7 +121,7 @@ def build_command(
 
     started = time.perf_counter()
     with progress(STAGES) as stage:
-        result = open_book(collection_or_default(collection), until=as_of, today=today())
+        result = open_book(collection_or_default(folder), until=as_of, today=today())
         if result.book is None:
             raise RecordsError(result.problems)
         book = result.book
@@ -140,13 +138,8 @@ def build_command(
         fresh = len(written.added) + len(written.changed)
         click.echo(f"the private desk is in {desk} ({words.plural(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
-    for line in after_build(book, built, min(on or today(), as_of or date.max), _season_of(collection)):
+    for line in after_build(book, built, min(on or today(), as_of or date.max)):
         click.echo(line)
-
-
-def _season_of(collection: Path | None) -> str:
-    """The command that shows the season's lists, as it can be typed."""
-    return f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
 
 
 def _as_of(book: Book, on: date | None) -> Book:
@@ -263,16 +256,16 @@ def odds_command(
 
 
 @main.command("season")
-@IN_FOLDER
+@in_folder
 @click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
 @click.option("--json", "as_json", is_flag=True, help="Print the lists as JSON on stdout.")
 @problems_shown
-def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
+def season_command(folder: Path | None, on: date | None, as_json: bool) -> None:
     """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
     from clutchlight.cli.season_list import as_json as document, season_text
     from clutchlight.desk import Season
 
-    lists = Season(_as_of(opened(collection), on), on or today())
+    lists = Season(_as_of(opened(folder), on), on or today())
     if as_json:
         show_json(document(lists))
     else:
@@ -302,15 +295,15 @@ def keep_command(clutch: str, folder: Path | None, on: date | None, as_json: boo
 
 
 @main.command("watch")
-@IN_FOLDER
+@in_folder
 @OUT
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
 @problems_shown
-def watch_command(collection: Path | None, out: Path, port: int) -> None:
+def watch_command(folder: Path | None, out: Path, port: int) -> None:
     """Build, serve on this computer only, and build again whenever a record is saved."""
     from clutchlight.cli.watching import watch
 
-    watch(collection_or_default(collection), out, port, today)
+    watch(collection_or_default(folder), out, port, today)
 
 
 @main.command("explain")

@@ -5,6 +5,7 @@ Each writes the record of it. What is missing is asked at a terminal; elsewhere 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from datetime import date
 from fractions import Fraction
@@ -25,17 +26,20 @@ from clutchlight.cli.options import (
     opened,
     today,
     told,
+    typed,
     writing,
 )
 from clutchlight.desk.sentences import balance
 from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
     has_own_record,
+    over_price,
     write_back,
     write_died,
     write_given_up,
     write_hold,
     write_lent,
+    write_open,
     write_paid,
     write_refund,
     write_returned,
@@ -43,13 +47,14 @@ from clutchlight.editing.sales import (
 )
 from clutchlight.editing.writing import Value, flow, item
 from clutchlight.ledger.dated_records import stamp
-from clutchlight.model import Animal
+from clutchlight.model import Animal, When
 from clutchlight.pipeline import Book
 from clutchlight.planning.sales import balances
 from clutchlight.problems import RecordsError, visible
 from clutchlight.reading.collection import read_collection
+from clutchlight.reading.fields import plain_amount_of
 from clutchlight.reading.ids import Known, animals_called, each_typed
-from clutchlight.wording import day_words, words
+from clutchlight.wording import day_words
 
 T = TypeVar("T")
 Writing = Callable[..., Any]
@@ -63,9 +68,18 @@ class Money(click.ParamType[Fraction]):
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Fraction:
         if isinstance(value, Fraction):
             return value
-        amount = day_words.amount(str(value))
-        if amount is None or amount < 0:
-            self.fail(f"'{value}' is no amount; write a number such as 350", param, ctx)
+        said = str(value)
+        if re.search(r"(?<!\d)\d{1,3}[.,]\d{3}(?![\d.,])", said):
+            plain = re.sub(r"[^\d]", "", said)
+            self.fail(
+                f"'{said}' may be {plain} or a few with decimals; write {plain}, or the decimals with two digits",
+                param,
+                ctx,
+            )
+        digits = re.sub(r"[.,]?-+$", "", said).strip(" €$£")
+        amount = day_words.amount(plain_amount_of(digits)) if re.fullmatch(r"[0-9][0-9.,' ]*", digits) else None
+        if amount is None:
+            self.fail(f"'{said}' is no amount; write a number such as 350", param, ctx)
         return amount
 
 
@@ -93,8 +107,8 @@ class Asking:
     def __init__(self) -> None:
         self.open: list[tuple[str, str]] = []
 
-    def for_(self, said: T | None, kind: click.ParamType[T], question: str, key: str) -> T | None:
-        """`key`: what is written where it is told later."""
+    def for_(self, said: T | None, kind: click.ParamType[T], question: str, option: str) -> T | None:
+        """`option`: what is typed where it is told later."""
         if said is not None:
             return said
         while at_terminal():
@@ -105,12 +119,14 @@ class Asking:
                 return kind.convert(typed.strip(), None, None)
             except click.BadParameter as wrong:
                 click.echo(wrong.message, err=True)
-        self.open.append((question, key))
+        self.open.append((question, option))
         return None
 
-    def tell(self, file: str) -> None:
-        for question, key in self.open:
-            click.echo(f"left open: {question.rstrip('?').lower()}; `{key}` in {file} says it")
+    def tell(self, command: str, names: Sequence[str]) -> None:
+        """What stays open, with the command that fills it in."""
+        for question, option in self.open:
+            rest = typed(" ".join((command, ",".join(names), option)))
+            click.echo(f"left open: {question.rstrip('?').lower()}; `{rest}` writes it")
 
 
 BUYER = click.option("--to", "buyer", type=OneLine(), help="Who it is; private.")
@@ -180,10 +196,14 @@ def hold(
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
     asking = Asking()
-    agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
-    buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
-    until = asking.for_(until, Day(ahead=True), "Until which day?", "until: DAY")
-    agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
+    term = When.day(until) if until else None
+    if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
+        return
+    over_it = over_price(deposit or Fraction(0), agreed)
+    agree((*over_it, *kept_apart(book.collection, book.private.log, names, day)), yes=yes)
+    buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
+    until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
+    agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
     made = write_hold(
         book.folder,
         book.collection,
@@ -196,7 +216,17 @@ def hold(
         deposit=deposit,
     )
     told(made)
-    asking.tell(made.file)
+    asking.tell("hold", names)
+
+
+def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object) -> bool:
+    """Whether this was the rest of a hold or a sale that stands already; then it is written there."""
+    said = click.get_current_context().params["on"]
+    made = write_open(book.folder, book.collection, book.private, names, on=said, sold=sold, **asked)
+    if made is not None:
+        told(made)
+        _tell_money(book, names, said or today())
+    return made is not None
 
 
 @happening(
@@ -209,6 +239,8 @@ def sold(
 
     A hold of these animals becomes the sale; else the sale gets a record of its own.
     """
+    if _filled_in(book, names, sold=True, buyer=buyer, agreed=agreed, how=how):
+        return
     asking = Asking()
     log = book.private.log
     agree(
@@ -217,12 +249,12 @@ def sold(
     )
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):
-        buyer = asking.for_(buyer, OneLine(), "Who has it now?", "buyer: NAME")
+        buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
     if not any(sale.agreed is not None for sale in held):
-        agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
+        agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
     made = write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=agreed, how=how)
     told(made)
-    asking.tell(made.file)
+    asking.tell("sold", names)
     _date(book.folder, names, day)
     _tell_money(book, names, day)
 
@@ -345,12 +377,13 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
             raise click.UsageError("--back says that it is here again; leave --to and --until out")
         done = write_back(book.folder, book.collection, names, on=day)
     else:
-        keeper = asking.for_(keeper, OneLine(), "To whom?", "private: {shared: {with: NAME}}")
-        until = asking.for_(until, Day(ahead=True), "Until which day?", "until: DAY")
-        done = write_lent(book.folder, book.collection, names, on=day, keeper=keeper, until=until)
+        keeper = asking.for_(keeper, OneLine(), "To whom?", "--to NAME")
+        until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
+        said = click.get_current_context().params["on"] is not None
+        done = write_lent(book.folder, book.collection, names, on=day, said=said, keeper=keeper, until=until)
     for made in done:
         told(made)
-    asking.tell(words.join_and(list(dict.fromkeys(made.file for made in done))))
+    asking.tell("moved", names)
 
 
 def _tell_money(book: Book, names: Sequence[str], day: date) -> None:

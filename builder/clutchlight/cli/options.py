@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -120,6 +121,22 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
 COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+
+
+def in_folder(command: Callable[P, R]) -> Callable[P, R]:
+    """The collection's folder as --collection, as every command takes it, or by itself, as those do that name no animal."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        alone = kwargs.pop("alone")
+        if alone is not None and kwargs["folder"] is not None:
+            raise click.UsageError("name your collection's folder once")
+        kwargs["folder"] = kwargs["folder"] or alone
+        return command(*args, **kwargs)
+
+    return click.argument("alone", required=False, metavar="[FOLDER]", type=FOLDER)(COLLECTION(run))
+
+
 ON = click.option(
     "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
 )
@@ -237,7 +254,25 @@ def today() -> date:
 def show(problems: Iterable[Problem]) -> None:
     """Prints problems to stderr, a line each."""
     for problem in problems:
-        click.echo(str(problem), err=True)
+        click.echo(as_typed(str(problem)), err=True)
+
+
+def typed(command: str) -> str:
+    """A command as it can be typed where its reader stands: with the program's name, and the folder where one was named."""
+    context = click.get_current_context(silent=True)
+    said = {} if context is None else context.params
+    folder = said.get("folder") or said.get("alone")
+    return f"{as_called()} {command}" + (f" --collection {quoted(folder)}" if folder else "")
+
+
+def as_typed(said: str) -> str:
+    """A sentence with each command that it advises as `typed`; what only names one, such as `sold` or `moved --back`, stays."""
+    return _ADVISED.sub(lambda found: f"`{typed(found[1])}`", said)
+
+
+_ADVISED = re.compile(
+    "`(?:clutchlight )?((?:hold|sold|paid|returned|died|moved|log|laid|hatched|stamp|intake|keep) [^`: -][^`]*)`"
+)
 
 
 def show_json(document: object) -> None:

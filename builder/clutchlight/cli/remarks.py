@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from msgspec.structs import replace
 
-from clutchlight.cli.options import as_called
+from clutchlight.cli.options import as_typed, typed
 from clutchlight.editing.starting import EXAMPLE_ANIMALS, EXAMPLE_MAIL, EXAMPLE_NAME
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
@@ -28,25 +28,25 @@ LATELY = timedelta(days=30)
 """How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
 
-def after_check(book: Book, day: date, season: str) -> Iterator[str]:
-    """What `check` adds when there are no errors. `season`: the command that says more."""
+def after_check(book: Book, day: date) -> Iterator[str]:
+    """What `check` adds when there are no errors."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
 
     yield from _not_looked_at(book)
     found = results(book.telling)
     if len(found) == 1:
-        yield f"1 unexpected result: {found[0]}; see `{season}`"
+        yield f"1 unexpected result: {found[0]}; see `{typed('season')}`"
     elif found:
-        yield f"{len(found)} unexpected results; see `{season}`:"
+        yield f"{len(found)} unexpected results; see `{typed('season')}`:"
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
     yield from _bred_apart(book)
-    yield from _what_does_not_fit(book, day, season)
+    yield from _what_does_not_fit(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
 
-def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[str]:
+def after_build(book: Book, built: Built, day: date) -> Iterator[str]:
     """What `build` adds: holds that ended, each new unexpected result, each correction that buyers do not know of."""
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
@@ -59,7 +59,7 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
     yield from _to_date(book, day)
     yield from _bred_apart(book)
-    yield from _what_does_not_fit(book, day, season)
+    yield from _what_does_not_fit(book, day)
 
 
 def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
@@ -152,8 +152,9 @@ def _to_date(book: Book, day: date) -> Iterator[str]:
         if published and on.exact and max(last, day - LATELY) <= on.last:
             found.setdefault(on, []).append(name)
     for on, names in found.items():
-        what = f"handed over {day_words.on(on)} without a dated record of what was said; `{as_called()} stamp --on {on}` makes one"
-        yield f"{words.join_and(names)}: {what}"
+        what = f"handed over {day_words.on(on)} without a dated record of what was said"
+        command = typed(f"stamp --only {','.join(names)} --on {on}")
+        yield f"{words.join_and(names)}: {what}; `{command}` makes one"
 
 
 def _bred_apart(book: Book) -> Iterator[str]:
@@ -167,10 +168,13 @@ def _bred_apart(book: Book) -> Iterator[str]:
             yield f"{clutch.id} does not count (`counts: no`): the figures of the young of {who} take that look as not read"
 
 
-def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:
-    found = len(discrepancies(book.collection, book.private, day))
-    if found:
-        yield f"{found} {'thing does' if found == 1 else 'things do'} not fit; see `{season}`"
+def _what_does_not_fit(book: Book, day: date) -> Iterator[str]:
+    from clutchlight.desk.notices import discrepancy
+
+    found = discrepancies(book.collection, book.private, day)
+    yield from (as_typed(discrepancy(book.collection, one, day)) for one in found[:MOST_NAMED])
+    if len(found) > MOST_NAMED:
+        yield f"{len(found) - MOST_NAMED} more things do not fit; see `{typed('season')}`"
 
 
 # Before the site goes public

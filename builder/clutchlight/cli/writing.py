@@ -17,7 +17,6 @@ from clutchlight.cli import happenings
 from clutchlight.cli.options import (
     COLLECTION,
     ERRORS_IN_RECORDS,
-    FOLDER,
     ON,
     YES,
     agree,
@@ -25,6 +24,7 @@ from clutchlight.cli.options import (
     at_terminal,
     check_one_line,
     collection_or_default,
+    in_folder,
     opened,
     problems_shown,
     quoted,
@@ -49,7 +49,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import each_typed, too_many
+from clutchlight.reading.ids import Known, animals_called, each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
 from clutchlight.reading.tables import Row
 from clutchlight.wording import words
@@ -195,18 +195,20 @@ def hatched_command(
 
 
 @click.command("stamp")
-@click.argument("collection", required=False, type=FOLDER)
+@click.option("--only", help="These animals alone: one id or name, or several with commas.")
 @ON
+@in_folder
 @writing
-def stamp_command(collection: Path | None, on: date | None) -> None:
-    """Append what changed since the last time to the ledger of dated records."""
+def stamp_command(only: str | None, on: date | None, folder: Path | None) -> None:
+    """Date what is said of each animal: whatever changed since the last time goes to the ledger, and stays there."""
     day = on or today()
-    book = opened(collection, until=day).published
-    click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
+    book = opened(folder, until=day).published
+    names = None if only is None else animals_called(book.collection, each_typed(only, Known(book.collection)))
+    click.echo(str(stamp(book.folder, book.collection, book.statements, day, names)))
 
 
 @click.command("undo")
-@COLLECTION
+@in_folder
 @problems_shown
 def undo_command(folder: Path | None) -> None:
     """Take back what the last writing command wrote, byte for byte, unless a file was edited since. A dated record always stays."""
@@ -225,7 +227,7 @@ def undo_command(folder: Path | None) -> None:
 @click.command("export")
 @click.option("--as", "kind", type=click.Choice(list(export.FORMATS)), required=True, help="The open format.")
 @click.option("--all", "everything", is_flag=True, help="What is not published as well: unlisted animals and clutches.")
-@COLLECTION
+@in_folder
 @problems_shown
 def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     """Print the pedigree in an open format. What is not published is left out."""

@@ -83,9 +83,19 @@ def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
 
 
 def write_lent(
-    folder: Path, collection: Collection, animals: Sequence[str], *, on: date, keeper: str | None, until: date | None
+    folder: Path,
+    collection: Collection,
+    animals: Sequence[str],
+    *,
+    on: date,
+    said: bool,
+    keeper: str | None,
+    until: date | None,
 ) -> list[WrittenFile]:
-    """Writes that animals went out on loan; from one keeper to the next, the first loan ends that day."""
+    """Writes that animals went out on loan; from one keeper to the next, the first loan ends that day.
+
+    Of a loan begun that day, or of any where the day was not `said`, what was left open is filled in.
+    """
     if until is not None and until < on:
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
     term = {"until": until.isoformat()} if until else {}
@@ -98,6 +108,11 @@ def write_lent(
         if not has_own_record(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
+        if lent and (not said or (animal.left is not None and animal.left.on == When.day(on))):
+            filled = _into_loan(folder, animal, keeper, until)
+            if filled:
+                steps += filled
+                continue
         back = {"back": on.isoformat(), "then": left["left"]}
         steps.append(_Step(animal, back, inside=("left",)) if lent else _leaving(animal, left))
         if shared:
@@ -111,6 +126,32 @@ def write_lent(
                     else _Step(animal, shared, inside=("private",))
                 )
     return _write(folder, steps)
+
+
+def _into_loan(folder: Path, animal: Animal, keeper: str | None, until: date | None) -> list[_Step]:
+    """What was left open of the first loan of an animal, to be added; none where nothing was, or another keeper stands there."""
+    record, term = (
+        _record_of(standing(folder, animal.place.file), animal),
+        {"until": until.isoformat()} if until else {},
+    )
+    left, private = record.get("left"), record.get("private")
+    shared = private.get("shared") if isinstance(private, Table) else None
+    if keeper is None and until is None:
+        raise RecordsError.at(
+            COMMAND_LINE,
+            "cannot-write",
+            f"'{animal.id}' is out on loan already; say with whom, or until when, or `moved {animal.id} --back`",
+        )
+    if not isinstance(left, Table) or "then" in left or (keeper and shared is not None) or (until and "until" in left):
+        return []
+    steps = [_Step(animal, term, inside=("left",))] if term else []
+    if keeper:
+        begun = {"since": str(animal.left.on)} if animal.left is not None and animal.left.on is not None else {}
+        with_: Mapping[str, Value] = {"shared": {"with": keeper, **begun, **term}}
+        steps.append(
+            _Step(animal, {"private": with_}) if private is None else _Step(animal, with_, inside=("private",))
+        )
+    return steps
 
 
 def _lent(animal: Animal, on: date) -> bool:
@@ -241,10 +282,7 @@ def write_paid(
         [one for one in _with_all(private, animals) if one.returned is None and not one.over_on()],
         "`hold` or `sold` begins one",
     )
-    paid = sale.paid() + amount
-    if sale.agreed is not None and paid > sale.agreed:
-        said = f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(sale.agreed)} agreed; look at both"
-        judge([Problem.at(COMMAND_LINE, "paid-over", said, "warning")])
+    judge(over_price(sale.paid() + amount, sale.agreed))
     payment = Payment(When.day(on), amount)
     found = standing(folder, sale.place.file)
     table = table_at(composed(found.text, found.file)[0], sale.place)
@@ -257,6 +295,40 @@ def write_paid(
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
     wanted = replace(sale, payments=(payment, *sale.payments))
     return _changed(folder, found, Known(collection), at, text, sale, wanted)
+
+
+def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
+    """What is odd where more is paid than was agreed."""
+    if agreed is None or paid <= agreed:
+        return ()
+    said = (
+        f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(agreed)} agreed; look at both"
+    )
+    return (Problem.at(COMMAND_LINE, "paid-over", said, "warning"),)
+
+
+def write_open(
+    folder: Path,
+    collection: Collection,
+    private: Private,
+    animals: Sequence[str],
+    *,
+    on: date | None,
+    sold: bool,
+    **asked: object,
+) -> WrittenFile | None:
+    """Adds to a hold, or a sale that is handed over, what was left open of it; None where nothing is asked that is open there.
+
+    `asked`: fields of a Sale. `on`: the day, where it was said: of another one, another happening is meant.
+    """
+    given = {key: value for key, value in asked.items() if value is not None}
+    for sale in _with_all(private, animals):
+        begun = sale.handed_over or sale.held
+        same = len(sale.animals) == len(animals) and (sale.handed_over is not None) == sold and not sale.over_on()
+        same &= sale.returned is None and (on is None or begun == When.day(on))
+        if given and same and all(getattr(sale, key) is None for key in given):
+            return _with_keys(folder, Known(collection), sale, replace(sale, **given))
+    return None
 
 
 def write_returned(

@@ -309,10 +309,10 @@ class Stamped(Struct, frozen=True):
     head: str | None
 
     def __str__(self) -> str:
-        head = f"; the chain's head is {short(self.head)} ({self.head})" if self.head else ""
         if self.file is None:
-            return f"nothing changed since the last time; nothing was written{head}"
-        return f"{self.added} dated {'record' if self.added == 1 else 'records'} added to {self.file}{head}"
+            return "nothing that is said has changed since the last dated record; nothing was written"
+        said = f"{self.added} dated {'record' if self.added == 1 else 'records'} added to {self.file}, to stay there"
+        return f"{said} (their mark is {short(self.head or '')} now, as the site's page on method prints it)"
 
 
 def stamp(

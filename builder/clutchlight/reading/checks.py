@@ -14,7 +14,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
-from clutchlight.reading.species_files import SourcedDays, fact_of
+from clutchlight.reading.species_files import ClutchFacts, SourcedDays, fact_of
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
 YOUNG_PARENT_DAYS = 183
@@ -68,6 +68,8 @@ class _Checks:
         for clutch in self.clutches.values():
             self._check_clutch_dates(clutch)
             self._check_fatherless(clutch)
+            self._check_eggs(clutch)
+        self._check_twice()
         self._check_parents()
         self._check_circles()
         self._check_siblings()
@@ -185,6 +187,31 @@ class _Checks:
                     "fatherless-sex",
                     f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species;"
                     " correct the sex or the clutch's sire",
+                )
+
+    def _check_eggs(self, clutch: Clutch) -> None:
+        facts = fact_of(self.species.get(clutch.species), ClutchFacts)
+        usual = None if facts is None else facts.eggs
+        if usual is not None and clutch.eggs is not None and clutch.eggs > usual.last * 3 // 2:
+            self.findings.report(
+                clutch.place_of("eggs"),
+                "eggs-odd",
+                f"{clutch.eggs} eggs in one clutch, where {usual.first} to {usual.last} are usual; look at the number",
+            )
+
+    def _check_twice(self) -> None:
+        """Two clutches of one pair and one day: a female lays once."""
+        days = ((clutch, clutch.hatched or clutch.laid) for clutch in self.clutches.values() if clutch.dam)
+        found = grouped(
+            ((clutch.dam, clutch.sires, day), clutch) for clutch, day in days if day is not None and day.exact
+        )
+        for (dam, _, day), (first, *others) in found.items():
+            for second in others:
+                self.findings.report(
+                    second.place,
+                    "clutch-twice",
+                    f"'{first.id}' and '{second.id}' are of one pair (dam '{dam}') and one day ({day}); if they are one, take one"
+                    " of the two away, as all that stands in both counts twice",
                 )
 
     def _check_siblings(self) -> None:

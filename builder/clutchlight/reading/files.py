@@ -40,6 +40,9 @@ ENDINGS = {
     "sales": (".yaml", ".yml"),
 }
 OTHER_FOLDERS = ("photos", "ledger", "themes", "intake")
+_IF_EMPTY = {
+    "collection.yaml": "put back what stood here, or begin again with `name: YOUR NAME`; never delete it: it makes the collection"
+}
 _COMMENTS = re.compile(r"\s*(?:#[^\n]*(?:\n\s*|$))+")
 _PASSED_OVER = ("thumbs.db", "desktop.ini")
 
@@ -182,7 +185,9 @@ class Folder:
         root = compose(text, file, self.findings, first_line)
         if root is None and len(self.findings.problems) == before and not _COMMENTS.fullmatch(text):
             self.findings.report(
-                Place(file, first_line + 1), "empty-file", "there is no record here; write one or delete the file"
+                Place(file, first_line + 1),
+                "empty-file",
+                f"there is no record here; {_IF_EMPTY.get(file, 'write one or delete the file')}",
             )
         return root
 

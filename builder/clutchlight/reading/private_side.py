@@ -350,6 +350,10 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
             )
     for sale in sales:
         for name in sale.animals:
+            hatched = collection.animals[name].hatched
+            if sale.handed_over and hatched and not hatched.vague and sale.handed_over.last < hatched.first:
+                early = f"'{name}' is handed over here ({sale.handed_over}), before it hatched ({hatched}); correct one of the dates"
+                findings.report(sale.place, "dates-out-of-order", early)
             if said := _mismatch(sale, collection.animals[name]):
                 findings.report(sale.place, "sale-mismatch", f"{said}; correct the one that is wrong")
 

@@ -69,7 +69,7 @@ def _web_address(value: object) -> str:
 
 def _currency(value: object) -> str:
     text = text_of(value, "one currency")
-    if len(text) > 8 or any(char.isdigit() for char in text):
+    if len(text) > 3 or any(char.isdigit() for char in text):
         raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
     return str(text)
 
