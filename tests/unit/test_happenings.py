@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shlex
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -700,7 +701,10 @@ def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> 
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ida")[0] == 2
     assert run(tmp_path, "hold", "C26-01-2", "--on", "2026-11-01")[0] == 0
     assert run(tmp_path, "hold", "C26-01-2", "--for", "€90")[0] == 0
-    assert [(sale.buyer, sale.agreed) for sale in book(tmp_path).private.sales] == [("Ada", 250), (None, 90)]
+    assert [(sale.buyer, sale.agreed) for sale in book(tmp_path).private.sales] == [
+        ("Ada", Fraction(250)),
+        (None, Fraction(90)),
+    ]
 
 
 @pytest.mark.parametrize(
