@@ -88,14 +88,14 @@ def test_unexpected_results_are_told_after_the_summary(tmp_path: Path, content_d
     assert len(lines) == 3
     assert lines[2] == "Comfrey (F-10): 66% was typed for Lavender Albino; the records give 24%."
     assert lines[1].startswith("1 unexpected result: Desert Ghost turned up in clutch C25-03 ")
-    assert lines[1].endswith(f"; see `clutchlight season {own}`")
+    assert lines[1].endswith(f"; see `clutchlight season --collection {own}`")
     record = own / "clutches/C24-03.md"
     record.write_text(record.read_text(encoding="utf-8").replace("sire: M-06", "sire: M-05"), encoding="utf-8")
     result = CliRunner().invoke(main, ["check", str(own)])
     assert result.exit_code == 0
     assert "[sire-not-in-log]" in result.stderr
     lines = result.stdout.splitlines()
-    assert lines[1] == f"2 unexpected results; see `clutchlight season {own}`:"
+    assert lines[1] == f"2 unexpected results; see `clutchlight season --collection {own}`:"
     assert [line.partition(" (")[0] for line in lines[2:4]] == [
         "  Desert Ghost turned up in clutch C25-03",
         "  Yellow Belly turned up in clutch C24-03",
