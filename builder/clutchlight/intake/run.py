@@ -85,8 +85,8 @@ class TakenIn(Struct):
         if self.other_sheets:
             several = len(self.other_sheets) > 1
             yield (
-                f"Not read in this run: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file. To take"
-                f" {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
+                f"Not read in this run: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file."
+                f" To take {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
             )
         yield from asked_text(self.questions, self.answers_file)
         yield from left_text(self.left, self.rows, self.left_in)
