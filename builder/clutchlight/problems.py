@@ -27,7 +27,7 @@ class Place(Struct, frozen=True, order=True):
     column: int = 1
 
 
-COMMAND_LINE = Place("command line", 0, 0)
+COMMAND_LINE = Place("what you typed", 0, 0)
 """Where a mistake in what was typed after a command's name is told."""
 
 

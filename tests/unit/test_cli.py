@@ -210,8 +210,8 @@ def test_an_animal_that_is_not_there_is_told_of_the_command_line(own: Path) -> N
     """`why` and `odds` name no file for what was typed."""
     for command in (["why", "M-99"], ["odds", "M-99", "F-01"], ["laid", "F-99"], ["odds", "M-01", "M-02"]):
         result = run(*command, "--collection", own)
-        assert (result.exit_code, result.stderr.partition(":")[0]) == (2, "command line")
-        assert result.stderr.startswith("command line: error: ")
+        assert (result.exit_code, result.stderr.partition(":")[0]) == (2, "what you typed")
+        assert result.stderr.startswith("what you typed: error: ")
 
 
 def test_nothing_is_laid_before_its_dam_hatched(own: Path) -> None:
@@ -234,7 +234,7 @@ def test_output_that_finds_no_room_is_a_problem(tmp_path: Path, command: tuple[s
         done = subprocess.run(called, stdout=full, stderr=subprocess.PIPE, text=True, env=environment, cwd=tmp_path)
     told = [line for line in done.stderr.splitlines() if ": error: " in line]
     assert (done.returncode, len(told), "Traceback" in done.stderr) == (1, 1, False)
-    assert told[0].startswith("command line: error: what was printed did not arrive: the disk is full; ")
+    assert told[0].startswith("what you typed: error: what was printed did not arrive: the disk is full; ")
     assert told[0].endswith("[cannot-use]")
 
 
@@ -295,3 +295,23 @@ print([name for name in {DRAWS!r} if name in sys.modules])
 """
     done = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True, cwd=tmp_path)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("sell F-01", "there is no command `sell`; `sold` is meant"),
+        ("chek", "there is no command `chek`; `check` is meant"),
+        ("dance", "there is no command `dance`; `clutchlight help` lists them all"),
+        ("check nowhere", "there is no folder 'nowhere'"),
+        ("laid F-01 --eggs 900", "--eggs: write a whole number from 0 to 200"),
+        ("why", "ANIMAL is missing; add it"),
+        ("build --as-of soon", "--as-of: 'soon' is not a day; write it as 2026-07-20, yesterday or fri"),
+    ],
+)
+def test_what_was_typed_wrongly_is_told_in_plain_words(typed: str, said: str) -> None:
+    """First what is wrong, then where to look, and nothing else; with another word for a command, the command."""
+    told = run(*typed.split())
+    assert (told.exit_code, told.stdout, told.stderr.splitlines()[0]) == (2, "", said)
+    assert "Usage" not in told.stderr
+    assert run("help", "sold").stdout == run("sold", "--help").stdout

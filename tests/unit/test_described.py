@@ -149,6 +149,6 @@ def test_the_command_writes_nothing_down_and_tells_mistakes_without_a_traceback(
     assert "nothing of it is written down" in " ".join(shown.stdout.split())
     wrong = CliRunner().invoke(main, ["odds", "male, Unicorn", "F-01", "--collection", str(tmp_path)])
     assert wrong.exit_code == 2
-    assert wrong.stderr.startswith("command line: error: ")
+    assert wrong.stderr.startswith("what you typed: error: ")
     assert "Unicorn" in wrong.stderr
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before

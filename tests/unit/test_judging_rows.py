@@ -107,8 +107,8 @@ def written(room: Path) -> str:
 def test_an_odd_row_is_refused_where_nobody_can_be_asked(room: Path, words: list[str], said: str) -> None:
     """It alone is spoken of, no byte is written, and with --yes it goes in without a word."""
     result = run(room, "log", *words)
-    about = [line for line in result.stderr.splitlines() if line.startswith("command line")]
-    assert (result.exit_code, about) == (2, [f"command line: error: {said}"])
+    about = [line for line in result.stderr.splitlines() if line.startswith("what you typed")]
+    assert (result.exit_code, about) == (2, [f"what you typed: error: {said}"])
     assert result.stderr.endswith("nothing was written\n")
     assert written(room) == ""
     agreed = run(room, "log", *words, "--yes")
@@ -132,7 +132,7 @@ def test_at_a_terminal_it_is_asked_about(
     monkeypatch.setattr(options, "at_terminal", lambda: True)
     result = run(room, "log", "F-01", "weight", "8500", typed=typed)
     assert (
-        "command line: warning: 8500 g for F-01, after 860 g on 2026-11-01; look at the digits [weight-odd]\nWrite it all the same?"
+        "what you typed: warning: 8500 g for F-01, after 860 g on 2026-11-01; look at the digits [weight-odd]\nWrite it all the same?"
         in result.stderr
     )
     assert (result.exit_code, written(room).count("\n")) == (code, rows)

@@ -63,7 +63,7 @@ def test_an_id_goes_before_a_name_and_two_of_one_name_are_refused_with_both_ids(
     refused = CliRunner().invoke(main, ["why", "HAZEL", "--collection", str(tmp_path)])
     assert (refused.exit_code, refused.stderr) == (
         2,
-        "command line: error: animal 'HAZEL' may be 'F-02' or 'M-02', which share that name; write the id [ambiguous-name]\n",
+        "what you typed: error: animal 'HAZEL' may be 'F-02' or 'M-02', which share that name; write the id [ambiguous-name]\n",
     )
 
 

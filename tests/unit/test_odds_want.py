@@ -78,4 +78,4 @@ def test_a_look_that_nobody_knows_is_refused_at_its_column(want: str, column: in
 def test_the_refusal_is_wrong_usage_without_a_traceback(tmp_path: Path) -> None:
     wrong = asked(tmp_path, "X-1", "Y-1", "--want", "Unicorn")
     assert (wrong.exit_code, wrong.stdout) == (2, "")
-    assert wrong.stderr.startswith("command line: error: ")
+    assert wrong.stderr.startswith("what you typed: error: ")

@@ -408,3 +408,11 @@ def test_everything_in_the_reference_can_be_printed() -> None:
         assert printed == printed.rstrip()
         wide = [line for line in printed.splitlines() if len(line) > 100 and not line.startswith("    ")]
         assert wide == []
+
+
+@pytest.mark.parametrize("word", ["het", "stamp"])
+def test_what_is_called_so_is_explained_first(word: str) -> None:
+    """Before what it only leads to, which is told too."""
+    found = reference.find(word)
+    assert found[0].name == word
+    assert len(found) > 1

@@ -18,7 +18,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
@@ -389,6 +389,9 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
     ]
     assert lines[5:7] == ["- sex: we said sex not known; it is male.", "- look: we said not looked at; it is normal."]
     assert "Our records have changed since then:" in message(date(2026, 9, 1))
+    early = replace(private.sales[0], handed_over=When(date(2026, 9, 1), date.min, "before 2026-09-01"))
+    undated = message_to(collection, early, collection.animals["C26-01-1"], date(2026, 9, 1), changes, "")
+    assert "you took over C26-01-1, a ball python, from us.\n" in undated
 
 
 def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:

@@ -481,7 +481,10 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     """One hatchling is, two hatchlings are."""
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
     assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
-        "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
+        (
+            "Only some of the young of this clutch are on record. What they show can settle what their parents carry or do not; how"
+            " many show it moves no percentage, since the others may look different."
+        ),
         "One hatchling is still to be looked at.",
         "Two more hatched and died before their look could be told.",
     )

@@ -114,7 +114,7 @@ def test_a_mistake_on_the_command_line_is_told_of_the_command_line(
     with pytest.raises(RecordsError) as error:
         log_event(tmp_path, Known(collection), animals, event, value, on=DAY)
     (problem,) = error.value.problems
-    assert str(problem) == f"command line: error: {said} [{problem.code}]"
+    assert str(problem) == f"what you typed: error: {said} [{problem.code}]"
 
 
 @pytest.mark.parametrize(

@@ -74,14 +74,66 @@ class Program(click.Group):
     """The group of all commands. What the system refuses (a file, room, memory) is a problem like others."""
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
+        typed_words = list(kwargs.pop("args", args[0] if args else sys.argv[1:]))
+        if typed_words[:1] == ["help"]:
+            typed_words = [*typed_words[1:2], "--help"]
         try:
-            return super().main(*args, **kwargs)
+            ended = super().main(typed_words, **{**kwargs, "standalone_mode": False})
+            sys.exit(ended if isinstance(ended, int) else 0)
+        except click.UsageError as wrong:
+            click.echo(as_typed(_in_plain_words(wrong)), err=True)
+            command = wrong.ctx.info_name if wrong.ctx is not None and wrong.ctx.parent is not None else None
+            click.echo(f"`{as_called()}{f' {command}' if command else ''} --help` shows how it is written", err=True)
+            sys.exit(WRONG_USAGE)
+        except click.Abort:
+            click.echo("stopped", err=True)
+            sys.exit(ERRORS_IN_RECORDS)
         except (ImportError, MemoryError, OSError, RuntimeError) as trouble:
             refused = _refused(trouble)
             if refused is None:
                 raise
             show([refused])
             sys.exit(ERRORS_IN_RECORDS)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args[0].startswith("-") or self.get_command(ctx, args[0]) is not None:
+            return super().resolve_command(ctx, args)
+        from clutchlight import reference
+
+        leads = (args[0], *reference.slips(args[0]))
+        known = self.list_commands(ctx)
+        meant = dict.fromkeys(
+            one.name for word in leads for one in reference.find(word) if one.name in known and "command" in one.of
+        )
+        remedy = (
+            f"{words.join_or([f'`{name}`' for name in meant])} is meant"
+            if meant
+            else f"`{as_called()} help` lists them all"
+        )
+        raise click.UsageError(f"there is no command `{args[0]}`; {remedy}", ctx)
+
+
+def _in_plain_words(wrong: click.UsageError) -> str:
+    """What was typed wrongly, without the words of those who program."""
+    if not isinstance(wrong, click.BadParameter):
+        return wrong.format_message()
+    param, said = wrong.param, wrong.message.rstrip(".")
+    option = isinstance(param, click.Option)
+    name = (
+        (param.opts[0] if option else param.human_readable_name.strip("[]")) if param is not None else wrong.param_hint
+    )
+    if isinstance(wrong, click.MissingParameter):
+        return f"{name} is missing; add it"
+    if param is not None and isinstance(param.type, click.IntRange):
+        said = f"write a whole number from {param.type.min} to {param.type.max}"
+    said = re.sub(
+        r"(?:(Directory)|Path|File) (.*) does not exist",
+        lambda found: f"there is no {'folder' if found[1] else 'file'} {found[2]}",
+        said,
+    )
+    return f"{name}: {said}" if option or not said.startswith("there is no") else said
 
 
 def _refused(trouble: Exception) -> Problem | None:

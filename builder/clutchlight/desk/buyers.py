@@ -107,7 +107,9 @@ def message_to(
     """The message to paste. `because`: what changed it, in a sentence; "" where that is not known."""
     species = collection.species[animal.species].name if animal.species in collection.species else "snake"
     name = animal.called
-    bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
+    bought = (
+        f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) and not sale.handed_over.open else ""
+    )
     told = any(one.on.last == since for one in sale.told)
     since_then = "since we last wrote" if told else "since then"
     lead = "Our records have learned something" if because else "Our records have changed"

@@ -24,6 +24,8 @@ from clutchlight.planning.discrepancies import (
 from clutchlight.statements.results import hanging_words
 from clutchlight.wording import words
 
+_MOST_NAMED = 5
+
 _LEFT = {
     "died": "died",
     "sold": "was sold",
@@ -133,8 +135,16 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."
     if season.undated:
-        gone = [f"{called(season.collection, name)} ({short_when(on, season.day)})" for name, on in season.undated]
-        yield f"Handed over without a dated record of what was said: {words.join_and(gone)}."
+        gone = [
+            f"{called(season.collection, name)} ({short_when(on, season.day)})"
+            for name, on in season.undated[-_MOST_NAMED:]
+        ]
+        earlier = len(season.undated) - len(gone)
+        more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
+        yield (
+            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. Nothing has to be done: their pages say"
+            " what your records gave on that day; of those of late `build` says how to date them still."
+        )
 
 
 def all_told(season: Season) -> str:

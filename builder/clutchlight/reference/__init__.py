@@ -78,8 +78,9 @@ def _problems() -> Iterator[Explanation]:
 
 
 def find(word: str) -> tuple[Explanation, ...]:
-    """Every entry that a word leads to, whatever its case; `pos het`, `pos-het` and `pos_het` are one word."""
-    return tuple(entry for entry in entries() if _folded(word) in map(_folded, entry.words))
+    """Every entry that a word leads to, whatever its case, first what is called so; `pos het`, `pos-het` and `pos_het` are one word."""
+    found = [entry for entry in entries() if _folded(word) in map(_folded, entry.words)]
+    return tuple(sorted(found, key=lambda entry: _folded(entry.name) != _folded(word)))
 
 
 @cache

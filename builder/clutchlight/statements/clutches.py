@@ -177,7 +177,10 @@ def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     said: list[str] = []
     if not clutch.complete:
-        said.append("Not all of this clutch is on record: what it shows can rule out, but does not weigh.")
+        said.append(
+            "Only some of the young of this clutch are on record. What they show can settle what their parents carry or do not; how"
+            " many show it moves no percentage, since the others may look different."
+        )
     if clutch.to_sort:
         verb = "is" if clutch.to_sort == 1 else "are"
         said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
