@@ -312,6 +312,6 @@ print([name for name in {DRAWS!r} if name in sys.modules])
 def test_what_was_typed_wrongly_is_told_in_plain_words(typed: str, said: str) -> None:
     """First what is wrong, then where to look, and nothing else; with another word for a command, the command."""
     told = run(*typed.split())
-    assert (told.exit_code, told.stdout, told.stderr.splitlines()[0]) == (2, "", said)
+    assert (told.exit_code, told.stdout, told.stderr.splitlines()[0]) == (2, "", f"what you typed: error: {said}")
     assert "Usage" not in told.stderr
     assert run("help", "sold").stdout == run("sold", "--help").stdout

@@ -79,9 +79,11 @@ class Program(click.Group):
             typed_words = [*typed_words[1:2], "--help"]
         try:
             ended = super().main(typed_words, **{**kwargs, "standalone_mode": False})
-            sys.exit(ended if isinstance(ended, int) else 0)
+            if kwargs.get("standalone_mode", True):
+                sys.exit(ended if isinstance(ended, int) else 0)
+            return ended
         except click.UsageError as wrong:
-            click.echo(as_typed(_in_plain_words(wrong)), err=True)
+            click.echo(f"{COMMAND_LINE.file}: error: {as_typed(_in_plain_words(wrong))}", err=True)
             command = wrong.ctx.info_name if wrong.ctx is not None and wrong.ctx.parent is not None else None
             click.echo(f"`{as_called()}{f' {command}' if command else ''} --help` shows how it is written", err=True)
             sys.exit(WRONG_USAGE)
@@ -128,6 +130,7 @@ def _in_plain_words(wrong: click.UsageError) -> str:
         return f"{name} is missing; add it"
     if param is not None and isinstance(param.type, click.IntRange):
         said = f"write a whole number from {param.type.min} to {param.type.max}"
+    said = re.sub("Directory (.*) is a file", r"\1 is a file, not a folder", said)
     said = re.sub(
         r"(?:(Directory)|Path|File) (.*) does not exist",
         lambda found: f"there is no {'folder' if found[1] else 'file'} {found[2]}",
