@@ -121,7 +121,7 @@ def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) ->
     book = BARE.book(tmp_path, files)
     assert (
         steps(book, "C26-01-1", "caramel", "Caramel")[-1]
-        == "Clutch C26-01 of its dam F-1, two hatchlings, none Tessera"
+        == "Clutch C26-01 of its dam F-1, two hatchlings, none Tessera, which bears on who sired it"
     )
 
 
@@ -312,12 +312,12 @@ def test_a_look_of_a_line_not_known_is_no_het(tmp_path: Path) -> None:
         (
             "1 normal; available, 2 normal; available",
             "tally: [2 x normal], ",
-            "Of the four that hatched: two for sale, two not listed one by one.",
+            "Of the four that hatched: two for sale, two without a page.",
         ),
         (
             "1 normal; available",
             "tally: [2 x normal], ",
-            "Of the three that hatched: one for sale, two not listed one by one.",
+            "Of the three that hatched: one for sale, two without a page.",
         ),
         ("1 normal; available, 2 normal; holdback", "", "Of the two that hatched: one for sale, one not for sale."),
         ("1 normal; holdback, 2 normal; holdback", "", "None of them is for sale."),
@@ -386,7 +386,7 @@ def test_where_she_may_have_bred_alone_two_copies_tell(tmp_path: Path) -> None:
     clutch = CLUTCH.replace("SIRE", "{mixed: [M-1, none]}").replace("YOUNG", "1 f Pastel, 2 f normal")
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     assert steps(book, "C26-01-1", "piebald", "Piebald")[-1] == (
-        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel"
+        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel, which bears on who sired it, if any male did"
     )
 
 

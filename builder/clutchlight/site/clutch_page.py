@@ -273,7 +273,7 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
         return "None of the young is listed one by one."
     where = Counter(_STANDS.get(one.status, "not for sale") if one in here else _gone(one) for one in young)
     hatched = clutch.hatchlings + clutch.unseen
-    where["not listed one by one"] = hatched - len(young)
+    where["without a page"] = hatched - len(young)
     parts = [f"{number(where[how])} {how}" for how in _STANDINGS if where[how]]
     if len(parts) == 1:
         (how,) = (how for how in _STANDINGS if where[how])
@@ -284,7 +284,7 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
 
 
 _STANDS = {"available": "for sale", "on hold": "on hold"}
-_STANDINGS = ("for sale", "on hold", "not for sale", "sold", "no longer here", "not listed one by one")
+_STANDINGS = ("for sale", "on hold", "not for sale", "sold", "no longer here", "without a page")
 
 
 def _gone(animal: Animal) -> str:

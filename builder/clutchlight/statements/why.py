@@ -215,7 +215,10 @@ def _of_its_sire(asked: Asked, event: Event) -> str:
     """Why a clutch that showed nothing of the trait tells of it."""
     clutch = event_clutch(asked.answers, event)
     tells = telling(asked, clutch) if clutch and asked.answers.listed(clutch.id) else ()
-    return ", which bears on who sired it" if tells and asked not in tells else ""
+    if clutch is None or not tells or asked in tells:
+        return ""
+    alone = any(sire == NOBODY for sire, _ in clutch.sires.candidates)
+    return f", which bears on who sired it{', if any male did' if alone else ''}"
 
 
 def _own_looks(asked: Asked) -> str:
