@@ -101,7 +101,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
         "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch C24-03.",
-        "Where both parents are het Piebald, 2 in 3 of the young that do not show it carry it.",
+        "Where both parents are het Piebald, a young that does not show it carries one copy 2 times in 3.",
     )
 
 

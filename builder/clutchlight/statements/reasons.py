@@ -259,7 +259,9 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
         return ()
     hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
     if all(hets) and asked.carries == Fraction(2, 3):
-        return (f"Where both parents are het {asked.trait}, 2 in 3 of the young that do not show it carry it.",)
+        return (
+            f"Where both parents are het {asked.trait}, a young that does not show it carries one copy 2 times in 3.",
+        )
     none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
     if any(hets) and any(none) and asked.carries == Fraction(1, 2):
         return ("A het hands its copy on to half of its young.",)

@@ -107,9 +107,9 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), said))
     frequency = locus.background.get(trait)
     if frequency is not None:
-        yield f"Founders without a claim are taken to have {trait} at a frequency of {frequency!s}."
+        yield f"Animals without parents or a claim on record are taken to have {trait} at a frequency of {frequency!s}."
     else:
-        yield f"Founders without a claim are taken to carry no {trait} unless a record needs it."
+        yield f"Animals without parents or a claim on record are taken to carry no {trait} unless a record needs it."
     if share := asked.unrecorded_share("now"):
         yield _in_question(asked, share)
     yield from reasons_of_ones_own(asked)
@@ -120,7 +120,7 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     """Who takes the share of unrecorded carriers, and why."""
     answers = asked.answers
     founders = answers.inferred.unrecorded_founders(asked.animal.id, asked.locus.key)
-    who = words.join_and(answers.all_named(founders)) or "A founder that no record names"
+    who = words.join_and(answers.all_named(founders)) or "A parent that no record names"
     return (
         f"{who} may carry {asked.trait} unrecorded, as {share.numerator} in {share.denominator} snakes are taken to: otherwise a male "
         f"that may be the sire, or what a test found, would have no chance at all."
@@ -196,12 +196,14 @@ def _founder_words(asked: Asked) -> Text:
     said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
     claim = next((one for one in said if one.chance is not None), None)
     parent = next((one.came_from for one in said if one.came_from), None)
-    told = f", said to have {asked.trait} from its {parent}" if parent else ", with no claim"
-    came = f", said to be {claim_words(claim, asked.locus)}" if claim else told
+    told = f"; it is said to have {asked.trait} from its {parent}" if parent else "; nothing was claimed of it"
+    came = f"; it is said to be {claim_words(claim, asked.locus)}" if claim else told
     reading = asked.animal.reading
     if reading is None or reading.shows is None:
-        return Text(f"A founder{came}; its look is not on record")
-    return Text(f"A founder{came}; it looks {looks_words((*reading.shows, *loose_words(reading.loose)))}")
+        return Text(f"Its parents are not on record{came}; its look is not on record")
+    return Text(
+        f"Its parents are not on record{came}; it looks {looks_words((*reading.shows, *loose_words(reading.loose)))}"
+    )
 
 
 def _said(asked: Asked, event: Event) -> Text:
@@ -284,7 +286,8 @@ def in_lines(found: Why) -> tuple[str, ...]:
     label = found.label or f"nothing said of {found.trait}"
     about = "" if found.label.name in ("", found.trait) else f", {found.trait}"
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
-    lines = [f"{found.animal}{about}: {label} (exactly {exactly})", ""]
+    beside = "" if exactly in ("0", "1") else f" (exactly {exactly})"
+    lines = [f"{found.animal}{about}: {label}{beside}", ""]
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved:
