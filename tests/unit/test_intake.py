@@ -216,12 +216,12 @@ def test_several_words_for_one_trait_go_in_at_once_and_in_later_sheets(tmp_path:
 def test_a_trait_behind_an_unknown_word_is_left_undecided_in_the_record(tmp_path: Path) -> None:
     """Neither a look nor its absence is made of it."""
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(folder, b"id,sex,genes\nA-1,m,Pastel h/Clown\nA-2,f,normal\n", {})
+    made, book = taken(folder, b"id,sex,genes\nA-1,m,Pastel; Enchi h/Clown\nA-2,f,normal\n", {})
     reading = book.collection.animals["A-1"].reading
     assert reading is not None
-    assert (reading.shows, reading.cannot_tell) == (("Pastel",), ("Clown",))
+    assert (reading.shows, reading.cannot_tell) == (("Pastel",), ("Enchi", "Clown"))
     (left,) = made.left
-    assert (left.line, left.written) == (2, "Pastel h/Clown")
+    assert (left.line, left.written) == (2, "Pastel; Enchi h/Clown")
 
 
 def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(
@@ -826,8 +826,19 @@ def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
         ("Normal Pastel", (), {}, 1),
         ("66%", (), {}, 1),
         ("250% het Pied", (), {"Piebald": "100%"}, 1),
-        ("Pastel h/Clown", ("Pastel",), {}, 1),
-        ("Clown Zyx 100% het pied", ("Clown",), {}, 1),
+        ("Pastel h/Clown", (), {}, 1),
+        ("Clown Zyx 100% het pied", (), {}, 1),
+        ("Pastel, Clown Zyx", ("Pastel",), {}, 1),
+        ("Pastel het Clown + Zyx", ("Pastel",), {"Clown": "100%"}, 1),
+        ("DH Clown Zyx", (), {}, 1),
+        ("normal het Pied Zyx", (), {}, 1),
+        ("Clown het", (), {}, 1),
+        ("super pastel clown het", (), {}, 1),
+        ("clown 66% het", (), {}, 1),
+        ("Pastel, clown het, pied het", ("Pastel",), {}, 1),
+        ("clown het pied het", (), {}, 1),
+        ("clown poss", (), {}, 1),
+        ("clown possible, pied", (), {}, 1),
         ("Desert Ghost 50 clown", (), {}, 1),
         ("normal, dh Zyx + clown", (), {}, 1),
         ("normal het Zyx", (), {}, 1),
@@ -855,13 +866,33 @@ def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
     return genes_in(cell, Vocabulary(species, questions), "a row"), questions
 
 
-def test_what_follows_a_word_that_nobody_knows_is_named_and_neither_seen_nor_not_seen() -> None:
-    found, _ = read_with("Pastel h/Clown")
-    assert found.unread == ("'h' is not known, so what follows it is left: 'Clown'",)
-    assert found.untold == ("Clown",)
-    found, _ = read_with("Pastel h Clown", h="no trait")
-    assert found.unread == ("'h' was said to be no trait; what follows it was read without it",)
-    assert read_with("Pastel h", h="no trait")[0].unread == ()
+def test_what_stands_with_a_word_that_nobody_knows_is_named_and_neither_seen_nor_not_seen() -> None:
+    found, _ = read_with("Pastel, Enchi h/Clown")
+    assert found.unread == ("'h' is not known, nor what it says of Enchi, so what follows it is left: 'Clown'",)
+    assert (found.looks, found.untold) == (("Pastel",), ("Enchi", "Clown"))
+
+
+@pytest.mark.parametrize("cell", ["Pastel h Clown", "Pastel h", "h Pastel", "normal h"])
+def test_a_word_that_was_said_to_be_no_trait_leaves_a_trace_beside_a_name(cell: str) -> None:
+    assert read_with(cell, h="no trait")[0].unread == ("'h' was said to be no trait; the rest was read without it",)
+    assert read_with("h", h="no trait")[0].unread == ()
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        *("Pastel het Clown (proved NOT)", "NOT het Clown", "no het Clown", "non Clown", "het Clown, not proven", "Clown (not sure?)"),
+        *("maybe Pastel", "Pastel or Enchi", "Pastel, Clown, or Enchi", "from Clown x Pied", "Clown x Pied", "Pastel Clown sib"),
+        *("sibling of Clown", "out of Clown", "isn't Clown", "zyx not Clown", "Pastel het Clown oder Pied", "normal, no hets"),
+    ],
+)  # fmt: skip
+def test_what_is_denied_doubted_or_of_kin_is_never_read_whatever_is_answered(cell: str) -> None:
+    species = load("ball-python", [], Findings())
+    assert species is not None
+    questions = Dialogue({}, lambda question: "no trait")
+    found = genes_in(cell, Vocabulary(species, questions), "a row")
+    assert (found.looks, found.hets, found.normal, questions.asked) == ((), (), False, {})
+    assert any("all of it is left" in why for why in found.unread)
 
 
 @pytest.mark.parametrize(

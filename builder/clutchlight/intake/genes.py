@@ -3,7 +3,9 @@
 `66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`. Words before the
 first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy is not read, since it may be
 meant as seen. A `?` leaves out what it stands with. `possible het` without a figure stays without one. Behind a word that nobody knows, or
-a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clown. What is named there is neither seen nor not seen.
+a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clown. A word that nobody knows, and a het
+that nothing follows, leave their part of the cell (between `,;+&`) too: `Clown het` is no Clown. A word that denies, doubts or speaks of
+kin leaves the whole cell, whatever it was said to mean. What is named there is neither seen nor not seen.
 """
 
 from __future__ import annotations
@@ -42,6 +44,13 @@ _HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot"
 _MANY: Mapping[str, int] = {"dh": 2, "double": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
 _POSSIBLE = frozenset(["pos", "poss", "pos.", "poss.", "possible", "possibly", "poss.het", "mögl", "mögl.", "möglich"])
 _PASSED_OVER = frozenset(["for", "für", "pour", "visual", "vis", "vis.", "gene", "genes", "morph"])
+_DOUBT = re.compile(
+    r"(?<!\w)(?:not|no|non|nor|neither|never|without|negative|failed|disprove[dn]|unprove[dn]|\w+n['’]t|or|either|maybe|perhaps|prob(?:ably)?"
+    r"|(?:un)?likely|might|may|could|suspect(?:ed)?|unsure|uncertain|from|out|of|x|×|sibs?|siblings?|brother|sister|mother|father|parents?"
+    r"|sire|dam|son|daughter|offspring|nicht|keine?|oder|ohne|vielleicht|evtl|aus|pas|sans|ou|peut-être|niet|geen|misschien|sin)(?!\w)",
+    re.IGNORECASE,
+)
+"""Words that deny, leave open or speak of another animal."""
 _NORMAL = frozenset(["normal", "norm", "wildtype", "wildfarben", "normale"])
 
 
@@ -78,6 +87,7 @@ class Vocabulary:
         self.own: dict[str, Means | None] = {}
         self.aliases: dict[str, tuple[str, ...]] = {}
         self.described: dict[str, str] = {}
+        self.doubtful = [name for name in self.names.meanings if _DOUBT.search(name)]
         self._recessive = {
             allele
             for locus in species.loci.values()
@@ -235,12 +245,13 @@ class _CellReader:
         self.normal = self.lost = False
         self.group: _Carried | None = None
         self.chance, self.possible = "", False
+        self.before: tuple[dict[str, None], dict[str, str], bool] = {}, {}, False
 
     def read(self, cell: str) -> Genes:
         self._run(cell)
         self._close()
         if self.chance or self.possible:
-            self.unread.append(f"'{self.chance or 'possible'}' of what is not said")
+            self._nothing_behind(f"'{self.chance or 'possible'}' of what is not said")
         if self.normal and self.looks:
             self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
             self.looks.clear()
@@ -258,11 +269,20 @@ class _CellReader:
     def _run(self, cell: str) -> None:
         tokens = [token for token in _TOKEN.findall(self._without_doubt(cell)) if token.strip(".^")]
         at = 0
+        if doubt := self._doubt(cell):
+            self._lost(f"'{doubt}' may deny it, leave it open or speak of another animal")
         while at < len(tokens) and not self.lost:
             at += self._take(tokens, at)
         if self.lost and (rest := " ".join(tokens[at:]).replace("^", "").strip(" ,;&+/|\\")):
-            self.unread[-1] += f", so what follows it is left: '{rest}'"
+            self.unread[-1] += f", so {'all of it' if doubt else 'what follows it'} is left: '{rest}'"
             self._name_untold(tokens[at:])
+
+    def _doubt(self, cell: str) -> str:
+        """The first word that denies or doubts, outside of names on record; "" without one."""
+        for name in self.words.doubtful:
+            cell = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", " ", one_case(cell))
+        found = _DOUBT.search(cell)
+        return found[0] if found else ""
 
     def _name_untold(self, tokens: Sequence[str]) -> None:
         """The looks that are named in what is left."""
@@ -303,8 +323,12 @@ class _CellReader:
             else:
                 self._percent(f"{plain}%", following)
         elif plain in _SEPARATORS:
+            if plain in ",;+&" and (self.possible or (self.group is not None and not self.group.names)):
+                self._ends_early()
             if self.group is not None and self.group.names and plain in ",;":
                 self.group.comma = True
+            if plain in ",;+&":
+                self.before = dict(self.looks), dict(self.hets), self.normal
         elif plain in _POSSIBLE or plain == "ph":
             self.possible = True
             if plain == "ph":
@@ -339,6 +363,32 @@ class _CellReader:
             self.normal = False
         elif not self.group.names:
             self.group = None
+
+    def _take_back(self) -> str:
+        """What was read of this part of the cell is in doubt too; says so."""
+        looks, hets, normal = self.looks, self.hets, self.normal
+        self.looks, self.hets, self.normal = self.before
+        dropped = [name for name in dict.fromkeys((*looks, *hets)) if name not in self.looks and name not in self.hets]
+        self.untold.update(dict.fromkeys(dropped))
+        if normal and not self.normal:
+            dropped.append("normal")
+        return f", nor what it says of {', '.join(dropped)}" if dropped else ""
+
+    def _nothing_behind(self, why: str) -> None:
+        """A het, or a chance, with nothing behind it may belong to the name before it."""
+        for look in self.last_looks:
+            self.before[0].pop(look, None)
+        self.unread.append(why + self._take_back())
+
+    def _ends_early(self) -> None:
+        """A het, or `possible`, before a separator: with a name before it, what follows may be meant otherwise."""
+        if not (self.last_looks or self.hets):
+            return
+        if self.group is None or self.group.names:
+            self._nothing_behind("'possible' of what is not said")
+        else:
+            self._close()
+        self.lost, self.chance, self.possible = True, "", False
 
     def _unlook(self) -> None:
         """The last name may be carried, not seen."""
@@ -381,7 +431,8 @@ class _CellReader:
             return
         named = [trait for trait in group.names if trait]
         if not group.names:
-            self.unread.append("a het is said, but not of what")
+            self.before = (*self.before[:2], self.normal)
+            self._nothing_behind("a het is said, but not of what")
         elif group.need is not None and len(group.names) != group.need and not self.lost:
             self.unread.append(f"a het of {group.need} traits is said, but {len(named)} named ({', '.join(named)})")
             for trait in named:
@@ -406,7 +457,7 @@ class _CellReader:
                 self._not_named()
                 return count
             if phrase in self.words.own:  # asked for before, and nobody knows
-                self._lost(f"nobody knows what '{written}' is")
+                self._lost(f"nobody knows what '{written}' is{self._take_back()}")
                 return count
         count = (
             next(
@@ -418,7 +469,7 @@ class _CellReader:
         word = " ".join(tokens[at : at + count]).strip(".:")
         means = self.words.explained(word, self.where)
         if means is None:
-            self._lost(f"'{word}' is not known")
+            self._lost(f"'{word}' is not known{self._take_back()}")
         else:
             self._named(word, means, more=at + count < len(tokens))
         return count
@@ -437,13 +488,15 @@ class _CellReader:
 
     def _named(self, written: str, means: Means, *, more: bool) -> None:
         if means.words:
+            before = self.before
             self._run(means.words)
+            self.before = before
             if self.group is not None and self.group.names:
                 self.group.comma = True
             return
         if not means.looks:
-            if more:
-                self.unread.append(f"'{written}' was said to be no trait; what follows it was read without it")
+            if more or self.looks or self.hets or self.normal or self.group:
+                self.unread.append(f"'{written}' was said to be no trait; the rest was read without it")
             return
         if self.chance or self.possible:
             self._open(None)
