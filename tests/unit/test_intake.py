@@ -224,6 +224,45 @@ def test_a_trait_behind_an_unknown_word_is_left_undecided_in_the_record(tmp_path
     assert (left.line, left.written) == (2, "Pastel; Enchi h/Clown")
 
 
+@pytest.mark.parametrize(
+    ("word", "answer"), [("Corn", None), ("corn snakes", None), ("CS", None), ("Elaphe", "corn-snake")]
+)
+def test_a_species_of_the_collection_is_known_in_short_or_asked_for_once(
+    tmp_path: Path, word: str, answer: str | None
+) -> None:
+    folder = BARE.write(tmp_path, {})
+    answers = {} if answer is None else {"species elaphe": answer}
+    raw = f"id,sex,species,genes\nA-1,m,{word},normal\nA-2,f,BP,normal\nA-3,f,{word},normal\n"
+    made, book = taken(folder, raw.encode(), answers)
+    assert [book.collection.animals[f"A-{n}"].species for n in (1, 2, 3)] == ["corn-snake", "ball-python", "corn-snake"]
+    assert sum(key.startswith("species") for key in made.questions.asked) == len(answers)
+
+
+def test_a_row_of_a_species_that_the_collection_lacks_is_left_with_its_reason(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, b"id,sex,species,genes\nA-1,m,corn,normal\nA-2,f,BP,normal\nA-3,f,Boa,normal\n", {})
+    assert set(book.collection.animals) == {"A-2"}
+    assert [(left.line, left.what, left.why) for left in made.left] == [
+        (2, "", "A-1: add corn-snake to species in collection.yaml first"),
+        (4, "", "A-3: 'Boa' is no species of this collection"),
+    ]
+    assert made.rows == made.placed
+
+
+@pytest.mark.parametrize("ditto", ['""""', "ditto", "do.", "''"])
+def test_ditto_is_the_parents_of_the_row_above_or_leaves_the_row(tmp_path: Path, ditto: str) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    head = "id,sex,genes,parents,hatched\nM,m,Pastel,,2018-01-01\n"
+    rows = f"F,f,het Clown,{ditto},2018-02-02\nD,f,normal,,2018-01-01\nY1,m,normal,M x D,2022-07-01\nY2,f,het Clown,{ditto},2022-07-01\n"
+    made, book = taken(folder, (head + rows + "Y3,f,normal,,2022-07-01\n").encode(), {"order": "as guessed"})
+    animals = book.collection.animals
+    assert "F" not in animals
+    assert (animals["Y2"].sire, animals["Y2"].dam, says(animals["Y2"])[3]) == ("M", "D", {})
+    assert any(left.line == 3 and left.why.startswith("its parents are those of the row above") for left in made.left)
+    (asked,) = (question for key, question in made.questions.asked.items() if key.startswith("clutches"))
+    assert "2 young; outside of it, of that day and maybe of them: Y3" in asked.text
+
+
 def test_answers_are_kept_where_an_intake_ends_or_is_broken_off(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

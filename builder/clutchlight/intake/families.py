@@ -34,7 +34,10 @@ COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 u
 
 
 class ProposedClutch(Struct):
-    """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here."""
+    """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here.
+
+    `outside`: rows of that day that may be of the pair too, as far as the sheet says.
+    """
 
     id: str
     hatched: str
@@ -44,9 +47,11 @@ class ProposedClutch(Struct):
     seller: str = ""
     complete: bool = False
     counts: dict[str, str] = field(default_factory=dict)
+    outside: tuple[str, ...] = ()
 
     def __str__(self) -> str:
-        return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young"
+        outside = f"; outside of it, of that day and maybe of them: {', '.join(self.outside)}" if self.outside else ""
+        return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young{outside}"
 
 
 def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClutch]:
@@ -63,7 +68,15 @@ def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClu
             if len(young) > 1:
                 name = _name_of(young, hatched, taken, stems)
                 taken.add(name.casefold())
-                found.append(ProposedClutch(name, hatched, young, sire, dam))
+                outside = tuple(
+                    one.id
+                    for one in drafts
+                    if one not in young
+                    and (one.hatched, one.species) == (hatched, young[0].species)
+                    and one.sire in ("", sire)
+                    and one.dam in ("", dam)
+                )
+                found.append(ProposedClutch(name, hatched, young, sire, dam, outside=outside))
     return found
 
 

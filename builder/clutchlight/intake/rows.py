@@ -28,14 +28,18 @@ from clutchlight.intake.cells import (
 from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.model import Animal, Collection, Sex
+from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.reading.text import WrittenText, one_case, slug_of
 from clutchlight.wording.words import plural
 
 DATES = ("hatched", "sold", "came", "weighed", "laid")
+_DITTO = re.compile(
+    r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
+)
 
 
 class Left(Struct, frozen=True):
@@ -94,7 +98,10 @@ class SheetReader:
         kept = self._once(rows)
         ones = any(cells.get("sex") in ("0.1", "0,1") for _, cells in kept)
         for line, cells in kept:
-            draft = Draft(self.ids[line], line, self._species(line, cells, default), cells)
+            species = self._species(line, cells, default)
+            if not species:
+                continue
+            draft = Draft(self.ids[line], line, species, cells)
             self.drafts[draft.id.casefold()] = draft
             self._fill(draft, ones)
         self._link_parents()
@@ -103,18 +110,27 @@ class SheetReader:
 
     def _rows(self) -> list[tuple[int, dict[str, str]]]:
         """(line, cells by role) of the rows that are of an animal; headings and the names of the columns over again are passed over."""
-        found = []
+        found: list[tuple[int, dict[str, str]]] = []
+        above: dict[str, str] = {}
         again = {cell.casefold() for cell in self.columns.header if cell}
         for row in self.columns.rows:
             filled = [(at, cell) for at, cell in enumerate(row) if cell]
             line = filled[0][1].line
             cells = self._by_role(row)
+            ditto = [role for role in ("parents", "sire", "dam") if _DITTO.fullmatch(cells.get(role, ""))]
+            cells.update({role: above[role] for role in ditto if role in above})
+            held, above = above, cells
             if sum(cell.casefold() in again for _, cell in filled) >= max(2, len(filled) - 1):
                 self.left.append(Left(line, "", self._written(row), "the names of the columns again"))
             elif len(filled) == 1 and not _is_id(filled[0][1]):
                 self.left.append(Left(line, "", filled[0][1], "a heading, or a remark by itself: no animal"))
             elif not (set(cells) - {"note"}):
                 self.left.append(Left(line, "", self._written(row), "no column of it is read"))
+            elif any(role not in held for role in ditto):
+                above = {}
+                self.left.append(
+                    Left(line, "", self._written(row), "its parents are those of the row above, which has none")
+                )
             else:
                 found.append((line, cells))
         return found
@@ -235,13 +251,35 @@ class SheetReader:
         )
 
     def _species(self, line: int, cells: Mapping[str, str], default: str) -> str:
+        """The species of a row; "" where the row is left, since nobody knows, or since the collection does not have it."""
         written = cells.get("species", "").casefold()
+        if not written:
+            return default
         for key, species in self.collection.species.items():
             if written in (key, species.name.casefold(), species.scientific_name.casefold()):
                 return key
-        if written:
-            self._leave(line, "species", cells["species"], f"no species of this collection; {default} is taken")
-        return default
+        fitting = {key for key in (*self.collection.species, *built_in_species()) if _short_for(written, key)}
+        if len(fitting) == 1:
+            answer = fitting.pop()
+        else:
+            choices = [(key, species.heading) for key, species in self.collection.species.items()]
+            answer = self.questions.answer(
+                ToAsk(
+                    f"species {written}",
+                    f"Which species is '{cells['species']}'?",
+                    (*choices, ("not taken", "none of them, or nobody knows; such rows are left")),
+                    "not taken",
+                )
+            )
+        if answer in self.collection.species:
+            return answer
+        why = (
+            f"'{cells['species']}' is no species of this collection"
+            if answer == "not taken"
+            else f"add {answer} to species in collection.yaml first"
+        )
+        self.left.append(Left(line, "", " | ".join(cells.values()), f"{self.ids[line]}: {why}"))
+        return ""
 
     # ---- one row
 
@@ -451,6 +489,15 @@ class SheetReader:
     def called(self, role: str) -> str:
         at = self.columns.column(role)
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
+
+
+def _short_for(written: str, key: str) -> bool:
+    """`Corn`, `corns` and `corn snakes` are corn-snake, `BP` is ball-python: common practice, no source."""
+    plain = slug_of(written)
+    initials = "".join(part[0] for part in key.split("-"))
+    return plain == initials or any(
+        one == key or key.startswith(f"{one}-") for one in (plain, plain.removesuffix("s")) if one
+    )
 
 
 def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:
