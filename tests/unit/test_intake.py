@@ -238,6 +238,14 @@ def test_a_species_of_the_collection_is_known_in_short_or_asked_for_once(
     assert sum(key.startswith("species") for key in made.questions.asked) == len(answers)
 
 
+def test_the_species_of_rows_without_one_is_asked_for_once(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {})
+    raw = b"id,sex,species,genes\nA-1,m,,normal\nA-2,f,BP,normal\nA-3,f,,normal\n"
+    made, book = taken(folder, raw, {"species": "corn-snake"})
+    assert [book.collection.animals[f"A-{n}"].species for n in (1, 2, 3)] == ["corn-snake", "ball-python", "corn-snake"]
+    assert sum(key.startswith("species") for key in made.questions.asked) == 1
+
+
 def test_a_row_of_a_species_that_the_collection_lacks_is_left_with_its_reason(tmp_path: Path) -> None:
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     made, book = taken(folder, b"id,sex,species,genes\nA-1,m,corn,normal\nA-2,f,BP,normal\nA-3,f,Boa,normal\n", {})
@@ -922,7 +930,7 @@ def test_a_word_that_was_said_to_be_no_trait_leaves_a_trace_beside_a_name(cell: 
     [
         *("Pastel het Clown (proved NOT)", "NOT het Clown", "no het Clown", "non Clown", "het Clown, not proven", "Clown (not sure?)"),
         *("maybe Pastel", "Pastel or Enchi", "Pastel, Clown, or Enchi", "from Clown x Pied", "Clown x Pied", "Pastel Clown sib"),
-        *("sibling of Clown", "out of Clown", "isn't Clown", "zyx not Clown", "Pastel het Clown oder Pied", "normal, no hets"),
+        *("sibling of Clown", "dad is Clown", "out of Clown", "isn't Clown", "zyx not Clown", "Pastel het Clown oder Pied", "normal, no hets"),
     ],
 )  # fmt: skip
 def test_what_is_denied_doubted_or_of_kin_is_never_read_whatever_is_answered(cell: str) -> None:

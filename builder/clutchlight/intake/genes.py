@@ -46,7 +46,7 @@ _POSSIBLE = frozenset(["pos", "poss", "pos.", "poss.", "possible", "possibly", "
 _PASSED_OVER = frozenset(["for", "für", "pour", "visual", "vis", "vis.", "gene", "genes", "morph"])
 _DOUBT = re.compile(
     r"(?<!\w)(?:not|no|non|nor|neither|never|without|negative|failed|disprove[dn]|unprove[dn]|\w+n['’]t|or|either|maybe|perhaps|prob(?:ably)?"
-    r"|(?:un)?likely|might|may|could|suspect(?:ed)?|unsure|uncertain|from|out|of|x|×|sibs?|siblings?|brother|sister|mother|father|parents?"
+    r"|(?:un)?likely|might|may|could|suspect(?:ed)?|unsure|uncertain|from|out|of|x|×|sibs?|siblings?|brother|sister|mother|mum|mom|father|dad|parents?"
     r"|sire|dam|son|daughter|offspring|nicht|keine?|oder|ohne|vielleicht|evtl|aus|pas|sans|ou|peut-être|niet|geen|misschien|sin)(?!\w)",
     re.IGNORECASE,
 )

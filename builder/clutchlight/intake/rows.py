@@ -94,7 +94,7 @@ class SheetReader:
     def read(self) -> None:
         rows = self._rows()
         self.order = self._order_of_days(rows)
-        default = self._species_of_sheet()
+        default = self._species_of_sheet([cells for _, cells in rows])
         kept = self._once(rows)
         ones = any(cells.get("sex") in ("0.1", "0,1") for _, cells in kept)
         for line, cells in kept:
@@ -241,13 +241,19 @@ class SheetReader:
             return dict.fromkeys(inferred, "day first")
         return dict.fromkeys(inferred, "month first") if answer == "month first" else {}
 
-    def _species_of_sheet(self) -> str:
+    def _species_of_sheet(self, rows: Sequence[Mapping[str, str]]) -> str:
         known = self.collection.settings.species
-        if len(known) == 1 or self.columns.column("species") is not None:
+        if len(known) == 1 or all("species" in cells for cells in rows):
             return known[0]
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
         return self.questions.answer(
-            ToAsk("species", "Which species are the animals of this sheet?", choices, known[0], of_sheet=True)
+            ToAsk(
+                "species",
+                "Which species are the animals of this sheet, where it does not say so?",
+                choices,
+                known[0],
+                of_sheet=True,
+            )
         )
 
     def _species(self, line: int, cells: Mapping[str, str], default: str) -> str:
