@@ -248,11 +248,11 @@ def test_one_of_a_pair_is_not_said_when_neither_is_possible_too() -> None:
 @pytest.mark.parametrize(
     ("every", "some", "none", "of", "expected"),
     [
-        ("4/9", "4/9", "1/9", 2, "of such snakes 4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"),
-        ("8/27", "2/3", "1/27", 3, "of such snakes about 29 in 100 carry all, 2 in 3 some, about 3 in 100 none"),
+        ("4/9", "4/9", "1/9", 2, "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"),
+        ("8/27", "2/3", "1/27", 3, "about 29 in 100 carry all, 2 in 3 some, about 3 in 100 none"),
         ("0", "1", "0", 2, "exactly one of the two"),
         ("0", "1", "0", 3, "at least one for certain, and never all three"),
-        ("0", "1/2", "1/2", 2, "of such snakes 1 in 2 carry only one, 1 in 2 neither"),
+        ("0", "1/2", "1/2", 2, "1 in 2 carry only one, 1 in 2 neither"),
     ],
 )
 def test_the_split_of_several_possible_traits(every: str, some: str, none: str, of: int, expected: str) -> None:

@@ -133,7 +133,7 @@ def _carry(count: int) -> str:
 
 
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
-    """How several possible traits fall out together: "of such snakes 4 in 9 carry both, 4 in 9 only one, 1 in 9 neither".
+    """How several possible traits fall out together: "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither".
 
     What cannot be is left out.
     """
@@ -141,8 +141,7 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str
         return "exactly one of the two" if of == 2 else f"at least one for certain, and never all {number(of)}"
     names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
     said = [(in_count(chance), name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
-    shares = (f"{share}{'' if place else ' carry'} {name}" for place, (share, name) in enumerate(said))
-    return f"of such snakes {', '.join(shares)}"
+    return ", ".join(f"{share}{'' if place else ' carry'} {name}" for place, (share, name) in enumerate(said))
 
 
 # Labels, as figures#labels has them
