@@ -68,7 +68,7 @@ class ClaimsInDoubt:
         trust = evidence.trust
         most = trust * self.below / ((1 - trust) * (1 - self.below))
         shows = not evidence.every_look(egg) & evidence.states.normal
-        others = len(evidence.locus.alleles) > 1 and not (telling.calm and not evidence.locus.background)
+        others = len(evidence.locus.alleles) > 1 and (bool(evidence.locus.background) or not telling.calm)
         second = any(claim.two_copies is not None for claim in claims)
         if most < 1 or shows or others or second or evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0, end
