@@ -851,6 +851,14 @@ def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
     ]
 
 
+def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
+    """What a cell says where the breeder explains words."""
+    species = load("ball-python", [], Findings())
+    assert species is not None
+    questions = Dialogue({}, lambda question: meant.get(question.key.removeprefix("word ")))
+    return genes_in(cell, Vocabulary(species, questions), "a row"), questions
+
+
 @pytest.mark.parametrize(
     ("cell", "looks", "hets", "left"),
     [
@@ -899,24 +907,15 @@ def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
 )
 def test_the_trades_words_for_hets(cell: str, looks: tuple[str, ...], hets: dict[str, str], left: int) -> None:
     """What may mean two things is left with a reason, never guessed."""
-    species = load("ball-python", [], Findings())
-    assert species is not None
-    found = genes_in(cell, Vocabulary(species, answering({})), "a row")
+    found, _ = read_with(cell)
     assert (found.looks, {het.trait: het.chance for het in found.hets}, len(found.unread)) == (looks, hets, left)
-
-
-def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
-    """What a cell says where the breeder explains words."""
-    species = load("ball-python", [], Findings())
-    assert species is not None
-    questions = Dialogue({}, lambda question: meant.get(question.key.removeprefix("word ")))
-    return genes_in(cell, Vocabulary(species, questions), "a row"), questions
 
 
 def test_what_stands_with_a_word_that_nobody_knows_is_named_and_neither_seen_nor_not_seen() -> None:
     found, _ = read_with("Pastel, Enchi h/Clown")
     assert found.unread == ("'h' is not known, nor what it says of Enchi, so what follows it is left: 'Clown'",)
     assert (found.looks, found.untold) == (("Pastel",), ("Enchi", "Clown"))
+    assert read_with("Pastel, Clown (66%)")[0].untold == ("Clown",)
 
 
 @pytest.mark.parametrize("cell", ["Pastel h Clown", "Pastel h", "h Pastel", "normal h"])
@@ -1003,9 +1002,7 @@ def test_what_intake_itself_does_not_read_is_no_answer() -> None:
 )
 def test_any_words_at_all_end_in_looks_hets_and_reasons(tokens: list[str]) -> None:
     """No look is a het at once, and each chance is one that was written."""
-    species = load("ball-python", [], Findings())
-    assert species is not None
-    found = genes_in(" ".join(tokens), Vocabulary(species, answering({})), "a row")
+    found, _ = read_with(" ".join(tokens))
     assert not {het.trait for het in found.hets} & set(found.looks)
     assert {het.chance for het in found.hets} <= {"", "100%", "66%", "50%"}
     assert not set(found.untold) & set(found.looks)

@@ -23,6 +23,7 @@ from clutchlight.cli.options import (
     agree,
     at_terminal,
     check_one_line,
+    named,
     opened,
     today,
     told,
@@ -53,7 +54,6 @@ from clutchlight.planning.sales import balances
 from clutchlight.problems import RecordsError, visible
 from clutchlight.reading.collection import read_collection
 from clutchlight.reading.fields import plain_amount_of
-from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.wording import day_words
 
 T = TypeVar("T")
@@ -148,7 +148,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
             if day > today():
                 raise click.BadParameter(f"{day} has not come yet; name the day it happened", param_hint="--on")
             book = opened(folder)
-            writes(book, _named(book, animals), day, **said)
+            writes(book, named(book.collection, animals), day, **said)
 
         command: Writing = COLLECTION(writing(run))
         for parameter in reversed(parameters):
@@ -157,10 +157,6 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
         return writes
 
     return made
-
-
-def _named(book: Book, animals: str) -> list[str]:
-    return list(animals_called(book.collection, each_typed(animals, Known(book.collection))))
 
 
 @happening(

@@ -24,11 +24,13 @@ from msgspec.structs import replace
 
 from clutchlight.editing.disk import one_command
 from clutchlight.editing.writing import WrittenFile
+from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.dates import NoDay, day_said
+from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.reading.text import hidden_in
 from clutchlight.wording import words
 
@@ -277,6 +279,11 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
     with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
         task, later = shown.add_task(stages[0], total=len(stages)), iter(stages[1:])
         yield lambda: shown.update(task, advance=1, description=next(later, stages[-1]))
+
+
+def named(collection: Collection, typed: str) -> list[str]:
+    """The animals that were typed: one id or name, several with commas, or a range."""
+    return list(animals_called(collection, each_typed(typed, Known(collection))))
 
 
 def size_of(book: Book) -> str:

@@ -25,6 +25,7 @@ from clutchlight.cli.options import (
     check_one_line,
     collection_or_default,
     in_folder,
+    named,
     opened,
     problems_shown,
     quoted,
@@ -49,7 +50,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Known, animals_called, each_typed, too_many
+from clutchlight.reading.ids import each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
 from clutchlight.reading.tables import Row
 from clutchlight.wording import words
@@ -203,7 +204,7 @@ def stamp_command(only: str | None, on: date | None, folder: Path | None) -> Non
     """Date what is said of each animal: whatever changed since the last time goes to the ledger, and stays there."""
     day = on or today()
     book = opened(folder, until=day).published
-    names = None if only is None else animals_called(book.collection, each_typed(only, Known(book.collection)))
+    names = None if only is None else named(book.collection, only)
     click.echo(str(stamp(book.folder, book.collection, book.statements, day, names)))
 
 

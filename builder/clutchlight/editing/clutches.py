@@ -142,15 +142,13 @@ def add_young(
     held = None if table is None else table.get("young")
     if table is None or (young and held is not None and (keys or not isinstance(held, Items))):
         raise cannot_write(file, BY_HAND, line)
-    if not young:
-        at, text = keys_into(found, table.mark.place, keys)
-        check_keys(found, at, text, table.mark.place, keys)
-        return put_in(folder, found, at, text)
-    if isinstance(held, Items):
+    wanted = {**keys, "young": list(young)} if young else keys
+    if young and isinstance(held, Items):
         at, text = items_into(found, held, young)
+        wanted = {"young": [*young, *held]}
     else:
-        at, text = keys_into(found, table.mark.place, {**keys, "young": list(young)})
-    check_keys(found, at, text, table.mark.place, {**keys, "young": [*young, *(held or ())]})
+        at, text = keys_into(found, table.mark.place, wanted)
+    check_keys(found, at, text, table.mark.place, wanted)
     return put_in(folder, found, at, text)
 
 

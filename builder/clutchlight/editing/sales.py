@@ -63,11 +63,16 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
         said = f"'{name}' was never here: its status is `elsewhere`"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
     home = animal.left.back if animal.left is not None else None
-    for what, when in (("hatched", animal.hatched), ("was back from its loan", home)):
-        if when is not None and on < when.first:
-            said = f"{on} is before '{name}' {what} ({when}); say another day with --on"
-            raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    _refuse_before(on, f"'{name}' hatched", animal.hatched)
+    _refuse_before(on, f"'{name}' was back from its loan", home)
     return animal
+
+
+def _refuse_before(on: date, what: str, when: When | None) -> None:
+    """Refuses a day before that of what must have happened first."""
+    if when is not None and on < when.first:
+        said = f"{on} is before {what} ({when}); say another day with --on"
+        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
 
 
 def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
@@ -120,20 +125,14 @@ def write_lent(
             if isinstance(private, Table) and "shared" in private:
                 steps.append(_Step(animal, {"then": shared["shared"]}, inside=("private", "shared")))
             else:
-                steps.append(
-                    _Step(animal, {"private": shared})
-                    if private is None
-                    else _Step(animal, shared, inside=("private",))
-                )
+                steps.append(_under_private(animal, private, shared))
     return _write(folder, steps)
 
 
 def _into_loan(folder: Path, animal: Animal, keeper: str | None, until: date | None) -> list[_Step]:
     """What was left open of the first loan of an animal, to be added; none where nothing was, or another keeper stands there."""
-    record, term = (
-        _record_of(standing(folder, animal.place.file), animal),
-        {"until": until.isoformat()} if until else {},
-    )
+    record = _record_of(standing(folder, animal.place.file), animal)
+    term = {"until": until.isoformat()} if until else {}
     left, private = record.get("left"), record.get("private")
     shared = private.get("shared") if isinstance(private, Table) else None
     if keeper is None and until is None:
@@ -147,11 +146,12 @@ def _into_loan(folder: Path, animal: Animal, keeper: str | None, until: date | N
     steps = [_Step(animal, term, inside=("left",))] if term else []
     if keeper:
         begun = {"since": str(animal.left.on)} if animal.left is not None and animal.left.on is not None else {}
-        with_: Mapping[str, Value] = {"shared": {"with": keeper, **begun, **term}}
-        steps.append(
-            _Step(animal, {"private": with_}) if private is None else _Step(animal, with_, inside=("private",))
-        )
+        steps.append(_under_private(animal, private, {"shared": {"with": keeper, **begun, **term}}))
     return steps
+
+
+def _under_private(animal: Animal, private: object, keys: Mapping[str, Value]) -> _Step:
+    return _Step(animal, {"private": keys}) if private is None else _Step(animal, keys, inside=("private",))
 
 
 def _lent(animal: Animal, on: date) -> bool:
@@ -159,9 +159,7 @@ def _lent(animal: Animal, on: date) -> bool:
     left = animal.left
     if left is None or animal.away is not left or left.how != "loan" or not has_own_record(animal):
         return False
-    if left.on is not None and on < left.on.first:
-        said = f"{on} is before '{animal.id}' left ({left.on}); say another day with --on"
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    _refuse_before(on, f"'{animal.id}' left", left.on)
     return True
 
 
@@ -339,12 +337,10 @@ def write_returned(
     sale = _one(
         animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"
     )
-    _refuse_part(sale, animals, replace(sale, returned=When.day(on)))
-    if sale.handed_over is not None and on < sale.handed_over.first:
-        said = f"{on} is before it was handed over ({sale.handed_over}); say another day with --on"
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
-    _refuse_refund(sale, refund)
     wanted = replace(sale, returned=When.day(on), refund=sale.refund if refund is None else refund)
+    _refuse_part(sale, animals, wanted)
+    _refuse_before(on, "it was handed over", sale.handed_over)
+    _refuse_refund(sale, refund)
     return _with_keys(folder, Known(collection), sale, wanted)
 
 
@@ -385,12 +381,11 @@ def write_refund(
 def _over(
     folder: Path, collection: Collection, sale: Sale, animals: Sequence[str], on: date, refund: Fraction | None
 ) -> WrittenFile:
-    _refuse_part(sale, animals, replace(sale, given_up=When.day(on)))
-    if sale.held is not None and on < sale.held.first:
-        said = f"{on} is before it was held ({sale.held}); say another day with --on"
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    wanted = replace(sale, given_up=When.day(on), refund=refund)
+    _refuse_part(sale, animals, wanted)
+    _refuse_before(on, "it was held", sale.held)
     _refuse_refund(sale, refund)
-    return _with_keys(folder, Known(collection), sale, replace(sale, given_up=When.day(on), refund=refund))
+    return _with_keys(folder, Known(collection), sale, wanted)
 
 
 def _refuse_part(sale: Sale, animals: Sequence[str], wanted: Sale) -> None:
@@ -502,13 +497,6 @@ def _into_hold(
         alone = ", ".join(name for name in animals if name not in sale.animals)
         said = f"this hold is not of {alone}; write `sold` of the one and of the other by themselves"
         raise cannot_write(place.file, said, place.line)
-    _refuse_part(sale, animals, replace(sale, handed_over=on, buyer=buyer or sale.buyer, how=how or sale.how))
-    for key, asked, written in (("buyer", buyer, sale.buyer), ("agreed", agreed, sale.agreed), ("how", how, sale.how)):
-        if asked is not None and written is not None and asked != written:
-            shown = plain_amount(written) if isinstance(written, Fraction) else written
-            raise cannot_write(
-                place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
-            )
     over = replace(
         sale,
         handed_over=on,
@@ -516,6 +504,13 @@ def _into_hold(
         agreed=sale.agreed if agreed is None else agreed,
         how=how or sale.how,
     )
+    _refuse_part(sale, animals, over)
+    for key, asked, written in (("buyer", buyer, sale.buyer), ("agreed", agreed, sale.agreed), ("how", how, sale.how)):
+        if asked is not None and written is not None and asked != written:
+            shown = plain_amount(written) if isinstance(written, Fraction) else written
+            raise cannot_write(
+                place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
+            )
     return _with_keys(folder, known, sale, over)
 
 

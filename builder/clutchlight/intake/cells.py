@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Literal
+from typing import Literal, get_args
 
 from msgspec import Struct
 
-from clutchlight.model import Sex
+from clutchlight.model import Sex, Status
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import SEXES, plain_amount_of
 from clutchlight.reading.shapes import MEANT_BY_STATUS
 
 Order = Literal["day first", "month first"]
+ORDERS: tuple[Order, ...] = get_args(Order)
 
 _MONTHS = (
     "january jan janvier janv januar jaenner jänner enero ene gennaio gen januari",
@@ -216,10 +217,7 @@ def sex_in(cell: str) -> Sex | None:
 
 
 _STATUS_WORDS: Mapping[str, str] = {
-    **{
-        word: word
-        for word in ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
-    },
+    **{word: word for word in get_args(Status)},
     **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
     **dict.fromkeys(
         ("avail", "avl", "for sale", "zu verkaufen", "verfügbar", "abzugeben", "à vendre", "disponible", "te koop"),

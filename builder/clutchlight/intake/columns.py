@@ -138,7 +138,7 @@ _YEAR = re.compile(r"(?:19|20)[0-9]{2}")
 _ROW_OF_HEADERS = 20
 NEARLY_ALL, MOST, SOME = 0.8, 0.6, 0.4
 """How large a share of a column's cells has to read as one thing for the column to be taken as that."""
-_PASSED_OVER = "passed over"
+PASSED_OVER = "passed over"
 
 _WORDS: Mapping[str, str] = {
     "id": "id|animal|animal id|snake|snake id|number|no|nr|num|tag|ref|reference|code|identifier|kennung|nummer|"
@@ -259,7 +259,7 @@ def guess(sheet: Rows) -> Columns:
             if role is not None and role not in roles.values():
                 roles[number] = role
             elif cells:
-                roles[number] = "note" if len(header) > number and header[number] else _PASSED_OVER
+                roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
     found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below)
     if lists_clutches(found) and found.column("id") is None:
         roles = {number: "id" if role == "clutch" else role for number, role in found.roles.items()}
@@ -304,7 +304,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         titles = " / ".join(cell for row in found.titles for cell in row if cell)
         lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
     others = "; ".join(f"{role}: {means}" for role, means in ROLES.items() if role not in found.roles.values())
-    lines.append(f"Words for other columns are {others}; {_PASSED_OVER}: not read.")
+    lines.append(f"Words for other columns are {others}; {PASSED_OVER}: not read.")
     for at, cell in enumerate(found.header):
         if (named := _lettered(found, cell)) is not None and named != at:
             title = found.header[named] if named < len(found.header) else ""
@@ -316,7 +316,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         "\n".join(lines),
         (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
         "yes",
-        f"only what is otherwise, with commas between, such as `C: price, E: {_PASSED_OVER}`",
+        f"only what is otherwise, with commas between, such as `C: price, E: {PASSED_OVER}`",
         brief=f"Are the columns of {sheet} as they were read?",
         wrong=lambda answer: _corrected(found, answer)[1],
     )
@@ -344,7 +344,7 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
         called = [at for at, cell in enumerate(found.header) if cell and plain(cell) == plain(column)]
         at = _lettered(found, column)
         at = called[0] if at is None and called else at
-        role = word.casefold() if word.casefold() in (*ROLES, _PASSED_OVER) else _BY_WORD.get(plain(word), "")
+        role = word.casefold() if word.casefold() in (*ROLES, PASSED_OVER) else _BY_WORD.get(plain(word), "")
         if not word:
             return {}, f"'{piece}' does not say what a column is"
         if at is None:
@@ -353,10 +353,10 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
             return {}, f"'{word}' in '{piece}' is none of the words for columns"
         if at in said:
             return {}, f"column {letter(at)} stands twice in it"
-        if role in said.values() and role not in (*_MANY, _PASSED_OVER):
+        if role in said.values() and role not in (*_MANY, PASSED_OVER):
             return {}, f"'{role}' is said of two columns"
         said[at] = role
-    once = set(said.values()) - {*_MANY, _PASSED_OVER}
+    once = set(said.values()) - {*_MANY, PASSED_OVER}
     kept = {at: "note" if role in once else role for at, role in found.roles.items()}
     return dict(sorted({**kept, **said}.items())), "" if said else "That names no column"
 

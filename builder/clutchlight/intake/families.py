@@ -124,13 +124,12 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     if not found:
         return
     lines = [f"  {one}" for one in found]
-    said = "Rows of one pair and one day are kept as a clutch:"
     answer = questions.answer(
         ToAsk(
             "clutches",
             "\n".join(
                 [
-                    said,
+                    "Rows of one pair and one day are kept as a clutch:",
                     *lines,
                     "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
                 ]
@@ -246,7 +245,7 @@ def _same_clutch(draft: Draft, clutch: Clutch) -> bool:
     if laid is None:
         return False
     if clutch.laid is not None:
-        return laid.first <= clutch.laid.last and clutch.laid.first <= laid.last
+        return laid.meets(clutch.laid)
     return clutch.hatched is not None and laid.last < clutch.hatched.first <= laid.last + HATCHES_WITHIN
 
 
@@ -287,7 +286,7 @@ def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
     if when is None:
         return named and clutch.hatched is not None
     if clutch.hatched is not None:
-        same = when.first <= clutch.hatched.last and clutch.hatched.first <= when.last
+        same = when.meets(clutch.hatched)
     else:
         laid = clutch.laid
         same = when.exact and laid is not None and laid.last < when.first <= laid.last + HATCHES_WITHIN

@@ -27,7 +27,12 @@ from clutchlight.reading.text import WrittenText, one_case, slug_of
 OWN_LINE = "my own line: describe it"
 NO_TRAIT = "no trait"
 NOT_TAKEN = "not taken"
-HOW_INHERITED = ("recessive", "incomplete dominant", "dominant", "not known")
+HOW_INHERITED: Mapping[str, str] = {
+    "recessive": "only two copies show",
+    "incomplete dominant": "one copy shows, two copies show more",
+    "dominant": "one copy shows",
+    "not known": "kept as a word, without figures",
+}
 
 _TOKEN = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?\s*%|[,;&+/|\\]|[^\s,;&+/|\\%]+|%")
 _HET_LAST = re.compile(
@@ -39,10 +44,15 @@ _CHANCE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
 _NUMBER = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?")
 _USUAL = ("25", "33", "50", "66", "67", "75", "100")
 """Numbers that are chances also without a sign, where a het follows or brackets stand about them: common practice, no source."""
+_PARTING = ",;+&"
+"""What parts a cell into parts."""
 _SEPARATORS = frozenset(",;&+/|\\") | {"and", "und", "et", "y", "con", "mit"}
 _HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot", "hét"])
 _MANY: Mapping[str, int] = {"dh": 2, "double": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
 _POSSIBLE = frozenset(["pos", "poss", "pos.", "poss.", "possible", "possibly", "poss.het", "mögl", "mögl.", "möglich"])
+_SHORT = frozenset(["ph", "dh", "th", "qh"])
+_OPENS = _HET | _POSSIBLE | _SHORT
+"""Words that a het begins with."""
 _PASSED_OVER = frozenset(["for", "für", "pour", "visual", "vis", "vis.", "gene", "genes", "morph"])
 _DOUBT = re.compile(
     r"(?<!\w)(?:not|no|non|nor|neither|never|without|negative|failed|disprove[dn]|unprove[dn]|\w+n['’]t|or|either|maybe|perhaps|prob(?:ably)?"
@@ -138,23 +148,14 @@ class Vocabulary:
             return Means()
         if answer == NOT_TAKEN:
             return None
-        if how := _inheritance(answer):
-            return self._described(word, how)
+        how = _inheritance(answer)
         if answer == OWN_LINE:
-            how = self.questions.answer(
-                ToAsk(
-                    f"inheritance of {word}",
-                    f"How is '{word}' inherited?",
-                    (
-                        ("recessive", "only two copies show"),
-                        ("incomplete dominant", "one copy shows, two copies show more"),
-                        ("dominant", "one copy shows"),
-                        ("not known", "kept as a word, without figures"),
-                    ),
-                    "not known",
-                )
-            )
-            return self._described(word, how)
+            question = f"How is '{word}' inherited?"
+            choices = tuple(HOW_INHERITED.items())
+            how = self.questions.answer(ToAsk(f"inheritance of {word}", question, choices, "not known"))
+        if how:
+            self.described[word] = how
+            return Means((word,), (word,) if how == "recessive" else ())
         looks = self._looks(answer)
         if not looks:
             return Means(words=answer)
@@ -169,12 +170,8 @@ class Vocabulary:
 
     def _looks(self, answer: str) -> tuple[str, ...]:
         """The looks that an answer names; none where it names anything else."""
-        read = self.names.shown([WrittenText.at(answer, _NOWHERE)], Findings())
+        read = self.names.shown([WrittenText.put(answer, "", 0, 0)], Findings())
         return read.looks if read.sound else ()
-
-    def _described(self, word: str, how: str) -> Means:
-        self.described[word] = how
-        return Means((word,), (word,) if how == "recessive" else ())
 
     def _which(self, phrase: str, several: tuple[tuple[str, ...], ...]) -> Means | None:
         """A name that fits several lines is asked for once."""
@@ -209,9 +206,6 @@ class Vocabulary:
         return list(found)[:4]
 
 
-_NOWHERE = WrittenText.put("", "", 0, 0).place
-
-
 def _inheritance(answer: str) -> str:
     """How a line of one's own is inherited, where an answer says so."""
     short = answer.casefold().removeprefix("my own line:").strip()
@@ -224,7 +218,10 @@ def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:
 
 
 class _Carried(Struct):
-    """A list of traits behind one `het`: the chance in front, how many it announces, and what was named."""
+    """A list of traits behind one `het`: the chance in front, how many it announces, and what was named, "" where that was not taken.
+
+    `told`: of how many the chance is said; `comma`: one stood behind a name, so that another may be meant as seen.
+    """
 
     chance: str = ""
     possible: bool = False
@@ -235,13 +232,18 @@ class _Carried(Struct):
 
 
 class _CellReader:
+    """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come.
+
+    `last_looks`: of the last name that was seen. `before`: looks, hets and `normal` before this part of the cell. `lost`: the rest is left.
+    """
+
     def __init__(self, words: Vocabulary, where: str) -> None:
         self.words, self.where = words, where
         self.looks: dict[str, None] = {}
         self.last_looks: tuple[str, ...] = ()
         self.hets: dict[str, str] = {}
         self.unread: list[str] = []
-        self.untold: dict[str, None] = {}
+        self.untold: list[str] = []
         self.normal = self.lost = False
         self.group: _Carried | None = None
         self.chance, self.possible = "", False
@@ -256,8 +258,12 @@ class _CellReader:
             self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
             self.looks.clear()
             self.normal = False
-        hets = tuple(Het(trait, chance) for trait, chance in self.hets.items() if self._not_seen(trait))
-        untold = tuple(look for look in self.untold if look not in self.looks) if self.looks or self.normal else ()
+        for trait in [trait for trait in self.hets if trait in self.looks]:
+            self.unread.append(f"{trait} stands as seen and as carried")
+            del self.hets[trait]
+        hets = tuple(Het(*het) for het in self.hets.items())
+        named = dict.fromkeys(self.untold if self.looks or self.normal else ())
+        untold = tuple(look for look in named if look not in self.looks)
         return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)), untold)
 
     def strange(self, cell: str) -> str:
@@ -267,7 +273,7 @@ class _CellReader:
         return "; ".join(self.unread) or ("" if said else f"'{cell}' says nothing")
 
     def _run(self, cell: str) -> None:
-        tokens = [token for token in _TOKEN.findall(self._without_doubt(cell)) if token.strip(".^")]
+        tokens = [token for token in _TOKEN.findall(self._without_questions(cell)) if token.strip(".^")]
         at = 0
         if doubt := self._doubt(cell):
             self._lost(f"'{doubt}' may deny it, leave it open or speak of another animal")
@@ -290,9 +296,9 @@ class _CellReader:
         for at in range(len(tokens)):
             for count in range(1, self.words.names.longest + 1):
                 for meaning in meanings.get(one_case(" ".join(map(_long, tokens[at : at + count]))), ()):
-                    self.untold.update(dict.fromkeys(meaning.looks))
+                    self.untold += meaning.looks
 
-    def _without_doubt(self, cell: str) -> str:
+    def _without_questions(self, cell: str) -> str:
         """The cell without what a question mark stands with: its brackets, else all from the last het before it on, else everything."""
 
         def bracket(found: re.Match[str]) -> str:
@@ -314,30 +320,25 @@ class _CellReader:
         """Reads what begins at a token; how many were used."""
         plain = tokens[at].casefold()
         following = tokens[at + 1].casefold() if at + 1 < len(tokens) else ""
-        opens = following in _HET | _POSSIBLE | {"ph", "dh", "th", "qh"}
         if plain.endswith("%") and plain != "%":
             self._percent(plain, following)
         elif _NUMBER.fullmatch(plain):
-            if plain[0] != "^" and not (plain in _USUAL and opens):
+            if plain[0] != "^" and not (plain in _USUAL and following in _OPENS):
                 self._number(plain)
             else:
                 self._percent(f"{plain}%", following)
         elif plain in _SEPARATORS:
-            if plain in ",;+&" and (self.possible or (self.group is not None and not self.group.names)):
-                self._ends_early()
-            if self.group is not None and self.group.names and plain in ",;":
-                self.group.comma = True
-            if plain in ",;+&":
-                self.before = dict(self.looks), dict(self.hets), self.normal
+            if plain in _PARTING:
+                self._end_part(plain)
         elif plain in _POSSIBLE or plain == "ph":
             self.possible = True
             if plain == "ph":
                 self._open(None)
         elif plain in _HET:
             self._open(None)
-        elif plain in _MANY and (plain in ("dh", "th", "qh") or following in _HET):
+        elif plain in _MANY and (plain in _SHORT or following in _HET):
             self._open(_MANY[plain])
-            return 1 if plain in ("dh", "th", "qh") else 2
+            return 1 if plain in _SHORT else 2
         elif plain.strip(".") in _NORMAL and self.words.known(plain) is None:
             self.normal = True
         elif plain not in _PASSED_OVER:
@@ -347,12 +348,12 @@ class _CellReader:
     def _number(self, written: str) -> None:
         """A number that may be a chance of what stands before it or behind it."""
         self._lost(f"'{written}' is a number, and nobody can tell of what")
-        if self.group is not None and not self.group.chance:
+        if self.group is None:
+            self._last_name_unsure()
+        elif not self.group.chance:
             for trait in self.group.names:
                 self.hets.pop(trait, None)
             self.group = None
-        else:
-            self._unlook()
 
     def _lost(self, why: str) -> None:
         """From here on the cell cannot be read."""
@@ -369,7 +370,7 @@ class _CellReader:
         looks, hets, normal = self.looks, self.hets, self.normal
         self.looks, self.hets, self.normal = self.before
         dropped = [name for name in dict.fromkeys((*looks, *hets)) if name not in self.looks and name not in self.hets]
-        self.untold.update(dict.fromkeys(dropped))
+        self.untold += dropped
         if normal and not self.normal:
             dropped.append("normal")
         return f", nor what it says of {', '.join(dropped)}" if dropped else ""
@@ -380,21 +381,24 @@ class _CellReader:
             self.before[0].pop(look, None)
         self.unread.append(why + self._take_back())
 
-    def _ends_early(self) -> None:
-        """A het, or `possible`, before a separator: with a name before it, what follows may be meant otherwise."""
-        if not (self.last_looks or self.hets):
-            return
-        if self.group is None or self.group.names:
-            self._nothing_behind("'possible' of what is not said")
-        else:
-            self._close()
-        self.lost, self.chance, self.possible = True, "", False
+    def _end_part(self, mark: str) -> None:
+        """Another part of the cell begins. Behind a name, and a het or `possible` that names nothing, it may be meant otherwise."""
+        names_nothing = self.group is not None and not self.group.names
+        if (names_nothing or self.possible) and (self.last_looks or self.hets):
+            if names_nothing:
+                self._close()
+            else:
+                self._nothing_behind("'possible' of what is not said")
+            self.lost, self.chance, self.possible = True, "", False
+        if self.group is not None and self.group.names and mark in ",;":
+            self.group.comma = True
+        self.before = dict(self.looks), dict(self.hets), self.normal
 
-    def _unlook(self) -> None:
+    def _last_name_unsure(self) -> None:
         """The last name may be carried, not seen."""
-        for look in self.last_looks if self.group is None else ():
+        for look in self.last_looks:
             self.looks.pop(look, None)
-            self.untold[look] = None
+        self.untold += self.last_looks
 
     def _percent(self, token: str, following: str) -> None:
         in_brackets = token.startswith("^")
@@ -410,7 +414,7 @@ class _CellReader:
             group.told = len(group.names)
         elif ends and group is None and self.last_looks:
             self.unread.append(f"'{chance}' stands behind {' '.join(self.last_looks)}, which may be seen or carried")
-            self._unlook()
+            self._last_name_unsure()
         else:
             self.chance = chance
 
@@ -459,13 +463,8 @@ class _CellReader:
             if phrase in self.words.own:  # asked for before, and nobody knows
                 self._lost(f"nobody knows what '{written}' is{self._take_back()}")
                 return count
-        count = (
-            next(
-                (n for n in range(1, len(words)) if any(self._begins(words[n : n + k]) for k in (1, 2, 3, 4))),
-                len(words),
-            )
-            or 1
-        )
+        next_name = (n for n in range(1, len(words)) if any(self._begins(words[n : n + k]) for k in (1, 2, 3, 4)))
+        count = next(next_name, max(len(words), 1))
         word = " ".join(tokens[at : at + count]).strip(".:")
         means = self.words.explained(word, self.where)
         if means is None:
@@ -509,7 +508,7 @@ class _CellReader:
                 self._seen(means)
             elif group.names:
                 self._lost(f"'{written}' behind a het may be seen or carried")
-                self.untold.update(dict.fromkeys(means.looks))
+                self.untold += means.looks
             elif group.need is None:
                 self._lost(f"'het {written}' cannot be: one copy of it shows")
             else:
@@ -517,7 +516,7 @@ class _CellReader:
                 self._not_named()
         elif group.comma and (group.need is None or len(group.names) >= group.need):
             self.unread.append(f"'{written}' behind a het may be seen or carried")
-            self.untold.update(dict.fromkeys(means.looks))
+            self.untold += means.looks
         else:
             for trait in means.carried:
                 group.names.append(trait)
@@ -528,17 +527,11 @@ class _CellReader:
         self.looks.update(dict.fromkeys(means.looks))
         self.last_looks = means.looks
 
-    def _not_seen(self, trait: str) -> bool:
-        if trait in self.looks:
-            self.unread.append(f"{trait} stands as seen and as carried")
-            return False
-        return True
-
 
 def _is_mark(token: str) -> bool:
     plain = token.casefold()
-    marks = _SEPARATORS | _HET | _POSSIBLE | {"dh", "th", "qh", "ph"}
-    return plain in marks or plain.strip(".") in _NORMAL or plain.endswith("%") or bool(_NUMBER.fullmatch(plain))
+    known = plain in _SEPARATORS | _OPENS or plain.strip(".") in _NORMAL
+    return known or plain.endswith("%") or bool(_NUMBER.fullmatch(plain))
 
 
 def _long(word: str) -> str:

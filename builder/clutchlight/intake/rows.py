@@ -7,12 +7,14 @@ taken from neither. A cell that is not understood is kept as a private note of t
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from typing import get_args
 
 from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import (
+    ORDERS,
     Order,
     Price,
     ambiguous_days,
@@ -25,9 +27,9 @@ from clutchlight.intake.cells import (
     weight_in,
     why_no_date,
 )
-from clutchlight.intake.columns import Columns
+from clutchlight.intake.columns import PASSED_OVER, Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
-from clutchlight.model import Animal, Collection, Sex
+from clutchlight.model import Animal, Collection, Sex, Status
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
@@ -78,6 +80,11 @@ class Draft(Struct):
     returned: bool = False
     notes: dict[str, str] = field(default_factory=dict)
 
+    @property
+    def asked(self) -> str:
+        """The amount that its price names; "" where it names none."""
+        return self.price.amount if self.price is not None and self.price.amount != "ask" else ""
+
 
 class SheetReader:
     """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left` in the same order."""
@@ -121,18 +128,17 @@ class SheetReader:
             cells.update({role: above[role] for role in ditto if role in above})
             held, above = above, cells
             if sum(cell.casefold() in again for _, cell in filled) >= max(2, len(filled) - 1):
-                self.left.append(Left(line, "", self._written(row), "the names of the columns again"))
+                why = "the names of the columns again"
             elif len(filled) == 1 and not _is_id(filled[0][1]):
-                self.left.append(Left(line, "", filled[0][1], "a heading, or a remark by itself: no animal"))
+                why = "a heading, or a remark by itself: no animal"
             elif not (set(cells) - {"note"}):
-                self.left.append(Left(line, "", self._written(row), "no column of it is read"))
+                why = "no column of it is read"
             elif any(role not in held for role in ditto):
-                above = {}
-                self.left.append(
-                    Left(line, "", self._written(row), "its parents are those of the row above, which has none")
-                )
+                above, why = {}, "its parents are those of the row above, which has none"
             else:
                 found.append((line, cells))
+                continue
+            self.left.append(Left(line, "", " | ".join(cell for _, cell in filled), why))
         return found
 
     def _by_role(self, row: Sequence[WrittenText]) -> dict[str, str]:
@@ -143,13 +149,9 @@ class SheetReader:
                 label = self.columns.header[at] if at < len(self.columns.header) else ""
                 first = "note" not in cells
                 cells["note"] = str(cell) if first else f"{cells['note']}; {label}: {cell}"
-            elif cell and role in self.columns.roles.values() and role != "passed over":
-                cells[str(role)] = str(cell)
+            elif cell and role is not None and role != PASSED_OVER:
+                cells[role] = str(cell)
         return cells
-
-    @staticmethod
-    def _written(row: Sequence[WrittenText]) -> str:
-        return " | ".join(cell for cell in row if cell)
 
     def _once(self, rows: list[tuple[int, dict[str, str]]]) -> list[tuple[int, dict[str, str]]]:
         """Each animal once, with an id: what two rows of one id say otherwise is taken from neither."""
@@ -217,6 +219,7 @@ class SheetReader:
             return {mark: order for mark, order in said.items() if order is not None}
         inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
         each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
+        ways: dict[str, Mapping[str, Order]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
         samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
         certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
         because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
@@ -227,19 +230,14 @@ class SheetReader:
                 f" How are they meant?{because}",
                 (
                     ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
-                    ("day first", _dates_so(samples, dict.fromkeys(inferred, "day first"))),
-                    ("month first", _dates_so(samples, dict.fromkeys(inferred, "month first"))),
+                    *((order, _dates_so(samples, ways[order])) for order in ORDERS),
                     ("not known", "such dates are left out"),
                 ),
                 "not known",
                 of_sheet=True,
             )
         )
-        if answer == "as guessed":
-            return inferred
-        if answer == "day first":
-            return dict.fromkeys(inferred, "day first")
-        return dict.fromkeys(inferred, "month first") if answer == "month first" else {}
+        return inferred if answer == "as guessed" else ways.get(answer, {})
 
     def _species_of_sheet(self, rows: Sequence[Mapping[str, str]]) -> str:
         known = self.collection.settings.species
@@ -295,13 +293,13 @@ class SheetReader:
         if "sex" in cells:
             draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
             if draft.sex is None:
-                self._keep(draft, "sex", "no sex that we know; it stays unknown")
+                self.keep(draft, "sex", "no sex that we know; it stays unknown")
         draft.genes = self._genes(draft)
         for role in DATES:
             if role in cells:
                 when = date_in(cells[role], self.order)
                 if when is None:
-                    self._keep(draft, role, why_no_date(cells[role]))
+                    self.keep(draft, role, why_no_date(cells[role]))
                 else:
                     setattr(draft, role, when)
         draft.parents = self._parents_written(draft)
@@ -311,7 +309,7 @@ class SheetReader:
         if "weight" in cells:
             weight = weight_in(cells["weight"])
             if weight is None:
-                self._keep(draft, "weight", "no weight in grams")
+                self.keep(draft, "weight", "no weight in grams")
             draft.weight = weight or ""
         if "note" in cells:
             draft.notes["note"] = cells["note"]
@@ -342,7 +340,7 @@ class SheetReader:
             normal |= found.normal
             for why in found.unread:
                 unread.append(why)
-                self._keep(draft, role, why)
+                self.keep(draft, role, why)
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
 
     def _parents_written(self, draft: Draft) -> tuple[str, str] | None:
@@ -350,7 +348,7 @@ class SheetReader:
         if both is not None:
             found = parents_in(both)
             if found is None:
-                self._keep(draft, "parents", "not two parents such as A x B")
+                self.keep(draft, "parents", "not two parents such as A x B")
             return found
         pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
         return pair if any(pair) else None
@@ -360,34 +358,20 @@ class SheetReader:
         if {"†", "✝"} & set(draft.cells.get("name", "")):
             draft.status = "died"
             if written is not None and status_in(written) != "died":
-                self._keep(draft, "status", "the sign † beside the name says that it died")
+                self.keep(draft, "status", "the sign † beside the name says that it died")
             return
         if written is None:
             return
         status = status_in(written)
         if status is None:
-            choices = (
-                *(
-                    (word, "")
-                    for word in (
-                        "breeder",
-                        "holdback",
-                        "growing on",
-                        "available",
-                        "on hold",
-                        "sold",
-                        "not for sale",
-                        "died",
-                    )
-                ),
-                ("not taken", "it is left out"),
-            )
+            words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
+            choices = (*((word, "") for word in words), ("not taken", "it is left out"))
             answer = self.questions.answer(
                 ToAsk(f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken")
             )
             status = None if answer == "not taken" else answer
         if status is None:
-            self._keep(draft, "status", "no status that we know")
+            self.keep(draft, "status", "no status that we know")
         draft.status = status or ""
 
     def _money(self, draft: Draft) -> None:
@@ -396,7 +380,7 @@ class SheetReader:
                 continue
             price = price_in(draft.cells[role])
             if price is None:
-                self._keep(draft, role, "no amount")
+                self.keep(draft, role, "no amount")
             elif role == "price":
                 draft.price = price
             else:
@@ -406,7 +390,7 @@ class SheetReader:
         buyer = draft.cells.get("buyer", "")
         if re.search(r"\breturn(?:ed)?\b|\bcame back\b|\bzurück\b", buyer, re.IGNORECASE):
             draft.returned = True
-            self._keep(draft, "buyer", "it came back, so nobody is named who has it")
+            self.keep(draft, "buyer", "it came back, so nobody is named who has it")
         else:
             draft.buyer = buyer
         if (draft.buyer or draft.sold) and not draft.status:
@@ -434,16 +418,16 @@ class SheetReader:
                         else f"'{word}' stands in no row and has no record"
                     )
                     role = "sire" if word == draft.parents[0] else "dam"
-                    self._keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
+                    self.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
             first, second = found
             if (first and self.sex_of(first) == "female") or (second and self.sex_of(second) == "male"):
                 first, second = second, first
             if draft.id in (first, second) or (first and first == second):
-                self._keep(draft, "sire", "an animal cannot be its own parent, nor both parents")
+                self.keep(draft, "sire", "an animal cannot be its own parent, nor both parents")
                 first, second = "", ""
             for role, one, wrong in (("sire", first, "female"), ("dam", second, "male")):
                 if one and self.sex_of(one) == wrong:
-                    self._keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
+                    self.keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
                 elif one:
                     setattr(draft, role, one)
 
@@ -475,22 +459,15 @@ class SheetReader:
 
     # ---- what is left
 
-    def _keep(self, draft: Draft, role: str, why: str) -> None:
+    def keep(self, draft: Draft, role: str, why: str) -> None:
         """A cell that is not taken stays as a private note; a parent may stand in the cell of both, or of the other."""
         role = next(one for one in (role, "parents", "sire", "dam") if one in draft.cells)
         draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
-        self._leave(draft.line, role, draft.cells[role], f"{draft.id}: {why}")
+        self.leave(draft, role, draft.cells[role], why)
 
-    def leave_weights(self, drafts: Iterable[Draft]) -> None:
-        """Weights that go nowhere, since nobody knows their day."""
-        for draft in drafts:
-            if draft.weight:
-                self._leave(
-                    draft.line, "weight", draft.cells["weight"], f"{draft.id}: a weight without the day it was taken"
-                )
-
-    def _leave(self, line: int, role: str, written: str, why: str) -> None:
-        self.left.append(Left(line, self.called(role), written, why))
+    def leave(self, draft: Draft, role: str, written: str, why: str) -> None:
+        """Something of an animal that goes into no record."""
+        self.left.append(Left(draft.line, self.called(role), written, f"{draft.id}: {why}"))
 
     def called(self, role: str) -> str:
         at = self.columns.column(role)

@@ -27,7 +27,7 @@ from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, p
 from clutchlight.intake.families import listed, not_listed
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, Left, SheetReader
-from clutchlight.intake.taking import Entry, Taken, day_of_weights, take, take_clutches
+from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
@@ -49,9 +49,9 @@ class TakenIn(Struct):
     sales: int
     weights: int
     additions: int
-    known: int
     placed: int
     questions: Dialogue
+    known: int = 0
     left: list[Left] = field(default_factory=list)
     differences: tuple[Differs, ...] = ()
     figures: tuple[TypedFigure, ...] = ()
@@ -147,8 +147,9 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     taken.left = [_by_column(one, reader) for one in taken.left]
     taken.left.sort(key=lambda one: (one.line, one.what))
     differences = compared(reader, known)
-    done = _written(book.folder, name, made, after, taken, questions, today, reader, len(known), differences)
-    return replace(done, other_sheets=tuple(one.name for one in sheets if one is not sheet))
+    done = _written(book.folder, name, made, after, taken, questions, today, reader)
+    others = tuple(one.name for one in sheets if one is not sheet)
+    return replace(done, known=len(known), differences=differences, other_sheets=others)
 
 
 def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
@@ -207,14 +208,7 @@ def _by_column(one: Left, reader: SheetReader) -> Left:
 
 def _add_news(taken: Taken, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
     for draft in sold:
-        entry: Entry = {"animals": [draft.id]}
-        if draft.buyer:
-            entry["buyer"] = draft.buyer
-        asked = draft.price.amount if draft.price is not None and draft.price.amount != "ask" else ""
-        if draft.paid or asked:
-            entry["agreed"] = draft.paid or asked
-        entry["handed_over"] = draft.sold or f"before {today.isoformat()}"
-        taken.sales[draft.id] = entry
+        taken.sales[draft.id] = sale_of(draft, draft.paid or draft.asked, today)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(draft.weighed, draft.id, draft.weight) for draft in weighed]
 
@@ -228,8 +222,6 @@ def _written(
     questions: Dialogue,
     today: date,
     reader: SheetReader,
-    known: int,
-    differences: tuple[Differs, ...],
 ) -> TakenIn:
     """Writes the files, that of the answers first, so that a run that is broken off can be repeated."""
     stem, held = stem_of(name), files_in(folder)
@@ -260,11 +252,9 @@ def _written(
         sales=len(taken.sales),
         weights=len(taken.log),
         additions=sum(not one.young for one in taken.joined.values()),
-        known=known,
         placed=len(below & lines),
         questions=questions,
         left=taken.left,
-        differences=differences,
         figures=figures_of(after, ids),
         typed=sum(len(after.collection.animals[name].stated) for name in ids if name in after.collection.animals),
         book=after,
@@ -319,7 +309,7 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
     when = read_date(draft.hatched) if draft.hatched else None
     if when is not None and not isinstance(when, str):
         held = animal.hatched
-        if held is None or held.last < when.first or when.last < held.first:
+        if held is None or not held.meets(when):
             yield Differs(animal.id, "hatched", str(held or ""), draft.hatched, animal.place_of("hatched"))
     gone = animal.sold or animal.away is not None
     if draft.status == "died" and not gone:
@@ -353,7 +343,9 @@ def news(
     weights = [
         draft for draft in drafts if draft.weight and draft.weighed and (record(draft).id, draft.weighed) not in weighed
     ]
-    reader.leave_weights(draft for draft in drafts if not draft.weighed and _weighs_otherwise(reader, draft, book))
+    for draft in drafts:
+        if draft.weight and not draft.weighed and _weighs_otherwise(reader, draft, book):
+            reader.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
         return [], []
     lines = [
@@ -371,12 +363,12 @@ def news(
             brief="Is what the sheet says more of animals on record to be written?",
         )
     )
-    if answer == "all":
-        return sales, weights
     chosen = listed(answer)
-    return [one for one in sales if one.id.casefold() in chosen], [
-        one for one in weights if one.id.casefold() in chosen
-    ]
+
+    def kept(some: Sequence[Draft]) -> list[Draft]:
+        return [one for one in some if answer == "all" or one.id.casefold() in chosen]
+
+    return kept(sales), kept(weights)
 
 
 MOST_LINES = 40

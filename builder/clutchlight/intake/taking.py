@@ -8,7 +8,7 @@ Which animals are one clutch, `families` proposes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from msgspec import Struct, field
@@ -43,7 +43,10 @@ class Joining(Struct, frozen=True):
 
 
 class Taken(Struct):
-    """What is to be written, before it was tried. `lines`: the row of the sheet that each animal stands in, by id in small letters."""
+    """What is to be written, before it was tried. `lines`: the row of the sheet that each animal stands in, by id in small letters.
+
+    `left`: the list of the reader of the sheet, which goes on with it.
+    """
 
     animals: dict[str, Entry] = field(default_factory=dict)
     clutches: dict[str, tuple[Entry, list[Entry]]] = field(default_factory=dict)
@@ -90,7 +93,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     """What is to be written of these drafts, which are on no record yet."""
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left)
-    said = _answers(drafts, collection, questions, today)
+    said = _answers(drafts, collection, questions)
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
@@ -101,7 +104,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     names = [*(draft.id for draft in drafts), *(family.id for family in families)]
     families += siblings_of(others, register, names, questions, taken.left)
     grouped = {draft.id for family in families for draft in family.young} | of_record
-    maker = _RecordMaker(taken, collection, said, today, reader.called)
+    maker = _RecordMaker(taken, reader, said, today)
     for name, young in joined.items():
         taken.joined[name] = maker.joining(collection.clutches[name], young)
     for family in families:
@@ -122,22 +125,20 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
     for draft in drafts:
         taken.lines[draft.id.casefold()] = draft.line
         clutch = on_record.get(draft.id) if answer != "others" or draft.id in reader.collection.clutches else None
+        why = ""
         if clutch is not None and answer == "not known":
             why = f"it seems to be clutch {clutch.id} on record; nothing of it was taken"
+        elif clutch is None and not draft.dam:
+            why = "a clutch whose dam is not on record; take her in first"
+        if why:
             taken.left.append(Left(draft.line, "", draft.id, why))
-            continue
-        if clutch is None and not draft.dam:
-            taken.left.append(Left(draft.line, "", draft.id, "a clutch whose dam is not on record; take her in first"))
             continue
         facts: Entry = {key: getattr(draft, key) for key in ("laid", "hatched") if getattr(draft, key)}
         for key in COUNTS:
             if draft.cells.get(key, "").isdecimal():
                 facts[key] = str(int(draft.cells[key]))
             elif key in draft.cells:
-                draft.notes[f"{key}_as_written"] = draft.cells[key]
-                taken.left.append(
-                    Left(draft.line, reader.called(key), draft.cells[key], f"{draft.id}: no whole number")
-                )
+                reader.keep(draft, key, "no whole number")
         if clutch is not None:
             _join(taken, reader, draft, clutch, facts)
             continue
@@ -154,23 +155,25 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
     held = {key: str(getattr(clutch, key)) for key in facts if key not in lacking}
     differing = [key for key in held if held[key] != facts[key]]
     for key in differing:
-        why = f"{draft.id}: clutch {clutch.id} on record has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
-        taken.left.append(Left(draft.line, reader.called(key), draft.cells[key], why))
+        why = (
+            f"clutch {clutch.id} on record has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
+        )
+        reader.leave(draft, key, draft.cells[key], why)
     for key in COUNTS if set(COUNTS) & set(differing) else ():
         if lacking.pop(key, None):
-            why = f"{draft.id}: not added to clutch {clutch.id} on record, which counts otherwise"
-            taken.left.append(Left(draft.line, reader.called(key), draft.cells[key], why))
+            why = f"not added to clutch {clutch.id} on record, which counts otherwise"
+            reader.leave(draft, key, draft.cells[key], why)
     if lacking:
         taken.lines[clutch.id.casefold()] = draft.line
         taken.joined[clutch.id] = Joining(clutch, lacking, [])
     if "note" in draft.notes:
-        why = f"{draft.id}: a note, which is not added to clutch {clutch.id} on record"
-        taken.left.append(Left(draft.line, reader.called("note"), draft.notes["note"], why))
+        note = draft.notes["note"]
+        reader.leave(draft, "note", note, f"a note, which is not added to clutch {clutch.id} on record")
     if not lacking:
         taken.left.append(Left(draft.line, "", draft.id, f"clutch {clutch.id} on record; nothing was added to it"))
 
 
-def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, today: date) -> WholeSheet:
+def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it."""
 
     def ask(
@@ -301,11 +304,9 @@ def _named(drafts: Sequence[Draft], count: int = 3) -> str:
 class _RecordMaker:
     """Makes the records of one sheet."""
 
-    def __init__(
-        self, taken: Taken, collection: Collection, said: WholeSheet, today: date, called: Callable[[str], str]
-    ) -> None:
-        self.called = called
-        self.taken, self.collection, self.said, self.today = taken, collection, said, today
+    def __init__(self, taken: Taken, reader: SheetReader, said: WholeSheet, today: date) -> None:
+        self.taken, self.reader, self.said, self.today = taken, reader, said, today
+        self.collection = reader.collection
 
     def clutch(self, family: ProposedClutch) -> Entry:
         entry: Entry = {"id": family.id}
@@ -333,13 +334,13 @@ class _RecordMaker:
     def animal(self, draft: Draft, family: ProposedClutch | None) -> Entry:
         """The record of an animal; of a young in its clutch without what stands there."""
         entry: Entry = {"id": draft.id}
-        self._put(entry, "name", draft.name)
+        _put(entry, "name", draft.name)
         if family is None and draft.species != self.collection.settings.species[0]:
             entry["species"] = draft.species
-        self._put(entry, "sex", draft.sex or "")
+        _put(entry, "sex", draft.sex or "")
         if family is None:
             for key in ("hatched", "sire", "dam"):
-                self._put(entry, key, getattr(draft, key))
+                _put(entry, key, getattr(draft, key))
         elif draft.hatched and draft.hatched != family.hatched:
             draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
         if family is None and "clutch" in draft.cells:
@@ -362,11 +363,6 @@ class _RecordMaker:
             entry["private"] = dict(draft.notes)
         return entry
 
-    @staticmethod
-    def _put(entry: Entry, key: str, value: str) -> None:
-        if value:
-            entry[key] = value
-
     def _hets(self, entry: Entry, draft: Draft, *, bred: bool) -> None:
         """A seller's word about an animal without parents; what was said of one with both is shown and never counted."""
         claims: Entry = {}
@@ -381,7 +377,7 @@ class _RecordMaker:
                 claims[het.trait] = chance
             else:
                 claim: Entry = {"chance": chance, "from": "the seller"}
-                self._put(claim, "on", draft.came)
+                _put(claim, "on", draft.came)
                 claims[het.trait] = claim
         if claims:
             entry["stated" if both else "claims"] = claims
@@ -394,7 +390,7 @@ class _RecordMaker:
                     if one
                     else "no figure was said; kept as a note"
                 )
-                self.taken.left.append(Left(draft.line, self.called("genes"), words, f"{draft.id}: {why}"))
+                self.reader.leave(draft, "genes", words, why)
 
     def _standing(self, entry: Entry, draft: Draft) -> None:
         status = draft.status
@@ -404,7 +400,7 @@ class _RecordMaker:
             return
         if (draft.seller and draft.seller.casefold() not in ORIGINS) or draft.came:
             came: Entry = {"how": "trade" if "trade" in draft.seller.casefold() else "bought"}
-            self._put(came, "on", draft.came)
+            _put(came, "on", draft.came)
             entry["came"] = came
         if status == "died":
             entry["left"] = {"how": "died"}
@@ -443,23 +439,15 @@ class _RecordMaker:
         )
         if price is not None and not known and "price" not in draft.notes:
             draft.notes["price"] = draft.cells["price"]
-            why = f"{draft.id}: the price is in {price.currency}; kept as a note"
-            self.taken.left.append(Left(draft.line, self.called("price"), draft.cells["price"], why))
+            why = f"the price is in {price.currency}; kept as a note"
+            self.reader.leave(draft, "price", draft.cells["price"], why)
         return known
 
     def sale(self, draft: Draft) -> None:
         if not self._sells(draft):
             return
-        entry: Entry = {"animals": [draft.id]}
-        self._put(entry, "buyer", draft.buyer)
-        amount = draft.paid
-        if not amount and draft.price is not None and draft.price.amount != "ask" and self._counts(draft):
-            amount = draft.price.amount
-        self._put(entry, "agreed", amount)
-        when = draft.sold or f"before {self.today.isoformat()}"
-        if amount and (draft.paid or self.said.paid):
-            entry["payments"] = [{"on": when, "amount": amount}]
-        entry["handed_over"] = when
+        amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
+        entry = sale_of(draft, amount, self.today, paid=bool(draft.paid) or self.said.paid)
         if "sold_as_written" in draft.notes:
             entry["note"] = f"sold: {draft.notes['sold_as_written']}"
         self.taken.sales[draft.id] = entry
@@ -471,6 +459,23 @@ class _RecordMaker:
             self.taken.log.append((draft.weighed, draft.id, draft.weight))
         else:
             self.taken.keep(draft.id, "weight_g", draft.weight)
+
+
+def sale_of(draft: Draft, agreed: str, today: date, *, paid: bool = False) -> Entry:
+    """The sale of an animal. `paid`: all that was agreed was paid that day."""
+    entry: Entry = {"animals": [draft.id]}
+    _put(entry, "buyer", draft.buyer)
+    _put(entry, "agreed", agreed)
+    when = draft.sold or f"before {today.isoformat()}"
+    if agreed and paid:
+        entry["payments"] = [{"on": when, "amount": agreed}]
+    entry["handed_over"] = when
+    return entry
+
+
+def _put(entry: Entry, key: str, value: str) -> None:
+    if value:
+        entry[key] = value
 
 
 def add_under(entry: Entry, group: str, key: str, value: str) -> None:

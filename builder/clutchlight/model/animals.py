@@ -44,6 +44,10 @@ class When(Struct, frozen=True, order=True):
         """Whether it may have been by the end of a day."""
         return self.first <= day
 
+    def meets(self, other: When) -> bool:
+        """Whether both may be one day."""
+        return self.first <= other.last and other.first <= self.last
+
     @property
     def open(self) -> bool:
         """True of "before ...": no first day is known."""

@@ -365,7 +365,7 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
             return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"
         if left is not None and left.how not in ("sold", "traded"):
             return f"'{animal.id}' is handed over here ({handed}), but its own record says that it left otherwise ({left.how})"
-        if left is not None and left.on is not None and (handed.last < left.on.first or left.on.last < handed.first):
+        if left is not None and left.on is not None and not left.on.meets(handed):
             return f"'{animal.id}' is handed over here on {handed}, but its own record says that it left {left.on}"
     asked = Fraction(animal.price) if animal.price and animal.price != "ask" else None
     agreed = sale.agreed if len(sale.animals) == 1 else None
