@@ -72,7 +72,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     """Sex, look, then figures in the order of the trait's name."""
     found = []
     if before.sex != now.sex:
-        found.append(ToldChange("sex", _sex(before.sex), _sex(now.sex)))
+        found.append(ToldChange("sex", words.sex_words(before.sex), words.sex_words(now.sex)))
     if (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks)):
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait in sorted({*before.figures, *now.figures}):
@@ -91,10 +91,6 @@ def sex_on(animal: Animal, day: date) -> str:
     """The sex that the record gave on a day, by its corrections: what was corrected later was not known then."""
     later = [one for one in animal.corrections if one.key == "sex" and one.on.last > day]
     return min(later, key=lambda one: one.on).was if later else animal.sex
-
-
-def _sex(word: str) -> str:
-    return "sex not known" if word == "unknown" else word
 
 
 def looks_words(looks: Sequence[str] | None) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import get_args
 
 from msgspec import Struct
 
@@ -22,8 +21,8 @@ from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EV
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
 from clutchlight.reading.public_side import MEALS
 from clutchlight.site import statement_part
+from clutchlight.site.labels import HEADINGS
 from clutchlight.site.parts import Fact
-from clutchlight.statements.values import Certainty
 from clutchlight.wording import words
 
 LAST_ROWS = 8
@@ -184,7 +183,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     return RackEntry(
         animal.id,
         sentences.called(collection, animal.id),
-        f"{'sex not known' if animal.sex == 'unknown' else animal.sex}, {animal.status}",
+        f"{words.sex_words(animal.sex)}, {animal.status}",
         "flagged" if worked else "not ready to leave" if stays else None,
         tuple(words.sentence(flag) for flag in (*worked, *stays)),
         tuple(_facts(season, animal)),
@@ -214,7 +213,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
-    carried = [label for heading in get_args(Certainty) for label in statement_part.words_under(heading, statement)]
+    carried = [label for heading in HEADINGS for label in statement_part.words_under(heading, statement)]
     if carried:
         yield Fact("Carries", "; ".join(carried))
 

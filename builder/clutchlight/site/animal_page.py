@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
-from typing import get_args
 
 from markupsafe import Markup
 
@@ -108,9 +107,8 @@ def _facts(context: Context, page: str, animal: Animal, explained: Explained) ->
         yield _parents_fact(context, page, context.statement(animal.id), context.joined(parents, " × "))
     if animal.clutch is not None and animal.clutch in context.collection.clutches:
         yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]), explained.first("clutch"))
-    sexed = f", {animal.sexed.how}" if animal.sexed else ""
     sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
-    yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
+    yield Fact("Sex", labels.sexed_words(animal) + sexed_on)
     yield from _from_log(context, animal)
 
 
@@ -131,9 +129,9 @@ def _from_log(context: Context, animal: Animal) -> Iterator[Fact]:
 
 def _on_the_picture(stated: AnimalStatement) -> Iterator[tuple[str, str]]:
     """What is certain, taken as certain and possible, each heading once."""
-    for heading in get_args(Certainty):
+    for heading in labels.HEADINGS:
         for place, label in enumerate(statement_part.words_under(heading, stated)):
-            yield "" if place else f"{heading[:1].upper()}{heading[1:]}", label
+            yield "" if place else heading.capitalize(), label
 
 
 def _offer(context: Context, animal: Animal) -> str:
@@ -147,8 +145,8 @@ def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStateme
     price = context.price(animal)
     said = [
         *(
-            f"{heading[:1].upper()}{heading[1:]}: {join_and(found)}"
-            for heading in get_args(Certainty)
+            f"{heading.capitalize()}: {join_and(found)}"
+            for heading in labels.HEADINGS
             if (found := [label.in_brackets for label in statement_part.words_under(heading, stated)])
         ),
         labels.status_words(animal, labels.hold_until(context, animal)) + (f", {price}" if price else ""),
@@ -340,7 +338,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     species = context.species(animal.species)
     grounds, more = _grounds(statement_part.reasons(context, page, stated))
     record = standing_record(context, animal.id)
-    certain, taken, possible = (_with_counts(stated, heading) for heading in get_args(Certainty))
+    certain, taken, possible = (_with_counts(stated, heading) for heading in labels.HEADINGS)
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
     cautions = (*CAUTIONS, *context.collection.settings.law)
     told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
@@ -383,7 +381,7 @@ def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents:
 
 
 def _facts_on_card(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
-    yield Fact("Sex", labels.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
+    yield Fact("Sex", labels.sexed_words(animal))
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     parents = parent_links(context, page, animal)
     if parents:

@@ -78,10 +78,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     explained = Explained()
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
-    here = [animal for animal in young if animal.away is None and animal.status != "sold"]
-    gone = [animal for animal in young if animal not in here]
+    gone = [animal for animal in young if _standing(animal) in _GONE]
+    here = [animal for animal in young if _standing(animal) not in _GONE]
     offered = [animal for animal in here if for_sale(animal)]
-    offer = offer_words(context, here)
+    offer = offer_words(context, offered)
     in_brief = tuple(dict.fromkeys(_proved_in_brief(context, page, stated)))
     drawn = clutch_pedigree(context, clutch)
     return ClutchPage(
@@ -110,11 +110,11 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         intro=context.linked(page, stated.sires_words) if len(clutch.sires.candidates) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, offered or here, explained),
-        staying=_in_order(context, page, [one for one in here if one not in offered] if offered else [], explained),
-        young_intro=_young_words(clutch, stated, young, here),
+        staying=_in_order(context, page, [one for one in here if not for_sale(one)] if offered else [], explained),
+        young_intro=_young_words(clutch, stated, young),
         reasons=tuple(_reasons(context, page, offered)),
         others=tuple(context.name(page, animal.id) for animal in gone),
-        others_intro=_gone_words(context, gone),
+        others_intro=_gone_words(gone),
         tally=(
             *(_tally_words(tally, more=bool(young)) for tally in clutch.tally),
             *context.all_linked(page, stated.facts),
@@ -128,7 +128,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             *context.all_linked(page, (review.text for review in stated.reviews)),
         ),
         expected=expected(context, page, context.expected.get(clutch.id), explained),
-        welfare=welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key))),
+        welfare=welfare_of(context, page, *(context.statement(one.id) for one in young)),
         pedigree=PedigreeView(
             drawing=drawn,
             outline=outline(drawn),
@@ -151,11 +151,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     )
 
 
-def offer_words(context: Context, animals: Sequence[Animal]) -> str:
-    """ "four available, €130 to €340, and one on hold"; "none for sale now"."""
-    counts = {
-        state: [animal for animal in animals if for_sale(animal) and animal.status == state] for state in FOR_SALE
-    }
+def offer_words(context: Context, offered: Sequence[Animal]) -> str:
+    """ "four available, €130 to €340, and one on hold"; "none for sale now". `offered`: animals for sale."""
+    counts = {state: [animal for animal in offered if animal.status == state] for state in FOR_SALE}
     currency = context.collection.settings.currency
 
     def with_prices(state: str, found: Sequence[Animal]) -> str:
@@ -193,11 +191,9 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     return nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched)
 
 
-def _gone_words(context: Context, gone: list[Animal]) -> str | None:
-    if not gone:
-        return None
-    how = {_gone(animal) for animal in gone}
-    return f"{how.pop().capitalize() if len(how) == 1 else 'Sold, or no longer here'}:"
+def _gone_words(gone: Sequence[Animal]) -> str | None:
+    how = sorted(set(map(_standing, gone)), key=_STANDINGS.index)
+    return f"{', or '.join(how).capitalize()}:" if how else None
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:
@@ -261,8 +257,8 @@ def _came_of(clutch: Clutch, good: int) -> str:
     return f"{every if bad == good else f', {number(bad)} of which'} went bad"
 
 
-def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal], here: Sequence[Animal]) -> str:
-    """ "Of the eight that hatched: four for sale, three not for sale, one sold." `young`: listed ones, some of them `here`."""
+def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal]) -> str:
+    """ "Of the eight that hatched: four for sale, three not for sale, one sold." `young`: those that may be named."""
     if stated.state == "planned":
         return "Nothing is laid yet."
     if stated.state == "incubating":
@@ -271,24 +267,27 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
         return "No young came of it. It is here because an empty result is a result."
     if not young:
         return "None of the young is listed one by one."
-    where = Counter(_STANDS.get(one.status, "not for sale") if one in here else _gone(one) for one in young)
     hatched = clutch.hatchlings + clutch.unseen
-    where["without a page"] = hatched - len(young)
-    parts = [f"{number(where[how])} {how}" for how in _STANDINGS if where[how]]
-    if len(parts) == 1:
-        (how,) = (how for how in _STANDINGS if where[how])
-        if how == "not for sale" and hatched > 1:
-            return "None of them is for sale."
-        return f"{ {1: 'It is', 2: 'Both are'}.get(hatched, f'All {number(hatched)} are') } {how}."
-    return f"Of the {number(hatched)} {'that hatched' if clutch.complete else 'on record'}: {', '.join(parts)}."
+    counts = Counter({"without a page": hatched - len(young)}) + Counter(map(_standing, young))
+    first, *others = sorted(counts, key=_STANDINGS.index)
+    if others:
+        parts = ", ".join(f"{number(counts[how])} {how}" for how in (first, *others))
+        return f"Of the {number(hatched)} {'that hatched' if clutch.complete else 'on record'}: {parts}."
+    if first == "not for sale" and hatched > 1:
+        return "None of them is for sale."
+    return f"{ {1: 'It is', 2: 'Both are'}.get(hatched, f'All {number(hatched)} are') } {first}."
 
 
-_STANDS = {"available": "for sale", "on hold": "on hold"}
-_STANDINGS = ("for sale", "on hold", "not for sale", "sold", "no longer here", "without a page")
+_GONE = ("sold", "no longer here")
+_STANDINGS = ("for sale", "on hold", "not for sale", *_GONE, "without a page")
+_STANDS = {"available": "for sale", "on hold": "on hold", "sold": "sold"}
 
 
-def _gone(animal: Animal) -> str:
-    return "sold" if labels.state_of(animal) == "sold" else "no longer here"
+def _standing(animal: Animal) -> str:
+    """Where one of the young is, for those who look at its clutch: one of `_STANDINGS`."""
+    if animal.away is None:
+        return _STANDS.get(animal.status, "not for sale")
+    return "sold" if animal.away.how == "sold" else "no longer here"
 
 
 def _in_order(context: Context, page: str, animals: Sequence[Animal], explained: Explained) -> tuple[Card, ...]:

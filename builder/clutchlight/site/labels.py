@@ -15,7 +15,7 @@ from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence
+from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence, sex_words
 
 HEADINGS: tuple[Certainty, ...] = ("certain", "taken as certain", "possible")
 NOT_ON_LABELS = ("proven", "background")
@@ -113,8 +113,9 @@ def _keys(found: Iterable[str]) -> str:
     return " ".join(dict.fromkeys(found))
 
 
-def sex_words(animal: Animal) -> str:
-    return "sex not known" if animal.sex == "unknown" else animal.sex
+def sexed_words(animal: Animal) -> str:
+    """Its sex, and how that was found: "male, probed"."""
+    return sex_words(animal.sex) + (f", {animal.sexed.how}" if animal.sexed else "")
 
 
 def state_of(animal: Animal) -> State:

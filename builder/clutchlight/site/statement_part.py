@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from clutchlight import drawing
 from clutchlight.drawing import StepPoint
@@ -178,12 +178,8 @@ def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -
     for line in _under("certain", stated):
         proven = line.traits[0].grounds.kind in ("proven", "test")
         grounds = _grounds(context, page, stated, line) if proven else None
-        label = line.label
-        said = [context.linked(page, Label(label.figure, label.lead, label.name) if grounds else label)]
-        said += [
-            Markup(", ") + part for part in (escape(grounds), context.linked(page, label.condition)) if grounds and part
-        ]
-        found.append(Markup().join(said))
+        parts = (line.label.only_on(), grounds, line.label.condition) if grounds else (line.label,)
+        found.append(Markup(", ").join(context.all_linked(page, filter(None, parts))))
     return tuple(found)
 
 

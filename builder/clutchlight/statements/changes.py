@@ -217,8 +217,7 @@ class Change(Struct, frozen=True):
         """The figures with what proved them, where something did; what else caused the change stands beside."""
         after = self.after_words
         if self.proof and isinstance(after, words.Label) and after.condition:
-            proven = words.Label(after.figure, after.lead, after.name, self.cause)
-            return phrase("{} → {}, {}", self.before_words, proven, after.condition)
+            return phrase("{} → {}, {}", self.before_words, after.only_on(self.cause), after.condition)
         return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
 
     @property

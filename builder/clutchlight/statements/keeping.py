@@ -81,11 +81,10 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
     if one.weight is not None and one.weight.number is not None:
         weight = f"{plain_number(one.weight.number)} g {day_words.on(one.weight.on)}"
     towards = [text for each in one.towards for text in (_chance(each), _sold(each, collection))]
-    sex = "sex not known" if animal.sex == "unknown" else animal.sex
     title = str(state_animal(answers, animal, {}).title)
     return YoungWords(
         animal.called,
-        f"{sex}, {title}",
+        f"{words.sex_words(animal.sex)}, {title}",
         (weight, day_words.price(animal.price, collection.settings.currency) or "no price", *towards),
         (*((_held(one.held),) if one.held is not None else ()), *map(_harm, one.harm)),
     )

@@ -291,10 +291,11 @@ def _parents_sentence(asked: Asked) -> Sentences:
     named = [asked.answers.related(parent.animal.id, role) for role, parent in parents]
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
-    if both and standing[0] == standing[1] and standing[0].startswith("was "):
+    alike = both and standing[0] == standing[1]
+    if alike and standing[0].startswith("was "):
         were = standing_clause(parents[0][1], told="were", of=asked.animal.clutch)
         clauses = [phrase("{} {}", words.join_and(named), were)]
-    elif both and standing[0] == standing[1] and parents[0][1].grounds.kind == "claim":
+    elif alike and parents[0][1].grounds.kind == "claim":
         clauses = [phrase("{}, on the seller's word", words.join_and(named))]
     if not any(role == "sire" for role, _ in parents):
         clauses += _sires_clauses(asked)
@@ -343,16 +344,16 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
         return Text(_absence(asked))
     if carries < 1:
         return asked.label(figure).as_verb
-    grounds = asked.grounds
+    grounds, lead = asked.grounds, told or Text(asked.label(figure).as_verb, ",")
     match grounds.kind:
         case "proven":
-            proven = Text(told or asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds, of))
+            proven = Text(lead, " proven ", _proven_by(asked, grounds, of))
             condition = asked.no_other_male(grounds.proven_by) if told else ""
             return Text(proven, ", ", condition) if condition else proven
         case "test":
-            return Text(told or asked.label(figure).as_verb + ",", " proven by a test")
+            return Text(lead, " proven by a test")
         case "parentage":
-            by_parentage = _parentage_clause(asked, Text("is" if told else asked.label(figure).as_verb + ","))
+            by_parentage = _parentage_clause(asked, "is" if told else lead)
             condition = asked.no_other_male()
             return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
@@ -389,7 +390,7 @@ def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
     return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
 
 
-def _parentage_clause(asked: Asked, lead: Text) -> Text:
+def _parentage_clause(asked: Asked, lead: str) -> Text:
     """`lead`: that it carries the trait, or "is" where that was said already."""
     answers = asked.answers
     for role, parent in _single_parents(asked):

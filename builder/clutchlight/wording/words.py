@@ -188,13 +188,16 @@ class Label(Text):
         """The same with one condition more; as it is where that is none."""
         if not condition:
             return self
-        both = Text(self.condition, ", ", condition) if self.condition else condition
-        return Label(self.figure, self.lead, self.name, both)
+        return self.only_on(Text(self.condition, ", ", condition) if self.condition else condition)
+
+    def only_on(self, condition: str = "") -> Label:
+        """The same with this condition in place of its own."""
+        return Label(self.figure, self.lead, self.name, condition)
 
     @property
     def in_brackets(self) -> str:
         """With the condition in brackets, for a list: "het Piebald (on the seller's word)"."""
-        return Text(Label(self.figure, self.lead, self.name), " (", self.condition, ")") if self.condition else self
+        return Text(self.only_on(), " (", self.condition, ")") if self.condition else self
 
     @property
     def as_verb(self) -> Text:
@@ -373,6 +376,10 @@ def proven_words(trait: str, by: str) -> Text:
 def sex_count(sex: Sex) -> str:
     """One animal in the trade's count of males.females.unsexed: "1.0", "0.1", "0.0.1"."""
     return _SEX_COUNT[sex]
+
+
+def sex_words(sex: str) -> str:
+    return "sex not known" if sex == "unknown" else sex
 
 
 def number(count: int) -> str:
