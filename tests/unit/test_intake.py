@@ -370,6 +370,20 @@ def test_a_newer_sheet_lists_what_is_new_and_what_differs_and_changes_nothing(tm
     assert (again.animals, again.known, again.sales, again.weights) == (0, 3, 0, 1)
 
 
+@pytest.mark.parametrize(("price", "agreed"), [("350", Fraction(350)), ("350 EUR", Fraction(350)), ("$400", None)])
+def test_a_later_sale_takes_no_amount_of_another_currency(tmp_path: Path, price: str, agreed: Fraction | None) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    taken(folder, b"id,sex,status,price\nA-1,m,available,300\n", {})
+    made, book = taken(
+        folder, f"id,sex,status,price\nA-1,m,sold,{price}\n".encode(), {"new in the sheet": "all"}, "herd-2.csv"
+    )
+    (sale,) = book.private.sales
+    assert sale.agreed == agreed
+    assert [one.why for one in made.left if "USD" in one.why] == (
+        [] if agreed else ["A-1: the price is in USD; its sale is written without an amount"]
+    )
+
+
 PARENTS = "- {id: M-1, sex: male, shows: normal}\n- {id: F-1, name: Oak, sex: female, shows: normal}\n"
 CLUTCH = "# mine\n- id: C24-1\n  sire: M-1\n  dam: F-1\n  hatched: 2024-07-16   # at night\n"
 CLUTCH += "  complete: no\n  young:\n    - 1 m normal\n    - 2 f Clown\n"

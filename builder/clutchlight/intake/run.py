@@ -139,7 +139,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     )
     taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
     sold, weighed = news(reader, known, book, questions)
-    _add_news(taken, sold, weighed, today)
+    _add_news(taken, reader, sold, weighed, today)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
@@ -206,9 +206,15 @@ def _by_column(one: Left, reader: SheetReader) -> Left:
     return one if found is None else replace(one, what=reader.called(found))
 
 
-def _add_news(taken: Taken, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
+def _add_news(taken: Taken, reader: SheetReader, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
+    ours = (None, reader.collection.settings.currency)
     for draft in sold:
-        taken.sales[draft.id] = sale_of(draft, draft.paid or draft.asked, today)
+        agreed = draft.paid or draft.asked
+        if not draft.paid and draft.price is not None and draft.price.currency not in ours:
+            why = f"the price is in {draft.price.currency}; its sale is written without an amount"
+            reader.leave(draft, "price", draft.cells["price"], why)
+            agreed = ""
+        taken.sales[draft.id] = sale_of(draft, agreed, today)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(draft.weighed, draft.id, draft.weight) for draft in weighed]
 
