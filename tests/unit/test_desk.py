@@ -98,7 +98,7 @@ def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
     ]
     ready = evening.who_is_ready(season)
     assert (ready[0].text, ready[0].detail) == ("Not yet: Mote (M-08)", "in a plan; 561 g, commonly from 700 g")
-    assert ready[1].detail == "Plum, Thistle, Burdock, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
+    assert ready[1].detail == "Plum, Thistle, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
     assert ready[2].detail == "Cobble, Bracken, Rook"
     assert [line.text for line in evening.proves_most(season)] == [
         "Bracken (M-03) with Dapple (F-11)",

@@ -17,12 +17,18 @@ from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.cli.season_list import as_json
 from clutchlight.desk import sentences
-from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
+from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, proves_most, quarantine, who_is_ready
 from clutchlight.desk.notices import notices
+from clutchlight.desk.pages import DeskFraming, DeskTheme
+from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
+from clutchlight.desk.today import not_ready_else
+from clutchlight.planning import sales
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
+from clutchlight.shipped import themes
+from clutchlight.site.theme import load_theme
 
 DAY = date(2026, 11, 25)
 _EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
@@ -303,3 +309,77 @@ def test_proving_begins_with_what_plans_sales_and_prices_hang_on(tmp_path: Path)
     assert "F-08" in {one.animal for one in others}
     season = season_of(tmp_path / "again", "", more)
     assert hangs_on_it(season, first[0]) == "the price of C24-01-1"
+
+
+# Who is still in the room, and who is fit for what is proposed
+
+
+@pytest.mark.parametrize("keys", ["payments: [{on: 2026-11-20, amount: 300}]", "handed_over: 2026-11-26"])
+def test_what_is_paid_for_is_fed_until_it_is_handed_over(tmp_path: Path, keys: str) -> None:
+    """In the room and in its lists on the 25th, though it is marked sold in public; gone once it was handed over."""
+    sale = {"sales/all.yaml": f"- {{animals: [C26-01-3], buyer: Somebody, agreed: 300, held: 2026-11-01, {keys}}}\n"}
+    season = season_of(tmp_path / "here", "", sale)
+    assert season.sources.collection.animals["C26-01-3"].sold
+    assert "C26-01-3" in {one.id for one in room(season.collection)}
+    assert "C26-01-3" in {one.animal for one in season.not_ready}
+    gone = {"sales/all.yaml": sale["sales/all.yaml"].replace("handed_over: 2026-11-26", "handed_over: 2026-11-25")}
+    late = Season(FAMILY.book(tmp_path / "gone", gone), DAY)
+    assert ("C26-01-3" in {one.id for one in room(late.collection)}) == ("payments" in keys)
+
+
+def test_one_set_apart_is_marked_where_it_is_handled(tmp_path: Path) -> None:
+    """On the phone and on the room sheet, whatever else speaks against it."""
+    season = season_of(tmp_path, "2026-11-20,C26-01-1,quarantine,,until 2026-12-20,")
+    framing = DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))
+    until = "in quarantine until 20 Dec 2026"
+    entries = [entry for _, _, found in phone_page(framing).shown["groups"] for entry in found]
+    assert [entry.mark for entry in entries if entry.key == "C26-01-1"] == [until]
+    rows = [row for group in sheet_page(framing).shown["groups"] for row in group.rows]
+    assert [row.note for row in rows if row.text == "C26-01-1"] == [until]
+
+
+def test_a_pairing_is_not_proposed_while_one_of_the_two_is_treated(tmp_path: Path) -> None:
+    plan = {
+        "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Piebald: 50%}}\n",
+        "season/2026.yaml": "- {female: F-09, males: [M-01], from: 2026-11-01, purpose: prove}\n",
+    }
+    free = proves_most(season_of(tmp_path / "free", "", plan))[0]
+    treated = proves_most(season_of(tmp_path / "treated", "2026-11-20,M-01,treatment,,until 2026-12-20,", plan))[0]
+    assert treated.detail == f"{free.detail}; not now: M-01 is under treatment until 20 Dec 2026"
+
+
+def test_a_female_about_to_lay_is_not_ready_to_be_paired(tmp_path: Path) -> None:
+    heavy = "2026-11-01,F-02,weight,,2200,\n2026-11-01,F-01,weight,,2200,\n"
+    before = season_of(tmp_path / "before", heavy)
+    after = season_of(tmp_path / "after", f"{heavy}2026-11-05,F-02,ovulation,,,")
+    assert [line.detail for line in who_is_ready(before)] == ["F-01, F-02"]
+    assert [line.detail for line in who_is_ready(after)] == ["F-01"]
+    assert after.with_eggs == {"F-02"}
+
+
+def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path) -> None:
+    """Eggs forgotten in the records lie in none."""
+    old = {"clutches/C26-02.md": _EGGS["clutches/C26-02.md"].replace("2026-10-05", "2026-06-05")}
+    season = season_of(tmp_path, "", old)
+    assert (season.incubating, season.awaited) == ((), ())
+    assert any("write `hatched`" in text for text in notices(season))
+
+
+def test_an_age_of_a_partial_date_is_the_least_it_can_be(tmp_path: Path) -> None:
+    """F-03 hatched in June 2024: 28 or 29 months; F-01 on 1 July 2019."""
+    season = season_of(tmp_path, "2026-11-01,F-01,weight,,2200,\n2026-11-01,F-03,weight,,2200,")
+    said = {one.animal: sentences.ready_words(one) for one in season.ready}
+    assert (said["F-01"], said["F-03"]) == ("88 months, 2200 g", "at least 28 months, 2200 g")
+
+
+def test_nothing_is_said_to_have_fed_that_no_rule_asks_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A species whose file has no `ready_when`: nobody checked."""
+    season = season_of(tmp_path, "")
+    assert season.not_ready
+    assert list(not_ready_else(season)) == []
+    monkeypatch.setattr(sales, "fact_of", lambda species, kind: None)
+    unasked = Season(season.sources, DAY)
+    assert unasked.not_ready == ()
+    assert list(not_ready_else(unasked)) == [
+        "Ball python: its trait file has no `ready_when`, so nothing is checked of its young."
+    ]

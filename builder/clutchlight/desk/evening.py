@@ -178,7 +178,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
             for name in sorted(used)
             if name in verdicts
             and verdicts[name].verdict == "ready"
-            and name not in flagged | season.unfit
+            and name not in flagged | season.unfit | season.with_eggs
             and collection.animals[name].sex == sex
         ]
         if ready:
@@ -190,7 +190,9 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
             )
     used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
     free = [
-        one for one in season.ready if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit}
+        one
+        for one in season.ready
+        if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit, *season.with_eggs}
     ]
     if free:
         lines.append(DeskLine("Ready, in no plan", ", ".join(_short(season, one.animal) + _old(one) for one in free)))
@@ -244,12 +246,15 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
     """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
     collection = season.collection
     lines = []
-    best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
+    telling = [
+        (sentences.not_now(season, one), one) for one in season.planned if one.pair is not None and one.pair.settled
+    ]
+    later, best = min(telling, key=lambda found: bool(found[0]), default=("", None))
     if best is not None and best.pair is not None:
         lines.append(
             DeskLine(
                 sentences.pair_name(collection, best.male, best.plan.female),
-                sentences.telling_most(collection, best.pair),
+                f"{sentences.telling_most(collection, best.pair)}{later}",
                 strong=True,
             )
         )
@@ -293,12 +298,18 @@ def not_eaten(season: Season) -> RoomCard:
     quiet = round_.quiet
     others = [one for one in round_.animals if not one.long and one not in quiet]
     last_row = sentences.short_when(round_.last_row, season.day)
-    behind = f"Nobody was offered food since {last_row}, by the log: it may be behind, and nothing is concluded."
+    behind = (
+        f"By the log nobody has been offered food since {last_row}. The log may be behind, so nothing is concluded."
+    )
+    eaten = any(one.last_meal for one in round_.animals)
+    none_long = (
+        "Of those whose meals are logged nobody has gone without one for long." if eaten else "No meal is logged."
+    )
     return RoomCard(
         "not-eaten",
         "Not eaten since",
         (*(_eaten(season, one, strong=True) for one in round_.long), *([_quiet(season, quiet)] if quiet else [])),
-        "" if round_.ended else "Of those whose meals are logged nobody has gone without one for long.",
+        "" if round_.ended else none_long,
         (*([behind] if round_.ended else []), *([NOT_EATING] if round_.long else [])),
         f"{'The other ' if round_.long or quiet else ''}{words.plural(len(others) + len(round_.silent), 'animal')}",
         (*(_eaten(season, one) for one in others), *([_silent(season, round_.silent)] if round_.silent else [])),
@@ -326,7 +337,7 @@ def _quiet(season: Season, found: Sequence[Feeding]) -> DeskLine:
 
 def _silent(season: Season, found: Sequence[str]) -> DeskLine:
     count = words.plural(len(found), "animal")
-    return DeskLine(f"No meal is logged of {count}", f"{sentences.animals_of(season.collection, found)}.")
+    return DeskLine(f"No meal is logged of {count}:", f"{sentences.animals_of(season.collection, found)}.")
 
 
 def since(one: Feeding, season: Season) -> str:

@@ -174,6 +174,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
+    apart = [sentences.apart_words(one.how, one.until) for one in season.set_apart if one.animal == animal.id]
     worked = [flag.seen for flag in sentences.flags_in_words(at_work, season.day)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
@@ -184,8 +185,8 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         animal.id,
         sentences.called(collection, animal.id),
         f"{words.sex_words(animal.sex)}, {animal.status}",
-        "flagged" if worked else "not ready to leave" if stays else None,
-        tuple(words.sentence(flag) for flag in (*worked, *stays)),
+        apart[0] if apart else "flagged" if worked else "not ready to leave" if stays else None,
+        tuple(words.sentence(flag) for flag in (*apart, *worked, *stays)),
         tuple(_facts(season, animal)),
         tuple(_row(season, animal.id, row, people) for row in rows[-LAST_ROWS:][::-1]),
         _subject(season, animal, rows, people),
@@ -265,22 +266,25 @@ def _group(
         DeskLine(
             sentences.short_name(season.collection, animal.id),
             _grams_now(season, animal.id) or "",
-            note=_plan_of(season, animal.id) if plans else "",
+            note=_beside(season, animal.id, plans=plans),
         )
         for animal in animals
     )
     return SheetGroup(heading, boxes, "note", rows)
 
 
-def _plan_of(season: Season, name: str) -> str:
-    """ "plan: M-03, M-01", so that nobody has to look it up."""
-    mates = _mates(season, name)
-    flagged = any(male.animal == name and male.flags for male in season.males)
-    plan = f"plan: {', '.join(mates)}" if mates else ""
-    return f"{plan}; flagged" if flagged and plan else "flagged" if flagged else plan
+def _beside(season: Season, name: str, *, plans: bool) -> str:
+    """ "in quarantine until 8 Feb 2027", "plan: M-03, M-01; flagged", so that nobody has to look it up."""
+    notes = [sentences.apart_words(one.how, one.until) for one in season.set_apart if one.animal == name]
+    if plans and (mates := _mates(season, name)):
+        notes.append(f"plan: {', '.join(mates)}")
+    if plans and any(male.animal == name and male.flags for male in season.males):
+        notes.append("flagged")
+    return "; ".join(notes)
 
 
 def _mates(season: Season, name: str) -> list[str]:
-    """The animals that plans put with one, each once."""
+    """The animals that plans put with one and that are here, each once."""
     pairs = [(one.male, one.plan.female) for one in season.planned if name in (one.male, one.plan.female)]
-    return list(dict.fromkeys(male if female == name else female for male, female in pairs))
+    mates = dict.fromkeys(male if female == name else female for male, female in pairs)
+    return [mate for mate in mates if mate in season.collection.animals and season.collection.animals[mate].here]

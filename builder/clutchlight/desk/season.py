@@ -182,9 +182,10 @@ class Season(Struct, frozen=True, dict=True):
     sources: Sources
     day: date
 
-    @property
+    @cached_property
     def collection(self) -> Collection:
-        return self.sources.collection
+        """As recorded, with those still here that are paid for and not handed over."""
+        return sales.with_paid_ones_here(self.sources.collection, self.private, self.day)
 
     @property
     def private(self) -> Private:
@@ -270,6 +271,16 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(one.id for one in room(self.collection) if absence(one, self.private.log, self.day))
 
     @cached_property
+    def with_eggs(self) -> frozenset[str]:
+        """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
+        sitting = {
+            clutch.dam
+            for clutch in self.collection.clutches.values()
+            if clutch.laid is not None and clutch.laid.first <= self.day and not clutch.over
+        }
+        return frozenset(sitting.union(item.dam for item in self.due if item.comes in ("pre-lay shed", "laid")))
+
+    @cached_property
     def grown(self) -> frozenset[str]:
         """The animals of the room that are old enough to breed."""
         return frozenset(one.id for one in room(self.collection) if is_grown(one, self.collection, self.day))
@@ -289,14 +300,8 @@ class Season(Struct, frozen=True, dict=True):
     def pairs(self) -> tuple[Pair, ...]:
         """Every pair of the room with a question, both of breeding status.
 
-        The pair that settles most comes first, ties by fewest hatchlings needed, then by id. A female whose eggs lie in the incubator is
-        not ready again.
+        The pair that settles most comes first, ties by fewest hatchlings needed, then by id.
         """
-        has_eggs = {
-            clutch.dam
-            for clutch in self.collection.clutches.values()
-            if clutch.laid is not None and clutch.laid.first <= self.day and not clutch.over
-        }
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
         fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit
         found: dict[tuple[str, str], list[Question]] = {}
@@ -314,7 +319,7 @@ class Season(Struct, frozen=True, dict=True):
                 female,
                 tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
                 (male, female) in planned,
-                male in fit and female in fit and female not in has_eggs,
+                male in fit and female in fit and female not in self.with_eggs,
             )
             for (male, female), questions in found.items()
         ]

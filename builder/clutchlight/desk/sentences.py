@@ -309,6 +309,13 @@ def apart_words(how: str, until: date) -> str:
     return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
 
 
+def not_now(season: Season, planned: PlannedPairing) -> str:
+    """ "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; "" where nothing speaks against the two."""
+    apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
+    why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
+    return f"; not now: {words.join_and(why)}" if why else ""
+
+
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
     """Of an animal that is in quarantine or under treatment."""
     return f"{called(collection, one.animal)} is {apart_words(one.how, one.until)}, and not to be paired until then."
@@ -320,7 +327,8 @@ def ready_words(one: BreedingReadiness) -> str:
         return apart_words(one.apart.how, one.apart.until)
     if one.verdict != "ready":
         return "; ".join(map(_shortfall, one.lacks))
-    age = f"{one.age_months} months" if one.age_months is not None else "age not known"
+    least = "" if one.age_exact else "at least "
+    age = f"{least}{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
 
 

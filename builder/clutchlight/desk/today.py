@@ -30,6 +30,7 @@ from clutchlight.model import Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
+from clutchlight.planning.sales import leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
 from clutchlight.site.parts import Fact
 from clutchlight.wording import words
@@ -94,26 +95,23 @@ def today_page(framing: DeskFraming) -> DeskPage:
         plans=tuple(_plan(season, planned) for planned in season.planned),
         ready=tuple(_ready(season)),
         not_ready=_not_ready(season),
-        all_ready=_all_ready(season),
         not_ready_rules=tuple(dict.fromkeys(f"{one.rule.text} ({one.rule.source})" for one in season.not_ready)),
+        not_ready_else=tuple(not_ready_else(season)),
         cautions=cautions(season.collection, ("hygiene", "egg binding", "sexing", "bites"), (LARGE, MOVING)),
     )
 
 
-def _all_ready(season: Season) -> str:
-    """What is said where no young animal lacks anything: whether any was asked about."""
-    promised = {name for one in season.holds for name in one.sale.animals}
-    asked = any(
-        animal.here
-        and (animal.status in ("available", "on hold") or name in promised)
-        and animal.hatched is not None
-        and (season.day - animal.hatched.first).days <= 365
-        for name, animal in season.collection.animals.items()
-        if not (animal.hatched is not None and animal.hatched.open)
-    )
-    if asked:
-        return "Every young animal on offer or promised has shed and fed, by what is logged."
-    return "No animal known to be under a year old is on offer or promised."
+def not_ready_else(season: Season) -> Iterator[str]:
+    """What is said besides those that lack something: that none does, or that a species has no rule."""
+    young = list(leaving_young(season.collection, season.private, season.day))
+    if not young:
+        yield "No animal known to be under a year old is on offer or promised."
+    unasked = dict.fromkeys(animal.species for animal, rule in young if rule is None)
+    for key in unasked:
+        species = season.collection.species[key]
+        yield f"{species.heading}: its trait file has no `ready_when`, so nothing is checked of its young."
+    if not season.not_ready and any(rule for _, rule in young):
+        yield f"Every {'other ' if unasked else ''}young animal on offer or promised has shed and fed, by what is logged."
 
 
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:
@@ -143,8 +141,9 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
     collection, today = season.collection, season.day
     met = {visit.female for visit in male.females}
     chosen = {one.plan.female for one in season.planned if one.male == male.animal}
-    waiting = [name for name in male.planned if name not in met and name in chosen]
-    second = [name for name in male.planned if name not in chosen]
+    planned_here = [name for name in male.planned if collection.animals[name].here]
+    waiting = [name for name in planned_here if name not in met and name in chosen]
+    second = [name for name in planned_here if name not in chosen]
     planned = [
         *([f"Planned, not yet with: {sentences.animals_of(collection, waiting)}."] if waiting else []),
         *([f"Written down as the backup for: {sentences.animals_of(collection, second)}."] if second else []),

@@ -327,6 +327,11 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
         yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)), seen)
 
 
+def is_forgotten(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
+    """Whether its eggs lie in the incubator by the record alone."""
+    return clutch.laid is not None and any(_forgotten(clutch, clutch.laid, collection, private, day))
+
+
 def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
     """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
     left = good_eggs_left(clutch, collection, private, day)

@@ -27,7 +27,14 @@ from msgspec import Struct
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
-from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, eggs_lost, has_good_eggs, is_recorded, rows_of
+from clutchlight.planning.discrepancies import (
+    FORGOTTEN_AFTER,
+    eggs_lost,
+    has_good_eggs,
+    is_forgotten,
+    is_recorded,
+    rows_of,
+)
 from clutchlight.planning.readiness import StageWindow, age_in_months, windows
 from clutchlight.planning.rotation import MEALS, refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
@@ -213,10 +220,10 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
         and not clutch.over
         and clutch.reported_by is None
         and has_good_eggs(clutch, collection, private, day)
+        and not is_forgotten(clutch, collection, private, day)
     )
-    found = [one for one in lying if one.hatch is None or day <= one.hatch[1] + FORGOTTEN_AFTER]
     return tuple(
-        sorted(found, key=lambda one: (one.hatch or (one.laid.last if one.laid else date.max,) * 2, one.clutch))
+        sorted(lying, key=lambda one: (one.hatch or (one.laid.last if one.laid else date.max,) * 2, one.clutch))
     )
 
 

@@ -225,6 +225,7 @@ class Shortfall(Struct, frozen=True):
 
 class BreedingReadiness(Struct, frozen=True):
     """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch.
+    `age_exact`: whether the day of hatching is known; else the age is the least it can be.
 
     `apart`: its quarantine or treatment, with which it is "not now", whatever its age and weight.
     """
@@ -235,6 +236,7 @@ class BreedingReadiness(Struct, frozen=True):
     weight: Fraction | None
     weighed_on: When | None
     weight_is_old: bool
+    age_exact: bool
     lacks: tuple[Shortfall, ...]
     laid: When | None
     rule: Grown
@@ -306,6 +308,7 @@ def _readiness_of(
         weight=weight,
         weighed_on=weighed.on if weighed is not None else None,
         weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
+        age_exact=animal.hatched is not None and animal.hatched.exact,
         lacks=tuple(short),
         laid=max((when for when in collection.layings_of(animal.id) if when.first <= day), default=None),
         rule=rule,

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
@@ -93,6 +95,19 @@ class Undated(NamedTuple):
     on: When
 
 
+def with_paid_ones_here(collection: Collection, private: Private, day: date) -> Collection:
+    """The collection with those on hold that are marked sold, being paid for, and are still here on a day to be fed."""
+    animals = dict(collection.animals)
+    for sale in private.sales:
+        for name in sale.animals if sale.held_on(day) else ():
+            animal = animals.get(name)
+            left = animal.away if animal is not None else None
+            to_come = left is not None and left.how == "sold" and left.on is not None and left.on == sale.handed_over
+            if animal is not None and animal.status == "sold" and (left is None or to_come):
+                animals[name] = replace(animal, status="on hold", left=left.before if left is not None else animal.left)
+    return replace(collection, animals=MappingProxyType(animals))
+
+
 def holds(private: Private, day: date) -> tuple[Hold, ...]:
     """Holds without a hand-over, the first to end first."""
     found = []
@@ -152,17 +167,23 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
-    found: list[NotReady] = []
+    promised = private.promised(day)
+    return tuple(
+        found
+        for animal, rule in leaving_young(collection, private, day)
+        if rule is not None
+        for found in _not_ready(animal, rule, private.log, animal.id in promised, day)
+    )
+
+
+def leaving_young(collection: Collection, private: Private, day: date) -> Iterator[tuple[Animal, ReadyWhen | None]]:
+    """Young of the room, on offer or promised, by id; and what the species file asks of each before it leaves."""
     promised = private.promised(day)
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
-        if animal.hatched is None or animal.hatched.last > day or day - animal.hatched.first > _YOUNG:
-            continue
-        rule = fact_of(collection.species.get(animal.species), ReadyWhen)
-        if rule is not None:
-            found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
-    return tuple(found)
+        if animal.hatched is not None and animal.hatched.last <= day and day - animal.hatched.first <= _YOUNG:
+            yield animal, fact_of(collection.species.get(animal.species), ReadyWhen)
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:

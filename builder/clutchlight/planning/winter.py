@@ -36,7 +36,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
+from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, is_forgotten, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
@@ -336,7 +336,12 @@ def _in_the_incubator(collection: Collection, private: Private, day: date) -> It
         if clutch.laid is None or clutch.laid.first > day or clutch.over or not clutch.counts:
             continue
         sires, left = _sires(clutch), good_eggs_left(clutch, collection, private, day)
-        if sires is None or left == 0 or clutch.dam not in collection.animals:
+        if (
+            sires is None
+            or left == 0
+            or clutch.dam not in collection.animals
+            or is_forgotten(clutch, collection, private, day)
+        ):
             continue
         species = collection.species[clutch.species]
         hatchlings = hatchlings_of(species) if left is None else hatchlings_of_eggs(species, left)
