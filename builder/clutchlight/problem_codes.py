@@ -149,7 +149,7 @@ sire-not-in-log (warning): The log puts other males with the dam before laying, 
     Correct the sire or the log, or name every male that may have sired it.
 clutch-missing (warning): An animal has the id of a hatchling, but no parents, and there is no such clutch. → Put the
     clutch's file back, or say with `came` where the animal is from.
-siblings-apart (warning): Young of one pair and one day stand in no clutch, so that what they show does not weigh their parents.
+siblings-apart (warning): Young of one pair and one day stand in no clutch, so that what they show says nothing of their parents.
     → Write down their clutch, with `complete: no` if not all of it is on record.
 incubation-odd (warning): Incubation was far from the usual. → Look at both dates.
 eggs-odd (warning): A clutch has far more eggs than is usual. → Look at the number.

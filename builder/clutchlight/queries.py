@@ -22,6 +22,7 @@ from clutchlight.reading.names import Names, is_description, quoted, with_descri
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
+from clutchlight.wording import words
 
 
 def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Doubted, ...]]:
@@ -65,6 +66,15 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                 elif isinstance(derived, NotComputed) and trait is not None:
                     raise RecordsError.at(record.place, "not-computed", f"the figure of '{name}' is not computed")
     return tuple(found)
+
+
+def no_figure(book: Book, name: str) -> str:
+    """Why nothing is derived of an animal: a figure is not computed, or no record says anything."""
+    animal = animal_called(book.collection, name)
+    traits = [one.trait for one in book.statements.animals[animal.id].not_computed]
+    if traits:
+        return f"{name}: {words.join_and(traits)} {words.are(len(traits))} not computed; its page says why."
+    return f"{name}: no record says anything of its genes."
 
 
 def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:

@@ -128,7 +128,7 @@ def test_a_clutch_that_does_not_count_is_told_once_its_young_have_bred(tmp_path:
         "id: C22-01\nsire: M-1\ndam: F-1\nlaid: 2022-05-06\neggs: 2\nhatched: 2022-07-04\ncounts: no\nyoung: [1 f Piebald, 2 m normal]"
     )
     files = {"animals/a.yaml": parents, "clutches/C22-01.md": young}
-    told = "C22-01 does not count (`counts: no`): the figures of the young of C22-01-1 take that look as not read"
+    told = "C22-01 does not count (`counts: no`): the look of C22-01-1 takes no part in the figures of its young"
     assert told not in CliRunner().invoke(main, ["check", str(write(tmp_path, files))]).stdout
     bred = md(
         "id: C26-01\nsire: M-1\ndam: C22-01-1\nlaid: 2026-05-06\neggs: 1\nhatched: 2026-07-04\nyoung: [1 f normal]"

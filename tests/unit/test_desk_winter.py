@@ -52,7 +52,7 @@ def test_each_open_question_is_answered_by_all_clutches_together(tmp_path: Path)
     """The named case with the spread: if both lay 50 of 100 winters prove X-1, and just over 32 in 100 are left if nothing shows."""
     page = winter_page(tmp_path)
     assert "Two clutches are planned" in section(page).get_text()
-    assert "one question" in section(page).get_text()
+    assert "Those that share a parent are reckoned together." in section(page).get_text()
     lines = " ".join(under(page, "Clown of X-1"))
     assert "Settled in 43 of 100 winters, always by proof. If both lay: in 50." in lines
     assert "a chance of just over 32 in 100 is left." in lines
@@ -76,7 +76,7 @@ def test_a_plan_to_prove_that_proves_nothing_is_said(tmp_path: Path) -> None:
     """F-02 carries nothing on record, so that no clutch of hers with M-02 tells anything."""
     page = winter_page(tmp_path, "[{female: F-02, males: [M-02], from: 2026-10-01, purpose: prove}]")
     text = section(page).get_text()
-    assert "They settle nothing that is open." in text
+    assert "No open question is settled by that." in text
     assert "F-02: planned to prove, and settles nothing that is open." in text
 
 

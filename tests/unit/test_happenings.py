@@ -343,7 +343,7 @@ def test_a_hold_was_one_until_the_day_on_which_it_was_given_up(tmp_path: Path) -
     """On the days before, the site and the desk have it as it was; what was paid is owed until what went back is written."""
     FAMILY.write(tmp_path, {SALES: HELD})
     code, said = run(tmp_path, "hold", "C26-01-1", "--over", "--on", "2026-11-20")
-    owed = "€60 was paid, and the hold was given up on 20 November 2026: to pay back as agreed; then write what went back as `refund`"
+    owed = "the hold was given up on 20 November 2026, €60 was paid: pay back what was agreed, and write it as `refund`"
     assert (code, said) == (0, f"added to sales/2026.yaml:\ngiven_up: 2026-11-20\n{owed}\n")
     for day, status in ((19, "on hold"), (20, "available")):
         stood = open_book(tmp_path, until=date(2026, 11, day)).book
@@ -432,7 +432,7 @@ def test_young_of_a_clutch_get_a_record_of_their_own(tmp_path: Path) -> None:
     assert text_of(tmp_path, "animals/C26-01-1.yaml") == "- id: C26-01-1\n  left: {how: died, on: 2026-11-24}\n"
     assert text_of(tmp_path, "clutches/C26-01.md") == clutch
     assert "it was held for Bo: tell them (sales/2026.yaml, line 1)\n" in said
-    assert "€20 paid: to pay back, since C26-01-2 died before the hand-over\n" in said
+    assert "€20 to pay back, since C26-01-2 died before the hand-over\n" in said
     assert run(tmp_path, "paid", "C26-01-2", "20", "--back")[0] == 0
     assert book(tmp_path).collection.animals["C26-01-2"].clutch == "C26-01"
 

@@ -383,3 +383,28 @@ def test_nothing_is_said_to_have_fed_that_no_rule_asks_about(tmp_path: Path, mon
     assert list(not_ready_else(unasked)) == [
         "Ball python: its trait file has no `ready_when`, so nothing is checked of its young."
     ]
+
+
+def test_next_in_turn_stands_no_backup_and_no_plan_to_come(tmp_path: Path) -> None:
+    """M-02 was with F-02 as the backup of M-01; M-01 has F-02 now, and F-01 from December."""
+    plans = {
+        "season/2026.yaml": "- {female: F-02, males: [M-01], backup: M-02, from: 2026-10-01}\n"
+        "- {female: F-01, males: [M-01], from: 2026-12-01}\n"
+    }
+    rows = "2026-11-01,M-02,paired,F-02,,\n2026-11-02,M-02,parted,F-02,,\n"
+    season = season_of(tmp_path, rows, plans)
+    (turn,) = [line.detail for line in evening(season).lines if line.text == "Next in turn"]
+    assert turn == "M-01 with F-02"
+    assert [load.male for load in season.loads] == ["M-01"]
+
+
+def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
+    """What a clutch of M-01 alone would settle is not said without that."""
+    files = {
+        "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Piebald: 50%}}\n",
+        "season/2026.yaml": "- {female: F-09, males: [M-01], backup: M-02, from: 2026-10-01, purpose: prove}\n",
+    }
+    rows = "2026-11-01,M-02,paired,F-09,,\n2026-11-02,M-02,parted,F-09,,\n"
+    alone = "this holds if M-01 alone sires it: M-02 was with her too"
+    assert proves_most(season_of(tmp_path / "both", rows, files))[0].detail.endswith(f"; {alone}")
+    assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail

@@ -57,7 +57,7 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
         "Ada Quill",
         "room@example.org",
         "0.1 normal, het Piebald, hatched 2026-07",
-        "On record: 2 meals and 1 refused.",
+        "On record: 2 meals and 1 refusal.",
         "20 Sep 2026: meal, mouse",
         "1 Oct 2026: 88.5 g",
         "Deposit, 1 November 2026",
@@ -81,11 +81,11 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
         ("agreed: 100, held: 2026-11-01", "€100 still to be paid."),
         (
             "agreed: 100, handed_over: 2026-11-01, payments: [{on: 2026-11-01, amount: 100}]",
-            "Received €100, which is all of the price.",
+            "Received €100, the whole price.",
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, payments: [{on: 2026-11-01, amount: 100}]",
-            "Received €100; €100 to be paid back.",
+            "Received €100; what goes back is still to be agreed.",
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 70, payments: [{on: 2026-11-01, amount: 100}]",

@@ -78,14 +78,14 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
-        ("2026-09-01,F-02,laid,,7,\n", "C26-09: the log says 7 laid, the record has 6 good."),
+        ("2026-09-01,F-02,laid,,7,\n", "C26-09: the log says 7 laid; the record has 6 good."),
         ("2026-09-03,F-02,laid,,6,\n", "C26-09: laid on 3 Sep by the log, on 1 Sep by the record."),
         (
             "2026-09-10,C26-09,egg lost,,1,\n2026-09-12,C26-09,egg lost,,,\n",
-            "C26-09: the log says 2 lost, `went_bad` says 1.",
+            "C26-09: the log says 2 lost; `went_bad` says 1.",
         ),
-        ("2026-09-10,C26-09,candled,,7,\n", "C26-09: 7 looked good when candled, the record has 6."),
-        ("2026-09-01,F-02,slugs only,,6,\n", "C26-09: the log says slugs only (6), the record has 6 good."),
+        ("2026-09-10,C26-09,candled,,7,\n", "C26-09: 7 looked good when candled; the record has 6."),
+        ("2026-09-01,F-02,slugs only,,6,\n", "C26-09: the log says slugs only (6); the record has 6 good."),
     ],
 )
 def test_the_log_is_compared_with_the_clutch(tmp_path: Path, rows: str, said: str) -> None:
@@ -132,7 +132,7 @@ def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
     first = CliRunner().invoke(main, words).stdout
     assert "new unexpected result: Piebald turned up in clutch C26-09 (C26-09-1)" in first
     assert "it moves 1 printed figure of sold animals: C26-09-2 (Piebald)" in first
-    assert 'in clutches/C26-09.md, at C26-09: set_aside: {Piebald: "to look at again"}' in first
+    assert 'write under C26-09 in clutches/C26-09.md: set_aside: {Piebald: "to look at again"}' in first
     assert "unexpected result" not in CliRunner().invoke(main, words).stdout
 
 

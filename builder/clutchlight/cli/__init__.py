@@ -157,7 +157,7 @@ def _as_of(book: Book, on: date | None) -> Book:
 @problems_shown
 def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
     """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
-    from clutchlight.queries import derivations
+    from clutchlight.queries import derivations, no_figure
 
     book = opened(folder)
     found = derivations(book, animal, trait)
@@ -165,8 +165,7 @@ def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bo
         shown = [why_json(one) for one in found]
         show_json(shown[0] if trait else shown)
         return
-    nothing = f"{animal}: no record makes a figure for it."
-    click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or nothing)
+    click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or no_figure(book, animal))
 
 
 @main.command("doubt")

@@ -51,8 +51,8 @@ def after_build(book: Book, built: Built, day: date) -> Iterator[str]:
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
-            rest = "; money was paid, so settle that before you delete it" if one.sale.payments else ", or delete it"
-            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`{rest}"
+            rest = "delete it" if not one.sale.payments else "settle what was paid and delete it"
+            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or {rest}"
     for family in built.new:
         yield from _new_result(book, family)
     yield from _corrections(book, day)
@@ -79,8 +79,8 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     ]
     yield f"  {_moves(moved)}"
     for clutch in clutches:
-        place = f"in {clutch.place.file}, at {clutch.id}"
-        yield f'  while you look again, {place}: set_aside: {{{family.trait}: "to look at again"}}'
+        key = f'set_aside: {{{family.trait}: "to look at again"}}'
+        yield f"  until you have looked again, write under {clutch.id} in {clutch.place.file}: {key}"
 
 
 def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
@@ -91,7 +91,11 @@ def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
 def _moves(moved: Sequence[str]) -> str:
     if not moved:
         return "it moves no printed figure of a sold animal"
-    return f"it moves {words.plural(len(moved), 'printed figure')} of sold animals: {words.join_and(moved)}"
+    return f"it moves {_figures(moved)}: {words.join_and(moved)}"
+
+
+def _figures(moved: Sequence[str]) -> str:
+    return f"{words.plural(len(moved), 'printed figure')} of sold animals"
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
@@ -124,7 +128,14 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
-                said = "; ".join(part for part in (_moves(moved) if moved or not undated else "", unknown) if part)
+                since = (
+                    f"since then {_figures(moved)} changed: {words.join_and(moved)}"
+                    if moved
+                    else ""
+                    if undated
+                    else _moves(moved)
+                )
+                said = "; ".join(part for part in (since, unknown) if part)
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
@@ -165,7 +176,12 @@ def _bred_apart(book: Book) -> Iterator[str]:
         bred = [name for name in clutch.young if name in parents or name in collection.clutches_of]
         if bred and not clutch.counts:
             who = words.join_and([collection.animals[name].called for name in bred])
-            yield f"{clutch.id} does not count (`counts: no`): the figures of the young of {who} take that look as not read"
+            look, its = (
+                ("look", "takes no part in the figures of its")
+                if len(bred) == 1
+                else ("looks", "take no part in the figures of their")
+            )
+            yield f"{clutch.id} does not count (`counts: no`): the {look} of {who} {its} young"
 
 
 def _what_does_not_fit(book: Book, day: date) -> Iterator[str]:

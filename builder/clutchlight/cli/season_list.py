@@ -85,7 +85,8 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
             for one in season.balances
         ),
     )
-    yield "Shared animals", (sentences.loan(collection, one) for one in season.loans)
+    shared = (sentences.shared(collection, one) for one in season.shared)
+    yield "Shared and lent animals", (*(sentences.loan(collection, one) for one in season.loans), *shared)
     yield (
         "People to tell",
         (
@@ -192,7 +193,8 @@ def _telling(season: Season, one: ToProve) -> str:
     if not one.matings:
         return "no mate here can tell"
     best = one.matings[0]
-    settles = f"{called(season.collection, best.mate)} settles it {times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+    often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+    settles = f"{called(season.collection, best.mate)} settles it {often}"
     later = sentences.not_ready_yet(season, best.mate)
     harm = " ".join(map(pair_harm_sentence, best.harm))
     return f"{settles}{f' ({later})' if later else ''}{f'. {harm}' if harm else ''}"

@@ -108,12 +108,11 @@ def message_to(
     )
     told = any(one.on.last == since for one in sale.told)
     since_then = "since we last wrote" if told else "since then"
-    lead = "Our records have learned something" if because else "Our records have changed"
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
         f"you took over {name}, {words.an(species)}, from us{bought}.",
-        f"{lead} {since_then}:",
+        f"What we say of it has changed {since_then}:",
         "",
         *(f"- {_line(change)}" for change in changes),
         "",
@@ -136,6 +135,14 @@ def _line(change: ToldChange) -> str:
     if not change.of_figure:
         return f"{change.about}: we said {change.before}; it is {change.now}."
     return f"{change.about}: then {change.before}; now {change.now}."
+
+
+def now_words(change: ToldChange) -> str:
+    """ "now 50% possible het Piebald (1 in 2)", "now male", "look now Pastel"."""
+    said = change.now if change.about in ("sex", change.now) or change.about in change.now else None
+    if said is None:
+        return f"{change.about} now {change.now}"
+    return said if "any more" in said else f"now {said}"
 
 
 def told_line(one: ToTell, day: date) -> str:
@@ -185,19 +192,26 @@ def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tupl
     clutch = answers.collection.clutches.get(animal.clutch or "")
     sires = answers.males(clutch) if clutch is not None else [animal.sire] if animal.sire else []
     now = {
-        "sire": words.join_or([str(sire) for sire in sires]),
-        "dam": (clutch.dam if clutch is not None else animal.dam) or "",
+        "sire": words.join_or([_called(answers, str(sire)) for sire in sires]),
+        "dam": _called(answers, (clutch.dam if clutch is not None else animal.dam) or ""),
         "hatched": day_words.when(animal.hatched) if animal.hatched else "",
     }
     corrected = sorted(
         (*animal.corrections, *(clutch.corrections if clutch is not None else ())), key=lambda one: one.on
     )
     later = {one.key: one for one in reversed(corrected) if one.key in PARENTAGE and since < one.on.last <= day}
+    before = {key: _called(answers, one.was) for key, one in later.items()}
     return tuple(
-        ToldChange(key, later[key].was, now[key] or "not on record")
+        ToldChange(key, before[key], now[key] or "not on record")
         for key in PARENTAGE
-        if key in later and later[key].was != now[key]
+        if key in later and before[key] != now[key]
     )
+
+
+def _called(answers: Answers, name: str) -> str:
+    """A parent with its name, for somebody who knows no ids; as it is written where it is not listed or no id."""
+    record = answers.collection.animals.get(name)
+    return record.called if record is not None and record.publish != "no" else name
 
 
 def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:
@@ -224,6 +238,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
         said = records[-1].figures
         sex, looks = str(said.get("sex")), said.get("looks")
         shows = tuple(str(look) for look in looks) if isinstance(looks, list) else None
+        if any(one.key == "sex" and records[-1].on < one.on.last <= day for one in animal.corrections):
+            sex = sex_on(animal, day)
         for asked in stated_traits(records[-1], answers, animal):
             figures[asked.trait] = _in_record(asked, records[-1])
     else:
@@ -289,16 +305,16 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tup
             if event is not None and event.on > since and carries != before:
                 causes[cause_words(asked, event)] = None
             before = carries
-    taught = f"What taught us: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
+    why = f"The reason: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {one.key}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
     corrected = [
-        f"We corrected {what} {day_words.on(one.on)}, which was {one.was}: {one.because}."
+        f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."
         for what, one in corrections
         if one.on.last > since
     ]
-    return " ".join((*([taught] if taught else ()), *corrected))
+    return " ".join((*([why] if why else ()), *corrected))
 
 
 def with_names(answers: Answers, text: str) -> str:

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 
 from clutchlight.desk import sentences
+from clutchlight.desk.buyers import now_words
 from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.model.traits import natural
+from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
@@ -24,7 +25,7 @@ NOT_EATING = (
 )
 UNTIL_THEN = (
     "Until that day an animal is in no pairing proposed here, and not ready to leave. When it is over, log the same event with the value "
-    "`over`; to set its last day, with `until` and the day. Treatment is a reptile veterinarian's affair."
+    "`over`; to set its last day, log it with `until` and the day. Treatment is a reptile veterinarian's affair."
 )
 MOST_NAMED = 4
 MOST_NOTES = 4
@@ -49,7 +50,8 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
             what = "pipped; hatching" if one.pipped else "pipping"
             window = one.hatch if one.pipped or one.pip is None else one.pip
             when = sentences.span(*window, today)
-            yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} expected {when}", strong=True)
+            was = "was " if window[1] < today else ""
+            yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} {was}expected {when}", strong=True)
     for item in season.due:
         if item.state != "later" and item.first <= today and item.about not in expected:
             yield _due_line(season, item)
@@ -79,10 +81,14 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         for male in season.males
         if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
+    current = (plan for plan in season.plans if plan.current(season.day))
+    begun = grouped((male, plan.female) for plan in current for male in plan.males)
     turns = [
         f"{_short(season, load.male)} with {_short(season, load.turn)}"
         for load in season.loads
-        if load.turn and load.male in rested and season.unfit.isdisjoint((load.male, load.turn))
+        if load.turn in begun.get(load.male, ())
+        and load.male in rested
+        and season.unfit.isdisjoint((load.male, load.turn))
     ]
     if turns:
         yield DeskLine("Next in turn", _first_few(turns))
@@ -108,7 +114,7 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
             yield _hold_line(season, one, strong=True)
     parts = []
     if season.tell:
-        count = len(season.tell)
+        count = len({one.sale.buyer or one.animal for one in season.tell})
         parts.append(f"{words.number(count)} {'person' if count == 1 else 'people'} to tell")
     if season.balances:
         parts.append(f"{words.counted(len(season.balances), 'balance')} open")
@@ -122,7 +128,7 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
 def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     """The four answers that the desk gives first. `people`: whether they may name somebody."""
     return (
-        RoomCard("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
+        RoomCard("overworked", "Overworked or losing weight", overworked(season), "None, by what is logged."),
         RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
         RoomCard(
             "proves",
@@ -138,10 +144,10 @@ def _nobody_ready(season: Season) -> str:
     """Nobody is old and heavy enough; or it is not known of somebody, for want of a weight or an age."""
     unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
-        return "Nobody on record is old and heavy enough."
+        return "No animal on record is old and heavy enough."
     lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
     what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
-    return f"Nobody is known to be ready: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
+    return f"No animal is known to be ready: {what} is on record of {words.counted(len(unknown), 'grown animal')}."
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:
@@ -172,7 +178,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
         for name in sorted(used)
         if name in verdicts and verdicts[name].verdict != "ready"
     ]
-    for sex, title in (("female", "Females"), ("male", "Males")):
+    for sex, title in (("female", "females"), ("male", "males")):
         ready = [
             name
             for name in sorted(used)
@@ -184,7 +190,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
         if ready:
             lines.append(
                 DeskLine(
-                    f"{title} of the plans: {words.number(len(ready))} ready",
+                    f"Ready {title} of the plans",
                     ", ".join(_short(season, name) + _old(verdicts[name]) for name in ready),
                 )
             )
@@ -220,7 +226,7 @@ def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...
 
 
 def _due_line(season: Season, item: Due) -> DeskLine:
-    what, when = sentences.due_what(season.collection, item), sentences.due_when(item, season.day)
+    what, when = words.clause(sentences.due_what(season.collection, item)), sentences.due_when(item, season.day)
     return DeskLine(what, when, strong=item.state == "overdue")
 
 
@@ -232,7 +238,7 @@ def _hold_line(season: Season, one: Hold, *, strong: bool) -> DeskLine:
 def due_views(season: Season) -> tuple[DueView, ...]:
     return tuple(
         DueView(
-            sentences.due_what(season.collection, item),
+            words.clause(sentences.due_what(season.collection, item)),
             sentences.due_when(item, season.day),
             sentences.due_why(item, season.day),
             item.source,
@@ -299,12 +305,10 @@ def not_eaten(season: Season) -> RoomCard:
     others = [one for one in round_.animals if not one.long and one not in quiet]
     last_row = sentences.short_when(round_.last_row, season.day)
     behind = (
-        f"By the log nobody has been offered food since {last_row}. The log may be behind, so nothing is concluded."
+        f"By the log no animal has been offered food since {last_row}. The log may be behind, so nothing is concluded."
     )
     eaten = any(one.last_meal for one in round_.animals)
-    none_long = (
-        "Of those whose meals are logged nobody has gone without one for long." if eaten else "No meal is logged."
-    )
+    none_long = "Of those whose meals are logged none has gone without one for long." if eaten else "No meal is logged."
     return RoomCard(
         "not-eaten",
         "Not eaten since",
@@ -461,8 +465,7 @@ def tell_card(season: Season) -> RoomCard:
     lines = [
         DeskLine(
             sentences.buyer(one.sale),
-            f"{sentences.called(season.collection, one.animal)}, now "
-            + "; ".join(f"{change.about}: {change.now}" for change in one.changes),
+            f"{sentences.called(season.collection, one.animal)}: " + "; ".join(map(now_words, one.changes)),
         )
         for one in season.tell
     ]

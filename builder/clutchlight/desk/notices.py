@@ -6,7 +6,16 @@ from collections.abc import Iterator
 from datetime import date
 
 from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
-from clutchlight.desk.sentences import animals_of, apart_words, called, short_day, short_on, short_when, span
+from clutchlight.desk.sentences import (
+    animals_of,
+    apart_words,
+    called,
+    if_he_alone,
+    short_day,
+    short_on,
+    short_when,
+    span,
+)
 from clutchlight.model import Collection
 from clutchlight.planning.discrepancies import (
     Absence,
@@ -36,12 +45,12 @@ _LEFT = {
     "escaped": "escaped",
 }
 _COUNTED = {
-    "eggs": "the log says {} laid, the record has {} good",
-    "slugs only": "the log says slugs only ({}), the record has {} good",
-    "slugs": "slugs only: the log counts {}, the record {}",
-    "lost": "the log says {} lost, `went_bad` says {}",
-    "candled": "{} looked good when candled, the record has {}",
-    "young": "the log says {} hatched, the record has {}",
+    "eggs": "the log says {} laid; the record has {} good",
+    "slugs only": "the log says slugs only ({}); the record has {} good",
+    "slugs": "slugs only: the log counts {}; the record {}",
+    "lost": "the log says {} lost; `went_bad` says {}",
+    "candled": "{} looked good when candled; the record has {}",
+    "young": "the log says {} hatched; the record has {}",
 }
 
 
@@ -57,12 +66,14 @@ def notices(season: Season) -> tuple[str, ...]:
 
 
 def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
-    """Why one of the two is not to be used."""
-    return tuple(
+    """Why one of the two is not to be used, and who else was with her."""
+    absent = (
         discrepancy(season.collection, one, season.day)
         for one in season.differing
         if isinstance(one, PlannedAbsent) and one.animal in (planned.male, planned.plan.female)
     )
+    alone = (words.sentence(if_he_alone(season.collection, planned)),) if planned.others else ()
+    return (*absent, *alone)
 
 
 def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
@@ -94,9 +105,9 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             if one.seen is not None:
                 event, on = one.seen
                 return f"{one.clutch}: {event} {short_on(on, today)} by the log, and its record says nothing of it; write `hatched`."
-            usual = f"they commonly hatch until {short_day(one.last, today)}"
+            usual = f"such eggs commonly hatch by {short_day(one.last, today)}"
             return (
-                f"{one.clutch}: laid {short_on(one.laid, today)}, {usual}, and nothing more is on record; write `hatched`, or "
+                f"{one.clutch} was laid {short_on(one.laid, today)}; {usual}, and nothing more is on record: write `hatched`, or "
                 "`ended` if none did."
             )
         case OtherMale():
@@ -109,7 +120,7 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
         case SexDiffers():
             recorded = "gives no sex" if one.recorded == "unknown" else f"says {one.recorded}"
             said = f"the log says {one.logged} {short_on(one.on, today)}"
-            return f"{called(collection, one.animal)}: {said}, its record {recorded}."
+            return f"{called(collection, one.animal)}: {said}; its record {recorded}."
 
 
 def typed_figure(collection: Collection, one: TypedFigure) -> str:
@@ -129,8 +140,10 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
     """Sold animals that nobody is known to have, holds for nobody, and hand-overs that no dated record stands beside."""
     if season.without_buyer:
         names = animals_of(season.collection, season.without_buyer)
-        them = "it" if len(season.without_buyer) == 1 else "them"
-        yield f"Sold, and no sale says to whom: {names}. Nobody can be told of {them}."
+        animals = [season.collection.animals[name] for name in season.without_buyer]
+        traded = any(one.away is not None and one.away.how == "traded" for one in animals)
+        them = "its buyer" if len(animals) == 1 else "their buyers"
+        yield f"Sold{' or traded' if traded else ''}, and no sale says to whom: {names}. So {them} cannot be told what changes."
     if season.without_hold:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."
@@ -140,10 +153,11 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
             for name, on in season.undated[-_MOST_NAMED:]
         ]
         earlier = len(season.undated) - len(gone)
+        its = "its page says" if len(season.undated) == 1 else "their pages say"
         more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
         yield (
-            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. Nothing has to be done: their pages say"
-            " what your records gave on that day; of those of late `build` says how to date them still."
+            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: {its} what your"
+            " records gave on that day. `build` says how those of the last month can still be dated."
         )
 
 
@@ -165,12 +179,10 @@ def _absent(absence: Absence, today: date) -> str:
 
 
 def _then(absence: Absence, today: date) -> str:
-    """ "after it died on 15 Aug", "before it came on 1 May", "while its quarantine lasted, logged on 1 Nov"."""
+    """ "after it died on 15 Aug", "before it came on 1 May", "in its quarantine, which began on 1 Nov"."""
     since = f" {short_on(absence.since, today)}" if absence.since else ""
     if absence.how == "came":
         return f"before it came{since}"
     return (
-        f"after it {_absent(absence, today)}"
-        if absence.how in _LEFT
-        else f"soon after its {absence.how}, logged{since}"
+        f"after it {_absent(absence, today)}" if absence.how in _LEFT else f"in its {absence.how}, which began{since}"
     )

@@ -25,7 +25,7 @@ MOST_LOOKS = 8
 MOST_PAIRS = 12
 MOST_MATES = 3
 
-SHARED = " Clutches that share a parent are one question."
+SHARED = " Those that share a parent are reckoned together."
 
 
 class BackupRow(Struct, frozen=True):
@@ -87,12 +87,22 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Planned pairings",
         "The one that settles most comes first. Odds are from today's figures of both parents together.",
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
-        many=f"{winter_words.how_many(clutches)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
+        many=f"{winter_words.how_many(clutches)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}"
+        if clutches
+        else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",
     )
+
+
+def _left_out(season: Season) -> str:
+    """ " Left out is the plan of Candle (F-1): see below."; "" where every plan takes part."""
+    counted = {one.clutch.dam for one in season.awaited}
+    out = list(dict.fromkeys(one.plan.female for one in season.planned if one.plan.female not in counted))
+    plans = "is the plan" if len(out) == 1 else "are the plans"
+    return f" Left out {plans} of {sentences.animals_of(season.collection, out)}: see below." if out else ""
 
 
 def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingView:
@@ -125,21 +135,24 @@ def _in_vain(season: Season, planned: PlannedPairing) -> Iterator[str]:
     wish = wish_of(season.sources.inference, [clutch], [0], planned.plan.want)
     if wish is not None and not any(wish.per_egg):
         together = " in one snake" if len(planned.plan.want) > 1 else ""
-        yield f"The plan wants {words.join_and(planned.plan.want)}{together}, and no egg of the two can show that."
+        yield f"The plan wants {words.join_and(planned.plan.want)}{together}; by what is on record, no egg of the two can show that."
 
 
 def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords | None) -> Iterator[Fact]:
-    plan = planned.plan
-    yield Fact("So far", sentences.progress(season.collection, planned, season.day))
+    collection, plan = season.collection, planned.plan
+    yield Fact("So far", sentences.progress(collection, planned, season.day))
     if plan.start or plan.until:
-        dates = [day_words.when(when) for when in (plan.start, plan.until) if when]
-        yield Fact("Planned", " to ".join(dates))
-    wanted = f"{plan.purpose}{f': {words.join_and(plan.want)}' if plan.want else ''}"
-    yield Fact("For", wanted)
+        first, last = (day_words.when(when) if when else "" for when in (plan.start, plan.until))
+        yield Fact("Planned", f"{first} to {last}" if first and last else f"from {first}" if first else f"until {last}")
+    if plan.want or plan.purpose == "prove":
+        yield Fact("For", f"{plan.purpose}{f': {words.join_and(plan.want)}' if plan.want else ''}")
     if said:
         yield Fact("Kinship", said.kinship)
     if plan.public:
-        yield Fact("Public", "yes; its odds stand on the site, without this note")
+        animals = [collection.animals.get(name) for name in (planned.male, plan.female)]
+        shown = all(animal is not None and animal.here and animal.publish != "no" for animal in animals)
+        yes = f"yes; its odds stand on the site{', without this note' if plan.note else ''}"
+        yield Fact("Public", yes if shown else "not on the site, as one of the two is not here or not listed")
     if plan.note:
         yield Fact("Note", plan.note)
 

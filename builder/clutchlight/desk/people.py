@@ -26,6 +26,7 @@ from clutchlight.reading.species_files import Rule, facts_of
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, NavLink
 from clutchlight.statements import keeping
+from clutchlight.statements.animals import parents_of
 from clutchlight.wording import day_words, words
 
 KEPT_FOR = timedelta(days=365)
@@ -139,7 +140,7 @@ def _day(row: LogRow) -> str:
 
 
 def _in_all(rows: list[LogRow]) -> str:
-    """ "On record: 14 meals, 3 sheds and 1 refused."."""
+    """ "On record: 14 meals, 3 sheds and 1 refusal."."""
     counts = (
         (sum(row.event in ("meal", "first meal") for row in rows), "meal"),
         (sum(row.event == "assisted" for row in rows), "assisted meal"),
@@ -148,7 +149,7 @@ def _in_all(rows: list[LogRow]) -> str:
     found = [words.plural(number, word) for number, word in counts if number]
     refused = sum(row.event == "refused" for row in rows)
     if refused:
-        found.append(f"{refused} refused")
+        found.append(words.plural(refused, "refusal"))
     if not found:
         return "No meal and no shed is on record."
     return words.sentence(f"on record: {words.join_and(found)}")
@@ -167,13 +168,12 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     looks = animal.reading.shows if animal.reading else None
     yield Fact("Look", looks_words(looks))
     clutch = season.collection.clutches.get(animal.clutch or "")
-    sires = telling.males(clutch) if clutch is not None else (telling.named(animal.sire),) if animal.sire else ()
-    dam = clutch.dam if clutch is not None else animal.dam
-    if sires or dam:
-        male = words.join_or([with_names(telling, sire) for sire in sires]) or "not on record"
-        yield Fact(
-            "Parents", f"{male} with {with_names(telling, telling.named(dam)) if dam else 'a female not on record'}"
-        )
+    parents, dam = parents_of(telling, animal), telling.dam_of(animal)
+    if parents.sires or dam:
+        male = words.join_or([with_names(telling, sire.name) for sire in parents.sires]) or "not on record"
+        female = with_names(telling, telling.named(dam)) if dam else "a female not on record"
+        unless = f", {with_names(telling, parents.if_said)}" if parents.if_said else ""
+        yield Fact("Parents", f"{male} with {female}{unless}")
     origin = animal.origin or ("bred here" if clutch is not None and not clutch.reported_by else None)
     yield Fact("Origin", origin or "not on record")
     if settings.web_address and animal.publish == "page":
@@ -211,14 +211,18 @@ def _receipt(season: Season, sale: Sale) -> str:
     if open_ is not None and (open_.open_ < 0 or open_.lost):
         back = day_words.money(abs(open_.open_), currency)
         return words.sentence(
-            f"{received}; {back} to be paid back" if open_.open_ < 0 else f"{received}; to be agreed anew"
+            f"{received}; what goes back is still to be agreed"
+            if open_.back
+            else f"{received}; {back} to be paid back"
+            if open_.open_ < 0
+            else f"{received}; to be agreed anew"
         )
     if open_ is not None:
         left = day_words.money(open_.open_, currency)
         return words.sentence(f"{received}; {left} still to be paid" if received else f"{left} still to be paid")
     if not received:
         return "No payment is on record."
-    return words.sentence(f"{received}, which is all of the price" if sale.agreed is not None else received)
+    return words.sentence(f"{received}, the whole price" if sale.agreed is not None else received)
 
 
 def _dates(sale: Sale) -> Iterator[Fact]:
@@ -267,6 +271,8 @@ def people_page(framing: DeskFraming) -> DeskPage:
                 one.sale,
                 f"ready since {day_words.when(one.sale.ready_to_go)}"
                 if one.since and one.sale.ready_to_go
+                else f"leaves {day_words.on(one.sale.handed_over)}"
+                if one.sale.handed_over
                 else "not ready to go yet",
                 strong=False,
                 more=(
@@ -283,7 +289,10 @@ def people_page(framing: DeskFraming) -> DeskPage:
             )
             for address, sale in papers(season).items()
         ),
-        loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+        loans=(
+            *(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+            *(DeskLine(sentences.shared(collection, one)) for one in season.shared),
+        ),
         young_note=keeping.YOURS,
         young=tuple(
             keeping.in_words(side, season.sources.telling, today)

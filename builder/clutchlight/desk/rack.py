@@ -208,13 +208,17 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         if animal.id in (item.about, item.dam) or animal.id in item.young
     ]
     if due:
-        yield Fact("Due", "; ".join(due))
+        yield Fact("Due", words.clause("; ".join(due)))
     ready = next((one for one in season.ready if one.animal == animal.id), None)
     if ready is not None:
         yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
-    carried = [label for heading in HEADINGS for label in statement_part.words_under(heading, statement)]
+    carried = [
+        label.removeprefix("carries ")
+        for heading in HEADINGS
+        for label in statement_part.words_under(heading, statement)
+    ]
     if carried:
         yield Fact("Carries", "; ".join(carried))
 
@@ -253,7 +257,15 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
         "Room sheet",
         "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
         template="room_sheet.html",
-        due=tuple(item for item in due_views(season) if item.state != "later"),
+        due=words.sentence(
+            "; ".join(
+                f"{sentences.due_what(season.collection, item)}, {sentences.due_when(item, season.day)}"
+                for item in season.due
+                if item.state != "later"
+            )
+        )
+        if any(item.state != "later" for item in season.due)
+        else "",
         groups=tuple(group for group in (*sheets, eggs) if group.rows),
         cautions=cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
     )

@@ -21,7 +21,7 @@ from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.private import Plan, Private
+from clutchlight.model.private import Holding, Plan, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
 from clutchlight.planning.discrepancies import absence, discrepancies, open_plans
@@ -42,7 +42,7 @@ from clutchlight.planning.who_needs_proving import (
     open_questions,
     proving,
 )
-from clutchlight.planning.winter import Winter
+from clutchlight.planning.winter import Winter, since_it_began
 from clutchlight.problems import RecordsError
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
@@ -113,7 +113,8 @@ class Pair(Struct, frozen=True):
 class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
-    `pairings`, `locks`, `last`: what the log shows of the two since the plan began.
+    `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `others`: its other males, the backup among them, that
+    the log has put with her since: of a clutch of his alone `pair` and `odds` speak.
     """
 
     plan: Plan
@@ -125,6 +126,7 @@ class PlannedPairing(Struct, frozen=True):
     pairings: int
     locks: int
     last: When | None
+    others: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -216,6 +218,13 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def loans(self) -> tuple[LoanEnding, ...]:
         return sales.loans_ending(self.private, self.day)
+
+    @property
+    def shared(self) -> tuple[Holding, ...]:
+        """Animals shared with somebody or lent, whose term does not end soon."""
+        ending = {one.holding for one in self.loans}
+        begun = (one for one in self.private.holdings if one.since is None or one.since.by(self.day))
+        return tuple(one for one in begun if one not in ending)
 
     @cached_property
     def without_buyer(self) -> tuple[str, ...]:
@@ -428,11 +437,8 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
             costs = backup(inference, plan.female, male, plan.backup)
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
-    rows = [
-        row
-        for row in season.private.of(male)
-        if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
-    ]
+    with_her = {one: since_it_began(season.private, plan, one, day) for one in plan.every_male}
+    rows = with_her.pop(male)
     return PlannedPairing(
         plan=plan,
         male=male,
@@ -443,6 +449,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pairings=sum(row.event == "paired" for row in rows),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
+        others=tuple(one for one, found in with_her.items() if any(row.event in ("paired", "lock") for row in found)),
     )
 
 

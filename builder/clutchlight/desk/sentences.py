@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
-from clutchlight.model.private import Sale, plain_number
+from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
@@ -110,9 +110,8 @@ def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
     return since if shortest is None else f"{since}; shortest rest in 30 days: {days(shortest) if shortest else 'none'}"
 
 
-def lost_percent(male: MaleAtWork, limit: Fraction) -> str:
+def loss_percent(loss: Fraction, limit: Fraction) -> str:
     """A loss as it is printed, rounded down: "6%"; "2.8%" where the limit is not whole."""
-    loss = -(male.change_percent or Fraction(0))
     return f"{int(loss)}%" if limit.denominator == 1 else f"{plain_number(Fraction(int(loss * 10), 10))}%"
 
 
@@ -124,7 +123,7 @@ def weight(male: MaleAtWork, today: date) -> str:
     if male.change_percent is None or male.weight_before is None:
         return f"{now}; no other weight of this season to compare with" if male.weight_before is not None else now
     share = abs(male.change_percent)
-    lost = (lost_percent(male, flag.limit.value) for flag in male.flags if flag.kind == "weight")
+    lost = (loss_percent(share, flag.limit.value) for flag in male.flags if flag.kind == "weight")
     percent = next(lost, words.percent_text(share / 100))
     if not share:
         return f"{now}, as at the start of his season"
@@ -181,7 +180,7 @@ def flags_in_words(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
 def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
     """In full, and in the fewest words. A loss is rounded down."""
     if flag.kind == "weight":
-        loss = lost_percent(male, flag.limit.value)
+        loss = loss_percent(-(male.change_percent or Fraction(0)), flag.limit.value)
         taken = (
             f" in {days((male.weighed_on.last - male.weighed_before_on.last).days)}"
             if male.weighed_on and male.weighed_before_on and male.weighed_on.exact and male.weighed_before_on.exact
@@ -208,7 +207,7 @@ def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
 def _rule(flag: Flag) -> str:
     number = plain_number(flag.limit.value)
     rule = {
-        "pairings": f"at most {number} pairings in 7 days",
+        "pairings": f"at most {number} pairings in 7 days" if flag.limit.value else "no pairing in 7 days",
         "in a row": f"at most {number} {'day' if flag.limit.value == 1 else 'days'} in a row",
         "rest": f"at least {number} {'day' if flag.limit.value == 1 else 'days'} of rest between pairings",
         "weight": f"a loss of {number}% or more",
@@ -277,9 +276,8 @@ def _eggs_of(season: SeasonOfAMale) -> str:
 
 
 def due_what(collection: Collection, item: Due) -> str:
-    """ "Hatching of C26-06 (Fennel F-07)", "Pre-lay shed of Burdock (F-05)"."""
+    """ "hatching of C26-06 (Fennel F-07)", "pre-lay shed of Burdock (F-05)"."""
     comes = _COMES.get(item.comes, item.comes)
-    comes = comes[:1].upper() + comes[1:]
     if item.young:
         who = words.plural(len(item.young), "hatchling")
         waiting = collection.clutches[item.about].to_sort
@@ -310,10 +308,19 @@ def apart_words(how: str, until: date) -> str:
 
 
 def not_now(season: Season, planned: PlannedPairing) -> str:
-    """ "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; "" where nothing speaks against the two."""
+    """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
+    if planned.others:
+        return f"; {if_he_alone(season.collection, planned)}"
     apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
     return f"; not now: {words.join_and(why)}" if why else ""
+
+
+def if_he_alone(collection: Collection, planned: PlannedPairing) -> str:
+    """ "this holds if Flint (M-1) alone sires it: Chert (M-2) was with her too"."""
+    were = "was" if len(planned.others) == 1 else "were"
+    others = animals_of(collection, planned.others)
+    return f"this holds if {called(collection, planned.male)} alone sires it: {others} {were} with her too"
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
@@ -426,7 +433,7 @@ def telling_most(collection: Collection, pair: Pair) -> str:
 
 
 def hangs_on_it(season: Season, one: ToProve) -> str:
-    """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
+    """ "the plan with Dapple (F-11); what was promised of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
     stake = season.stake_of(one)
     if stake is None:
         return ""
@@ -435,7 +442,7 @@ def hangs_on_it(season: Season, one: ToProve) -> str:
         if stake.plans
         else []
     )
-    sales = [f"the sale of {_some(season, stake.promised)}"] if stake.promised else []
+    sales = [f"what was promised of {_some(season, stake.promised)}"] if stake.promised else []
     prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
     return "; ".join((*plans, *sales, *prices))
 
@@ -474,6 +481,8 @@ def buyer(sale: Sale) -> str:
 
 def hold(one: Hold, today: date) -> str:
     until = one.sale.until
+    if one.state == "to come" and one.sale.held is not None:
+        return f"from {short_when(one.sale.held, today)}{f' to {short_when(until, today)}' if until else ' on'}"
     if one.days_left is None or until is None:
         return "no last day was agreed"
     on = short_when(until, today)
@@ -499,18 +508,14 @@ def balance(one: Balance, currency: str | None) -> str:
     open_, agreed = day_words.money(abs(one.open_), currency), day_words.money(one.sale.agreed or Fraction(0), currency)
     several = len(one.sale.animals) > 1
     if one.back:
-        it, returned, given_up = "they" if several else "it", one.sale.returned, one.sale.given_up
-        came = f"{it} came back {day_words.on(returned)}" if returned else "the hold was given up"
+        returned, given_up = one.sale.returned, one.sale.given_up
+        came = f"returned {day_words.on(returned)}" if returned else "the hold was given up"
         came += f" {day_words.on(given_up)}" if given_up else ""
-        return f"{open_} was paid, and {came}: to pay back as agreed; then write what went back as `refund`"
+        return f"{came}, {open_} was paid: pay back what was agreed, and write it as `refund`"
     if one.lost:
         died = f"{words.join_and(one.lost)} died before the hand-over"
         if len(one.lost) == len(one.sale.animals):
-            paid = (
-                f"{open_} paid: to pay back"
-                if one.sale.payments
-                else f"a deposit of {open_}: to pay back if it was paid"
-            )
+            paid = f"{open_} to pay back" if one.sale.payments else f"a deposit of {open_}: to pay back if it was paid"
             return f"{paid}, since {died}"
         left = f"{open_} paid beyond {agreed}" if one.open_ < 0 else f"{open_} of {agreed} open"
         return f"{died}: agree anew on the rest; {left}"
@@ -526,8 +531,19 @@ def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str
         when = f"{'ended' if one.days_left < 0 else 'ends'} {day_words.on(until)}"
     else:
         when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
-    shared = f"shared with {one.holding.partner}" if people else "shared"
-    return f"{called(collection, one.holding.animal)}, {shared}: {when}"
+    animal = collection.animals.get(one.holding.animal)
+    lent = animal is not None and animal.left is not None and animal.left.how == "loan"
+    borrowed = animal is not None and animal.came is not None and animal.came.how == "loan"
+    what = f"the loan {'to' if lent else 'from'}" if lent or borrowed else "the share of"
+    whose = f"{what} {one.holding.partner}" if people else what.rsplit(" ", 1)[0]
+    return f"{called(collection, one.holding.animal)}: {whose} {when}"
+
+
+def shared(collection: Collection, one: Holding) -> str:
+    """ "Isthmus (F-1): shared with Ada Thackeray, 60/40, until January 2027"."""
+    parts = [f"shared with {one.partner}", *([one.split] if one.split else [])]
+    parts += [f"until {day_words.when(one.until)}"] if one.until else []
+    return f"{called(collection, one.animal)}: {', '.join(parts)}"
 
 
 def not_ready(collection: Collection, one: NotReady) -> str:
@@ -539,8 +555,14 @@ def not_seen(one: NotReady) -> tuple[str, ...]:
     """What the log does not show yet: "1 of 3 meals in a row logged"."""
     if not one.logged:
         return ("no meal or shed is logged",)
-    counts = ((one.meals_in_a_row, one.rule.meals, "meals in a row"), (one.sheds, one.rule.sheds, "sheds"))
-    return tuple(f"{has} of {asked} {what} logged" for has, asked, what in counts if has < asked)
+    counts = ((one.meals_in_a_row, one.rule.meals, "meal"), (one.sheds, one.rule.sheds, "shed"))
+    return tuple(
+        f"{has or 'none'} of {asked} {what}s{' in a row' if what == 'meal' else ''} logged"
+        if asked > 1
+        else f"no {what} logged"
+        for has, asked, what in counts
+        if has < asked
+    )
 
 
 def to_settle(one: HandOver) -> tuple[str, ...]:

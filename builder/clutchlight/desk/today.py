@@ -29,7 +29,7 @@ from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
+from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid, season_of
 from clutchlight.planning.sales import leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
 from clutchlight.site.parts import Fact
@@ -165,7 +165,9 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
 
 
 def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
-    settles = sentences.telling_most(season.collection, planned.pair) if planned.pair else "settles no open question"
+    settles = "settles no open question"
+    if planned.pair:
+        settles = sentences.telling_most(season.collection, planned.pair) + sentences.not_now(season, planned)
     cost = None
     if planned.backup is not None:
         cost = sentences.backup_verdict(season.collection, planned.backup)
@@ -217,9 +219,7 @@ def year_page(framing: DeskFraming) -> DeskPage:
         "The year",
         "A season runs from July to June; a clutch belongs to that in which it was laid.",
         owed=tuple(card for card in _owed(season) if card.lines),
-        years=tuple(
-            _year(season.collection, one) for one in years(season.sources.inference, season.private, season.day)
-        ),
+        years=tuple(_year(season, one) for one in years(season.sources.inference, season.private, season.day)),
     )
 
 
@@ -247,21 +247,24 @@ def _owed(season: Season) -> Iterator[RoomCard]:
     )
 
 
-def _year(collection: Collection, one: SeasonOfTheRoom) -> YearView:
+def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
+    collection = season.collection
     return YearView(
         f"{one.began}/{(one.began + 1) % 100:02d}",
-        tuple(_facts(one)),
+        tuple(_facts(one, running=one.began == season_of(season.day))),
         tuple(_asked(collection, each) for each in one.asked),
         tuple(_told(collection, each) for each in one.told),
     )
 
 
-def _facts(one: SeasonOfTheRoom) -> Iterator[Fact]:
+def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     pairs = f"{words.plural(one.pairings, 'pairing')} of {words.plural(one.pairs, 'pair')}; " if one.pairings else ""
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {one.plans_laid or 'none'} came to a laying")
+        none = "none has come to a laying yet" if running else "none came to a laying"
+        laid = f"{one.plans_laid} came to a laying" if one.plans_laid else none
+        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {laid}")
     yield Fact("Clutches", _clutches(one))
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))

@@ -224,7 +224,7 @@ class Shortfall(Struct, frozen=True):
 
 
 class BreedingReadiness(Struct, frozen=True):
-    """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch.
+    """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: when she last laid.
     `age_exact`: whether the day of hatching is known; else the age is the least it can be.
 
     `apart`: its quarantine or treatment, with which it is "not now", whatever its age and weight.
@@ -289,7 +289,9 @@ def age_in_months(hatched: When | None, day: date) -> int | None:
 def _readiness_of(
     animal: Animal, rule: Grown, age: int | None, collection: Collection, private: Private, day: date
 ) -> BreedingReadiness:
-    weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
+    rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
+    weighed = weight_on(rows, day)
+    laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in ("laid", "slugs only"))]
     weight = weighed.number if weighed is not None else None
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),
@@ -310,7 +312,7 @@ def _readiness_of(
         weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
         age_exact=animal.hatched is not None and animal.hatched.exact,
         lacks=tuple(short),
-        laid=max((when for when in collection.layings_of(animal.id) if when.first <= day), default=None),
+        laid=max((when for when in laid if when.first <= day), default=None),
         rule=rule,
     )
 

@@ -7,15 +7,15 @@ before it and no clutch of his is on record from before. Rest is counted in whol
 `parted` row, from the pairing itself). The weight is compared with the last one on or before the first pairing of his season, else with
 the first one in it. Flags say what was seen and by which limit; they name no cause.
 
-Next is, of the females that he is planned for, that are with no other male now and that have not ovulated or laid, the one with fewest
-locks with him since the season's first of July, then the one he was with longest ago or never, then by id. A season of the room runs from
-July to June. Eggs and slugs count where he is the one recorded sire; clutches of several possible sires, and those whose eggs were not
-counted, are told apart.
+Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
+now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
+longest ago or never, then by id. A season of the room runs from July to June. Eggs and slugs count where he is the one recorded sire;
+clutches of several possible sires, and those whose eggs were not counted, are told apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence, Set as AbstractSet
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
@@ -274,7 +274,7 @@ def _locked(pairing: LogRow, pairings: Sequence[LogRow], locks: Sequence[LogRow]
     return any(row.with_(male) == female and pairing.day <= row.day < after for row in locks)
 
 
-def _in_a_row(days: AbstractSet[date], day: date) -> int:
+def _in_a_row(days: Set[date], day: date) -> int:
     """The longest run of days of work that reaches into the last seven."""
     longest = 0
     for back in range(7):
@@ -350,14 +350,20 @@ class Load(Struct, frozen=True):
 def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], day: date) -> tuple[Load, ...]:
     """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
     females: dict[str, list[str]] = {}
+    plans = open_plans(collection, private, day)
+    chosen = {(male, plan.female): plan.current(day) for plan in plans for male in plan.males}
     for one in awaited:
         for male in one.clutch.males if one.laid is None else ():
-            females.setdefault(male, []).append(one.clutch.dam)
-    found = [_load(collection, private, male, dams, day) for male, dams in females.items()]
+            if (male, one.clutch.dam) in chosen:
+                females.setdefault(male, []).append(one.clutch.dam)
+    begun = {pair for pair, current in chosen.items() if current}
+    found = [_load(collection, private, male, dams, begun, day) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
 
 
-def _load(collection: Collection, private: Private, male: str, dams: Sequence[str], day: date) -> Load:
+def _load(
+    collection: Collection, private: Private, male: str, dams: Sequence[str], begun: Set[tuple[str, str]], day: date
+) -> Load:
     animal = collection.animals[male]
     at_work = male_at_work(animal, collection, private, tuple(dams), day)
     new = not any(row.event == "paired" for row in private.of(male)) and not collection.clutches_of.get(male)
@@ -368,7 +374,8 @@ def _load(collection: Collection, private: Private, male: str, dams: Sequence[st
         tuple(dams),
         limit,
         sooner,
-        _turn(private, at_work, dams, day),
+        _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
+        or _turn(private, at_work, dams, day),
         tuple(_seasons(collection, private, male, day)),
     )
 

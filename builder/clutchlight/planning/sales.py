@@ -23,7 +23,7 @@ _YOUNG = timedelta(days=365)
 _SHEDS = ("shed", "first shed")
 _BREAKS = ("refused", "assisted")
 
-HoldState = Literal["ended", "ends soon", "held"]
+HoldState = Literal["ended", "ends soon", "held", "to come"]
 
 
 class Hold(Struct, frozen=True):
@@ -109,13 +109,14 @@ def with_paid_ones_here(collection: Collection, private: Private, day: date) -> 
 
 
 def holds(private: Private, day: date) -> tuple[Hold, ...]:
-    """Holds without a hand-over, the first to end first."""
+    """Holds without a hand-over, those that begin later among them; the first to end first."""
     found = []
     for sale in private.sales:
-        if sale.held_on(day):
+        to_come = sale.held is not None and not sale.begun_on(day)
+        if to_come or sale.held_on(day):
             left = None if sale.until is None else (sale.until.last - day).days
             state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
-            found.append(Hold(sale, state, left))
+            found.append(Hold(sale, "to come" if to_come else state, left))
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 

@@ -328,7 +328,10 @@ def _fault_of_claim(
     shown = bool(left) and all(allele in pair for pair in left)
     if shown and claim.chance is not None:
         said = f"the animal shows '{trait}', so a chance of carrying it says nothing; leave the claim out"
-        return Problem.at(place, "claim-on-shown", f"{said} (`two_copies: 50%` is for a possible second copy)")
+        second = len({pair.count(allele) for pair in left}) > 1
+        return Problem.at(
+            place, "claim-on-shown", f"{said}{' (`two_copies: 50%` is for a possible second copy)' if second else ''}"
+        )
     if claim.two_copies is not None:
         at = record.at.value("two_copies")
         if not shown:

@@ -229,7 +229,7 @@ class _Checks:
                     young[0].place,
                     "siblings-apart",
                     f"{names} are young of '{dam}' and '{sire}' of one day ({day}) but stand in"
-                    " no clutch, so what they show does not weigh their parents; write their clutch in clutches/, with"
+                    " no clutch, so what they show says nothing of their parents; write their clutch in clutches/, with"
                     " `complete: no` if not all of it is on record",
                 )
 

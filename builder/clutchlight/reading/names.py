@@ -114,7 +114,7 @@ class Names:
             findings.report(
                 normal.place,
                 "normal-and-more",
-                "'normal' stands beside another look; leave it out, since normal means no look at all",
+                "'normal' stands beside another look; leave it out, since normal means that no trait shows",
             )
             sound = False
         return Shown(tuple(looks), tuple(loose), tuple(untold), sound)
@@ -202,7 +202,7 @@ class Names:
                 name.place,
                 "het-is-no-look",
                 f"'{name}' cannot be seen, and a het is computed from the parents, not typed; leave it out"
-                " (another breeder's figure goes into `stated`, and of an animal without recorded parents into `claims`)",
+                " (another breeder's figure goes into `stated`, or into `claims` if its parents are not on record)",
             )
             return
         candidates = ["normal", *self.spelled.values()]
