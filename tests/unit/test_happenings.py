@@ -62,7 +62,7 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
     assert run(tmp_path, "sold", "C26-01-1")[0] == 0
     assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
     code, said = run(tmp_path, "returned", "C26-01-1")
-    assert (code, "€50.50 was paid, and it came back on 25 November 2026: to pay back as agreed" in said) == (0, True)
+    assert (code, "returned on 25 November 2026, €50.50 was paid: pay back what was agreed" in said) == (0, True)
     assert standing(tmp_path, "C26-01-1") == ("not for sale", "2026-12-15", True)
     assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
     assert text_of(tmp_path, SALES) == (
@@ -486,6 +486,10 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     assert run(tmp_path, "moved", "X-1", "--to", "Cy", "--until", "2026-12-31", "--on", "2026-10-01")[0] == 0
     assert run(tmp_path, "moved", "X-1", "--to", "Bo", "--on", "2026-09-30")[0] == 2
     assert run(tmp_path, "moved", "X-1", "--to", "Bo", "--on", "2026-11-10")[0] == 0
+    before = text_of(tmp_path, "animals/X-1.md")
+    code, said = run(tmp_path, "moved", "X-1", "--to", "bo", "--on", "2026-11-12")
+    assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
+    assert "'X-1' is with bo already since 2026-11-10; to change a day, edit animals/" in said
     found = book(tmp_path)
     assert [(one.partner, str(one.until)) for one in found.private.holdings] == [("Di", "None"), ("Bo", "None")]
     left = found.collection.animals["X-1"].left

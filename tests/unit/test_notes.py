@@ -332,7 +332,7 @@ def test_notes_without_a_day_are_not_another_days_tomorrow(room: Path, monkeypat
     monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 86400))
     result = hand_over(room, "goliath 860\n")
     assert result.stderr == (
-        "notes.txt:1:1: warning: no full date stands above this, and log/2026.csv has the same of 2026-11-28; if it happened again,"
+        "notes.txt:1:1: warning: no full date stands above this, and log/2026.csv has the same entry for 2026-11-28; if it happened again,"
         " write the date above it, such as 2026-11-29 [note-undated]\n"
     )
     assert len(rows(room)) == 2

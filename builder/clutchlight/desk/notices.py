@@ -179,10 +179,10 @@ def _absent(absence: Absence, today: date) -> str:
 
 
 def _then(absence: Absence, today: date) -> str:
-    """ "after it died on 15 Aug", "before it came on 1 May", "in its quarantine, which began on 1 Nov"."""
+    """ "after it died on 15 Aug", "before its arrival on 1 May", "in its quarantine, which began on 1 Nov"."""
     since = f" {short_on(absence.since, today)}" if absence.since else ""
     if absence.how == "came":
-        return f"before it came{since}"
+        return f"before its arrival{since}"
     return (
         f"after it {_absent(absence, today)}" if absence.how in _LEFT else f"in its {absence.how}, which began{since}"
     )

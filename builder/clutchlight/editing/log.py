@@ -464,7 +464,7 @@ def _undated(entry: _Entry, so_far: LogSoFar) -> Iterator[Problem]:
     ]
     if earlier:
         what = (
-            f"no full date stands above this, and {earlier[-1].place.file} has the same of {earlier[-1].on}; if it happened again,"
+            f"no full date stands above this, and {earlier[-1].place.file} has the same entry for {earlier[-1].on}; if it happened again,"
             f" write the date above it, such as {day}"
         )
         yield Problem.at(entry.said.place, "note-undated", what, CODES["note-undated"].level)

@@ -118,6 +118,11 @@ def write_lent(
             if filled:
                 steps += filled
                 continue
+        if lent and keeper and _keeper_of(folder, animal) == keeper.casefold():
+            until_ = f", until {animal.left.until}" if animal.left is not None and animal.left.until is not None else ""
+            since = f" since {animal.left.on}" if animal.left is not None and animal.left.on is not None else ""
+            told = f"'{name}' is with {keeper} already{since}{until_}; to change a day, edit {animal.place.file}"
+            raise RecordsError.at(COMMAND_LINE, "cannot-write", told)
         back = {"back": on.isoformat(), "then": left["left"]}
         steps.append(_Step(animal, back, inside=("left",)) if lent else _leaving(animal, left))
         if shared:
@@ -148,6 +153,15 @@ def _into_loan(folder: Path, animal: Animal, keeper: str | None, until: date | N
         begun = {"since": str(animal.left.on)} if animal.left is not None and animal.left.on is not None else {}
         steps.append(_under_private(animal, private, {"shared": {"with": keeper, **begun, **term}}))
     return steps
+
+
+def _keeper_of(folder: Path, animal: Animal) -> str:
+    """With whom its record says that it is last, in small letters; "" where it does not say."""
+    private = _record_of(standing(folder, animal.place.file), animal).get("private")
+    shared = private.get("shared") if isinstance(private, Table) else None
+    while isinstance(shared, Table) and isinstance(shared.get("then"), Table):
+        shared = shared["then"]
+    return str(shared.get("with", "")).casefold() if isinstance(shared, Table) else ""
 
 
 def _under_private(animal: Animal, private: object, keys: Mapping[str, Value]) -> _Step:

@@ -149,7 +149,7 @@ def _refuse_claims(facts: AnimalFacts, draft: AnimalDraft, findings: Findings) -
         trait = str(facts.claims[0].trait)
         message = (
             f"a claim is for an animal without recorded parents; write what was said of the {other}, who has no record,"
-            f" in place: `{other}: {{claims: {{{trait}: 100%}}}}` with the chance that was said of {whose}, or"
+            f" where an id would stand: `{other}: {{claims: {{{trait}: 100%}}}}` with the chance that was said of {whose}, or"
             f" `{other}: {{shows: [{trait}]}}` if that was seen; or write `stated` to show the seller's figure without counting it"
         )
     else:
@@ -285,7 +285,7 @@ def _check_reading(reading: Reading, without: Sequence[WrittenText], names: Name
                 reading.place,
                 "impossible-look",
                 f"no snake can look like {in_words(here, 'and')} at once, because they are looks of one locus;"
-                f" write one of {in_words(locus.look_names)}",
+                f" write {in_words(locus.look_names)}",
             )
 
 
