@@ -61,6 +61,31 @@ def test_a_record_that_rules_out_a_sire_moves_other_loci_where_there_may_be_none
     assert moved["Y", "second"] == (Fraction(301, 402), Fraction(5, 8))
 
 
+def test_without_a_claim_the_others_who_may_have_brought_it_are_asked_of_all_their_young() -> None:
+    """A visual's one copy came from her sire's dam, who was said to be het, or else from his sire, of whom nothing was said. Of him and
+    a visual two young are normal, each 1 of 2 if he is het: 4 to 1 that it was she (derived)."""
+    normal, visual = (Reading(Look(())),), (Reading(Look(("P",))),)
+    animals = (
+        Animal("G1", "female", normal, claims=(Claim("P", Fraction(1)),)),
+        Animal("G2", "male", normal),
+        Animal("V", "female", visual),
+        Animal("S", "male", normal, clutch="C-1"),
+        Animal("D", "female", visual),
+        Animal("Y", "male", visual, clutch="C-2"),
+        Animal("N1", "male", normal, clutch="C-3"),
+        Animal("N2", "male", normal, clutch="C-3"),
+    )
+    clutches = (
+        Clutch("C-1", (("G2", Fraction(1)),), "G1", date(2020, 7, 1)),
+        Clutch("C-2", (("S", Fraction(1)),), "D", date(2023, 7, 1)),
+        Clutch("C-3", (("G2", Fraction(1)),), "V", date(2021, 7, 1)),
+    )
+    found = doubts(infer(as_collection(Case((Locus("at", "recessive", ("P",)),), animals, clutches))))
+    (claim,) = (one for one in found if one.record.kind == "claim")
+    moved = {one.animal: (one.before, one.after) for one in claim.moved}
+    assert moved == {"G1": (1, Fraction(4, 5)), "G2": (0, Fraction(1, 5))}
+
+
 def test_what_other_records_prove_as_well_is_not_named() -> None:
     """Two visuals prove a parent: neither of their looks alone does."""
     assert "F-1, Piebald: certain, proven by C26-01; without it 38%" in said("C26-01-1")

@@ -78,3 +78,30 @@ def test_what_does_not_change_is_the_same_table() -> None:
     assert tree.belief((0,)) is before
     tree.change(1, [1, 5, 2, 8])
     assert tree.belief((0,)) is not before
+
+
+def test_products_of_neighbours_before_one_that_changed_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of five beside a clique the last alone is multiplied in anew; the belief is as if all were."""
+    middle = Factor((0, 1, 2, 3, 4), list(range(1, 33)))
+    leaves = [Factor((at, 5 + at), [1, 2 + at, 3, 5]) for at in range(5)]
+    tree = Tree((2,) * 10, (middle, *leaves))
+    clique = tree.plan.home_of(middle.scope)
+    before = tree.belief(middle.scope)
+    asked: list[int] = []
+    spread = tree._spread
+
+    def counted(at: int, scope: tuple[int, ...]) -> object:
+        asked.append(at)
+        return spread(at, scope)
+
+    monkeypatch.setattr(tree, "_spread", counted)
+    last = tree._links[clique][-1][0]
+    (number,) = (at for at, leaf in enumerate(leaves, 1) if set(leaf.scope) == set(tree.plan.cliques[last]))
+    tree.change(number, [2, 2, 2, 7])
+    assert tree.belief(middle.scope) != before
+    assert asked.count(clique) == 1
+    anew = Tree(
+        (2,) * 10,
+        (middle, *(Factor(one.scope, [2, 2, 2, 7]) if at == number else one for at, one in enumerate(leaves, 1))),
+    )
+    assert tree.belief(middle.scope) == anew.belief(middle.scope)

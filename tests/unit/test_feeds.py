@@ -13,7 +13,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 from clutchlight.pipeline import open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
 from clutchlight.site import addresses
-from clutchlight.site.files import changes_against, to_bytes
+from clutchlight.site.files import _for_robots, changes_against, to_bytes
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
@@ -57,6 +57,12 @@ def test_names_and_addresses_that_look_like_markup_are_texts_in_a_feed(tmp_path:
     assert all(str(link.get("href")).startswith(web) for link in changes.iter(f"{ATOM}link"))
     for feed in (changes, clutch):
         assert not list(feed.iter("i", f"{ATOM}i"))
+
+
+def test_an_address_that_looks_like_markup_is_text_in_the_list_of_pages() -> None:
+    """The web address is whatever somebody wrote."""
+    sitemap = dict(_for_robots("https://example.org/a&b<c>/", ["index.html"]))["sitemap.xml"]
+    assert [one.text for one in etree.fromstring(sitemap).iter("{*}loc")] == ["https://example.org/a&b<c>/"]
 
 
 def test_of_more_than_a_hundred_changes_the_newest_stand_in_the_feed(tmp_path: Path) -> None:

@@ -117,6 +117,7 @@ def test_what_a_test_tells_of_young_that_stand_apart_is_in_their_history(tmp_pat
         for name in ("C26-01-2", "C26-01-4", "F-1")
     }
     assert found == {"C26-01-2": [F(2, 5), F(1)], "C26-01-4": [F(2, 5)], "F-1": [F(1, 2)]}
+    assert inference.grounds("C26-01-2", "piebald", 1) == Grounds("test", "C26-01-2")
 
 
 def test_the_young_of_a_proven_parent_have_family_evidence(tmp_path: Path) -> None:

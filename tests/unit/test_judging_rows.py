@@ -287,6 +287,23 @@ def test_a_slip_is_looked_for_in_long_words_only() -> None:
 
 
 @pytest.mark.parametrize(
+    ("typed", "may_be"),
+    [
+        *(("", False), ("16", False), ("16.", True), ("16th", True), ("the 16th", True), ("the evening", False)),
+        *(("nov 2026", True), ("2026", False), ("may 12 fed", False), ("nov fed goliath", False)),
+        *(("nyx 21 novmber", True), ("nyx novmber 21", True), ("nyx may refuse", False), ("fed 12 rats", False)),
+        *(("nyx was novmber 21", True), ("nyx was fed novmber 21", False), ("nyx ate 21", False), ("nyx 21", False)),
+        *(("march fed goliath", True), ("marc fed goliath", False), ("novmber fed goliath 860", False)),
+        *(("novmber fed 860", False), ("novmber fed 86g", False), ("novmber fed 12 rats", True)),
+        ("novmber fed 5-6 rats", True),
+    ],
+)
+def test_what_may_be_meant_as_a_day_begins_with_its_name_or_has_it_beside_a_figure(typed: str, may_be: bool) -> None:
+    """Or is made of such words alone; a long figure behind a name is a weight, and a short name may be an animal's."""
+    assert like_a_day(typed) is may_be
+
+
+@pytest.mark.parametrize(
     ("typed", "says"),
     [
         ("thu 20 nov", "2026-11-20 is a Friday; correct the date or the day of the week"),

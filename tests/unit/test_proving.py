@@ -160,6 +160,7 @@ def test_an_unsexed_animal_is_listed_without_a_mate() -> None:
     """Nobody can be proposed for an animal of unknown sex; it stays in question."""
     unsexed = Animal("U", None, (Reading(Look(())),), MAYBE.claims)
     assert plan_of(room(unsexed, VISUAL), "U").matings == ()
+    assert plan_of(room(unsexed, parent("B", "male", {}, ("Piebald",))), "U").matings == ()
 
 
 def test_plans_with_equal_chances_stand_in_order_of_id() -> None:

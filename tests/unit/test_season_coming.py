@@ -99,6 +99,8 @@ def test_no_clutch_is_awaited_once_all_its_eggs_are_lost(tmp_path: Path) -> None
         ("{female: F-02, males: [M-01], from: 2024-10-01, result: no eggs, want: [Clown]}, " + PLANNED, ("Piebald",)),
         ("{female: F-02, males: [M-01], from: 2024-10-01, result: no eggs, want: [Clown]}", ()),
         ("{female: F-02, males: [M-01], from: 2026-09-01, result: C26-02, want: [Clown]}", ("Clown",)),
+        ("{female: F-02, males: [M-01], from: 2025-11-10, result: C26-02, want: [Clown]}", ("Clown",)),
+        ("{female: F-02, males: [M-01], from: 2025-11-09, result: C26-02, want: [Clown]}", ()),
         ("{female: F-02, males: [M-01], result: no eggs, want: [Clown]}, " + PLANNED, ("Piebald",)),
         (PLANNED + ", {female: F-02, males: [M-02], from: 2026-10-20, want: [Clown]}", ("Piebald",)),
         (PLANNED + ", {female: F-02, males: [M-01], from: 2026-11-20, want: [Clown]}", ("Piebald",)),

@@ -15,7 +15,7 @@ from tests.unit.test_reference import GROUPS, keys
 from clutchlight import reference
 from clutchlight.cli import main
 from clutchlight.editing.starting import start
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 
 _COMMENTED = re.compile(r"^#(?=[^ #\n])|^#(?=  )", re.MULTILINE)
@@ -113,6 +113,15 @@ def test_what_is_missing_before_publishing_is_told_and_nothing_when_all_is_there
     }
     done = run("check", BARE.write(tmp_path / "ready", ready), "--publish")
     assert (done.exit_code, done.stderr) == (0, "")
+
+
+def test_a_collection_may_have_any_name(tmp_path: Path) -> None:
+    """Quotation marks, a colon and a backslash in it are the name's."""
+    name = 'Ada\'s "Room": C:\\snakes # 1'
+    start(tmp_path / "room", name)
+    found = read_everything(tmp_path / "room").collection
+    assert found is not None
+    assert found.settings.name == name
 
 
 def test_a_collection_in_a_repository_is_warned_of(tmp_path: Path) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -12,6 +14,7 @@ from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
 from clutchlight.pipeline import Book
 from clutchlight.queries import derivations
+from clutchlight.statements import why
 
 
 @pytest.fixture(scope="module")
@@ -58,6 +61,17 @@ def test_json_has_the_documented_keys(content_dir: Path) -> None:
     assert list(printed) == ["animal", "trait", "steps", "carries"]
     assert {"record", "file", "line", "says", "before", "after"} == set(printed["steps"][0])
     assert printed["carries"] == "1"
+
+
+def test_looks_that_it_shows_are_told_before_those_that_it_does_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Otherwise in the order of their loci; what is not known of a look comes last."""
+    said = ("no x", "its look is set aside", "Pastel", "Enchi")
+    monkeypatch.setattr(why, "telling", lambda asked, clutch: range(4))
+    monkeypatch.setattr(why, "_own_look", lambda one: said[one] if one == 1 else why.IT_SHOWS + said[one])
+    clutch = SimpleNamespace(sires=SimpleNamespace(kind="mixed"))
+    asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"))
+    asked.answers = SimpleNamespace(collection=SimpleNamespace(clutches={"C": clutch}))
+    assert why._own_looks(asked) == "it shows Pastel, Enchi and no x; its look is set aside"
 
 
 def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> None:

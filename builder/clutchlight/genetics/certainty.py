@@ -450,5 +450,5 @@ class OtherSires:
             kept = (1 << count) - 1
             kept |= sum(1 << count + at for at, male in enumerate(self.others[name]) if male in males)
             for egg in family.eggs:
-                domains.keep((family.number, egg), domains.choices[family.number, egg] & kept, 0)
+                domains.keep((family.number, egg), domains.choices[family.number, egg] & kept)
         domains.propagate()

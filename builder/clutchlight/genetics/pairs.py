@@ -250,7 +250,7 @@ class Together:
             mark = domains.mark()
             try:
                 for key, branch in way:
-                    domains.keep(key, domains.choices[key] & 1 << branch, 0)
+                    domains.keep(key, domains.choices[key] & 1 << branch)
                 domains.propagate()
                 distinct = tuple(self._fitting(domains, locus, 0))
             except WipedOutError:

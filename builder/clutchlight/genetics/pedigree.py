@@ -236,7 +236,7 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
     own_families = {one for egg in eggs for one in pedigree.own.get(egg, ())}
     families = sorted(one for one in own_families if eggs.issuperset(pedigree.families[one].members))
     number = {egg: index for index, egg in enumerate(sorted(eggs))}
-    renamed = {family: index for index, family in enumerate(families)}
+    renamed: dict[int | None, int] = {family: index for index, family in enumerate(families)}
     found = tuple(
         replace(
             family,
@@ -250,9 +250,8 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
         for family in (pedigree.families[one] for one in families)
     )
     kept = tuple(
-        Egg(at, egg.name, egg.animals, egg.sex, renamed.get(family), egg.breeds, egg.counted, egg.row)
+        replace(egg, number=at, family=renamed.get(egg.family))
         for at, egg in enumerate(pedigree.eggs[old] for old in number)
-        for family in (-1 if egg.family is None else egg.family,)
     )
     egg_of = {ident: number[egg] for ident, egg in pedigree.egg_of.items() if egg in number}
     return Pedigree(pedigree.species, kept, found, egg_of, _by_parent(found)), number
@@ -422,7 +421,7 @@ class Kinship:
         if family is None:
             return _NONE
         branches = self._branches(younger, family)
-        if self.pedigree.eggs[older].family == family.number and family.in_doubt and not family.each_egg:
+        if self.pedigree.eggs[older].family == family.number and not family.each_egg:
             return sum((branch.chance * self._sibs(branch, family.dam) for branch in branches), _NONE)
         by_dam = self.kinship(family.dam, older)
         by_sire = sum(

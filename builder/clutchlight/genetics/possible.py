@@ -107,15 +107,13 @@ class Domains:
                 if other != locus:
                     self.narrow(other, egg, self.states[other].sex_masks[sexes[0]])
 
-    def keep(self, key: ChoiceKey, kept: int, locus: int) -> None:
-        """Sets the branches of a choice of sire to those in `kept`; wakes its family. Raises WipedOutError when none is left."""
+    def keep(self, key: ChoiceKey, kept: int) -> None:
+        """Sets the branches of a choice of sire to those in `kept`; wakes its family, at which nothing fits when none is left."""
         old = self.choices[key]
         if kept == old:
             return
         self._trail.append((key, old))
         self.choices[key] = kept
-        if not kept:
-            raise WipedOutError(locus, key[0])
         for position in range(len(self.states)):
             self._waiting[position, key[0]] = None
 
@@ -155,10 +153,10 @@ class Domains:
                 sires, dams = left[0], dams | left[1]
                 for mask, mask_left in left[2].items():
                     joined[mask] |= mask_left
-            if family.in_doubt:
-                self.keep(key, kept, locus)
-            elif not kept:
+            if not kept:
                 raise WipedOutError(locus, family.number)
+            if family.in_doubt:
+                self.keep(key, kept)
             sire = None if several(kept) else family.branches[kept.bit_length() - 1].sire
             if sire is not None:
                 self.narrow(locus, sire, sires)
@@ -200,7 +198,7 @@ class Domains:
         decisions = {decision for item in undecided for decision in self._region(item, alone=False)}
         mark = self.mark()
         try:
-            self.keep(key, 1 << branch, 0)
+            self.keep(key, 1 << branch)
             self.propagate()
             return self._search(tuple(sorted(decisions)))
         except WipedOutError:
@@ -275,7 +273,7 @@ class Domains:
             try:
                 kind, place = region[at]
                 if kind == "choice":
-                    self.keep(place, 1 << options.pop(), 0)
+                    self.keep(place, 1 << options.pop())
                 else:
                     self.narrow(*place, 1 << options.pop())
                 self.propagate()

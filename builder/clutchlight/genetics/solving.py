@@ -133,9 +133,7 @@ class Solved:
             masks[locus][egg] &= mask
         domains = world.domains(masks)
         for key, kept in self.supposed.choices:
-            domains.keep(key, domains.choices[key] & kept, 0)
-            if not domains.choices[key]:
-                raise WipedOutError(0, key[0])
+            domains.keep(key, domains.choices[key] & kept)
         domains.propagate()
         return domains
 

@@ -330,8 +330,7 @@ class FeedingRound(Struct, frozen=True):
 
 def feeding_round(collection: Collection, private: Private, day: date) -> FeedingRound:
     """Every animal of the room, the longest without a meal first, then by id."""
-    told = (*_OFFERS, "cooled", "warmed", "first shed", "shed")
-    rows = grouped((row.animal, row) for row in private.log if row.day <= day and row.event in told)
+    rows = grouped((row.animal, row) for row in private.log if row.day <= day)
     offers = [row.on for found in rows.values() for row in found if row.event in _OFFERS]
     last_row = max(offers, key=lambda when: when.last, default=None)
     ended = last_row is None or day - last_row.last > LOG_ENDS_AFTER

@@ -104,8 +104,7 @@ def proving(
             other
             for other in here
             if other.species == animal.species
-            and animal.sex != "unknown"
-            and other.sex == ("female" if animal.sex == "male" else "male")
+            and other.sex == {"male": "female", "female": "male"}.get(animal.sex)
             and other.status in BREEDING
             and not _affected(inference, other)
         ]

@@ -173,8 +173,6 @@ def like_a_day(text: str) -> bool:
     """Whether a text that is no day may be meant as one: it begins with a weekday or a month, slips of the finger allowed, or is made
     of such words and figures."""
     words = _words(text)
-    if not words:
-        return False
     named = [_names_a_day(word) for word in words]
     figures = [_DAY_SAID.fullmatch(word.rstrip(".")) is not None for word in words]
     if all(

@@ -130,7 +130,7 @@ class Register:
         if entry is None:
             self.report_unknown(role, name, findings)
             return None
-        if "clutch" in (entry.kind, self.entries.get(entry.now.casefold(), entry).kind):
+        if "clutch" in (entry.kind, self.entries[entry.now.casefold()].kind):
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
             return None
         return entry.now

@@ -175,8 +175,10 @@ def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, 
     found: list[FigureChange] = []
     for address, content in made.items():
         ident = addresses.animal_of_statement(address)
-        standing = previous(address) if ident else None
-        if ident is None or standing is None or standing == content:
+        if ident is None:
+            continue
+        standing = previous(address)
+        if standing is None or standing == content:
             continue
         before = _labels(json.loads(standing))
         after = _labels(json.loads(content))

@@ -166,8 +166,6 @@ def _by_proof(asked: Asked) -> Text:
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
-    if by not in answers.collection.animals:
-        return phrase("The record of {} proves it.", answers.named(by))
     who = relative_words(answers, by, asked.animal.id)
     tested = [test for test in asked.of(by).animal.tests if test.locus == asked.locus.key and not test.error]
     if tested and asked.animal.id not in answers.parents(by):

@@ -1,0 +1,81 @@
+"""Limits, each at its own value and one beside, asked of the function that knows it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from tests.rooms import problems
+from tests.unit.statement_fakes import PASTEL, PYTHONS, figure, het
+
+from clutchlight.genetics.values import Event, Grounds
+from clutchlight.ledger.dated_records import _LedgerReader
+from clutchlight.problems import Place
+from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR, fault_of_year
+from clutchlight.reading.findings import MAX_SEARCHES, Findings
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
+from clutchlight.statements import changes
+
+
+@pytest.mark.parametrize(
+    ("year", "can_be"), [(FIRST_YEAR, True), (FIRST_YEAR - 1, False), (LAST_YEAR, True), (LAST_YEAR + 1, False)]
+)
+def test_the_first_and_the_last_year_of_a_snake(year: int, can_be: bool) -> None:
+    assert (fault_of_year("x", year) is None) is can_be
+
+
+def test_what_happened_on_the_day_itself_is_in_a_dated_figure() -> None:
+    """What a record of that day stated was known in its evening."""
+    asked: Any = SimpleNamespace(collection=SimpleNamespace(animals={}))
+    tested = Event(date(2026, 5, 2), 1, "F-01", "test")
+    asked.history = lambda animal, locus: ((None, het("1/2")), (tested, het("1")))
+    reader: Any = _LedgerReader(asked, "1")
+    found = [reader._figure(SimpleNamespace(id="F-01"), PASTEL, date(2026, 5, day)) for day in (1, 2, 3)]
+    assert found == [het("1/2"), het("1"), het("1")]
+
+
+def test_one_of_several_that_was_certain_once_is_told_on_its_grounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One that was not is told on them only where one of several was certain then."""
+    monkeypatch.setattr(changes, "_showed_then", lambda *_: False)
+    asked: Any = SimpleNamespace(
+        one_of_several=True, shows=False, allele=1, trait="Albino", locus=PYTHONS.loci["albino"]
+    )
+    asked.label = lambda figure, grounds: grounds
+    grounds = Grounds("parentage")
+    either = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
+    found = [changes._label(asked, then, None, grounds, None) for then in (het("1"), either, het("1/2"))]
+    assert found == [grounds, grounds, None]
+
+
+def test_it_showed_a_trait_only_if_every_genotype_that_it_may_have_had_shows_it() -> None:
+    """And if a look of that locus was seen."""
+    looks: Any = SimpleNamespace(looks_that_count=lambda animal, reading: ("Pastel",))
+    answers = SimpleNamespace(collection=looks, species_of=lambda animal: PYTHONS)
+    asked: Any = SimpleNamespace(
+        animal=SimpleNamespace(reading_on=lambda day: None), locus=PASTEL, allele=1, answers=answers
+    )
+    assert changes._showed_then(asked, figure(((0, 1), "1/2"), ((1, 1), "1/2")), None)
+    assert not changes._showed_then(asked, het("1/2"), None)
+    looks.looks_that_count = lambda animal, reading: ("Clown",)
+    assert not changes._showed_then(asked, het("1"), None)
+
+
+@pytest.mark.parametrize(("eggs", "odd"), [(21, []), (22, ["eggs-odd"])])
+def test_half_as_many_eggs_again_as_the_most_usual_are_none_too_many(tmp_path: Path, eggs: int, odd: list[str]) -> None:
+    """The species file has 14."""
+    files = {
+        "animals/a.yaml": "[{id: F-01, sex: female, hatched: 2019}, {id: M-01, sex: male, hatched: 2019}]\n",
+        "clutches/a.yaml": f"- {{id: C26-01, sire: M-01, dam: F-01, laid: 2026-05-01, eggs: {eggs}}}\n",
+    }
+    assert [code for *_, code in problems(tmp_path, files)] == odd
+
+
+def test_of_a_long_unknown_look_no_beginning_is_looked_for_that_is_longer_than_any_name() -> None:
+    """Searches are counted: after so many nothing is near any more."""
+    names, findings = Names(PYTHONS), Findings()
+    assert names.shown([WrittenText.at("Zz Yy Xx Ww Vv Uu", Place("a.yaml"))], findings).looks == ()
+    assert MAX_SEARCHES - findings.searches_left == 1 + names.longest == 3
