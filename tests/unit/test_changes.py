@@ -7,10 +7,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from tests.rooms import SETTINGS, good
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.values import Event
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
@@ -92,6 +94,21 @@ def test_a_course_begins_with_what_was_said_when_it_hatched(demo: Told) -> None:
 
 
 # Changes
+
+
+def test_a_clutch_tells_what_came_later_in_the_order_of_days(room: Told) -> None:
+    """Whatever order the changes of its young come in."""
+    later = [
+        replace(
+            room.changes.newest_first[0],
+            animal="C23-01-1",
+            clutch="C23-01",
+            event=Event(date(2025, month, 1), 0, "F-01", "test"),
+        )
+        for month in (3, 1, 2)
+    ]
+    rows = clutch_timeline(room.telling, room.collection.clutches["C23-01"], Changes({}, tuple(later)))
+    assert [row.on.last.month for row in rows[-3:] if row.on] == [1, 2, 3]
 
 
 def test_a_proof_names_what_proved_it(room: Told) -> None:

@@ -256,6 +256,14 @@ def test_reordered_lines_are_named(two_years: Room, order: list[int]) -> None:
     assert codes
 
 
+def test_a_year_that_begins_with_a_later_line_had_lines_moved(two_years: Room) -> None:
+    """One that begins with the next number after another last line had that line or this one edited."""
+    lines = two_years.lines(2025)
+    two_years.put(2025, [*lines[1:], lines[0]])
+    said = [problem.message for problem in read_ledger(two_years.folder).problems if problem.code == "ledger-year"]
+    assert [one.split(":")[1].strip().split(";")[0] for one in said] == ["lines were moved from year to year"]
+
+
 def test_a_line_missing_from_the_middle_is_named(two_years: Room) -> None:
     """The numbers say which."""
     lines = two_years.lines(2024)

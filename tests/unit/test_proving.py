@@ -156,6 +156,11 @@ def test_a_mate_is_an_animal_here_that_is_kept_for_breeding(status: Status) -> N
     assert plan_of(room(MAYBE, VISUAL, status={"A-visual": status}), "M").matings == ()
 
 
+def test_more_young_than_are_looked_for_where_it_never_falls() -> None:
+    """Each normal young of a visual halves the odds, which begin at 2 to 1: 67 bring them under 1 to 2^66."""
+    assert plan_of(room(MAYBE, VISUAL, below=F(1, 2**66)), "M").matings[0].needed == 67
+
+
 def test_an_unsexed_animal_is_listed_without_a_mate() -> None:
     """Nobody can be proposed for an animal of unknown sex; it stays in question."""
     unsexed = Animal("U", None, (Reading(Look(())),), MAYBE.claims)

@@ -190,9 +190,9 @@ def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
     first: dict[Hashable, int] = {}
     found: dict[int, int] = {}
     for family in pedigree.families:
-        clutch = collection.clutches.get(family.clutch or "")
-        if clutch is None:
+        if family.clutch is None:
             continue
+        clutch = collection.clutches[family.clutch]
         sexed = linked or family.may_lack_sire
         last = clutch.hatched.last if clutch.hatched else date.min
         for animal in (collection.animals[name] for name in clutch.young):

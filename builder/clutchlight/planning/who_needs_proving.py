@@ -333,7 +333,7 @@ def at_stake(
                     stake = found.get((name, trait), Stake())
                     found[name, trait] = replace(stake, plans=tuple(dict.fromkeys((*stake.plans, *mates))))
     by_locus = grouped(((collection.animals[one.animal].species, one.locus), one) for one in to_prove)
-    for animal_, record in sorted(collection.animals.items()):
+    for animal_, record in collection.animals.items():
         if not record.here or not (animal_ in held or record.status in ("available", "on hold")):
             continue
         for (species, locus), questions in by_locus.items():

@@ -311,7 +311,7 @@ class NoteDays:
 
     def by_date(self, text: str, day: date) -> bool:
         """Whether a day is one by a date; else it is noted what it was read as."""
-        said = text.strip().rstrip(":")
+        said = text.rstrip(":")
         if any(char.isdigit() for char in said):
             return True
         self.read_as.append((said, day))

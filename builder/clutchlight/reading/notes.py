@@ -220,7 +220,7 @@ class _Reader:
             self._tell(line, day, dated, names, event, rest, None)
         if self.findings.errors > wrong:
             del self.said[told:]
-        elif beside is not None and len(self.said) > told:
+        elif beside is not None:
             last = self.said[-1]
             self.said[-1] = replace(last, note=_joined(last.note, beside))
 

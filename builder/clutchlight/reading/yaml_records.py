@@ -197,7 +197,7 @@ class _TreeBuilder:
                 " close it with `-->` in the text where it begins",
             )
             self.open_comment = None
-        if left is value or left == value:
+        if left == value:
             return value
         if value.rfind("<!--") > value.rfind("-->"):
             self.open_comment = mark

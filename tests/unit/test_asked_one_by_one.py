@@ -1,0 +1,272 @@
+"""Single functions, each asked the question that nothing else asks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+from importlib.metadata import version
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
+
+import pytest
+from lxml import etree
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading
+from tests.rooms import FAMILY, problems
+from tests.unit.statement_fakes import PYTHONS
+from tests.unit.test_feeds import made, texts
+
+from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.network import Network
+from clutchlight.genetics.pairs import LocusGroup, Together
+from clutchlight.genetics.values import Event, Grounds
+from clutchlight.planning import doubt
+from clutchlight.planning.keeping import TowardsGoal
+from clutchlight.planning.winter import _can_pair
+from clutchlight.problems import Place
+from clutchlight.publishing import building_again
+from clutchlight.publishing.manifest import Manifest
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.ids import Register
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
+from clutchlight.site import files
+from clutchlight.statements import keeping, notes
+from clutchlight.statements.answers import Answers
+
+F = Fraction
+NORMAL = (Reading(Look(())),)
+P = Locus("at", "recessive", ("P",))
+
+
+def inferred(*animals: Animal, clutches: tuple[Clutch, ...] = (), loci: tuple[Locus, ...] = (P,)) -> Any:
+    return infer(as_collection(Case(loci, animals, clutches)))
+
+
+# Genetics
+
+
+def test_one_claim_of_certainty_is_enough() -> None:
+    """Beside one that is none, and at another locus; half a chance says nothing for certain."""
+    both = (Claim("Q", F(1, 2)), Claim("P", F(1)))
+    found = inferred(
+        Animal("A", "male", NORMAL, claims=both),
+        Animal("B", "male", NORMAL, claims=both[:1]),
+        loci=(P, Locus("by", "recessive", ("Q",))),
+    )
+    certainty, pedigree = found.figures_of("A").certainty, found.figures_of("A").world.pedigree
+    assert [certainty._surely_claimed(pedigree.eggs[pedigree.egg_of[name]]) for name in "AB"] == [True, False]
+
+
+def test_a_reading_that_was_taken_back_is_in_no_conflict() -> None:
+    """Of two visuals every young is one: its last look contradicts that, its first look did not."""
+    visual = (Reading(Look(("P",))),)
+    looks = (Reading(Look(("P",)), date(2024, 1, 1)), Reading(Look(()), date(2025, 1, 1)))
+    young = Animal("Y", "male", looks, clutch="C")
+    clutch = Clutch("C", (("S", F(1)),), "D", date(2023, 7, 1))
+    (conflict,) = inferred(
+        Animal("S", "male", visual), Animal("D", "female", visual), young, clutches=(clutch,)
+    ).conflicts
+    assert [(one.kind, one.subject) for one in conflict.records if one.kind == "look"] == [
+        ("look", "D"),
+        ("look", "S"),
+        ("look", "Y"),
+    ]
+
+
+def test_what_a_founder_has_of_its_parents_is_not_told() -> None:
+    """Nor of a young at a locus on the sex chromosomes, where both together decide."""
+    clutch = Clutch("C", (("S", F(1)),), "D", date(2023, 7, 1))
+    for crossover, told in ((None, True), (F(1, 10), False)):
+        locus = Locus("at", "recessive", ("P",), crossover=crossover)
+        animals = (
+            Animal("S", "male", NORMAL, claims=(Claim("P", F(1)),)),
+            Animal("D", "female", NORMAL),
+            Animal("Y", "male", NORMAL, clutch="C"),
+        )
+        one = inferred(*animals, clutches=(clutch,), loci=(locus,)).figures_of("Y")
+        network, egg_of = one.network, one.world.pedigree.egg_of
+        assert network.from_parents(0, egg_of["S"]) is None
+        assert (network.from_parents(0, egg_of["Y"]) is not None) is told
+
+
+class Left(doubt._Left):
+    """What is left, as those near say it, and as all do."""
+
+    def __init__(self, near: tuple[bool, bool], every: tuple[bool, bool]) -> None:
+        self._told = near, every
+
+    def _certainties(self) -> Iterator[Certainty]:
+        for forced, claimed in self._told:
+            fake: Any = SimpleNamespace(
+                world=SimpleNamespace(position={"at": 0}, pedigree=SimpleNamespace(egg_of={"A": 0})),
+                forced_now=lambda *_, forced=forced: forced,
+                forced_by_claims=lambda *_, claimed=claimed: claimed,
+            )
+            yield cast("Certainty", fake)
+
+
+@pytest.mark.parametrize(
+    ("near", "every", "kind"),
+    [
+        ((True, True), (True, True), "proven"),
+        ((False, False), (True, True), "proven"),
+        ((False, True), (False, True), "claim"),
+        ((False, False), (False, True), "claim"),
+        ((False, False), (False, False), "assumption"),
+    ],
+)
+def test_what_those_near_leave_open_all_may_still_leave_certain(
+    near: tuple[bool, bool], every: tuple[bool, bool], kind: str
+) -> None:
+    assert Left(near, every).grounds("A", "at", 1, Grounds("proven", "C")).kind == kind
+
+
+class Grouped(Together):
+    """Three loci whose figures are read off these trees; a group stands for its loci."""
+
+    def __init__(self, *trees: list[int]) -> None:
+        network = SimpleNamespace(trees_of=lambda position, egg: trees[position])
+        figures: Any = SimpleNamespace(network=network)
+        self._figures, self._egg_set, self._at = figures, (0,), list(range(len(trees)))
+
+    def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> LocusGroup:
+        return LocusGroup(loci, ())
+
+
+@pytest.mark.parametrize(
+    ("trees", "groups"),
+    [
+        (([1], [2], [1, 2]), [(0, 1, 2)]),
+        (([1], [2], [3]), [(0,), (1,), (2,)]),
+        (([1], [2], [1]), [(0, 2), (1,)]),
+        (([], [2], [2]), [(0,), (1, 2)]),
+    ],
+)
+def test_loci_stand_in_order_in_their_group_and_groups_by_their_first(
+    trees: tuple[list[int], ...], groups: list[tuple[int, ...]]
+) -> None:
+    """Whichever locus it is that joins the others."""
+    assert [one.loci for one in Grouped(*trees).groups] == groups
+
+
+# Records
+
+
+def test_a_word_with_a_figure_may_have_one_slip_however_long_it_is() -> None:
+    """A long word without one may have two: ids are near to each other."""
+    assert nearest("ABXYEFGHI", ["ABCDEFGHI"]) == "ABCDEFGHI"
+    assert nearest("ABXYEFGH7", ["ABCDEFGH7"]) is None
+    assert nearest("ABXDEFGH7", ["ABCDEFGH7"]) == "ABCDEFGH7"
+
+
+def test_numbers_are_young_of_a_clutch_alone() -> None:
+    """In a file that could not be read: of the clutch that is named first, and of none where none is."""
+    register = Register()
+    register.add_broken("young:\n  - 1 f normal\n", "clutches/a.md")
+    assert register.entries == {}
+    register.add_broken("id: F-01\ndiet:\n  - 3 rats\n", "animals/a.md")
+    assert list(register.entries) == ["f-01"]
+    register.add_broken("id: C26-01\nyoung:\n  - 1 f normal\n", "clutches/b.md")
+    assert list(register.entries) == ["f-01", "c26-01", "c26-01-1"]
+
+
+def test_normal_beside_a_look_makes_both_unsound() -> None:
+    names = Names(PYTHONS)
+    for text, sound in (("normal Pastel", False), ("Pastel", True), ("normal", True)):
+        assert names.shown([WrittenText.at(text, Place("a.yaml"))], Findings()).sound is sound
+
+
+@pytest.mark.parametrize(
+    ("hatched", "odd"),
+    [("2026-06-06", []), ("2026-06-05", ["incubation-odd"]), ("2026-07-30", []), ("2026-07-31", ["incubation-odd"])],
+)
+def test_two_thirds_of_the_least_incubation_and_half_as_much_again_as_the_most_can_be(
+    tmp_path: Path, hatched: str, odd: list[str]
+) -> None:
+    """55 to 60 days are usual: 36 and 90 can be."""
+    records = {
+        "animals/a.yaml": "[{id: F-01, sex: female, hatched: 2019}, {id: M-01, sex: male, hatched: 2019}]\n",
+        "clutches/a.yaml": "- {id: C26-01, sire: M-01, dam: F-01, laid: 2026-05-01, eggs: 1, "
+        f"hatched: {hatched}, young: [1 normal]}}\n",
+    }
+    assert [code for *_, code in problems(tmp_path, records)] == odd
+
+
+# Statements
+
+
+def test_a_founder_comes_of_two_that_are_called_by_it_alone(tmp_path: Path) -> None:
+    """So that no two founders have one in common; a young has those of its parents too."""
+    answers = Answers(FAMILY.book(tmp_path, {}).inference, {})
+    assert answers.forebears("M-01") == {"M-01:sire", "M-01:dam"}
+    own = {f"{name}:{role}" for name in ("C26-01", "C26-01-1", "M-01", "F-01") for role in ("sire", "dam")}
+    assert answers.forebears("C26-01-1") == {"M-01", "F-01", *own}
+
+
+def test_what_another_record_proved_is_told_by_its_name() -> None:
+    """Its own test by that it is its own."""
+    answers = SimpleNamespace(named=lambda name: f"<{name}>")
+    asked: Any = SimpleNamespace(recessive=True, trait="Piebald", animal=SimpleNamespace(id="A"), answers=answers)
+    said = []
+    for by in ("A", "C26-01"):
+        asked.grounds = Grounds("test" if by == "A" else "proven", by)
+        said.append(str(notes._figures(asked, Event(date(2026, 1, 1), 0, "C25-01", "hatching"), "x", F(1), "now")))
+    assert "its own test" in said[0]
+    assert "<A>" not in said[0]
+    assert "<C26-01>" in said[1]
+
+
+def test_what_is_not_computed_is_said_to_be() -> None:
+    found = [keeping._chance(TowardsGoal(chance, ())) for chance in (None, F(1), F(1, 2), F(0))]
+    assert found == ["not computed", "certain, or taken as certain", "1 in 2", "nothing speaks for it"]
+
+
+# Planning
+
+
+@pytest.mark.parametrize(
+    ("male", "female", "can"),
+    [
+        ("M-01", "F-02", True),
+        ("M-21", "F-02", False),
+        ("M-09", "F-02", False),
+        ("M-01", "M-02", False),
+        ("F-02", "F-02", False),
+    ],
+)
+def test_a_pair_is_of_one_species_and_of_two_animals_on_record(
+    tmp_path: Path, male: str, female: str, can: bool
+) -> None:
+    assert _can_pair(*FAMILY.both(tmp_path, {}), date(2026, 11, 1), male, female) is can
+
+
+# Publishing
+
+
+def test_a_manifest_has_a_line_for_each_file() -> None:
+    """Set in by one space for each level."""
+    lines = Manifest("site", {"index.html": "0f"}).to_bytes().decode().split("\n")
+    assert lines[:3] == ["{", ' "made_by": "clutchlight",', ' "format": 2,']
+    assert lines[-6:] == [' "files": {', '  "index.html": "0f"', " },", ' "pages": {}', "}", ""]
+
+
+def test_a_library_is_told_with_its_version() -> None:
+    """Another version may print another page."""
+    assert building_again._version("pyyaml") == version("pyyaml") != ""
+    assert building_again._version("no-such-library-anywhere") == "unknown"
+
+
+def test_a_feed_lists_so_many_of_the_newest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for most in (1, 0):
+        monkeypatch.setattr(files, "NEWEST", most)
+        assert len(texts(etree.fromstring(made(tmp_path / str(most), {})["changes/feed.xml"]), "content")) == most
+
+
+def test_an_element_has_its_attributes_and_its_text() -> None:
+    one = files._element("link", {"rel": "self"}, "x")
+    assert (one.tag, one.attrib, one.text) == ("link", {"rel": "self"}, "x")
+    assert files._element("title").attrib == {}
