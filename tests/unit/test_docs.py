@@ -67,7 +67,7 @@ def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(
     assert len(shown) == 6
     site = {name: heard(repository / "site_demo" / name / "index.html") for name in ("animals/F-09", "clutches/C25-02")}
     for page, said in (
-        ("animals/F-09", "proven by C25-02"),
+        ("animals/F-09", "proven by clutch C25-02"),
         ("animals/F-09", "33% possible het Piebald"),
         ("animals/F-09", "Clutch C25-02, six eggs with a het Piebald mate, one Piebald: 1/3 → 1"),
         ("clutches/C25-02", "66% possible het Piebald"),

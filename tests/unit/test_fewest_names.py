@@ -28,8 +28,8 @@ loci:
     ("written", "looks"),
     [
         ("Moss Rock", ("Moss Rock",)),
-        ("moss rock Moss", ("Moss Rock", "Moss")),
-        ("Rock Moss", ("Rock", "Moss")),
+        ("moss rock Moss", ("Moss", "Moss Rock")),
+        ("Rock Moss", ("Moss", "Rock")),
         ("Moss Rock Garden", ("Moss", "Rock Garden")),
         ("[Moss, Rock]", ("Moss", "Rock")),
         ("Rock Moss Rock", ("Rock", "Moss Rock")),

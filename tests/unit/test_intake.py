@@ -661,7 +661,7 @@ KEY: Mapping[str, tuple[object, ...]] = {
     "K6": ("female", "2023-07-03", (), {}, {"Piebald": "1"}, "K1", "K2", "sold"),
     "K7": ("male", "2023-07-03", None, {}, {"Piebald": "1"}, "K1", "K2", "holdback"),
     "K8": ("female", "2024-12-11", ("Pastel", "Clown"), {}, {}, "K4", "K3", "available"),
-    "K9": ("male", "2024-12-11", ("Pastel", "Mojave"), {}, {"Clown": "2/3", "Piebald": "1/2"}, "K4", "K3", "on hold"),
+    "K9": ("male", "2024-12-11", ("Mojave", "Pastel"), {}, {"Clown": "2/3", "Piebald": "1/2"}, "K4", "K3", "on hold"),
     "K10": ("unknown", None, ("Clown",), {}, {}, None, None, "not for sale"),
 }
 

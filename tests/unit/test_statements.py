@@ -179,9 +179,9 @@ def test_the_split_of_two_possible_hets_is_joint() -> None:
     apart, shared = said_alone(alone(), figures).all_of, said_alone(alone(), figures, joints={keys: together}).all_of
     assert apart is not None
     assert shared is not None
-    assert apart.words == "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"
+    assert apart.words == "of 9 snakes with this record, 4 carry both, 4 only one, 1 neither"
     assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
-    assert shared.words == "2 in 3 carry both, 1 in 3 neither"
+    assert shared.words == "of 3 snakes with this record, 2 carry both, 1 neither"
 
 
 @pytest.mark.parametrize("figures", [{"piebald": het("2/3")}, {"piebald": het("1"), "clown": het("2/3")}])
@@ -318,7 +318,9 @@ def test_overlooked_and_undecided_traits_are_named() -> None:
     """A subtle trait that was not searched for, and a locus that the look does not settle."""
     said = said_alone(alone(look=reading(cannot_tell=("Clown",))), {})
     assert said.silences[0] == "Its look does not settle Clown."
-    assert said.overlooked == ("Easy to miss, so it may have one that we did not see: Dimming.",)
+    assert said.overlooked == (
+        "Hard to see, so it may have it without our knowing, and hand it on to its young: Dimming.",
+    )
     searched = said_alone(alone(look=reading(without=("Dimming",))), {})
     assert searched.overlooked == ()
 

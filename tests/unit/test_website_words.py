@@ -142,7 +142,7 @@ def test_what_a_name_for_a_look_means_is_so_of_every_genotype_behind_it(key: str
         behind = [
             sorted(locus.alleles[one - 1] for one in pair) for pair, look in locus.look_of.items() if name in look
         ]
-        said = {allele for allele in locus.alleles if re.search(rf"\b{re.escape(allele)}(?=[.,]| or | and )", meaning)}
+        said = {allele for allele in locus.alleles if re.search(rf"\b{re.escape(allele)}(?=[.,;]| or | and )", meaning)}
         assert said == {allele for pair in behind for allele in pair}, (name, meaning)
         if meaning.startswith("Two copies"):
             assert [len(set(pair)) for pair in behind] == [1], name

@@ -248,16 +248,17 @@ def test_one_of_a_pair_is_not_said_when_neither_is_possible_too() -> None:
 @pytest.mark.parametrize(
     ("every", "some", "none", "of", "expected"),
     [
-        ("4/9", "4/9", "1/9", 2, "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither"),
-        ("8/27", "2/3", "1/27", 3, "about 29 in 100 carry all, 2 in 3 some, about 3 in 100 none"),
-        ("0", "1", "0", 2, "exactly one of the two"),
-        ("0", "1", "0", 3, "at least one for certain, and never all three"),
-        ("0", "1/2", "1/2", 2, "1 in 2 carry only one, 1 in 2 neither"),
+        ("4/9", "4/9", "1/9", 2, "of 9 snakes, 4 carry both, 4 only one, 1 neither"),
+        ("8/27", "2/3", "1/27", 3, "of 100 snakes, about 29 carry all, about 66 some, about 3 none"),
+        ("0", "1", "0", 2, "all snakes carry exactly one of the two"),
+        ("0", "1", "0", 3, "all snakes carry at least one, and none of them all three"),
+        ("1/200", "1/2", "99/200", 2, "of 100 snakes, fewer than 1 carries both, 50 only one, about 49 neither"),
+        ("0", "1/2", "1/2", 2, "of 2 snakes, 1 carries only one, 1 neither"),
     ],
 )
 def test_the_split_of_several_possible_traits(every: str, some: str, none: str, of: int, expected: str) -> None:
     """Both, one, neither for two; all, some, none for more; what cannot be is not mentioned."""
-    assert words.split_words(Fraction(every), Fraction(some), Fraction(none), of) == expected
+    assert words.split_words(Fraction(every), Fraction(some), Fraction(none), of, "snakes") == expected
 
 
 @pytest.mark.parametrize(

@@ -72,7 +72,7 @@ class PedigreeAnimal(Struct, frozen=True):
 
 
 class Sire(Struct, frozen=True):
-    """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`)."""
+    """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`); `probably` where it may be another."""
 
     id: str
     chance: str | None = None
@@ -278,7 +278,8 @@ def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
         said = tuple(f"{name} ({chance})" if chance else name for name, chance in one_of)
         says.append(f"sire {listed(said, 'or')}")
     elif family.sires:
-        says.append(f"sire {label[family.sires[0].id]}")
+        (sire,) = family.sires
+        says.append(f"sire {sire.chance} {label[sire.id]}" if sire.chance else f"sire {label[sire.id]}")
     elif family.parthenogenesis:
         says.append("no sire")
     if family.dam is not None:

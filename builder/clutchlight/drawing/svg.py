@@ -352,7 +352,10 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     it = pedigree.traits[0] if len(pedigree.traits) == 1 else "it"
     in_one_look = any(mark.state == "shows" and mark.of for animal in animals for mark in animal.marks)
     meanings: tuple[tuple[State, str], ...] = (
-        ("shows", f"filled: shows {it}{', alone or in one look with another form of its gene' if in_one_look else ''}"),
+        (
+            "shows",
+            f"filled: shows {it}{', or has it with another form of the gene, and each young gets one of the two' if in_one_look else ''}",
+        ),
         ("carries", f"dotted: carries {it} for certain"),
         ("may carry", f"striped: may carry {it}"),
         ("none", f"plain: does not carry {it}, or nothing is said"),

@@ -213,6 +213,23 @@ class Species(Struct, frozen=True, dict=True):
         """For each look name, in canonical spelling, the keys of its loci (several when lines look alike)."""
         return grouped((name, key) for key, locus in self.loci.items() for name in locus.look_names)
 
+    @cached_property
+    def _place_of_look(self) -> Mapping[str, tuple[bool, int, str]]:
+        places = {key: place for place, key in enumerate(self.loci)}
+        return {
+            name: (
+                any(self.loci[key].inheritance is Inheritance.RECESSIVE for key in keys),
+                min(places[key] for key in keys),
+                name,
+            )
+            for name, keys in self.locus_of_look.items()
+        }
+
+    def in_order(self, looks: Iterable[str]) -> tuple[str, ...]:
+        """Looks as everything here says them: visible genes first, then recessive visuals, each in catalogue order."""
+        last = (False, len(self.loci))
+        return tuple(sorted(looks, key=lambda name: self._place_of_look.get(name, (*last, name))))
+
     def loci_of_looks(self, names: Iterable[str]) -> set[str]:
         """The keys of the loci of these looks."""
         return {key for name in names for key in self.locus_of_look.get(name, ())}

@@ -322,9 +322,9 @@ class _Leaf:
             if look is None:
                 hidden.append(value.key)
             elif look:
-                names += sorted(look)
+                names += look
         return Outcome(
-            tuple(names),
+            self.species.in_order(names),
             self.sex,
             per_egg,
             Fraction(sum(map(mul, self.factors, running.moments)), self.whole),

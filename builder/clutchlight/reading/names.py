@@ -117,7 +117,7 @@ class Names:
                 "'normal' stands beside another look; leave it out, since normal means that no trait shows",
             )
             sound = False
-        return Shown(tuple(looks), tuple(loose), tuple(untold), sound)
+        return Shown(self.species.in_order(looks), tuple(loose), tuple(untold), sound)
 
     def _without_normal(self, piece: WrittenText) -> tuple[WrittenText | None, WrittenText | None]:
         """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
@@ -334,7 +334,7 @@ def described(text: str, species: Species) -> Animal:
         species.key,
         COMMAND_LINE,
         sex,
-        readings=(Reading(tuple(looks), COMMAND_LINE),),
+        readings=(Reading(species.in_order(looks), COMMAND_LINE),),
         claims=tuple(claims),
         status="elsewhere",
         publish="no",

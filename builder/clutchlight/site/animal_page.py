@@ -151,17 +151,15 @@ def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStateme
         ),
         labels.status_words(animal, labels.hold_until(context, animal)) + (f", {price}" if price else ""),
         *([f"Hatched {day_words.month_or_less(animal.hatched)}"] if animal.hatched else []),
-        " × ".join(link.text for link in parent_links(context, page, animal)),
+        clause(" × ".join(link.text for link in parent_links(context, page, animal))),
     ]
     return "".join(f"{part}. " for part in said if part).strip()
 
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    doubted = any(
-        clutch.dam != animal.id and [sire.id for sire in context.clutch_statement(clutch.id).sires] != [animal.id]
-        for clutch in clutches
-    )
+    sires = {clutch.id: context.clutch_statement(clutch.id).sires for clutch in clutches if clutch.dam != animal.id}
+    doubted = any([sire.id for sire in found] != [animal.id] or found[0].by_claim for found in sires.values())
     empty = any(not clutch.hatched for clutch in clutches)
     besides = [
         *(["those without young"] if empty else []),
@@ -376,7 +374,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
 
 
 def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents: str) -> Fact:
-    also = (stated.kinship, context.linked(page, stated.parents.if_said))
+    also = (stated.kinship, context.linked(page, stated.parents.by_said))
     return Fact("Parents", Markup(", ").join((parents, *(one for one in also if one))))
 
 

@@ -6,10 +6,11 @@ And planned pairings, with what a clutch can bring, in eggs.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
+from itertools import pairwise
 
 from markupsafe import Markup
 
@@ -82,20 +83,19 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     here = [animal for animal in young if _standing(animal) not in _GONE]
     offered = [animal for animal in here if for_sale(animal)]
     offer = offer_words(context, offered)
-    in_brief = tuple(dict.fromkeys(_proved_in_brief(context, page, stated)))
+    proved = dict(_proved_in_brief(context, page, stated))
+    in_brief = tuple(said.striptags() for said in proved)
     drawn = clutch_pedigree(context, clutch)
     return ClutchPage(
         frame=framing.frame(
             page,
             title,
-            " ".join(
-                map(sentence, (state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
-            ),
+            " ".join(map(sentence, (state_words(context, clutch, stated), offer, *in_brief))),
             key=heading,
             picture=framing.picture(
                 title,
-                [("Proved" if not place else "", one.striptags()) for place, one in enumerate(in_brief)],
-                clause(offer) if offered else _STATE[stated.state],
+                [("Proved" if not place else "", one) for place, one in enumerate(in_brief)],
+                clause(offer) if offered else state_words(context, clutch, stated),
                 pictures[0] if pictures else None,
             ),
             feed=addresses.clutch_feed(clutch.id),
@@ -147,7 +147,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         else None,
         kind=kind,
         offer=offer,
-        in_brief=in_brief,
+        in_brief=tuple(_with_what_showed(proved)),
     )
 
 
@@ -174,14 +174,20 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
     return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, "sire in doubt")
 
 
-def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[Markup]:
-    """ "Juniper is het Piebald"."""
+def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
+    """ "Juniper is het Piebald", and what its young showed: "one of the six hatchlings is Piebald"."""
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
             if trait.certainty == "certain":
                 proved = Text("carries ", trait.trait) if trait.shows else trait.label.as_verb
-                yield context.linked(page, phrase("{} {}", Name(note.animal), proved))
+                yield context.linked(page, phrase("{} {}", Name(note.animal), proved)), note.shown
+
+
+def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
+    """Each clause, the last of those with the same grounds with them."""
+    for (said, shown), (_, then) in pairwise((*proved.items(), (Markup(), ""))):
+        yield said + f", since {shown}" if shown and shown != then else said
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
@@ -202,6 +208,8 @@ def _unique(texts: Iterator[str]) -> tuple[str, ...]:
 
 def state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
     window = hatching_window(context, clutch) if stated.state == "incubating" else None
+    if stated.state == "hatched" and clutch.hatched:
+        return f"Hatched {day_words.month_or_less(clutch.hatched)}"
     if window is None:
         return _STATE[stated.state]
     when = day_words.window(*window)
@@ -329,7 +337,9 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
     for sire in stated.sires:
         if not several and (nameless or isinstance(sire.sire, Nobody)):
             continue
-        role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
+        role, chance = (
+            ("Possible sire", _chance(sire.chance)) if several else ("Probable sire" if sire.by_claim else "Sire", None)
+        )
         yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
     yield parent_of(context, page, stated.dam, "Dam", None, explained)
 

@@ -212,7 +212,7 @@ def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -
     sires = tuple(
         Sire(
             unrecorded if isinstance(sire.sire, Unrecorded) else sire.id or next(unnamed, unrecorded),
-            percent_text(sire.chance) if several and sire.chance is not None else None,
+            percent_text(sire.chance) if several and sire.chance is not None else sire.probably.strip() or None,
         )
         for sire in stated
         if not isinstance(sire.sire, Nobody)
@@ -330,7 +330,9 @@ def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
 
     def above(family: PedigreeFamily | None) -> Iterator[Ancestor]:
         for sire in family.sires if family else ():
-            yield one(chart.by_id[sire.id], f"sire, {sire.chance}" if sire.chance else "sire")
+            only = family is not None and not family.in_doubt and family.perhaps_alone is None
+            probably = f"{sire.chance} the sire" if only else f"sire, {sire.chance}"
+            yield one(chart.by_id[sire.id], probably if sire.chance else "sire")
         if family and family.dam is not None:
             yield one(chart.by_id[family.dam], "dam")
 

@@ -159,11 +159,13 @@ def pair(
     context: Context, page: str, sires: Sequence[SireChance], sire: str | None, dam: str | None, in_doubt: str = ""
 ) -> tuple[Link, ...]:
     """Parents of an animal or a clutch; `sire`: the one on record; `in_doubt`: stands for several, who else are named."""
-    males = [context.sire(page, one, short=True) for one in sires]
+    males = [
+        Link(one.probably + link.text, link.href) for one in sires for link in (context.sire(page, one, short=True),)
+    ]
     first = males if len(males) < 2 else [Link(in_doubt or join_or([link.text for link in males]))]
     second = _nameless(context, dam) or ([context.name(page, dam, short=True, sex="female")] if dam else [])
     if [one.sire for one in sires] == [NOBODY]:
-        return tuple(Link(f"{link.text}, without a male", link.href) for link in second)
+        return tuple(Link(f"{link.text}, {sires[0].probably}without a male", link.href) for link in second)
     return (*(_nameless(context, sire) or first), *second)
 
 

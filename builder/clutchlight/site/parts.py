@@ -176,7 +176,8 @@ class Fact(Struct, frozen=True):
 class TraitLine(Struct, frozen=True):
     """One trait of a statement. `figure` is the percentage set large ("66%"), `rest` the words after it.
 
-    `beside`: what the chance is without an assumption that makes it certain; `grounds`: why, in a few words.
+    `beside`: what the chance is without an assumption that makes it certain; `grounds`: why, in a few words; `counted`: the chance as
+    snakes.
     """
 
     label: str
@@ -186,6 +187,7 @@ class TraitLine(Struct, frozen=True):
     beside: str | None
     grounds: str | None
     drawing: Drawing | None = None
+    counted: str | None = None
     words: tuple[Word, ...] = ()
 
 

@@ -47,6 +47,7 @@ from clutchlight.wording.words import (
     join_or,
     percent,
     percent_text,
+    sentence,
 )
 
 NOTE_HEADINGS = {
@@ -91,12 +92,21 @@ def statement_part(
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
-        together=(f"{join_and(stated.together.traits)} together: {stated.together.words}.",) if stated.together else (),
+        together=(_together(stated),) if stated.together else (),
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
         since=_since(stated),
     )
+
+
+def _together(stated: AnimalStatement) -> str:
+    """ "Of 9 snakes with this record, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
+    if stated.together is None:
+        return ""
+    listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
+    of = "" if listed == set(stated.together.traits) else f"{join_and(stated.together.traits)} together: "
+    return sentence(Text(of, stated.together.words))
 
 
 def _since(stated: AnimalStatement) -> str | None:
@@ -122,7 +132,10 @@ def trait_line(
         rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
         beside=first.count if first.grounds.kind == "assumption" else None,
-        grounds=_grounds(context, page, stated, line),
+        grounds=_grounds(context, page, stated, line)
+        or (context.linked(page, first.cause) if prefix else None)
+        or None,
+        counted=first.snakes if prefix and counted else None,
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
@@ -150,7 +163,7 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
-        return context.linked(page, Text("proven by ", Name(by)))
+        return context.linked(page, Text("proven by ", "clutch " if context.has_clutch_page(by) else "", Name(by)))
     return _GROUNDS[first.grounds.kind]
 
 
@@ -417,7 +430,11 @@ def _named(species: Species, name: str) -> str | None:
     alleles = [locus.alleles[number - 1] for number in sorted({number for pair in pairs for number in pair})]
     if len(pairs) > 1:
         return f"It has one of these from each parent: {join_or(alleles)}."
-    return f"Two copies of {alleles[0]}." if len(alleles) == 1 else f"One copy of {' and one of '.join(alleles)}."
+    return (
+        f"Two copies of {alleles[0]}."
+        if len(alleles) == 1
+        else f"One copy of {' and one of '.join(alleles)}; each of its young gets one of the two."
+    )
 
 
 def words_of(line: StatementLine) -> Iterable[str]:

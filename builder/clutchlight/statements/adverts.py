@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from clutchlight.model import Animal, Inheritance, Species
+from clutchlight.model import Animal, Species
 from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording import day_words, words
 
@@ -16,15 +16,8 @@ LOOSE = "line not known"
 
 
 def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
-    """Visible genes first, then recessive visuals, each in catalogue order, then looks whose line is not known."""
-    order = {key: place for place, key in enumerate(species.loci)}
-
-    def rank(name: str) -> tuple[bool, int, str]:
-        keys = species.locus_of_look.get(name, ())
-        recessive = any(species.loci[key].inheritance is Inheritance.RECESSIVE for key in keys)
-        return recessive, min((order[key] for key in keys), default=len(order)), name
-
-    return (*sorted(shows, key=rank), *loose_words(loose))
+    """The looks in order, then those whose line is not known."""
+    return (*species.in_order(shows), *loose_words(loose))
 
 
 def loose_words(loose: Sequence[str]) -> tuple[str, ...]:

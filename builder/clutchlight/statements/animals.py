@@ -17,9 +17,9 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
-from clutchlight.statements.family import kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import claimed_of, kinship_in_brief, relation_of_parents
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import overlooked, reasons, silences, twins_of
+from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -169,6 +169,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
         harmful=locus.affects is not None,
+        cause=cause_of(asked),
         derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
         other_sires=others,
     )
@@ -296,25 +297,19 @@ def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
     dam, clutch = answers.dam_of(animal), animal.clutch
-    sires = sire_chances(answers, answers.sires_of(animal))
     record = answers.collection.clutches.get(clutch or "")
-    alone = record is not None and len(sires) == 1 and len(record.sires.candidates) > 1
+    sires = answers.sires_of(animal)
+    said = claimed_of(answers, record, sires, animal.id) if record else NO_WORDS
     return Parents(
-        sires,
+        sire_chances(answers, sires, by_claim=bool(said)),
         dam if dam and answers.listed(dam) else None,
         clutch if clutch and answers.listed(clutch) else None,
-        if_claims_hold(answers, record, animal.id) if record and alone else NO_WORDS,
+        phrase("by what was said of {}", said) if said else NO_WORDS,
     )
 
 
-def if_claims_hold(answers: Answers, clutch: Clutch, young: str | None = None) -> Text:
-    """The claims that leave one sire: "if what was said of M-1 is true"; nothing where possible genotypes leave no other."""
-    said = answers.inferred.sires_left_by_claims(clutch.id, young)
-    return phrase("if what was said of {} is true", words.join_and(answers.all_named(said))) if said else NO_WORDS
-
-
-def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:
-    """Who may be the sire; those that are not listed as one."""
+def sire_chances(answers: Answers, sires: Sires, *, by_claim: bool = False) -> tuple[SireChance, ...]:
+    """Who may be the sire; those that are not listed as one. `by_claim`: claims alone leave the one."""
     found: dict[Text, tuple[Sire | None, Fraction | None]] = {}
     for sire, chance in sires:
         shown = answers.male(sire)
@@ -322,7 +317,9 @@ def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:
         together = None if chance is None or before is None else before + chance
         listed = not isinstance(sire, Recorded) or answers.listed(sire.id)
         found[shown] = sire if listed else None, together
-    return tuple(SireChance(sire, shown, chance, _sire_words(shown, chance)) for shown, (sire, chance) in found.items())
+    return tuple(
+        SireChance(sire, shown, chance, _sire_words(shown, chance), by_claim) for shown, (sire, chance) in found.items()
+    )
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -441,9 +438,8 @@ def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> Al
     every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
     none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
     some = 1 - every - none
-    return AllOf(
-        tuple(trait.trait for trait in possible), every, some, none, words.split_words(every, some, none, len(possible))
-    )
+    said = words.split_words(every, some, none, len(possible), "snakes with this record")
+    return AllOf(tuple(trait.trait for trait in possible), every, some, none, said)
 
 
 def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:

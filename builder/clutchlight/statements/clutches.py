@@ -12,9 +12,9 @@ from msgspec.structs import replace
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
-from clutchlight.statements.animals import if_claims_hold, reviews_of, sire_chances, state_animal
+from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import claimed_of, kinship_in_brief, relation_of_parents
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words
@@ -32,7 +32,9 @@ def state_clutch(
     surprises: Sequence[Note],
 ) -> ClutchStatement:
     """Everything that is said of one clutch. `animals`: every statement; `caused`: the notes on animals that this clutch caused."""
-    sires = sire_chances(answers, answers.sires_of_clutch(clutch))
+    left = answers.sires_of_clutch(clutch)
+    said = claimed_of(answers, clutch, left)
+    sires = sire_chances(answers, left, by_claim=bool(said))
     state = state_of(answers, clutch)
     notes = (*_notes(answers, clutch, caused), *surprises)
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
@@ -45,7 +47,7 @@ def state_clutch(
         state=state,
         since=_since(clutch, animals),
         sires=sires,
-        sires_words=_sires_words(answers, clutch, sires_count=len(sires)),
+        sires_words=_sires_words(answers, clutch, len(sires), said),
         dam=clutch.dam if answers.listed(clutch.dam) else None,
         laid=clutch.laid,
         hatched=clutch.hatched,
@@ -116,7 +118,7 @@ def _surely(answers: Answers, clutch: Clutch) -> Sire | None:
     return only if only is not None and answers.inferred.possible_sires(clutch.id) == (only,) else None
 
 
-def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
+def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text) -> Text:
     males = words.join_or(answers.males(clutch))
     if isinstance(clutch.sires.only, Unrecorded):
         return Text("The sire is not recorded.")
@@ -139,7 +141,13 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
             else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        unless = NO_WORDS if sure else Text(", ", if_claims_hold(answers, clutch) or "as far as anything is recorded")
+        unless = (
+            NO_WORDS
+            if sure
+            else Text(
+                ", ", phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
+            )
+        )
         return words.sentence(phrase("{} {} with her{}; {}{}", words.join_and(others), were, alone, left, unless))
     doubt = "which is in doubt" if alone else "which one is in doubt"
     rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))

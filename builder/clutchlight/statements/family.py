@@ -15,7 +15,7 @@ from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recor
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
-from clutchlight.statements.answers import Answers
+from clutchlight.statements.answers import Answers, Sires
 from clutchlight.statements.asked import MAY_BE_HET, Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -102,17 +102,31 @@ def relative_words(answers: Answers, other: str, animal: str) -> Text:
 
 
 def _role(answers: Answers, other: str, animal: str) -> str:
-    """What another is to an animal: "dam", "sire", "young" or "sibling"; "" for none of these."""
+    """What another is to an animal: "dam", "sire" or "probable sire", "young" or "sibling"; "" for none of these."""
     record, found = answers.collection.animals.get(animal), answers.collection.animals.get(other)
     if record is None:
         return ""
     if other == answers.dam_of(record):
         return "dam"
     if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
-        return "sire"
+        return sire_words(answers, record)
     if animal in answers.parents(other):
         return "young"
     return "sibling" if record.clutch and found is not None and found.clutch == record.clutch else ""
+
+
+def claimed_of(answers: Answers, clutch: Clutch, sires: Sires, young: str | None = None) -> Text:
+    """Of whom something was said that alone leaves one sire of several; nobody where possible genotypes leave no other."""
+    if len(sires) != 1 or len(clutch.sires.candidates) < 2:
+        return NO_WORDS
+    return Text(words.join_and(answers.all_named(answers.inferred.sires_left_by_claims(clutch.id, young))))
+
+
+def sire_words(answers: Answers, animal: Animal) -> str:
+    """What its only sire left is to it: "sire", or "probable sire" where claims alone leave him."""
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    by_claim = clutch is not None and claimed_of(answers, clutch, answers.sires_of(animal), animal.id)
+    return "probable sire" if by_claim else "sire"
 
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:

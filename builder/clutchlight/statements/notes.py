@@ -131,7 +131,24 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
         before=before,
         after=after,
         ruled_out=out,
+        shown=_shown(asked, clutch),
     )
+
+
+def _shown(asked: Asked, clutch: Clutch | None) -> str:
+    """ "one of the young is Piebald", of a parent; "" where none shows it."""
+    hatch = hatch_of(asked, clutch) if clutch and asked.animal.id in clutch.parents else None
+    if hatch is None or not hatch.showing or clutch is None or not asked.answers.listed(clutch.id):
+        return ""
+    some = (
+        "the only young"
+        if hatch.hatched == 1
+        else f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
+    )
+    one = hatch.showing == 1
+    if len(hatch.looks) > 1:
+        return f"{some} {'shows' if one else 'show'} {asked.trait}"
+    return f"{some} {words.are(hatch.showing)} {hatch.looks[0][0] if hatch.looks else hatch.look}"
 
 
 def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
@@ -226,7 +243,17 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     on = clutch.hatched.last if clutch.hatched else None
     proven = f" is proven {'het' if asked.recessive else 'to carry'} {asked.trait}"
     how = words.sentence(Text(lead, shown))
-    yield Note("proven", *asked.about, lead, Text(shown, before), named_lead=proven, cause=clutch.id, on=on, how=how)
+    yield Note(
+        "proven",
+        *asked.about,
+        lead,
+        Text(shown, before),
+        named_lead=proven,
+        cause=clutch.id,
+        on=on,
+        how=how,
+        shown=_shown(asked, clutch),
+    )
 
 
 # Claims in doubt

@@ -223,7 +223,8 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     if len(possible) > 1 and not risks:
         some = 1 - outcome.all_possible - outcome.none_possible
         of = len(possible)
-        yield f"Together: {words.split_words(outcome.all_possible, some, outcome.none_possible, of)}."
+        said = words.split_words(outcome.all_possible, some, outcome.none_possible, of, "that look so")
+        yield words.sentence(said)
     for one in outcome.double:
         yield f"Two copies of {one.trait}: {words.in_count(one.carries)}."
     hidden = [_traits_of(species, key) for key in outcome.hidden]

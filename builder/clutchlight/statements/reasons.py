@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
@@ -9,8 +10,8 @@ from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, hatch_of
-from clutchlight.statements.family import hatched_words, relative_words, test_words
+from clutchlight.statements.asked import Asked, Hatch, hatch_of
+from clutchlight.statements.family import hatched_words, relative_words, sire_words, test_words
 from clutchlight.statements.results import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
@@ -22,7 +23,7 @@ Sentences = tuple[str, ...]
 def reasons(asked: Asked, figure: Figure) -> Sentences:
     """The sentences for one trait with a chance above 0."""
     if asked.shows:
-        return _by_look(asked, figure)
+        return (*_by_look(asked, figure), *_without_the_other(asked))
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
         return (f"We set the looks of its clutch at {aside} aside until we have checked them.",)
@@ -134,14 +135,36 @@ def _by_a_compound_parent(asked: Asked) -> Sentences:
             ((low, high), _chance) = figure.genotypes[0]
             if 0 < low < high:
                 copies = f"has one copy each of {alleles[low - 1]} and {alleles[high - 1]}"
-                return (_every_young(role, parent, copies, "carries one of the two"),)
+                return (_every_young(asked, role, parent, copies, "carries one of the two"),)
     return ()
 
 
-def _every_young(role: str, parent: Asked, has: str, carries: str) -> Text:
+def _every_young(asked: Asked, role: str, parent: Asked, has: str, carries: str) -> Text:
     whose = "his" if role == "sire" else "her"
-    who = parent.answers.related(parent.animal.id, role)
+    who = _parent_named(asked, role, parent)
     return words.sentence(phrase("{} {}, so every one of {} young {}", who, has, whose, carries))
+
+
+def _without_the_other(asked: Asked) -> Iterator[Text]:
+    """What a parent has of another form of the gene, and why this young has none of it."""
+    figure, locus = asked.figure, asked.locus
+    if len(locus.alleles) < 2 or not isinstance(figure, Figure) or asked.carries != 1 or not asked.recessive:
+        return
+    for role, parent in _single_parents(asked):
+        pairs = [pair for pair, _ in parent.figure.genotypes] if isinstance(parent.figure, Figure) else []
+        pair = pairs[0] if len(pairs) == 1 else (0, 0)
+        for other in sorted(set(pair) - {0, asked.allele}):
+            looks = locus.look_of.get((min(other, asked.allele), max(other, asked.allele)), frozenset())
+            if pair[0] != pair[1] and not figure.carries(other) and looks:
+                yield words.sentence(
+                    phrase(
+                        "{} hands {} on to half of {} young; this one has none, or it would be {}",
+                        _parent_named(asked, role, parent),
+                        locus.alleles[other - 1],
+                        "his" if role == "sire" else "her",
+                        " ".join(sorted(looks)),
+                    )
+                )
 
 
 def _by_parentage(asked: Asked) -> Sentences:
@@ -150,7 +173,7 @@ def _by_parentage(asked: Asked) -> Sentences:
         if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
             plainly = parent.shows and len(asked.locus.alleles) == 1
             how = f"shows {asked.trait}" if plainly else f"has two copies of {asked.trait}"
-            return (_every_young(role, parent, how, "carries it"),)
+            return (_every_young(asked, role, parent, how, "carries it"), *_without_the_other(asked))
     forced = f"By its parents, and by what its clutch showed, it can only carry {asked.trait}."
     return (forced, *_parents_sentence(asked))
 
@@ -162,7 +185,7 @@ def _by_proof(asked: Asked) -> Text:
         hatch = hatch_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
-            how = hatched_words(hatch)
+            how = Text(hatched_words(hatch), _from_both(asked, hatch))
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
@@ -173,6 +196,18 @@ def _by_proof(asked: Asked) -> Text:
     if asked.of(by).shows:
         return words.sentence(phrase("{} shows {}, which proves it", who, trait))
     return phrase("The record of {} proves it.", answers.named(by))
+
+
+def _from_both(asked: Asked, hatch: Hatch) -> str:
+    """Why what hatched proves it: ", and a Piebald has a copy from each parent"; "" where the look alone tells."""
+    allele, look = asked.allele, hatch.look
+    pairs = [pair for pair, shown in asked.locus.look_of.items() if shown == frozenset((look,))]
+    if not asked.recessive or asked.locus.sex_linked or len(pairs) != 1:
+        return ""
+    if pairs == [(allele, allele)]:
+        return f", and {words.an(look)} has a copy from each parent"
+    names = words.join_and([f"one copy of {asked.locus.alleles[number - 1]}" for number in pairs[0] if number])
+    return f", and {words.an(look)} has {names}"
 
 
 def _by_test(asked: Asked) -> Text:
@@ -282,11 +317,15 @@ def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
     return tuple(found)
 
 
+def _parent_named(asked: Asked, role: str, parent: Asked) -> Text:
+    return asked.answers.related(parent.animal.id, sire_words(asked.answers, asked.animal) if role == "sire" else role)
+
+
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = _single_parents(asked)
     both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
-    named = [asked.answers.related(parent.animal.id, role) for role, parent in parents]
+    named = [_parent_named(asked, role, parent) for role, parent in parents]
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
     alike = both and standing[0] == standing[1]
@@ -400,6 +439,35 @@ def _parentage_clause(asked: Asked, lead: str) -> Text:
     return Text("has it by its parentage")
 
 
+def cause_of(asked: Asked) -> Text:
+    """Where its chance comes from, in a few words: "its dam is 24% possible het; its sire is het"; nothing where more counts."""
+    bred = asked.answers.collection.clutches_of.get(asked.animal.id)
+    if (
+        not isinstance(asked.figure, Figure)
+        or asked.carries in (0, 1)
+        or not asked.recessive
+        or bred
+        or asked.tests
+        or asked.claims
+    ):
+        return NO_WORDS
+    parents = _single_parents(asked)
+    if asked.grounds.kind != "chance" or len(parents) < 2:
+        return NO_WORDS
+    said: list[tuple[str, str, str]] = []
+    for role, parent in parents:
+        if not isinstance(parent.figure, Figure):
+            return NO_WORDS
+        label = parent.label(parent.figure, parent.grounds)
+        if parent.carries:
+            verb = "" if label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows else "is "
+            who = sire_words(asked.answers, asked.animal) if role == "sire" else role
+            said.append((who, verb, label.beside(asked.trait)))
+    if len(said) == 2 and said[0][1:] == said[1][1:]:
+        return phrase("both parents {}", Text("are ", said[0][2]) if said[0][1] else f"carry {asked.trait}")
+    return joined("; ", [phrase("its {} {}{}", *one) for one in said])
+
+
 # What is not said, and why not
 
 
@@ -510,4 +578,8 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
     subtle = [name for locus, name in missed if not locus.affects]
     if not subtle:
         return unchecked
-    return (*unchecked, f"Easy to miss, so it may have one that we did not see: {words.join_and(subtle)}.")
+    one = "it" if len(subtle) == 1 else "one of these"
+    said = (
+        f"Hard to see, so it may have {one} without our knowing, and hand it on to its young: {words.join_and(subtle)}."
+    )
+    return (*unchecked, said)

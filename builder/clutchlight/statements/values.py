@@ -69,6 +69,7 @@ class TraitStatement(Struct, frozen=True):
     derived: tuple[str, ...] = ()
     other_sires: tuple[OtherSire, ...] = ()
     harmful: bool = False
+    cause: Text = NO_WORDS
 
     @property
     def certainty(self) -> Certainty:
@@ -132,7 +133,7 @@ class Note(Struct, frozen=True):
     For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`, and `figures` after a colon; `named_lead`: what stands for the
     lead after the animal's name, on a page that is about the cause. `before` and `after` are chances of carrying, where the note is
     about a change; `ruled_out`: the animal cannot carry it since. `how`: the sentence without its figures, for a place that has them.
-    `beside`: the other traits of which it says the same.
+    `beside`: the other traits of which it says the same. `shown`: of a parent that a clutch proved, what its young showed.
     """
 
     kind: NoteKind
@@ -150,6 +151,7 @@ class Note(Struct, frozen=True):
     how: Text = NO_WORDS
     figures: Text = NO_WORDS
     beside: tuple[str, ...] = ()
+    shown: str = ""
 
     @property
     def _rest(self) -> Text:
@@ -194,13 +196,19 @@ class Comparison(Struct, frozen=True):
 class SireChance(Struct, frozen=True):
     """A male that may be the sire. `sire` None: one that is not to be named; `name`: what he is called in public.
 
-    `chance` None: not computed.
+    `chance` None: not computed. `by_claim`: it is him by what was said of others alone.
     """
 
     sire: Sire | None
     name: str
     chance: Fraction | None
     words: str
+    by_claim: bool = False
+
+    @property
+    def probably(self) -> str:
+        """What stands before his name: possible genotypes do not exclude another male, a claim alone does."""
+        return "probably " if self.by_claim else ""
 
     @property
     def id(self) -> str | None:
@@ -209,12 +217,12 @@ class SireChance(Struct, frozen=True):
 
 
 class Parents(Struct, frozen=True):
-    """The parents as far as they may be named in public. `if_said`: the claims that leave one sire, as a condition."""
+    """The parents as far as they may be named in public. `by_said`: the claims that leave one sire: "by what was said of M-1"."""
 
     sires: tuple[SireChance, ...]
     dam: str | None
     clutch: str | None
-    if_said: Text
+    by_said: Text
 
 
 class StatementLine(Struct, frozen=True):

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from math import lcm
 from typing import Final, Self
 
 from clutchlight.genetics.values import Figure, Grounds
@@ -132,16 +133,28 @@ def _carry(count: int) -> str:
     return "carries" if count == 1 else "carry"
 
 
-def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
-    """How several possible traits fall out together: "4 in 9 carry both, 4 in 9 only one, 1 in 9 neither".
+def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: str) -> str:
+    """How several possible traits fall out together: "of 9 snakes with this record, 4 carry both, 4 only one, 1 neither".
 
     What cannot be is left out.
     """
     if some == CERTAIN:
-        return "exactly one of the two" if of == 2 else f"at least one for certain, and never all {number(of)}"
+        return f"all {whom} carry {'exactly one of the two' if of == 2 else f'at least one, and none of them all {number(of)}'}"
+    whole = lcm(every.denominator, some.denominator, none.denominator)
+    whole = whole if whole <= PLAIN_UP_TO else 100
     names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
-    said = [(in_count(chance), name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
-    return ", ".join(f"{share}{'' if place else ' carry'} {name}" for place, (share, name) in enumerate(said))
+    said = [(chance * whole, name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
+    shares = (
+        f"{_share(share)}{'' if place else f' {_carry(max(1, int(share)))}'} {name}"
+        for place, (share, name) in enumerate(said)
+    )
+    return f"of {whole} {whom}, {', '.join(shares)}"
+
+
+def _share(share: Fraction) -> str:
+    if share < 1:
+        return "fewer than 1"
+    return str(share) if share.denominator == 1 else f"about {int(share)}"
 
 
 # Labels, as figures#labels has them
