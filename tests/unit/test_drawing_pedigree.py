@@ -523,7 +523,7 @@ def test_square_male_circle_female_diamond_unknown(sex: Sex, start: str) -> None
     ("state", "look", "words"),
     [
         ("shows", ("pedigree-shows", None), "filled: shows Piebald"),
-        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald for certain"),
+        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald (certain, or taken as certain)"),
         ("may carry", (None, "url(#pedigree-stripes)"), "striped: may carry Piebald"),
         ("none", None, "plain: does not carry Piebald, or nothing is said"),
     ],
@@ -621,6 +621,18 @@ def test_words_say_all_that_the_drawing_shows() -> None:
 def test_a_look_of_two_forms_of_one_gene_shows_neither_of_them(traits: tuple[str, ...], said: str) -> None:
     marks = tuple(TraitMark(trait, "shows", "albino") for trait in ("Albino", "Candy"))
     assert described(PedigreeAnimal("F-01", "F-01", "female", marks=marks), traits) == f"F-01, female, {said}"
+
+
+def test_all_that_an_animal_shows_is_said_together() -> None:
+    """Whether a part of its symbol is drawn for it or not, and a trait by its double look alone."""
+    marks = (
+        TraitMark("Pastel", "shows", look="Super Pastel"),
+        TraitMark("Lesser", "shows", look="Lesser"),
+        TraitMark("Piebald", "may carry"),
+    )
+    animal = PedigreeAnimal("M-1", "M-1", "male", marks=marks, looks=("Super Pastel", "Blue-eyed Leucistic"))
+    said = "M-1, male, shows Super Pastel and Blue-eyed Leucistic, has Lesser, may carry Piebald"
+    assert described(animal, ("Pastel", "Lesser", "Piebald")) == said
 
 
 def test_names_are_shortened_not_spilled_and_text_is_escaped() -> None:

@@ -188,14 +188,23 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
 
     (only,) = said("F-1")
     assert only == (
-        "- Champagne, when bred. Where both parents have one copy of Champagne, 25 in 100 eggs are to be expected with two. "
+        "- Champagne, when bred. Where both parents have one copy of Champagne, expect two in 25 of 100 eggs. "
         "Breeders report that no young with two copies live."
     )
-    assert [line.partition(", 25 in 100")[0] for line in said("F-2")] == [
+    assert [line.partition(", expect ")[0] for line in said("F-2")] == [
         "- Cinnamon, when bred. Where both parents have one copy of Cinnamon",
         "- Cinnamon, when bred. With a mate that has one copy of Black Pastel",
     ]
     assert said("F-3") == []
+    traits = {
+        key: lines_of_page(site[f"traits/ball-python/{key}/index.html"].decode("utf-8"))
+        for key in ("champagne", "pastel")
+    }
+    assert "One copy shows. No young with two copies live." in traits["champagne"]
+    assert (
+        "An animal with one copy hands it on to about half of its young; one with two copies to all of them."
+        in traits["pastel"]
+    )
     assert said("F-4")[0].startswith(
-        "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, 50 in 100 eggs are to be expected with two."
+        "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, expect two in 50 of 100 eggs."
     )

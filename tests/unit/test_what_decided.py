@@ -208,12 +208,14 @@ def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
 
 def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
     assert heading("2/3", "1/2", "1/2") == "Piebald: tried, and still open"
-    assert heading("2/3", "1/2", "1") == "Piebald: what was recorded before that"
-    assert heading("2/3", "1/2", "1/50") == "Piebald: what was recorded before that"
-    assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: tried, and now unlikely"
-    assert heading("2/3", "1/50", "2/3", "unlikely") == "Piebald: what was recorded before that"
+    assert heading("2/3", "1/2", "1") == "Piebald: recorded earlier"
+    assert heading("2/3", "1/2", "1/50") == "Piebald: recorded earlier"
+    assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: tried, and unlikely"
+    assert heading("2/3", "1/50", "2/3", "unlikely") == "Piebald: recorded earlier"
     assert heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and nothing says which"
-    assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: what was recorded before that"
+    assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: recorded earlier"
+    assert heading("0", "1/100", "1/100") == "Piebald: a small chance"
+    assert heading("2/3", "1", "1/2", "proven") == "Piebald: recorded earlier"
     assert heading("2/3", "0", "0", "withdrawn") == "Piebald: said once, and taken back"
 
 
@@ -394,7 +396,7 @@ def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path
     animals = "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}, left: {how: sold, on: 2024-01-01}}\n"
     page = BARE.page(tmp_path, {"animals/all.yaml": animals}, "animals/F-1/index.html")
     (line,) = [line for line in page if "The same now as" in line]
-    assert line.startswith("The same now as when hatched, 2021 and when sold, January 2024.")
+    assert line.startswith("The same now as when hatched, 2021, and when sold, January 2024.")
 
 
 @pytest.mark.parametrize(

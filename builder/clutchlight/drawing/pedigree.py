@@ -39,18 +39,21 @@ MOST_TRAITS = 4
 class TraitMark(Struct, frozen=True):
     """What is said of one animal at one trait.
 
-    `of`: what traits that belong together have in common, of `one of`, and of a look that takes one copy of each of them.
+    `of`: what alleles of one locus have in common, of `one of`, of several that it may carry, and of a look that takes one copy of each.
+    `look`: that in which it shows the trait.
     """
 
     trait: str
     state: State
     of: str = ""
+    look: str = ""
 
 
 class PedigreeAnimal(Struct, frozen=True):
     """One symbol: an animal, or `count` animals that are drawn alike.
 
-    `born` is a sort key (an ISO date or nothing); `description`: its look, or the names of several, in the words for the symbol.
+    `born` is a sort key (an ISO date or nothing); `looks`: all that it shows, where that is named; `description`: the names of several,
+    or what came of eggs.
     """
 
     id: str
@@ -64,6 +67,7 @@ class PedigreeAnimal(Struct, frozen=True):
     nameless: bool = False
     focus: bool = False
     twin_group: str | None = None
+    looks: tuple[str, ...] = ()
     description: str = ""
 
     def state(self, trait: str) -> State:
@@ -231,16 +235,20 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     """What is said of it after its label, in pieces."""
     sex = "sex unknown" if animal.sex == "unknown" else animal.sex
     says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
+    says += [f"shows {listed(animal.looks)}"] if animal.looks else []
     verbs = STATES if animal.count == 1 else PLURAL
     for state in ("shows", "carries", "one of", "may carry"):
         groups: dict[str, list[str]] = {}
         for mark in animal.marks:
-            if mark.state == state and mark.trait in traits:
+            if mark.state == state and mark.trait in traits and mark.look not in animal.looks:
                 groups.setdefault(mark.of, []).append(mark.trait)
         for of, found in groups.items():
-            names = listed(tuple(found), "or" if state == "one of" else "and")
+            names = listed(tuple(found), "or" if of and state != "shows" else "and")
             copies = f"one copy{' each' if len(found) > 1 else ''} of {names}"
-            says.append(copies if of and state == "shows" else f"{verbs[state]} {names}")
+            if of and state == "shows":
+                says.append(copies)
+            else:
+                says.append(f"{'has' if state == 'shows' and animal.looks else verbs[state]} {names}")
     if animal.dead:
         says.append("dead")
     return tuple(says)
@@ -352,5 +360,11 @@ def _as_one(members: Sequence[PedigreeAnimal]) -> PedigreeAnimal:
     count = sum(animal.count for animal in members)
     names = listed(tuple(animal.label for animal in members))
     return replace(
-        eldest, label=f"{count} {PLURALS[eldest.sex]}", href=None, count=count, nameless=False, description=names
+        eldest,
+        label=f"{count} {PLURALS[eldest.sex]}",
+        href=None,
+        count=count,
+        nameless=False,
+        looks=(),
+        description=names,
     )

@@ -141,6 +141,12 @@ class Locus(Struct, frozen=True, dict=True):
             names.update(dict.fromkeys(sorted(look)))
         return tuple(names)
 
+    @property
+    def troubled(self) -> tuple[str, ...]:
+        """The alleles that its welfare speaks of: those of which harm by two copies is on record, else all."""
+        harmful = {*self.two_copies_harm, *(trait for pair in self.together_harm for trait in pair)}
+        return tuple(trait for trait in self.alleles if trait in harmful) or self.alleles
+
     def lethal(self, pair: Genotype) -> bool:
         return pair[0] == pair[1] != 0 and self.alleles[pair[0] - 1] in self.dies
 

@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
 from clutchlight.model import Animal, Clutch
-from clutchlight.model.private import plain_amount
+from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.reading.public_side import LogFacts
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
@@ -41,11 +41,10 @@ from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence
 
 _CAME = {
-    "bought": "came to us",
-    "hatched here": "hatched here",
-    "trade": "came to us in a trade",
-    "loan": "came to us on loan",
-    "returned": "came back",
+    "bought": "from elsewhere",
+    "trade": "in a trade",
+    "loan": "on loan",
+    "returned": "back",
 }
 
 
@@ -121,7 +120,7 @@ def _from_log(context: Context, animal: Animal) -> Iterator[Fact]:
     known = context.from_private.get(animal.id)
     log = known.log if known else LogFacts()
     if log.weight_g is not None and log.weighed_on is not None:
-        yield Fact("Weight", f"{int(log.weight_g)} g {day_words.on(log.weighed_on)}")
+        yield Fact("Weight", f"{plain_number(log.weight_g)} g {day_words.on(log.weighed_on)}")
     for what, last in (("meal", log.last_meal), ("shed", log.last_shed)):
         if last is not None and not context.has_passed(last.last + SHOWN_FOR):
             yield Fact(f"Last {what} noted", day_words.when(last))
@@ -235,7 +234,7 @@ def _pedigree(
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
         outline=outline(drawing),
-        unshown=unshown(context, animal.id),
+        unshown=unshown(context, drawing, [animal.id]),
         words=explained.in_pedigree(context, drawing),
     )
 
@@ -249,7 +248,7 @@ def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> It
     if stated.proven_breeder:
         yield Fact("Bred", clause(stated.proven_breeder), explained.first("proven breeder"))
     if animal.was:
-        yield Fact("Earlier id", join_and(animal.was))
+        yield Fact("Earlier id" if len(animal.was) == 1 else "Earlier ids", join_and(animal.was))
     if stated.maker:
         yield Fact("Sex of young", stated.maker)
 
@@ -318,7 +317,7 @@ def _cards_page(
         frame=framing.frame(
             page,
             heading,
-            f"{heading}: what goes with the animal at hand-over, one printed page each.",
+            f"{heading}: what goes with the animal at hand-over, on one printed page{' each' if several else ''}.",
             same_as=target,
             sheets=(SHEET,),
         ),
@@ -334,7 +333,8 @@ def _cards_page(
 def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None) -> CardSheet:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
-    grounds, more = _grounds(statement_part.reasons(context, page, stated))
+    unexpected = [Reason(f"{note.trait}, unexpected", (sentence(note.text),)) for note in stated.surprises]
+    grounds, more = _grounds((*unexpected, *statement_part.reasons(context, page, stated)))
     record = standing_record(context, animal.id)
     certain, taken, possible = (_with_counts(stated, heading) for heading in labels.HEADINGS)
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
@@ -353,13 +353,11 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         taken=taken,
         possible=possible,
         together=statement_part.statement_part(context, page, stated).together,
-        nothing_more="We say nothing about any other trait.",
+        nothing_more=" ".join((*stated.overlooked, "We say nothing about any other trait.")),
         grounds=grounds,
         more=more,
         pedigree=drawing.again("pedigree") if drawing else None,
-        dated=f"Statement of {day_words.day(record.on)}"
-        if record
-        else "This statement has no dated record yet, and so no code.",
+        dated=f"Statement of {day_words.day(record.on)}" if record else _not_dated(context, animal),
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
@@ -371,6 +369,12 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         many=lines > FEW,
         crowded=told + LINE * lines > ROOMY,
     )
+
+
+def _not_dated(context: Context, animal: Animal) -> str:
+    rows = context.past.dated.get(animal.id, ())
+    last = f"; the last dated record, of {day_words.day(rows[-1].record.on)}, said something else" if rows else ""
+    return f"This statement has no dated record yet, and so no code{last}."
 
 
 def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents: str) -> Fact:

@@ -23,7 +23,7 @@ from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
 from clutchlight.site.statement_part import Explained
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, counted, plural, sentence
+from clutchlight.wording.words import clause, counted, join_and, plural, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
@@ -42,6 +42,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         for key in context.collection.species
         if any(animal.species == key for animal in offered)
     )
+    latest = "W" if not recent else f"The clutch{' below is' if len(recent) == 1 else 'es below are'} the latest; w"
     return AvailabilityPage(
         frame=framing.frame(
             page,
@@ -81,7 +82,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
             Choice("clutch", "clutch by clutch"),
         ),
         empty="Nothing is looking for a home at the moment. "
-        f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
+        f"{latest}rite to us if you are waiting for something in particular.",
         recent=recent,
         believe=Markup(
             "Each percentage here is computed from parents and results on record, and changes when a record does. "
@@ -236,6 +237,8 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
+    named = filter(context.may_name, context.collection.animals)
+    spoken = {trait.trait for name in named for trait in context.statement(name).traits}
     heading = f"Pedigree of the {species.name} lines"
     drawing = breeding_pedigree(context, animals, heading, prefix)
     return SpeciesLine(
@@ -248,7 +251,10 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
         earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),
         clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_newest_first)),
         traits=tuple(
-            Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
+            Link(
+                join_and([name for name in locus.alleles if name in spoken] or locus.alleles[:1]),
+                context.trait_href(page, key, locus.key),
+            )
             for locus in context.trait_pages
             if locus.species == key
         ),
@@ -297,4 +303,4 @@ def _young_words(context: Context, clutch: Clutch, state: str) -> str:
         return f"{counted(left, 'egg').capitalize()} in the incubator." if left > 0 else "In the incubator."
     if state in ("planned", "did not hatch"):
         return "Planned." if state == "planned" else "Did not hatch."
-    return f"{counted(clutch.hatchlings, 'young', 'young').capitalize()}."
+    return f"{counted(clutch.hatchlings, 'young', 'young').capitalize()}{'' if clutch.complete else ' on record'}."

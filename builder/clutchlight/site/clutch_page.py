@@ -24,7 +24,7 @@ from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import FOR_SALE, Context, Framing, for_sale, latest_first
-from clutchlight.site.drawings import clutch_pedigree, outline
+from clutchlight.site.drawings import clutch_pedigree, outline, unshown
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
 from clutchlight.site.parts import (
@@ -52,6 +52,7 @@ from clutchlight.wording.words import (
     clause,
     counted,
     in_count,
+    join_and,
     number,
     percent_text,
     sentence,
@@ -135,6 +136,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             words=explained.in_pedigree(context, drawn),
             heading=f"Pedigree of {heading}",
             intro="The young, their parents and what stands behind those.",
+            unshown=unshown(context, drawn, [one.id for one in young]),
         ),
         kinship=sentence(stated.relation) if stated.relation else None,
         prose=prose_of(context, page, clutch.prose),
@@ -157,13 +159,12 @@ def offer_words(context: Context, offered: Sequence[Animal]) -> str:
     currency = context.collection.settings.currency
 
     def with_prices(state: str, found: Sequence[Animal]) -> str:
-        prices = sorted({amount for one in found if (amount := day_words.amount(one.price)) is not None})
-        between = (
-            " to ".join(day_words.money(price, currency) for price in dict.fromkeys((prices[0], prices[-1])))
-            if prices
-            else ""
-        )
-        return f"{number(len(found))} {state}" + (f", {between}" if between else "")
+        prices = sorted(amount for one in found if (amount := day_words.amount(one.price)) is not None)
+        if not prices:
+            return f"{number(len(found))} {state}"
+        between = " to ".join(day_words.money(price, currency) for price in dict.fromkeys((prices[0], prices[-1])))
+        whose = "" if len(prices) == len(found) else f"{number(len(prices))} of them at "
+        return f"{number(len(found))} {state}, {whose}{between}"
 
     said = [with_prices(state, found) for state, found in counts.items() if found]
     return ", and ".join(said) or "none for sale now"
@@ -244,9 +245,10 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        eggs = [f"{number(clutch.eggs)}{_came_of(clutch, clutch.eggs)}"] if clutch.eggs else []
-        none = [] if clutch.eggs else ["no good egg"]
-        yield Fact("Eggs", ", ".join((*eggs, *slugs, *none)), explained.first("slug") if clutch.slugs else ())
+        came = _came_of(clutch, clutch.eggs)
+        good = f"{number(clutch.eggs)}{' good' if clutch.slugs or not came else ''}{came}"
+        eggs = good if clutch.eggs else "no good egg"
+        yield Fact("Eggs", "; ".join((eggs, *slugs)), explained.first("slug") if clutch.slugs else ())
     elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
@@ -254,13 +256,13 @@ def _facts(
 
 
 def _came_of(clutch: Clutch, good: int) -> str:
-    """What stands after the number of good eggs: ": eight hatched, one went bad", ", all hatched", "good", or how many went bad."""
+    """What stands after the number of good eggs: ": eight hatched, one went bad", ", all hatched", how many went bad, or nothing."""
     bad, hatched = clutch.went_bad, clutch.hatchlings + clutch.unseen
     if clutch.complete and hatched and hatched + bad == good:
         every = {1: "which hatched", 2: "both hatched"}.get(good, "all hatched")
         return f": {number(hatched)} hatched, {number(bad)} went bad" if bad else f", {every}"
     if not bad:
-        return " good"
+        return ""
     every = {1: ", which", 2: ", both of which"}.get(good, ", all of which")
     return f"{every if bad == good else f', {number(bad)} of which'} went bad"
 
@@ -270,7 +272,7 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
     if stated.state == "planned":
         return "Nothing is laid yet."
     if stated.state == "incubating":
-        return "Nothing has hatched yet. When it does, the young appear here, on this same address."
+        return "Nothing has hatched yet. When the eggs do, the young appear here, at this same address."
     if stated.state == "did not hatch":
         return "No young came of it. It is here because an empty result is a result."
     if not young:
@@ -314,8 +316,8 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
     for (label, sentences), found in said.items():
         of_all = len(found) == len(young)
         if not of_all:
-            names = context.joined([context.name(page, one.id, short=True) for one in found], ", ")
-            sentences = (*sentences, Markup("Of those offered here, this is said of {}.").format(names))
+            whom = phrase("Of those offered here, this goes for {}.", join_and([Name(one.id) for one in found]))
+            sentences = (*sentences, context.linked(page, whom))
         yield Reason(label, sentences)
 
 
@@ -340,8 +342,13 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
         role, chance = (
             ("Possible sire", _chance(sire.chance)) if several else ("Probable sire" if sire.by_claim else "Sire", None)
         )
-        yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
-    yield parent_of(context, page, stated.dam, "Dam", None, explained)
+        if isinstance(sire.sire, Nobody):
+            yield Parent("No sire", Link("The dam alone"), chance, None, "She may have bred without a male.")
+        else:
+            yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
+    dam = context.collection.clutches[stated.id].dam
+    unnamed = dam is not None and context.collection.animals[dam].nameless
+    yield parent_of(context, page, dam if unnamed else stated.dam, "Dam", None, explained)
 
 
 def _chance(chance: Fraction | None) -> str:
@@ -445,9 +452,9 @@ def _too_late(context: Context, plan: PublicPlan) -> bool:
 
 def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.clutches:
-        return "The pairing has laid; the page of the clutch says what came of it."
+        return "She has laid; the page of the clutch says what came of it."
     if plan.instead:
-        return "She has laid since, and not by this male; the page of the clutch says what came of it."
+        return "She has laid since, by another male; the page of the clutch says what came of it."
     if plan.over:
         return "This pairing is over, without a clutch on record."
     if _too_late(context, plan):
@@ -490,8 +497,8 @@ def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: s
 
 MOST_LOOKS = 16
 INTRO = (
-    "Filled eggs are to be expected, a striped one comes at times. The counts follow from what both parents are known to carry "
-    "and may carry, taken together; every clutch falls out in its own way."
+    "Expect the filled eggs; a striped one comes at times. The counts follow from what both parents are known or taken to carry "
+    "and may carry, together; every clutch turns out its own way."
 )
 
 

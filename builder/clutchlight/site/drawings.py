@@ -251,12 +251,12 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         sex=record.sex,
         born=record.hatched.last.isoformat() if record.hatched else "",
         href=context.name(page, key).href if not focus else None,
-        marks=tuple(_mark(stated, trait) for trait in traits),
+        marks=tuple(_mark(context, stated, trait) for trait in traits),
         dead=record.left is not None and record.left.how == "died",
         nameless=not named,
         focus=focus,
         twin_group=record.egg if named and len(twins) > 1 else None,
-        description=" ".join(look for look in stated.looks or () if look not in traits) if named else "",
+        looks=stated.looks or () if named else (),
     )
 
 
@@ -277,11 +277,17 @@ def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tupl
     return tuple(found)[:MOST_TRAITS]
 
 
-def unshown(context: Context, key: str) -> str | None:
-    """The traits of an animal for which its symbol has no room."""
-    found = tuple(dict.fromkeys(one.trait for one in _spoken_of(context, key)))[MOST_TRAITS:]
-    stand = "stands" if len(found) == 1 else "stand"
-    return f"A symbol has room for four traits: {join_and(found)} {stand} in the statement alone." if found else None
+def unshown(context: Context, drawn: Drawing, about: Iterable[str]) -> str | None:
+    """The traits for which symbols have no room: of the animals that the drawing is about, and other alleles of what is drawn."""
+    chart, _ = chart_of(drawn)
+    around = [one for animal in chart.animals for one in _spoken_of(context, animal.id)]
+    loci = {one.locus for one in around if one.trait in chart.traits}
+    spoken = [
+        *(one for key in about for one in _spoken_of(context, key)),
+        *(one for one in around if one.locus in loci),
+    ]
+    found = [trait for trait in dict.fromkeys(one.trait for one in spoken) if trait not in chart.traits]
+    return f"A symbol has room for four traits. Not drawn here: {join_and(found)}." if found else None
 
 
 def _spoken_of(context: Context, key: str) -> Iterator[TraitStatement]:
@@ -289,22 +295,30 @@ def _spoken_of(context: Context, key: str) -> Iterator[TraitStatement]:
     return (trait for trait in (stated.traits if stated else ()) if trait.mentioned)
 
 
-def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
+def _look(context: Context, stated: AnimalStatement, said: TraitStatement) -> str:
+    """The look in which it shows a trait: that of two copies, where it has two."""
+    locus = context.species(stated.species).loci[said.locus]
+    number = locus.allele_number(said.trait)
+    return next(iter(locus.look_of[number, number])) if said.copies[2] == 1 else said.trait
+
+
+def _mark(context: Context, stated: AnimalStatement, trait: str) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
-    of = ""
+    of = look = ""
     if said is not None and not said.under_review:
         if said.shows:
-            state = "shows"
+            state, look = "shows", _look(context, stated, said)
             beside = (one for one in stated.traits if one.shows and one.locus == said.locus and one.trait != trait)
             of = said.locus if said.copies[1] == 1 and any(beside) else ""
         elif said.either:
             state, of = "one of", said.locus
         elif said.carries == 1:
             state = "carries"
-        elif said.possible and not said.background_only:
-            state = "may carry"
-    return TraitMark(trait, state, of)
+        elif said.possible and said.mentioned:
+            others = [one for one in stated.traits if one.possible and one.mentioned and one.locus == said.locus]
+            state, of = "may carry", said.locus if len(others) > 1 else ""
+    return TraitMark(trait, state, of, look)
 
 
 def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:

@@ -33,7 +33,7 @@ from clutchlight.shipped import SCHEMAS, schema
 from clutchlight.site import addresses
 from clutchlight.site.animal_page import animal_page, clutch_cards, moved, own_card, own_cards
 from clutchlight.site.availability_page import availability_page, lineage_page
-from clutchlight.site.clutch_page import clutch_page, plan_page, plans_page
+from clutchlight.site.clutch_page import clutch_page, parents_in_brief, plan_page, plans_page
 from clutchlight.site.context import Context, Corrected, Framing, FromPrivate, for_sale
 from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
@@ -44,7 +44,7 @@ from clutchlight.statements.changes import Change
 from clutchlight.statements.json_form import to_json
 from clutchlight.statements.values import Statements
 from clutchlight.wording import day_words
-from clutchlight.wording.words import counted, sentence
+from clutchlight.wording.words import counted, join_and, sentence
 
 StandingPage = Callable[[str, str, str], str | None]
 """(address, rendering digest, page digest) to the hash of an equally made page that stands already, if there is one."""
@@ -254,20 +254,27 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
     ours = {clutch.id, *clutch.young}
     yield from (_of_correction(context, row) for row in context.corrections if row.record.id in ours)
     page = addresses.clutch(clutch.id)
-    pairing = context.clutch_statement(clutch.id).title
+    pairing = " × ".join(link.text for link in parents_in_brief(context, page, context.clutch_statement(clutch.id)))
+    more = " on record" if clutch.hatchlings and not clutch.complete else ""
     happened = (
         ("ended", clutch.ended, "ended", "ended without a hatchling"),
-        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(clutch.hatchlings, 'hatchling', ' on record')}"),
-        ("laid", clutch.laid, "was laid", f"was laid{_counted(clutch.eggs or 0, 'good egg')}"),
+        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted((clutch.hatchlings, 'hatchling'))}{more}"),
+        (
+            "laid",
+            clutch.laid,
+            "was laid",
+            f"was laid{_counted((clutch.eggs or 0, 'good egg'), (clutch.slugs, 'slug'))}",
+        ),
     )
     for key, when, short, words in happened:
         if when is not None:
-            text = sentence(f"Clutch {clutch.id} ({pairing}) {words}")
+            text = sentence(f"Clutch {clutch.id}, {pairing}, {words}")
             yield FeedEntry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
 
 
-def _counted(count: int, noun: str, which: str = "") -> str:
-    return f": {counted(count, noun)}{which}" if count else ""
+def _counted(*counts: tuple[int, str]) -> str:
+    said = [counted(count, noun) for count, noun in counts if count]
+    return f": {join_and(said)}" if said else ""
 
 
 def _of_change(context: Context, change: Change) -> FeedEntry:

@@ -30,7 +30,7 @@ _STATUS = {
     "holdback": "Stays here, not for sale",
     "growing on": "Still growing, not for sale yet",
     "not for sale": "Not for sale",
-    "elsewhere": "Known from papers, never here",
+    "elsewhere": "Known from papers or reports, never here",
 }
 _LEFT = {
     "sold": "Sold",
@@ -115,7 +115,8 @@ def _keys(found: Iterable[str]) -> str:
 
 def sexed_words(animal: Animal) -> str:
     """Its sex, and how that was found: "male, probed"."""
-    return sex_words(animal.sex) + (f", {animal.sexed.how}" if animal.sexed else "")
+    sex = sex_words(animal.sex) if animal.sex != "unknown" else "not known"
+    return sex + (f", {animal.sexed.how}" if animal.sexed else "")
 
 
 def state_of(animal: Animal) -> State:
@@ -137,15 +138,18 @@ def status_words(animal: Animal, until: When | None = None) -> str:
         how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
         if until is not None and animal.away.how == "loan":
             return f"{how} until {day_words.when(until)}"
-        return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
+        on = animal.away.on
+        if on is not None and animal.away.how == "loan":
+            return f"{how} since {day_words.when(on)}"
+        return f"{how} {day_words.on(on)}" if on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
 
 def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
-    """ "Until 9 January 2022 our record said “sex female”: re-probed.", oldest first as written."""
+    """ "Until 9 January 2022 our record said “sex female”. Why we corrected it: re-probed.", oldest first as written."""
     return tuple(
-        sentence(f"until {day_words.when(one.on)} our record said “{one.before}”: {one.because}")
+        sentence(f"until {day_words.when(one.on)} our record said “{one.before}”. Why we corrected it: {one.because}")
         for one in context.corrections_of(record)
     )
 
@@ -184,25 +188,22 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
         return ()
     species = context.species(statements[0].species)
     shown = species.loci_of_looks(look for stated in statements for look in stated.looks or ())
-    spoken = shown | {trait.locus for stated in statements for trait in stated.traits if trait.mentioned}
+    spoken = [trait for stated in statements for trait in stated.traits if trait.shows or trait.mentioned]
+    named = {trait.trait for trait in spoken}
+    told = {trait.locus for trait in spoken}
     alone = (
         Welfare(
-            Link(_named_of(statements, locus), context.trait_href(page, species.key, locus.key)),
+            Link(join_and(spoken_of or locus.alleles[:1]), context.trait_href(page, species.key, locus.key)),
             locus.welfare,
             locus.welfare_source,
         )
         for locus in species.loci.values()
-        if locus.key in spoken and locus.welfare
+        if locus.welfare
+        and ((spoken_of := [trait for trait in locus.troubled if trait in named]) or locus.key in shown - told)
     )
     found = dict.fromkeys(harm for stated in statements for harm in species.harms_of(stated.looks or ()))
     together = (Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in found)
     return (*alone, *together)
-
-
-def _named_of(statements: Sequence[AnimalStatement], locus: Locus) -> str:
-    """The traits of a locus that are spoken of."""
-    named = {trait.trait for stated in statements for trait in stated.traits if trait.locus == locus.key}
-    return join_and([name for name in locus.alleles if name in named]) or locus.alleles[0]
 
 
 def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
@@ -223,7 +224,7 @@ def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Wel
 def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, str]]:
     """The share of eggs in words, and what it means for them; "expected" is what Mendel's rules give."""
     name, two = trait.trait, trait.copies[2] == 1
-    eggs = f"{50 if two else 25} in 100 eggs are to be expected"
+    eggs = f"expect {{}} in {50 if two else 25} of 100 eggs"
     who = (
         f"It has two copies of {name}: with a mate that has one,"
         if two
@@ -231,11 +232,11 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
     )
     dies = "Such an egg dies" if name in locus.dies else None
     if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
-        yield f"{who} {eggs} with two.", text
+        yield f"{who} {eggs.format('two')}.", text
     for pair, text in locus.together_harm.items():
         if name in pair:
             (other,) = pair - {name}
-            yield f"With a mate that has one copy of {other}, {eggs} with one copy of each.", text
+            yield f"With a mate that has one copy of {other}, {eggs.format('one copy of each')}.", text
 
 
 def parent_of(
@@ -253,10 +254,14 @@ def parent_of(
     record = context.collection.animals.get(key or "")
     shown = record is not None and (record.nameless or context.may_name(record.id))
     if key is None or record is None or not shown:
-        return Parent(role, Link(clause(name.text)), chance, None, "No more is said here.", words=words)
+        return Parent(role, Link(clause(name.text)), chance, None, "Nothing more is said of it here.", words=words)
     told = context.statement(key)
     name = Link(clause(name.text), name.href) if record.nameless else name
-    lines = tuple(trait_line(context, page, told, line, explained) for line in told.lines if not line.traits[0].shows)
+    lines = tuple(
+        trait_line(context, page, told, line, explained)
+        for line in told.lines
+        if not line.traits[0].shows or line.traits[0].double_mentioned
+    )
     picture = context.first_picture(page, record) if context.has_page(key) else None
     return Parent(role, name, chance, picture, told.look_sentence, lines, words, explained.looks(context, told))
 

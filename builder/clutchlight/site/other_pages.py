@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
@@ -11,12 +12,15 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup
+
 from clutchlight import drawing, reference
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
-from clutchlight.model.as_published import is_unlisted
+from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Reading, Species
+from clutchlight.model.animals import hidden_loci
+from clutchlight.model.as_published import NOWHERE, is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
@@ -37,7 +41,16 @@ from clutchlight.statements.changes import Change
 from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence, times
+from clutchlight.wording.words import (
+    harm_percent_text,
+    in_count,
+    join_and,
+    join_or,
+    percent_text,
+    plural,
+    sentence,
+    times,
+)
 
 
 def method_page(framing: Framing) -> MethodPage:
@@ -86,7 +99,8 @@ def _ratio(chance: Fraction) -> str:
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
     page = addresses.free_page(own.slug)
     prose = prose_of(framing.context, page, own.prose, first_heading=2)
-    return ProsePage(framing.frame(page, own.title, prose.striptags() or own.title), prose)
+    told = Markup(re.sub(r"(?s)<table>.*?</table>", "", prose)).striptags()  # noqa: S704 - made here
+    return ProsePage(framing.frame(page, own.title, told or own.title), prose)
 
 
 def moved_page(framing: Framing, old: str, target: str, name: str) -> MovedPage:
@@ -148,7 +162,7 @@ def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
 
 _EVENTS: Mapping[EventKind, str] = {
     "hatching": "{} hatched",
-    "look": "A new look at {}",
+    "look": "A look at {}",
     "test": "A test of {}",
     "withdrawn": "What was said of {} is withdrawn",
 }
@@ -182,7 +196,6 @@ _INHERITANCE = {
 MOST_HIDDEN = 8
 """The most traits that are named as hidden where few are not."""
 _NO_WELFARE = "No welfare concern is on record for it. That is not a promise that there is none."
-_LETHAL = "Embryos with two copies die: of two animals with one copy each, about 1 egg in 4."
 _IN_WORDS = {
     Inheritance.RECESSIVE: (
         "It shows only with two copies, one from each parent.",
@@ -202,6 +215,11 @@ _IN_WORDS = {
     ),
     Inheritance.NOT_KNOWN: ("How it is inherited is not known, so we give no figure for it.",),
 }
+_DIES_DOUBLED = (
+    "One copy shows. No young with two copies live.",
+    "An animal that shows it hands it on to about half of its young.",
+    "An animal that does not show it does not have it, unless another look hides it.",
+)
 
 
 def trait_page(framing: Framing, locus: Locus) -> TraitPage:
@@ -231,7 +249,9 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
         bearers=bearers,
         pairs=(pairs := tuple(_pairs(locus))),
         tested_by=TESTED_BY if pairs else None,
-        nobody=None if bearers else "No animal with a page here is known to have it.",
+        nobody=None
+        if bearers
+        else f"No animal that is here now is known to have {'any of these' if len(locus.alleles) > 1 else 'it'}.",
     )
 
 
@@ -244,21 +264,33 @@ _PAIRS = (
     (
         "Het × het",
         ("shows", "part", "part", "part"),
-        "about 1 shows {}. The other 3 look alike: 2 are het and 1 is not, so each is 66% possible het.",
+        "about 1 shows {}. The other 3 look alike: 2 are het and 1 is not, so each {}.",
+        Fraction(2, 3),
     ),
-    ("Shows it × het", ("shows", "shows", "carries", "carries"), "about 2 show {}. The other 2 are het for certain."),
-    ("Het × carries nothing", ("part",) * 4, "none shows {}. Each is 50% possible het, and nothing tells which."),
-    ("Shows it × shows it", ("shows",) * 4, "all 4 show {}."),
+    (
+        "Shows it × het",
+        ("shows", "shows", "carries", "carries"),
+        "about 2 show {}. The other 2 are het for certain.",
+        None,
+    ),
+    ("Het × carries nothing", ("part",) * 4, "none shows {}. Each {}, and nothing tells which.", Fraction(1, 2)),
+    ("Shows it × shows it", ("shows",) * 4, "all 4 show {}.", None),
 )
-"""The kinds of pair of a recessive trait: what 4 eggs bring."""
+"""The kinds of pair of a recessive trait: what 4 eggs bring, and how likely those are het of which nothing tells it."""
 
 
 def _pairs(locus: Locus) -> Iterator[LookInEggs]:
     if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or locus.dies or len(locus.alleles) > 1:
         return
-    for number, (pair, states, text) in enumerate(_PAIRS, 1):
-        said = f"Of 4 eggs, {text.format(locus.alleles[0])}"
+    for number, (pair, states, text, chance) in enumerate(_PAIRS, 1):
+        said = f"Of 4 eggs, {text.format(locus.alleles[0], chance and _may_be_het(locus, chance))}"
         yield LookInEggs(pair, said, Drawing(_four_eggs, (states, said, f"pair-{number}")), (), ())
+
+
+def _may_be_het(locus: Locus, chance: Fraction) -> str:
+    if locus.affects:
+        return f"carries it with a chance of {harm_percent_text(chance)}"
+    return f"is {percent_text(chance)} possible het"
 
 
 def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
@@ -268,7 +300,7 @@ def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Dra
 
 def _facts(locus: Locus) -> Iterator[Fact]:
     for look, names in locus.also_called.items():
-        yield Fact(f"{look} is also called" if len(locus.alleles) > 1 else "Also called", join_and(names))
+        yield Fact("Also called" if (look,) == locus.alleles else f"{look} is also called", join_and(names))
     for allele, doubled in locus.two_copies.items():
         if allele not in locus.dies:
             yield Fact(f"Two copies of {allele}", doubled)
@@ -279,47 +311,65 @@ def _facts(locus: Locus) -> Iterator[Fact]:
 
 
 def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
-    yield from _IN_WORDS[locus.inheritance]
+    visible = locus.inheritance in (Inheritance.DOMINANT, Inheritance.INCOMPLETE_DOMINANT)
+    yield from _DIES_DOUBLED if visible and locus.dies.issuperset(locus.alleles) else _IN_WORDS[locus.inheritance]
     if locus.inheritance is Inheritance.RECESSIVE and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
         yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
-        yield "The last two look alike, which is why a normal-looking young one of two hets is called 66% possible het."
+        yield "The 3 that do not show it look alike, and 2 of them are het: so each is called 66% possible het."
     if len(locus.alleles) > 1:
         yield (
             f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, "
-            f"so it never carries more than two of them, and one of each shows."
+            f"so it carries two of them at most; one with two different ones shows it."
         )
     if locus.sex_linked:
         crossing = locus.sex_linked.crossover
         yield f"It sits on the sex chromosomes ({species.sex_system} in this species), so it tends to go to young of one sex."
         yield (
-            f"The two part ways about {times(crossing)}, by the source given below."
+            f"It crosses over to the other sex chromosome about {times(crossing)}, by the source given below."
             if crossing is not None
-            else "How often the two part ways has not been published, so we give no odds by sex."
+            else "How often it crosses over to the other one is not known to us, so we give no odds by sex."
         )
     if locus.subtle:
-        yield f"{join_and(sorted(locus.subtle))} can be hard to see. That it was not seen counts only when somebody looked for it."
-    hidden = {key for keys in locus.hides.values() for key in keys}
-    names = [other.alleles[0] for other in species.loci.values() if other.key in hidden]
-    seen = [other.alleles[0] for other in species.loci.values() if other.key not in hidden and other is not locus]
+        yield f"{join_and(sorted(locus.subtle))} can be hard to see. That nobody saw one counts only when somebody looked for it."
+    for look in locus.hides:
+        yield from _hidden_by(look, locus, species)
+    if locus.may_be_alleles:
+        others = join_and([name for key in locus.may_be_alleles for name in species.loci[key].alleles])
+        yield f"Whether {join_and(locus.alleles)} and {others} are forms of one gene is not known; our figures take them for two."
+
+
+def _hidden_by(look: str, locus: Locus, species: Species) -> Iterator[str]:
+    """What nobody can tell by eye where a look shows; nothing where that is nothing."""
+    hidden = hidden_loci(Reading((look,), NOWHERE), species)
+    others = [other for other in species.loci.values() if other.key != locus.key]
+    names = [name for other in others if other.key in hidden for name in other.alleles]
+    seen = [name for other in others if other.key not in hidden for name in other.alleles]
     if len(names) > MOST_HIDDEN and len(seen) < len(names):
         told = f"only {join_and(seen)} can" if seen else "no other trait can"
-        yield f"Where it shows, {told} be told by eye; that nothing else is seen counts for nothing."
+        yield f"Where {look} shows, {told} be told by eye; not to see any other says nothing."
     elif names:
-        yield f"Where it shows, {join_or(names)} cannot be told by eye, and that it is not seen counts for nothing."
+        yield f"Where {look} shows, nobody can tell {join_or(names)} by eye; not to see {'one' if names[1:] else 'it'} says nothing."
 
 
 def _welfare(locus: Locus, species: Species) -> Iterator[Welfare]:
     for allele in locus.alleles:
         if allele in locus.dies:
-            yield Welfare(Link(f"Two copies of {allele}"), _LETHAL, locus.welfare_source)
+            yield Welfare(Link(f"Two copies of {allele}"), _lethal(locus, allele), locus.welfare_source)
     for allele, text in locus.two_copies_harm.items():
-        yield Welfare(Link(f"Two copies of {allele}"), text, locus.welfare_source)
+        if allele not in locus.dies:
+            yield Welfare(Link(f"Two copies of {allele}"), text, locus.welfare_source)
     if locus.welfare:
         yield Welfare(Link("What is known"), locus.welfare, locus.welfare_source)
     for harm in species.harm_together:
         others = [look for look in harm.looks if look not in locus.look_names]
         if len(others) < len(harm.looks):
             yield Welfare(Link(f"Together with {join_and(others)}"), harm.text, harm.source)
+
+
+def _lethal(locus: Locus, allele: str) -> str:
+    """That its double dose dies, in the words of its file where it has some."""
+    dies = locus.two_copies_harm.get(allele, "embryos with two copies die")
+    return f"{sentence(dies)} Where both parents have one copy, that is about 1 egg in 4."
 
 
 def _sources(locus: Locus) -> tuple[str, ...]:

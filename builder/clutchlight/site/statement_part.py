@@ -43,6 +43,7 @@ from clutchlight.wording.words import (
     POSSIBLE_HET,
     Label,
     clause,
+    in_count,
     join_and,
     join_or,
     percent,
@@ -53,7 +54,7 @@ from clutchlight.wording.words import (
 NOTE_HEADINGS = {
     "proven": "what proved it",
     "open": "tried, and still open",
-    "unlikely": "tried, and now unlikely",
+    "unlikely": "tried, and unlikely",
     "withdrawn": "said once, and taken back",
     "which-parent": "two may carry it, and nothing says which",
     "claim-in-doubt": "what was said is in doubt",
@@ -61,14 +62,14 @@ NOTE_HEADINGS = {
     "settle": "what would settle it",
 }
 _CERTAIN, _RULED_OUT = "certain, on one condition", "tried, and ruled out"
-_BEFORE = "what was recorded before that"
+_BEFORE, _SMALL = "recorded earlier", "a small chance"
 _GROUNDS = {
     "look": None,
     "parentage": "certain by its parents",
     "test": "certain by a test",
     "claim": None,
     "assumption": None,
-    "background": "background only: how common the trait is, nothing of its own family",
+    "background": "background only: how common the trait is; nothing in its own family speaks for it",
     "chance": None,
 }
 
@@ -131,7 +132,7 @@ def trait_line(
         figure=line.label.figure or None,
         rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
-        beside=first.count if first.grounds.kind == "assumption" else None,
+        beside=first.count if first.grounds.kind == "assumption" or (counted and _leans(first)) else None,
         grounds=_grounds(context, page, stated, line)
         or (context.linked(page, first.cause) if prefix else None)
         or None,
@@ -139,6 +140,11 @@ def trait_line(
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
+
+
+def _leans(trait: TraitStatement) -> bool:
+    """Whether its count says what it takes for granted."""
+    return not trait.harmful and trait.count != in_count(trait.carries)
 
 
 def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:
@@ -156,9 +162,9 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
     first = line.traits[0]
     if first.shows or first.under_review:
         return None
-    whose = [Name(name) for name in first.rests_on if name != stated.id]
+    whose = () if stated.id in first.rests_on else first.rests_on
     if line.certainty == "taken as certain" and first.grounds.kind != "assumption" and whose:
-        return context.linked(page, phrase("by what was said of {}", join_and(whose)))
+        return context.linked(page, phrase("by what was said of {}", join_and(list(map(Name, whose)))))
     if first.grounds.kind == "proven":
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
@@ -235,8 +241,10 @@ def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
         kind = _CERTAIN
     elif note.ruled_out and not now:
         kind = _RULED_OUT
-    elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
+    elif note.kind == "proven" and now != 1:
         kind = _BEFORE
+    elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
+        kind = _SMALL if stands == "unlikely" and note.after == now else _BEFORE
     return f"{join_and((note.trait, *note.beside))}: {kind}"
 
 
@@ -264,10 +272,11 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
     then_words = [f"when {how}{f', {day_words.month_or_less(day)}' if day else ''}" for how, day in moments]
     same = all(len(set(row.cells)) == 1 for row in rows)
+    apart = "Apart from small chances, t" if stated.small_chances else "T"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"The same now as {' and '.join(then_words)}." if same else None,
+        f"{apart}he same now as {', and '.join(then_words)}." if same else None,
     )
 
 
@@ -306,7 +315,7 @@ def _cell(standing: TraitAtTime | None, trait: str) -> str:
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
     "records": "Records added or edited since: for that day they give something else today.",
-    "rules": "Rules changed: this tool or its species file is another today, and gives something else for that day.",
+    "rules": "Rules changed: the program or the trait file is another today, and gives another figure for that day.",
 }
 
 
@@ -330,7 +339,7 @@ def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | N
     if not any(row.figures for row in rows):
         return None
     courses = context.past.changes.courses.get(animal, ())
-    return Timeline(_entries(context, page, rows), tuple(_drawings(courses)))
+    return Timeline(_entries(context, page, rows), tuple(_drawings(context, courses)))
 
 
 def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | None:
@@ -350,20 +359,26 @@ def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[
     )
 
 
-def _before_any(moment: Moment) -> str:
+def _before_any(context: Context, course: Course, moment: Moment) -> str:
     if moment.when:
         return "at its hatching"
-    return "by its look and what was said of it" if moment.carries else "no record spoke of it"
+    if not moment.carries:
+        return "no record spoke of it"
+    animal = context.collection.animals[course.animal]
+    if any(claim.locus == course.locus for claim in animal.claims):
+        return "by its look and what was said of it"
+    locus = context.species(animal.species).loci[course.locus]
+    return "by its look and how common the trait is" if course.trait in locus.background else "by its look"
 
 
-def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
+def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
     moving = [course for course in courses if len({moment.carries for moment in course.moments}) > 1]
     for number, course in enumerate(moving, start=1):
         points = tuple(
             StepPoint(
                 date=_when(moment),
                 percent=percent(moment.carries),
-                words=moment.cause or _before_any(moment),
+                words=moment.cause or _before_any(context, course, moment),
                 said=percent_text(moment.carries)
                 if moment.carries
                 else "ruled out"
