@@ -147,8 +147,8 @@ twins-differ: Young of one egg have two sexes. → Correct one of them.
 fatherless-sex: Young without a sire have a sex that such young cannot have. → Correct the sex, or the sire.
 sire-not-in-log (warning): The log puts other males with the dam before laying, and none of the sires of her clutch. →
     Correct the sire or the log, or name every male that may have sired it.
-clutch-missing (warning): An animal has the id of a hatchling, but no parents, and there is no such clutch. → Put the
-    clutch's file back, or say with `came` where the animal is from.
+clutch-missing (warning): An animal has the id of a hatchling, but no parents, and there is no such clutch. → Write its
+    `sire` and `dam` if it hatched here, or put a lost file back; write `came: {how: bought}` if it came from elsewhere.
 siblings-apart (warning): Young of one pair and one day stand in no clutch, so that what they show says nothing of their parents.
     → Write down their clutch, with `complete: no` if not all of it is on record.
 incubation-odd (warning): Incubation was far from the usual. → Look at both dates.

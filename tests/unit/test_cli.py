@@ -196,8 +196,9 @@ def test_the_next_command_is_shown_as_it_can_be_typed(
     assert printed[-2] == f'Next: {called} build "{room}" --out "{room / "site"}"'
 
 
-def test_hatching_says_what_comes_next(own: Path) -> None:
+def test_hatching_says_what_comes_next(own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The lines that `hatched` writes stand for young nobody has looked at, until somebody fills them in."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1796212800")
     result = run("hatched", "C26-06", "--on", "2026-12-02", "--collection", own)
     assert result.exit_code == 0, result.stderr
     assert result.stdout.splitlines()[-1] == (

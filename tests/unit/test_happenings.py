@@ -295,27 +295,35 @@ def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1, X-1, X-2], handed_over: 2026-10-01}\n", **files})
     said = run(tmp_path, "returned", "C26-01-1,X-1,X-2")[1]
     assert said.endswith(
-        "C26-01-1 is not for sale in public, though its record says `available`; to offer it again, make animals/C26-01-1.yaml with:\n"
-        "- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n"
-        "X-1 is not for sale in public, though its record says `available`; to offer it again, write in animals/X-1.md:\n"
-        "came: {how: returned, on: 2026-11-25}\n"
+        "C26-01-1 is not for sale, though it was before; to offer it again: `returned C26-01-1 --offer`\n"
+        "X-1 is not for sale, though it was before; to offer it again: `returned X-1 --offer`\n"
     )
-    (tmp_path / "animals/C26-01-1.yaml").write_text("- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n")
-    assert standing(tmp_path, "C26-01-1")[0] == "available"
+    assert run(tmp_path, "returned", "X-1", "--offer")[0] == 0
+    assert [standing(tmp_path, name)[0] for name in ("X-1", "C26-01-1")] == ["available", "not for sale"]
+    assert run(tmp_path, "returned", "X-2", "--offer")[1] == (
+        "X-2 has the status breeder by animals/X-2.md; to offer it, write `status: available` there\n"
+    )
 
 
-def test_returned_says_that_its_own_record_still_has_it_gone(tmp_path: Path) -> None:
-    """What it prints brings it back."""
+def test_what_its_own_record_still_has_gone_is_here_again(tmp_path: Path) -> None:
+    """Unless `came` says something already: that is the breeder's to change."""
     own = "id: X-1\nsex: male\nstatus: breeder\nleft: {how: sold, on: 2026-10-01}"
     FAMILY.write(tmp_path, {SALES: "- {animals: [X-1], handed_over: 2026-10-01}\n", "animals/X-1.md": md(own)})
-    said = run(tmp_path, "returned", "X-1")[1]
-    assert said.endswith(
-        "X-1 is still gone by its own record, which stands above the sale; to have it here again, write in animals/X-1.md:\n"
-        "came: {how: returned, on: 2026-11-25}\n"
+    assert run(tmp_path, "returned", "X-1")[1].endswith(
+        "added to animals/X-1.md:\ncame: {how: returned, on: 2026-11-25}\n"
     )
-    assert standing(tmp_path, "X-1")[2] is False
-    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"{own}\ncame: {{how: returned, on: 2026-11-25}}")})
     assert (standing(tmp_path, "X-1")[0], standing(tmp_path, "X-1")[2]) == ("breeder", True)
+    FAMILY.write(
+        tmp_path,
+        {
+            SALES: "- {animals: [X-1], handed_over: 2026-10-01}\n",
+            "animals/X-1.md": md(f"{own}\ncame: {{how: bought}}"),
+        },
+    )
+    assert run(tmp_path, "returned", "X-1")[1].endswith(
+        "X-1 is still gone by its own record; to change that, write in animals/X-1.md `came: {how: returned, on: 2026-11-25}`"
+        " in the place of the `came` there\n"
+    )
 
 
 def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> None:

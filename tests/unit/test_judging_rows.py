@@ -161,8 +161,8 @@ def test_a_negative_weight_is_no_option(room: Path) -> None:
     """An option that there is none of still is none."""
     told = run(room, "log", "F-01", "weight", "-5")
     assert (told.exit_code, "'-5' is below nothing" in told.stderr) == (2, True)
-    assert "No such option '--yess'" in run(room, "log", "F-01", "shed", "--yess").stderr
-    assert "No such option '-x'" in run(room, "log", "F-01", "shed", "-x").stderr
+    assert "there is no `--yess` here" in run(room, "log", "F-01", "shed", "--yess").stderr
+    assert "there is no `-x` here" in run(room, "log", "F-01", "shed", "-x").stderr
     assert written(room) == ""
 
 

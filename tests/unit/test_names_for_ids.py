@@ -74,7 +74,7 @@ def test_an_id_goes_before_a_name_and_two_of_one_name_are_refused_with_both_ids(
         (["log", "Fern,big rowan", "paired"], "2026-11-28,M-01,paired,F-01,,"),
         (["log", "Fern", "paired", "BIG ROWAN"], "2026-11-28,M-01,paired,F-01,,"),
         (["laid", "fern", "--id", "C26-09"], "dam: F-01"),
-        (["hatched", "first", "--young", "1"], "hatched: 2026-11-28"),
+        (["hatched", "first", "--young", "1", "--yes"], "hatched: 2026-11-28"),
         (["sold", "fern", "--to", "Ada Quill"], "animals: [F-01]"),
         (["odds", "big rowan", "FERN"], "Big Rowan (M-01)"),
     ],

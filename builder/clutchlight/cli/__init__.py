@@ -63,10 +63,31 @@ class AllCommands(Program):
         return self.commands
 
 
-@click.group(cls=AllCommands, context_settings={"help_option_names": ["-h", "--help"]})
+_BEGIN = """Clutchlight makes a website and a private season desk from your records of snakes and clutches.
+
+Begin: a folder for your records, your list taken into it (what it cannot know, it asks), and the website from it:
+  {0} start ../my-snakes --empty
+  {0} intake ../my-list.xlsx --collection ../my-snakes
+  {0} build ../my-snakes --out ../my-site
+
+Then: what is wrong in the records and what to do; who is due, ready or overworked; and what happened this evening:
+  {0} check ../my-snakes
+  {0} season ../my-snakes
+  {0} log "Goliath, Nyx" meal rat --collection ../my-snakes
+  so too laid, hatched, hold, sold, paid, returned, died, moved; undo takes the last of them back
+
+All commands: {0} help
+How one is written: {0} help sold
+What a word means: {0} explain het"""
+
+
+@click.group(cls=AllCommands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="clutchlight")
-def main() -> None:
+@click.pass_context
+def main(called: click.Context) -> None:
     """From plain-text records of snakes and clutches to a site whose het percentages are computed, never typed."""
+    if called.invoked_subcommand is None:
+        click.echo(_BEGIN.format(as_called()))
     gc.set_threshold(1_000_000)  # what a command makes lasts as long as it; looking through it took a tenth of the time
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper) and not stream.isatty():

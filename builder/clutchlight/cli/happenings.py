@@ -24,6 +24,7 @@ from clutchlight.cli.options import (
     at_terminal,
     check_one_line,
     named,
+    not_to_come,
     opened,
     today,
     told,
@@ -33,11 +34,13 @@ from clutchlight.cli.options import (
 from clutchlight.desk.sentences import balance
 from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
+    came_back,
     has_own_record,
     over_price,
     write_back,
     write_died,
     write_given_up,
+    write_here_again,
     write_hold,
     write_lent,
     write_open,
@@ -46,7 +49,7 @@ from clutchlight.editing.sales import (
     write_returned,
     write_sold,
 )
-from clutchlight.editing.writing import Value, flow, item
+from clutchlight.editing.writing import flow
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal, When
 from clutchlight.pipeline import Book
@@ -129,8 +132,8 @@ class Asking:
             click.echo(f"left open: {question.rstrip('?').lower()}; `{rest}` writes it")
 
 
-BUYER = click.option("--to", "buyer", type=OneLine(), help="Who it is; private.")
-AGREED = click.option("--for", "agreed", type=Money(), help="The price agreed, for all of them together.")
+BUYER = click.option("--to", "--buyer", "buyer", type=OneLine(), help="Who it is; private.")
+AGREED = click.option("--for", "--price", "agreed", type=Money(), help="The price agreed, for all of them together.")
 
 COMMANDS: list[click.Command] = []
 
@@ -143,17 +146,15 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
 
     def made(writes: Writing) -> Writing:
         @wraps(writes)
-        def run(animals: str, on: date | None, folder: Path | None, **said: Any) -> None:
-            day = on or today()
-            if day > today():
-                raise click.BadParameter(f"{day} has not come yet; name the day it happened", param_hint="--on")
+        def run(animals: tuple[str, ...], on: date | None, folder: Path | None, **said: Any) -> None:
+            day = not_to_come(on)
             book = opened(folder)
-            writes(book, named(book.collection, animals), day, **said)
+            writes(book, named(book.collection, " ".join(animals)), day, **said)
 
         command: Writing = COLLECTION(writing(run))
         for parameter in reversed(parameters):
             command = parameter(command)
-        COMMANDS.append(click.command(name)(click.argument("animals")(command)))
+        COMMANDS.append(click.command(name)(click.argument("animals", nargs=-1, required=True)(command)))
         return writes
 
     return made
@@ -311,37 +312,45 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
 
 
 @happening(
-    "returned", click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept."), ON
+    "returned",
+    click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept."),
+    click.option("--offer", is_flag=True, help="It is for sale again, at the price in its record; also said later."),
+    ON,
 )
-def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None) -> None:
-    """Write that what was sold came back. It is here again, and not for sale; how to offer it again is told."""
-    told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
-    _tell_money(book, names, day)
+def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None, offer: bool) -> None:
+    """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
+    back = came_back(book.private, names)
+    if not offer or refund is not None or not all(back.values()):
+        told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
+        _tell_money(book, names, day)
     recorded = read_collection(book.folder).collection
     if recorded is not None:
         for name in names:
-            _tell_offer(recorded.animals[name], day)
+            _here_again(book.folder, recorded.animals[name], back[name] or When.day(day), offer=offer)
 
 
-def _tell_offer(animal: Animal, day: date) -> None:
-    """What to write where an animal's own record still has it gone, or, from before its sale, still offers it."""
+def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:
+    """Writes into an animal's own record that it is back, where that has it gone, or where it offered it before and is to do so again."""
     name, gone = animal.id, animal.away is not None
-    if not gone and animal.status not in ("available", "on hold"):
+    offered = animal.status in ("available", "on hold")
+    if offer and not offered:
+        click.echo(
+            f"{name} has the status {animal.status} by {animal.place.file}; to offer it, write `status: available` there"
+        )
+    if not gone and not (offer and offered):
+        if offered:
+            rest = typed(f"returned {name} --offer")
+            click.echo(f"{name} is not for sale, though it was before; to offer it again: `{rest}`")
         return
-    came: Value = {"how": "returned", "on": day.isoformat()}
-    own = has_own_record(animal)
-    where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
-    if own and animal.came is not None:
-        where += ", in the place of the `came` there"
-    if gone:
+    if has_own_record(animal) and animal.came is not None:
+        came = flow({"how": "returned", "on": str(on)})
         click.echo(
-            f"{name} is still gone by its own record, which stands above the sale; to have it here again, {where}:"
+            f"{name} {'is still gone by its own record' if gone else 'is not for sale yet'}; to change that, write in {animal.place.file}"
+            f" `came: {came}` in the place of the `came` there"
         )
-    else:
-        click.echo(
-            f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
-        )
-    click.echo(f"came: {flow(came)}" if own else item({"id": name, "came": came}).rstrip("\n"))
+        return
+    for made in write_here_again(folder, animal, on):
+        told(made)
 
 
 @happening("died", ON, YES)

@@ -121,6 +121,14 @@ class Program(click.Group):
 
 def _in_plain_words(wrong: click.UsageError) -> str:
     """What was typed wrongly, without the words of those who program."""
+    if isinstance(wrong, click.NoSuchOption):
+        ways = () if wrong.ctx is None else (one for one in wrong.ctx.command.params if isinstance(one, click.Option))
+        known = words.join_and([f"`{one.opts[0]}`" for one in ways])
+        return f"there is no `{wrong.option_name}` here" + (f"; there are {known}" if known else "")
+    if (more := re.fullmatch(r"Got unexpected extra arguments? \((.*)\)", wrong.format_message())) is not None:
+        return (
+            f"`{more[1]}` is too much; names of several words stand in quotation marks, and between names stand commas"
+        )
     if not isinstance(wrong, click.BadParameter):
         return wrong.format_message()
     param, said = wrong.param, wrong.message.rstrip(".")
@@ -311,6 +319,13 @@ def today() -> date:
     if epoch.isascii() and epoch.isdigit() and len(epoch) < 12:
         return datetime.fromtimestamp(int(epoch), UTC).date()
     return datetime.now().astimezone().date()
+
+
+def not_to_come(on: date | None) -> date:
+    """The day on which something happened, today unless said. Refuses one that is still to come."""
+    if on is not None and on > today():
+        raise click.BadParameter(f"{on} has not come yet; name the day it happened", param_hint="--on")
+    return on or today()
 
 
 def show(problems: Iterable[Problem]) -> None:

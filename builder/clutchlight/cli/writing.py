@@ -9,6 +9,7 @@ import re
 import sys
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import click
@@ -26,6 +27,7 @@ from clutchlight.cli.options import (
     collection_or_default,
     in_folder,
     named,
+    not_to_come,
     opened,
     problems_shown,
     quoted,
@@ -50,7 +52,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import each_typed, too_many
+from clutchlight.reading.ids import Known, each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
 from clutchlight.reading.tables import Row
 from clutchlight.wording import words
@@ -148,17 +150,28 @@ def log_command(
 @click.argument("dam")
 @click.option("--eggs", type=click.IntRange(0, 200), help="Good eggs.")
 @click.option("--slugs", type=click.IntRange(0, 200), help="Infertile ones.")
+@click.option(
+    "--by", "--sire", "by", help="The sire; several with commas where nobody knows which. Else those of the log."
+)
 @click.option("--id", "name", help="The clutch's id; the next free one unless said.")
 @ON
 @COLLECTION
 @writing
 def laid_command(
-    dam: str, eggs: int | None, slugs: int | None, name: str | None, on: date | None, folder: Path | None
+    dam: str,
+    eggs: int | None,
+    slugs: int | None,
+    by: str | None,
+    name: str | None,
+    on: date | None,
+    folder: Path | None,
 ) -> None:
-    """Write the record of a clutch just laid, with every male that the log puts with her as a possible sire."""
+    """Write the record of a clutch just laid. Unless you name the sire, every male that the log puts with her is a possible one."""
+    day = not_to_come(on)
     book = opened(folder)
+    sires = () if by is None else each_typed(by, Known(book.collection))
     made = write_laid(
-        book.folder, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name
+        book.folder, book.collection, book.private, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires
     )
     told(made)
 
@@ -169,25 +182,34 @@ def laid_command(
 @click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
 @ON
+@YES
 @COLLECTION
 @writing
 def hatched_command(
-    clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
+    clutch: str,
+    young: int | None,
+    went_bad: int | None,
+    unseen: int | None,
+    on: date | None,
+    yes: bool,
+    folder: Path | None,
 ) -> None:
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
     from clutchlight.queries import possible_looks
 
+    day = not_to_come(on)
     book = opened(folder)
     looks = possible_looks(book, clutch)
     made = write_hatched(
         book.folder,
         book.collection,
         clutch,
-        on=on or today(),
+        on=day,
         young=young,
         went_bad=went_bad,
         unseen=unseen,
         possible=looks,
+        judge=partial(agree, yes=yes),
     )
     told(made)
     click.echo(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -27,15 +27,18 @@ from clutchlight.editing.writing import (
     put_in,
     standing,
 )
-from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import Private
-from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
+from clutchlight.reading.checks import odd_incubation
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Register, animal_called, clutch_called
+from clutchlight.reading.ids import Register, animal_called, animals_called, clutch_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
+from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.wording.words import plural
 
 _TWICE_DAYS = 21
 
@@ -50,43 +53,52 @@ def write_laid(
     eggs: int | None = None,
     slugs: int | None = None,
     name: str | None = None,
+    by: Sequence[str] = (),
 ) -> WrittenFile:
-    """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
+    """Makes the record of a clutch that was just laid. `by`: its sires, as typed, in place of the males that the log has.
+
+    Raises RecordsError of all that is in doubt, and then writes nothing.
+    """
     mother = animal_called(collection, dam)
-    if mother.sex == "male":
-        raise RecordsError.at(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
-    _refuse_with_female(collection, private, mother)
-    if mother.hatched is not None and on <= mother.hatched.last:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "dates-out-of-order",
-            f"{on} is before '{mother.id}' hatched ({mother.hatched}); look at the year",
-        )
+    sires = [collection.animals[one] for one in animals_called(collection, by)] if by else []
+    key = _new_id(collection, on) if name is None else name
+    wrong = [*_no_parents(mother, sires, on), *_with_a_female(collection, private, mother)]
     for clutch in collection.laid_by(mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
-            raise cannot_write(
-                clutch.place.file,
-                f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date",
-                clutch.place.line,
-            )
-    key = _new_id(collection, on) if name is None else _checked_id(collection, name)
+            said = f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date"
+            wrong += cannot_write(clutch.place.file, said, clutch.place.line).problems
+    if name is not None:
+        wrong += _wrong_id(collection, name)
+    if wrong:
+        raise RecordsError(wrong)
     window = sire_window_days(private.rules, mother.species)
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
-    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window)) + "\n"
+    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, sires)) + "\n"
     return create(folder, f"clutches/{key}.md", text)
 
 
-def _refuse_with_female(collection: Collection, private: Private, mother: Animal) -> None:
+def _no_parents(mother: Animal, sires: Sequence[Animal], on: date) -> Iterator[Problem]:
+    """Why animals cannot be the parents of a clutch laid on a day."""
+    for one, role, wrong in ((mother, "dam", "male"), *((sire, "sire", "female") for sire in sires)):
+        if one.sex == wrong:
+            yield Problem.at(COMMAND_LINE, "parent-sex", f"'{one.id}' is on record as {wrong}; name the {role}")
+        if one.species != mother.species:
+            said = f"'{one.id}' is of another species than '{mother.id}'; look at the two ids"
+            yield Problem.at(COMMAND_LINE, "parent-species", said)
+        if one.hatched is not None and on <= one.hatched.last:
+            said = f"{on} is before '{one.id}' hatched ({one.hatched}); look at the year"
+            yield Problem.at(COMMAND_LINE, "dates-out-of-order", said)
+
+
+def _with_a_female(collection: Collection, private: Private, mother: Animal) -> Iterator[Problem]:
     """One of unknown sex becomes a female by laying; a row that has it with another would no longer hold."""
-    if mother.sex != "unknown":
-        return
-    for row in private.log:
+    for row in private.log if mother.sex == "unknown" else ():
         mate = collection.animals.get(row.with_(mother.id) or "")
         if mate is not None and mate.sex == "female":
             said = (
                 f"this row has '{mother.id}' with '{mate.id}', a female, so it cannot be a dam; correct one of the two"
             )
-            raise cannot_write(row.place.file, said, row.place.line)
+            yield from cannot_write(row.place.file, said, row.place.line).problems
 
 
 def write_hatched(
@@ -99,25 +111,36 @@ def write_hatched(
     went_bad: int | None = None,
     unseen: int | None = None,
     possible: Sequence[str] = (),
+    judge: Callable[[Sequence[Problem]], None] = lambda odd: None,
 ) -> WrittenFile:
     """Adds `hatched` and numbered young lines to a clutch's record. `possible`: looks to offer, in words, as comments.
 
-    Without `young` every good egg that did not fail hatched. Raises RecordsError, and writes nothing, on any doubt.
+    Without `young` every good egg that did not fail hatched. `judge` raises RecordsError where an incubation that is odd is no slip.
+    On any doubt RecordsError is raised, and nothing is written.
     """
     record = clutch_called(collection, clutch)
     clutch, file, line = record.id, record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None:
         said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"
         raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
-    if record.laid is not None and on < record.laid.first:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "cannot-write",
-            f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
+    wrong: list[Problem] = []
+    if record.laid is not None and on <= record.laid.first:
+        said = f"'{clutch}' was laid {'that very day' if on == record.laid.first else 'later'} ({record.laid}: {file})"
+        wrong.append(
+            Problem.at(
+                COMMAND_LINE, "cannot-write", f"{said}, so it cannot have hatched on {on}; say the day with --on"
+            )
         )
-    count, counts = _counts(record, young, went_bad, unseen)
-    if not count:
-        raise cannot_write(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
+    counted = _counts(record, young, went_bad, unseen)
+    count, counts = counted if isinstance(counted, tuple) else (0, {})
+    if isinstance(counted, Problem):
+        wrong.append(counted)
+    elif not count:
+        said = f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead"
+        wrong += cannot_write(file, said, line).problems
+    if wrong:
+        raise RecordsError(wrong)
+    judge(tuple(_odd_incubation(collection, record, on)))
     found = standing(folder, file)
     at = _end_of_record(found, record.id)
     keys = {"hatched": on.isoformat(), **counts}
@@ -164,15 +187,17 @@ def _laid_lines(
     inside: Sequence[Candidate],
     before: Sequence[Candidate],
     window: int,
+    sires: Sequence[Animal],
 ) -> list[str]:
     lines = ["---", f"id: {key}"]
-    males = [candidate.male for candidate in inside]
+    males = [sire.id for sire in sires] or [candidate.male for candidate in inside]
     if not males:
         lines.append(
             f"# The log puts no male with {mother.id} in the {window} days before laying, or since her last clutch."
         )
     for candidate in inside:
-        lines.append(f"# {_seen(candidate)}")
+        other = "" if candidate.male in males else " He is not among the sires that you named."
+        lines.append(f"# {_seen(candidate)}{other}")
     if len(males) > 1:
         lines.append(
             "# One of them sired it. If you know more, give chances, such as {one_of: {M-01: 80%, M-02: 20%}};"
@@ -180,7 +205,7 @@ def _laid_lines(
         lines.append("# if each egg may have its own sire, write {mixed: [...]}.")
     for candidate in before:
         lines.append(f"# Earlier: {_seen(candidate)}")
-    if before:
+    if {candidate.male for candidate in before} - set(males):
         lines.append("# A female can store sperm for months, in some snakes for years: an earlier male may count.")
         lines.append("# Add such a male to `sire`, or `unknown`, where he may.")
     several = f"[{', '.join(males)}]"
@@ -224,20 +249,22 @@ def _of_year(clutch: Clutch, found: re.Match[str]) -> bool:
     return not days or any(str(year).endswith(found["year"]) for year in days)
 
 
-def _checked_id(collection: Collection, name: str) -> str:
+def _wrong_id(collection: Collection, name: str) -> Sequence[Problem]:
     findings = Findings()
     if parsed(parse_id, WrittenText.at(name, COMMAND_LINE), findings) is None:
-        raise RecordsError(findings.problems)
+        return findings.problems
     if name.casefold() in Register.of(collection).entries:
-        raise RecordsError.at(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
-    return name
+        return (Problem.at(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id"),)
+    return ()
 
 
 # ---- hatched
 
 
-def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int | None) -> tuple[int, dict[str, str]]:
-    """How many young there are, and the keys for eggs that came to nothing; the eggs must add up."""
+def _counts(
+    record: Clutch, young: int | None, went_bad: int | None, unseen: int | None
+) -> tuple[int, dict[str, str]] | Problem:
+    """How many young there are, and the keys for eggs that came to nothing; or what is wrong, since the eggs must add up."""
     counts: dict[str, str] = {}
     lost = 0
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
@@ -253,21 +280,31 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     eggs = record.eggs
     if eggs is None:
         if young is None:
-            raise cannot_write(
-                record.place.file,
-                "this record has no `eggs`; add the line, or say how many hatched with --young",
-                record.place.line,
-            )
+            said = "this record has no `eggs`; add the line, or say how many hatched with --young"
+            return cannot_write(record.place.file, said, record.place.line).problems[0]
         return young, {"eggs": str(young + lost), **counts}
     count = eggs - lost if young is None else young
-    if count < 0 or count + lost != eggs:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "egg-count",
-            f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
-            " with --went-bad, or died before they could be seen with --unseen",
-        )
-    return count, counts
+    if count >= 0 and count + lost == eggs:
+        return count, counts
+    eggs_there = f"the {eggs} good eggs of '{record.id}' ({record.place.file}, line {record.place_of('eggs').line})"
+    if lost > eggs:
+        said = f"{lost} that failed are more than {eggs_there}; look at the numbers"
+    elif lost + count > eggs:
+        said = f"{count} young{f' and {lost} that failed' if lost else ''} are more than {eggs_there}; look at the number, or correct"
+        said += " `eggs` there if more were laid; twins of one egg are written by hand (`explain twins`)"
+    else:
+        said = f"{count} young{f' and {lost} that failed' if lost else ''} leave {eggs - count - lost} of {eggs_there} unsaid; say how many"
+        said += " went bad with --went-bad, and how many young died before you saw their look with --unseen"
+    return Problem.at(COMMAND_LINE, "egg-count", said)
+
+
+def _odd_incubation(collection: Collection, record: Clutch, on: date) -> Iterator[Problem]:
+    """What is odd about the days from laying to hatching, by the rule that judges records."""
+    usual = fact_of(collection.species.get(record.species), SourcedDays)
+    days = odd_incubation(usual, record.laid, When.day(on))
+    if usual is not None and days is not None:
+        said = f"{on} is {plural(days, 'day')} after '{record.id}' was laid, where {usual.first} to {usual.last} are usual; look at the day"
+        yield Problem.at(COMMAND_LINE, "incubation-odd", said, "warning")
 
 
 def _about_young(possible: Sequence[str]) -> list[str]:

@@ -75,10 +75,23 @@ def _refuse_before(on: date, what: str, when: When | None) -> None:
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
 
 
+def all_here(collection: Collection, animals: Sequence[str], on: date) -> list[Animal]:
+    """The animals, where each of them can leave on a day. Raises RecordsError of all that cannot."""
+    problems: list[Problem] = []
+    for name in animals:
+        try:
+            refuse_absent(collection, name, on)
+        except RecordsError as refused:
+            problems += refused.problems
+    if problems:
+        raise RecordsError(problems)
+    return [collection.animals[name] for name in animals]
+
+
 def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals died. Raises RecordsError, and writes nothing, on any doubt."""
     left: Mapping[str, Value] = {"left": {"how": "died", "on": on.isoformat()}}
-    return _write(folder, [_leaving(refuse_absent(collection, name, on), left) for name in animals])
+    return _write(folder, [_leaving(animal, left) for animal in all_here(collection, animals, on)])
 
 
 def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
@@ -261,9 +274,9 @@ def write_hold(
     deposit: Fraction | None = None,
 ) -> WrittenFile:
     """Writes that animals are held for somebody. `deposit`: what was paid that day. On any doubt it raises RecordsError."""
-    for name in animals:
-        if refuse_absent(collection, name, on).status == "sold":
-            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{name}' is sold by its record")
+    for animal in all_here(collection, animals, on):
+        if animal.status == "sold":
+            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{animal.id}' is sold by its record")
     if until is not None and until < on:
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
     for sale in _open_with(private, animals, on):
@@ -356,6 +369,17 @@ def write_returned(
     _refuse_before(on, "it was handed over", sale.handed_over)
     _refuse_refund(sale, refund)
     return _with_keys(folder, Known(collection), sale, wanted)
+
+
+def came_back(private: Private, animals: Sequence[str]) -> Mapping[str, When | None]:
+    """When each of them came back from its last sale; None of one that was not sold, or did not come back."""
+    last = {name: sale for sale in private.sales if sale.handed_over for name in sale.animals}
+    return {name: last[name].returned if name in last else None for name in animals}
+
+
+def write_here_again(folder: Path, animal: Animal, on: When) -> list[WrittenFile]:
+    """Writes into an animal's own record that it came back from a sale: what else stands there then holds again."""
+    return _write(folder, [_Step(animal, {"came": {"how": "returned", "on": str(on)}})])
 
 
 def write_given_up(
@@ -464,8 +488,7 @@ def write_sold(
     how: str | None = None,
 ) -> WrittenFile:
     """Writes that animals, by their present ids, were handed over on a day. Raises RecordsError, and writes nothing, on any doubt."""
-    for name in animals:
-        refuse_absent(collection, name, on)
+    all_here(collection, animals, on)
     known = Known(collection)
     held = [sale for sale in private.sales if set(sale.animals) & set(animals) and _open(sale)]
     if len(held) > 1:

@@ -282,18 +282,14 @@ class _Checks:
     def _check_incubation(self, clutch: Clutch) -> None:
         usual = fact_of(self.species.get(clutch.species), SourcedDays)
         laid, hatched = clutch.laid, clutch.hatched
-        if usual is None or laid is None or hatched is None or laid.vague or hatched.vague:
+        if laid is None or hatched is None or self.findings.in_future(laid) or self.findings.in_future(hatched):
             return
-        if self.findings.in_future(laid) or self.findings.in_future(hatched):
-            return
-        longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
-        least, most = usual.first, usual.last
-        if longest < least * 2 // 3 or shortest > most * 3 // 2:
-            days = longest if longest < least else shortest
+        days = odd_incubation(usual, laid, hatched)
+        if usual is not None and days is not None:
             self.findings.report(
                 clutch.place_of("hatched"),
                 "incubation-odd",
-                f"{days} days from laying to hatching, where {least} to {most} are usual; look at both dates",
+                f"{days} days from laying to hatching, where {usual.first} to {usual.last} are usual; look at both dates",
             )
 
     def _out_of_order(
@@ -304,6 +300,19 @@ class _Checks:
             self.findings.deny(later, place_of_later, place)
         else:
             self.findings.report(place, "dates-out-of-order", f"{said}; correct one of the dates")
+
+
+def odd_incubation(usual: SourcedDays | None, laid: When | None, hatched: When) -> int | None:
+    """The days from laying to hatching where they are far from the usual ones, two thirds of the least or one and a half times the most.
+
+    None where nothing is odd about them, or a day is not known to the month.
+    """
+    if usual is None or laid is None or laid.vague or hatched.vague:
+        return None
+    longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
+    if longest < usual.first * 2 // 3:
+        return longest
+    return shortest if shortest > usual.last * 3 // 2 else None
 
 
 def _surely_before(first: When | None, second: When | None) -> bool:

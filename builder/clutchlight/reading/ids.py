@@ -322,8 +322,8 @@ def check_missing_clutches(
                 findings.report(
                     name.place,
                     "clutch-missing",
-                    f"'{name}' reads like a young one of clutch {clutch}, which has no record; put that file back,"
-                    " or say with `came` where the animal is from",
+                    f"'{name}' reads like a young one of clutch {clutch}, which has no record; if it hatched here, write its `sire`"
+                    " and `dam`, or put the clutch's file back if one was lost; if it came from elsewhere, write `came: {how: bought}`",
                 )
                 break
 
@@ -361,6 +361,11 @@ class Known:
         """As `animal`, for several; the unknown ones are left out."""
         found = [self.animal(name, findings) for name in names]
         return tuple(dict.fromkeys(name for name in found if name is not None))
+
+    def names(self, name: str) -> bool:
+        """Whether something is called so, by an id or a name."""
+        register = self.register
+        return register is not None and (register.find(name) is not None or bool(register.ids_called(name)))
 
     def taken(self, name: str) -> bool:
         """Whether an animal or a clutch has, or had, that id, in any case."""
@@ -410,8 +415,26 @@ MOST_AT_ONCE = 12
 
 
 def each(names: WrittenText, known: Known, findings: Findings) -> list[WrittenText]:
-    """What is named, one by one; a range that is none is a problem. An id that reads like a range is an id."""
-    return [one for name in names.pieces(re.compile(",")) for one in _each(name, known, findings)]
+    """What is named, one by one; a range that is none is a problem. An id that reads like a range is an id.
+
+    Between names stand commas, or blanks where the words are no name together and each of them, or each few of them, is one.
+    """
+    pieces = (one for name in names.pieces(re.compile(",")) for one in _apart(name, known))
+    return [one for name in pieces for one in _each(name, known, findings)]
+
+
+def _apart(name: WrittenText, known: Known) -> list[WrittenText]:
+    """The names that blanks part, and the words between them that are none; the whole where there is no name among them."""
+    rest, found, any_known = re.sub(r"\s*(\.{2,3}|…)\s*", r"\1", name).split(), [], False
+    while rest:
+        counts = range(len(rest), 0, -1)
+        count = next(
+            (n for n in counts if known.names(" ".join(rest[:n])) or (n == 1 and _RANGE.fullmatch(rest[0]))), 0
+        )
+        any_known |= count > 0
+        found.append(name.part(" ".join(rest[: count or 1]), 0))
+        rest = rest[count or 1 :]
+    return found if any_known and len(found) > 1 else [name]
 
 
 def _each(name: WrittenText, known: Known, findings: Findings) -> Iterator[WrittenText]:

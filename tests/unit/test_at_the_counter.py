@@ -1,0 +1,140 @@
+"""What is typed at the counter in passing: the other word for an option, blanks between names, slips; all that is wrong is told at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from tests.rooms import FAMILY, log, md
+from tests.unit.test_happenings import SALES, run, standing, text_of
+
+from clutchlight.cli import main
+
+LAID = {"clutches/C26-02.md": md("id: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-09-20\neggs: 6")}
+
+
+def test_the_name_alone_says_how_to_begin() -> None:
+    """No mistake is told of somebody who looks for the first time; every command in it is one."""
+    said = CliRunner().invoke(main, [], prog_name="clutchlight")
+    assert (said.exit_code, said.stderr) == (0, "")
+    assert {"start", "intake", "build", "check", "season", "log"} <= {
+        line.split()[1] for line in said.stdout.splitlines() if "../" in line
+    }
+
+
+@pytest.mark.parametrize(
+    ("names", "died"),
+    [
+        (["C26-01-1 F-01"], {"C26-01-1", "F-01"}),
+        (["C26-01-1", "F-01"], {"C26-01-1", "F-01"}),
+        (["C26-01-1,", "F-01"], {"C26-01-1", "F-01"}),
+        (["Old Oak C26-01-1"], {"X-1", "C26-01-1"}),
+        (["c26-01-1 .. 2", "F-01"], {"C26-01-1", "C26-01-2", "F-01"}),
+    ],
+)
+def test_blanks_part_names_as_commas_do(tmp_path: Path, names: list[str], died: set[str]) -> None:
+    """A name of two words stays one where it is on record, and so does a range."""
+    FAMILY.write(tmp_path, {"animals/x.yaml": "- {id: X-1, name: Old Oak, sex: male}\n"})
+    assert run(tmp_path, "died", *names)[0] == 0
+    assert {name for name in ("C26-01-1", "C26-01-2", "F-01", "X-1") if not standing(tmp_path, name)[2]} == died
+
+
+def test_of_words_between_blanks_those_that_are_no_name_are_told(tmp_path: Path) -> None:
+    """Where none is one, they are told together, as one name may be meant."""
+    FAMILY.write(tmp_path, {})
+    assert "animal 'Oak' has no record" in run(tmp_path, "died", "C26-01-1 Oak")[1]
+    assert "animal 'Old Oak' has no record" in run(tmp_path, "died", "Old Oak")[1]
+
+
+def test_a_price_may_be_called_price(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert run(tmp_path, "sold", "C26-01-1", "--buyer", "Bo", "--price", "90")[0] == 0
+    assert "  buyer: Bo\n  agreed: 90\n" in text_of(tmp_path, SALES)
+
+
+def test_an_option_that_is_none_is_answered_with_those_there_are(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    code, said = run(tmp_path, "died", "F-01", "--why", "age")
+    assert (code, said.splitlines()[0]) == (
+        2,
+        "what you typed: error: there is no `--why` here; there are `--on`, `--yes` and `--collection`",
+    )
+
+
+def test_the_sire_of_a_clutch_can_be_named_as_it_is_laid(tmp_path: Path) -> None:
+    """Beside what the log has, which is kept in view."""
+    FAMILY.write(tmp_path, log("2026-10-01,M-02,lock,F-02,,\n"))
+    code, said = run(tmp_path, "laid", "F-02", "--by", "M-01", "--on", "2026-11-20")
+    assert code == 0
+    assert (
+        "M-02 was with her 2026-10-01, a lock was seen. He is not among the sires that you named.\nsire: M-01\n" in said
+    )
+
+
+def test_all_that_is_wrong_with_a_laying_is_told_at_once(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    code, said = run(tmp_path, "laid", "M-01", "--by", "F-01", "--on", "2018-01-01", "--id", "M-02")
+    wrong = {line.partition("error: ")[2].partition(";")[0] for line in said.splitlines()[:-1]}
+    assert (code, wrong) == (
+        2,
+        {
+            "'M-01' is on record as male",
+            "'F-01' is on record as female",
+            "2018-01-01 is before 'M-01' hatched (2020-07-01)",
+            "2018-01-01 is before 'F-01' hatched (2019-07-01)",
+            "'M-02' is already taken",
+        },
+    )
+    assert "'M-21' is of another species than 'F-02'" in run(tmp_path, "laid", "F-02", "--by", "M-21")[1]
+
+
+def test_all_animals_that_cannot_leave_are_told_at_once(tmp_path: Path) -> None:
+    FAMILY.write(
+        tmp_path,
+        {"animals/x.yaml": "- {id: X-1, sex: male, left: {how: died}}\n- {id: X-2, sex: male, status: elsewhere}\n"},
+    )
+    for command in ("died", "sold", "hold"):
+        said = run(tmp_path, command, "X-1,X-2")[1]
+        assert "'X-1' left already" in said
+        assert "'X-2' was never here" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("--young 9 --on 2026-11-18", "9 young are more than the 6 good eggs of 'C26-02' (clutches/C26-02.md, line 6)"),
+        ("--young 5 --went-bad 2 --on 2026-11-18", "5 young and 2 that failed are more than the 6 good eggs"),
+        ("--young 4 --on 2026-11-18", "4 young leave 2 of the 6 good eggs"),
+        ("--went-bad 7 --on 2026-11-18", "7 that failed are more than the 6 good eggs"),
+        ("--on 2026-09-20", "'C26-02' was laid that very day"),
+        ("--on 2026-09-30", "2026-09-30 is 10 days after 'C26-02' was laid, where 55 to 60 are usual"),
+        ("--on 2026-11-27", "2026-11-27 has not come yet"),
+    ],
+)
+def test_a_hatching_that_cannot_be_is_refused_in_plain_words(tmp_path: Path, words: str, said: str) -> None:
+    """Nothing is written; the record stays as it was."""
+    FAMILY.write(tmp_path, LAID)
+    code, told = run(tmp_path, "hatched", "C26-02", *words.split())
+    assert (code, said in told, text_of(tmp_path, "clutches/C26-02.md")) == (2, True, LAID["clutches/C26-02.md"])
+
+
+def test_what_is_wrong_with_the_day_and_the_eggs_is_told_at_once(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, LAID)
+    told = run(tmp_path, "hatched", "C26-02", "--young", "9", "--on", "2026-09-20")[1]
+    assert told.count("error:") == 2
+
+
+def test_an_odd_incubation_is_written_where_it_is_right(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, LAID)
+    assert run(tmp_path, "hatched", "C26-02", "--on", "2026-09-30", "--yes")[0] == 0
+    assert "hatched: 2026-09-30" in text_of(tmp_path, "clutches/C26-02.md")
+
+
+def test_what_came_back_is_offered_again_by_a_word(tmp_path: Path) -> None:
+    """At once or later; its day is that of the return."""
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], handed_over: 2026-10-01, returned: 2026-10-20}\n"})
+    assert standing(tmp_path, "C26-01-1")[0] == "not for sale"
+    code, said = run(tmp_path, "returned", "C26-01-1", "--offer")
+    assert (code, said) == (0, "made animals/C26-01-1.yaml:\n- id: C26-01-1\n  came: {how: returned, on: 2026-10-20}\n")
+    assert standing(tmp_path, "C26-01-1")[0] == "available"
