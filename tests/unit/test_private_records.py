@@ -149,6 +149,13 @@ def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
     assert result.private is not None
 
 
+@pytest.mark.parametrize(("weights", "line"), [((860, 8500, 868), 3), ((86, 860, 868), 3)])
+def test_of_one_wrong_weight_one_line_is_told(tmp_path: Path, weights: tuple[int, ...], line: int) -> None:
+    """The weight after it is not held against it, be the second wrong or the first."""
+    rows = "".join(f"2026-11-0{day},M-01,weight,,{grams},\n" for day, grams in enumerate(weights, 1))
+    assert [(found.line, found.code) for found in FAMILY.read(tmp_path, log(rows)).problems] == [(line, "weight-odd")]
+
+
 @pytest.mark.parametrize(
     ("written", "remedy"),
     [

@@ -124,6 +124,7 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
     """Warns of a row that stands twice, and of a weight that no snake reaches so fast."""
     seen: dict[object, LogRow] = {}
     last: dict[str, LogRow] = {}
+    doubted: dict[str, LogRow] = {}
     for row in rows:
         key = (row.on, row.animal, row.event, row.partner, row.value, row.note)
         held = seen.setdefault(key, row)
@@ -135,19 +136,23 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
                 " delete one of them if it happened once",
             )
         if row.event == "weight" and row.number is not None:
-            _check_weight(row, last.get(row.animal), findings)
-            last[row.animal] = row
+            before, other = last.get(row.animal), doubted.get(row.animal)
+            if before is None or before.number is None or not _odd(row, before) or (other and not _odd(row, other)):
+                last[row.animal] = row
+                continue
+            doubted[row.animal] = row
+            weights = (
+                f"{plain_number(row.number)} g for {row.animal}, after {plain_number(before.number)} g on {before.on}"
+            )
+            findings.report(row.place, "weight-odd", f"{weights}; look at the digits")
 
 
-def _check_weight(row: LogRow, before: LogRow | None, findings: Findings) -> None:
-    if before is None or before.number is None or row.number is None or row.day - before.day > timedelta(days=ODD_DAYS):
-        return
-    if max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number):
-        findings.report(
-            row.place,
-            "weight-odd",
-            f"{plain_number(row.number)} g for {row.animal}, after {plain_number(before.number)} g on {before.on}; look at the digits",
-        )
+def _odd(row: LogRow, before: LogRow) -> bool:
+    """Whether no snake gets from one weight to the other in that time."""
+    if before.number is None or row.number is None:
+        return False
+    many = max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number)
+    return many and row.day - before.day <= timedelta(days=ODD_DAYS)
 
 
 def _date(cell: WrittenText, findings: Findings) -> When | None:
