@@ -118,9 +118,9 @@ def test_the_command_says_weight_price_hold_and_harm(tmp_path: Path) -> None:
     text = as_text(shown(book), book.telling, DAY)
     for said in (
         "C26-01, hatched on 13 July 2026: 4 young here. Private.",
-        "Piebald: F-02 with M-01.",
+        "Piebald is wanted of F-02 with M-01.",
         "Weight: 131.5 g on 20 November 2026",
-        "Carries Piebald: certain, or taken as certain",
+        "Carries Piebald: certain",
         "Its kind was sold for: no such sale yet",
         "Held until 15 December 2026 for Eve.",
         "Asked: €300",

@@ -175,3 +175,19 @@ def test_what_a_clutch_told_later_is_not_told_yet(tmp_path: Path) -> None:
     for day, after in ((DAY, Fraction(1, 17)), (date(2026, 11, 26), Fraction(1))):
         (told,) = season_in(book, 2025, day).told
         assert (told.before, told.after) == (Fraction(1, 2), after)
+
+
+def test_a_clutch_that_proves_or_shakes_what_was_said_is_told(tmp_path: Path) -> None:
+    """Two claimed hets: a Piebald young proves both; fourteen normal young put both in doubt."""
+    said = "- {{id: {}, sex: {}, status: breeder, shows: normal, claims: {{Piebald: 100%}}}}\n"
+    claimed = said.format("X-1", "male") + said.format("Y-1", "female")
+    for folder, tally, settled, grounds in (
+        (tmp_path / "proved", "1 x Piebald, 13 x normal", True, {Fraction(1)}),
+        (tmp_path / "shaken", "14 x normal", False, set()),
+    ):
+        rest = f"eggs: 14\nhatched: 2026-08-25\ntally: [{tally}]"
+        files = {"animals/said.yaml": claimed, **clutch("C26-02", "X-1", "Y-1", "2026-06-20", rest)}
+        told = [one for one in season_of(folder, 2025, files).told if one.clutch == "C26-02"]
+        assert all(one.before == 1 and one.settled is settled for one in told)
+        assert [one.animal for one in told] == ["Y-1", "X-1"]
+        assert {one.after for one in told if one.after == 1} == grounds

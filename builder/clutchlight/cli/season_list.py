@@ -188,6 +188,8 @@ def _to_prove(season: Season) -> Iterator[str]:
 
 def _telling(season: Season, one: ToProve) -> str:
     """What would settle a question: a look at the animal, or its best mate."""
+    if one.look == "check":
+        return "check it before it breeds: it may be affected"
     if one.look:
         return "look at it again" if one.look == "look again" else "look at it: its look is not on record"
     if not one.matings:

@@ -397,6 +397,8 @@ def to_look_at(one: ToProve) -> str:
     """What to do where its own look would tell: "Look at it: its look is not on record"."""
     if one.look == "look":
         return f"Look at it: its look is not on record, and would tell whether it has {one.trait}"
+    if one.look == "check":
+        return f"Check it for {one.trait} before it breeds: it may be affected"
     return f"Look at it again: its look would tell whether it has {one.trait}"
 
 

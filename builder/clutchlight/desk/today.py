@@ -327,7 +327,7 @@ def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
     elif one.clutch is not None:
         answer = f"{one.clutch} told nothing of its parents" if one.over else f"{one.clutch} is laid and not over yet"
     elif one.laid:
-        answer = "she laid, and no clutch is on record"
+        answer = "she laid slugs alone" if one.slugs else "she laid, and no clutch is on record"
     else:
         answer = one.plan.result or ("no clutch yet" if one.open else "no clutch")
     return DeskLine(f"{males} with {sentences.called(collection, one.plan.female)}{want}", answer, strong=not settled)
@@ -338,9 +338,21 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
 
 
 def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
-    now = "certain" if one.after == 1 else words.in_count(one.after) if one.after else "no chance left"
-    settled = "settled" if one.settled else "still open"
+    before = "taken as certain" if one.before == 1 else words.in_count(one.before)
+    now = (
+        "proven"
+        if one.before == one.after
+        else f"taken as certain, {words.no_other_male([f'clutch {name}' for name in one.sired])}"
+        if one.sired
+        else "certain"
+        if one.after == 1
+        else words.in_count(one.after)
+        if one.after
+        else "no chance left"
+    )
+    by = "by what its young have shown since" if one.since else "after it"
+    settled = "settled" if one.settled else "now in doubt" if one.before == 1 else "still open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
-        f"{words.in_count(one.before)} before {one.clutch}, {now} after it: {settled}",
+        f"{before} before {one.clutch}, {now} {by}: {settled}",
     )

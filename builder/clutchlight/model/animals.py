@@ -278,10 +278,11 @@ class Animal(Struct, frozen=True):
 
 def hidden_loci(reading: Reading, species: Species) -> frozenset[str]:
     """Keys of the loci that this reading cannot speak of, unless a look is shown there."""
-    return _behind_looks(reading, species) | _undecided(reading, species)
+    return _behind_looks(reading, species) | loci_undecided(reading, species)
 
 
-def _undecided(reading: Reading, species: Species) -> frozenset[str]:
+def loci_undecided(reading: Reading, species: Species) -> frozenset[str]:
+    """Keys of the loci of looks that it leaves undecided."""
     return frozenset(key for name in reading.cannot_tell for key in _covered(name, species))
 
 
@@ -290,7 +291,7 @@ def _behind_looks(reading: Reading, species: Species) -> frozenset[str]:
     shown = reading.shows or ()
     hidden = dict.fromkeys(key for name in (*shown, *reading.cannot_tell) for key in _hides(name, species))
     shown_at = {key for name in shown for key in species.locus_of_look.get(name, ())}
-    waiting = [*hidden, *sorted(_undecided(reading, species))]
+    waiting = [*hidden, *sorted(loci_undecided(reading, species))]
     while waiting:
         key = waiting.pop()
         locus = species.loci[key]
@@ -319,7 +320,7 @@ def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> t
     here = frozenset(name for name in reading.shows if locus.key in species.locus_of_look.get(name, ()))
     if not here and locus.key in _behind_looks(reading, species):
         return None
-    if not here and locus.key in _undecided(reading, species):
+    if not here and locus.key in loci_undecided(reading, species):
         seen = _would_be_seen(reading, locus)
         undecided = tuple(pair for pair, look in locus.look_of.items() if not look & seen)
         return None if len(undecided) == len(locus.genotypes) else undecided

@@ -26,7 +26,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.planning.readiness import weight_on
-from clutchlight.planning.winter import loci_wanted, plan_of
+from clutchlight.planning.winter import loci_wanted, on_condition, plan_of
 
 LIKELY_FROM = Fraction(1, 2)
 
@@ -48,9 +48,14 @@ class SoldBefore(Struct, frozen=True):
 
 
 class TowardsGoal(Struct, frozen=True):
-    """One young and one goal. `carries`: the chance that it carries all that the goal needs; None: not computed."""
+    """One young and one goal. `carries`: the chance that it carries all that the goal needs; None: not computed.
+
+    `shows`: it shows all of it. `taken`: some of it is certain only on somebody's word or on a condition.
+    """
 
     carries: Fraction | None
+    shows: bool
+    taken: bool
     sold: tuple[SoldBefore, ...]
 
 
@@ -101,7 +106,7 @@ def worth_a_look(inference: Inference, private: Private, day: date) -> tuple[Sid
 
 def goals_of(collection: Collection, private: Private, clutch: Clutch, day: date) -> tuple[Goal, ...]:
     """What plans want that young of a clutch could be a parent for: open ones, then the one that it came of."""
-    plans = list(open_plans(collection, private, day))
+    plans = [plan for plan in open_plans(collection, private, day) if collection.animals[plan.female].here]
     own = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
     if own is not None and own not in plans:
         plans.append(own)
@@ -147,12 +152,24 @@ def _young(inference: Inference, private: Private, animal: Animal, goals: Sequen
         weight_on(private.of(animal.id), day),
         tuple(
             TowardsGoal(
-                carries_all(inference, animal, goal.looks), tuple(_sold(inference, private, animal, goal.looks, day))
+                carries_all(inference, animal, goal.looks),
+                animal.reading is not None and set(goal.looks) <= set(animal.reading.shows or ()),
+                _taken(inference, animal, goal.looks),
+                tuple(_sold(inference, private, animal, goal.looks, day)),
             )
             for goal in goals
         ),
         next((sale for sale in private.sales if animal.id in sale.animals and sale.held_on(day)), None),
         tuple(_harm(inference, animal)),
+    )
+
+
+def _taken(inference: Inference, animal: Animal, looks: Sequence[str]) -> bool:
+    """Whether it is certain of some allele that the looks need, and only on a condition."""
+    return any(
+        on_condition(inference, animal.id, locus, allele) is not None
+        for locus in loci_wanted(inference.collection.species[animal.species], looks)
+        for allele in frozenset[int]().union(*_alleles(locus, looks))
     )
 
 

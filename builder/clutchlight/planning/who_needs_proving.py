@@ -27,7 +27,7 @@ from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.states import Kind
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
-from clutchlight.model.animals import surely_hidden
+from clutchlight.model.animals import loci_undecided, surely_hidden
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
@@ -65,14 +65,15 @@ class TestMating(Struct, frozen=True):
     harm: tuple[PairHarm, ...] = ()
 
 
-ToLook = Literal["look", "look again"]
+ToLook = Literal["look", "look again", "check"]
+"""Look for the first time, or again; or see whether it has a trait that is harm, which it may."""
 
 
 class ToProve(Struct, frozen=True):
     """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
 
     `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
-    `look`: it has only to be looked at, for the first time or again; no matings then.
+    `look`: it is to be looked at first; no matings then.
     """
 
     animal: str
@@ -145,12 +146,17 @@ def _rank(mating: TestMating) -> tuple[bool, Fraction, int]:
 
 
 def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> ToLook | None:
-    """Whether its own look would tell, which is not on record, or not of this locus; None where it cannot tell."""
+    """Whether its own look would tell, which is not on record, or not of this locus; None where it cannot, or did not when asked again."""
     figure, reading = inference.now(animal.id, locus.key), animal.reading
+    species = inference.collection.species[animal.species]
     if not isinstance(figure, Figure):
         return None
-    if reading is not None and locus.key in surely_hidden(reading, inference.collection.species[animal.species]):
+    if reading is not None and locus.key in surely_hidden(reading, species):
         return None
+    if len(animal.readings) > 1 and locus.key in loci_undecided(animal.readings[-1], species):
+        return None
+    if locus.affects and figure.chance(lambda pair: bool(locus.look_of[pair])):
+        return "check"
     if any(locus.tells(locus.look_of[pair], allele) != (allele in pair) for pair, _ in figure.genotypes):
         return None
     return "look" if reading is None or reading.shows is None else "look again"

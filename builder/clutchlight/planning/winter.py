@@ -32,7 +32,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
@@ -239,6 +239,18 @@ def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tu
             now = figure.carries(allele)
             if 0 < now < 1 and below <= now and not inference.background_only(animal, locus.key, allele):
                 yield allele, now
+
+
+def on_condition(
+    inference: Inference, animal: str, locus: Locus, allele: int
+) -> tuple[GroundsKind, tuple[str, ...]] | None:
+    """How an allele is certain that is only taken to be: its grounds, and which clutches no other male may have sired; else None."""
+    figure = inference.now(animal, locus.key)
+    if not isinstance(figure, Figure) or figure.carries(allele) != 1:
+        return None
+    kind = inference.grounds(animal, locus.key, allele).kind
+    clutches = tuple(dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus.key, allele)))
+    return (kind, clutches) if clutches or kind in ("claim", "assumption") else None
 
 
 def wish_of(

@@ -20,12 +20,15 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LogRow, Plan, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import answer_to, is_recorded
+from clutchlight.planning.discrepancies import PlanAnswered, answer_to, is_recorded
 from clutchlight.planning.rotation import season_of
 
 
 class AnswerOfClutch(Struct, frozen=True):
-    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, or fell under `doubt_below`."""
+    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, or fell under `doubt_below`.
+
+    `since`: what its young showed later, by a test or another look, is part of it. `sired`: certain if no other male sired these clutches.
+    """
 
     clutch: str
     animal: str
@@ -33,10 +36,12 @@ class AnswerOfClutch(Struct, frozen=True):
     before: Fraction
     after: Fraction
     settled: bool
+    since: bool = False
+    sired: tuple[str, ...] = ()
 
 
 class AskedByPlan(Struct, frozen=True):
-    """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it slugs or in the log alone.
+    """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it in the log alone; `slugs`: slugs alone.
 
     `over`: whether the clutch is; `open`: whether the plan is.
     """
@@ -44,6 +49,7 @@ class AskedByPlan(Struct, frozen=True):
     plan: Plan
     clutch: str | None
     laid: bool
+    slugs: bool
     over: bool
     open: bool
     told: tuple[AnswerOfClutch, ...]
@@ -146,9 +152,7 @@ def _season(
         plans=len(plans),
         plans_laid=sum(answer is not None for _, answer in answers),
         asked=tuple(
-            _asked(plan, answer.clutch if answer else None, collection, told, day, laid=answer is not None)
-            for plan, answer in answers
-            if plan.purpose == "prove"
+            _asked(plan, answer, collection, private, told, day) for plan, answer in answers if plan.purpose == "prove"
         ),
         told=told,
     )
@@ -165,21 +169,32 @@ def _hatched(clutch: Clutch) -> int:
 
 
 def _asked(
-    plan: Plan, clutch: str | None, collection: Collection, told: Sequence[AnswerOfClutch], day: date, *, laid: bool
+    plan: Plan,
+    answer: PlanAnswered | None,
+    collection: Collection,
+    private: Private,
+    told: Sequence[AnswerOfClutch],
+    day: date,
 ) -> AskedByPlan:
+    clutch = answer.clutch if answer is not None else None
     record = collection.clutches.get(clutch or "")
+    laid = [row for row in private.of(plan.female) if answer is not None and row.on == answer.laid]
     return AskedByPlan(
         plan,
         clutch,
-        laid,
+        answer is not None,
+        any(row.event == "slugs only" for row in laid) and clutch is None,
         record is not None and _over(record, day),
-        not laid and plan.current(day),
+        answer is None and plan.current(day),
         tuple(one for one in told if clutch is not None and one.clutch == clutch),
     )
 
 
 def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerOfClutch]:
-    """What the results of a clutch did to the open figures of its parents, up to a day; several results of it are one step."""
+    """What the results of a clutch did to the figures of its parents, up to a day; several results of it are one step.
+
+    Of one that was certain on somebody's word: that it proved it, or put it in doubt.
+    """
     below = inference.collection.settings.doubt_below
     for parent in clutch.parents:
         if parent not in inference.collection.animals:
@@ -188,16 +203,33 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
             steps = _steps(inference.history(parent, locus.key), clutch, day)
             if steps is None:
                 continue
-            before, after = steps
+            before, after, since = steps
             for allele, trait in enumerate(locus.alleles, 1):
                 first, last = before.carries(allele), after.carries(allele)
-                if below <= first < 1 and first != last:
-                    yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled=last == 1 or last < below)
+                if below <= first and (first != last or _proved(inference, clutch, parent, locus.key, allele, first)):
+                    sired = _if_sired(inference, parent, locus.key, allele) if last == 1 else ()
+                    settled = last < below or (last == 1 and not sired)
+                    yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled, since, sired)
 
 
-def _steps(history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: date) -> tuple[Figure, Figure] | None:
-    """The figure before the first result of a clutch and after its last; None where it did nothing, or is not computed."""
-    before = after = last = None
+def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int, chance: Fraction) -> bool:
+    """Whether it proved what was only taken as certain."""
+    return chance == 1 and inference.grounds(parent, locus, allele).proven_by == clutch.id
+
+
+def _if_sired(inference: Inference, animal: str, locus: str, allele: int) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus, allele)))
+
+
+def _steps(
+    history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: date
+) -> tuple[Figure, Figure, bool] | None:
+    """The figure before the first result of a clutch and after its last, and whether others came after its hatching.
+
+    Where it did nothing both are as it stood; None: not computed.
+    """
+    before = after = last = stood = None
+    since = False
     for event, figure in history:
         if event is not None and event.on > day:
             break
@@ -205,6 +237,11 @@ def _steps(history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: 
         if own and before is None:
             before = last
         if own:
+            since |= after is not None and after != figure
             after = figure
+        if event is None or (clutch.hatched is not None and event.on <= clutch.hatched.last):
+            stood = figure
         last = figure
-    return (before, after) if isinstance(before, Figure) and isinstance(after, Figure) else None
+    if after is None:
+        before = after = stood
+    return (before, after, since) if isinstance(before, Figure) and isinstance(after, Figure) else None

@@ -68,7 +68,7 @@ def _goal(goal: Goal, collection: Collection) -> str:
         f"{collection.animals[plan.female].called} with {words.join_or([_called(collection, male) for male in plan.males])}"
         for plan in goal.plans
     ]
-    return f"{words.join_and(goal.looks)}: {'; '.join(pairs)}."
+    return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {'; '.join(pairs)}."
 
 
 def _carries(goal: Goal) -> str:
@@ -98,7 +98,7 @@ def _chance(one: TowardsGoal) -> str:
     if one.carries is None:
         return words.NOT_COMPUTED
     if one.carries == 1:
-        return "certain, or taken as certain"
+        return "shows it" if one.shows else "taken as certain" if one.taken else "certain"
     return words.in_count(one.carries) if one.carries else "nothing speaks for it"
 
 

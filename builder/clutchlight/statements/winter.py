@@ -12,11 +12,14 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.model import Collection
+from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, section, share_of_eggs, wrapped
 from clutchlight.wording import words
+
+NEVER_SETTLED = Settled(Fraction(0), Fraction(0))
 
 
 class QuestionWords(Struct, frozen=True):
@@ -41,6 +44,8 @@ def to_no_purpose(awaited: Sequence[Awaited], winter: Winter, collection: Collec
     telling = {number for one in winter.questions if _settles(one) for number in one.clutches}
     return tuple(
         f"{_pair(one.clutch, collection)}: planned to prove, and settles nothing that is open."
+        if one.laid is None
+        else f"{one.laid} of {collection.animals[one.clutch.dam].called}: its plan was to prove, and it settles nothing that is open."
         for number, one in enumerate(awaited)
         if one.purpose == "prove" and number not in telling
     )
@@ -92,16 +97,17 @@ def _asked(one: OpenQuestion, collection: Collection) -> str:
 def _question(one: OpenQuestion, winter: Winter, collection: Collection) -> QuestionWords:
     below = words.in_count(collection.settings.doubt_below)
     mine = [winter.clutches[number] for number in one.clutches]
-    said = (_settled(one, mine, below), _left(one, mine, collection), _without(one, winter, collection))
+    said = (_settled(one, mine, below, collection), _left(one, mine, collection), _without(one, winter, collection))
     return QuestionWords(_asked(one, collection), tuple(filter(None, said)))
 
 
-def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str) -> str:
+def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str, collection: Collection) -> str:
     if one.if_all_lay is None or one.as_they_lay is None:
         return "How often it would be settled is not computed."
     whole, likely = one.if_all_lay, one.as_they_lay
-    often = f"Settled in {_least(likely)}{of_hundred(likely.in_all)} of 100 winters"
-    laid = f" {_if_laid(mine).capitalize()}: in {_least(whole)}{of_hundred(whole.in_all)}."
+    each = "each" if likely.in_all == 1 else of_hundred(likely.in_all)
+    often = f"Settled in {_least(likely)}{each} of 100 winters"
+    laid = f" {words.clause(_if_laid(mine, collection))}: in {_least(whole)}{of_hundred(whole.in_all)}."
     return f"{often}{_how(likely, below)}.{laid if whole.in_all != likely.in_all else ''}"
 
 
@@ -120,9 +126,9 @@ def _least(settled: Settled) -> str:
     return "" if settled.exact else "at least "
 
 
-def _if_laid(mine: Sequence[ComingClutch]) -> str:
-    open_ = sum(one.lays < 1 for one in mine)
-    return "if she lays" if open_ == 1 else "if both lay" if open_ == 2 else "if all lay"
+def _if_laid(mine: Sequence[ComingClutch], collection: Collection) -> str:
+    open_ = [collection.animals[one.dam].called for one in mine if one.lays < 1]
+    return f"if {open_[0]} lays" if len(open_) == 1 else "if both lay" if len(open_) == 2 else "if all lay"
 
 
 def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collection) -> str:
@@ -130,23 +136,24 @@ def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collectio
         return ""
     dams = words.join_and([collection.animals[clutch.dam].called for clutch in mine])
     clutches = "the clutch" if len(mine) == 1 else "the clutches"
-    come = "comes" if len(mine) == 1 else "come"
+    hatch = "hatches" if len(mine) == 1 else "hatch"
     if one.left == one.now:
-        return f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, that says nothing."
+        return f"If {clutches} of {dams} {hatch} and none of the young shows {one.trait}, that says nothing."
     left = words.note_count(one.left)
-    return f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, a chance of {left} is left."
+    return f"If {clutches} of {dams} {hatch} and none of the young shows {one.trait}, a chance of {left} is left."
 
 
 def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
     whole = one.if_all_lay
     if whole is None or len(one.clutches) < 2:
         return ""
-    less = [
-        f"in {of_hundred(settled.in_all)} without {collection.animals[winter.clutches[number].dam].called}"
+    less = grouped(
+        (of_hundred(settled.in_all), f"of {collection.animals[winter.clutches[number].dam].called}")
         for number, settled in one.without
         if settled.in_all != whole.in_all
-    ]
-    return f"If all lay but one: settled {words.join_and(less)}, of 100 winters." if less else ""
+    )
+    said = [f"in {often} without that {words.join_or(dams)}" for often, dams in less.items()]
+    return f"Of 100 winters with one clutch less it is settled {words.join_and(said)}." if said else ""
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -158,7 +165,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
         return f"{looks}, from {dams}: cannot come, by what is on record."
     often = f"{of_hundred(wish.any_as_they_lay)} of 100 winters"
     if wish.any != wish.any_as_they_lay:
-        often += f", {of_hundred(wish.any)} {_if_laid(clutches)}"
+        often += f", {of_hundred(wish.any)} {_if_laid(clutches, collection)}"
     whole, rest = divmod(wish.expected, 1)
     some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
@@ -169,23 +176,26 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
 
 
 def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
-    """The clutch without which least would be settled, where there are several."""
+    """The clutches without which least would be settled, where there are several."""
     lost: dict[int, Fraction] = {}
     for one in telling:
-        for number, settled in one.without:
-            if one.if_all_lay is not None and one.if_all_lay.in_all > settled.in_all:
-                lost[number] = lost.get(number, Fraction(0)) + one.if_all_lay.in_all - settled.in_all
-        if not one.without and one.if_all_lay is not None:
-            for number in one.clutches:
-                lost[number] = lost.get(number, Fraction(0)) + one.if_all_lay.in_all
-    if len(winter.clutches) < 2 or not lost:
+        whole = one.if_all_lay
+        less = one.without or tuple((number, NEVER_SETTLED) for number in one.clutches)
+        for number, settled in less if whole is not None else ():
+            if whole is not None and whole.in_all > settled.in_all:
+                lost[number] = lost.get(number, Fraction(0)) + whole.in_all - settled.in_all
+    most = max(lost.values(), default=Fraction(0))
+    if len(winter.clutches) < 2 or most < words.ONE_PERCENT:
         return ""
-    most = max(lost, key=lambda number: (lost[number], -number))
-    pair = _pair(winter.clutches[most], collection)
-    fewer = int(lost[most] * 100)
-    count, verb = ("one question", "is") if fewer == 1 else (f"{fewer} questions", "are")
+    pairs = [f"of {_pair(winter.clutches[number], collection)}" for number in sorted(lost) if lost[number] == most]
+    if len(pairs) == len(winter.clutches):
+        return ""
+    clutches, it = ("clutches", "one of them") if len(pairs) > 1 else ("clutch", "it")
+    lay = " in which all lay" if any(clutch.lays < 1 for clutch in winter.clutches) else ""
+    fewer = int(most * 100)
+    questions = "one question less is" if fewer == 1 else f"{fewer} questions fewer are"
     return (
-        f"Most hangs on the clutch of {pair}: without it, {count} fewer {verb} settled in 100 winters." if fewer else ""
+        f"Most hangs on the {clutches} {words.join_and(pairs)}: of 100 winters{lay}, {questions} settled without {it}."
     )
 
 
@@ -202,14 +212,18 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
         lays = {clutch.lays for clutch in clutches if clutch.lays < 1}
         yield from (
-            f"{name}Of {share.denominator} females {share.numerator} are taken to lay." for share in sorted(lays)
+            f"{name}We count on {share.numerator} of {share.denominator} females to lay." for share in sorted(lays)
         )
-    if all(clutch.lays == 1 for clutch in winter.clutches):
-        yield "Winters in which all of these clutches come are meant; not every female lays each year."
     if any(len(clutch.males) > 1 for clutch in winter.clutches):
-        yield "Where two males may have sired a clutch, its young still prove their dam; they do not prove either male."
+        yield (
+            "Where two males may have sired a clutch, its young can still prove their dam, but a male only by what the other cannot "
+            "have given them."
+        )
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
+
+
+ALL_LAY = "These are winters in which every female lays; not every one does each year."
 
 
 def as_text(winter: Winter, collection: Collection) -> str:
@@ -219,7 +233,7 @@ def as_text(winter: Winter, collection: Collection) -> str:
     dams = words.join_and([collection.animals[clutch.dam].called for clutch in winter.clutches])
     him = words.join_and([collection.animals[male].called for male in males])
     lines = [
-        f"{him} with {dams}: {words.counted(len(winter.clutches), 'clutch', 'clutches')} as one question",
+        f"{him} with {dams}: {words.counted(len(winter.clutches), 'clutch', 'clutches')} reckoned together",
         "",
         "What they would settle together",
     ]
@@ -230,5 +244,5 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += wrapped("Nothing that is open.", 2)
     lines += section("What stays open", said.stay_open)
     lines += section("Wanted", said.wishes)
-    lines += section("Please note", [text for text in (said.counts_most, *said.notes) if text])
+    lines += section("Please note", [text for text in (said.counts_most, *said.notes, ALL_LAY) if text])
     return "\n".join(lines) + "\n"
