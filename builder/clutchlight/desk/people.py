@@ -172,8 +172,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     if parents.sires or dam:
         male = words.join_or([with_names(telling, sire.name) for sire in parents.sires]) or "not on record"
         female = with_names(telling, telling.named(dam)) if dam else "a female not on record"
-        unless = f", {with_names(telling, parents.if_said)}" if parents.if_said else ""
-        yield Fact("Parents", f"{male} with {female}{unless}")
+        said = f", {with_names(telling, parents.by_said)}" if parents.by_said else ""
+        yield Fact("Parents", f"{male} with {female}{said}")
     origin = animal.origin or ("bred here" if clutch is not None and not clutch.reported_by else None)
     yield Fact("Origin", origin or "not on record")
     if settings.web_address and animal.publish == "page":
