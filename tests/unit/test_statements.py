@@ -215,7 +215,7 @@ def test_the_page_splits_what_is_not_folded_away() -> None:
     assert set(said.together.traits) == {"Piebald", "Pastel"}
     only = said_alone(alone(), {("A-01", "albino"): [(None, pair)]}).together
     assert only is not None
-    assert only.words == "exactly one of the two"
+    assert only.words == "all snakes with this record carry exactly one of the two"
     folded = {("A-01", "piebald"): [(None, het("2/3"))], ("A-01", "clown"): [(None, het("1/99"))]}
     assert said_alone(alone(), folded).together is None  # type: ignore[arg-type]
 

@@ -170,7 +170,10 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     clutch = season.collection.clutches.get(animal.clutch or "")
     parents, dam = parents_of(telling, animal), telling.dam_of(animal)
     if parents.sires or dam:
-        male = words.join_or([with_names(telling, sire.name) for sire in parents.sires]) or "not on record"
+        male = (
+            words.join_or([f"{sire.probably}{with_names(telling, sire.name)}" for sire in parents.sires])
+            or "not on record"
+        )
         female = with_names(telling, telling.named(dam)) if dam else "a female not on record"
         said = f", {with_names(telling, parents.by_said)}" if parents.by_said else ""
         yield Fact("Parents", f"{male} with {female}{said}")
