@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
+from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.traits import reached
 from clutchlight.site import addresses, labels, statement_part
@@ -164,12 +165,11 @@ def _expected(context: Context, page: str) -> Iterator[tuple[Link, str]]:
 
 def _newest_changes(context: Context) -> Sequence[Change]:
     """One for each of the latest records that moved a figure."""
-    found = {
-        change.event: change
-        for change in reversed(context.past.changes.newest_first)
-        if change.dated and not change.small
-    }
-    return sorted(found.values(), key=lambda change: change.on, reverse=True)[:LATELY]
+    found: dict[Event, Change] = {}
+    for change in context.past.changes.newest_first:
+        if change.dated and not change.small:
+            found.setdefault(change.event, change)
+    return tuple(found.values())[:LATELY]
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:

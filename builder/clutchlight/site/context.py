@@ -396,7 +396,9 @@ class Framing(Struct, frozen=True, dict=True):
             grounds=self.theme.grounds,
             noindex=noindex,
             go_to=link(go_to) if go_to else None,
-            records_to=f"The newest record behind this page is of {day_words.when(rests_on)}." if rests_on else None,
+            records_to=f"The newest record behind this page is of {day_words.when(rests_on)}."
+            if rests_on and not rests_on.vague
+            else None,
         )
 
     def picture(

@@ -164,7 +164,7 @@ _EVENTS: Mapping[EventKind, str] = {
     "hatching": "{} hatched",
     "look": "A look at {}",
     "test": "A test of {}",
-    "withdrawn": "What was said of {} is withdrawn",
+    "withdrawn": "A claim about {} is withdrawn",
 }
 
 
