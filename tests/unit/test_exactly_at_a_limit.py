@@ -47,7 +47,7 @@ def test_one_of_several_that_was_certain_once_is_told_on_its_grounds(monkeypatch
     asked.label = lambda figure, grounds: grounds
     grounds = Grounds("parentage")
     either = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
-    found = [changes._label(asked, then, None, grounds, None) for then in (het("1"), either, het("1/2"))]
+    found: list[Any] = [changes._label(asked, then, None, grounds, None) for then in (het("1"), either, het("1/2"))]
     assert found == [grounds, grounds, None]
 
 

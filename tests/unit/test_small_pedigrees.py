@@ -51,7 +51,8 @@ def test_an_excerpt_numbers_its_eggs_in_their_order() -> None:
 
 def test_an_excerpt_keeps_the_order_of_families_and_a_dam_alone() -> None:
     """Of ten families the second and the ninth, which a set gives the other way round."""
-    whole = pedigree(*(({None: F(1)}, DAM, 1) for _ in range(10)))
+    nobody: dict[int | None, Fraction] = {None: F(1)}
+    whole = pedigree(*((nobody, DAM, 1) for _ in range(10)))
     part, _ = excerpt(whole, frozenset({DAM, 5, 12}))
     assert [(one.number, one.clutch, one.may_lack_sire, one.eggs) for one in part.families] == [
         (0, "C1", True, (1,)),
