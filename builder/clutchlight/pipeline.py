@@ -108,10 +108,11 @@ class Book(Struct, frozen=True, dict=True):
 
 
 class Opened(Struct, frozen=True):
-    """A book, or None when there are errors; and every problem, in order."""
+    """A book, or None when there are errors; and every problem, in order. `inference`: None where records cannot be read."""
 
     book: Book | None
     problems: tuple[Problem, ...]
+    inference: Inference | None = None
 
 
 class Built(Struct, frozen=True):
@@ -157,8 +158,8 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     inference = infer(collection, others=by_clutch(other_males(collection, private)))
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
-        return Opened(None, problems)
-    return Opened(Book(folder, collection, private, inference, until, everything.ledger, since), problems)
+        return Opened(None, problems, inference)
+    return Opened(Book(folder, collection, private, inference, until, everything.ledger, since), problems, inference)
 
 
 def public_files(

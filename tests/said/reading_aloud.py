@@ -25,7 +25,7 @@ from lxml import etree, html
 from msgspec import Struct
 
 from clutchlight import cli
-from clutchlight.cli import main, options
+from clutchlight.cli import main, options, writing
 from clutchlight.pipeline import open_book
 
 HERE = Path(__file__).parent
@@ -48,7 +48,7 @@ _SECONDS = re.compile(r"\b\d+\.\d s\b")
 
 
 class Asked(Struct, frozen=True):
-    """What is asked of a collection: `asked.yaml` in its folder."""
+    """What is asked of a collection: `asked.yaml` in its folder. A command may end in ` < FILE`: lines of it are typed at a terminal."""
 
     name: str
     shows: str
@@ -125,11 +125,15 @@ class _Commands:
         self._open = cache(open_book)  # the records do not change between the commands
 
     def __call__(self, command: str, *, ends: int | None = 0) -> None:
+        command, _, file = command.partition(" < ")
+        keys = (self._asked.folder / file.split()[0]).read_text(encoding="utf-8") if file else None
+        command = f"{command} {file.partition(' ')[2]}".strip()
         words = [word.replace("{}", str(self._asked.folder)) for word in shlex.split(command)]
         noon = datetime(self._asked.on.year, self._asked.on.month, self._asked.on.day, 12, tzinfo=UTC)
+        there = mock.patch.multiple(writing, at_terminal=lambda: keys is not None)
         once = mock.patch.multiple(cli, open_book=self._open), mock.patch.multiple(options, open_book=self._open)
-        with once[0], once[1], mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
-            result = CliRunner().invoke(main, words, prog_name="clutchlight")
+        with there, once[0], once[1], mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
+            result = CliRunner().invoke(main, words, input=keys, prog_name="clutchlight")
         if result.exception is not None and not isinstance(result.exception, SystemExit):
             raise result.exception
         assert ends in (None, result.exit_code), (

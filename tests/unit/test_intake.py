@@ -505,7 +505,7 @@ def test_a_look_that_its_parents_on_record_rule_out_is_left_and_the_animal_is_ta
     assert (made.rows, made.placed, made.animals) == (1, 1, 1)
     (left,) = made.left
     assert (left.line, left.what) == (2, "genes")
-    assert left.why.startswith("Y-1: its look is kept as a note, since at Pastel, ")
+    assert left.why.startswith("Y-1: its look is kept as a note, since not all of this can be true: ")
 
 
 def test_rows_without_ids_are_the_animals_on_record_of_that_name(tmp_path: Path) -> None:
@@ -520,7 +520,7 @@ def test_rows_without_ids_are_the_animals_on_record_of_that_name(tmp_path: Path)
     assert (book.collection.animals["New"].sire, book.collection.animals["New"].dam) == ("A-1", None)
     assert [(one.line, one.why) for one in made.left] == [
         (3, "'FERN' may be A-2 or A-3, which share that name; write the id into the sheet"),
-        (4, "New: 'Fern' may be A-2 or A-3; the other parent is taken"),
+        (4, "New: 'Fern' may be A-2 or A-3, which share that name; write the id; the other parent is taken"),
     ]
     assert (made.known, made.rows, made.placed) == (1, 3, 3)
 

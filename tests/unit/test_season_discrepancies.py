@@ -132,7 +132,7 @@ def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
     first = CliRunner().invoke(main, words).stdout
     assert "new unexpected result: Piebald turned up in clutch C26-09 (C26-09-1)" in first
     assert "it moves 1 printed figure of sold animals: C26-09-2 (Piebald)" in first
-    assert 'write under C26-09 in clutches/C26-09.md: set_aside: {Piebald: "to look at again"}' in first
+    assert 'write under C26-09 in clutches/C26-09.md: set_aside: {Piebald: "we look at this clutch again"}' in first
     assert "unexpected result" not in CliRunner().invoke(main, words).stdout
 
 

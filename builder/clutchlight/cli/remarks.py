@@ -62,13 +62,16 @@ def after_build(book: Book, built: Built, day: date) -> Iterator[str]:
     yield from _what_does_not_fit(book, day)
 
 
+_AGAIN = "we look at this clutch again"
+
+
 def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     collection, locus = book.collection, family.locus
     clutches = [collection.clutches[name] for name in family.clutches]
     yield f"new unexpected result: {words.clause(result_of(book.telling, family))}"
     if not clutches:
         return
-    aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: "to look at again"}) for clutch in clutches]
+    aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: _AGAIN}) for clutch in clutches]
     without = Answers(infer(collection.with_clutches(*aside)), {})
     moved = [
         f"{animal.called} ({trait})"
@@ -79,7 +82,7 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     ]
     yield f"  {_moves(moved)}"
     for clutch in clutches:
-        key = f'set_aside: {{{family.trait}: "to look at again"}}'
+        key = f'set_aside: {{{family.trait}: "{_AGAIN}"}}'
         yield f"  until you have looked again, write under {clutch.id} in {clutch.place.file}: {key}"
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
@@ -19,10 +20,12 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import quoted
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.model import Inheritance, Species
+from clutchlight.model.traits import grouped
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText, one_case, slug_of
+from clutchlight.wording.words import join_and
 
 OWN_LINE = "my own line: describe it"
 NO_TRAIT = "no trait"
@@ -137,7 +140,7 @@ class Vocabulary:
                     NOT_TAKEN,
                     "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
                     " `my own line: recessive`",
-                    wrong=lambda answer: "" if _inheritance(answer) or self._looks(answer) else self._strange(answer),
+                    wrong=lambda answer: "" if _inheritance(answer) else self._strange(answer),
                 )
             )
             self.own[phrase] = self._answered(word, answer)
@@ -164,9 +167,26 @@ class Vocabulary:
 
     def _strange(self, answer: str) -> str:
         """Why an answer is not read in a cell without a question; "" where it is, by itself or before what follows it, as `het` is."""
+        looks = self._looks(answer)
+        if looks:
+            return self.of_one_gene(looks)
         quiet = Vocabulary(self.species, Dialogue({}, lambda question: None))
         quiet.own = dict(self.own)
         return _CellReader(quiet, "").strange(answer)
+
+    def locus_of(self, look: str) -> str:
+        return next(iter(self.species.locus_of_look.get(look, ())), look)
+
+    def of_one_gene(self, looks: Sequence[str]) -> str:
+        """What is wrong with looks of which two are of one gene; "" where none are."""
+        by_locus = grouped((self.locus_of(look), look) for look in looks)
+        for key, several in by_locus.items():
+            if len(several) > 1:
+                locus = self.species.loci[key]
+                one = locus.together.get(frozenset(several)) or next((n for n in several if n not in locus.alleles), "")
+                such = f", such as {one}" if one else ""
+                return f"{join_and(several)} are looks of one gene, and a snake has one look of each; name one{such}"
+        return ""
 
     def _looks(self, answer: str) -> tuple[str, ...]:
         """The looks that an answer names; none where it names anything else."""
@@ -258,6 +278,11 @@ class _CellReader:
             self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
             self.looks.clear()
             self.normal = False
+        if several := self.words.of_one_gene(tuple(self.looks)):
+            self.unread.append(several)
+            loci = Counter(self.words.locus_of(look) for look in self.looks)
+            self.untold += [look for look in self.looks if loci[self.words.locus_of(look)] > 1]
+            self.looks = {look: None for look in self.looks if loci[self.words.locus_of(look)] == 1}
         for trait in [trait for trait in self.hets if trait in self.looks]:
             self.unread.append(f"{trait} stands as seen and as carried")
             del self.hets[trait]
@@ -270,7 +295,8 @@ class _CellReader:
         """Why something of a cell, or all of it, is not read."""
         self._run(cell)
         said = self.looks or self.hets or self.normal or self.group or self.chance or self.possible
-        return "; ".join(self.unread) or ("" if said else f"'{cell}' says nothing")
+        wrong = "; ".join(self.unread) or self.words.of_one_gene(tuple(self.looks))
+        return wrong or ("" if said else f"'{cell}' says nothing")
 
     def _run(self, cell: str) -> None:
         tokens = [token for token in _TOKEN.findall(self._without_questions(cell)) if token.strip(".^")]

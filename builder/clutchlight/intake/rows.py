@@ -7,7 +7,8 @@ taken from neither. A cell that is not understood is kept as a private note of t
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
 from typing import get_args
 
 from msgspec import Struct, field
@@ -32,16 +33,26 @@ from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.model import Animal, Collection, Sex, Status
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import parse_id
-from clutchlight.reading.findings import Findings
+from clutchlight.reading.findings import Findings, nearest, slips
 from clutchlight.reading.ids import Register
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case, slug_of
 from clutchlight.wording.words import plural
 
+_LONG_ENOUGH = 4
+"""Letters of a name below which one letter apart says nothing."""
 DATES = ("hatched", "sold", "came", "weighed", "laid")
 _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
 )
+
+
+_NOBODY = re.compile(
+    r"[-–—?]+|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?|unbekannt|inconnue?s?"
+    r"|desconocid[oa]s?|onbekend",
+    re.IGNORECASE,
+)
+"""In place of a parent: that nobody knows it."""
 
 
 class Left(Struct, frozen=True):
@@ -79,6 +90,11 @@ class Draft(Struct):
     weighed: str = ""
     returned: bool = False
     notes: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def parents_lost(self) -> bool:
+        """Whether parents are written, of which none could be taken."""
+        return bool({"parents", "sire", "dam"} & self.cells.keys()) and not (self.sire or self.dam)
 
     @property
     def asked(self) -> str:
@@ -344,11 +360,14 @@ class SheetReader:
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
 
     def _parents_written(self, draft: Draft) -> tuple[str, str] | None:
+        for role in ("parents", "sire", "dam"):
+            if _NOBODY.fullmatch(draft.cells.get(role, "")):
+                del draft.cells[role]
         both = draft.cells.get("parents")
         if both is not None:
             found = parents_in(both)
             if found is None:
-                self.keep(draft, "parents", "not two parents such as A x B")
+                self.keep(draft, "parents", "not two parents such as A x B, so it is kept without parents")
             return found
         pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
         return pair if any(pair) else None
@@ -412,11 +431,15 @@ class SheetReader:
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
                     several = names.get(one_case(word)) or self.register.ids_called(word)
-                    why = (
-                        f"'{word}' may be {' or '.join(several)}"
-                        if len(several) > 1
-                        else f"'{word}' stands in no row and has no record"
-                    )
+                    if len(several) > 1:
+                        why = f"'{word}' may be {' or '.join(several)}, which share that name; write the id"
+                    else:
+                        near = nearest(
+                            word, {name for one in self.drafts.values() for name in (one.name, one.id) if name}
+                        )
+                        why = f"'{word}' stands in no row and has no record" + (
+                            f"; the nearest is '{near}'" if near else ""
+                        )
                     role = "sire" if word == draft.parents[0] else "dam"
                     self.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
             first, second = found
@@ -456,6 +479,39 @@ class SheetReader:
             return here.sex
         record = self.collection.animals.get(animal)
         return None if record is None else record.sex
+
+    # ---- what is to be looked at
+
+    def names_to_look_at(self) -> Iterator[str]:
+        """Names that say something else than a name, and names one letter apart: only the breeder can tell a slip."""
+        called: dict[str, str] = {}
+        for of in self.register.names.values():
+            called.update(
+                {one_case(name): f"{name} ({one})" for one, name in of.items() if one.casefold() not in self.drafts}
+            )
+        new: dict[str, str] = {}
+        for draft in self.drafts.values():
+            word = one_case(draft.name)
+            if word:
+                new[word] = called[word] = f"{draft.name} ({draft.id})"
+            genes = draft.genes
+            silent = not (genes.looks or genes.hets or genes.normal or genes.unread)
+            for what, fits in (
+                ("a trait", silent and word in self.words[draft.species].names.meanings),
+                ("a status", not draft.status and status_in(word)),
+                ("a sex", draft.sex is None and sex_in(word)),
+            ):
+                if word and fits:
+                    yield f"{draft.id} is called '{draft.name}', which is {what} too, while its row names none; look whether that was meant"
+        alike: dict[str, list[str]] = {}
+        for word in called if new else ():
+            for short in dict.fromkeys((word, *(word[:at] + word[at + 1 :] for at in range(len(word))))):
+                alike.setdefault(short, []).append(word)
+        pairs = {pair for words in alike.values() for pair in combinations(sorted(words), 2) if set(pair) & new.keys()}
+        for one, other in sorted(pairs):
+            letters = one.isalpha() and other.isalpha() and min(len(one), len(other)) >= _LONG_ENOUGH
+            if letters and slips(one, other) == 1:
+                yield f"{called[one]} and {called[other]} are one letter apart; look whether one of them is a slip"
 
     # ---- what is left
 

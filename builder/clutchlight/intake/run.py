@@ -57,9 +57,10 @@ class TakenIn(Struct):
     figures: tuple[TypedFigure, ...] = ()
     typed: int = 0
     files: tuple[WrittenFile, ...] = ()
-    answers_file: str | None = None
+    answers_file: str = ""
     left_in: str = ""
     other_sheets: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
     book: Book | None = None
 
     def as_text(self) -> Iterator[str]:
@@ -90,6 +91,9 @@ class TakenIn(Struct):
             )
         yield from asked_text(self.questions, self.answers_file)
         yield from left_text(self.left, self.rows, self.left_in)
+        if self.names:
+            yield "Names to look at, kept as they are:"
+            yield from (f"  {one}" for one in self.names[:MOST_LINES])
         yield from differences_text(self.differences)
         if self.book is not None:
             yield from figures_text(self.book, self.figures, self.typed)
@@ -149,7 +153,8 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     differences = compared(reader, known)
     done = _written(book.folder, name, made, after, taken, questions, today, reader)
     others = tuple(one.name for one in sheets if one is not sheet)
-    return replace(done, known=len(known), differences=differences, other_sheets=others)
+    names = tuple(reader.names_to_look_at())
+    return replace(done, known=len(known), differences=differences, other_sheets=others, names=names)
 
 
 def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
@@ -233,10 +238,14 @@ def _written(
     stem, held = stem_of(name), files_in(folder)
     answers, left = free_name(f"{FOLDER}/{stem}.yaml", held), free_name(f"{FOLDER}/left-{stem}.csv", held)
     files = []
-    if questions.asked:
+    if not questions.asked or not (taken.adds or questions.said):
+        answers = ""
+    if not taken.left or not (taken.adds or _new_to_tell(folder, taken.left, reader)):
+        left = ""
+    if answers:
         head = f"Answers given when {name} was taken in, {today.isoformat()}. They are used again; private."
         files.append(create(folder, answers, as_file(questions, head)))
-    if taken.left:
+    if left:
         files.append(create(folder, left, left_file(taken.left, name)))
     order = ("traits", "animals", "clutches", "sales", "log")
     files += [
@@ -265,9 +274,17 @@ def _written(
         typed=sum(len(after.collection.animals[name].stated) for name in ids if name in after.collection.animals),
         book=after,
         files=tuple(files),
-        answers_file=answers if questions.asked else None,
+        answers_file=answers,
         left_in=left,
     )
+
+
+def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
+    """Whether rows that are on no record are left for a reason that no earlier file of what was left tells."""
+    known = {draft.line for draft in reader.drafts.values() if reader.register.known_animal(draft.id)}
+    earlier = (folder / FOLDER).glob("left-*.csv")
+    told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
+    return any(one.line not in known and _as_row(one) not in told for one in left)
 
 
 class Differs(Struct, frozen=True):
@@ -410,10 +427,12 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
     whole = sum(not one.what for one in left)
     counts = [words.plural(whole, "whole row")] if whole else []
     counts += [words.plural(len(left) - whole, "single cell")] if len(left) > whole else []
-    yield (
-        f"Left: {words.join_and(counts)}, each with its reason in {file}. What you know of them, write into the records, once no answer is"
-        " missing. Such as:"
+    where = (
+        f", each with its reason in {file}"
+        if file
+        else ", all of rows on record or told before, so no file of them was made"
     )
+    yield f"Left: {words.join_and(counts)}{where}. What you know of them, write into the records, once no answer is missing. Such as:"
     shown: Counter[str] = Counter()
     for one in left:
         reason = one.why.partition(": ")[2] or one.why
@@ -422,14 +441,17 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
             written = f" '{one.written[:40]}'" if one.written else ""
             yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {one.why}"
     if len(shown) > 12:
-        yield f"  and {words.plural(len(shown) - 12, 'more reason')} in {file}"
+        yield f"  and {words.plural(len(shown) - 12, 'more reason')}{f' in {file}' if file else ''}"
 
 
 def left_file(left: Sequence[Left], sheet: str) -> str:
     """The file of what was not taken."""
-    rows = [("line", "column", "written", "why"), *((str(one.line), one.what, one.written, one.why) for one in left)]
     head = f"# What was not taken of {sheet}, and why; its animals keep such cells under `private`. Write what you know into the records.\n"
-    return head + "".join(f"{cells_as_line([without_formula(cell) for cell in row], ',')}\n" for row in rows)
+    return head + "line,column,written,why\n" + "".join(f"{_as_row(one)}\n" for one in left)
+
+
+def _as_row(one: Left) -> str:
+    return cells_as_line([without_formula(cell) for cell in (str(one.line), one.what, one.written, one.why)], ",")
 
 
 def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
@@ -440,7 +462,7 @@ def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
             yield f"  and {len(differences) - MOST_LINES} more"
 
 
-def asked_text(questions: Dialogue, file: str | None) -> Iterator[str]:
+def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
     """How much was asked; what was not answered, and how it can still be."""
     still, before = len(questions.open), len(questions.asked) - len(questions.said) - len(questions.open)
     counted = [f"{words.plural(len(questions.said), 'question')} answered"]
@@ -450,7 +472,9 @@ def asked_text(questions: Dialogue, file: str | None) -> Iterator[str]:
     yield from (f"  {question.left_open()}" for question in questions.open.values())
     for key, said in questions.misfits.items():
         yield f"  '{said}' is no answer to '{key}': {questions.asked[key].why_not(said)}"
-    if still or questions.misfits:
+    if (still or questions.misfits) and not file:
+        yield "  Nothing new was taken, and nothing was written; to answer, run the same line again at a terminal."
+    elif still or questions.misfits:
         yield (
             f"  To answer still, before you edit any record (then `undo` refuses): copy {file}, write your answers into the copy, `undo`,"
             " then run the same `intake` with `--answers` and the copy."

@@ -57,6 +57,11 @@ class Taken(Struct):
     lines: dict[str, int] = field(default_factory=dict)
     left: list[Left] = field(default_factory=list)
 
+    @property
+    def adds(self) -> bool:
+        """Whether anything is to be written."""
+        return any((self.animals, self.clutches, self.joined, self.sales, self.log, self.traits))
+
     def clutch_of(self, name: str) -> str | None:
         """The clutch among whose young an animal stands."""
         clutches = self.clutches.items()
@@ -186,7 +191,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         return questions.answer(ToAsk(key, text, choices, unanswered, of_sheet=True)) if needed else unanswered
 
     only_hets = [draft for draft in drafts if _only_hets(draft)]
-    loose = [draft for draft in drafts if draft.parents is None and any(not het.chance for het in draft.genes.hets)]
+    loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
     money = collection.settings.currency or "the collection's currency"
     foreign = [
         draft
@@ -281,11 +286,16 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
             "not known",
             "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
             of_sheet=True,
-            wrong=lambda answer: "" if date_in(answer, {}) else why_no_date(answer),
+            wrong=lambda answer: "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}",
         )
     )
     for draft in unweighed:
         draft.weighed = date_in(answer, {}) or ""
+
+
+def _claims(draft: Draft) -> bool:
+    """Whether what it is said to carry is a seller's word: without parents, or bought with parents that are not here."""
+    return not (draft.sire or draft.dam) and (not draft.parents_lost or bool(draft.seller))
 
 
 def _only_hets(draft: Draft) -> bool:
@@ -369,9 +379,10 @@ class _RecordMaker:
         untold: list[Het] = []
         both = bred or bool(draft.sire and draft.dam)
         one = not both and bool(draft.sire or draft.dam)
+        lost = not both and not one and not _claims(draft)
         for het in draft.genes.hets:
             chance = het.chance or ("" if both else self.said.possible)
-            if not chance or one:
+            if not chance or one or lost:
                 untold.append(het)
             elif both or not draft.seller:
                 claims[het.trait] = chance
@@ -388,6 +399,8 @@ class _RecordMaker:
                 why = (
                     "with only one parent on record it would be said of the other parent; kept as a note"
                     if one
+                    else "its parents are written and could not be taken, so this is no seller's word; kept as a note"
+                    if lost
                     else "no figure was said; kept as a note"
                 )
                 self.reader.leave(draft, "genes", words, why)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path, PurePath
@@ -20,14 +20,16 @@ from msgspec import Struct, field
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.editing.writing import Value, flow, scalar
+from clutchlight.genetics.inference import Inference
 from clutchlight.intake.rows import Left
 from clutchlight.intake.taking import Entry, Taken, add_under
 from clutchlight.pipeline import Book, open_book
-from clutchlight.problems import Problem, RecordsError, errors_in
+from clutchlight.problems import Place, Problem, RecordsError, errors_in
 from clutchlight.publishing.folders import RECORD_FOLDERS
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.tables import COLUMNS, cells_as_line
 from clutchlight.reading.text import slug_of
+from clutchlight.statements.results import in_conflict
 
 
 class Origin(NamedTuple):
@@ -136,9 +138,10 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
         misfits = {name: problem.message for problem in errors for name in _added_in(problem.file, taken)}
         if _apart(misfits, taken):
             continue
-        conflicts = [problem for problem in errors if problem.code == "records-conflict"]
-        others = [problem for problem in errors if problem not in conflicts]
-        changed = [_leave_out(problem, made, taken) for problem in others] or [_set_aside(conflicts, made, taken)]
+        others = [problem for problem in errors if problem.code != "records-conflict"]
+        changed = [_leave_out(problem, made, taken) for problem in others] or [
+            _set_aside(result.inference, made, taken)
+        ]
         if not any(changed) and not _apart(dict.fromkeys(taken.joined, errors[0].message), taken):
             raise RecordsError(errors)
     raise RecordsError(errors)
@@ -210,7 +213,7 @@ def _copied(folder: Path, made: NewFiles) -> Iterator[Path]:
 
 def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
     """Takes out what a problem stands at; whether there was anything of ours."""
-    origin = _origin(problem, made)
+    origin = _origin(Place(problem.file, problem.line), made)
     if origin is None:
         return False
     kind, name, key = origin
@@ -230,38 +233,41 @@ def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
     return True
 
 
-def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bool:
+def _set_aside(inference: Inference | None, made: NewFiles, taken: Taken) -> bool:
     """The looks of a new clutch that contradicts other records at a trait do not count there; without a clutch they are left out."""
-    changed = False
-    ours = [(problem, origin) for problem in conflicts if (origin := _origin(problem, made)) is not None]
-    for problem, (_, name, _) in ours:
-        home = taken.clutch_of(name)
-        trait = problem.message.removeprefix("at ").partition(",")[0].partition(" / ")[0]
-        if home is None:
-            continue
-        entry = taken.clutches[home][0]
-        if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
-            add_under(entry, "set_aside", trait, "the sheet contradicts itself here; to look at again")
-            changed = True
-        said = problem.message.partition("; one of them is wrong")[0].partition(", ")[2]
-        why = (
-            f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}; look at these animals again, correct what is"
-            " wrong, and then delete the line `set_aside` in that clutch's file"
-        )
-        taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
-    if not changed:
-        of_animals = {name: problem for problem, (kind, name, _) in ours if kind == "animal"}
-        for name, problem in of_animals.items():
-            changed |= _of_animal(name, "shows", taken)
-            why = f"{name}: its look is kept as a note, since {problem.message}"
+    of_clutches = of_animals = False
+    alone: dict[str, str] = {}
+    if inference is None:
+        return False
+    for conflict in inference.conflicts:
+        trait = inference.collection.species[conflict.species].loci[conflict.locus].alleles[0]
+        said = f"not all of this can be true: {in_conflict(conflict, inference.collection)}"
+        for kind, name, _ in filter(None, (_origin(record.place, made) for record in conflict.records)):
+            home = taken.clutch_of(name)
+            if home is None:
+                if kind == "animal":
+                    alone[name] = said
+                continue
+            entry = taken.clutches[home][0]
+            if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
+                add_under(entry, "set_aside", trait, "our list says two things here; we look at these animals again")
+                of_clutches = True
+            why = (
+                f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}. Look at these animals again, correct what is"
+                " wrong, and then delete the line `set_aside` in that clutch's file"
+            )
             taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
-    return changed
+    for name, said in alone.items() if not of_clutches else ():
+        of_animals |= _of_animal(name, "shows", taken)
+        why = f"{name}: its look is kept as a note, since {said}. Look again, and write what is right into its record"
+        taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
+    return of_clutches or of_animals
 
 
-def _origin(problem: Problem, made: NewFiles) -> Origin | None:
-    """Whose key a problem stands at: that of its line, else the last one above it in the file."""
-    for line in range(problem.line, 0, -1):
-        if found := made.origins.get((problem.file, line)):
+def _origin(place: Place, made: NewFiles) -> Origin | None:
+    """Whose key stands at a place: that of its line, else the last one above it in the file."""
+    for line in range(place.line, 0, -1):
+        if found := made.origins.get((place.file, line)):
             return found
     return None
 

@@ -211,16 +211,36 @@ def _traits(conflict: Conflict, collection: Collection | None) -> str:
 
 
 def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str, collection: Collection | None) -> str:
+    own, remedy = _record(record, collection), _remedy([record, *others], collection)
     if not others:
-        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record], collection)}"
-    listed = words.join_and([f"{_record(other)} ({_at(other.place)})" for other in others])
-    remedy = _remedy([record, *others], collection)
-    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {remedy}"
+        return f"at {traits}, this cannot be true: {own}; {remedy}"
+    listed = words.join_and([own, *(f"{_record(other, collection)} ({_at(other.place)})" for other in others)])
+    return f"at {traits}, not all of this can be true: {listed}; one of them is wrong: {remedy}"
 
 
-def _record(record: EvidenceRecord) -> str:
-    detail = f" ({record.detail})" if record.detail else ""
-    return f"the {record.kind} of {record.subject}{detail}"
+def in_conflict(conflict: Conflict, collection: Collection) -> str:
+    """What cannot all be true."""
+    return words.join_and([_record(record, collection) for record in conflict.records])
+
+
+def _record(record: EvidenceRecord, collection: Collection | None) -> str:
+    subject, detail = record.subject, record.detail
+    match record.kind:
+        case "look":
+            looks = words.join_and(detail.split(", "))
+            counted = collection is not None and subject in collection.clutches
+            return f"counted young of {subject} look {looks}" if counted else f"{subject} looks {looks}"
+        case "test":
+            copies, _, trait = detail.partition(" ")
+            return f"a test of {subject} found {words.counted(int(copies), 'copy', 'copies')} of {trait}"
+        case "claim":
+            return f"{subject} carries {detail}, as was claimed"
+        case role:
+            return (
+                f"{words.join_or(detail.split(', '))} is the {role} of {subject}"
+                if detail
+                else f"{subject} has the {role} on record"
+            )
 
 
 def _at(place: Place) -> str:

@@ -1,0 +1,171 @@
+"""Slips in a list: what is wrong with an answer or a cell is said so that it can be mended, and nothing is claimed that nobody said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.rooms import BARE, SETTINGS
+from tests.unit.test_intake import taken
+
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.genes import Genes, Vocabulary, genes_in
+from clutchlight.intake.run import TakenIn
+from clutchlight.pipeline import Book
+from clutchlight.reading.catalogue import load
+from clutchlight.reading.findings import Findings
+
+
+def taken_in(folder: Path, rows: str, answers: dict[str, str] | None = None) -> tuple[TakenIn, Book]:
+    BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return taken(folder, f"ID,Name,Sex,Genes,Hatched,Parents,From\n{rows}".encode(), answers or {})
+
+
+def left_of(made: TakenIn) -> list[str]:
+    return [one.why for one in made.left]
+
+
+@pytest.mark.parametrize(
+    ("answer", "why"),
+    [
+        (
+            "Mojave Lesser",
+            "Mojave and Lesser are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic",
+        ),
+        (
+            "Super Pastel, Pastel",
+            "Super Pastel and Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
+        ),
+        (
+            "Pastel Super Pastel het Clown",
+            "Pastel and Super Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
+        ),
+    ],
+)
+def test_an_answer_that_no_snake_can_look_like_is_none(tmp_path: Path, answer: str, why: str) -> None:
+    """It ended the intake, as a combo that the records cannot hold."""
+    made, book = taken_in(tmp_path, "A-1,,m,Fogg,2020-01-02,,\n", {"word Fogg": answer})
+    question = made.questions.asked["word Fogg"]
+    assert question.why_not(answer).startswith(f"{why}; type a number")
+    assert "word Fogg" in made.questions.open
+    assert book.collection.animals["A-1"].reading is None
+
+
+def test_a_cell_that_no_snake_can_look_like_keeps_the_rest(tmp_path: Path) -> None:
+    """Which of the two it shows counts as not decided."""
+    made, book = taken_in(tmp_path, "A-1,,m,Mojave Lesser Spider,2020-01-02,,\n")
+    assert left_of(made) == [
+        "A-1: Mojave and Lesser are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic"
+    ]
+    reading = book.collection.animals["A-1"].reading
+    assert reading is not None
+    assert (reading.shows, reading.cannot_tell) == (("Spider",), ("Mojave", "Lesser"))
+
+
+@pytest.mark.parametrize(
+    ("species", "cell", "means"),
+    [
+        ("corn-snake", "anery", ("Anerythristic",)),
+        ("corn-snake", "Anery A Mot", ("Anerythristic", "Motley")),
+        ("corn-snake", "blood lav tess", ("Diffused", "Lavender", "Tessera")),
+        ("corn-snake", "amel anery b kast", ("Amelanistic", "Charcoal", "Kastanie")),
+        ("western-hognose", "Ax Conda", ("Axanthic", "Anaconda")),
+        ("western-hognose", "lav Superarctic", ("Lavender", "Super Arctic")),
+        ("ball-python", "DG Lav", ("Desert Ghost", "Lavender Albino")),
+        ("ball-python", "Leo Champ Choc", ("Leopard", "Champagne", "Chocolate")),
+    ],
+)
+def test_short_forms_of_the_trade_are_known(species: str, cell: str, means: tuple[str, ...]) -> None:
+    """Common practice, no source."""
+    found = load(species, [], Findings())
+    assert found is not None
+    known = Vocabulary(found, Dialogue({}, lambda question: None))
+    assert genes_in(cell, known, "") == Genes(means)
+
+
+@pytest.mark.parametrize("parents", ["see the book", "Zeus x Hera"])
+def test_a_het_of_an_animal_whose_parents_could_not_be_taken_is_no_sellers_word(tmp_path: Path, parents: str) -> None:
+    """Neither a certain one nor a possible one is asked about; what was bought keeps its seller's word."""
+    made, book = taken_in(
+        tmp_path,
+        f"A-1,,m,het Clown,2020,{parents},\nA-2,,m,poss het Clown,2020,{parents},\nA-3,,m,het Clown,2020,{parents},Ada Quill\n"
+        "A-4,,m,het Clown,2020,unknown,\n",
+    )
+    animals = book.collection.animals
+    assert {name: len(animals[name].claims) for name in animals} == {"A-1": 0, "A-2": 0, "A-3": 1, "A-4": 1}
+    assert sum("so this is no seller's word; kept as a note" in why for why in left_of(made)) == 2
+    assert not any(why.startswith("A-4") for why in left_of(made))
+    assert not any(key.startswith("possible het") for key in made.questions.asked)
+
+
+@pytest.mark.parametrize("cell", ["possible Clown", "poss Clown", "poss. het Clown", "Normal, possible Clown"])
+@pytest.mark.parametrize("parents", ["", "M-1 x F-1"])
+def test_what_is_only_possible_is_never_certain(tmp_path: Path, cell: str, parents: str) -> None:
+    """Without a figure, and without an answer, it is kept as a word."""
+    _, book = taken_in(tmp_path, f'M-1,,m,normal,2019,,\nF-1,,f,normal,2019,,\nA-1,,m,"{cell}",2021-01-02,{parents},\n')
+    animal = book.collection.animals["A-1"]
+    assert (animal.claims, animal.stated) == ((), ())
+    assert animal.reading is None or animal.reading.shows == ()
+    assert "said_to_be: possible het Clown" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+
+
+def test_a_parent_that_is_not_found_is_told_with_what_to_write(tmp_path: Path) -> None:
+    made, _ = taken_in(
+        tmp_path,
+        "A-1,Goliath,m,Clown,2019,,\nA-2,Nyx,f,normal,2019,,\nA-3,Twin,f,normal,2019,,\nA-4,Twin,f,normal,2019,,\n"
+        "B-1,,f,normal,2021,Golliath x Nyx,\nB-2,,f,normal,2021,Goliath x Twin,\n",
+    )
+    assert left_of(made) == [
+        "B-1: 'Golliath' stands in no row and has no record; the nearest is 'Goliath'; the other parent is taken",
+        "B-2: 'Twin' may be A-3 or A-4, which share that name; write the id; the other parent is taken",
+    ]
+
+
+def test_names_that_may_be_slips_are_told_and_kept(tmp_path: Path) -> None:
+    """A name of few letters, one with a number, and a trait beside genes say nothing."""
+    made, book = taken_in(
+        tmp_path,
+        "A-1,Goliath,m,Clown,2019,,\nA-2,Golaith,f,normal,2019,,\nA-3,Max,m,normal,2019,,\nA-4,Mix,m,normal,2019,,\nA-5,Sold,m,normal,2019,,\n"
+        "A-6,Spider,m,,2019,,\nA-7,Ghost,m,normal,2019,,\nA-8,Nova 1,m,normal,2019,,\nA-9,Nova 2,m,normal,2019,,\n",
+    )
+    assert made.names == (
+        "A-5 is called 'Sold', which is a status too, while its row names none; look whether that was meant",
+        "A-6 is called 'Spider', which is a trait too, while its row names none; look whether that was meant",
+        "Golaith (A-2) and Goliath (A-1) are one letter apart; look whether one of them is a slip",
+    )
+    assert book.collection.animals["A-2"].name == "Golaith"
+    assert "Names to look at, kept as they are:" in list(made.as_text())
+
+
+def test_the_same_list_again_writes_nothing(tmp_path: Path) -> None:
+    """What was left is told on the screen; a row that is new, and left, makes a file again."""
+    rows = "A-1,,m,Fogg,2019,,\nA-2,,f,normal,soon,,\n"
+    made, _ = taken_in(tmp_path, rows)
+    assert [one.file for one in made.files] == ["intake/herd.yaml", "intake/left-herd.csv", "animals/from-herd.yaml"]
+    again, _ = taken_in(tmp_path, rows)
+    said = "\n".join(again.as_text())
+    assert again.files == ()
+    assert "told before, so no file of them was made" in said
+    assert "nothing was written; to answer, run the same line again at a terminal" in said
+    more, _ = taken_in(tmp_path, f"{rows}--- 2027 ---,,,,,,\n")
+    assert [one.file for one in more.files] == ["intake/left-herd-2.csv"]
+
+
+def test_a_contradiction_is_told_in_plain_words_and_buyers_read_why(tmp_path: Path) -> None:
+    """A Super Pastel has no young without Pastel: by itself its look is a note, in a clutch the look of the young is set aside."""
+    made, _ = taken_in(
+        tmp_path, "M-1,,m,Super Pastel,2019,,\nF-1,,f,normal,2019,,\nA-1,,m,normal,2021-01-02,M-1 x F-1,\n"
+    )
+    assert left_of(made)[0] == (
+        "M-1: its look is kept as a note, since not all of this can be true: M-1 looks Super Pastel, M-1 is the sire of A-1 and A-1 looks"
+        " normal. Look again, and write what is right into its record"
+    )
+
+
+def test_buyers_read_why_a_look_is_under_review(tmp_path: Path) -> None:
+    rows = "M-1,,m,Super Pastel,2019,,\nF-1,,f,normal,2019,,\n" + "".join(
+        f"A-{n},,m,{look},2021-01-02,M-1 x F-1,\n" for n, look in enumerate(("normal", "Pastel"), 1)
+    )
+    _, book = taken_in(tmp_path, rows)
+    (clutch,) = book.collection.clutches.values()
+    assert clutch.set_aside == {"pastel": "our list says two things here; we look at these animals again"}
