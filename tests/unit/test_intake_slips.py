@@ -10,9 +10,10 @@ from tests.unit.test_intake import taken
 
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
+from clutchlight.intake.rows import short_for
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
-from clutchlight.reading.catalogue import load
+from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import Findings
 
 
@@ -30,11 +31,11 @@ def left_of(made: TakenIn) -> list[str]:
     [
         (
             "Mojave Lesser",
-            "Mojave and Lesser are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic",
+            "Lesser and Mojave are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic",
         ),
         (
             "Super Pastel, Pastel",
-            "Super Pastel and Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
+            "Pastel and Super Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
         ),
         (
             "Pastel Super Pastel het Clown",
@@ -55,7 +56,7 @@ def test_a_cell_that_no_snake_can_look_like_keeps_the_rest(tmp_path: Path) -> No
     """Which of the two it shows counts as not decided."""
     made, book = taken_in(tmp_path, "A-1,,m,Mojave Lesser Spider,2020-01-02,,\n")
     assert left_of(made) == [
-        "A-1: Mojave and Lesser are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic"
+        "A-1: Lesser and Mojave are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic"
     ]
     reading = book.collection.animals["A-1"].reading
     assert reading is not None
@@ -169,3 +170,17 @@ def test_buyers_read_why_a_look_is_under_review(tmp_path: Path) -> None:
     _, book = taken_in(tmp_path, rows)
     (clutch,) = book.collection.clutches.values()
     assert clutch.set_aside == {"pastel": "our list says two things here; we look at these animals again"}
+
+
+@pytest.mark.parametrize(
+    ("word", "species"),
+    [
+        *(("Kornnatter", "corn-snake"), ("Korn", "corn-snake"), ("corns", "corn-snake"), ("P. guttatus", "corn-snake")),
+        *(("Königspython", "ball-python"), ("royal", "ball-python"), ("balls", "ball-python")),
+        *(("Hognose", "western-hognose"), ("hoggy", "western-hognose"), ("Hakennasennatter", "western-hognose")),
+        *(("python", ""), ("snake", ""), ("Boa", "")),
+    ],
+)
+def test_a_species_is_known_by_what_people_call_it(word: str, species: str) -> None:
+    """Common practice, no source; a word that fits any of them is none."""
+    assert [key for key in built_in_species() if short_for(word.casefold(), key)] == ([species] if species else [])

@@ -180,9 +180,9 @@ class Vocabulary:
     def of_one_gene(self, looks: Sequence[str]) -> str:
         """What is wrong with looks of which two are of one gene; "" where none are."""
         by_locus = grouped((self.locus_of(look), look) for look in looks)
-        for key, several in by_locus.items():
-            if len(several) > 1:
-                locus = self.species.loci[key]
+        for key, named in by_locus.items():
+            if len(named) > 1:
+                locus, several = self.species.loci[key], sorted(named)
                 one = locus.together.get(frozenset(several)) or next((n for n in several if n not in locus.alleles), "")
                 such = f", such as {one}" if one else ""
                 return f"{join_and(several)} are looks of one gene, and a snake has one look of each; name one{such}"

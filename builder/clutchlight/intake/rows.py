@@ -278,7 +278,7 @@ class SheetReader:
         for key, species in self.collection.species.items():
             if written in (key, species.name.casefold(), species.scientific_name.casefold()):
                 return key
-        fitting = {key for key in (*self.collection.species, *built_in_species()) if _short_for(written, key)}
+        fitting = {key for key in (*self.collection.species, *built_in_species()) if short_for(written, key)}
         if len(fitting) == 1:
             answer = fitting.pop()
         else:
@@ -530,12 +530,60 @@ class SheetReader:
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
 
 
-def _short_for(written: str, key: str) -> bool:
-    """`Corn`, `corns` and `corn snakes` are corn-snake, `BP` is ball-python: common practice, no source."""
+_CALLED: Mapping[str, tuple[str, ...]] = {
+    "ball-python": (
+        "royal",
+        "royal python",
+        "königspython",
+        "koenigspython",
+        "p. regius",
+        "p.regius",
+        "regius",
+        "python royal",
+        "koningspython",
+    ),
+    "corn-snake": (
+        "kornnatter",
+        "korn",
+        "p. guttatus",
+        "p.guttatus",
+        "guttatus",
+        "serpent des blés",
+        "rode rattenslang",
+        "red rat snake",
+    ),
+    "western-hognose": (
+        *(
+            "hoggy",
+            "hoggie",
+            "hogg",
+            "hog",
+            "hakennasennatter",
+            "hakennase",
+            "westliche hakennasennatter",
+            "h. nasicus",
+            "h.nasicus",
+            "nasicus",
+        ),
+        *("heterodon", "haakneusslang", "western hog", "plains hognose"),
+    ),
+}
+"""How people call the species besides, in some languages."""
+_GENERAL = ("snake", "python", "western")
+
+
+def short_for(written: str, key: str) -> bool:
+    """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose.
+
+    Common practice, no source.
+    """
     plain = slug_of(written)
-    initials = "".join(part[0] for part in key.split("-"))
-    return plain == initials or any(
-        one == key or key.startswith(f"{one}-") for one in (plain, plain.removesuffix("s")) if one
+    parts = key.split("-")
+    if plain == "".join(part[0] for part in parts) or written.strip(".") in _CALLED.get(key, ()):
+        return True
+    forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
+    return any(
+        one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
     )
 
 
