@@ -221,8 +221,18 @@ def test_what_another_record_proved_is_told_by_its_name() -> None:
 
 
 def test_what_is_not_computed_is_said_to_be() -> None:
-    found = [keeping._chance(TowardsGoal(chance, ())) for chance in (None, F(1), F(1, 2), F(0))]
-    assert found == ["not computed", "certain, or taken as certain", "1 in 2", "nothing speaks for it"]
+    found = [
+        keeping._chance(TowardsGoal(chance, shows, taken, ()))
+        for chance, shows, taken in (
+            (None, False, False),
+            (F(1), True, False),
+            (F(1), False, True),
+            (F(1), False, False),
+            (F(1, 2), False, False),
+            (F(0), False, False),
+        )
+    ]
+    assert found == ["not computed", "shows it", "taken as certain", "certain", "1 in 2", "nothing speaks for it"]
 
 
 # Planning

@@ -167,7 +167,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         tuple(
             LocusWelfare(locus.key, locus.welfare, locus.welfare_source)
             for locus in together.loci
-            if locus.welfare and _can_matter(proofs, locus)
+            if locus.welfare and _can_matter(proofs, locus, locus.troubled)
         ),
         tuple((key, missing.animals) for key, missing in together.not_computed.items()),
         tuple(perhaps_alleles(inference, species, _meeting(proofs))),
@@ -244,14 +244,14 @@ def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
         yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at))
 
 
-def _can_matter(proofs: Proofs, locus: Locus) -> bool:
-    """Whether a parent may carry anything at the locus."""
-    return any(_may_carry(proofs, member, locus) for member in (0, 1))
+def _can_matter(proofs: Proofs, locus: Locus, traits: Sequence[str] = ()) -> bool:
+    """Whether a parent may carry something at the locus, or one of some traits of it."""
+    return any(_may_carry(proofs, member, locus, traits) for member in (0, 1))
 
 
-def _may_carry(proofs: Proofs, member: int, locus: Locus) -> bool:
+def _may_carry(proofs: Proofs, member: int, locus: Locus, traits: Sequence[str] = ()) -> bool:
     position = proofs.together.loci.index(locus)
-    return any(proofs.now(member, position, allele) for allele in range(1, len(locus.alleles) + 1))
+    return any(proofs.now(member, position, locus.allele_number(trait)) for trait in traits or locus.alleles)
 
 
 def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:

@@ -257,10 +257,15 @@ def _facts(
 
 def _came_of(clutch: Clutch, good: int) -> str:
     """What stands after the number of good eggs: ": eight hatched, one went bad", ", all hatched", how many went bad, or nothing."""
-    bad, hatched = clutch.went_bad, clutch.hatchlings + clutch.unseen
-    if clutch.complete and hatched and hatched + bad == good:
+    bad, hatched = clutch.went_bad, clutch.hatchlings
+    if clutch.complete and hatched and hatched + bad + clutch.unseen == good:
         every = {1: "which hatched", 2: "both hatched"}.get(good, "all hatched")
-        return f": {number(hatched)} hatched, {number(bad)} went bad" if bad else f", {every}"
+        lost = [
+            (bad, "went bad"),
+            (clutch.unseen, "died before its look was seen" if clutch.unseen == 1 else "died unseen"),
+        ]
+        said = [f"{number(hatched)} hatched", *(f"{number(many)} {how}" for many, how in lost if many)]
+        return f": {', '.join(said)}" if len(said) > 1 else f", {every}"
     if not bad:
         return ""
     every = {1: ", which", 2: ", both of which"}.get(good, ", all of which")
@@ -277,7 +282,7 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
         return "No young came of it. It is here because an empty result is a result."
     if not young:
         return "None of the young is listed one by one."
-    hatched = clutch.hatchlings + clutch.unseen
+    hatched = clutch.hatchlings
     counts = Counter({"without a page": hatched - len(young)}) + Counter(map(_standing, young))
     first, *others = sorted(counts, key=_STANDINGS.index)
     if others:
