@@ -10,14 +10,12 @@ later.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
 
 from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.private import plain_amount, plain_number
-from clutchlight.reading.public_side import LogFacts
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
 from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree, outline, unshown
@@ -111,18 +109,12 @@ def _facts(context: Context, page: str, animal: Animal, explained: Explained) ->
     yield from _from_log(context, animal)
 
 
-SHOWN_FOR = timedelta(days=30)
-"""For how long a meal or a shed is told; common practice, no source (young snakes are offered food every week or two)."""
-
-
 def _from_log(context: Context, animal: Animal) -> Iterator[Fact]:
-    """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
-    known = context.from_private.get(animal.id)
-    log = known.log if known else LogFacts()
+    log = context.told_of_log(animal.id)
     if log.weight_g is not None and log.weighed_on is not None:
         yield Fact("Weight", f"{plain_number(log.weight_g)} g {day_words.on(log.weighed_on)}")
     for what, last in (("meal", log.last_meal), ("shed", log.last_shed)):
-        if last is not None and not context.has_passed(last.last + SHOWN_FOR):
+        if last is not None:
             yield Fact(f"Last {what} noted", day_words.when(last))
 
 

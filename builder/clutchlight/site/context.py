@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from urllib.parse import quote
 
@@ -32,6 +32,8 @@ from clutchlight.wording.words import clause, join_and, join_or
 
 FOR_SALE = ("available", "on hold")
 CRLF = "\r\n"  # RFC 6068, 5
+SHOWN_FOR = timedelta(days=30)
+"""For how long a meal or a shed is told; common practice, no source (young snakes are offered food every week or two)."""
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
     "female": "♀\N{VARIATION SELECTOR-15}",
@@ -128,7 +130,16 @@ class Context(Struct, frozen=True, dict=True):
             *(self.past.clutches.get(one.id, ()) for one in eggs),
         ]
         changes = ((row.on if row.dated else None for row in found) for found in rows)
-        return newest((*map(self._days_of_animal, pages), *map(days_of, eggs), *changes))
+        logged = (self.told_of_log(one.id).days for one in pages)
+        return newest((*map(days_of, pages), *logged, *map(days_of, eggs), *changes))
+
+    def told_of_log(self, animal: str) -> LogFacts:
+        """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
+        known = self.from_private.get(animal)
+        log = known.log if known else LogFacts()
+        days = {"last_meal": log.last_meal, "last_shed": log.last_shed}
+        old = {what: None for what, day in days.items() if day and self.has_passed(day.last + SHOWN_FOR)}
+        return replace(log, **old)
 
     def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
         known = self.from_private.get(animal.id)
