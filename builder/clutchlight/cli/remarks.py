@@ -74,7 +74,7 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: _AGAIN}) for clutch in clutches]
     without = Answers(infer(collection.with_clutches(*aside)), {})
     moved = [
-        f"{animal.called} ({trait})"
+        f"{trait} of {animal.called}"
         for animal in collection.animals.values()
         if animal.sold and animal.species == locus.species
         for allele, trait in enumerate(locus.alleles, 1)
@@ -122,7 +122,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
         for one in record.corrections:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
-                f"{book.collection.animals[tell.animal].called} ({change.about})"
+                f"{change.about} of {book.collection.animals[tell.animal].called}"
                 for tell in later
                 for change in tell.changes
                 if change.of_figure

@@ -533,17 +533,28 @@ def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str
         when = f"{'ended' if one.days_left < 0 else 'ends'} {day_words.on(until)}"
     else:
         when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
-    animal = collection.animals.get(one.holding.animal)
-    lent = animal is not None and animal.left is not None and animal.left.how == "loan"
-    borrowed = animal is not None and animal.came is not None and animal.came.how == "loan"
-    what = f"the loan {'to' if lent else 'from'}" if lent or borrowed else "the share of"
+    what = {"lent to": "the loan to", "on loan from": "the loan from"}.get(
+        _held_how(collection, one.holding), "the share of"
+    )
     whose = f"{what} {one.holding.partner}" if people else what.rsplit(" ", 1)[0]
     return f"{called(collection, one.holding.animal)}: {whose} {when}"
 
 
+def _held_how(collection: Collection, one: Holding) -> str:
+    """ "lent to", "on loan from", "shared with"."""
+    animal = collection.animals.get(one.animal)
+    if animal is not None and animal.away is not None and animal.away.how == "loan":
+        return "lent to"
+    return (
+        "on loan from"
+        if animal is not None and animal.came is not None and animal.came.how == "loan"
+        else "shared with"
+    )
+
+
 def shared(collection: Collection, one: Holding) -> str:
     """ "Isthmus (F-1): shared with Ada Thackeray, 60/40, until January 2027"."""
-    parts = [f"shared with {one.partner}", *([one.split] if one.split else [])]
+    parts = [f"{_held_how(collection, one)} {one.partner}", *([one.split] if one.split else [])]
     parts += [f"until {day_words.when(one.until)}"] if one.until else []
     return f"{called(collection, one.animal)}: {', '.join(parts)}"
 
