@@ -325,7 +325,9 @@ def _cards_page(
 def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None) -> CardSheet:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
-    unexpected = [Reason(f"{note.trait}, unexpected", (sentence(note.text),)) for note in stated.surprises]
+    unexpected = [
+        Reason(f"{note.trait}, unexpected", (context.linked(page, sentence(note.text)),)) for note in stated.surprises
+    ]
     grounds, more = _grounds((*unexpected, *statement_part.reasons(context, page, stated)))
     record = standing_record(context, animal.id)
     certain, taken, possible = (_with_counts(stated, heading) for heading in labels.HEADINGS)
