@@ -156,6 +156,13 @@ def test_what_clutches_say_of_two_loci_that_may_be_one(
     assert "is not known" in perhaps_alleles_sentence(found[0], collection.species["corn-snake"])
 
 
+@pytest.mark.parametrize(("showing", "said"), [(1, "of which 1 shows either"), (2, "of which 2 show either")])
+def test_young_that_show_either_of_two_loci_are_counted(tmp_path: Path, showing: int, said: str) -> None:
+    collection = good(tmp_path, {"animals/all.yaml": PAIR, "traits/own.yaml": OWN})
+    pair = PerhapsAlleles(("dune", "marsh"), 1, 4, showing, Fraction(0))
+    assert said in perhaps_alleles_sentence(pair, collection.species["corn-snake"])
+
+
 def test_loci_that_cannot_meet_are_not_spoken_of(tmp_path: Path) -> None:
     """Where one of the pair may carry both and the other nothing, there is no question."""
     one = PAIR.replace("claims: {Marsh: 100%}", "claims: {Amelanistic: 100%}")

@@ -8,7 +8,7 @@ import pytest
 from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.model import Animal, Clutch, Sires, sire_called
-from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.family import _Kin, _uncle_or_aunt, relation_of_parents
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {
@@ -54,6 +54,14 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
 def test_the_closest_relation_is_named(sire: str, dam: str, inbreeding: str, expected: str) -> None:
     """By pedigree, with "in other ways too" when the coefficient is not that of the relation alone."""
     assert relation(sire, dam, inbreeding) == expected
+
+
+def test_of_two_ways_to_be_an_uncle_the_nearer_is_named() -> None:
+    """Her sire is his half-brother, her dam his full sister; and the other way round."""
+    parents = {"X": ("P", "Q"), "Y": ("P", "Q"), "Z": ("P", "R"), "N": ("Z", "Y"), "O": ("Y", "Z")}
+    animals = [Animal(name, "ball-python", HERE, sire=one, dam=other) for name, (one, other) in parents.items()]
+    found = collection([*animals, *(Animal(name, "ball-python", HERE) for name in "PQR")])
+    assert {_uncle_or_aunt(found, "X", name) for name in "NO"} == {_Kin("uncle and niece", Fraction(1, 8))}
 
 
 def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:

@@ -91,6 +91,7 @@ def test_a_hold_becomes_the_sale(tmp_path: Path, hold: str, after: str) -> None:
         ("- {animals: [C26-01-1], agreed: 99.5}\n", {"agreed": Fraction(100)}, "`agreed` is '99.50' in this hold"),
         ("[{animals: [C26-01-2]}]\n", {}, "add these lines by hand"),
         ("animals: [C26-01-2]\n", {}, "add these lines by hand"),
+        ("  - {animals: [C26-01-2]}\n", {}, "add these lines by hand"),
     ],
 )
 def test_a_hand_over_in_doubt_is_refused(tmp_path: Path, sales: str, more: dict[str, object], said: str) -> None:
