@@ -245,7 +245,10 @@ def _try(tree: Path, wanted: Sequence[tuple[str, str, Mutant]], aim: Aim, asked:
 
     def apart(module: Path, text: str, tests: Mapping[str, float]) -> Ran:
         with replaced(module, text):
-            return run(tree, tests, asked.work / "output-anew")
+            ran = run(tree, tests, asked.work / "output-anew")
+        if not ran.tried and not run(tree, tests, asked.work / "output-anew").tried:
+            raise RuntimeError(f"without the fault no test begins either: delete {tree} and go on")
+        return ran
 
     asked.results.touch()
     before = len(asked.results.read_text(encoding="utf-8").splitlines())

@@ -218,7 +218,7 @@ class _Examples:
 
 class Ran(Struct, frozen=True):
     """`ended`: "passed", "failed", "stopped" at a limit, or "imported" where the fault would have to be imported.
-    `by`: the test that did not pass. `tried`: how many tests."""
+    `by`: the test that did not pass. `tried`: how many tests; none where not even the first could begin."""
 
     ended: str
     by: str = ""
@@ -320,9 +320,17 @@ class _Loop:
 
 
 def in_session(tree: Path, files: Sequence[str], work: Callable[[Session], None], output: Path) -> None:
-    """Collects the tests of these files in a process of its own and does the work there."""
-    loop = _Loop(lambda session: work(Session(session)))
-    _forked(lambda _: _pytest(tree, files, loop, output), float(1 << 30))
+    """Collects the tests of these files in a process of its own and does the work there. Raises RuntimeError where that did not end."""
+
+    def begin(tell: Callable[[object], object]) -> None:
+        def loop(session: pytest.Session) -> None:
+            work(Session(session))
+            tell("done")
+
+        _pytest(tree, files, _Loop(loop), output)
+
+    if not _forked(begin, float(1 << 30)):
+        raise RuntimeError(f"the tests in {tree} could not be run: {output}")
 
 
 def _exchanged(module: Path, before: str, after: str, functions: Iterable[FunctionType]) -> bool:

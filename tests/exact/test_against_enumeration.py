@@ -176,6 +176,7 @@ def test_sires_in_doubt(kind: str) -> None:
             1,
         ),  # a claim of a second allele, of a founder that young show to carry the first
         ("mixed sires", 150, 5, 1),
+        ("everything", 16, 8, 2),  # a founder in question for the sake of an unsexed young's sex, and of nobody else's
         (
             "everything",
             6,

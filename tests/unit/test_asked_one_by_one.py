@@ -18,20 +18,24 @@ from tests.rooms import FAMILY, problems
 from tests.unit.statement_fakes import PYTHONS
 from tests.unit.test_feeds import made, texts
 
+from clutchlight.editing.clutches import write_hatched
 from clutchlight.genetics.certainty import Certainty
-from clutchlight.genetics.inference import infer
+from clutchlight.genetics.in_question import OpenDoubt, Questions
+from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pairs import LocusGroup, Together
 from clutchlight.genetics.values import Event, Grounds
 from clutchlight.planning import doubt
 from clutchlight.planning.keeping import TowardsGoal
+from clutchlight.planning.who_needs_proving import _Matings
 from clutchlight.planning.winter import _can_pair
-from clutchlight.problems import Place
+from clutchlight.problems import Place, RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import Manifest
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Register
 from clutchlight.reading.names import Names
+from clutchlight.reading.strict import RecordShape
 from clutchlight.reading.text import WrittenText
 from clutchlight.site import files
 from clutchlight.statements import keeping, notes
@@ -91,6 +95,44 @@ def test_what_a_founder_has_of_its_parents_is_not_told() -> None:
         network, egg_of = one.network, one.world.pedigree.egg_of
         assert network.from_parents(0, egg_of["S"]) is None
         assert (network.from_parents(0, egg_of["Y"]) is not None) is told
+
+
+def test_no_founder_is_in_question_whose_figure_needs_too_wide_a_table() -> None:
+    """Nor one that cannot hold more, nor one of another family."""
+    marginals = {0: (F(1, 2), F(1, 2)), 1: (F(1, 2), F(1, 2)), 2: (F(1), F(0)), 3: (F(1, 2), F(1, 2))}
+    network = SimpleNamespace(unanswered=lambda locus, egg: egg == 1, marginal=lambda locus, egg: marginals[egg])
+    world = SimpleNamespace(founders=[SimpleNamespace(number=number) for number in range(4)], loci=["at"])
+    supposed: Any = SimpleNamespace(world=world, network=network, domains=SimpleNamespace(masks=[[3, 3, 1, 3]]))
+    supposed.priors = SimpleNamespace(more=lambda locus, egg: 2)
+    questions: Any = SimpleNamespace(_part=(0, 0, 0, 9))
+    assert list(Questions._holding_more(questions, supposed, OpenDoubt((0,)))) == [(0, 0)]
+
+
+@pytest.mark.parametrize(
+    ("untold", "kinds", "asked"),
+    [
+        ({"a": 0, "b": 0}, {"a": "x", "b": "x"}, False),
+        ({"a": F(1, 2), "b": 0}, {"a": "x", "b": "x"}, True),
+        ({"a": 1, "b": 1}, {"a": "x", "b": "y"}, False),
+        ({"a": 0, "b": 0}, {"a": "x", "b": "y"}, True),
+        ({"a": 1, "b": 0}, {"a": "y", "b": "x"}, True),
+    ],
+)
+def test_a_mating_says_something_where_looks_differ_or_some_are_hidden(
+    untold: dict[str, Fraction], kinds: dict[str, str], asked: bool
+) -> None:
+    """One look of all young, none of them hidden, says nothing; nor do looks that are all hidden."""
+    at = SimpleNamespace(rows={(one, ((share,),)): F(1, 2) for one, share in untold.items()}, if_none=lambda *_: None)
+    at.settled = lambda *_: (SimpleNamespace(in_all=F(0), proves=F(0), clears=F(0), misleads=F(0)),)
+    at.needed, at.none_shown = lambda *_: None, lambda *_: (F(0),)
+    together = SimpleNamespace(ways=(), species=SimpleNamespace(key="s"), loci=[SimpleNamespace(key="at")])
+    proofs: Any = SimpleNamespace(
+        before=lambda *_: at, of=lambda locus, state, young: {kinds[state]}, together=together
+    )
+    proofs.now = lambda *_: F(1)
+    settings = SimpleNamespace(settings=SimpleNamespace(doubt_below=F(1, 20)))
+    matings = _Matings(cast("Inference", SimpleNamespace(collection=settings)))
+    assert (matings._answer(proofs, 0, 0, 1) is not None) is asked
 
 
 class Left(doubt._Left):
@@ -161,6 +203,39 @@ def test_a_word_with_a_figure_may_have_one_slip_however_long_it_is() -> None:
     assert nearest("ABXYEFGHI", ["ABCDEFGHI"]) == "ABCDEFGHI"
     assert nearest("ABXYEFGH7", ["ABCDEFGH7"]) is None
     assert nearest("ABXDEFGH7", ["ABCDEFGH7"]) == "ABCDEFGH7"
+
+
+def test_of_two_characters_only_a_word_with_a_figure_has_a_neighbour() -> None:
+    assert nearest("F1", ["F2"]) == "F2"
+    assert nearest("ab", ["abc"]) is None
+
+
+class Six(RecordShape):
+    one: Fraction = F(0)
+    two: Fraction = F(0)
+    three: Fraction = F(0)
+    four: Fraction = F(0)
+    five: Fraction = F(0)
+    six: Fraction = F(0)
+    seven: str = ""
+
+
+def test_numbers_of_a_record_stand_in_order_whatever_was_written_first() -> None:
+    """Those that it gives itself; what is no number is none."""
+    given: dict[str, Any] = {"six": F(6), "one": F(1), "two": F(2), "four": F(4), "five": F(5), "seven": "x"}
+    found = Six.model_construct(_fields_set=set(given), **given).numbers
+    assert list(found.items()) == [("five", 5), ("four", 4), ("one", 1), ("six", 6), ("two", 2)]
+
+
+@pytest.mark.parametrize(
+    ("key", "more"), [("hatched: 2026-07-13", "\nyoung: [1 normal, 2 normal]"), ("ended: 2026-07-01", "")]
+)
+def test_a_clutch_that_is_over_does_not_hatch_again(tmp_path: Path, key: str, more: str) -> None:
+    """What its record says already is told, rather than that the record is in another form."""
+    record = f"---\nid: C26-05\nsire: M-01\ndam: F-02\nlaid: 2026-05-16\neggs: 2\n{key}{more}\n---\n"
+    collection = FAMILY.collection(tmp_path, {"clutches/C26-05.md": record})
+    with pytest.raises(RecordsError, match=f"'C26-05' already {key.replace(':', '')}"):
+        write_hatched(tmp_path, collection, "C26-05", on=date(2026, 8, 1))
 
 
 def test_numbers_are_young_of_a_clutch_alone() -> None:
