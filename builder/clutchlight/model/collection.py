@@ -100,6 +100,7 @@ class Clutch(Struct, frozen=True):
     dam: str
     not_by: tuple[str, ...] = ()
     name: str | None = None
+    was: tuple[str, ...] = ()
     laid: When | None = None
     eggs: int | None = None
     slugs: int = 0

@@ -239,16 +239,9 @@ def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> It
         yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
     if stated.proven_breeder:
         yield Fact("Bred", clause(stated.proven_breeder), explained.first("proven breeder"))
-    if animal.was:
-        yield Fact("Earlier id" if len(animal.was) == 1 else "Earlier ids", join_and(animal.was))
+    yield from labels.earlier_ids(animal)
     if stated.maker:
         yield Fact("Sex of young", stated.maker)
-
-
-def moved(context: Context, animal: Animal) -> tuple[str, ...]:
-    """The earlier addresses of an animal, which point on."""
-    taken = context.collection.animals
-    return tuple(addresses.animal(old) for old in animal.was if old not in taken)
 
 
 # Cards

@@ -253,6 +253,7 @@ def _facts(
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
         yield Fact("Reported by", "its keeper")
+    yield from labels.earlier_ids(clutch)
 
 
 def _came_of(clutch: Clutch, good: int) -> str:

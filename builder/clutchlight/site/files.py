@@ -31,11 +31,11 @@ from clutchlight.publishing.building_again import digest_of, rendering_digest
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.shipped import SCHEMAS, schema
 from clutchlight.site import addresses
-from clutchlight.site.animal_page import animal_page, clutch_cards, moved, own_card, own_cards
+from clutchlight.site.animal_page import animal_page, clutch_cards, own_card, own_cards
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.clutch_page import clutch_page, parents_in_brief, plan_page, plans_page
 from clutchlight.site.context import Context, Corrected, Framing, FromPrivate, for_sale
-from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page, trait_page
+from clutchlight.site.other_pages import changes_page, method_page, moved_pages, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
 from clutchlight.site.rendering import Printer
@@ -119,9 +119,7 @@ def pages_of(framing: Framing) -> Iterator[tuple[str, Page]]:
         cards = clutch_cards(framing, clutch)
         if cards is not None:
             yield addresses.clutch_cards(clutch.id), cards
-    for animal in context.animals:
-        for old in moved(context, animal):
-            yield old, moved_page(framing, old, addresses.animal(animal.id), animal.called)
+    yield from moved_pages(framing)
     for animal in context.animals:
         yield addresses.animal(animal.id), animal_page(framing, animal)
     for animal in own_cards(context):

@@ -9,7 +9,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
-from clutchlight.site.parts import Card, Link, Parent, SaidOnCard, State, Welfare, Word
+from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
 from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.json_form import digest_of
@@ -152,6 +152,11 @@ def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
         sentence(f"until {day_words.when(one.on)} our record said “{one.before}”. Why we corrected it: {one.because}")
         for one in context.corrections_of(record)
     )
+
+
+def earlier_ids(record: Animal | Clutch) -> Iterator[Fact]:
+    if record.was:
+        yield Fact("Earlier id" if len(record.was) == 1 else "Earlier ids", join_and(record.was))
 
 
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:

@@ -103,9 +103,22 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
     return ProsePage(framing.frame(page, own.title, told or own.title), prose)
 
 
-def moved_page(framing: Framing, old: str, target: str, name: str) -> MovedPage:
+def moved_pages(framing: Framing) -> Iterator[tuple[str, MovedPage]]:
+    """The earlier addresses of animals and clutches, which point on."""
+    context = framing.context
+    for animal in context.animals:
+        for old in animal.was:
+            if old not in context.collection.animals:
+                yield _moved(framing, addresses.animal(old), addresses.animal(animal.id), animal.called)
+    for clutch in context.clutches:
+        for old in clutch.was:
+            if old not in context.collection.clutches:
+                yield _moved(framing, addresses.clutch(old), addresses.clutch(clutch.id), f"Clutch {clutch.id}")
+
+
+def _moved(framing: Framing, old: str, target: str, name: str) -> tuple[str, MovedPage]:
     frame = framing.frame(old, f"{name}, once {old.split('/')[1]}", f"{name} has a new address.", go_to=target)
-    return MovedPage(frame, Link(name, addresses.link(old, target)))
+    return old, MovedPage(frame, Link(name, addresses.link(old, target)))
 
 
 def not_found_page(framing: Framing) -> NotFoundPage:
