@@ -85,6 +85,11 @@ class Book(Struct, frozen=True, dict=True):
         return Answers(self.inference, self.inbreeding, self.ledger)
 
     @cached_property
+    def telling_its_owner(self) -> Answers:
+        """The same with the names of what is unlisted."""
+        return Answers(self.inference, self.inbreeding, self.ledger, own=True)
+
+    @cached_property
     def statements(self) -> Statements:
         return state_all(self.telling)
 

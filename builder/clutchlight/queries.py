@@ -60,7 +60,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
         for allele, name in enumerate(locus.alleles, 1):
             if trait is None or named[trait.casefold()][1] == name:
-                derived = why(Asked(book.telling, record, locus, allele))
+                derived = why(Asked(book.telling_its_owner, record, locus, allele))
                 if isinstance(derived, Why) and (trait is not None or derived.carries):
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:

@@ -139,7 +139,7 @@ PAIR = """- {id: M-1, species: corn-snake, sex: male, shows: normal, claims: {Ma
     ("clutch", "expected"),
     [
         ("", PerhapsAlleles(("dune", "marsh"), 0, 0, 0, Fraction(1))),
-        ("young: [1 f normal, 2 f normal]", PerhapsAlleles(("dune", "marsh"), 1, 2, 0, Fraction(1, 4))),
+        ("young: [1 f normal, 2 f normal]", PerhapsAlleles(("dune", "marsh"), 1, 2, 0, Fraction(1, 4), ("M-1",))),
         ("set_aside: {Dune: to be looked at}, young: [1 f normal, 2 f Dune]", None),
     ],
 )

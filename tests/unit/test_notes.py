@@ -218,7 +218,7 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
     assert result.stderr.splitlines() == [
         "notes.txt:2:1: error: animal 'golith' has no record; the nearest is 'Goliath' (M-01) [unknown-animal]",
         "notes.txt:3:6: error: 'shedd' is no event of the log; the nearest is 'shed' [unknown-word]",
-        "notes.txt:4:1: error: nothing stands behind 'nyx'; write what happened, such as `nyx refused` [note-line]",
+        "notes.txt:4:1: error: nothing follows 'nyx'; write what happened, such as `nyx refused` [note-line]",
         "notes.txt:5:9: error: '1.2 kg' is not a weight in plain grams; write grams in digits, such as 1215 [log-value]",
         "notes.txt:6:9: error: '1,215' is not a weight in plain grams; write 1215 [log-value]",
         (
@@ -226,7 +226,7 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
             " `nyx refused` [note-line]"
         ),
         (
-            "notes.txt:8:1: error: nothing stands behind 'goliath x nettle'; a pairing needs `paired` or `lock` behind it, such as"
+            "notes.txt:8:1: error: nothing follows 'goliath x nettle'; a pairing needs `paired` or `lock` behind it, such as"
             " `goliath x nettle lock` [note-line]"
         ),
         "notes.txt:9:1: error: 'F-02' and 'M-01' are both on record as male; correct the id or the sex [log-pair]",

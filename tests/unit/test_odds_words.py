@@ -42,7 +42,7 @@ M with D: a clutch of 8 hatchlings
 
   Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100.
       May carry Piebald (1 in 2) and Clown (2 in 3).
-      Together: 1 in 3 carry both, 1 in 2 only one, 1 in 6 neither.
+      Of 6 that look so, 2 carry both, 3 only one, 1 neither.
   Clown: 2 in 9 eggs; of 8 eggs, expect 1 or 2; at least one: 85 in 100.
       May carry Piebald (1 in 2).
   Piebald: 1 in 12 eggs; of 8 eggs, expect fewer than one; at least one: 36 in 100.
@@ -108,9 +108,11 @@ def test_harm_is_rounded_up() -> None:
 
 def test_a_look_bears_its_combo_and_its_sex() -> None:
     """Males and females are told apart where the odds are."""
+    loci = recessive("Amelanistic", "Anerythristic")
+    corn = next(iter(inferred(loci, parent("M", "male", {})).collection.species.values()))
     outcome = Outcome(("Amelanistic", "Anerythristic"), "male", F(1, 2), F(1), F(1), (), F(1), F(1), combos=("Snow",))
-    assert look_name(outcome) == "male, Snow (Amelanistic Anerythristic)"
-    assert look_name(replace(outcome, looks=(), sex=None, combos=())) == "normal-looking"
+    assert look_name(outcome, corn) == "male, Amelanistic Anerythristic (Snow)"
+    assert look_name(replace(outcome, looks=(), sex=None, combos=()), corn) == "normal-looking"
 
 
 def test_the_whole_text_of_a_pairing() -> None:

@@ -100,7 +100,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert trait is not None
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
-        "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch C24-03.",
+        "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch, C24-03.",
         "Where both parents are het Piebald, a young that does not show it carries one copy 2 times in 3.",
     )
 
@@ -242,7 +242,7 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
 @pytest.mark.parametrize(
     ("proof", "expected"),
     [
-        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by this clutch C24-03"),
+        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by this clutch, C24-03"),
         (Grounds("proven", "C24-03-1"), "its dam F-03 is het Piebald, proven by what is recorded of C24-03-1"),
         (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of its young"),
         (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
@@ -340,7 +340,7 @@ def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
     said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
     assert said.silences[-2] == (
-        "Clown: not computed; it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out."
+        "Clown: not computed; it is sex-linked, and we do not work out what a dam hands on there without a male."
     )
 
 
@@ -351,8 +351,8 @@ def test_a_sellers_figure_is_compared_and_never_counted() -> None:
         alone(stated=stated), {("A-01", "piebald"): [(None, het("1/2"))], ("A-01", "clown"): [(None, het("1/2"))]}
     )
     assert [one.text for one in said.compared] == [
-        "Stated as 66% for Piebald; our records give 50%.",
-        "Stated as 50% for Clown; our records give the same.",
+        "Stated as 66% possible het Piebald; our records give 50%.",
+        "Stated as 50% possible het Clown; our records give the same.",
     ]
 
 
@@ -406,7 +406,7 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its unlisted dam and its sire M-02 were proven by this clutch C24-03" in str(
+    assert "its unlisted dam and its sire M-02 were proven by this clutch, C24-03" in str(
         everything.animals["C24-03-2"].trait("Piebald")
     )
 
@@ -474,8 +474,8 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
     assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
-        "Its dam F-03 is het Piebald, proven by this clutch C24-03; "
-        "its sire may be M-02, which is het Piebald, proven by this clutch C24-03, or an unrecorded male."
+        "Its dam F-03 is het Piebald, proven by this clutch, C24-03; "
+        "its sire may be M-02, which is het Piebald, proven by this clutch, C24-03, or an unrecorded male."
     )
 
 
@@ -483,12 +483,13 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     """One hatchling is, two hatchlings are."""
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
     assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
+        "Only some of the young of this clutch are on record.",
         (
-            "Only some of the young of this clutch are on record. What they show can settle what their parents carry or do not; how"
-            " many show it moves no percentage, since the others may look different."
+            "A young that shows a trait still proves what its parents carry; how many of the young show it changes no percentage, since the"
+            " others may look different."
         ),
         "One hatchling is still to be looked at.",
-        "Two more hatched and died before their look could be told.",
+        "Two more died before their look could be seen.",
     )
 
 
@@ -527,7 +528,8 @@ def test_a_sex_linked_maker_is_named_by_the_parent_that_gave_the_copy() -> None:
         whole = replace(collection((subject,)), species={"ball-python": species})
         return stated(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
 
-    assert [maker("sire"), maker("dam")] == ["male-maker for Pastel", "female-maker for Pastel"]
+    said = ", on the seller's word"
+    assert [maker("sire"), maker("dam")] == [f"male-maker for Pastel{said}", f"female-maker for Pastel{said}"]
 
 
 @pytest.mark.parametrize(

@@ -48,7 +48,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         ("C", "H", "3/16", "its parents are half-siblings, and are related in other ways too"),
         ("E", "L", "3/32", "its parents are first cousins, and are related in other ways too"),
         ("unknown", "B", "0", "its sire is not recorded"),
-        ("none", "B", "1", "it has no sire: the dam bred without a male"),
+        ("none", "B", "1", "its dam bred without a male"),
     ],
 )
 def test_the_closest_relation_is_named(sire: str, dam: str, inbreeding: str, expected: str) -> None:

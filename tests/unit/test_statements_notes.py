@@ -150,7 +150,7 @@ def test_two_possible_hets_prove_nothing_about_which() -> None:
     said = told(clutch_of(3), (het("2/3"), het("1/2")), (het("2/3"), het("1/2")))
     expected = (
         "Clutch C25-01, three hatchlings of two possible hets, none Piebald: that does not say which of F-03 and M-05 carries Piebald, if "
-        "either does; now both 1 in 4, only F-03 1 in 4, only M-05 1 in 4, neither 1 in 4."
+        "either does; now both: 1 in 4, only F-03: 1 in 4, only M-05: 1 in 4, neither: 1 in 4."
     )
     assert texts(said, "F-03", "which-parent") == [expected]
     assert texts(said, "M-05", "which-parent") == [expected]
@@ -164,8 +164,8 @@ def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
     doubted = frozenset({("F-03", "piebald")})
     said = told(clutch_of(5), (het("1"), het("99/131")), why=why, claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "claim-in-doubt").text == (
-        "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32. "
-        "So we doubt what was said: it counts as likely, 99 in 100 before these hatched, and no longer as certain."
+        "Five hatchlings with a Piebald mate, none Piebald: a het does that 1 time in 32. "
+        "So we count what was said of it as likely, 99 in 100 before these hatched, and no longer as certain."
     )
 
 
@@ -206,7 +206,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
     """The condition stands in the note."""
     why = {("F-03", "piebald", 1): Grounds("assumption")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert only(said, "open").text.endswith("certain now, if no copy of it went unrecorded.")
+    assert only(said, "open").text.endswith("taken as certain now, if nothing unrecorded bears on it.")
 
 
 @given(

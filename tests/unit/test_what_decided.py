@@ -59,8 +59,8 @@ def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
         ),
         (
             Hatch(1, 1, "Candy", others=1, looks=(("Candy", 1), ("Albino", 1)), also_read=1),
-            "three hatchlings, of which two could be told, one Candy and one Albino",
-            "of the three hatchlings, of which two could be told, one is Candy and one Albino",
+            "three hatchlings, of which two could be judged, one Candy and one Albino",
+            "of the three hatchlings, of which two could be judged, one is Candy and one Albino",
         ),
         (Hatch(4, 0, "Candy"), "four hatchlings, none Candy", "none of the four hatchlings are Candy"),
     ],
@@ -74,7 +74,7 @@ def test_what_else_was_seen_stands_beside() -> None:
     beside = [Hatch(2, 2, "Enchi"), Hatch(1, 0, "Albino", others=1)]
     assert (
         hatchlings_words(Hatch(2, 0, "Piebald"), beside=beside)
-        == "two hatchlings, none Piebald, both Enchi and none Albino of the one that could be told"
+        == "two hatchlings, none Piebald, both Enchi and none Albino of the one that could be judged"
     )
     assert showing_words(Hatch(1, 0, "Albino")) == "not Albino"
 
@@ -237,7 +237,7 @@ def test_a_first_look_takes_nothing_back(tmp_path: Path) -> None:
         ("proven", "its look was read again as Pastel"),
     ]
     assert [(note.kind, str(note.lead)) for note in stated["C26-01-2"].notes] == [
-        ("proven", "its look was read as Pastel"),
+        ("open", "its look was read as Pastel"),
         ("withdrawn", "its look was read again as normal"),
     ]
 
@@ -266,7 +266,7 @@ def test_a_twin_that_nobody_looked_at_is_told_by_its_twin(tmp_path: Path) -> Non
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     trait = book.statements.animals["C26-01-2"].trait("Piebald")
     assert trait is not None
-    assert "The look of its identical twin C26-01-1 leaves no other way: it carries Piebald." in trait.because
+    assert "Its identical twin C26-01-1 shows Piebald, and identical twins share one set of genes." in trait.because
     assert steps(book, "C26-01-2", "piebald", "Piebald")[-1].startswith(
         "Its look is not on record; it shares an egg with C26-01-1, whose look counts for both; clutch C26-01"
     )
@@ -275,7 +275,7 @@ def test_a_twin_that_nobody_looked_at_is_told_by_its_twin(tmp_path: Path) -> Non
 def test_a_young_by_one_of_two_is_no_young_of_three(tmp_path: Path) -> None:
     book = two_males(tmp_path, "[M-1, M-2]", "1 Pastel, 2 normal")
     assert steps(book, "C26-01-2", "piebald", "Piebald")[0] == (
-        "Before anything was seen of it: a young of F-1 by M-1 or M-2, as they stood then"
+        "Before anything was seen of it, by what was then known of F-1 and of M-1 or M-2"
     )
 
 
@@ -388,7 +388,7 @@ def test_where_she_may_have_bred_alone_two_copies_tell(tmp_path: Path) -> None:
     clutch = CLUTCH.replace("SIRE", "{mixed: [M-1, none]}").replace("YOUNG", "1 f Pastel, 2 f normal")
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     assert steps(book, "C26-01-1", "piebald", "Piebald")[-1] == (
-        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel, which bears on who sired it, if any male did"
+        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel, which bears on who sired it, or whether any male did"
     )
 
 

@@ -33,8 +33,8 @@ def test_a_count_never_claims_more_than_the_figure(chance: Fraction) -> None:
     """Beside a percentage the count is the figure itself, or rounded down."""
     said = words.in_count(chance)
     if " in " in said:
-        top, bottom = (int(part) for part in said.removeprefix("about ").removeprefix("fewer than ").split(" in "))
-        if said.startswith("fewer"):
+        top, bottom = (int(part) for part in said.removeprefix("about ").removeprefix("under ").split(" in "))
+        if said.startswith("under"):
             assert chance < Fraction(top, bottom)
         else:
             assert 0 <= chance - Fraction(top, bottom) < Fraction(1, 100)
@@ -66,7 +66,7 @@ def test_the_count_in_a_note_is_true_as_it_is_worded(chance: Fraction) -> None:
         ("1/17", "1 in 17"),
         ("1/20", "1 in 20"),
         ("27/58", "about 46 in 100"),
-        ("1/101", "fewer than 1 in 100"),
+        ("1/101", "under 1 in 100"),
     ],
 )
 def test_the_fraction_stands_beside_a_percentage_up_to_a_denominator_of_twenty(chance: str, expected: str) -> None:
@@ -98,7 +98,7 @@ def test_notes_compare_in_hundreds(chance: str, expected: str) -> None:
         (Fraction(1, 2048), "1 time in 2,048"),
         (Fraction(3, 4), "3 times in 4"),
         (Fraction(27, 64), "about 42 times in 100"),
-        (Fraction(3**20, 4**20), "less than 1 time in 100"),
+        (Fraction(3**20, 4**20), "under 1 time in 100"),
         (Fraction(3**15, 4**15), "about 1 time in 100"),
         (Fraction(1), "every time"),
     ],

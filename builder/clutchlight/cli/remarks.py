@@ -34,7 +34,7 @@ def after_check(book: Book, day: date) -> Iterator[str]:
     from clutchlight.desk.season import typed_figures
 
     yield from _not_looked_at(book)
-    found = results(book.telling)
+    found = results(book.telling_its_owner)
     if len(found) == 1:
         yield f"1 unexpected result: {found[0]}; see `{typed('season')}`"
     elif found:

@@ -323,6 +323,6 @@ def with_names(answers: Answers, text: str) -> str:
 
     def called(part: str) -> str:
         record = animals.get(part) if isinstance(part, Name) else None
-        return record.called if record and record.publish != "no" else part
+        return record.called if record and answers.listed(part) else part
 
     return "".join(map(called, parts_of(text)))

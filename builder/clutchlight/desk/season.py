@@ -73,6 +73,9 @@ class Sources(Protocol):
     @property
     def telling(self) -> Answers: ...
 
+    @property
+    def telling_its_owner(self) -> Answers: ...
+
 
 class Question(Struct, frozen=True):
     """One trait of one animal that is open, and what a clutch of a pair would settle of it; `young`: of how many hatchlings."""
@@ -250,7 +253,7 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def unexpected(self) -> tuple[UnexpectedResult, ...]:
-        answers = self.sources.telling
+        answers = self.sources.telling_its_owner
         return tuple(
             UnexpectedResult(
                 with_names(answers, unexpected_text(answers, family)),

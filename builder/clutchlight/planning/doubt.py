@@ -52,7 +52,10 @@ class LeftOut(Struct, frozen=True):
 
 
 class MovedFigure(Struct, frozen=True):
-    """A printed figure that would be another: the chance of carrying a trait, and on what grounds, with the record and without it."""
+    """A printed figure that would be another: the chance of carrying a trait, and on what grounds, with the record and without it.
+
+    `harmful`: it is spoken of as a risk. `sired`: the clutches that no other male may have sired for it to be certain.
+    """
 
     animal: str
     locus: str
@@ -62,6 +65,8 @@ class MovedFigure(Struct, frozen=True):
     grounds: Grounds
     grounds_after: Grounds
     sold: bool
+    harmful: bool = False
+    sired: tuple[str, ...] = ()
 
     @property
     def by(self) -> Fraction:
@@ -324,7 +329,10 @@ class _Leaving:
                 continue  # its own look stands
             still = left.grounds(animal.id, key, allele, grounds) if other == 1 else Grounds("chance")
             if printed or grounds != still:
-                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold)
+                undone = self.inference.other_sires(animal.id, key, allele) if one == 1 else ()
+                sired = tuple(dict.fromkeys(each.clutch for each in undone))
+                harmful = locus.affects is not None
+                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold, harmful, sired)
 
     def _all_but(self, record: LeftOut) -> tuple[Collection, Pedigree]:
         """The collection without a record, and its pedigree."""

@@ -18,7 +18,7 @@ from msgspec import Struct
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import NORMAL_FIGURE, Figure
 from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
@@ -49,13 +49,21 @@ class LocusWelfare(Struct, frozen=True):
     source: str | None
 
 
+class IfSired(Struct, frozen=True):
+    """A trait that a parent carries for certain only if no other male sired some clutches."""
+
+    animal: str
+    trait: str
+    clutches: tuple[str, ...]
+
+
 class Odds(Struct, frozen=True):
     """One pairing, a clutch of `hatchlings`. Outcomes most likely first.
 
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
-    them; they take no part. `sums`: looks that several outcomes show, whatever else. `problems`: warnings, such as too many looks to
-    list (then `outcomes` is empty).
+    them; they take no part. `background`: loci of which only background frequencies speak; nor do they. `sums`: looks that several outcomes
+    show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
     """
 
     species: str
@@ -73,6 +81,8 @@ class Odds(Struct, frozen=True):
     not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
     perhaps_alleles: tuple[PerhapsAlleles, ...] = ()
     problems: tuple[Problem, ...] = ()
+    background: tuple[str, ...] = ()
+    sired: tuple[IfSired, ...] = ()
 
     @property
     def young(self) -> int | None:
@@ -172,7 +182,23 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         tuple((key, missing.animals) for key, missing in together.not_computed.items()),
         tuple(perhaps_alleles(inference, species, _meeting(proofs))),
         problems,
+        tuple(
+            key
+            for key in _background(inference, father, mother)
+            if any(inference.now(member, key) != NORMAL_FIGURE for member in together.members)
+        ),
+        tuple(_if_sired(proofs, inference)),
     )
+
+
+def _if_sired(proofs: Proofs, inference: Inference) -> Iterator[IfSired]:
+    for member in (0, 1):
+        animal = proofs.together.members[member]
+        for position, locus in enumerate(proofs.together.loci):
+            for allele, trait in enumerate(locus.alleles, 1):
+                if proofs.now(member, position, allele) == 1:
+                    clutches = dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus.key, allele))
+                    yield from [IfSired(animal, trait, tuple(clutches))] if clutches else ()
 
 
 def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes: Sequence[Outcome]) -> Iterator[Wish]:
@@ -197,11 +223,8 @@ def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes
 def pair_together(inference: Inference, sire: Animal, dam: Animal, *others: Animal) -> Together:
     """The animals at the loci in play, without those of which only background frequencies speak. Other animals are further sires."""
     members = (sire, dam, *others)
-    loci = [
-        locus.key
-        for locus in inference.loci_in_play(sire.species)
-        if not all(_only_background(inference, member, locus) for member in members)
-    ]
+    background = _background(inference, *members)
+    loci = [locus.key for locus in inference.loci_in_play(sire.species) if locus.key not in background]
     figures = inference.figures_of(sire.id)
     roles: list[Sex] = ["male", "female"]
     roles += ["male" for _ in others]
@@ -226,6 +249,15 @@ def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
             "the same"
         )
         return (), (Problem.at(COMMAND_LINE, "too-many-looks", message, "warning"),)
+
+
+def _background(inference: Inference, *members: Animal) -> tuple[str, ...]:
+    """The loci at which only background frequencies speak of these animals."""
+    return tuple(
+        locus.key
+        for locus in inference.loci_in_play(members[0].species)
+        if all(_only_background(inference, member, locus) for member in members)
+    )
 
 
 def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool:
@@ -356,13 +388,14 @@ def _season_of(plan: Plan) -> str:
 
 
 class PerhapsAlleles(Struct, frozen=True):
-    """Two loci that may be one. `none`: how likely no young would show either, were they one."""
+    """Two loci that may be one. `none`: how likely no young would show either, were they one, if what was said of `claimed` is true."""
 
     loci: tuple[str, str]
     clutches: int
     young: int
     showing: int
     none: Fraction
+    claimed: tuple[str, ...] = ()
 
 
 def perhaps_alleles(
@@ -375,7 +408,7 @@ def perhaps_alleles(
 
 def _told_by_clutches(inference: Inference, species: Species, one: Locus, other: Locus) -> PerhapsAlleles:
     clutches = young = showing = 0
-    none = Fraction(1)
+    none, claimed = Fraction(1), dict[str, None]()
     for clutch in inference.collection.clutches.values():
         counts = clutch.species == species.key and clutch.counts_at(one.key) and clutch.counts_at(other.key)
         together = _gets_both(inference, clutch, one, other) if counts else Fraction(0)
@@ -386,7 +419,17 @@ def _told_by_clutches(inference: Inference, species: Species, one: Locus, other:
             looks = {*one.look_names, *other.look_names}
             showing += sum(not looks.isdisjoint(reading.shows or ()) for reading in seen)
             none *= (1 - together) ** len(seen)
-    return PerhapsAlleles((one.key, other.key), clutches, young, showing, none)
+            claimed.update(dict.fromkeys(name for name in clutch.parents if _by_claim(inference, name, one, other)))
+    return PerhapsAlleles((one.key, other.key), clutches, young, showing, none, tuple(claimed))
+
+
+def _by_claim(inference: Inference, animal: str, *loci: Locus) -> bool:
+    """Whether it has an allele of one of these loci by somebody's word."""
+    return any(
+        inference.grounds(animal, locus.key, allele).kind == "claim"
+        for locus in loci
+        for allele in range(1, len(locus.alleles) + 1)
+    )
 
 
 def _gets_both(inference: Inference, clutch: Clutch, one: Locus, other: Locus) -> Fraction:

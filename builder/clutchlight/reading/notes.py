@@ -306,9 +306,9 @@ class _Reader:
         if said is None:
             pair = any(word.casefold() in ("x", "×", "with") for word in _words(line))
             what = (
-                f"nothing stands behind '{line}'; a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
+                f"nothing follows '{line}'; a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
                 if pair
-                else f"nothing stands behind '{name}'; write what happened, such as `{name} refused`"
+                else f"nothing follows '{name}'; write what happened, such as `{name} refused`"
             )
             self.findings.report(line.place, "note-line", what)
             return

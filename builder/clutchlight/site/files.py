@@ -279,7 +279,7 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     record = context.collection.animals[change.animal]
     key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
-    title = f"{record.called}: {change.figures}, {change.cause}"
+    title = f"{record.called}: {change.with_cause}"
     return FeedEntry(key, change.on, title, change.why, page)
 
 

@@ -16,7 +16,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
+from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
 from clutchlight.statements.family import claimed_of, kinship_in_brief, relation_of_parents
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, twins_of
@@ -158,7 +158,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         count=_count(asked, figure, grounds),
         snakes="" if locus.affects else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
-        rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
+        rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
         when_hatched=when_hatched,
         when_sold=None,
         small=0 < carries < threshold and not locus.affects,
@@ -192,7 +192,7 @@ def _count(asked: Asked, figure: Figure, grounds: Grounds) -> str:
     if grounds.kind == "assumption":
         carries, share = asked.beside_assumption or (carries, None)
         return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
-    taking = words.taking_unrecorded(asked.unrecorded_share("now")) if carries else ""
+    taking = asked.taking("now") if carries else ""
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 
 
@@ -202,9 +202,7 @@ def _standing(
     if not isinstance(figure, Figure):
         return None
     carries = figure.carries(asked.allele)
-    label = asked.label(figure).on_condition(
-        words.taking_unrecorded(asked.unrecorded_share(moment) if carries else None)
-    )
+    label = asked.label(figure).on_condition(asked.taking(moment) if carries else "")
     return _at_time(asked, figure, label, on)
 
 
@@ -363,17 +361,23 @@ def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> st
         locus = species.loci[trait.locus]
         if locus.sex_linked is None or locus.sex_linked.crossover == Fraction(1, 2) or trait.copies[1] != 1:
             continue
-        giver = _giver(answers, animal, locus, trait.trait)
+        by_parents = _giver(answers, animal, locus, trait.trait)
+        giver = by_parents or _said_giver(animal, locus, trait.trait)
         if giver:
             same = (giver == "sire") == (animal.sex == "male")
-            found.append(f"{animal.sex if same else other}-maker for {trait.trait}")
+            word = "" if by_parents else ", on the seller's word"
+            found.append(f"{animal.sex if same else other}-maker for {trait.trait}{word}")
     return words.join_and(found) or None
 
 
+def _said_giver(animal: Animal, locus: Locus, trait: str) -> str | None:
+    """From which parent it has the trait, as somebody said."""
+    said = (claim for claim in animal.claims if (claim.locus, claim.trait) == (locus.key, trait))
+    return next((claim.came_from for claim in said if claim.came_from and not claim.withdrawn), None)
+
+
 def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | None:
-    for claim in animal.claims:
-        if (claim.locus, claim.trait) == (locus.key, trait) and claim.came_from and not claim.withdrawn:
-            return claim.came_from
+    """From which parent it has the trait, by its parents' figures."""
     sires = answers.sires_of(animal)
     dam = answers.dam_of(animal)
     if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
@@ -473,7 +477,7 @@ def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
         allele = loci[stated.locus].allele_number(stated.trait)
         ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
         bought = animal.came is not None and animal.came.how in BOUGHT
-        said = f"{'Sold to us' if bought else 'Stated'} as {words.percent_text(stated.chance)} for {stated.trait}"
+        said = f"{'Sold to us' if bought else 'Stated'} as {claim_words(stated, loci[stated.locus])}"
         if ours is None:
             text = f"{said}; ours is not computed."
         elif ours == 0:
@@ -484,7 +488,9 @@ def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
         elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
             text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
-            text = f"{said}; our records give {words.percent_text(ours)}."
+            text = (
+                f"{said}; our records {'say that it is certain' if ours == 1 else f'give {words.percent_text(ours)}'}."
+            )
         found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
     return tuple(found)
 

@@ -56,12 +56,20 @@ def _kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Conca
 
 
 class Answers:
-    """One inference being put into words. Keeps answers, changes nothing."""
+    """One inference being put into words. Keeps answers, changes nothing. `own`: for the breeder alone, who may be told every name."""
 
-    def __init__(self, inferred: Inference, inbreeding: Mapping[str, Fraction], ledger: Ledger | None = None) -> None:
+    def __init__(
+        self,
+        inferred: Inference,
+        inbreeding: Mapping[str, Fraction],
+        ledger: Ledger | None = None,
+        *,
+        own: bool = False,
+    ) -> None:
         self.inferred = inferred
         self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
+        self.own = own
         self.collection: Collection = inferred.collection
         self._made: dict[Hashable, Any] = {}
 
@@ -192,9 +200,9 @@ class Answers:
     # Names
 
     def listed(self, name: str) -> bool:
-        """Whether an animal or a clutch may be named in public."""
+        """Whether an animal or a clutch may be named to whoever reads this."""
         record = self.collection.animals.get(name) or self.collection.clutches.get(name)
-        return record is None or record.publish != "no"
+        return record is None or self.own or record.publish != "no"
 
     def clutch(self, name: str) -> Text:
         """ "clutch C24-03", or "an unlisted clutch"."""
@@ -225,7 +233,7 @@ class Answers:
         record = self.collection.animals.get(animal)
         if record is None or record.nameless:
             return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
-        if record.publish == "no":
+        if not self.listed(animal):
             return Text("an unlisted ", "animal" if record.sex == "unknown" else record.sex)
         return Text(Name(animal))
 
@@ -240,7 +248,7 @@ class Answers:
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
             return Text(f"{its} unnamed {role}")
-        if record is not None and record.publish != "no":
+        if record is not None and self.listed(animal):
             return phrase("{} {} {}", its, role, Name(animal))
         return Text(f"{its} unlisted {role}")
 

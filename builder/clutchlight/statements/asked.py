@@ -22,6 +22,7 @@ from clutchlight.model import (
     Reading,
     Recorded,
     Sire,
+    Stated,
 )
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
@@ -111,6 +112,19 @@ class Asked(Struct, frozen=True):
     def background_only(self) -> bool:
         return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
 
+    def taking(self, moment: Literal["now", "hatched"] | date) -> str:
+        """The condition of a figure that founders in question move, here or, by a sire in doubt, at another locus."""
+        share = self.unrecorded_share(moment)
+        return words.taking_unrecorded(share, here=self.in_question[0] == self.locus) if share else ""
+
+    @property
+    def in_question(self) -> tuple[Locus, tuple[str, ...]]:
+        """The founders that may carry something unrecorded, and at which locus: at this one, else at another."""
+        for locus in (self.locus, *self.answers.loci(self.animal.species)):
+            if found := self.answers.inferred.unrecorded_founders(self.animal.id, locus.key):
+                return locus, found
+        return self.locus, ()
+
     def unrecorded_share(self, moment: Literal["now", "hatched"] | date) -> Fraction | None:
         """The share of snakes taken to carry it unrecorded, where that moves the figure of a moment."""
         return self.answers.inferred.unrecorded(self.animal.id, self.locus.key, self.allele, moment)
@@ -157,9 +171,28 @@ class Asked(Struct, frozen=True):
     @property
     def doubted_founders(self) -> tuple[str, ...]:
         """The founders on whose claims its figure rests and whose claim is doubted."""
-        founders = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
         known = self.answers.collection.animals
-        return tuple(name for name in founders if name in known and self.of(name).claim_in_doubt)
+        return tuple(name for name in self.rests_on if name in known and self.of(name).claim_in_doubt)
+
+    @property
+    def rests_on(self) -> tuple[str, ...]:
+        """The founders whose claims took part: its own and its forebears', and any other's once what its young are has moved it."""
+        found = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
+        if len({figure for _, figure in self.history}) > 1:
+            return found
+        own = {self.animal.id, *self.answers.forebears(self.animal.id)}
+        return tuple(name for name in found if name in own)
+
+    @property
+    def two_copies_said(self) -> Claim | None:
+        """The word that it has two copies, where that still stands."""
+        return next((claim for claim in self.claims if claim.two_copies), None)
+
+    @property
+    def two_only_said(self) -> bool:
+        """Whether its second copy is certain by somebody's word alone."""
+        said = self.two_copies_said
+        return said is not None and said.two_copies == 1 and not any(test.copies == 2 for test in self.tests)
 
     @property
     def trust(self) -> Fraction:
@@ -173,7 +206,10 @@ class Asked(Struct, frozen=True):
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
         if label.lead == words.HET and self.lines_not_known:
             label = words.Label("", words.CARRIES, label.name, label.condition)
-        return label if shows or grounds is None else label.on_condition(self.no_other_male())
+        if shows:
+            said = figure.copies(self.allele)[2] == 1 and self.two_only_said
+            return label.on_condition("on the seller's word" if said else "")
+        return label if grounds is None else label.on_condition(self.no_other_male())
 
     @property
     def lines_not_known(self) -> tuple[str, ...]:
@@ -199,6 +235,12 @@ class Asked(Struct, frozen=True):
         clutches = tuple(dict.fromkeys(one.clutch for one in self.other_sires))
         named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))
         return words.no_other_male(() if clutches == (told or self.animal.clutch,) else named) if clutches else NO_WORDS
+
+
+def claim_words(claim: Claim | Stated, locus: Locus) -> str:
+    """The claim as a label: "het Piebald", "66% possible het Piebald"."""
+    het = f"het {claim.trait}" if locus.inheritance is Inheritance.RECESSIVE else claim.trait
+    return het if claim.chance in (None, 1) else f"{words.percent_text(claim.chance or Fraction(0))} possible {het}"
 
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
@@ -244,7 +286,8 @@ class Hatch(Struct, frozen=True):
     `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `looks`: how many under each
     name, where there are several; of a locus with several alleles, every look of it, whichever alleles it needs. `read`: eggs of which a
     look there was seen. `others`: eggs that hatched but whose look says nothing there: still to be looked at, or hidden by another look.
-    `twins`: hatchlings beyond one for each egg.
+    `twins`: hatchlings beyond one for each egg. `whole`: all of the clutch is on record. `unread`: of the `others`, those at which nobody
+    has looked.
     """
 
     seen: int
@@ -254,6 +297,8 @@ class Hatch(Struct, frozen=True):
     twins: int = 0
     looks: tuple[tuple[str, int], ...] = ()
     also_read: int = 0
+    whole: bool = True
+    unread: int = 0
 
     @property
     def read(self) -> int:
@@ -310,7 +355,11 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
     others = sum(count for _, count in counted) + clutch.to_sort - read
     look = next(iter(own)) if len(own) == 1 else trait
     listed = tuple(looks.items()) if len(looks) > (0 if several else 1) else ()
-    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings), listed, read - seen)
+    if locus.affects:
+        look, listed = words.affected_words([look]), tuple((words.affected_words([one]), many) for one, many in listed)
+    twins = len(clutch.young) - len(readings)
+    unread = clutch.to_sort + sum(count for reading, count in counted if reading is None)
+    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread)
 
 
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:
@@ -339,8 +388,8 @@ def figure_before(asked: Asked, event: Event) -> Figure | None:
 
 def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
     """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
-    if not isinstance(mate, Figure):
-        return None
+    if not isinstance(mate, Figure) or any(0 < low < high for (low, high), _ in mate.genotypes):
+        return None  # young of one with two different alleles also show both together
     _none, one, two = mate.copies(allele)
     return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
@@ -349,15 +398,19 @@ MAY_BE_HET = "a mate that may be het "
 
 
 def mate_words(mate: Asked, figure: Figure | None) -> str:
-    """A mate by its look, or by what it carries: "a Candino mate", "a het Piebald mate", "a mate that may be het Piebald"; else ""."""
+    """A mate by its look, or by what it carried: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
     if mate.shows:
         return f"{words.an(' '.join(mate.answers.looks_at(mate.animal, mate.locus)) or mate.trait)} mate"
     carries = figure.carries(mate.allele) if figure else None
     if not carries:
         return ""
-    if carries == 1:
-        return f"a het {mate.trait} mate" if mate.recessive else f"a mate that carries {mate.trait}"
-    return f"{MAY_BE_HET}{mate.trait}" if mate.recessive else f"a mate that may carry {mate.trait}"
+    het = mate.recessive and not mate.locus.affects
+    if carries < 1:
+        return f"{MAY_BE_HET}{mate.trait}" if het else f"a mate that may carry {mate.trait}"
+    if mate.carries != 1 or mate.on_trust:
+        taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
+        return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"
+    return f"a het {mate.trait} mate" if het else f"a mate that carries {mate.trait}"
 
 
 # What is doubted

@@ -215,10 +215,15 @@ class Change(Struct, frozen=True):
     @property
     def proven(self) -> Text:
         """The figures with what proved them, where something did; what else caused the change stands beside."""
+        return self.with_cause if self.proof else self.figures
+
+    @property
+    def with_cause(self) -> Text:
+        """The figures with what caused the change; a proof stands before its condition."""
         after = self.after_words
         if self.proof and isinstance(after, words.Label) and after.condition:
             return phrase("{} → {}, {}", self.before_words, after.only_on(self.cause), after.condition)
-        return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
+        return phrase("{}, {}", self.figures, self.cause)
 
     @property
     def dated(self) -> bool:
@@ -227,7 +232,7 @@ class Change(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        return f"{self.animal}: {self.figures}, {self.cause}"
+        return f"{self.animal}: {self.with_cause}"
 
 
 class Changes(Struct, frozen=True, dict=True):
@@ -429,7 +434,9 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
         return TimelineRow(clutch.hatched, phrase("Hatched in {}.", answers.clutch(clutch.id)), said)
     if animal.hatched:
         return TimelineRow(animal.hatched, Text("Hatched."), said)
-    return TimelineRow(None, Text("At first, by its look and by what was said of it."), said)
+    loci = {course.locus for course in courses}
+    claimed = any(claim.locus in loci for claim in animal.claims)
+    return TimelineRow(None, Text(f"At first, by its look{' and by what was said of it' if claimed else ''}."), said)
 
 
 def begins_with(animal: Animal, course: Course) -> bool:

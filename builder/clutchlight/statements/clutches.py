@@ -136,7 +136,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
         only = answers.sires_of_clutch(clutch)[0][0]
         sure = _surely(answers, clutch) == only
         left = (
-            "what hatched came of her alone"
+            "the young are hers alone"
             if only == NOBODY
             else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
@@ -185,18 +185,18 @@ def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     said: list[str] = []
     if not clutch.complete:
+        said.append("Only some of the young of this clutch are on record.")
+    if not clutch.complete and clutch.counts:
         said.append(
-            "Only some of the young of this clutch are on record. What they show can settle what their parents carry or do not; how"
-            " many show it moves no percentage, since the others may look different."
+            "A young that shows a trait still proves what its parents carry; how many of the young show it changes no percentage, since the"
+            " others may look different."
         )
     if clutch.to_sort:
         verb = "is" if clutch.to_sort == 1 else "are"
         said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
     if clutch.unseen:
         whose = "its" if clutch.unseen == 1 else "their"
-        said.append(
-            f"{words.number(clutch.unseen).capitalize()} more hatched and died before {whose} look could be told."
-        )
+        said.append(f"{words.number(clutch.unseen).capitalize()} more died before {whose} look could be seen.")
     if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
     if not clutch.counts:
@@ -209,7 +209,9 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     for twins in eggs.values():
         if len(twins) > 1:
             names = words.join_and([answers.named(name) for name in twins])
-            said.append(phrase("{} came of one egg: identical twins share one set of genes, and count once.", names))
+            said.append(
+                phrase("{} hatched from one egg: identical twins share one set of genes, and count once.", names)
+            )
     return tuple(said)
 
 

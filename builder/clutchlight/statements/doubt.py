@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from clutchlight.genetics.values import Grounds
 from clutchlight.model import Collection
@@ -34,14 +35,18 @@ def record_words(record: LeftOut, collection: Collection) -> str:
 def moved_words(one: MovedFigure) -> str:
     """ "M-05, Piebald: certain, proven by C25-01, would be 66%"."""
     sold = " (sold)" if one.sold else ""
-    before = _standing(one.before == 1, words.percent_text(one.before), one.grounds)
-    after = _standing(one.after == 1, words.percent_text(one.after), one.grounds_after)
+    before = _standing(one.before, one.grounds, harmful=one.harmful)
+    if one.sired:
+        before = f"taken as certain, {words.no_other_male(one.sired)}"
+    after = _standing(one.after, one.grounds_after, harmful=one.harmful)
     return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it {after}"
 
 
-def _standing(certain: bool, percent: str, grounds: Grounds) -> str:
-    if not certain:
-        return "nothing said" if percent == "0%" else percent
+def _standing(chance: Fraction, grounds: Grounds, *, harmful: bool) -> str:
+    if chance == 0:
+        return "nothing said"
+    if chance != 1:
+        return words.harm_percent_text(chance) if harmful else words.percent_text(chance)
     by = f" by {grounds.proven_by}" if grounds.proven_by else ""
     return {
         "look": "certain, by its look",

@@ -14,14 +14,26 @@ from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
-from clutchlight.statements.adverts import looks_words
+from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import Answers, Sires
-from clutchlight.statements.asked import MAY_BE_HET, Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
+from clutchlight.statements.asked import (
+    MAY_BE_HET,
+    Asked,
+    Hatch,
+    claim_words,
+    figure_before,
+    hatch_of,
+    mate_in,
+    mate_words,
+    telling,
+)
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
 
 ITSELF = Text("it")
+MANY = 3
+"""So many traits that were looked for are not told one by one."""
 
 
 def showing_words(hatch: Hatch) -> str:
@@ -42,7 +54,7 @@ def _each_look(hatch: Hatch) -> str:
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
-    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be told, one Piebald".
+    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be judged, one Piebald".
 
     `paired`: " with" and the mate, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg, eggs are
     counted.
@@ -54,25 +66,31 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
         told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
         return f"{hatchlings}, {words.join_and(list(told_of))}"
     if not hatch.read:
-        return f"{hatchlings}, of which none could be told"
-    told = f", of which {words.number(hatch.read)} could be told" if hatch.others else ""
+        return f"{hatchlings}, of which none {_judged(hatch, 1)}"
+    told = f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
     return f"{hatchlings}{told}, {showing_words(hatch)}"
 
 
+def _judged(hatch: Hatch, count: int) -> str:
+    """Why the words are about `count` of its hatchlings alone: at the others nobody has looked, or their look does not tell."""
+    return f"{'has' if count == 1 else 'have'} been looked at" if hatch.unread == hatch.others else "could be judged"
+
+
 def _of_those_told(hatch: Hatch) -> str:
-    """ "none Piebald", "one Piebald of the three that could be told"."""
+    """ "none Piebald", "one Piebald of the three that could be judged"."""
     if not hatch.others:
         return showing_words(hatch)
     told = "the one" if hatch.read == 1 else f"the {words.number(hatch.read)}"
     count = words.number(hatch.showing) if hatch.showing else "none"
     said = _each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
-    return f"{said} of {told} that could be told"
+    return f"{said} of {told} that {_judged(hatch, hatch.read)}"
 
 
 def hatched_words(hatch: Hatch) -> str:
     """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
     look, showing = hatch.looks[0] if len(hatch.looks) == 1 else (hatch.look, hatch.showing)
     many = words.number(showing) if showing else "none"
+    recorded = "" if hatch.whole else " on record"
     if len(hatch.looks) > 1:
         (first, count), *rest = hatch.looks
         besides = words.join_and(
@@ -81,16 +99,17 @@ def hatched_words(hatch: Hatch) -> str:
                 *(f"{words.number(many)} {look}" for look, many in rest),
             ]
         )
-        told = f", of which {words.number(hatch.read)} could be told" if hatch.others else ""
-        return f"of the {words.number(hatch.hatched)} {hatch.noun}s{told}, {besides}"
+        told = f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
+        return f"of the {words.number(hatch.hatched)} {hatch.noun}s{recorded}{told}, {besides}"
     if hatch.others:
-        told = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatch.noun}s could be told"
+        told = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatch.noun}s{recorded} {_judged(hatch, hatch.read)}"
         return f"{told}, and {many} {words.are(showing or 1)} {look}"
     if hatch.read == 1:
-        return f"the only {hatch.noun} is {'' if showing else 'not '}{look}"
+        return f"the only {hatch.noun}{recorded} is {'' if showing else 'not '}{look}"
     if showing == hatch.read == 2:
-        return f"both {hatch.noun}s are {look}"
-    return f"{many} of the {words.number(hatch.read)} {hatch.noun}s {words.are(showing or 2)} {look}"
+        return f"both {hatch.noun}s{recorded} are {look}"
+    of = f"{many} of the {words.number(hatch.read)} {hatch.noun}s{recorded}"
+    return f"{of} gave {look} young" if hatch.twins else f"{of} {words.are(showing or 2)} {look}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -108,9 +127,9 @@ def _role(answers: Answers, other: str, animal: str) -> str:
         return ""
     if other == answers.dam_of(record):
         return "dam"
-    if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
+    if [Recorded(other)] == _sires(answers, record):
         return sire_words(answers, record)
-    if animal in answers.parents(other):
+    if found is not None and (answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found)):
         return "young"
     return "sibling" if record.clutch and found is not None and found.clutch == record.clutch else ""
 
@@ -127,6 +146,10 @@ def sire_words(answers: Answers, animal: Animal) -> str:
     clutch = answers.collection.clutches.get(animal.clutch or "")
     by_claim = clutch is not None and claimed_of(answers, clutch, answers.sires_of(animal), animal.id)
     return "probable sire" if by_claim else "sire"
+
+
+def _sires(answers: Answers, animal: Animal) -> list[Sire]:
+    return [sire for sire, _ in answers.sires_of(animal)]
 
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
@@ -181,6 +204,9 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
             answers, clutch, animal
         ), NO_WORDS
     hatch, *beside = _hatches(asked, clutch, event)
+    if not hatch.hatched and not clutch.counts_at(asked.locus.key):
+        which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
+        return which, Text(", whose looks are set aside" if clutch.counts else ", which is left out of the figures")
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
@@ -237,7 +263,11 @@ def read_words(answers: Answers, event: Event) -> str:
     animal = answers.collection.animals[event.subject]
     found = [reading for reading in animal.readings if reading.on and reading.on.last == event.on]
     looks = answers.collection.looks_that_count(animal, found[-1]) if found else None
-    what = "" if looks is None else f" as {looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
+    species = answers.species_of(animal)
+    seen = () if looks is None else looks_in_order(looks, (), species)
+    what = "" if looks is None else f" as {looks_words(seen, (), species.harmful_looks)}"
+    if what and len(found[-1].without) < MANY:
+        what += "".join(f", without {name}" for name in found[-1].without)
     doubt = f", {words.join_or(found[-1].cannot_tell)} in doubt" if what and found[-1].cannot_tell else ""
     return f"{'read again' if is_second_reading(answers, event) else 'read'}{what}{doubt}"
 
@@ -273,7 +303,11 @@ def happening(answers: Answers, event: Event, who: Text) -> Text:
             whose = "its look" if who == ITSELF else Text("the look of ", who)
             return Text(whose, " was ", read_words(answers, event))
         case "withdrawn":
-            return phrase("what was said of {} was withdrawn", who)
+            animal = answers.collection.animals[event.subject]
+            loci = answers.species_of(animal).loci
+            gone = [claim for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on]
+            said = words.join_and([claim_words(claim, loci[claim.locus]) for claim in gone])
+            return phrase("the word that {} is {} was withdrawn", who, said)
 
 
 def _cause_apart(asked: Asked, event: Event) -> Text:
@@ -290,7 +324,7 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
         return happening(asked.answers, event, whose)
     if asked.of(event.subject).shows:
         return phrase("{} shows {}", whose, asked.trait)
-    return Text("the hatching of ", whose)
+    return Text(whose, " hatched")
 
 
 _ELDERS = {1: "", 2: "grand", 3: "great-grand"}
@@ -299,7 +333,7 @@ _ELDERS = {1: "", 2: "grand", 3: "great-grand"}
 def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
     """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its", "their" or "the"."""
     if isinstance(sire, Nobody):
-        return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
+        return f"{'the' if of == 'their' else of} dam bred without a male"
     if isinstance(sire, Unrecorded):
         return f"{of} sire is not recorded"
     if inbreeding == 0:
@@ -315,6 +349,8 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
 
 
 PERHAPS_RELATED = "perhaps related"
+AS_WRITTEN = ", by the sire chances as they were written down"
+"""The condition of a coefficient that hangs on a sire in doubt."""
 
 
 def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:

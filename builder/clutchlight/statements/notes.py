@@ -41,7 +41,7 @@ from clutchlight.statements.family import (
 )
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
-from clutchlight.wording.text import Text, joined, phrase
+from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 MOST_HATCHLINGS = 100
 """A question that this many hatchlings would not settle is not called one that a pairing settles."""
@@ -115,7 +115,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
     alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
-    start = _before(before, "" if alone else asked.trait)
+    start = _before(before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event))
     figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
     likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
@@ -152,7 +152,7 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
 
 
 def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1 and not asked.on_trust:
+    if after == 1 and asked.carries == 1 and not asked.on_trust:
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
@@ -160,25 +160,41 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
 def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str) -> Text:
     if after == 0:
         return Text(f"{start} before, nothing speaks for it {'now' if when == 'now' else 'then'}")
-    text = Text(f"{start} before, {words.note_count(after)} {when}")
     if after != 1:
-        return text
+        gone = "ruled out" if asked.ruled_out else "nothing speaks for it"
+        since = f"; since then {gone}" if asked.carries == 0 else ""
+        return Text(f"{start} before, {words.note_count(after)} {when}{since}")
+    condition = asked.no_other_male()
+    doubted = asked.carries != 1 and event.kind != "look"
+    taken = "taken as " if condition or asked.on_trust or doubted else ""
+    return Text(
+        f"{start} before, {taken}certain {when}", _how_certain(asked, event), condition and Text(", ", condition)
+    )
+
+
+def _how_certain(asked: Asked, event: Event) -> Text:
     grounds = asked.grounds
     if grounds.kind == "claim":
-        return Text(text, ", on the seller's word")
+        return Text(", on the seller's word")
     if grounds.kind == "assumption":
-        return Text(text, ", ", words.nothing_unrecorded(asked.unrecorded))
-    if asked.recessive and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
+        return Text(", ", words.nothing_unrecorded(asked.unrecorded))
+    if (
+        asked.recessive
+        and not asked.locus.affects
+        and grounds.kind in ("proven", "test")
+        and grounds.proven_by not in (None, event.subject)
+    ):
         by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
-        return Text(text, "; ", words.proven_words(asked.trait, by))
-    return text
+        return Text("; ", words.proven_words(asked.trait, by))
+    return NO_WORDS
 
 
-def _before(chance: Fraction, trait: str) -> str:
-    """The chance before; `trait`: named where what was recorded does not name it."""
+def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
+    """The chance before; `trait`: named where what was recorded does not name it; `seen`: another look was on record before."""
     if chance == 0:
         return f"nothing said of {trait}" if trait else "nothing said"
-    return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
+    count = "taken as certain" if chance == 1 and not seen else words.note_count(chance)
+    return f"{count} for {trait}" if trait else count
 
 
 def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
@@ -212,7 +228,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
         Text("only ", other): carried(False, True),
         Text("neither"): carried(False, False),
     }
-    parts = [phrase("{} {}", who, words.in_count(chance)) for who, chance in chances.items() if chance]
+    parts = [phrase("{}: {}", who, words.note_count(chance)) for who, chance in chances.items() if chance]
     settled = len(parts) == 1
     lead = phrase(
         "{}, {}: {} not say which of {} and {} carries {}, if either does",
@@ -241,7 +257,7 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     before = "; until then it was the seller's word" if said else ""
     lead = phrase("{} proved {}", answers.clutch(clutch.id), "it" if shown else asked.trait)
     on = clutch.hatched.last if clutch.hatched else None
-    proven = f" is proven {'het' if asked.recessive else 'to carry'} {asked.trait}"
+    proven = f" is proven {'het' if asked.recessive and not asked.locus.affects else 'to carry'} {asked.trait}"
     how = words.sentence(Text(lead, shown))
     yield Note(
         "proven",
@@ -265,17 +281,16 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     trust = words.note_count(asked.trust)
     if not doubt.mates:
-        likely = f"it counts as likely, {trust} before anything was seen, and no longer as certain"
-        text = f"what is on record speaks against what was said of it: {likely}"
+        likely = f"So we count that as likely, {trust} before anything was seen, and no longer as certain"
+        text = f"what is on record speaks against what was said of it. {likely}"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
     showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
-    it, doubted = ("both are", "of one of them") if doubt.both else ("it is", "")
+    hets, said = ("two hets do", "of one of the two") if doubt.both else ("a het does", "of it")
     text = (
-        f"{seen}, {showing}: if {it} het {asked.trait}, as was said when {'they' if doubt.both else 'it'} came, "
-        f"that happens {words.times(doubt.chance)}. So we doubt what was said{doubted and ' ' + doubted}: "
-        f"it counts as likely, {trust} before these hatched, and no longer as certain"
+        f"{seen}, {showing}: {hets} that {words.times(doubt.chance)}. So we count what was said {said} as likely, {trust} before these "
+        "hatched, and no longer as certain"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 

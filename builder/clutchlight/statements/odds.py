@@ -20,8 +20,9 @@ from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
 from clutchlight.problems import COMMAND_LINE
+from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED, kinship_in_brief, relation_of_parents
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -35,6 +36,7 @@ FOUR_LOCI = 4**4
 """The largest denominator of a share of eggs that is printed exactly."""
 
 NORMAL_LOOK = "normal-looking"
+NONE_COUNTED = "none of the looks counted here"
 
 
 class LookWords(Struct, frozen=True):
@@ -66,12 +68,11 @@ class OddsWords(Struct, frozen=True):
 
 def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWords:
     """Everything that is said of a pairing."""
-    species = collection.species[odds.species]
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
         _kinship(odds, collection),
-        tuple(_look_words(outcome, odds.hatchlings, species) for outcome in odds.outcomes[:shown]),
+        tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
@@ -163,23 +164,28 @@ def of_hundred(chance: Fraction) -> str:
     return "under 1" if chance < words.ONE_PERCENT else str(words.percent(chance))
 
 
-def look_name(outcome: Outcome, harmful: frozenset[str] = frozenset()) -> str:
-    """A look as one says it: the names of its combos first, then all its looks, then harm; males and females where they differ."""
-    looks = " ".join(look for look in outcome.looks if look not in harmful) or NORMAL_LOOK
-    named = f"{words.join_and(outcome.combos)} ({looks})" if outcome.combos else looks
-    affected = words.affected_words([look for look in outcome.looks if look in harmful])
-    named = f"{named}, {affected}" if affected else named
+def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> str:
+    """A look as titles have it; males and females where they differ. `normal`: what one without any is called."""
+    looks = looks_in_order(outcome.looks, (), species)
+    seen = any(look not in species.harmful_looks for look in looks)
+    named = looks_words(looks, outcome.combos, species.harmful_looks) if looks else normal
+    named = named if seen or not looks else f"{normal}, {named}"
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
-def _look_words(outcome: Outcome, hatchlings: Hatchlings, species: Species) -> LookWords:
-    name = look_name(outcome, species.harmful_looks)
+def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWords:
+    species = collection.species[odds.species]
+    name = look_name(outcome, species, NONE_COUNTED if any(_left_out(odds, collection)) else NORMAL_LOOK)
+    unwell = [
+        one.locus for one in odds.welfare if not set(species.loci[one.locus].look_names).isdisjoint(outcome.looks)
+    ]
+    below = tuple(f"Welfare of {_traits_of(species, key)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
         share_of_eggs(outcome.per_egg),
-        expected_eggs(outcome.expected, hatchlings, outcome.at_least_one),
+        expected_eggs(outcome.expected, odds.hatchlings, outcome.at_least_one),
         tuple(_carries(outcome, species)),
-        tuple(harm_sentence(harm) for harm in outcome.harm),
+        (*below, *(harm_sentence(harm) for harm in outcome.harm)),
     )
 
 
@@ -284,8 +290,10 @@ def _if_none(proof: Proof, young: int | None) -> str:
 
 def _kinship(odds: Odds, collection: Collection) -> str:
     """How the parents are related, as a sentence about their young."""
-    relation = relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their")
-    coefficient = f" Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else ""
+    pair = collection, Recorded(odds.sire), odds.dam, odds.inbreeding
+    relation = relation_of_parents(*pair, of="their")
+    chances = AS_WRITTEN if kinship_in_brief(*pair) == PERHAPS_RELATED else ""
+    coefficient = f" Inbreeding coefficient {odds.inbreeding}{chances}." if odds.inbreeding else ""
     return f"{words.sentence(relation)}{coefficient}"
 
 
@@ -294,17 +302,23 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     if odds.young is None:
         yield hatchlings_note(usual_clutch(species), odds.hatchlings)
     yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
-    for name in (odds.sire, odds.dam):
-        reading = looked(collection.animals[name])
-        if reading is not None and reading.loose:
-            loose = words.join_and(sorted(reading.loose))
-            yield phrase("{} shows {}, but of which line is not known: these odds leave it out.", Name(name), loose)
+    yield from _left_out(odds, collection)
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for death in odds.lethal:
         share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
         yield f"Two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
-    yield from _without_odds(odds, collection)
+    for key in odds.background:
+        yield f"{_traits_of(species, key)} takes no part: of these two only how common it is speaks for it."
+    for sure in odds.sired:
+        clutches = [Text("clutch ", Name(name)) for name in sure.clutches]
+        named = collection.animals[sure.animal].called
+        yield f"{named} is taken to carry {sure.trait}, {words.no_other_male(clutches)}."
+    for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
+        for claim in animal.claims if animal.founder and odds.by_sex else ():
+            if claim.came_from and not claim.withdrawn:
+                said = f"That {animal.called} has {claim.trait} from its {claim.came_from} is the seller's word"
+                yield f"{said}; what is said by sex rests on it."
     for key in odds.sex_not_told:
         yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
     for key, animals in odds.not_computed:
@@ -338,22 +352,27 @@ def perhaps_alleles_sentence(pair: PerhapsAlleles, species: Species) -> str:
     one, other = (_traits_of(species, key) for key in pair.loci)
     cannot = (
         f"Whether {one} and {other} are alleles of one gene is not known. Here they count as two genes, each by itself; were they one, a "
-        "young with a copy of each would show it, and these odds would be others."
+        "young with a copy of each would show it, and these odds would differ."
     )
     if not pair.young:
         return f"{cannot} No clutch here speaks of it."
     seen = words.plural(pair.young, "hatchling")
-    parents = (
-        f"{words.plural(pair.clutches, 'clutch', 'clutches')} of a parent with one and a parent with the other: {seen}"
-    )
+    clutches = words.counted(pair.clutches, "clutch", "clutches")
+    parents = f"{clutches} here had a parent with one and a parent with the other"
     if pair.showing:
-        return f"{cannot} Here so far {parents}, of which {pair.showing} {'shows' if pair.showing == 1 else 'show'} either."
+        return f"{cannot} So far {parents}: {seen}, of which {pair.showing} {'shows' if pair.showing == 1 else 'show'} either."
     so = f"would happen {words.times(pair.none)}" if pair.none else "could not be"
-    return f"{cannot} Here so far {parents}, none of which shows either; were they one gene, that {so}."
+    said = f", if what was said of {words.join_and(pair.claimed)} is true" if pair.claimed else ""
+    return f"{cannot} So far {parents}: {seen}, none showing either; were they one gene, that {so}{said}."
 
 
-def _without_odds(odds: Odds, collection: Collection) -> Iterator[str]:
+def _left_out(odds: Odds, collection: Collection) -> Iterator[str]:
     """The looks of the parents that no figures are made for."""
+    for name in (odds.sire, odds.dam):
+        reading = looked(collection.animals[name])
+        if reading is not None and reading.loose:
+            loose = words.join_and(sorted(reading.loose))
+            yield phrase("{} shows {}, but of which line is not known: these odds leave it out.", Name(name), loose)
     readings = [collection.animals[name].reading for name in (odds.sire, odds.dam)]
     shown = dict.fromkeys(look for reading in readings if reading is not None for look in reading.shows or ())
     for locus in collection.species[odds.species].loci.values():

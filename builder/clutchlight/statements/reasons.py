@@ -6,16 +6,16 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded, Species
+from clutchlight.model import Animal, Claim, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, Hatch, hatch_of
+from clutchlight.statements.asked import Asked, Hatch, claim_words, hatch_of
 from clutchlight.statements.family import hatched_words, relative_words, sire_words, test_words
 from clutchlight.statements.results import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
+from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
 Sentences = tuple[str, ...]
 
@@ -26,7 +26,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (*_by_look(asked, figure), *_without_the_other(asked))
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
-        return (f"We set the looks of its clutch at {aside} aside until we have checked them.",)
+        return (f"Whether its clutch mates and it show {aside} is being checked; until then we say nothing of it.",)
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
@@ -59,6 +59,10 @@ def _by_grounds(asked: Asked) -> Sentences:
 def _by_the_look_of_its_egg(asked: Asked) -> Text:
     """By its own look, or by that of its identical twin."""
     twins = twins_of(asked.answers, asked.animal)
+    shown = next((name for name in twins if asked.of(name).shows), None)
+    if looked(asked.animal) is None and shown:
+        twin = asked.answers.named(shown)
+        return phrase("Its identical twin {} shows {}, and identical twins share one set of genes.", twin, asked.trait)
     if looked(asked.animal) is None and twins:
         whose = phrase("The look of its identical twin {}", words.join_and(asked.answers.all_named(twins)))
     else:
@@ -89,11 +93,19 @@ def _by_doubted_words(asked: Asked) -> Sentences:
 
 def _by_look(asked: Asked, figure: Figure) -> Sentences:
     trait, allele = asked.trait, asked.allele
-    if not 0 < figure.copies(allele)[2] < 1:
+    two, said = figure.copies(allele)[2], asked.two_copies_said
+    word: Sentences = ()
+    if said is not None:
+        source = f" ({said.said_by})" if said.said_by else ""
+        chance = f" with a chance of {words.percent_text(said.two_copies or two)}" if said.two_copies != 1 else ""
+        word = (f"It came with the word that it has two copies{chance}{source}.",)
+    if two == 1 and asked.two_only_said:
+        return (f"Its look cannot tell one copy of {trait} from two.", *word)
+    if not 0 < two < 1:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
     if not others:
-        return (f"It shows {trait}; its look cannot tell one copy from two.",)
+        return (f"It shows {trait}; its look cannot tell one copy from two.", *word)
     beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
     return (f"It shows {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
 
@@ -107,11 +119,11 @@ def _by_shared_look(asked: Asked) -> Sentences:
     look = words.join_and(answers.looks_at(animal, locus) or shown)
     text = f"Its look, {look}, is that of {_looking_so(locus, figure)}."
     if animal.founder and claim_of(asked) is None:
-        text += " No record says which, so each of its two copies is taken to be either with the same chance, as far as the look allows."
+        text += " No record says which: each of these pairs is as likely as chance makes it."
     return (text,)
 
 
-def _looking_so(locus: Locus, figure: Figure) -> str:
+def _looking_so(locus: Locus, figure: Figure, between: str = ", and also of ") -> str:
     """The pairs of copies that look so: "two copies of Lesser or Butter, and also of one copy each of Lesser and Butter"."""
     names = ("none", *locus.alleles)
     pairs = [pair for pair, _ in figure.genotypes]
@@ -123,18 +135,17 @@ def _looking_so(locus: Locus, figure: Figure) -> str:
         *([f"two copies of {words.join_or(double)}"] if double else ()),
         *([f"one copy each of {words.join_or(mixed)}"] if mixed else ()),
     ]
-    return ", and also of ".join(parts)
+    return between.join(parts)
 
 
 def _by_a_compound_parent(asked: Asked) -> Sentences:
-    """A parent with two different alleles: every young has one of the two."""
-    alleles = asked.locus.alleles
+    """A parent with two copies of two alleles, in whichever pairs: every young has one of the two."""
     for role, parent in _single_parents(asked):
         figure = parent.figure
-        if isinstance(figure, Figure) and len(figure.genotypes) == 1:
-            ((low, high), _chance) = figure.genotypes[0]
-            if 0 < low < high:
-                copies = f"has one copy each of {alleles[low - 1]} and {alleles[high - 1]}"
+        if isinstance(figure, Figure):
+            pairs = [pair for pair, _ in figure.genotypes]
+            if all(low for low, _ in pairs) and len({allele for pair in pairs for allele in pair}) == 2:
+                copies = f"has {_looking_so(asked.locus, figure, ', or ')}"
                 return (_every_young(asked, role, parent, copies, "carries one of the two"),)
     return ()
 
@@ -195,6 +206,8 @@ def _by_proof(asked: Asked) -> Text:
         return words.sentence(phrase("{} of {}", test_words(tested[-1], who), tested[-1].trait))
     if asked.of(by).shows:
         return words.sentence(phrase("{} shows {}, which proves it", who, trait))
+    if tested:
+        return words.sentence(phrase("{} of {}, which proves it", test_words(tested[-1], who), tested[-1].trait))
     return phrase("The record of {} proves it.", answers.named(by))
 
 
@@ -223,23 +236,21 @@ def claim_of(asked: Asked) -> Claim | None:
     return next((claim for claim in asked.claims if claim.chance is not None), None)
 
 
-def claim_words(claim: Claim, locus: Locus) -> str:
-    """The claim as a label: "het Piebald", "66% possible het Piebald"."""
-    het = f"het {claim.trait}" if locus.inheritance is Inheritance.RECESSIVE else claim.trait
-    return het if claim.chance in (None, 1) else f"{words.percent_text(claim.chance or Fraction(0))} possible {het}"
-
-
 def _by_claim(asked: Asked) -> Sentences:
     claim = claim_of(asked)
     if claim is not None:
         source = f" ({claim.said_by})" if claim.said_by else ""
         said = claim_words(claim, asked.locus)
         return (f"It came with the word that it is {said}{source}; nothing here has proven it yet.",)
-    founders = asked.answers.inferred.rests_on(asked.animal.id, asked.locus.key)
-    if founders:
+    if founders := asked.rests_on:
         named = words.join_and(asked.answers.all_named(founders))
         rests = phrase("It rests on what was said of {}; nothing here has proven it yet.", named)
         return (*_by_the_pair(asked), rests)
+    answers, clutch = asked.answers, asked.answers.collection.clutches.get(asked.animal.clutch or "")
+    by = answers.inferred.sires_left_by_claims(clutch.id, asked.animal.id) if clutch else ()
+    if by:
+        rests = phrase("Who its sire is rests on what was said of {}.", words.join_and(answers.all_named(by)))
+        return (*_by_parentage(asked), rests)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
 
 
@@ -255,10 +266,12 @@ def _by_the_pair(asked: Asked) -> Sentences:
 
 def _by_background(asked: Asked) -> str:
     frequency = asked.locus.background.get(asked.trait, Fraction(0))
-    return (
-        f"No record speaks of {asked.trait} here. The figure comes only from how common it is taken to be among snakes without a "
-        f"record: {words.in_count(frequency)} copies of the gene."
+    common = (
+        f"how common it is taken to be among snakes without a record: {words.in_count(frequency)} copies of the gene"
     )
+    if len({figure for _, figure in asked.history}) > 1:
+        return f"Neither it nor its family shows {asked.trait}. The figure comes from {common}; and from what its young look like."
+    return f"No record speaks of {asked.trait} here. The figure comes only from {common}."
 
 
 def _by_chance(asked: Asked) -> Sentences:
@@ -292,13 +305,15 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
         return ()
     hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
     if all(hets) and asked.carries == Fraction(2, 3):
-        return (
-            f"Where both parents are het {asked.trait}, a young that does not show it carries one copy 2 times in 3.",
-        )
+        return (f"Where both parents {_are_het(asked)}, a young that does not show it carries one copy 2 times in 3.",)
     none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
     if any(hets) and any(none) and asked.carries == Fraction(1, 2):
         return ("A het hands its copy on to half of its young.",)
     return ()
+
+
+def _are_het(asked: Asked) -> str:
+    return f"are het {asked.trait}" if asked.recessive and not asked.locus.affects else f"carry {asked.trait}"
 
 
 def _as_said(asked: Asked) -> Sentences:
@@ -341,7 +356,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
     text = joined("; ", clauses)
     if both:
         shown = any(parent.shows for _, parent in parents)
-        what = f"are het {asked.trait}" if asked.recessive and not shown else f"carry {asked.trait}"
+        what = f"carry {asked.trait}" if shown else _are_het(asked)
         return (phrase("Both parents {}: {}.", what, text),)
     return (words.sentence(text),)
 
@@ -353,23 +368,32 @@ def _sires_clauses(asked: Asked) -> Sentences:
     if not sires:
         return ()
     if len(sires) == 1:
-        return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
+        return ("she bred without a male" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
     names_of: dict[Text, dict[Text, None]] = {}
-    for sire, _ in sires:
+    alone = "; or she bred without a male" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
+    for sire, _ in (one for one in sires if not isinstance(one[0], Nobody)):
         clause = standing_clause(asked.of(sire.id), of=asked.animal.clutch) if isinstance(sire, Recorded) else NO_WORDS
         names_of.setdefault(clause, {})[answers.male(sire)] = None
     listed = {clause: words.join_or(tuple(names)) for clause, names in names_of.items()}
     if len(listed) == 1:
-        return tuple(phrase("its sire, {}, {}", names, clause) for clause, names in listed.items())
+        return tuple(phrase("its sire, {}, {}{}", names, clause, alone) for clause, names in listed.items())
     parts = [Text(names, *((", which ", clause) if clause else ())) for clause, names in listed.items()]
-    return (Text("its sire may be ", joined(", or ", parts)),)
+    return (Text("its sire may be ", joined(", or ", parts), alone),)
+
+
+def _unrecorded_sire(asked: Asked) -> str:
+    """A sire of whom nothing is on record, and what his young say of him."""
+    clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
+    if clutch is not None and asked.recessive and asked.locus.sex_linked is None and hatch_of(asked, clutch).showing:
+        return f"its sire is not recorded, and must carry {asked.trait} too, since young of the clutch show it"
+    return "its sire is not recorded"
 
 
 def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> Text:
     """What a parent brings, as a clause after its name: "shows Piebald", "is het Piebald, proven by C24-03".
 
     `told`: that it carries the trait was said already, and the verb to go on with: "was proven by clutch C24-03".
-    `of`: the clutch that is spoken of, which is "this clutch C24-03".
+    `of`: the clutch that is spoken of, which is "this clutch, C24-03".
     """
     figure = asked.figure
     if not isinstance(figure, Figure):
@@ -380,7 +404,7 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
     if carries == 0:
         return Text(_absence(asked))
     if carries < 1:
-        return asked.label(figure).as_verb
+        return asked.label(figure, asked.certain_by if asked.one_of_several else None).as_verb
     grounds, lead = asked.grounds, told or Text(asked.label(figure).as_verb, ",")
     match grounds.kind:
         case "proven":
@@ -423,7 +447,8 @@ def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
         return Text("by what is recorded of its young")
     if grounds.proven_by in asked.answers.collection.clutches:
         named = asked.answers.clutch(grounds.proven_by)
-        return Text("by this ", named) if of == grounds.proven_by and asked.answers.listed(of) else Text("by ", named)
+        this = of == grounds.proven_by and asked.answers.listed(of)
+        return Text("by this clutch, ", Name(of)) if this and of else Text("by ", named)
     return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
 
 
@@ -482,7 +507,7 @@ def silences(
     said: list[str] = []
     species = answers.species_of(animal)
     if reading is None:
-        twin = "" if not twins_of(answers, animal) else " of its own; what is known comes from its identical twin"
+        twin = "" if not twins_of(answers, animal) else "; what is known comes from its identical twin"
         said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
     else:
         said += _untold(answers, animal, reading)
@@ -491,7 +516,7 @@ def silences(
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
         if missing.because == "alone":
-            why = "it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out"
+            why = "it is sex-linked, and we do not work out what a dam hands on there without a male"
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         trait
@@ -571,7 +596,7 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         if name in locus.subtle and name not in reading.without and locus.key not in quiet
     ]
     unchecked = tuple(
-        f"It has not been checked for {name}, {locus.affects}. It may have it, though none was seen."
+        f"It has not been checked for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
         for locus, name in missed
         if locus.affects
     )
@@ -583,3 +608,17 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         f"Hard to see, so it may have {one} without our knowing, and hand it on to its young: {words.join_and(subtle)}."
     )
     return (*unchecked, said)
+
+
+def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str:
+    """What follows where nobody looked for a trait that is harm."""
+    asked = Asked(answers, answers.like(animal), locus, locus.allele_number(trait))
+    figure = asked.figure
+    affected = words.affected_and_carrying(locus, trait, figure)[0] if isinstance(figure, Figure) else None
+    if affected == 0 and asked.carries:
+        return (
+            "We were told that it has one copy, and take it so."
+            if asked.claims
+            else "By our records it has one copy at most."
+        )
+    return "It may be affected, though nothing was seen."

@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
-from clutchlight.model import NOBODY, Clutch, Collection, Inheritance, Locus
+from clutchlight.model import NOBODY, Clutch, Collection, Inheritance, Locus, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
@@ -165,15 +165,30 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     listed = certain or [answers.named(name) for name, _ in family.founders]
     names = (words.join_and if certain else words.join_or)(listed) or "a founder"
     verb = "carry" if len(certain) > 1 else "carries"
-    clutches = words.join_and([f"clutch {name}" for name in family.clutches]) or "the clutch"
-    return (
-        f"The look was misread: look again at {words.join_and(list(family.shown_by)) or 'what shows it'}.",
-        phrase("An unrecorded carrier: {} {} more than is on record.", names, verb),
+    carriers = "Unrecorded carriers" if len(certain) > 1 else "An unrecorded carrier"
+    animals = answers.collection.animals
+    asked = (Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by)
+    tested = [one.animal.id for one in asked if one.tests and not one.shows]
+    seen = [name for name in family.shown_by if name not in tested]
+    checks = [
         *(
-            explaining(answers, family.clutches)
-            or (f"Another sire: {clutches} may be by a male that is not written down.",)
+            [f"The look was misread: look again at {words.join_and(seen) or 'what shows it'}."]
+            if seen or not tested
+            else []
         ),
-        "Stored sperm: an earlier male may still have counted.",
+        *([f"The test was wrong, or of another snake: test {words.join_and(tested)} again."] if tested else []),
+        phrase("{}: {} {} more than is on record.", carriers, names, verb),
+    ]
+    if not family.clutches:
+        return tuple(checks)
+    clutches = words.join_and([f"clutch {name}" for name in family.clutches])
+    sires = [sire for name in family.clutches for sire, _ in answers.collection.clutches[name].sires.candidates]
+    unknown = any(isinstance(sire, Unrecorded) for sire in sires)
+    another = (f"Another sire: {clutches} may be by a male that is not written down.",)
+    return (
+        *checks,
+        *(explaining(answers, family) or (() if unknown else another)),
+        "Stored sperm: an earlier male may have sired it.",
         "Eggs or hatchlings were mixed up between clutches.",
     )
 
@@ -215,7 +230,7 @@ def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str, 
     if not others:
         return f"at {traits}, this cannot be true: {own}; {remedy}"
     listed = words.join_and([own, *(f"{_record(other, collection)} ({_at(other.place)})" for other in others)])
-    return f"at {traits}, not all of this can be true: {listed}; one of them is wrong: {remedy}"
+    return f"at {traits}, not all of this can be true: {listed}; at least one of them is wrong: {remedy}"
 
 
 def in_conflict(conflict: Conflict, collection: Collection) -> str:
@@ -254,7 +269,8 @@ def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str
         idea
         for kind, idea in (
             ("look", "a misread look"),
-            ("sire", "another sire or stored sperm"),
+            ("sire", "another sire"),
+            ("sire", "stored sperm"),
             ("dam", "mixed-up eggs"),
             ("test", "a test that was wrong (give it an `error`)"),
             ("claim", "a claim that was wrong (give it `withdrawn`)"),
@@ -292,7 +308,7 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
     stands = _stands(asked)
     if stands is None or not any(_public(answers, one) for one in others_of(answers.inferred, stands.id)):
         return ()
-    return (phrase("This stands whichever male sired {}.", answers.clutch(stands.id)),)
+    return (_stands_sentence(asked, stands),)
 
 
 def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
@@ -302,19 +318,32 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
         clutch = answers.collection.clutches[name]
         males = [one for one in undone if one.clutch == name]
         yield phrase(
-            "No other male is taken to have sired {}. {}; if {} it, this is no longer certain. {}",
+            "We take it that no other male sired {}. {}; if {} {}, this is no longer certain. {}",
             answers.clutch(name),
             words.clause(may_have_sired(clutch, males)),
             "he sired" if len(males) == 1 else "one of them sired",
+            answers.clutch(name),
             line_to_write(clutch, [one.male for one in males]),
         )
     stands = _stands(asked)
     if stands is not None:
-        yield phrase(
-            "{}. This stands whichever male sired {}.",
-            words.clause(may_have_sired(stands, others_of(answers.inferred, stands.id))),
-            answers.clutch(stands.id),
-        )
+        others = words.clause(may_have_sired(stands, others_of(answers.inferred, stands.id)))
+        yield phrase("{}. {}", others, _stands_sentence(asked, stands))
+
+
+def _stands_sentence(asked: Asked, clutch: Clutch) -> Text:
+    """Why another male undoes nothing: the dam alone makes it certain, or no other can have sired this one."""
+    answers = asked.answers
+
+    def enough(name: str) -> bool:
+        figure = answers.now(name, asked.locus.key)
+        return isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1
+
+    others = [one.male for one in others_of(answers.inferred, clutch.id)]
+    by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
+    if by_its_sire and not enough(clutch.dam) and not all(map(enough, others)):
+        return phrase("By its own record, {} cannot be its sire.", words.join_or(answers.all_named(others)))
+    return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
 
 
 def _public(answers: Answers, one: OtherSire) -> bool:
@@ -355,10 +384,10 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     return Text("; ".join(parts))
 
 
-def line_to_write(clutch: Clutch, males: Sequence[str]) -> str:
+def line_to_write(clutch: Clutch, males: Sequence[str], *, mixed: bool = False) -> str:
     """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md, at C25-01; if not, `not_by: [M-05]`."
 
-    Where chances are written, that he is to be added.
+    Where chances are written, that he is to be added. `mixed`: he may have sired some of it, not all.
     """
     he = "he" if len(males) == 1 else "one of them"
     where = f"{clutch.place_of('sire').file}, at {clutch.id}"
@@ -367,7 +396,7 @@ def line_to_write(clutch: Clutch, males: Sequence[str]) -> str:
     if len({chance for _, chance in clutch.sires.candidates}) > 1:
         return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}; {excluded}."
     names = ", ".join([*(str(sire) for sire, _ in clutch.sires.candidates), *males])
-    line = f"{{mixed: [{names}]}}" if clutch.sires.kind == "mixed" else f"[{names}]"
+    line = f"{{mixed: [{names}]}}" if mixed or clutch.sires.kind == "mixed" else f"[{names}]"
     return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
 
 
@@ -407,23 +436,32 @@ def hanging_words(one: Hanging) -> str:
             for trait, names in by_trait.items()
         ]
     )
-    he = "he did not sire it" if len(one.males) == 1 else "none of them sired it"
+    he = "he did not sire" if len(one.males) == 1 else "none of them sired"
     return (
-        f"{words.clause(may_have_sired(one.clutch, one.males))}. Certain only if {he}: {what}. "
+        f"{words.clause(may_have_sired(one.clutch, one.males))}. Only if {he} {one.clutch.id} is it certain {what}. "
         f"{line_to_write(one.clutch, [male.male for male in one.males])}"
     )
 
 
-def explaining(answers: Answers, clutches: Iterable[str]) -> tuple[str, ...]:
-    """For the breeder: the other males of these clutches with whom less would be unexpected, a sentence for each clutch."""
+def explaining(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
+    """For the breeder: the other males of its clutches with whom less would be unexpected, a sentence for each clutch.
+
+    One who cannot have sired all of a clutch may have sired some of it.
+    """
     inferred = answers.inferred
     found = []
-    for name in clutches:
-        males = [one for one in others_of(inferred, name) if (inferred.copies_spared(name, one.male) or 0) > 0]
+    for name in family.clutches:
+        others = {one: inferred.copies_spared(name, one.male) for one in others_of(inferred, name)}
+        males = [one for one, copies in others.items() if copies is not None and copies > 0]
+        some = not males
+        if some:
+            about = family.locus.key, family.allele
+            males = [one for one, copies in others.items() if copies is None and answers.carries(one.male, *about)]
         if males:
             clutch = answers.collection.clutches[name]
-            line = line_to_write(clutch, [one.male for one in males])
-            found.append(f"Another sire of clutch {name}: {may_have_sired(clutch, males)}. {line}")
+            line = line_to_write(clutch, [one.male for one in males], mixed=some)
+            of = f"some of clutch {name}" if some else f"clutch {name}"
+            found.append(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}")
     return tuple(found)
 
 
@@ -443,7 +481,7 @@ def warnings(inferred: Inference) -> Iterator[Problem]:
             result = "these records of what hatched can all be true"
         elif name in surprising:
             fits = [one for one in males if (inferred.copies_spared(name, one.male) or 0) > 0]
-            result = f"{words.join_and(surprising[name])} in it needs fewer carriers that no record speaks of"
+            result = f"{words.join_and(surprising[name])} in it needs fewer unrecorded carriers"
         else:
             proofs = _proofs(inferred, clutch)
             undoing = {one for _, found in proofs for one in found}
@@ -453,7 +491,7 @@ def warnings(inferred: Inference) -> Iterator[Problem]:
             result = f"it does not prove {words.join_and(proven)}"
         if fits:
             listed = [one.male for one in fits]
-            his = "with him as its sire" if len(fits) == 1 else "with one of them as its sire"
+            his = f"if he sired {name}" if len(fits) == 1 else f"if one of them sired {name}"
             text = f"{may_have_sired(clutch, fits)}; {his}, {result}. {line_to_write(clutch, listed)}".rstrip(".")
             yield Problem.at(clutch.place_of("sire"), "other-male", text, "warning")
 

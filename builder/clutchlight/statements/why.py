@@ -13,15 +13,15 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import NOBODY
+from clutchlight.model import NOBODY, Claim
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
-from clutchlight.statements.adverts import looks_words, loose_words
+from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import Asked, shown_by, telling
+from clutchlight.statements.asked import Asked, claim_words, shown_by, telling
 from clutchlight.statements.family import cause_words, event_clutch
 from clutchlight.statements.notes import is_birth
-from clutchlight.statements.reasons import claim_words, twins_of
+from clutchlight.statements.reasons import twins_of
 from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -69,11 +69,18 @@ class Why(Struct, frozen=True):
     steps: tuple[Step, ...]
     carries: Fraction
     two: Fraction
+    excluded: bool
+
+    @property
+    def _named(self) -> bool:
+        """Whether its label is about this trait alone."""
+        return self.label.name in ("", self.trait)
 
     @property
     def moves(self) -> tuple[str, ...]:
         """Each record that moved the figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
-        return tuple(f"{step.says}: {step.figures(words.fraction_text)}" for step in self.steps if step.moved)
+        trait = "" if self._named else f"{self.trait} "
+        return tuple(f"{step.says}: {trait}{step.figures(words.fraction_text)}" for step in self.steps if step.moved)
 
 
 def why(asked: Asked) -> Why | NotComputed:
@@ -84,13 +91,15 @@ def why(asked: Asked) -> Why | NotComputed:
     carries = now.carries(asked.allele)
     label = asked.label(now, asked.certain_by if carries else None)
     two = now.copies(asked.allele)[2]
-    return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two)
+    return Why(
+        asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two, asked.ruled_out
+    )
 
 
 def _assumed(asked: Asked) -> Iterator[str]:
     """What the figure takes for granted: claims that it rests on, and founders without a claim."""
     answers, locus, trait = asked.answers, asked.locus, asked.trait
-    for founder in answers.inferred.rests_on(asked.animal.id, locus.key):
+    for founder in asked.rests_on:
         for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
@@ -107,7 +116,8 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), said))
     frequency = locus.background.get(trait)
     if frequency is not None:
-        yield f"Animals without parents or a claim on record are taken to have {trait} at a frequency of {frequency!s}."
+        copies = f"{frequency.numerator} in {frequency.denominator} copies of the gene"
+        yield f"Of animals without parents or a claim on record we take {copies} to be {trait}."
     else:
         yield f"Animals without parents or a claim on record are taken to carry no {trait} unless a record needs it."
     if share := asked.unrecorded_share("now"):
@@ -119,12 +129,16 @@ def _assumed(asked: Asked) -> Iterator[str]:
 def _in_question(asked: Asked, share: Fraction) -> str:
     """Who takes the share of unrecorded carriers, and why."""
     answers = asked.answers
-    founders = answers.inferred.unrecorded_founders(asked.animal.id, asked.locus.key)
+    locus, founders = asked.in_question
     who = words.join_and(answers.all_named(founders)) or "A parent that no record names"
-    return (
-        f"{who} may carry {asked.trait} unrecorded, as {share.numerator} in {share.denominator} snakes are taken to: otherwise a male "
-        f"that may be the sire, or what a test found, would have no chance at all."
-    )
+    what = asked.trait if locus == asked.locus else words.join_or(locus.alleles)
+    records, species = answers.collection, asked.animal.species
+    doubted = any(one.species == species and len(one.sires.candidates) > 1 for one in records.clutches.values())
+    tested = any(test.error and test.locus == locus.key for one in records.animals.values() for test in one.tests)
+    stakes = [*(["a male that may be the sire"] if doubted else []), *(["what a test found"] if tested else [])]
+    without = words.join_or(stakes) or "what is on record"
+    taken = f"as we take {share.numerator} in {share.denominator} snakes to"
+    return f"{who} may carry {what} unrecorded, {taken}: otherwise {without} would have no chance at all."
 
 
 def _inheritance(asked: Asked) -> Iterator[str]:
@@ -140,8 +154,9 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     if locus.sex_linked is None:
         yield "Each parent passes on one of its two alleles, either with the same chance."
     elif locus.sex_linked.crossover is not None:
-        crossed = f"but in {locus.sex_linked.crossover} of them the gene has crossed over"
-        yield f"{asked.trait} lies on the sex chromosomes: of two unlike ones a parent hands each to the young of one sex, {crossed}."
+        parent = asked.answers.species_of(asked.animal).heterogametic
+        crossed = f"but to the other sex {words.times(locus.sex_linked.crossover)}"
+        yield f"{asked.trait} lies on the sex chromosomes: a {parent} with one copy hands it to the young of one sex, {crossed}."
 
 
 def _steps(asked: Asked) -> Iterator[Step]:
@@ -163,9 +178,19 @@ def _steps(asked: Asked) -> Iterator[Step]:
         if waiting or (figure is None and event not in changed):
             continue
         after = changed.get(event, figure or Chances(Fraction(0), Fraction(0)))
-        if figure != after or event in near:
+        if figure != after or (event in near and _may_tell(asked, event)):
             yield Step(event.subject, asked.answers.place_of(event), _said(asked, event), figure, after)
         figure = after
+
+
+def _may_tell(asked: Asked, event: Event) -> bool:
+    """Whether an event that changed nothing is about the locus at all."""
+    animal = asked.answers.collection.animals.get(event.subject)
+    if animal is None or event.kind not in ("test", "withdrawn"):
+        return True
+    tests = (test.locus for test in animal.tests if test.on.last == event.on)
+    claims = (claim.locus for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on)
+    return asked.locus.key in (tests if event.kind == "test" else claims)
 
 
 def _carried(asked: Asked, figure: Figure) -> Chances:
@@ -179,31 +204,39 @@ def _from_parents(asked: Asked) -> Step | None:
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    says = phrase("Before anything was seen of it: a young of {}, as they stood then", _parents_in_words(asked))
+    says = phrase("Before anything was seen of it, by what was then known of {}", _parents_in_words(asked))
     return Step(record, place, says, None, _carried(asked, prior))
 
 
 def _parents_in_words(asked: Asked) -> Text:
-    """ "F-1 and M-1", "F-1 by M-1 or M-2"."""
+    """ "F-1 and M-1", "F-1 and of M-1 or M-2"."""
     answers, animal = asked.answers, asked.animal
     clutch = answers.collection.clutches.get(animal.clutch or "")
     if clutch is None or len(clutch.sires.candidates) == 1:
-        return words.join_and(answers.all_named(answers.parents(animal.id))) or Text("its parents")
-    return phrase("{} by {}", answers.named(clutch.dam), words.join_or(answers.males(clutch)))
+        parents = sorted(answers.parents(animal.id), key=lambda name: answers.collection.animals[name].nameless)
+        return words.join_and(answers.all_named(parents)) or Text("its parents")
+    return phrase("{} and of {}", answers.named(clutch.dam), words.join_or(answers.males(clutch)))
 
 
 def _founder_words(asked: Asked) -> Text:
     said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
     claim = next((one for one in said if one.chance is not None), None)
     parent = next((one.came_from for one in said if one.came_from), None)
+    double = next((one for one in said if one.two_copies), None)
     told = f"; it is said to have {asked.trait} from its {parent}" if parent else "; nothing was claimed of it"
-    came = f"; it is said to be {claim_words(claim, asked.locus)}" if claim else told
+    if double and double.two_copies:
+        chance = "" if double.two_copies == 1 else f" with a chance of {words.percent_text(double.two_copies)}"
+        told = f"; it {_is_said(double)} to have two copies of {asked.trait}{chance}"
+    came = f"; it {_is_said(claim)} to be {claim_words(claim, asked.locus)}" if claim else told
     reading = asked.animal.reading
     if reading is None or reading.shows is None:
         return Text(f"Its parents are not on record{came}; its look is not on record")
-    return Text(
-        f"Its parents are not on record{came}; it looks {looks_words((*reading.shows, *loose_words(reading.loose)))}"
-    )
+    look = looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
+    return Text(f"Its parents are not on record{came}; it looks {look}")
+
+
+def _is_said(claim: Claim) -> str:
+    return "was said" if claim.withdrawn else "is said"
 
 
 def _said(asked: Asked, event: Event) -> Text:
@@ -220,7 +253,7 @@ def _of_its_sire(asked: Asked, event: Event) -> str:
     if clutch is None or not tells or asked in tells:
         return ""
     alone = any(sire == NOBODY for sire, _ in clutch.sires.candidates)
-    return f", which bears on who sired it{', if any male did' if alone else ''}"
+    return f", which bears on who sired it{', or whether any male did' if alone else ''}"
 
 
 def _own_looks(asked: Asked) -> str:
@@ -249,7 +282,7 @@ def _own_look(asked: Asked) -> str:
     species, reading = answers.species_of(animal), looked(animal)
     looks = answers.looks_at(animal, locus)
     if locus.key in answers.collection.set_aside(animal):
-        return f"its look at {words.join_or(locus.alleles)} is set aside"
+        return f"whether it shows {words.join_or(locus.alleles)} is being checked"
     if reading is None:
         twins = words.join_and(answers.all_named(twins_of(answers, animal)))
         beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
@@ -258,7 +291,7 @@ def _own_look(asked: Asked) -> str:
         return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
-    return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
+    return f"{IT_SHOWS}{' '.join(looks_in_order(looks, (), species)) or f'no {asked.trait}'}"
 
 
 def to_json(found: Why) -> dict[str, object]:
@@ -283,17 +316,19 @@ def to_json(found: Why) -> dict[str, object]:
 
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
-    label = found.label or f"nothing said of {found.trait}"
-    about = "" if found.label.name in ("", found.trait) else f", {found.trait}"
+    label = (
+        found.label or f"{found.trait} ruled out" if found.excluded else found.label or f"nothing said of {found.trait}"
+    )
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
-    beside = "" if exactly in ("0", "1") else f" (exactly {exactly})"
-    lines = [f"{found.animal}{about}: {label}{beside}", ""]
+    beside = f"exactly {exactly}" if found._named else f"{found.trait}, exactly {exactly}"
+    about = "" if found._named else f", {found.trait}"
+    lines = [f"{found.animal}{about}: {label}{'' if exactly in ('0', '1') else f' ({beside})'}", ""]
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved:
             lines += [f"  {step.says}.", f"      {step.figures()}    {step.place.file}:{step.place.line}"]
     idle = [step for step in found.steps if not step.moved]
     if idle:
-        lines += ["", "Looked at, without influence:"]
+        lines += ["", "Looked at, and changed nothing:"]
         lines += [f"  {step.says}.    {step.place.file}:{step.place.line}" for step in idle]
     return tuple(lines)

@@ -88,7 +88,7 @@ def in_count(chance: Fraction) -> str:
         return "certain" if chance else "none"
     if chance.denominator <= PLAIN_UP_TO:
         return f"{chance.numerator} in {chance.denominator}"
-    return f"about {percent(chance)} in 100" if chance >= ONE_PERCENT else "fewer than 1 in 100"
+    return f"about {percent(chance)} in 100" if chance >= ONE_PERCENT else "under 1 in 100"
 
 
 def note_count(chance: Fraction) -> str:
@@ -114,7 +114,7 @@ def times(chance: Fraction) -> str:
     if chance.denominator <= PLAIN_UP_TO:
         return f"{chance.numerator} times in {chance.denominator}" if chance < CERTAIN else "every time"
     whole = percent(chance)
-    return f"about {plural(whole, 'time')} in 100" if whole else "less than 1 time in 100"
+    return f"about {plural(whole, 'time')} in 100" if whole else "under 1 time in 100"
 
 
 def carry_sentence(chance: Fraction, what: str = "it") -> str:
@@ -210,7 +210,11 @@ class Label(Text):
     @property
     def in_brackets(self) -> str:
         """With the condition in brackets, for a list: "het Piebald (on the seller's word)"."""
-        return Text(self.only_on(), " (", self.condition, ")") if self.condition else self
+        if not self.condition:
+            return self
+        if self.endswith(f"), {self.condition}"):
+            return Text(self.only_on().removesuffix(")"), ", ", self.condition, ")")
+        return Text(self.only_on(), " (", self.condition, ")")
 
     @property
     def as_verb(self) -> Text:
@@ -341,15 +345,16 @@ def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 
-def taking_unrecorded(share: Fraction | None) -> str:
-    """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded"."""
-    return f"taking {share.numerator} in {share.denominator} snakes to carry it unrecorded" if share else ""
+def taking_unrecorded(share: Fraction | None, *, here: bool = True) -> str:
+    """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded". `here`: this trait."""
+    what = "it unrecorded" if here else "another trait unrecorded"
+    return f"taking {share.numerator} in {share.denominator} snakes to carry {what}" if share else ""
 
 
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return Text("if no copy of it went unrecorded")
+        return Text("if nothing unrecorded bears on it")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
