@@ -246,3 +246,19 @@ def test_what_is_not_computed_is_not_called_under_review(asked: Asked) -> None:
     for address, lines in public_pages(asked):
         _, _, review = lines.partition("### Under review\n")
         assert "not computed" not in review.partition("\n")[0], address
+
+
+@of_each
+def test_a_card_tells_of_an_unexpected_result_as_the_page_does(asked: Asked) -> None:
+    pages = dict(public_pages(asked))
+    cards = (lines.partition("\nstatement.json")[0] for address, lines in pages.items() if "card" in address)
+    sheets = [sheet for lines in cards for sheet in lines.split("\n## ")[1:]]
+    for address, lines in pages.items():
+        if address.startswith("animals/") and "\nstatement.json note, surprise: " in lines:
+            key = address.split("/")[1]
+            of_it = [
+                sheet
+                for sheet in sheets
+                if re.search(rf"^(?:.*, )?(?:no\. )?{re.escape(key)}, ", sheet.splitlines()[1])
+            ]
+            assert all("An unexpected result: " in sheet for sheet in of_it), address
