@@ -152,7 +152,7 @@ clutch-missing (warning): An animal has the id of a hatchling, but no parents, a
 siblings-apart (warning): Young of one pair and one day stand in no clutch, so that what they show says nothing of their parents.
     → Write down their clutch, with `complete: no` if not all of it is on record.
 incubation-odd (warning): Incubation was far from the usual. → Look at both dates.
-eggs-odd (warning): A clutch has far more eggs than is usual. → Look at the number.
+eggs-odd (warning): A clutch has far more eggs than is usual, or more hatched than there were. → Look at the number.
 clutch-twice (warning): Two clutches are of one pair and one day. → Take one of the two away, if they are one clutch.
 
 # Traits

@@ -9,7 +9,7 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY, log, md
 from tests.unit.test_happenings import SALES, run, standing, text_of
 
-from clutchlight.cli import main
+from clutchlight.cli import happenings, main
 
 LAID = {"clutches/C26-02.md": md("id: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-09-20\neggs: 6")}
 
@@ -138,3 +138,27 @@ def test_what_came_back_is_offered_again_by_a_word(tmp_path: Path) -> None:
     code, said = run(tmp_path, "returned", "C26-01-1", "--offer")
     assert (code, said) == (0, "made animals/C26-01-1.yaml:\n- id: C26-01-1\n  came: {how: returned, on: 2026-10-20}\n")
     assert standing(tmp_path, "C26-01-1")[0] == "available"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("C26-02 hatched 9 --on 2026-11-18", "9 hatched are more than the 6 good eggs of 'C26-02'"),
+        ("F-02 hatched 9 --on 2026-11-18", "9 hatched are more than the 6 good eggs of 'C26-02'"),
+        ("C26-02 hatched 6 --on 2026-09-20", "2026-09-20 is no day after 'C26-02' was laid, where 55 to 60 are usual"),
+    ],
+)
+def test_a_hatching_in_the_log_is_measured_by_the_record_of_the_clutch(tmp_path: Path, words: str, said: str) -> None:
+    """It is asked about, and nothing is written where nobody can be asked; one that fits is."""
+    FAMILY.write(tmp_path, LAID)
+    code, told = run(tmp_path, "log", *words.split())
+    assert (code, said in told, (tmp_path / "log").exists()) == (2, True, False)
+    assert run(tmp_path, "log", "C26-02", "hatched", "6", "--on", "2026-11-18")[0] == 0
+
+
+def test_nothing_is_asked_about_an_animal_that_is_gone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The refusal comes before the questions who has it and at which price."""
+    FAMILY.write(tmp_path, {"animals/x.yaml": "- {id: X-1, sex: male, left: {how: died}}\n"})
+    monkeypatch.setattr(happenings, "at_terminal", lambda: True)
+    for command in ("sold", "hold"):
+        assert "?" not in run(tmp_path, command, "X-1", typed="Bo\n90\n")[1]

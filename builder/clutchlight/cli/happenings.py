@@ -34,6 +34,7 @@ from clutchlight.cli.options import (
 from clutchlight.desk.sentences import balance
 from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
+    all_here,
     came_back,
     has_own_record,
     over_price,
@@ -196,6 +197,7 @@ def hold(
     term = When.day(until) if until else None
     if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
         return
+    all_here(book.collection, names, day)
     over_it = over_price(deposit or Fraction(0), agreed)
     agree((*over_it, *kept_apart(book.collection, book.private.log, names, day)), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
@@ -238,6 +240,7 @@ def sold(
     """
     if _filled_in(book, names, sold=True, buyer=buyer, agreed=agreed, how=how):
         return
+    all_here(book.collection, names, day)
     asking = Asking()
     log = book.private.log
     agree(

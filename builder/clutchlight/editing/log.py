@@ -32,13 +32,15 @@ from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import set_apart
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
-from clutchlight.reading.checks import check_future
+from clutchlight.reading.checks import check_future, odd_incubation
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, too_many
 from clutchlight.reading.log import ALSO, ODD_DAYS, ODD_FACTOR, check_together, in_time, read_log, row_from
 from clutchlight.reading.notes import Said
+from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.reading.tables import COLUMNS, Row, cells_as_line, read_sheet
 from clutchlight.reading.text import WrittenText, decode, one_case
+from clutchlight.wording.words import plural
 
 
 class LogSoFar:
@@ -61,6 +63,7 @@ class LogSoFar:
             self._beside_others(read, findings)
             self._beside_clutch_mates(read, findings)
             self._absent(read, findings)
+            self._beside_clutch(read, findings)
         return (None if findings.errors else read), in_order(findings.problems)
 
     def take(self, row: LogRow) -> None:
@@ -115,6 +118,22 @@ class LogSoFar:
         if max(row.number, middle) > ODD_FACTOR * min(row.number, middle):
             what = f"{plain_number(row.number)} g for {row.animal}, whose clutch mates weigh about {int(middle)} g; look at the digits"
             findings.report(row.place, "weight-odd", what)
+
+    def _beside_clutch(self, row: LogRow, findings: Findings) -> None:
+        """A hatching is measured by the clutch's own record: how many good eggs there were, and when they were laid."""
+        laid = [one for one in self._collection.laid_by(row.animal) if row.clutch in (None, one.id) and not one.over]
+        if row.event != "hatched" or len(laid) != 1:
+            return
+        (clutch,) = laid
+        if row.number is not None and clutch.eggs is not None and row.number > clutch.eggs:
+            said = f"{plain_number(row.number)} hatched are more than the {clutch.eggs} good eggs of '{clutch.id}'"
+            findings.report(row.place, "eggs-odd", f"{said} ({clutch.place.file}); look at the number")
+        usual = fact_of(self._collection.species.get(clutch.species), SourcedDays)
+        days = odd_incubation(usual, clutch.laid, row.on)
+        if usual is not None and days is not None:
+            after = f"{plural(days, 'day')} after" if days > 0 else "no day after"
+            said = f"{row.on} is {after} '{clutch.id}' was laid, where {usual.first} to {usual.last} are usual"
+            findings.report(row.place, "incubation-odd", f"{said}; look at the day")
 
     def _last_weight(self, animal: str, day: date) -> Fraction | None:
         near = (row for row in in_time(self._of.get(animal, ())) if abs((day - row.day).days) <= ODD_DAYS)
