@@ -170,6 +170,8 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
         return context.linked(page, Text("proven by ", "clutch " if context.has_clutch_page(by) else "", Name(by)))
+    if line.certainty == "taken as certain" and first.grounds.kind == "parentage":
+        return "by its parents"
     return _GROUNDS[first.grounds.kind]
 
 

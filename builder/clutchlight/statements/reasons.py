@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Animal, Claim, Locus, Nobody, Reading, Recorded, Species
@@ -466,31 +467,47 @@ def _parentage_clause(asked: Asked, lead: str) -> Text:
 
 def cause_of(asked: Asked) -> Text:
     """Where its chance comes from, in a few words: "its dam is 24% possible het; its sire is het"; nothing where more counts."""
-    bred = asked.answers.collection.clutches_of.get(asked.animal.id)
-    if (
-        not isinstance(asked.figure, Figure)
-        or asked.carries in (0, 1)
-        or not asked.recessive
-        or bred
-        or asked.tests
-        or asked.claims
-    ):
+    answers, animal = asked.answers, asked.animal
+    bred = answers.collection.clutches_of.get(animal.id)
+    if not isinstance(asked.figure, Figure) or asked.carries in (0, 1) or not asked.recessive or bred:
         return NO_WORDS
-    parents = _single_parents(asked)
-    if asked.grounds.kind != "chance" or len(parents) < 2:
+    if asked.tests or asked.claims or asked.grounds.kind != "chance":
         return NO_WORDS
-    said: list[tuple[str, str, str]] = []
-    for role, parent in parents:
-        if not isinstance(parent.figure, Figure):
-            return NO_WORDS
-        label = parent.label(parent.figure, parent.grounds)
-        if parent.carries:
-            verb = "" if label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows else "is "
-            who = sire_words(asked.answers, asked.animal) if role == "sire" else role
-            said.append((who, verb, label.beside(asked.trait)))
-    if len(said) == 2 and said[0][1:] == said[1][1:]:
-        return phrase("both parents {}", Text("are ", said[0][2]) if said[0][1] else f"carry {asked.trait}")
-    return joined("; ", [phrase("its {} {}{}", *one) for one in said])
+    dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
+    males = [asked.of(sire.id) for sire in sires if isinstance(sire, Recorded)]
+    if dam is None or not males or len(males) < len(sires):
+        return NO_WORDS
+    mother, *fathers = (_standing_here(parent) for parent in (asked.of(dam), *males))
+    if mother is None or None in fathers:
+        return NO_WORDS
+    if len(males) == 1 and mother.words and mother == fathers[0]:
+        return phrase("both parents {}", Text("are ", mother.words) if mother.verb else f"carry {asked.trait}")
+    named = [(male, has) for male, has in zip(males, fathers, strict=True) if has and has.words]
+    found = [phrase("its dam {}{}", *mother)] if mother.words else []
+    if len(males) > 1 and named:
+        may_be = [phrase("{}, which {}{}", answers.male(Recorded(male.animal.id)), *has) for male, has in named]
+        found.append(phrase("its sire may be {}", joined(", or ", may_be)))
+    elif named:
+        found.append(phrase("its {} {}{}", sire_words(answers, animal), *named[0][1]))
+    return joined("; ", found)
+
+
+class _Has(NamedTuple):
+    """What a parent has of the trait: "is " and "het", "" and "shows it"; nothing of what it does not carry."""
+
+    verb: str
+    words: str
+
+
+def _standing_here(parent: Asked) -> _Has | None:
+    """None where there is no figure."""
+    if not isinstance(parent.figure, Figure):
+        return None
+    if not parent.carries:
+        return _Has("", "")
+    label = parent.label(parent.figure, parent.grounds)
+    plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
+    return _Has("" if plain else "is ", label.beside(parent.trait))
 
 
 # What is not said, and why not
