@@ -228,7 +228,9 @@ def test_a_clutch_of_a_daughter_proves_her_sire_in_other_words_than_her(tmp_path
     assert grandsire.because == (
         "Clutch C23-01 proved it: what hatched can only be so if this animal carries Piebald.",
     )
-    assert dam.because == ("Clutch C23-01 proved it: one of the two hatchlings is Piebald.",)
+    assert dam.because == (
+        "Clutch C23-01 proved it: one of the two hatchlings is Piebald, and a Piebald has a copy from each parent.",
+    )
 
 
 def test_a_change_up_to_the_threshold_itself_is_no_small_one(tmp_path: Path) -> None:

@@ -38,7 +38,7 @@ SAID = {"Piebald": F(2, 3), "Clown": F(1)}
 
 WHOLE = """\
 M with D: a clutch of 8 hatchlings
-  The young: their parents are not related, as far as is recorded.
+  The parents are not related, as far as is recorded.
 
   Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100.
       May carry Piebald (1 in 2) and Clown (2 in 3).
@@ -56,14 +56,16 @@ At least these traits, whatever else it shows
 What it would prove
   M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If none of 8 hatchlings
     shows Piebald, a chance of just over 44 in 100 is left.
-  M is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
-    100. 8 hatchlings without Clown would speak against that.
+  M is taken to carry Clown; this clutch would prove it 89 times in 100. 8 hatchlings without Clown
+    would speak against that.
   D may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If none of 8 hatchlings
     shows Piebald, a chance of just over 44 in 100 is left.
-  D is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
-    100. 8 hatchlings without Clown would speak against that.
+  D is taken to carry Clown; this clutch would prove it 89 times in 100. 8 hatchlings without Clown
+    would speak against that.
 
 Please note
+  We take M to carry Clown on the seller's word.
+  We take D to carry Clown on the seller's word.
   The eggs of one clutch share their parents: where a parent may lack a trait, all of them go
     without it together. The counts allow for that.
 """
@@ -90,7 +92,7 @@ def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fractio
     [
         (F(999, 1000), "99 in 100", "99 times in 100"),
         (F(1, 100), "1 in 100", "1 time in 100"),
-        (F(1), "always", "every time"),
+        (F(1), "always", "nearly every time"),
         (F(0), "never", "never"),
         (F(1, 200), "under 1 in 100", "under 1 time in 100"),
     ],
@@ -103,7 +105,7 @@ def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, t
 def test_harm_is_rounded_up() -> None:
     """A third is up to 34 in 100."""
     harm = Harm(("Spin", "Spin"), "unsteady", "A source", F(1, 3))
-    assert harm_sentence(harm) == "Harm in up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
+    assert harm_sentence(harm) == "Harm: two copies of Spin, in up to 34 in 100 of these. Unsteady. [A source]"
 
 
 def test_a_look_bears_its_combo_and_its_sex() -> None:
@@ -128,7 +130,7 @@ def test_the_young_of_kin_are_told_so() -> None:
     collection = as_collection(Case(DOUBLE, (father, daughter)))
     kin = kinship_of_pair(collection, "M", "D")
     said = in_words(odds(infer(collection), kin, "M", "D", 2), collection)
-    assert said.kinship == "Their parents are father and daughter. Inbreeding coefficient 1/4."
+    assert said.kinship == "The parents are father and daughter. Inbreeding coefficient of their young 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:
@@ -163,7 +165,7 @@ def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
     )
     assert in_words(odds(room, ZERO, "M", "D", 6), room.collection).proves == (
         (
-            "M is taken to carry Piebald, by what was said or assumed; this clutch would prove it 98 times in 100. "
+            "M is taken to carry Piebald; this clutch would prove it 98 times in 100. "
             "6 hatchlings without Piebald would speak against that."
         ),
     )

@@ -217,7 +217,7 @@ def test_a_mating_is_told_in_counts() -> None:
     plan = plan_of(room(MAYBE, VISUAL, CARRIER, POSSIBLE), "M")
     visual, carrier, possible = [mating_sentence(plan, mating, DOUBT) for mating in plan.matings]
     assert visual == (
-        "A-visual: a usual clutch of 7 hatchlings settles it every time; none Piebald would leave just under 2 in 100; "
+        "A-visual: a usual clutch of 7 hatchlings settles it nearly every time; none Piebald would leave just under 2 in 100; "
         "6 hatchlings without Piebald would bring it under 1 in 20."
     )
     assert carrier == (

@@ -17,6 +17,7 @@ from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
+from clutchlight.statements.odds import inbreeding_words
 from clutchlight.wording import words
 
 NOT_EATING = (
@@ -266,11 +267,8 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
         )
     free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
     if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
-        kin = (
-            f"; related: their young would have an inbreeding coefficient of {free.inbreeding}"
-            if free.inbreeding
-            else ""
-        )
+        coefficient = inbreeding_words(collection, free.male, free.female, free.inbreeding)
+        kin = f"; related: their young would have an inbreeding coefficient of {coefficient}" if free.inbreeding else ""
         name = sentences.pair_name(collection, free.male, free.female)
         lines.append(DeskLine(f"Not planned: {name}", f"{sentences.telling_most(collection, free)}{kin}"))
     return tuple(lines)

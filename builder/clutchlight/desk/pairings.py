@@ -165,7 +165,7 @@ def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
     for proof in planned.odds.proves if planned.odds else ():
         if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
             yield DeskLine(
-                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {words.in_count(proof.now)} now: as good as settled.",
+                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {odds_words.standing_now(proof.now)}: as good as settled.",
                 ""
                 if not proof.chance
                 else f"A clutch would still prove it {odds_words.times_in_hundred(proof.chance)}.",
@@ -190,7 +190,7 @@ def _backup(season: Season, backup: Backup) -> BackupView:
         ),
         tuple(
             BackupRow(
-                f"{row.trait} of {sentences.called(collection, row.animal)}, {words.in_count(row.now)} now",
+                f"{row.trait} of {sentences.called(collection, row.animal)}, {odds_words.standing_now(row.now)}",
                 tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed)),
                 "With the backup this clutch can no longer prove it." if row.no_longer else None,
             )
@@ -287,7 +287,8 @@ def _shown(season: Season) -> tuple[Pair, ...]:
 def _pair(season: Season, pair: Pair) -> PairView:
     notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
     if pair.inbreeding:
-        notes.append(f"related: inbreeding coefficient of their young {pair.inbreeding}")
+        coefficient = odds_words.inbreeding_words(season.collection, pair.male, pair.female, pair.inbreeding)
+        notes.append(f"related: inbreeding coefficient of their young {coefficient}")
     notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
     return PairView(
         sentences.pair_name(season.collection, pair.male, pair.female),
@@ -306,7 +307,11 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         )
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
-        kin = f" Their young would have an inbreeding coefficient of {mating.inbreeding}." if mating.inbreeding else ""
+        of_two = (
+            (one.animal, mating.mate) if collection.animals[one.animal].sex == "male" else (mating.mate, one.animal)
+        )
+        coefficient = odds_words.inbreeding_words(collection, *of_two, mating.inbreeding)
+        kin = f" Their young would have an inbreeding coefficient of {coefficient}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES
     bought = odds_words.bought_mate(one, collection.animals[one.animal].sex)

@@ -306,13 +306,16 @@ def _rate(one: SeasonOfTheRoom) -> str:
         rate = words.percent_text(Fraction(one.eggs_hatched, one.eggs_over))
         count = words.plural(one.clutches_over, "clutch", "clutches")
         parts.append(f"{one.eggs_hatched} of {words.plural(one.eggs_over, 'good egg')} in {count}, {rate}")
-    if one.left_out:
-        parts.append(
-            f"left out, since not all of it is on record or its eggs were not counted: {words.join_and(one.left_out)}"
-        )
+    uncounted = [name for name in one.left_out if name in one.uncounted]
+    for names, why in (
+        (uncounted, "eggs not counted"),
+        ([name for name in one.left_out if name not in uncounted], "not all on record"),
+    ):
+        if names:
+            parts.append(f"without {words.join_and(names)}, {why}")
     if one.waiting:
         parts.append(f"not over yet: {words.join_and(one.waiting)}")
-    return "; ".join(parts) or "nothing is over"
+    return "; ".join(parts) or "no eggs to hatch"
 
 
 def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:

@@ -55,6 +55,7 @@ class MovedFigure(Struct, frozen=True):
     """A printed figure that would be another: the chance of carrying a trait, and on what grounds, with the record and without it.
 
     `harmful`: it is spoken of as a risk. `sired`: the clutches that no other male may have sired for it to be certain.
+    `ruled_out`: it cannot carry it, with the record.
     """
 
     animal: str
@@ -67,6 +68,7 @@ class MovedFigure(Struct, frozen=True):
     sold: bool
     harmful: bool = False
     sired: tuple[str, ...] = ()
+    ruled_out: bool = False
 
     @property
     def by(self) -> Fraction:
@@ -332,7 +334,8 @@ class _Leaving:
                 undone = self.inference.other_sires(animal.id, key, allele) if one == 1 else ()
                 sired = tuple(dict.fromkeys(each.clutch for each in undone))
                 harmful = locus.affects is not None
-                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold, harmful, sired)
+                out = one == 0 and self.inference.ruled_out(animal.id, key, allele)
+                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold, harmful, sired, out)
 
     def _all_but(self, record: LeftOut) -> tuple[Collection, Pedigree]:
         """The collection without a record, and its pedigree."""

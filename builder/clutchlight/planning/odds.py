@@ -18,14 +18,15 @@ from msgspec import Struct
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
-from clutchlight.genetics.values import NORMAL_FIGURE, Figure
+from clutchlight.genetics.values import NORMAL_FIGURE, Figure, GroundsKind
 from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
+from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
-from clutchlight.planning.winter import ComingClutch, Wish, wish_of
+from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
 
@@ -49,11 +50,12 @@ class LocusWelfare(Struct, frozen=True):
     source: str | None
 
 
-class IfSired(Struct, frozen=True):
-    """A trait that a parent carries for certain only if no other male sired some clutches."""
+class TakenAsCertain(Struct, frozen=True):
+    """Traits that a parent is taken to carry for certain. `kind`: on what grounds; `clutches`: those that no other male may have sired."""
 
     animal: str
-    trait: str
+    traits: tuple[str, ...]
+    kind: GroundsKind
     clutches: tuple[str, ...]
 
 
@@ -82,7 +84,7 @@ class Odds(Struct, frozen=True):
     perhaps_alleles: tuple[PerhapsAlleles, ...] = ()
     problems: tuple[Problem, ...] = ()
     background: tuple[str, ...] = ()
-    sired: tuple[IfSired, ...] = ()
+    taken: tuple[TakenAsCertain, ...] = ()
 
     @property
     def young(self) -> int | None:
@@ -187,18 +189,20 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             for key in _background(inference, father, mother)
             if any(inference.now(member, key) != NORMAL_FIGURE for member in together.members)
         ),
-        tuple(_if_sired(proofs, inference)),
+        tuple(_taken(inference, together.loci, [one for one in (father, mother) if one.place != COMMAND_LINE])),
     )
 
 
-def _if_sired(proofs: Proofs, inference: Inference) -> Iterator[IfSired]:
-    for member in (0, 1):
-        animal = proofs.together.members[member]
-        for position, locus in enumerate(proofs.together.loci):
-            for allele, trait in enumerate(locus.alleles, 1):
-                if proofs.now(member, position, allele) == 1:
-                    clutches = dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus.key, allele))
-                    yield from [IfSired(animal, trait, tuple(clutches))] if clutches else ()
+def _taken(inference: Inference, loci: Sequence[Locus], parents: Sequence[Animal]) -> Iterator[TakenAsCertain]:
+    found = (
+        ((parent.id, *how), trait)
+        for parent in parents
+        for locus in loci
+        for allele, trait in enumerate(locus.alleles, 1)
+        if (how := on_condition(inference, parent.id, locus, allele)) is not None
+    )
+    for (animal, kind, clutches), traits in grouped(found).items():
+        yield TakenAsCertain(animal, traits, kind, clutches)
 
 
 def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes: Sequence[Outcome]) -> Iterator[Wish]:

@@ -291,7 +291,7 @@ def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
             before_words=_each_once(change.before_words for change in found),
             after_words=_each_once(change.after_words for change in found),
             cause=first.cause,
-            why=_each_once((change.why for change in found), " "),
+            why=max((change.why for change in found), key=len),
             small=all(change.small for change in found),
             proof=first.proof,
         )
@@ -320,13 +320,21 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             before=before.carries,
             after=after.carries,
             before_words=before.label or Text(f"nothing said of {course.trait}"),
-            after_words=after.label or _nothing_left(course, after),
+            after_words=_one_copy(before, after) or _nothing_left(course, after),
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
             proof=after.proof,
             place=place,
         )
+
+
+def _one_copy(before: Moment, after: Moment) -> Text:
+    """What is said after; of a trait that shows, where only its second copy was in question, that it has none."""
+    shown = isinstance(after.label, words.Label) and not after.label.lead and not after.label.condition
+    if shown and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
+        return Text(after.label, ", one copy")
+    return after.label
 
 
 def _nothing_left(course: Course, moment: Moment) -> Text:
@@ -470,7 +478,7 @@ def _events(
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
     """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
     if any(row.figures for row in rows if row.on == hatched):
-        return "Nothing is settled by it. The figures that it moved stand below, record by record."
+        return "It proved no trait. The figures that it moved stand below, record by record."
     return "It told nothing new of its parents or their relatives."
 
 

@@ -9,8 +9,10 @@ from clutchlight.genetics.values import Grounds
 from clutchlight.model import Collection
 from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
-from clutchlight.wording import words
+from clutchlight.statements.adverts import looks_in_order, looks_words
+from clutchlight.wording import day_words, words
 
+MOST_ALIKE = 4
 SHOWN = 3
 """How many figures are told of each record where all records are listed."""
 
@@ -22,20 +24,25 @@ def record_words(record: LeftOut, collection: Collection) -> str:
     animal = collection.animals[record.subject]
     if record.kind == "claim":
         claim = animal.claims[record.number]
-        chance = f"{words.percent_text(claim.chance)} " if claim.chance not in (None, 1) and claim.chance else ""
-        return f"the claim of {chance}{claim.trait} for {id_in_words(animal.id)}"
+        share = claim.chance or claim.two_copies or 1
+        chance = f"{words.percent_text(Fraction(share))} " if share != 1 else ""
+        two = "two copies of " if claim.chance is None and claim.two_copies else ""
+        return f"the claim of {chance}{two}{claim.trait} for {id_in_words(animal.id)}"
     if record.kind == "test":
         test = animal.tests[record.number]
-        return f"the test of {id_in_words(animal.id)} for {test.trait}, {test.on}"
-    looks = " ".join((animal.readings[-1].shows or ()) if animal.readings[-1].shows is not None else ("not seen",))
-    others = f", or of any one of {len(record.alike)} alike" if len(record.alike) > 1 else ""
-    return f"the look of {id_in_words(animal.id)} ({looks or 'normal'}){others}"
+        return f"the test of {id_in_words(animal.id)} for {test.trait}, {day_words.when(test.on)}"
+    reading = animal.readings[-1]
+    species = collection.species[animal.species]
+    looks = "not seen" if reading.shows is None else looks_words(looks_in_order(reading.shows, (), species))
+    others = [id_in_words(name) for name in record.alike if name != record.subject]
+    alike = words.join_or(others) if len(others) < MOST_ALIKE else f"any one of {len(others)} like it"
+    return f"the look of {id_in_words(animal.id)} ({looks}){f', or of {alike}' if others else ''}"
 
 
 def moved_words(one: MovedFigure) -> str:
     """ "M-05, Piebald: certain, proven by C25-01, would be 66%"."""
     sold = " (sold)" if one.sold else ""
-    before = _standing(one.before, one.grounds, harmful=one.harmful)
+    before = "ruled out" if one.ruled_out else _standing(one.before, one.grounds, harmful=one.harmful)
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     after = _standing(one.after, one.grounds_after, harmful=one.harmful)
@@ -54,15 +61,15 @@ def _standing(chance: Fraction, grounds: Grounds, *, harmful: bool) -> str:
         "test": "certain, by a test",
         "proven": f"certain, proven{by}",
         "claim": "taken as certain, on a seller's word",
-    }.get(grounds.kind, "taken as certain, if nothing is unrecorded")
+    }.get(grounds.kind, f"taken as certain, {words.nothing_unrecorded(())}")
 
 
 def heading(one: Doubted, collection: Collection) -> str:
     """ "The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals"."""
-    sold = f", {len(one.sold)} of sold animals" if one.sold else ""
-    return (
-        f"{words.clause(record_words(one.record, collection))}: {words.plural(len(one.moved), 'printed figure')}{sold}"
-    )
+    count, sold = len(one.moved), len(one.sold)
+    of_sold = "" if not sold else "of a sold animal" if sold == 1 else "of sold animals"
+    whose = f"{', ' if sold < count else ' '}{f'{sold} ' if sold < count else ''}{of_sold}" if sold else ""
+    return f"{words.clause(record_words(one.record, collection))}: {words.plural(count, 'printed figure')}{whose}"
 
 
 def first_few(one: Doubted, most: int | None = SHOWN) -> Iterator[str]:

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import combinations
 from textwrap import wrap
 
 from msgspec import Struct
 
-from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
+from clutchlight.model import Animal, Collection, Inheritance, Locus, Recorded, Sex, Species
+from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
-from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles
-from clutchlight.planning.outcomes import Harm, Outcome, PairHarm
+from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles, TakenAsCertain
+from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
@@ -33,7 +35,7 @@ WIDTH = 100
 """Columns of the text for a terminal."""
 
 FOUR_LOCI = 4**4
-"""The largest denominator of a share of eggs that is printed exactly."""
+"""The denominator of the shares of eggs of parents whose genotypes are known at four loci."""
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
@@ -83,7 +85,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
 def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     """The lines that a terminal shows, with a line end at the end."""
     said = in_words(odds, collection, shown)
-    lines = [said.title, *wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
+    lines = [said.title, *wrapped(said.kinship, 2), ""]
     for look in said.looks:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
@@ -125,12 +127,12 @@ def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Frac
 
 
 def share_of_eggs(per_egg: Fraction) -> str:
-    """The share of eggs, exact while it can be that of a pairing of known parents at four loci: "9 in 32 eggs"; "" for every egg."""
+    """The share of eggs, exact where it is easily read: "9 in 32 eggs", "1 in 36 eggs"; "" for every egg."""
     if per_egg == 1:
         return ""
     if not per_egg:
         return "no egg"
-    exact = per_egg.denominator <= FOUR_LOCI
+    exact = FOUR_LOCI % per_egg.denominator == 0 or (per_egg.numerator == 1 and per_egg.denominator < FOUR_LOCI)
     return f"{f'{per_egg.numerator} in {per_egg.denominator}' if exact else words.in_count(per_egg)} eggs"
 
 
@@ -149,9 +151,9 @@ def in_hundred(chance: Fraction) -> str:
 
 
 def times_in_hundred(chance: Fraction) -> str:
-    """How often a clutch does something: "41 times in 100", "every time", "under 1 time in 100"."""
+    """How often a clutch does something: "41 times in 100", "under 1 time in 100"; never "every time", since any clutch can fail."""
     if chance in (0, 1):
-        return "every time" if chance else "never"
+        return "nearly every time" if chance else "never"
     return (
         "under 1 time in 100" if chance < words.ONE_PERCENT else f"{words.plural(words.percent(chance), 'time')} in 100"
     )
@@ -179,7 +181,7 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     unwell = [
         one.locus for one in odds.welfare if not set(species.loci[one.locus].look_names).isdisjoint(outcome.looks)
     ]
-    below = tuple(f"Welfare of {_traits_of(species, key)}: see below." for key in unwell)
+    below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
         share_of_eggs(outcome.per_egg),
@@ -208,34 +210,56 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
 
 
 def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
-    certain = [one for one in outcome.unseen if one.carries == 1]
-    possible = [one for one in outcome.unseen if one.carries < 1 and not species.loci[one.locus].affects]
-    risks = [one for one in outcome.unseen if one.carries < 1 and species.loci[one.locus].affects]
-    recessive = [
-        one.trait
-        for one in certain
-        if species.loci[one.locus].inheritance is Inheritance.RECESSIVE and not species.loci[one.locus].affects
-    ]
-    others = [one.trait for one in certain if one.trait not in recessive]
-    if recessive:
-        yield f"All are {words.het_group(recessive)}."
+    hets, others, possible = list[str](), list[str](), list[str]()
+    risks = list[Carried]()
+    one_of_two = False
+    for key, unseen in grouped((one.locus, one) for one in outcome.unseen).items():
+        locus = species.loci[key]
+        alone = _never_two(outcome, locus, unseen)
+        one_of_two |= alone and sum(one.carries for one in unseen) == 1
+        for several in [unseen] if alone else [(one,) for one in unseen]:
+            if sum(one.carries for one in several) == 1:
+                het = locus.inheritance is Inheritance.RECESSIVE and not locus.affects
+                (hets if het else others).append(_each(several))
+            elif locus.affects:
+                risks += several
+            else:
+                possible.append(_each(several))
+    if hets:
+        yield f"All are het {words.join_and(hets)}."
     if others:
         yield f"All carry {words.join_and(others)}."
     if possible:
-        listed = [f"{one.trait} ({words.in_count(one.carries)})" for one in possible]
-        yield f"May carry {words.join_and(listed)}."
+        yield f"May carry {words.join_and(possible)}."
     for one in risks:
         yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
-    if len(possible) > 1 and not risks:
+    count = sum(one.carries < 1 for one in outcome.unseen)
+    if count > 1 and not risks and not one_of_two:
         some = 1 - outcome.all_possible - outcome.none_possible
-        of = len(possible)
-        said = words.split_words(outcome.all_possible, some, outcome.none_possible, of, "that look so")
+        said = words.split_words(outcome.all_possible, some, outcome.none_possible, count, "that look so")
         yield words.sentence(said)
     for one in outcome.double:
         yield f"Two copies of {one.trait}: {words.in_count(one.carries)}."
     hidden = [_traits_of(species, key) for key in outcome.hidden]
     if hidden:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
+
+
+def _never_two(outcome: Outcome, locus: Locus, unseen: Sequence[Carried]) -> bool:
+    """Whether of several traits of a locus that are unseen it can have one alone: with two of them it would look otherwise."""
+    pairs = combinations([locus.allele_number(one.trait) for one in unseen], 2)
+    looks = [locus.look_of.get(pair) for pair in pairs]
+    return (
+        bool(looks)
+        and locus.key not in outcome.hidden
+        and not any(look is not None and look.issubset(outcome.looks) for look in looks)
+    )
+
+
+def _each(several: Sequence[Carried]) -> str:
+    """ "Piebald" where it is certain; "Piebald (1 in 2)", "Albino (1 in 2) or Candy (1 in 4)"."""
+    said = [one.trait if one.carries == 1 else f"{one.trait} ({words.in_count(one.carries)})" for one in several]
+    return words.join_or(said)
 
 
 def _traits_of(species: Species, key: str) -> str:
@@ -246,7 +270,7 @@ def harm_sentence(harm: Harm) -> str:
     """Harm said beside an outcome; its chance is rounded up."""
     often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
     source = f" [{harm.source}]" if harm.source else ""
-    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}{source}"
+    return f"Harm: {words.harmful_together(harm.traits)}, in {often}. {words.sentence(harm.text)}{source}"
 
 
 # What it proves
@@ -260,7 +284,7 @@ def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection)
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
     name = collection.animals[proof.animal].called
     before = (
-        f"{name} is taken to carry {proof.trait}, by what was said or assumed"
+        f"{name} is taken to carry {proof.trait}"
         if proof.now == 1
         else f"{name} may carry {proof.trait} ({words.in_count(proof.now)})"
     )
@@ -289,12 +313,17 @@ def _if_none(proof: Proof, young: int | None) -> str:
 
 
 def _kinship(odds: Odds, collection: Collection) -> str:
-    """How the parents are related, as a sentence about their young."""
+    """How the parents are related, and what that makes of their young."""
     pair = collection, Recorded(odds.sire), odds.dam, odds.inbreeding
-    relation = relation_of_parents(*pair, of="their")
-    chances = AS_WRITTEN if kinship_in_brief(*pair) == PERHAPS_RELATED else ""
-    coefficient = f" Inbreeding coefficient {odds.inbreeding}{chances}." if odds.inbreeding else ""
-    return f"{words.sentence(relation)}{coefficient}"
+    relation = relation_of_parents(*pair, of="the")
+    coefficient = inbreeding_words(collection, odds.sire, odds.dam, odds.inbreeding)
+    return f"{words.sentence(relation)}{f' Inbreeding coefficient of their young {coefficient}.' if odds.inbreeding else ''}"
+
+
+def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fraction) -> str:
+    """The coefficient of the young of two; where a sire in doubt makes it, by which chances."""
+    doubt = kinship_in_brief(collection, Recorded(sire), dam, inbreeding) == PERHAPS_RELATED
+    return f"{inbreeding}{AS_WRITTEN if doubt else ''}"
 
 
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
@@ -307,13 +336,11 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         yield words.sentence(problem.message)
     for death in odds.lethal:
         share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
-        yield f"Two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
+        yield f"Young with two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
     for key in odds.background:
         yield f"{_traits_of(species, key)} takes no part: of these two only how common it is speaks for it."
-    for sure in odds.sired:
-        clutches = [Text("clutch ", Name(name)) for name in sure.clutches]
-        named = collection.animals[sure.animal].called
-        yield f"{named} is taken to carry {sure.trait}, {words.no_other_male(clutches)}."
+    for taken in odds.taken:
+        yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(taken.traits), _how_taken(taken))
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
         for claim in animal.claims if animal.founder and odds.by_sex else ():
             if claim.came_from and not claim.withdrawn:
@@ -330,12 +357,18 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         yield perhaps_alleles_sentence(pair, species)
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
-        yield f"Welfare of {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
+        yield f"Welfare of {words.join_or(species.loci[one.locus].troubled)}: {words.sentence(one.text)}{source}"
     if any(outcome.at_least_one != 1 - odds.hatchlings.every(1 - outcome.per_egg) for outcome in odds.outcomes):
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
         )
+
+
+def _how_taken(taken: TakenAsCertain) -> Text:
+    if taken.clutches:
+        return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
+    return Text(" on the seller's word") if taken.kind == "claim" else Text(", ", words.nothing_unrecorded(()))
 
 
 def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
@@ -391,16 +424,21 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:
-        parts = [f"{parts[0]} by its other looks", f"hatchlings without {plan.trait} say nothing"]
+        parts = [f"{parts[0]}, by other looks too", f"that none shows {plan.trait} says nothing by itself"]
     elif mating.falls_to == plan.now:
-        parts.append(f"none {plan.trait} would say nothing")
+        parts.append(f"a clutch without {plan.trait} says nothing")
     else:
         parts.append(f"none {plan.trait} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is not None:
         needed = words.plural(mating.needed, "hatchling")
         parts.append(f"{needed} without {plan.trait} would bring it under {words.in_count(below)}")
     elif mating.falls_to != plan.now:
-        parts.append(f"no number of hatchlings without {plan.trait} would bring it under {words.in_count(below)}")
+        by_others = mating.clears > 0
+        parts[0] += ", by other looks too" if by_others else ""
+        alone = " by that alone" if by_others else ""
+        parts.append(
+            f"no number of hatchlings without {plan.trait} would bring it under {words.in_count(below)}{alone}"
+        )
     text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"
@@ -428,18 +466,27 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     """One trait side by side: alone, either male for the whole clutch, either male for each egg."""
     name = collection.animals[compared.animal].name
     who = f"{name} ({compared.animal})" if name else compared.animal
+    first = collection.animals[asked.male].called
+    first = collection.animals[asked.male].called
     rows = [
-        *([f"{asked.male} alone: {_answer(compared.alone)}"] if compared.alone else []),
-        f"one of the two: {_answer(compared.one_of)}",
-        f"eggs of both: {_answer(compared.mixed)}",
+        *([f"by {first} alone {_answer(compared.alone)}"] if compared.alone else []),
+        f"by one of the two {_answer(compared.one_of)}",
+        f"by both, egg by egg, {_answer(compared.mixed)}",
     ]
     lost = " With the backup this clutch can no longer prove it." if compared.no_longer else ""
-    return f"{who}, {compared.trait} ({words.in_count(compared.now)} now). Proved, of 100 clutches: {'; '.join(rows)}.{lost}"
+    return (
+        f"{who}, {compared.trait}, {standing_now(compared.now)}. Of 100 clutches it is proved {'; '.join(rows)}.{lost}"
+    )
+
+
+def standing_now(chance: Fraction) -> str:
+    """The chance of what no record forces: "2 in 3 now", "taken as certain"."""
+    return "taken as certain" if chance == 1 else f"{words.in_count(chance)} now"
 
 
 def _answer(answer: Answer) -> str:
-    proved = "not computed" if answer.chance is None else of_hundred(answer.chance)
-    left = "" if answer.if_none in (None, 1) else f" (if none shows it: {words.note_count(answer.if_none)})"
+    proved = "in a number that is not computed" if answer.chance is None else f"in {of_hundred(answer.chance)}"
+    left = "" if answer.if_none in (None, 1) else f" ({words.note_count(answer.if_none)} left if none shows it)"
     return f"{proved}{left}"
 
 
@@ -461,16 +508,16 @@ def spread_words(hatchlings: Hatchlings) -> str:
 def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
     """Says of a screen how many hatchlings it reckons with, and where that comes from."""
     if hatchlings.fixed is not None:
-        return f"Clutches of {words.plural(hatchlings.fixed, 'hatchling')} are meant."
+        return f"We reckon with {words.plural(hatchlings.fixed, 'hatchling')} of a clutch."
     source = clutch.spread_source or "set in the trait file"
-    return f"Hatchlings are a spread: {spread_words(hatchlings)} ({clutch.source}; {source})."
+    return f"We reckon with {spread_words(hatchlings)} ({clutch.source}; {source})."
 
 
 def clutch_basis(clutch: UsualClutch) -> str:
     """How a usual clutch was come by: "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (source)"."""
     if clutch.eggs is None:
         return f"a usual clutch: {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
-    hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "taken to hatch all"
+    hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "all taken to hatch"
     usual = f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}"
     if clutch.most is None:
         return f"{usual}, so {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
