@@ -220,23 +220,27 @@ def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -
             )
         return
     parts = {
-        "young": eggs_of_young,
-        "tally": counted,
-        "unseen": record.unseen,
-        "went_bad": record.went_bad,
-        "to_sort": record.to_sort,
+        "with young": eggs_of_young,
+        "only counted": counted,
+        "to be looked at": record.to_sort,
+        "not seen alive": record.unseen,
+        "gone bad": record.went_bad,
     }
     total = sum(parts.values())
     if total == record.eggs or (not record.complete and total < record.eggs):
         return
-    sums = " + ".join(f"{number} {name}" for name, number in parts.items() if number)
-    said = f"{sums} = {total}" if sums else "nothing is said of what hatched"
+    told = ", ".join(f"{number} {name}" for name, number in parts.items() if number)
+    said = (
+        f"of {record.eggs} good {'egg' if record.eggs == 1 else 'eggs'} (`eggs`) the record tells of {total or 'none'}"
+    )
+    said += f": {told}" if told else ""
     gap = record.eggs - total
     if gap > 0:
         remedy = (
-            f"account for {gap} more: `tally: [{gap} x normal]` if seen, `unseen: {record.unseen + gap}` if they died unseen,"
-            f" `went_bad: {record.went_bad + gap}`, `to_sort: {record.to_sort + gap}`, or `complete: no` if records were lost"
+            f"write what became of the other {gap}: `went_bad: {record.went_bad + gap}` if they failed, `unseen: {record.unseen + gap}` if"
+            f" their young died before anybody saw their look, `tally: [{gap} x normal]` if they were only counted, `to_sort:"
+            f" {record.to_sort + gap}` if you look at them later, `complete: no` if nobody knows any more"
         )
     else:
-        remedy = f"there are {-gap} too many; correct `eggs` (twins share an egg: `same_egg_as`) or one of the others"
-    findings.report(at.value("eggs"), "egg-count", f"{said}, but `eggs` is {record.eggs}; {remedy}")
+        remedy = f"that is {-gap} too many; correct `eggs` or one of the others (twins share an egg: `same_egg_as`)"
+    findings.report(at.value("eggs"), "egg-count", f"{said}; {remedy}")
