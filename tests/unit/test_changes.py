@@ -109,6 +109,7 @@ def test_a_clutch_tells_what_came_later_in_the_order_of_days(room: Told) -> None
     ]
     rows = clutch_timeline(room.telling, room.collection.clutches["C23-01"], Changes({}, tuple(later)))
     assert [row.on.last.month for row in rows[-3:] if row.on] == [1, 2, 3]
+    assert all(row.dated for row in rows)
 
 
 def test_a_proof_names_what_proved_it(room: Told) -> None:

@@ -44,8 +44,9 @@ def result(young: set[int], carriers: set[int], moment: int) -> _Result:
 
 def test_results_that_share_no_carrier_are_apart_in_order_of_time_and_of_young() -> None:
     """The first copy is needed later than the second here; two of one moment come by their young."""
-    found = Told({1: 5, 2: 3}, {30: 5, 20: 3, 21: 3}, {30: {1}, 20: {2}, 21: {3}}, {3: {20, 21}, 5: {30}}).results()
-    assert found == [result({20}, {2}, 3), result({21}, {3}, 3), result({30}, {1}, 5)]
+    told = {1: {21, 20}, 8: {30}}
+    found = Told({1: 8, 2: 1}, {30: 8, 21: 1, 20: 1}, {30: {1}, 20: {2}, 21: {3}}, told).results()
+    assert found == [result({20}, {2}, 1), result({21}, {3}, 1), result({30}, {1}, 8)]
 
 
 def test_two_that_share_a_carrier_with_a_third_are_one_from_the_first_on() -> None:

@@ -1,0 +1,212 @@
+"""More single functions, each asked the question that nothing else asks: orders, defaults, and limits of words."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from fractions import Fraction
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, LabTest, Locus
+from tests.rooms import FAMILY
+from tests.unit.statement_fakes import PYTHONS, reading
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.terms import least_order
+from clutchlight.genetics.tree import Factor, Tree, planned
+from clutchlight.model import When
+from clutchlight.planning import doubt, rotation
+from clutchlight.planning.hatchlings import hatchlings_of_eggs
+from clutchlight.planning.odds import Proof
+from clutchlight.planning.readiness import Limit, RotationLimits, is_grown
+from clutchlight.planning.rotation import Stay
+from clutchlight.planning.sales import without_buyer
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.log import _candidates
+from clutchlight.reading.text import place_in
+from clutchlight.statements import animals, clutches, doubt as doubt_words, odds as odds_words, reasons
+from clutchlight.statements.answers import Answers
+from clutchlight.wording.words import clause, harmful_together
+
+F = Fraction
+DAY = date(2026, 11, 25)
+
+
+# Genetics
+
+
+def test_the_widest_clique_is_the_one_of_most_entries() -> None:
+    """Of a chain of 2, 2 and 5 states: 4 and 10 entries."""
+    plan = planned((2, 2, 5), [(0, 1), (1, 2)])
+    assert (plan.entries, plan.widest) == (14, 10)
+
+
+def test_what_was_sent_once_is_not_looked_at_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Until a factor changes: then at what lies between the two."""
+    tree = Tree((2, 2, 2), (Factor((0, 1), [1, 2, 3, 4]), Factor((1, 2), [1, 5, 2, 7])))
+    looked: list[int] = []
+    last = tree._last_change
+    monkeypatch.setattr(tree, "_last_change", lambda clique, without: looked.append(without) or last(clique, without))
+    counts = []
+    for scope, change in (((0,), None), ((0, 1), None), ((0,), [1, 5, 2, 8]), ((0, 1), None)):
+        if change:
+            tree.change(1, change)
+        looked.clear()
+        tree.belief(scope)
+        counts.append(sum(without >= 0 for without in looked))
+    assert counts == [1, 0, 1, 0]
+
+
+def test_a_test_counts_from_its_own_moment_on() -> None:
+    """The first event is the first moment."""
+    tested = Animal("A", "male", tests=(LabTest("P", 0, date(2025, 1, 1)),))
+    locus = Locus("at", "recessive", ("P",), background=(("P", F(1, 10)),))
+    world = infer(as_collection(Case((locus,), (tested,), ()))).figures_of("A").world
+    evidence, egg = world.evidence[0], world.pedigree.eggs[0]
+    assert [evidence.was_tested(egg, moment) for moment in (0, 1, 2)] == [False, True, True]
+
+
+def test_nothing_has_the_least_order() -> None:
+    assert (least_order([]), least_order([0, 0])) == (0, 0)
+
+
+# Planning
+
+
+def test_what_is_left_of_records_without_one() -> None:
+    assert [doubt._but(("a", "b", "c"), at) for at in range(3)] == [("b", "c"), ("a", "c"), ("a", "b")]
+
+
+def test_those_near_are_asked_before_all() -> None:
+    left: Any = SimpleNamespace(figures=SimpleNamespace(certainty="near"), _of_all="all")
+    assert list(doubt._Left._certainties(left)) == ["near", "all"]
+
+
+def test_rests_are_those_before_stays_of_the_last_thirty_days() -> None:
+    """Exactly thirty days ago is not among them, today is; the same female by the next day stayed, and by the day after came back."""
+
+    def rests(*stays: tuple[str, int, int]) -> list[int]:
+        found = [Stay(who, DAY - timedelta(first), DAY - timedelta(last), open_=False) for who, first, last in stays]
+        return rotation._rests(found, DAY)
+
+    assert rests(("A", 40, 35), ("B", 30, 29), ("A", 29, 20), ("B", 0, 0)) == [0, 20]
+    assert rests(("A", 20, 15), ("A", 14, 10), ("A", 8, 8), ("B", 7, 7)) == [2, 1]
+
+
+def test_of_two_equal_limits_the_one_for_small_males_is_named() -> None:
+    limits = RotationLimits({"refusals": Limit(F(2), "usual")}, {"refusals": Limit(F(2), "small")})
+    found = limits.limit("refusals", small_or_first=True)
+    assert found is not None
+    assert found.source == "small"
+
+
+def test_males_of_the_log_stand_in_order_of_their_first_day() -> None:
+    """Whatever order the rows came in; of one day by name."""
+    days = {"M-03": 2, "M-02": 1, "M-01": 2}
+    rows: Any = {male: [SimpleNamespace(day=date(2026, 1, day), event="paired")] for male, day in days.items()}
+    assert [one.male for one in _candidates(rows)] == ["M-02", "M-01", "M-03"]
+
+
+def test_only_what_is_sold_lacks_a_buyer(tmp_path: Path) -> None:
+    """And that only where no sale says whose it is."""
+    files = {"animals/sold.yaml": "- {id: F-08, sex: female, hatched: 2019, status: sold}\n"}
+    collection, private = FAMILY.both(tmp_path, files)
+    assert without_buyer(collection, private) == ("F-08",)
+
+
+@pytest.mark.parametrize(("hatched", "said"), [(date(2025, 12, 20), False), (date(2025, 11, 20), True)])
+def test_where_the_species_file_has_no_age_one_of_a_year_is_grown(hatched: date, said: bool) -> None:
+    """Eleven months are too few."""
+    collection: Any = SimpleNamespace(species={"ball-python": PYTHONS})
+    animal: Any = SimpleNamespace(hatched=When.day(hatched), species="ball-python", sex="male", status="growing on")
+    assert is_grown(animal, collection, DAY) is said
+
+
+# Records
+
+
+def test_a_range_is_a_date_only_where_one_is_asked_for() -> None:
+    assert isinstance(read_date("2024-05-01..03"), str)
+    assert not isinstance(read_date("2024-05-01..03", spans=True), str)
+
+
+def test_the_end_of_a_message_names_the_nearest_or_says_nothing() -> None:
+    assert or_nearest("Pastl", ["Pastel"]) == "; the nearest is 'Pastel'"
+    assert or_nearest("Zzyzx", ["Pastel"], "look it up") == "; look it up"
+    assert or_nearest("Zzyzx", ["Pastel"]) == ""
+
+
+def test_a_character_has_its_column_from_the_line_that_it_stands_in() -> None:
+    found = [place_in("ab\ncd\n", index, "f") for index in (0, 1, 3, 4)]
+    assert [(one.line, one.column) for one in found] == [(1, 1), (1, 2), (2, 1), (2, 2)]
+
+
+# Statements
+
+
+def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_path: Path) -> None:
+    """Where none was worked out, none is taken."""
+    answers = Answers(FAMILY.book(tmp_path, {}).inference, {})
+    said, _ = clutches._relation(answers, answers.collection.clutches["C26-01"])
+    assert said == "the parents are not related, as far as is recorded"
+
+
+@pytest.mark.parametrize(("dam", "sires"), [(None, [("M", F(1))]), ("F", [])])
+def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tuple[str, Fraction]]) -> None:
+    answers: Any = SimpleNamespace(dam_of=lambda animal: dam, sires_of=lambda animal: sires)
+    animal: Any = None
+    assert animals._relation(answers, animal, F(0)) == ("", "")
+
+
+def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reasons, "hidden_loci", lambda *_: ["piebald", "clown", "albino"])
+    monkeypatch.setattr(reasons, "_spoken", lambda *_: list(PYTHONS.loci.values()))
+    monkeypatch.setattr(reasons, "_hiding", lambda *_: ())
+    answers: Any = SimpleNamespace(species_of=lambda animal: PYTHONS)
+    animal: Any = None
+    (said,) = reasons._untold(answers, animal, reading("Pastel"))
+    assert said == "What it shows can hide Albino, Candy, Clown and Piebald, so its look says nothing there."
+
+
+def test_a_sentence_of_a_proof_ends_with_its_full_stop() -> None:
+    """Where what a clutch without the trait leaves is not computed either."""
+    collection: Any = SimpleNamespace(animals={"F-01": SimpleNamespace(called="F-01")})
+    proof = Proof("F-01", "piebald", "Piebald", F(1, 2), None, None)
+    said = odds_words.proof_sentence(proof, hatchlings_of_eggs(PYTHONS, 2), collection)
+    assert said == "F-01 may carry Piebald (1 in 2); how often this would prove it is not computed."
+
+
+def test_one_time_in_a_hundred_is_told_as_such() -> None:
+    said = [odds_words.times_in_hundred(chance) for chance in (F(1, 100), F(1, 101), F(0), F(1))]
+    assert said == ["1 time in 100", "under 1 time in 100", "never", "every time"]
+
+
+def test_lines_are_broken_between_words_alone() -> None:
+    """Neither within one that is too long nor at a hyphen."""
+    long = "x" * 300
+    assert odds_words.wrapped(long, 2) == [f"  {long}"]
+    assert all("half-" not in line or "half-siblings" in line for line in odds_words.wrapped("half-siblings " * 20, 0))
+
+
+def test_a_normal_look_is_named_when_it_is_left_out() -> None:
+    place: Any = None
+    for shows, said in (((), "normal"), (("Pastel",), "Pastel"), (None, "not seen")):
+        animal = SimpleNamespace(id="F-01", readings=[SimpleNamespace(shows=shows)])
+        collection: Any = SimpleNamespace(animals={"F-01": animal})
+        assert (
+            doubt_words.record_words(doubt.LeftOut("look", "F-01", place), collection) == f"the look of F-01 ({said})"
+        )
+
+
+def test_one_trait_alone_harms_by_itself_and_twice_by_two_copies() -> None:
+    found = [str(harmful_together(traits)) for traits in (["Spider"], ["Spider", "Spider"], ["Spider", "Lesser"])]
+    assert found == ["Spider", "two copies of Spider", "Spider with Lesser"]
+
+
+def test_a_clause_begins_with_a_capital_whatever_follows_its_first_word() -> None:
+    said = [str(clause(text)) for text in ("so, it is.", "m-02 shows it.", "half-siblings; both", "3 eggs")]
+    assert said == ["So, it is", "m-02 shows it", "Half-siblings; both", "3 eggs"]
