@@ -12,11 +12,12 @@ import pytest
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, LabTest, Locus
 from tests.rooms import FAMILY
-from tests.unit.statement_fakes import PYTHONS, reading
+from tests.unit.statement_fakes import PYTHONS, het, reading
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.terms import least_order
 from clutchlight.genetics.tree import Factor, Tree, planned
+from clutchlight.genetics.values import OtherSire
 from clutchlight.model import When
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
@@ -28,7 +29,7 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import or_nearest
 from clutchlight.reading.log import _candidates
 from clutchlight.reading.text import place_in
-from clutchlight.statements import animals, clutches, doubt as doubt_words, odds as odds_words, reasons
+from clutchlight.statements import animals, clutches, doubt as doubt_words, odds as odds_words, reasons, results
 from clutchlight.statements.answers import Answers
 from clutchlight.wording.words import clause, harmful_together
 
@@ -210,3 +211,42 @@ def test_one_trait_alone_harms_by_itself_and_twice_by_two_copies() -> None:
 def test_a_clause_begins_with_a_capital_whatever_follows_its_first_word() -> None:
     said = [str(clause(text)) for text in ("so, it is.", "m-02 shows it.", "half-siblings; both", "3 eggs")]
     assert said == ["So, it is", "m-02 shows it", "Half-siblings; both", "3 eggs"]
+
+
+def test_traits_of_one_locus_are_left_out_only_where_it_carries_exactly_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """And where others are left: two of a locus that may both be there stay, and so does one alone."""
+    answers: Any = None
+    animal: Any = None
+    monkeypatch.setattr(animals, "all_of", lambda answers, animal, traits: [one.trait for one in traits])
+    names = {"Albino": "albino", "Candy": "albino", "Clown": "clown"}
+    traits: Any = [
+        SimpleNamespace(trait=name, locus=locus, mentioned=True, possible=True) for name, locus in names.items()
+    ]
+    for surely, kept in ((["albino"], ["Clown"]), ([], list(names)), (["clown"], list(names))):
+        monkeypatch.setattr(
+            animals, "_surely_one", lambda answers, animal, found, surely=surely: found[0].locus in surely
+        )
+        assert animals.together(answers, animal, traits) == kept
+    monkeypatch.setattr(animals, "_surely_one", lambda answers, animal, found: True)
+    assert animals.together(answers, animal, traits[:2]) == ["Albino", "Candy"]
+
+
+def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whichever animal comes first of which something is certain; a male is named once."""
+    males = {
+        "A": OtherSire("C26-02", "M-1", None),
+        "B": OtherSire("C26-01", "M-2", None),
+        "C": OtherSire("C26-02", "M-1", None),
+    }
+    monkeypatch.setattr(results, "Asked", lambda answers, animal, *_: SimpleNamespace(other_sires=(males[animal.id],)))
+    animals_ = {name: SimpleNamespace(id=name, species="ball-python") for name in males}
+    collection = SimpleNamespace(animals=animals_, clutches={name: name for name in ("C26-01", "C26-02")})
+    answers: Any = SimpleNamespace(
+        collection=collection, inferred=SimpleNamespace(others=True), like=lambda animal: animal
+    )
+    answers.loci, answers.now = lambda species: [PYTHONS.loci["piebald"]], lambda *_: het("1")
+    found = [
+        (one.clutch, [male.male for male in one.males], [name for name, _ in one.certain])
+        for one in results.hanging(answers)
+    ]
+    assert found == [("C26-01", ["M-2"], ["B"]), ("C26-02", ["M-1"], ["A", "C"])]
