@@ -183,7 +183,7 @@ def test_a_sentence_of_a_proof_ends_with_its_full_stop() -> None:
 
 def test_one_time_in_a_hundred_is_told_as_such() -> None:
     said = [odds_words.times_in_hundred(chance) for chance in (F(1, 100), F(1, 101), F(0), F(1))]
-    assert said == ["1 time in 100", "under 1 time in 100", "never", "every time"]
+    assert said == ["1 time in 100", "under 1 time in 100", "never", "nearly every time"]
 
 
 def test_lines_are_broken_between_words_alone() -> None:
@@ -196,8 +196,8 @@ def test_lines_are_broken_between_words_alone() -> None:
 def test_a_normal_look_is_named_when_it_is_left_out() -> None:
     place: Any = None
     for shows, said in (((), "normal"), (("Pastel",), "Pastel"), (None, "not seen")):
-        animal = SimpleNamespace(id="F-01", readings=[SimpleNamespace(shows=shows)])
-        collection: Any = SimpleNamespace(animals={"F-01": animal})
+        animal = SimpleNamespace(id="F-01", species="ball-python", readings=[SimpleNamespace(shows=shows)])
+        collection: Any = SimpleNamespace(animals={"F-01": animal}, species={"ball-python": PYTHONS})
         assert (
             doubt_words.record_words(doubt.LeftOut("look", "F-01", place), collection) == f"the look of F-01 ({said})"
         )
