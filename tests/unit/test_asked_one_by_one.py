@@ -40,6 +40,7 @@ from clutchlight.reading.text import WrittenText
 from clutchlight.site import files
 from clutchlight.statements import keeping, notes
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked
 
 F = Fraction
 NORMAL = (Reading(Look(())),)
@@ -286,13 +287,24 @@ def test_what_another_record_proved_is_told_by_its_name() -> None:
     """Its own test by that it is its own."""
     answers = SimpleNamespace(named=lambda name: f"<{name}>")
     asked: Any = SimpleNamespace(recessive=True, trait="Piebald", animal=SimpleNamespace(id="A"), answers=answers)
+    asked.locus = PYTHONS.loci["piebald"]
     said = []
     for by in ("A", "C26-01"):
         asked.grounds = Grounds("test" if by == "A" else "proven", by)
-        said.append(str(notes._figures(asked, Event(date(2026, 1, 1), 0, "C25-01", "hatching"), "x", F(1), "now")))
+        said.append(str(notes._how_certain(asked, Event(date(2026, 1, 1), 0, "C25-01", "hatching"))))
     assert "its own test" in said[0]
     assert "<A>" not in said[0]
     assert "<C26-01>" in said[1]
+
+
+def test_founders_whose_claim_is_doubted_are_those_on_record() -> None:
+    """Of those on whose claims its figure rests."""
+    doubted = {"A": True, "B": False, "gone": True}
+    asked: Any = SimpleNamespace()
+    asked.of = lambda name: SimpleNamespace(claim_in_doubt=doubted[name])
+    asked.rests_on = tuple(doubted)
+    asked.answers = SimpleNamespace(collection=SimpleNamespace(animals={"A": None, "B": None}))
+    assert vars(Asked)["doubted_founders"].__get__(asked) == ("A",)
 
 
 def test_what_is_not_computed_is_said_to_be() -> None:
