@@ -226,7 +226,12 @@ def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -
         clutch.dam,
         parthenogenesis=alone,
         related=related,
-        perhaps_related=related and (len(stated) > 1 or any(one.kinship == PERHAPS_RELATED for one in kin)),
+        perhaps_related=related
+        and (
+            len(stated) > 1
+            or any(sire.by_claim for sire in stated)
+            or any(one.kinship == PERHAPS_RELATED for one in kin)
+        ),
         perhaps_alone=None if perhaps_alone is None else percent_text(perhaps_alone) if several else "",
     )
 

@@ -17,7 +17,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
-from clutchlight.statements.family import claimed_of, kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import claimed_of, if_the_sire, kinship_in_brief, relation_of_parents, sire_words
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
@@ -338,7 +338,9 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[s
         return ("its parents may be related, depending on the sire" if related else ""), ""
     ((sire, _),) = sires
     about = answers.settled, sire, dam, inbreeding
-    return relation_of_parents(*about), kinship_in_brief(*about)
+    relation = relation_of_parents(*about)
+    probably = bool(inbreeding) and sire_words(answers, animal) != "sire"
+    return if_the_sire(relation, answers.male(sire)) if probably else relation, kinship_in_brief(*about)
 
 
 def _sold_on(animal: Animal) -> When | None:

@@ -14,7 +14,7 @@ from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import claimed_of, kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import claimed_of, if_the_sire, kinship_in_brief, relation_of_parents
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words
@@ -38,7 +38,7 @@ def state_clutch(
     state = state_of(answers, clutch)
     notes = (*_notes(answers, clutch, caused), *surprises)
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
-    relation, kinship = _relation(answers, clutch)
+    relation, kinship = _relation(answers, clutch, by_claim=bool(said))
     return ClutchStatement(
         id=clutch.id,
         name=clutch.name,
@@ -172,14 +172,16 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
     return Text(f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.", ask)
 
 
-def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
+def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> tuple[str, str]:
     """How its parents are related, in a sentence and in brief."""
     left = answers.sires_of_clutch(clutch)
     if clutch.sires.kind == "mixed" or len(left) > 1 or not clutch.young:
         return "", ""
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
     about = answers.settled, left[0][0], clutch.dam, of_young
-    return relation_of_parents(*about, of="the"), kinship_in_brief(*about)
+    relation = relation_of_parents(*about, of="the")
+    probably = by_claim and of_young > 0
+    return if_the_sire(relation, answers.male(left[0][0])) if probably else relation, kinship_in_brief(*about)
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:

@@ -348,6 +348,11 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
     return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
 
 
+def if_the_sire(relation: str, male: Text) -> str:
+    """How parents are related where claims alone leave the sire."""
+    return phrase("{}, if {} is the sire", relation, male)
+
+
 PERHAPS_RELATED = "perhaps related"
 AS_WRITTEN = ", by the sire chances as they were written down"
 """The condition of a coefficient that hangs on a sire in doubt."""
