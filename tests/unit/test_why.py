@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from tests.rooms import BARE
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
@@ -80,3 +81,13 @@ def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> No
     assert result.exit_code == 2
     assert "[unknown-animal]" in result.stderr
     assert "Traceback" not in result.output
+
+
+def test_a_young_without_a_clutch_or_a_day_has_parents_all_the_same(tmp_path: Path) -> None:
+    records = """- {id: A, sex: male, shows: normal, claims: {Clown: 100%}}
+- {id: B, sex: female, shows: Clown}
+- {id: X, sex: male, shows: normal, sire: A, dam: B}
+"""
+    (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Clown")
+    said = [str(step.says) for step in found.steps]
+    assert said == ["It is a young of B and A; nothing was claimed of it; it looks normal"]

@@ -169,7 +169,7 @@ def _steps(asked: Asked) -> Iterator[Step]:
     start = next((_carried(asked, chance) for event, chance in rows if event is None), None)
     if start is not None:
         place = animal.readings[0].place if animal.readings else animal.place
-        yield Step(animal.id, place, _founder_words(asked), None, start)
+        yield Step(animal.id, place, _at_first(asked), None, start)
         figure = start
     near = asked.answers.events_near(animal.id)
     waiting = before is not None
@@ -218,7 +218,8 @@ def _parents_in_words(asked: Asked) -> Text:
     return phrase("{} and of {}", answers.named(clutch.dam), words.join_or(answers.males(clutch)))
 
 
-def _founder_words(asked: Asked) -> Text:
+def _at_first(asked: Asked) -> Text:
+    """What stands on record of a founder at first, or of a young without a day of hatching."""
     said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
     claim = next((one for one in said if one.chance is not None), None)
     parent = next((one.came_from for one in said if one.came_from), None)
@@ -228,11 +229,16 @@ def _founder_words(asked: Asked) -> Text:
         chance = "" if double.two_copies == 1 else f" with a chance of {words.percent_text(double.two_copies)}"
         told = f"; it {_is_said(double)} to have two copies of {asked.trait}{chance}"
     came = f"; it {_is_said(claim)} to be {claim_words(claim, asked.locus)}" if claim else told
+    kin = (
+        Text("Its parents are not on record")
+        if asked.animal.founder
+        else phrase("It is a young of {}", _parents_in_words(asked))
+    )
     reading = asked.animal.reading
     if reading is None or reading.shows is None:
-        return Text(f"Its parents are not on record{came}; its look is not on record")
+        return Text(kin, f"{came}; its look is not on record")
     look = looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
-    return Text(f"Its parents are not on record{came}; it looks {look}")
+    return Text(kin, f"{came}; it looks {look}")
 
 
 def _is_said(claim: Claim) -> str:
