@@ -80,11 +80,16 @@ def _asked(file: Path) -> Asked:
     )
 
 
-def never(asked: Asked) -> tuple[str, ...]:
-    """Words that must not stand in any output: the lines of `never.txt` that do not begin with #."""
+NOWHERE = "nowhere: "
+"""How a line of `never.txt` begins whose words stand in no output; those of the others stand in none that is public."""
+
+
+def never(asked: Asked, output: str) -> tuple[str, ...]:
+    """Words that must not stand in an output, by the lines of `never.txt` that do not begin with #."""
     file = asked.folder / "never.txt"
     lines = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
-    return tuple(line for line in lines if line.strip() and not line.startswith("#"))
+    meant = [line for line in lines if line.strip() and not line.startswith("#")]
+    return tuple(line.removeprefix(NOWHERE) for line in meant if output == "public.txt" or line.startswith(NOWHERE))
 
 
 def said(asked: Asked) -> Mapping[str, str]:
