@@ -497,15 +497,19 @@ def test_a_clutch_that_contradicts_itself_is_kept_and_set_aside(tmp_path: Path) 
 
 
 def test_a_look_that_its_parents_on_record_rule_out_is_left_and_the_animal_is_taken(tmp_path: Path) -> None:
-    """The row is kept without its look, and told why."""
+    """The row is kept without what it shows of that gene, and told why."""
     files = {"animals/all.yaml": PARENTS, "collection.yaml": SETTINGS.replace(", corn-snake", "")}
     folder = BARE.write(tmp_path, files)
     made, book = taken(folder, b"id,sex,genes,hatched,parents\nY-1,m,Pastel,2024-05-01,M-1 x F-1\n", {})
-    assert (book.collection.animals["Y-1"].sire, book.collection.animals["Y-1"].readings) == ("M-1", ())
+    animal = book.collection.animals["Y-1"]
+    assert animal.reading is not None
+    assert (animal.sire, animal.reading.shows, animal.reading.cannot_tell) == ("M-1", (), ("Pastel",))
     assert (made.rows, made.placed, made.animals) == (1, 1, 1)
     (left,) = made.left
     assert (left.line, left.what) == (2, "genes")
-    assert left.why.startswith("Y-1: its look is kept as a note, since not all of this can be true: ")
+    assert left.why.startswith(
+        "Y-1: whether it shows Pastel counts as not decided, since not all of this can be true: "
+    )
 
 
 def test_rows_without_ids_are_the_animals_on_record_of_that_name(tmp_path: Path) -> None:
@@ -632,7 +636,9 @@ def test_counts_that_do_not_fit_a_clutch_on_record_are_left_with_the_reason(tmp_
     assert (folder / "clutches/all.yaml").read_text() == CLUTCH
     (left,) = made.left
     assert (left.line, left.written) == (2, "C24-1")
-    assert left.why.startswith("laid: 2024-05-13, eggs: 1, slugs: 0: not added to clutch C24-1, since there: 2 young")
+    assert left.why.startswith(
+        "laid: 2024-05-13, eggs: 1, slugs: 0: not added to clutch C24-1, since there: of 1 good egg (`eggs`) the record tells of 2"
+    )
     assert (made.rows, made.placed) == (2, 2)
 
 

@@ -8,6 +8,7 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
+from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.rows import short_for
@@ -152,15 +153,23 @@ def test_the_same_list_again_writes_nothing(tmp_path: Path) -> None:
     assert [one.file for one in more.files] == ["intake/left-herd-2.csv"]
 
 
-def test_a_contradiction_is_told_in_plain_words_and_buyers_read_why(tmp_path: Path) -> None:
-    """A Super Pastel has no young without Pastel: by itself its look is a note, in a clutch the look of the young is set aside."""
-    made, _ = taken_in(
-        tmp_path, "M-1,,m,Super Pastel,2019,,\nF-1,,f,normal,2019,,\nA-1,,m,normal,2021-01-02,M-1 x F-1,\n"
+def test_a_contradiction_is_told_in_plain_words_and_costs_one_gene_alone(tmp_path: Path) -> None:
+    """A Super Pastel has no young without Pastel: of both it is not decided; what else they look like stays."""
+    made, book = taken_in(
+        tmp_path, "M-1,,m,Super Pastel Clown,2019,,\nF-1,,f,normal,2019,,\nA-1,,m,normal,2021-01-02,M-1 x F-1,\n"
     )
     assert left_of(made)[0] == (
-        "M-1: its look is kept as a note, since not all of this can be true: M-1 looks Super Pastel, M-1 is the sire of A-1 and A-1 looks"
-        " normal. Look again, and write what is right into its record"
+        "M-1: whether it shows Pastel counts as not decided, since not all of this can be true: M-1 looks Super Pastel and Clown, M-1 is"
+        " the sire of A-1 and A-1 looks normal. Look again, and then correct `shows` and `cannot_tell` in its record"
     )
+    readings = {name: book.collection.animals[name].reading for name in ("M-1", "A-1")}
+    assert {name: one and (one.shows, one.cannot_tell) for name, one in readings.items()} == {
+        "M-1": (("Clown",), ("Pastel",)),
+        "A-1": ((), ("Pastel",)),
+    }
+    assert "shows_not_taken" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert isinstance(figure := book.inference.now("A-1", "clown"), Figure)
+    assert figure.carries(1) == 1
 
 
 def test_buyers_read_why_a_look_is_under_review(tmp_path: Path) -> None:
@@ -184,3 +193,10 @@ def test_buyers_read_why_a_look_is_under_review(tmp_path: Path) -> None:
 def test_a_species_is_known_by_what_people_call_it(word: str, species: str) -> None:
     """Common practice, no source; a word that fits any of them is none."""
     assert [key for key in built_in_species() if short_for(word.casefold(), key)] == ([species] if species else [])
+
+
+@pytest.mark.parametrize("sire", ["Hektor (1)", "1 (Hektor)", "Hektor [1]"])
+def test_a_parent_may_be_written_with_its_name_and_its_id(tmp_path: Path, sire: str) -> None:
+    made, book = taken_in(tmp_path, f"1,Hektor,m,Clown,2019,,\n2,Nyx,f,normal,2019,,\n3,,f,normal,2021,{sire} x Nyx,\n")
+    assert left_of(made) == []
+    assert (book.collection.animals["3"].sire, book.collection.animals["3"].dam) == ("1", "2")

@@ -225,9 +225,11 @@ _STATUS_WORDS: Mapping[str, str] = {
     ),
     **dict.fromkeys(("hold back", "keeping", "keep", "kept back", "behalten"), "holdback"),
     **dict.fromkeys(("not ready", "growing", "grow out", "growing out", "too small", "unestablished"), "growing on"),
-    **dict.fromkeys(("adult", "proven breeder", "breeding", "zuchttier", "reproducteur"), "breeder"),
-    **dict.fromkeys(("verkauft", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
-    **dict.fromkeys(("reserviert", "réservé", "pending", "deposit", "on deposit"), "on hold"),
+    **dict.fromkeys(
+        ("adult", "proven breeder", "breeding", "zuchttier", "zucht", "zuchtgruppe", "reproducteur"), "breeder"
+    ),
+    **dict.fromkeys(("verkauft", "verk", "abgegeben", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
+    **dict.fromkeys(("reserviert", "res", "resv", "réservé", "pending", "deposit", "on deposit"), "on hold"),
     **dict.fromkeys(("ours", "mine", "nfs", "pet", "collection", "own"), "not for sale"),
     **dict.fromkeys(("died", "dead", "deceased", "rip", "tot", "gestorben", "mort", "doa", "euthanized", "†"), "died"),
 }

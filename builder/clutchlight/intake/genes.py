@@ -64,7 +64,9 @@ _DOUBT = re.compile(
     re.IGNORECASE,
 )
 """Words that deny, leave open or speak of another animal."""
-_NORMAL = frozenset(["normal", "norm", "wildtype", "wildfarben", "normale"])
+_NORMAL = frozenset(
+    ["normal", "norm", "wildtype", "wildtyp", "wildfarben", "wildfarbe", "wildfarbig", "nominat", "normale"]
+)
 
 
 class Het(Struct, frozen=True):

@@ -467,7 +467,9 @@ class SheetReader:
         ):
             if several:
                 return several[0] if len(several) == 1 else ""
-        return ""
+        both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
+        found = {self._animal(part, names, loose) for part in both.groups()} - {""} if both is not None else set()
+        return found.pop() if len(found) == 1 else ""
 
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path, PurePath
@@ -234,19 +234,20 @@ def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
 
 
 def _set_aside(inference: Inference | None, made: NewFiles, taken: Taken) -> bool:
-    """The looks of a new clutch that contradicts other records at a trait do not count there; without a clutch they are left out."""
+    """The looks of a new clutch that contradicts other records at a trait do not count there; without a clutch those of animals do not."""
     of_clutches = of_animals = False
-    alone: dict[str, str] = {}
+    alone: dict[tuple[str, tuple[str, ...]], str] = {}
     if inference is None:
         return False
     for conflict in inference.conflicts:
-        trait = inference.collection.species[conflict.species].loci[conflict.locus].alleles[0]
+        locus = inference.collection.species[conflict.species].loci[conflict.locus]
+        trait = locus.alleles[0]
         said = f"not all of this can be true: {in_conflict(conflict, inference.collection)}"
         for kind, name, _ in filter(None, (_origin(record.place, made) for record in conflict.records)):
             home = taken.clutch_of(name)
             if home is None:
                 if kind == "animal":
-                    alone[name] = said
+                    alone[name, (trait, *locus.look_names)] = said
                 continue
             entry = taken.clutches[home][0]
             if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
@@ -257,11 +258,31 @@ def _set_aside(inference: Inference | None, made: NewFiles, taken: Taken) -> boo
                 " wrong, and then delete the line `set_aside` in that clutch's file"
             )
             taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
-    for name, said in alone.items() if not of_clutches else ():
-        of_animals |= _of_animal(name, "shows", taken)
-        why = f"{name}: its look is kept as a note, since {said}. Look again, and write what is right into its record"
+    for (name, (trait, *looks)), said in alone.items() if not of_clutches else ():
+        of_animals |= _not_decided(taken, name, trait, looks)
+        why = (
+            f"{name}: whether it shows {trait} counts as not decided, since {said}. Look again, and then correct `shows` and"
+            " `cannot_tell` in its record"
+        )
         taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
     return of_clutches or of_animals
+
+
+def _not_decided(taken: Taken, name: str, trait: str, looks: Sequence[str]) -> bool:
+    """Leaves out what an animal shows of one gene; whether that changed anything. The rest of its look stays."""
+    entry = taken.entry(name)
+    shown = None if entry is None else entry.get("shows")
+    if entry is None or shown is None:
+        return False
+    untold = entry.get("cannot_tell", [])
+    if trait in untold:
+        return _of_animal(name, "shows", taken)
+    rest = [look for look in shown if look not in looks] if isinstance(shown, list) else []
+    if isinstance(shown, list) and len(rest) < len(shown):
+        _keep(taken, name, "shows", entry)
+    entry["shows"] = rest or "normal"
+    entry["cannot_tell"] = [*untold, trait]
+    return True
 
 
 def _origin(place: Place, made: NewFiles) -> Origin | None:
@@ -294,6 +315,8 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
     if key in entry and key not in _RECORD and key != "private":
         _keep(taken, name, key, entry)
         del entry[key]
+        if key == "shows":
+            entry.pop("cannot_tell", None)
         if key in ("sire", "dam") and "stated" in entry:
             _keep(taken, name, "stated", entry)
             del entry["stated"]
