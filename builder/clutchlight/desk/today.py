@@ -341,7 +341,7 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
 
 
 def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
-    before = "taken as certain" if one.before == 1 else words.in_count(one.before)
+    before = "taken as certain" if one.before == 1 else words.note_count(one.before)
     now = (
         "proven"
         if one.before == one.after
@@ -349,7 +349,7 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
         if one.sired
         else "certain"
         if one.after == 1
-        else words.in_count(one.after)
+        else words.note_count(one.after)
         if one.after
         else "no chance left"
     )
