@@ -103,7 +103,9 @@ class Book(Struct, frozen=True, dict=True):
         """The little that leaves the private side: opted-in log facts, and the end of a hold."""
         from clutchlight.site.context import FromPrivate
 
-        facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until)
+        facts = log_facts(
+            self.private.log, self.collection.settings.publish_from_log, self.until, self.collection.animals
+        )
         holds = standings(self.collection, self.private.sales, self.until)
         return {
             name: FromPrivate(facts.get(name, LogFacts()), holds[name].until if name in holds else None)

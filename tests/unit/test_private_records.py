@@ -401,6 +401,19 @@ def test_only_opted_in_facts_leave_the_log(tmp_path: Path) -> None:
     assert log_facts(private.log, ()) == {}
 
 
+@pytest.mark.parametrize(
+    ("how", "note", "weight"), [("died", "a slip", 800), ("loan", "", 800), ("loan", "its keeper", 810)]
+)
+def test_the_log_says_nothing_in_public_of_an_animal_that_was_gone(
+    tmp_path: Path, how: str, note: str, weight: int
+) -> None:
+    """After its death nothing; of one that lives elsewhere what a note explains."""
+    files = {"animals/X-1.md": f"---\nid: X-1\nleft: {{how: {how}, on: 2026-03-01}}\n---\n"}
+    rows = f"2026-02-01,X-1,weight,,800,\n2026-04-01,X-1,weight,,810,{note}\n"
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **files})
+    assert log_facts(private.log, ("weight",), animals=collection.animals)["X-1"].weight_g == weight
+
+
 def clutch_and_log(sire: str, rows: str, laid: str = "2027-03-01", more: str = "") -> dict[str, str]:
     record = f"---\nid: C27-01\nsire: {sire}\ndam: F-02\nlaid: {laid}\n{more}---\n"
     return {"clutches/C27-01.md": record, **log(rows)}

@@ -74,7 +74,7 @@ def apply_sales(collection: Collection, private: Private, day: date | None = Non
     sold = _standing(collection, standings(collection, private.sales, day))
     if day is not None or not any(sale.until for sale in private.sales):
         return sold
-    facts = log_facts(private.log, collection.settings.publish_from_log)
+    facts = log_facts(private.log, collection.settings.publish_from_log, animals=sold.animals)
     last = newest(
         (
             *(days_of(one) for one in sold.animals.values() if one.publish == "page"),
@@ -117,9 +117,17 @@ def newest(days: Iterable[Iterable[When | None]]) -> When | None:
     return max(dated, key=lambda when: (when.first, when.last), default=None)
 
 
-def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = None) -> Mapping[str, LogFacts]:
-    """By animal, the facts named in `opted` (weight, meals, sheds) up to `until`; nothing for an empty list."""
-    rows = [row for row in log if until is None or row.day <= until]
+def log_facts(
+    log: Iterable[LogRow],
+    opted: Sequence[str],
+    until: date | None = None,
+    animals: Mapping[str, Animal] = MappingProxyType({}),
+) -> Mapping[str, LogFacts]:
+    """By animal, the facts named in `opted` (weight, meals, sheds) up to `until`; nothing for an empty list.
+
+    Rows of `animals` that were gone by then do not count.
+    """
+    rows = [row for row in log if (until is None or row.day <= until) and not _was_gone(animals.get(row.animal), row)]
     by_animal = {
         fact: grouped((row.animal, row) for row in rows if row.event in events) if fact in opted else {}
         for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", SHEDS))
@@ -135,6 +143,14 @@ def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = 
             last_shed=_last(sheds),
         )
     return MappingProxyType(found)
+
+
+def _was_gone(animal: Animal | None, row: LogRow) -> bool:
+    """Whether an animal had died by the day of a row, or had left and no note explains who told of it."""
+    away = animal.away if animal is not None else None
+    if away is None or away.on is None or row.day <= away.on.last:
+        return False
+    return away.how == "died" or row.note is None
 
 
 def _begun(sale: Sale) -> tuple[date, str, int]:
