@@ -200,3 +200,14 @@ def test_a_parent_may_be_written_with_its_name_and_its_id(tmp_path: Path, sire: 
     made, book = taken_in(tmp_path, f"1,Hektor,m,Clown,2019,,\n2,Nyx,f,normal,2019,,\n3,,f,normal,2021,{sire} x Nyx,\n")
     assert left_of(made) == []
     assert (book.collection.animals["3"].sire, book.collection.animals["3"].dam) == ("1", "2")
+
+
+def test_for_whom_an_animal_is_held_goes_to_the_sales(tmp_path: Path) -> None:
+    """It became a note, and the desk asked for whom it was; without a name nothing is made up."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "id,sex,genes,status,price,sold to\nA-1,m,normal,reserviert,110 €,Frau Kern\nA-2,f,normal,on hold,90,\n"
+    _, book = taken(tmp_path, rows.encode(), {})
+    assert [(sale.animals, sale.buyer, str(sale.agreed), sale.handed_over) for sale in book.private.sales] == [
+        (("A-1",), "Frau Kern", "110", None)
+    ]
+    assert [book.collection.animals[name].status for name in ("A-1", "A-2")] == ["on hold", "on hold"]

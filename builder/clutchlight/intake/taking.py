@@ -433,7 +433,7 @@ class _RecordMaker:
         roles = {"laid", *COUNTS}
         price = draft.price
         if not self._sells(draft):
-            roles |= {"paid", "buyer", "sold"}
+            roles |= {"paid", "sold"} if _promised(draft) else {"paid", "buyer", "sold"}
         if "price" not in entry and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
             roles.add("price")
         if not draft.weight:
@@ -457,6 +457,11 @@ class _RecordMaker:
         return known
 
     def sale(self, draft: Draft) -> None:
+        """Its sale, or for whom it is held."""
+        if _promised(draft):
+            held: Entry = {"animals": [draft.id], "buyer": draft.buyer}
+            _put(held, "agreed", draft.asked if self._counts(draft) else "")
+            self.taken.sales[draft.id] = held
         if not self._sells(draft):
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
@@ -472,6 +477,10 @@ class _RecordMaker:
             self.taken.log.append((draft.weighed, draft.id, draft.weight))
         else:
             self.taken.keep(draft.id, "weight_g", draft.weight)
+
+
+def _promised(draft: Draft) -> bool:
+    return draft.status == "on hold" and bool(draft.buyer)
 
 
 def sale_of(draft: Draft, agreed: str, today: date, *, paid: bool = False) -> Entry:
