@@ -43,7 +43,7 @@ from clutchlight.site.parts import (
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
 from clutchlight.statements.changes import nothing_proved
-from clutchlight.statements.odds import OddsWords, in_words
+from clutchlight.statements.odds import LookWords, OddsWords, in_words
 from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, parts_of, phrase
@@ -478,7 +478,7 @@ def looks_in_eggs(
         LookInEggs(
             look.look,
             look.eggs[:1].upper() + look.eggs[1:],
-            _drawn(outcome, odds.drawn, look.eggs, f"{prefix}-{number}"),
+            _drawn(outcome, look, odds.drawn, f"{prefix}-{number}"),
             look.carries,
             look.harm,
             named(*outcome.combos, *outcome.looks),
@@ -487,13 +487,13 @@ def looks_in_eggs(
     )
 
 
-def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing | None:
+def _drawn(outcome: Outcome, said: LookWords, young: int, prefix: str) -> Drawing | None:
     """Filled: eggs to expect; striped: one more, at times."""
     if not 1 <= young <= MOST:
         return None
     whole, rest = divmod(outcome.expected, 1)
-    title = f"{' '.join(outcome.looks) or 'Normal-looking'}: {caption}"
-    return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
+    title = f"{said.look}: {said.eggs}"
+    return Drawing(_eggs, (young, int(whole), int(rest > 0), title, said.eggs, prefix))
 
 
 def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:

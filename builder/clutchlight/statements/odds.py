@@ -38,7 +38,7 @@ FOUR_LOCI = 4**4
 """The denominator of the shares of eggs of parents whose genotypes are known at four loci."""
 
 NORMAL_LOOK = "normal-looking"
-NONE_COUNTED = "none of the looks counted here"
+NONE_COUNTED = "none of these looks"
 
 
 class LookWords(Struct, frozen=True):
