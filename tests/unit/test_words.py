@@ -249,10 +249,10 @@ def test_one_of_a_pair_is_not_said_when_neither_is_possible_too() -> None:
     ("every", "some", "none", "of", "expected"),
     [
         ("4/9", "4/9", "1/9", 2, "of 9 snakes, 4 carry both, 4 only one, 1 neither"),
-        ("8/27", "2/3", "1/27", 3, "of 100 snakes, about 29 carry all, about 66 some, about 3 none"),
+        ("8/27", "2/3", "1/27", 3, "of 100 snakes, about 29 carry all, about 66 some, the rest none"),
         ("0", "1", "0", 2, "all snakes carry exactly one of the two"),
         ("0", "1", "0", 3, "all snakes carry at least one, and none of them all three"),
-        ("1/200", "1/2", "99/200", 2, "of 100 snakes, fewer than 1 carries both, 50 only one, about 49 neither"),
+        ("1/200", "1/2", "99/200", 2, "of 100 snakes, fewer than 1 carries both, 50 only one, the rest neither"),
         ("0", "1/2", "1/2", 2, "of 2 snakes, 1 carries only one, 1 neither"),
     ],
 )

@@ -144,10 +144,12 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: 
     whole = whole if whole <= PLAIN_UP_TO else 100
     names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
     said = [(chance * whole, name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
-    shares = (
+    shares = [
         f"{_share(share)}{'' if place else f' {_carry(max(1, int(share)))}'} {name}"
         for place, (share, name) in enumerate(said)
-    )
+    ]
+    if len(said) > 1 and any(share.denominator > 1 for share, _ in said) and said[-1][0] > 1:
+        shares[-1] = f"the rest {said[-1][1]}"  # rounded down, they would not come to the whole
     return f"of {whole} {whom}, {', '.join(shares)}"
 
 
