@@ -1,4 +1,4 @@
-"""What single cells of a spreadsheet say: a date, a price, a weight, a sex, a status, two parents.
+"""What single cells of a spreadsheet say: a date, a price, a weight, a sex, a status, a buyer, two parents.
 
 Each is read in the forms that people type, or not at all: a form that could mean two things is not read. Dates with two small numbers
 go by `order`, which the breeder confirms once for the file.
@@ -272,6 +272,74 @@ def price_in(cell: str) -> Price | None:
             rest.append(word)
     after = " ".join((*rest, found["rest"])).strip()
     return Price(amount, currency, after)
+
+
+NOBODY = re.compile(
+    r"[-–—?]+|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend",
+    re.IGNORECASE,
+)
+_NOT_YET = re.compile(r"(?:reserved|reserviert|res\.|res|on hold|hold|pending|deposit)\b.*|.*\?", re.IGNORECASE)
+_SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
+_GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
+_DEATH = re.compile(
+    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|gestorben|verstorben|eingeschläfert|verendet)\b",
+    re.IGNORECASE,
+)
+_PAID = re.compile(r"(?:pd|paid|bezahlt|payé)\b[.:]?\s*", re.IGNORECASE)
+_BESIDE = re.compile(
+    r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
+    r"(?P<part>(?:(?:pd|paid|bezahlt|payé|for|für|pour)\b[.:]?\s*)?(?:[€$£]|eur|euro|usd|gbp|chf)?\s*[0-9].*"
+    r"|(?:pd|paid|bezahlt|payé|traded?|swap|tausch)\b.*)",
+    re.IGNORECASE,
+)
+
+
+class Buyer(Struct, frozen=True):
+    """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left."""
+
+    name: str = ""
+    sold: bool = False
+    paid: Price | None = None
+    why: str = ""
+
+
+def reads_as_death(cell: str) -> bool:
+    """Whether a word of death stands in it."""
+    return _DEATH.search(cell) is not None
+
+
+def buyer_in(cell: str) -> Buyer:
+    """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`. Common practice, no source."""
+    text = _plain(cell)
+    if not text or NOBODY.fullmatch(text):
+        return Buyer()
+    if reads_as_death(text) or status_in(text) == "died":
+        return Buyer(why="this reads as a death, and names no buyer")
+    if _NOT_YET.fullmatch(text):
+        return Buyer(why="a hold or a question, and no sale")
+    if _GIVEN.fullmatch(text):
+        return Buyer(why="a gift, and no sale; write how it left into its record")
+    begun = _SOLD_TO.match(text)
+    text = text[begun.end() :] if begun else text
+    beside = _BESIDE.fullmatch(text)
+    name = (beside["name"] if beside else text).strip(" ,;:")
+    if not name:
+        return Buyer(sold=bool(begun), why="no name of a buyer")
+    if beside is None:
+        return Buyer(name, sold=True)
+    part = beside["part"].strip(" )]")
+    word = _PAID.match(part)
+    price = price_in(part[word.end() :] if word else part)
+    if (
+        price is not None
+        and not price.rest
+        and price.amount != "ask"
+        and (word or price.currency or part[-2:] in (",-", ".-"))
+    ):
+        return Buyer(name, sold=True, paid=price)
+    return Buyer(
+        name, sold=True, why=f"'{part}' is no part of the buyer's name; if it was paid, write it into the sale"
+    )
 
 
 _PARENTS = re.compile(r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s+", re.IGNORECASE)

@@ -19,6 +19,7 @@ from clutchlight.intake.cells import (
     Order,
     Price,
     ambiguous_days,
+    buyer_in,
     date_in,
     mark_of,
     parents_in,
@@ -35,6 +36,7 @@ from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, nearest, slips
 from clutchlight.reading.ids import Register
+from clutchlight.reading.shapes import ORIGINS
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case, slug_of
 from clutchlight.wording.words import plural
@@ -53,6 +55,13 @@ _NOBODY = re.compile(
     re.IGNORECASE,
 )
 """In place of a parent: that nobody knows it."""
+
+
+_BRED_HERE = re.compile(
+    r"own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|bred here|ours|mine|eigene? (?:nach)?zucht|enz",
+    re.IGNORECASE,
+)
+"""In place of a seller: that it was bred here. Common practice, no source."""
 
 
 class Left(Struct, frozen=True):
@@ -85,6 +94,7 @@ class Draft(Struct):
     buyer: str = ""
     sold: str = ""
     seller: str = ""
+    origin: str = ""
     came: str = ""
     weight: str = ""
     weighed: str = ""
@@ -319,7 +329,7 @@ class SheetReader:
                 else:
                     setattr(draft, role, when)
         draft.parents = self._parents_written(draft)
-        draft.seller = cells.get("seller", "")
+        self._origin(draft)
         self._status(draft)
         self._money(draft)
         if "weight" in cells:
@@ -372,6 +382,18 @@ class SheetReader:
         pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
         return pair if any(pair) else None
 
+    def _origin(self, draft: Draft) -> None:
+        """Whom it came from, else its origin; what was bred here came from nobody."""
+        written = draft.cells.get("seller", "")
+        origin = "bred here" if _BRED_HERE.fullmatch(written) else written.casefold()
+        if origin not in ORIGINS:
+            draft.seller = written
+            return
+        draft.origin = origin
+        if origin == "bred here" and draft.came:
+            draft.came = ""
+            self.keep(draft, "came", "it was bred here, so it did not come")
+
     def _status(self, draft: Draft) -> None:
         written = draft.cells.get("status")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
@@ -406,13 +428,30 @@ class SheetReader:
                 draft.paid = price.amount
             if price is not None and price.rest:
                 draft.notes["price"] = draft.cells[role]
-        buyer = draft.cells.get("buyer", "")
-        if re.search(r"\breturn(?:ed)?\b|\bcame back\b|\bzurück\b", buyer, re.IGNORECASE):
+        self._buyer(draft)
+
+    def _buyer(self, draft: Draft) -> None:
+        written = draft.cells.get("buyer", "")
+        if re.search(r"\breturn(?:ed)?\b|\bcame back\b|\bzurück\b", written, re.IGNORECASE):
             draft.returned = True
             self.keep(draft, "buyer", "it came back, so nobody is named who has it")
+            sold = True
         else:
-            draft.buyer = buyer
-        if (draft.buyer or draft.sold) and not draft.status:
+            buyer = buyer_in(written)
+            draft.buyer, sold, why = buyer.name, buyer.sold, buyer.why
+            if buyer.paid is not None:
+                amount, currency = buyer.paid.amount, buyer.paid.currency
+                if currency not in (None, self.collection.settings.currency):
+                    why = f"the amount beside the name is in {currency}, so it is not taken"
+                elif (draft.paid or draft.asked or amount) != amount:
+                    why = "the amount beside the name is not the one in the column of prices, so it is not taken"
+                else:
+                    draft.paid = amount
+            if why:
+                self.keep(draft, "buyer", why)
+            elif not buyer.name:
+                draft.cells.pop("buyer", None)
+        if (sold or draft.sold) and not draft.status:
             draft.status = "sold"
 
     # ---- parents

@@ -27,7 +27,6 @@ from clutchlight.intake.families import (
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Clutch, Collection
-from clutchlight.reading.shapes import ORIGINS
 from clutchlight.wording.words import plural
 
 Entry = dict[str, Value]
@@ -365,9 +364,8 @@ class _RecordMaker:
         self._hets(entry, draft, bred=family is not None)
         self._standing(entry, draft)
         self._unplaced(entry, draft, family)
-        if draft.seller.casefold() in ORIGINS:
-            entry["origin"] = draft.seller.casefold()
-        elif draft.seller:
+        _put(entry, "origin", draft.origin)
+        if draft.seller:
             draft.notes["bought_from"] = draft.seller
         if draft.notes:
             entry["private"] = dict(draft.notes)
@@ -411,7 +409,7 @@ class _RecordMaker:
             entry["status"] = "not for sale"
             entry["came"] = {"how": "returned"}
             return
-        if (draft.seller and draft.seller.casefold() not in ORIGINS) or draft.came:
+        if draft.seller or draft.came:
             came: Entry = {"how": "trade" if "trade" in draft.seller.casefold() else "bought"}
             _put(came, "on", draft.came)
             entry["came"] = came
