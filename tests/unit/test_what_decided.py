@@ -395,8 +395,8 @@ def test_where_she_may_have_bred_alone_two_copies_tell(tmp_path: Path) -> None:
 def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path) -> None:
     animals = "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}, left: {how: sold, on: 2024-01-01}}\n"
     page = BARE.page(tmp_path, {"animals/all.yaml": animals}, "animals/F-1/index.html")
-    (line,) = [line for line in page if "The same now as" in line]
-    assert line.startswith("The same now as when hatched, 2021, and when sold, January 2024.")
+    (line,) = [line for line in page if "the same now as" in line]
+    assert line.startswith("Our figures are the same now as when hatched, 2021, and when sold, January 2024.")
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,7 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     """A chance as snakes, where its fraction is simple: "of 3 snakes with this record, 2 carry it"."""
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
-    parts = (CountPart("part", trait.carries.numerator, trait.snakes),)
+    parts = (CountPart("carries", trait.carries.numerator, trait.snakes),)
     return Drawing(drawing.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
 
 

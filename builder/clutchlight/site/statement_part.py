@@ -274,11 +274,11 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
     then_words = [f"when {how}{f', {day_words.month_or_less(day)}' if day else ''}" for how, day in moments]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    apart = "Apart from small chances, t" if stated.small_chances else "T"
+    apart = "Apart from small chances, our" if stated.small_chances else "Our"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{apart}he same now as {', and '.join(then_words)}." if same else None,
+        f"{apart} figures are the same now as {', and '.join(then_words)}." if same else None,
     )
 
 
