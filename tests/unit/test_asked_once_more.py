@@ -17,7 +17,7 @@ from tests.unit.statement_fakes import PYTHONS, het, reading
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.terms import least_order
 from clutchlight.genetics.tree import Factor, Tree, planned
-from clutchlight.genetics.values import OtherSire
+from clutchlight.genetics.values import Event, OtherSire
 from clutchlight.model import When
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
@@ -25,10 +25,12 @@ from clutchlight.planning.odds import Proof
 from clutchlight.planning.readiness import Limit, RotationLimits, is_grown
 from clutchlight.planning.rotation import Stay
 from clutchlight.planning.sales import without_buyer
+from clutchlight.publishing import building_again
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import or_nearest
 from clutchlight.reading.log import _candidates
 from clutchlight.reading.text import place_in
+from clutchlight.site import files
 from clutchlight.statements import animals, clutches, doubt as doubt_words, odds as odds_words, reasons, results
 from clutchlight.statements.answers import Answers
 from clutchlight.wording.words import clause, harmful_together
@@ -250,3 +252,62 @@ def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pyt
         for one in results.hanging(answers)
     ]
     assert found == [("C26-01", ["M-2"], ["B"]), ("C26-02", ["M-1"], ["A", "C"])]
+
+
+@pytest.mark.parametrize(
+    ("shows", "said"),
+    [((True, False), "carry"), ((False, True), "carry"), ((True, True), "carry"), ((False, False), "are het")],
+)
+def test_parents_of_whom_one_shows_it_carry_it(
+    monkeypatch: pytest.MonkeyPatch, shows: tuple[bool, bool], said: str
+) -> None:
+    """Two that do not show it are het."""
+    parents = [
+        (role, SimpleNamespace(carries=1, shows=shown, by=role))
+        for role, shown in zip(("sire", "dam"), shows, strict=True)
+    ]
+    monkeypatch.setattr(reasons, "_single_parents", lambda asked: parents)
+    monkeypatch.setattr(reasons, "_left_out", lambda asked: ())
+    monkeypatch.setattr(reasons, "_parent_named", lambda asked, role, parent: role)
+    monkeypatch.setattr(reasons, "standing_clause", lambda parent, **_: f"stands by its {parent.by}")
+    locus: Any = SimpleNamespace(affects=())
+    asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"), trait="Piebald", recessive=True, locus=locus)
+    (sentence,) = reasons._parents_sentence(asked)
+    assert str(sentence) == f"Both parents {said} Piebald: sire stands by its sire; dam stands by its dam."
+
+
+def test_of_two_records_of_one_day_the_first_dates_the_last_change(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A hatching comes before a test; what is of another day does not count."""
+    on = date(2026, 5, 2)
+    events = [Event(on, rank, "F-01", kind) for rank, kind in ((2, "test"), (0, "hatching"))]
+    earlier = Event(date(2026, 5, 1), 0, "F-01", "look")
+    asked = [SimpleNamespace(locus=SimpleNamespace(key="piebald"))]
+    monkeypatch.setattr(animals, "computed", lambda *_: asked)
+    answers: Any = SimpleNamespace(history=lambda *_: [(one, None) for one in (None, earlier, *events)])
+    answers.when_of = lambda event: event.kind
+    animal: Any = SimpleNamespace(id="F-01")
+    assert animals._when_changed(answers, animal, on) == "hatching"
+    assert animals._when_changed(answers, animal, date(2026, 6, 1)) == When.day(date(2026, 6, 1))
+
+
+# Publishing
+
+
+def test_the_digest_of_the_program_is_that_of_its_own_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it carries along for a release stands in the source already."""
+    monkeypatch.setattr(building_again, "_PACKAGE", tmp_path)
+    (tmp_path / "_shipped").mkdir()
+    found = []
+    for own, carried in (("1", "1"), ("1", "2"), ("2", "2")):
+        (tmp_path / "a.py").write_text(own)
+        (tmp_path / "_shipped" / "b.py").write_text(carried)
+        found.append(building_again._program_digest.__wrapped__())
+    assert found[0] == found[1] != found[2]
+
+
+def test_a_link_leads_to_the_web_address() -> None:
+    """Where there is none no link is written."""
+    asked = ("self", "text/html", "changes/index.html")
+    for web, hrefs in (("https://example.org", ["https://example.org/changes/"]), (None, [])):
+        settings: Any = SimpleNamespace(web_address=web)
+        assert [one.attrib["href"] for one in files._links(settings, asked)] == hrefs
