@@ -1,0 +1,145 @@
+"""Functions that choose among what others work out, asked with fakes in the place of these."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from clutchlight.genetics import in_question
+from clutchlight.genetics.certainty import Certainty, OtherSires
+from clutchlight.genetics.in_question import Alternative, OpenDoubt, Questions
+from clutchlight.genetics.solving import Supposed
+from clutchlight.planning import outcomes
+from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
+from clutchlight.statements.asked import _founders_above
+
+F = Fraction
+
+
+@pytest.mark.parametrize(("open_to", "kept"), [((), 0b0011), (("Y",), 0b1011), (("X",), 0b0111), (("X", "Y"), 0b1111)])
+def test_a_clutch_is_kept_open_to_its_recorded_sires_and_to_the_males_asked_for(
+    open_to: tuple[str, ...], kept: int
+) -> None:
+    """Two on record and two others, egg by egg; a branch that is lost already stays lost."""
+    asked: Any = SimpleNamespace(family_of={"C": SimpleNamespace(number=3, eggs=(7, 8))}, recorded={"C": 2})
+    asked.others = {"C": {"X": None, "Y": None}, "B": {"Z": None}}
+    happened: list[object] = []
+    domains: Any = SimpleNamespace(choices={(3, 7): 0b1111, (3, 8): 0b1101})
+    domains.keep = lambda key, left: happened.append((key, left))
+    domains.propagate = lambda: happened.append("propagated")
+    OtherSires._keep(asked, domains, {"C": open_to})
+    assert happened == [((3, 7), kept), ((3, 8), kept & 0b1101), "propagated"]
+
+
+@pytest.mark.parametrize(("claims", "masks"), [(False, "now"), (True, "claimed")])
+def test_one_clutch_alone_is_left_open_where_all_others_are_closed(claims: bool, masks: str) -> None:
+    """By what is possible, or by that with claims taken as true; where these cannot all be, there is nothing to ask."""
+    happened: list[object] = []
+    asked: Any = SimpleNamespace(
+        others={"A": {}, "B": {}, "C": {}}, _keep=lambda domains, closed: happened.append((domains, closed))
+    )
+    asked.world = SimpleNamespace(domains=lambda masks, sure: (masks, sure))
+    asked.certainty = SimpleNamespace(
+        domains_now=SimpleNamespace(masks="now"), claimed_now=SimpleNamespace(masks="claimed")
+    )
+    found: Any = OtherSires._with_one(asked, "B", claims)
+    assert found == (masks, True)
+    assert happened == [((masks, True), {"A": (), "C": ()})]
+    asked.certainty.claimed_now = None
+    assert (OtherSires._with_one(asked, "B", claims) is None) is claims
+
+
+def test_since_when_something_is_forced_is_asked_once() -> None:
+    """What the pass through time noticed stands; else it is looked for, if it is forced at all."""
+    looked: list[object] = []
+    forced = {(0, 1, 1): True, (0, 2, 1): False}
+    asked: Any = SimpleNamespace(
+        _first={(0, 0, 1): 4}, _asked={}, world=SimpleNamespace(timeline=SimpleNamespace(now=9))
+    )
+    asked.forced_now = lambda *key: looked.append(key) or forced[key]
+    asked._bisected = lambda *key: key[3] - 2
+    for _ in range(2):
+        assert [Certainty.forced_since(asked, 0, egg, 1) for egg in range(3)] == [4, 7, None]
+    assert looked == [(0, 1, 1), (0, 2, 1)]
+
+
+def test_founders_above_are_those_that_no_parent_left_out_leads_to() -> None:
+    """The animal itself is one only where nobody is left out; each is named once, whichever way leads there."""
+    parents = {"Y": ("S", "D"), "S": ("G", "H"), "D": ("G", "K")}
+    answers: Any = SimpleNamespace(parents=lambda name: parents.get(name, ()))
+    answers.collection = SimpleNamespace(
+        animals={name: SimpleNamespace(founder=name not in parents) for name in "YSDGHK"}
+    )
+    assert sorted(_founders_above(answers, "Y", None)) == ["G", "H", "K"]
+    assert sorted(_founders_above(answers, "Y", "D")) == ["G", "H"]
+    assert _founders_above(answers, "G", None) == ("G",)
+    assert _founders_above(answers, "G", "Y") == ()
+
+
+def alternative(chance: int, *, weighed: bool = True, branch: int = 1) -> Alternative:
+    return Alternative(Supposed(choices=(((0, -1), branch),)), F(chance), weighed)
+
+
+class World:
+    """Two eggs, born at moments 3 and 5; each alternative holds what its branch says."""
+
+    timeline = SimpleNamespace(born={0: 3, 1: 5})
+
+
+@pytest.mark.parametrize(
+    ("moment", "alternatives", "fits", "found"),
+    [
+        (2, [alternative(0)], {1}, set()),
+        (3, [alternative(0)], {1}, {1}),
+        (9, [alternative(1), alternative(0, branch=2)], {1, 2}, {1, 2}),
+        (9, [alternative(1), alternative(0, branch=2)], {1}, set()),
+        (9, [alternative(1), alternative(0, branch=2), alternative(0, branch=4)], {1, 4}, {1, 4}),
+        (9, [alternative(1), alternative(1, branch=2)], {1, 2}, set()),
+        (9, [alternative(0, weighed=False), alternative(1, branch=2)], {1, 2}, set()),
+        (9, [alternative(0, weighed=False), alternative(0, branch=2)], {1, 2}, {1, 2}),
+        (9, [], {1}, set()),
+    ],
+)
+def test_founders_are_in_question_where_an_alternative_that_fits_has_no_chance(
+    monkeypatch: pytest.MonkeyPatch, moment: int, alternatives: list[Alternative], fits: set[int], found: set[int]
+) -> None:
+    """From the first hatching on; then those of every alternative that fits, those with a chance too."""
+
+    def solved(world: World, moment: int, supposed: Supposed) -> SimpleNamespace:
+        branch = supposed.choices[0][1]
+        return SimpleNamespace(network="there" if branch in fits else None, spared=False, kept=0, branch=branch)
+
+    monkeypatch.setattr(in_question, "Solved", solved)
+    asked: Any = SimpleNamespace(world=World(), _alternatives=lambda *_: alternatives, _kept=lambda moment: (False, 0))
+    asked._holding_more = lambda supposed, doubt: [supposed.branch]
+    assert Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment) == found
+    asked._kept = lambda moment: (False, 1)  # none may need more young that kept what is said never to be kept
+    assert Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment) == set()
+
+
+def test_outcomes_stand_by_chance_then_by_looks_then_by_sex(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The likeliest first; of equal ones those of fewer looks, then in their order, males before females. So many and no more."""
+    walks = [((), 2), (("Pastel",), 3), (("Albino",), 3), (("Albino", "Pastel"), 3)]
+    monkeypatch.setattr(
+        outcomes,
+        "_Leaf",
+        lambda asked, sex: SimpleNamespace(outcome=lambda looks, _: SimpleNamespace(looks=looks, sex=sex)),
+    )
+    asked: Any = SimpleNamespace(_surely_too_many=lambda: False, by_sex=True, most=2)
+    asked._walk = lambda *_: [(looks, SimpleNamespace(moments=(chance,))) for looks, chance in walks]
+    found = [(one.looks, one.sex) for one in Outcomes.all(asked)]
+    order = [("Albino",), ("Pastel",), ("Albino", "Pastel"), ()]
+    assert found == [(looks, sex) for looks in order for sex in ("male", "female")]
+    asked.by_sex = False
+    assert [(one.looks, one.sex) for one in Outcomes.all(asked)] == [(looks, None) for looks in order]
+    monkeypatch.setattr(outcomes, "LIMIT", 4)
+    assert len(Outcomes.all(asked)) == 4
+    monkeypatch.setattr(outcomes, "LIMIT", 3)
+    with pytest.raises(TooManyLooksError):
+        Outcomes.all(asked)
+    asked._surely_too_many, asked._walk = lambda: True, lambda *_: []
+    with pytest.raises(TooManyLooksError):
+        Outcomes.all(asked)
