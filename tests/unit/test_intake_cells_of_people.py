@@ -1,4 +1,4 @@
-"""What stands in the columns of buyers and of sellers beside a name, or in place of one: it makes no sale, no buyer and no seller."""
+"""What reads like a buyer, a seller, an animal or a parent, and is none; and what is one though it stands where it is not looked for."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
 from clutchlight.intake.cells import Buyer, buyer_in
+from clutchlight.intake.columns import guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
 
@@ -83,3 +84,68 @@ def test_bred_here_is_no_seller(tmp_path: Path, word: str) -> None:
     assert book.collection.animals["A-1"].origin == "bred here"
     assert not any(word in written for word in ("bought", "seller"))
     assert len(book.collection.animals["A-1"].claims) == 1
+
+
+@pytest.mark.parametrize("word", ["Total", "Sum", "Gesamt", "Total: 71"])
+def test_a_row_of_totals_is_no_animal(tmp_path: Path, word: str) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{word},71 animals,,,,4500,,,\n")
+    assert set(book.collection.animals) == {"A-1"}
+    assert [one.why for one in made.left] == ["a row of totals: no animal"]
+
+
+@pytest.mark.parametrize(
+    ("name", "sex"), [("K11-K14", ""), ("24-1 - 24-4", ""), ("11 to 14", ""), ("B-1", "2.2"), ("B-1", "0.0.3")]
+)
+def test_a_row_of_several_animals_is_left(tmp_path: Path, name: str, sex: str) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{name},{sex},Clown,2021,,,,,\n")
+    assert set(book.collection.animals) == {"A-1"}
+    assert [one.why for one in made.left] == [
+        f"'{sex or name}' says several animals; give each a row of its own, with its id"
+    ]
+
+
+def test_an_id_with_a_mark_in_it_is_no_range(tmp_path: Path) -> None:
+    _, book = taken_in(tmp_path, "24-25,m,Clown,2020,,,,,\nC24-30,0.0.1,Clown,2020,,,,,\nK14-K11,1.0,Clown,2020,,,,,\n")
+    assert set(book.collection.animals) == {"24-25", "C24-30", "K14-K11"}
+
+
+@pytest.mark.parametrize("parents", ["Bo x Fay,", ",Bo x Fay", "Fay x Bo,Fay"])
+def test_a_cross_in_the_column_of_one_parent_names_both(tmp_path: Path, parents: str) -> None:
+    rows = f"A-1,Bo,m,Clown,2020,,\nA-2,Fay,f,Clown,2020,,\nA-3,,m,Clown,2022,{parents}\n"
+    made, book = taken_in(tmp_path, rows, "ID,Name,Sex,Genes,Hatched,Sire,Dam")
+    assert (book.collection.animals["A-3"].sire, book.collection.animals["A-3"].dam) == ("A-1", "A-2")
+    assert made.left == []
+
+
+def test_a_column_of_species_is_known_by_its_words() -> None:
+    (sheet,) = sheets_in(b"ID,Kept as,Sex\nA-1,BP,m\nA-2,Corn,f\nA-3,Hog,m\n", "herd.csv")
+    assert guess(sheet).roles[1] == "species"
+
+
+def test_a_species_that_is_not_known_is_asked_about_with_all_there_are(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,Natter,m,Clown\n", "ID,Species,Sex,Genes")
+    offered = dict(made.questions.asked["species natter"].choices)
+    assert "add it to species in collection.yaml" in offered["corn-snake"]
+    assert "ball-python" in offered
+
+
+def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_record(tmp_path: Path) -> None:
+    """The first list keeps its remarks; the same list again has nothing new to tell."""
+    rows = "A-1,m,Clown,2020,,,,,calm\nA-2,m,Clown,2020,,,,,died 2.2.25\n"
+    made, _ = taken_in(tmp_path, rows)
+    assert [one.why for one in made.left] == ["A-2: this reads as a death: `clutchlight died A-2`"]
+    again, _ = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {})
+    assert again.left == []
+    later, _ = taken(
+        tmp_path, f"{HEAD}\nA-1,m,Clown,2020,,,,,died 3/26\nA-2,m,Clown,2020,,,,,proved out 2025\n".encode(), {}
+    )
+    assert [one.why for one in later.left] == [
+        "A-1: this reads as a death: `clutchlight died A-1`",
+        "A-2: a remark that its record does not hold; write what is so into the record",
+    ]
+    assert not any(line.startswith("Left: nothing") for line in later.as_text())
+
+
+def test_an_amount_beside_the_name_of_who_holds_it_is_told(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,on hold,,Jens 180€,,\n")
+    assert [one.written for one in made.left] == ["Jens 180€"]

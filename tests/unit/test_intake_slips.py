@@ -11,8 +11,8 @@ from tests.unit.test_intake import taken
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
-from clutchlight.intake.rows import short_for
 from clutchlight.intake.run import TakenIn
+from clutchlight.intake.species import short_for
 from clutchlight.pipeline import Book
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import Findings

@@ -24,6 +24,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.species import names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, without_hidden
@@ -281,6 +282,7 @@ def _by_contents(cells: Sequence[WrittenText]) -> str | None:
     if once and share(_ID.fullmatch) > NEARLY_ALL and share(_YEAR.fullmatch) < MOST:
         return "id"
     tests: tuple[tuple[str, Callable[[str], object], float], ...] = (
+        ("species", names_species, NEARLY_ALL),
         ("parents", lambda cell: " " in cell and parents_in(cell), NEARLY_ALL),
         ("hatched", lambda cell: date_in(cell, dict.fromkeys("/.-", "day first")), NEARLY_ALL),
         ("status", status_in, NEARLY_ALL),

@@ -31,6 +31,7 @@ from clutchlight.intake.cells import (
 )
 from clutchlight.intake.columns import PASSED_OVER, Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
+from clutchlight.intake.species import short_for
 from clutchlight.model import Animal, Collection, Sex, Status
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import parse_id
@@ -38,7 +39,7 @@ from clutchlight.reading.findings import Findings, nearest, slips
 from clutchlight.reading.ids import Register
 from clutchlight.reading.shapes import ORIGINS
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import WrittenText, one_case, slug_of
+from clutchlight.reading.text import WrittenText, one_case
 from clutchlight.wording.words import plural
 
 _LONG_ENOUGH = 4
@@ -62,6 +63,18 @@ _BRED_HERE = re.compile(
     re.IGNORECASE,
 )
 """In place of a seller: that it was bred here. Common practice, no source."""
+
+
+_CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
+_TOTAL = re.compile(
+    r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?",
+    re.IGNORECASE,
+)
+_SPAN = re.compile(
+    r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})",
+    re.IGNORECASE,
+)
+_COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
 
 
 class Left(Struct, frozen=True):
@@ -157,6 +170,10 @@ class SheetReader:
                 why = "the names of the columns again"
             elif len(filled) == 1 and not _is_id(filled[0][1]):
                 why = "a heading, or a remark by itself: no animal"
+            elif _TOTAL.fullmatch(cells.get("id", filled[0][1])):
+                why = "a row of totals: no animal"
+            elif several := self._several(cells):
+                why = f"'{several}' says several animals; give each a row of its own, with its id"
             elif not (set(cells) - {"note"}):
                 why = "no column of it is read"
             elif any(role not in held for role in ditto):
@@ -166,6 +183,17 @@ class SheetReader:
                 continue
             self.left.append(Left(line, "", " | ".join(cell for _, cell in filled), why))
         return found
+
+    def _several(self, cells: Mapping[str, str]) -> str:
+        """The cell that says a row is of several animals: a range of ids that is no id on record, or a sex such as 2.2."""
+        word, sex = cells.get("id", ""), cells.get("sex", "")
+        span = _SPAN.fullmatch(word)
+        rises = span is not None and int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"] != "-")
+        if rises and self.register.find(word) is None:
+            return word
+        if _COUNTED.fullmatch(sex) and sum(map(int, re.findall("[0-9]+", sex))) > 1:
+            return sex
+        return ""
 
     def _by_role(self, row: Sequence[WrittenText]) -> dict[str, str]:
         cells: dict[str, str] = {}
@@ -293,11 +321,13 @@ class SheetReader:
             answer = fitting.pop()
         else:
             choices = [(key, species.heading) for key, species in self.collection.species.items()]
+            to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
+            others = [(key, to_do) for key in built_in_species() if key not in self.collection.species]
             answer = self.questions.answer(
                 ToAsk(
                     f"species {written}",
                     f"Which species is '{cells['species']}'?",
-                    (*choices, ("not taken", "none of them, or nobody knows; such rows are left")),
+                    (*choices, *others, ("not taken", "none of them, or nobody knows; such rows are left")),
                     "not taken",
                 )
             )
@@ -373,6 +403,13 @@ class SheetReader:
         for role in ("parents", "sire", "dam"):
             if _NOBODY.fullmatch(draft.cells.get(role, "")):
                 del draft.cells[role]
+        both = next((cell for cell in map(draft.cells.get, ("sire", "dam")) if cell and _CROSS.search(cell)), None)
+        if "parents" not in draft.cells and both is not None and (found := parents_in(both)) is not None:
+            others = {draft.cells[role] for role in ("sire", "dam") if role in draft.cells} - {both}
+            if others <= set(found):
+                return found
+            self.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
+            return None
         both = draft.cells.get("parents")
         if both is not None:
             found = parents_in(both)
@@ -443,6 +480,8 @@ class SheetReader:
                 amount, currency = buyer.paid.amount, buyer.paid.currency
                 if currency not in (None, self.collection.settings.currency):
                     why = f"the amount beside the name is in {currency}, so it is not taken"
+                elif draft.status == "on hold":
+                    why = "whether the amount beside the name was paid is not said, so it is not taken"
                 elif (draft.paid or draft.asked or amount) != amount:
                     why = "the amount beside the name is not the one in the column of prices, so it is not taken"
                 else:
@@ -569,63 +608,6 @@ class SheetReader:
     def called(self, role: str) -> str:
         at = self.columns.column(role)
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
-
-
-_CALLED: Mapping[str, tuple[str, ...]] = {
-    "ball-python": (
-        "royal",
-        "royal python",
-        "königspython",
-        "koenigspython",
-        "p. regius",
-        "p.regius",
-        "regius",
-        "python royal",
-        "koningspython",
-    ),
-    "corn-snake": (
-        "kornnatter",
-        "korn",
-        "p. guttatus",
-        "p.guttatus",
-        "guttatus",
-        "serpent des blés",
-        "rode rattenslang",
-        "red rat snake",
-    ),
-    "western-hognose": (
-        *(
-            "hoggy",
-            "hoggie",
-            "hogg",
-            "hog",
-            "hakennasennatter",
-            "hakennase",
-            "westliche hakennasennatter",
-            "h. nasicus",
-            "h.nasicus",
-            "nasicus",
-        ),
-        *("heterodon", "haakneusslang", "western hog", "plains hognose"),
-    ),
-}
-"""How people call the species besides, in some languages."""
-_GENERAL = ("snake", "python", "western")
-
-
-def short_for(written: str, key: str) -> bool:
-    """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose.
-
-    Common practice, no source.
-    """
-    plain = slug_of(written)
-    parts = key.split("-")
-    if plain == "".join(part[0] for part in parts) or written.strip(".") in _CALLED.get(key, ()):
-        return True
-    forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
-    return any(
-        one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
-    )
 
 
 def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:

@@ -21,8 +21,9 @@ from msgspec.structs import replace
 from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.editing.clutches import add_young
-from clutchlight.editing.writing import WrittenFile, create
+from clutchlight.editing.writing import WrittenFile, create, quoted
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
+from clutchlight.intake.cells import reads_as_death
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.families import listed, not_listed
 from clutchlight.intake.genes import trait_file
@@ -142,6 +143,8 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
         [draft for draft in drafts if draft not in known or _weighs_otherwise(reader, draft, book)], questions, today
     )
     taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
+    if not of_clutches:
+        look_at_remarks(reader, drafts, book.folder)
     sold, weighed = news(reader, known, book, questions)
     _add_news(taken, reader, sold, weighed, today)
     taken.traits = {
@@ -285,6 +288,22 @@ def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> boo
     earlier = (folder / FOLDER).glob("left-*.csv")
     told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
     return any(one.line not in known and _as_row(one) not in told for one in left)
+
+
+def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) -> None:
+    """Names the remarks that read as a death, and those of animals on record that their records do not hold."""
+    for draft in drafts:
+        note = draft.cells.get("note", "")
+        animal = reader.record_of(draft) if reader.register.known_animal(draft.id) else None
+        held = "" if animal is None else (folder / animal.place.file).read_text(encoding="utf-8")
+        if not note or note in held or quoted(note) in held:
+            continue
+        if reads_as_death(note) and draft.status != "died" and (animal is None or animal.away is None):
+            reader.leave(draft, "note", note, f"this reads as a death: `clutchlight died {draft.id}`")
+        elif animal is not None:
+            reader.leave(
+                draft, "note", note, "a remark that its record does not hold; write what is so into the record"
+            )
 
 
 class Differs(Struct, frozen=True):

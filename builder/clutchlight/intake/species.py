@@ -1,0 +1,69 @@
+"""What people call a species in their lists."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from clutchlight.reading.catalogue import built_in_species
+from clutchlight.reading.text import slug_of
+
+_CALLED: Mapping[str, tuple[str, ...]] = {
+    "ball-python": (
+        "royal",
+        "royal python",
+        "königspython",
+        "koenigspython",
+        "p. regius",
+        "p.regius",
+        "regius",
+        "python royal",
+        "koningspython",
+    ),
+    "corn-snake": (
+        "kornnatter",
+        "korn",
+        "p. guttatus",
+        "p.guttatus",
+        "guttatus",
+        "serpent des blés",
+        "rode rattenslang",
+        "red rat snake",
+    ),
+    "western-hognose": (
+        *(
+            "hoggy",
+            "hoggie",
+            "hogg",
+            "hog",
+            "hakennasennatter",
+            "hakennase",
+            "westliche hakennasennatter",
+            "h. nasicus",
+            "h.nasicus",
+            "nasicus",
+        ),
+        *("heterodon", "haakneusslang", "western hog", "plains hognose"),
+    ),
+}
+"""How people call the species besides, in some languages."""
+_GENERAL = ("snake", "python", "western")
+
+
+def short_for(written: str, key: str) -> bool:
+    """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose.
+
+    Common practice, no source.
+    """
+    plain = slug_of(written)
+    parts = key.split("-")
+    if plain == "".join(part[0] for part in parts) or written.strip(".") in _CALLED.get(key, ()):
+        return True
+    forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
+    return any(
+        one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
+    )
+
+
+def names_species(cell: str) -> bool:
+    """Whether a cell calls one of the species that come with the tool."""
+    return any(short_for(cell.casefold(), key) for key in built_in_species())
