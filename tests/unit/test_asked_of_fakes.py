@@ -59,7 +59,12 @@ def test_since_when_something_is_forced_is_asked_once() -> None:
     asked: Any = SimpleNamespace(
         _first={(0, 0, 1): 4}, _asked={}, world=SimpleNamespace(timeline=SimpleNamespace(now=9))
     )
-    asked.forced_now = lambda *key: looked.append(key) or forced[key]
+
+    def forced_now(*key: int) -> bool:
+        looked.append(key)
+        return forced[key[0], key[1], key[2]]
+
+    asked.forced_now = forced_now
     asked._bisected = lambda *key: key[3] - 2
     for _ in range(2):
         assert [Certainty.forced_since(asked, 0, egg, 1) for egg in range(3)] == [4, 7, None]
@@ -115,7 +120,7 @@ def test_founders_are_in_question_where_an_alternative_that_fits_has_no_chance(
     monkeypatch.setattr(in_question, "Solved", solved)
     asked: Any = SimpleNamespace(world=World(), _alternatives=lambda *_: alternatives, _kept=lambda moment: (False, 0))
     asked._holding_more = lambda supposed, doubt: [supposed.branch]
-    assert Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment) == found
+    assert set[Any](Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment)) == found
     asked._kept = lambda moment: (False, 1)  # none may need more young that kept what is said never to be kept
     assert Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment) == set()
 

@@ -21,7 +21,7 @@ from clutchlight.genetics.values import Event, OtherSire
 from clutchlight.model import When
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
-from clutchlight.planning.odds import Proof
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import Limit, RotationLimits, is_grown
 from clutchlight.planning.rotation import Stay
 from clutchlight.planning.sales import without_buyer
@@ -53,11 +53,16 @@ def test_what_was_sent_once_is_not_looked_at_again(monkeypatch: pytest.MonkeyPat
     tree = Tree((2, 2, 2), (Factor((0, 1), [1, 2, 3, 4]), Factor((1, 2), [1, 5, 2, 7])))
     looked: list[int] = []
     last = tree._last_change
-    monkeypatch.setattr(tree, "_last_change", lambda clique, without: looked.append(without) or last(clique, without))
+
+    def noted(clique: int, without: int) -> int:
+        looked.append(without)
+        return last(clique, without)
+
+    monkeypatch.setattr(tree, "_last_change", noted)
     counts = []
-    for scope, change in (((0,), None), ((0, 1), None), ((0,), [1, 5, 2, 8]), ((0, 1), None)):
+    for scope, change in (((0,), False), ((0, 1), False), ((0,), True), ((0, 1), False)):
         if change:
-            tree.change(1, change)
+            tree.change(1, [1, 5, 2, 8])
         looked.clear()
         tree.belief(scope)
         counts.append(sum(without >= 0 for without in looked))
@@ -86,7 +91,7 @@ def test_what_is_left_of_records_without_one() -> None:
 
 def test_those_near_are_asked_before_all() -> None:
     left: Any = SimpleNamespace(figures=SimpleNamespace(certainty="near"), _of_all="all")
-    assert list(doubt._Left._certainties(left)) == ["near", "all"]
+    assert list[Any](doubt._Left._certainties(left)) == ["near", "all"]
 
 
 def test_rests_are_those_before_stays_of_the_last_thirty_days() -> None:
@@ -228,9 +233,11 @@ def test_traits_of_one_locus_are_left_out_only_where_it_carries_exactly_one(monk
         monkeypatch.setattr(
             animals, "_surely_one", lambda answers, animal, found, surely=surely: found[0].locus in surely
         )
-        assert animals.together(answers, animal, traits) == kept
+        found: Any = animals.together(answers, animal, traits)
+        assert found == kept
     monkeypatch.setattr(animals, "_surely_one", lambda answers, animal, found: True)
-    assert animals.together(answers, animal, traits[:2]) == ["Albino", "Candy"]
+    found = animals.together(answers, animal, traits[:2])
+    assert found == ["Albino", "Candy"]
 
 
 def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -249,7 +256,7 @@ def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pyt
     answers.loci, answers.now = lambda species: [PYTHONS.loci["piebald"]], lambda *_: het("1")
     found = [
         (one.clutch, [male.male for male in one.males], [name for name, _ in one.certain])
-        for one in results.hanging(answers)
+        for one in list[Any](results.hanging(answers))
     ]
     assert found == [("C26-01", ["M-2"], ["B"]), ("C26-02", ["M-1"], ["A", "C"])]
 
@@ -279,14 +286,15 @@ def test_parents_of_whom_one_shows_it_carry_it(
 def test_of_two_records_of_one_day_the_first_dates_the_last_change(monkeypatch: pytest.MonkeyPatch) -> None:
     """A hatching comes before a test; what is of another day does not count."""
     on = date(2026, 5, 2)
-    events = [Event(on, rank, "F-01", kind) for rank, kind in ((2, "test"), (0, "hatching"))]
+    events = [Event(on, 2, "F-01", "test"), Event(on, 0, "F-01", "hatching")]
     earlier = Event(date(2026, 5, 1), 0, "F-01", "look")
     asked = [SimpleNamespace(locus=SimpleNamespace(key="piebald"))]
     monkeypatch.setattr(animals, "computed", lambda *_: asked)
     answers: Any = SimpleNamespace(history=lambda *_: [(one, None) for one in (None, earlier, *events)])
     answers.when_of = lambda event: event.kind
     animal: Any = SimpleNamespace(id="F-01")
-    assert animals._when_changed(answers, animal, on) == "hatching"
+    found: Any = animals._when_changed(answers, animal, on)
+    assert found == "hatching"
     assert animals._when_changed(answers, animal, date(2026, 6, 1)) == When.day(date(2026, 6, 1))
 
 
