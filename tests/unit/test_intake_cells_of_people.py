@@ -33,6 +33,8 @@ def test_nobody_is_no_buyer(cell: str) -> None:
         ("reserved Tom", "hold"),
         ("hold Tom", "hold"),
         ("Tom?", "hold"),
+        ("res. Tom 200", "hold"),
+        ("hold Tom?", "hold"),
         ("given to my sister", "gift"),
         ("euthanized", "death"),
         ("died", "death"),
@@ -149,3 +151,10 @@ def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_recor
 def test_an_amount_beside_the_name_of_who_holds_it_is_told(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,on hold,,Jens 180€,,\n")
     assert [one.written for one in made.left] == ["Jens 180€"]
+
+
+@pytest.mark.parametrize("cell", ["res. Tom", "reserved for Tom", "hold Tom", "Tom"])
+def test_what_is_on_hold_is_held_for_the_one_named(tmp_path: Path, cell: str) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,,{cell},,\nA-2,m,Clown,2020,on hold,,hold until May,,\n")
+    assert [sale.buyer for sale in book.private.sales] == ["Tom"]
+    assert [one.written for one in made.left] == ["hold until May"]

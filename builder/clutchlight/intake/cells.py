@@ -278,7 +278,10 @@ NOBODY = re.compile(
     r"[-–—?]+|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend",
     re.IGNORECASE,
 )
-_NOT_YET = re.compile(r"(?:reserved|reserviert|res\.|res|on hold|hold|pending|deposit)\b.*|.*\?", re.IGNORECASE)
+_NOT_YET = re.compile(
+    r"(?:reserved|reserviert|res|on hold|hold|pending|deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
+    re.IGNORECASE,
+)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
@@ -295,9 +298,13 @@ _BESIDE = re.compile(
 
 
 class Buyer(Struct, frozen=True):
-    """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left."""
+    """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left.
+
+    `held_for`: for whom it is held, where the cell says so.
+    """
 
     name: str = ""
+    held_for: str = ""
     sold: bool = False
     paid: Price | None = None
     why: str = ""
@@ -315,14 +322,16 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer()
     if reads_as_death(text) or status_in(text) == "died":
         return Buyer(why="this reads as a death, and names no buyer")
-    if _NOT_YET.fullmatch(text):
-        return Buyer(why="a hold or a question, and no sale")
+    if (not_yet := _NOT_YET.fullmatch(text)) is not None:
+        named = not_yet["name"] or ""
+        sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)
+        return Buyer(held_for=named if sound else "", why="a hold or a question, and no sale")
     if _GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)
     text = text[begun.end() :] if begun else text
     beside = _BESIDE.fullmatch(text)
-    name = (beside["name"] if beside else text).strip(" ,;:")
+    name = (beside["name"] if beside else text).strip(" ,;:+")
     if not name:
         return Buyer(sold=bool(begun), why="no name of a buyer")
     if beside is None:
@@ -338,7 +347,7 @@ def buyer_in(cell: str) -> Buyer:
     ):
         return Buyer(name, sold=True, paid=price)
     return Buyer(
-        name, sold=True, why=f"'{part}' is no part of the buyer's name; if it was paid, write it into the sale"
+        name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
     )
 
 

@@ -476,6 +476,8 @@ class SheetReader:
         else:
             buyer = buyer_in(written)
             draft.buyer, sold, why = buyer.name, buyer.sold, buyer.why
+            if draft.status == "on hold" and buyer.held_for:
+                draft.buyer, why = buyer.held_for, ""
             if buyer.paid is not None:
                 amount, currency = buyer.paid.amount, buyer.paid.currency
                 if currency not in (None, self.collection.settings.currency):
@@ -488,7 +490,7 @@ class SheetReader:
                     draft.paid = amount
             if why:
                 self.keep(draft, "buyer", why)
-            elif not buyer.name:
+            elif not draft.buyer:
                 draft.cells.pop("buyer", None)
         if (sold or draft.sold) and not draft.status:
             draft.status = "sold"
