@@ -21,7 +21,7 @@ def taken_in(folder: Path, rows: str, head: str = HEAD) -> tuple[TakenIn, Book]:
     return taken(folder, f"{head}\n{rows}".encode(), {})
 
 
-@pytest.mark.parametrize("cell", ["-", "n/a", "none", "?"])
+@pytest.mark.parametrize("cell", ["-", "n/a", "none", "?", "no", "unsold"])
 def test_nobody_is_no_buyer(cell: str) -> None:
     assert buyer_in(cell) == Buyer()
 
@@ -35,6 +35,9 @@ def test_nobody_is_no_buyer(cell: str) -> None:
         ("Tom?", "hold"),
         ("res. Tom 200", "hold"),
         ("hold Tom?", "hold"),
+        ("for sale", "a status"),
+        ("keeping", "a status"),
+        ("x", "no name"),
         ("given to my sister", "gift"),
         ("euthanized", "death"),
         ("died", "death"),
@@ -158,3 +161,11 @@ def test_what_is_on_hold_is_held_for_the_one_named(tmp_path: Path, cell: str) ->
     made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,,{cell},,\nA-2,m,Clown,2020,on hold,,hold until May,,\n")
     assert [sale.buyer for sale in book.private.sales] == ["Tom"]
     assert [one.written for one in made.left] == ["hold until May"]
+
+
+@pytest.mark.parametrize("word", ["-", "n/a", "?", "unknown"])
+def test_nobody_is_no_seller(tmp_path: Path, word: str) -> None:
+    _, book = taken_in(tmp_path, f"A-1,m,het Clown,2020,,,,{word},\n")
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert not any(said in written for said in ("bought", "seller"))
+    assert len(book.collection.animals["A-1"].claims) == 1

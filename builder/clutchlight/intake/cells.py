@@ -275,13 +275,15 @@ def price_in(cell: str) -> Price | None:
 
 
 NOBODY = re.compile(
-    r"[-–—?]+|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend",
+    r"[-–—?]+|no|nein|non|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend",
     re.IGNORECASE,
 )
+"""In place of a name: that there is nobody, or that nobody knows."""
 _NOT_YET = re.compile(
     r"(?:reserved|reserviert|res|on hold|hold|pending|deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
     re.IGNORECASE,
 )
+_YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
@@ -326,6 +328,10 @@ def buyer_in(cell: str) -> Buyer:
         named = not_yet["name"] or ""
         sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)
         return Buyer(held_for=named if sound else "", why="a hold or a question, and no sale")
+    if status_in(text) not in (None, "sold", "on hold"):
+        return Buyer(why="a status, and no buyer")
+    if _YES.fullmatch(text):
+        return Buyer(why="no name of a buyer")
     if _GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import (
+    NOBODY,
     ORDERS,
     Order,
     Price,
@@ -51,8 +52,7 @@ _DITTO = re.compile(
 
 
 _NOBODY = re.compile(
-    r"[-–—?]+|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?|unbekannt|inconnue?s?"
-    r"|desconocid[oa]s?|onbekend",
+    rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?",
     re.IGNORECASE,
 )
 """In place of a parent: that nobody knows it."""
@@ -422,6 +422,9 @@ class SheetReader:
     def _origin(self, draft: Draft) -> None:
         """Whom it came from, else its origin; what was bred here came from nobody."""
         written = draft.cells.get("seller", "")
+        if NOBODY.fullmatch(written):
+            del draft.cells["seller"]
+            return
         origin = "bred here" if _BRED_HERE.fullmatch(written) else written.casefold()
         if origin not in ORIGINS:
             draft.seller = written
