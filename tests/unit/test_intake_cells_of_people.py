@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -76,7 +77,10 @@ def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None
 
 def test_an_amount_that_the_column_of_prices_contradicts_is_left(tmp_path: Path) -> None:
     made, book = taken_in(tmp_path, "A-1,m,Clown,2020,,,Jens 180€,,\nA-2,m,Clown,2020,,250,Jens 180€,,\n")
-    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [("Jens", 180), ("Jens", 250)]
+    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [
+        ("Jens", Fraction(180)),
+        ("Jens", Fraction(250)),
+    ]
     assert [one.why for one in made.left] == [
         "A-2: the amount beside the name is not the one in the column of prices, so it is not taken"
     ]
