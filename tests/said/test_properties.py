@@ -37,7 +37,7 @@ SLIPS = {
     "a figure that does not change": re.compile(r"\b(\d+%(?: possible het [A-Z][\w ]*)?) → \1(?!\d| possible)"),
     "certain, in a list of choices": re.compile(r"for certain or\b"),
     "a count that stands beside its percentage already": re.compile(
-        r"^Of 100 snakes with this record, about \d+ carr\w+ it"
+        r"^Of every 100 snakes like this one, about \d+ carr\w+ it"
     ),
     "a heading of a note without its trait": re.compile(
         r"(?i)^(?:- )?### (?:what (?:proved|would)|tried,|said once|one of two)"

@@ -111,12 +111,12 @@ def test_every_shape_and_pattern_that_a_drawing_refers_to_is_in_it() -> None:
 
 def test_a_count_says_in_words_what_it_draws() -> None:
     """The caption is the title; the parts stand in the description; the mark of "may carry" is the striped one."""
-    figure = snakes(3, (CountPart("part", 2, "carry Piebald"),), "Of 3 snakes with this record, 2 carry it", "s")
+    figure = snakes(3, (CountPart("part", 2, "carry Piebald"),), "Of every 3 snakes like this one, 2 carry it", "s")
     root = parsed(figure.svg)
     texts = [node.text for node in root if node.tag.endswith(("title", "desc"))]
-    assert texts == ["Of 3 snakes with this record, 2 carry it", "2: carry Piebald"]
+    assert texts == ["Of every 3 snakes like this one, 2 carry it", "2: carry Piebald"]
     assert root.attrib["role"] == "img"
-    assert figure.words == ("Of 3 snakes with this record, 2 carry it",)
+    assert figure.words == ("Of every 3 snakes like this one, 2 carry it",)
     part = next(node for node in root.iter() if node.get("class") == "count-snake count-part")
     assert part.attrib["fill"] == "url(#s-stripes)"
 

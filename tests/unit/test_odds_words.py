@@ -42,7 +42,7 @@ M with D: a clutch of 8 hatchlings
 
   Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100.
       May carry Piebald (1 in 2) and Clown (2 in 3).
-      Of 6 that look so, 2 carry both, 3 only one, 1 neither.
+      Of every 6 that look so, 2 carry both, 3 only one, 1 neither.
   Clown: 2 in 9 eggs; of 8 eggs, expect 1 or 2; at least one: 85 in 100.
       May carry Piebald (1 in 2).
   Piebald: 1 in 12 eggs; of 8 eggs, expect fewer than one; at least one: 36 in 100.

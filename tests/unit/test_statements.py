@@ -179,9 +179,9 @@ def test_the_split_of_two_possible_hets_is_joint() -> None:
     apart, shared = said_alone(alone(), figures).all_of, said_alone(alone(), figures, joints={keys: together}).all_of
     assert apart is not None
     assert shared is not None
-    assert apart.words == "of 9 snakes with this record, 4 carry both, 4 only one, 1 neither"
+    assert apart.words == "of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither"
     assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
-    assert shared.words == "of 3 snakes with this record, 2 carry both, 1 neither"
+    assert shared.words == "of every 3 snakes like this one, 2 carry both, 1 neither"
 
 
 @pytest.mark.parametrize("figures", [{"piebald": het("2/3")}, {"piebald": het("1"), "clown": het("2/3")}])
@@ -215,7 +215,7 @@ def test_the_page_splits_what_is_not_folded_away() -> None:
     assert set(said.together.traits) == {"Piebald", "Pastel"}
     only = said_alone(alone(), {("A-01", "albino"): [(None, pair)]}).together
     assert only is not None
-    assert only.words == "all snakes with this record carry exactly one of the two"
+    assert only.words == "all snakes like this one carry exactly one of the two"
     folded = {("A-01", "piebald"): [(None, het("2/3"))], ("A-01", "clown"): [(None, het("1/99"))]}
     assert said_alone(alone(), folded).together is None  # type: ignore[arg-type]
 

@@ -111,13 +111,13 @@ def test_how_often_something_happens(chance: Fraction, expected: str) -> None:
 @pytest.mark.parametrize(
     ("chance", "expected"),
     [
-        ("2/3", "Of 3 snakes with this record, 2 carry it."),
-        ("1/2", "Of 2 snakes with this record, 1 carries it."),
-        ("27/59", "Of 100 snakes with this record, about 45 carry it."),
-        ("1/20", "Of 20 snakes with this record, 1 carries it."),
-        ("1/100", "Of 100 snakes with this record, about 1 carries it."),
-        ("1/65", "Of 100 snakes with this record, about 1 carries it."),
-        ("1/1000", "Fewer than 1 in 100 snakes with this record carries it."),
+        ("2/3", "Of every 3 snakes like this one, 2 carry it."),
+        ("1/2", "Of every 2 snakes like this one, 1 carries it."),
+        ("27/59", "Of every 100 snakes like this one, about 45 carry it."),
+        ("1/20", "Of every 20 snakes like this one, 1 carries it."),
+        ("1/100", "Of every 100 snakes like this one, about 1 carries it."),
+        ("1/65", "Of every 100 snakes like this one, about 1 carries it."),
+        ("1/1000", "Fewer than 1 in 100 snakes like this one carries it."),
         ("1", ""),
         ("0", ""),
     ],
@@ -248,12 +248,12 @@ def test_one_of_a_pair_is_not_said_when_neither_is_possible_too() -> None:
 @pytest.mark.parametrize(
     ("every", "some", "none", "of", "expected"),
     [
-        ("4/9", "4/9", "1/9", 2, "of 9 snakes, 4 carry both, 4 only one, 1 neither"),
-        ("8/27", "2/3", "1/27", 3, "of 100 snakes, about 29 carry all, about 66 some, the rest none"),
+        ("4/9", "4/9", "1/9", 2, "of every 9 snakes, 4 carry both, 4 only one, 1 neither"),
+        ("8/27", "2/3", "1/27", 3, "of every 100 snakes, about 29 carry all, about 66 some, the rest none"),
         ("0", "1", "0", 2, "all snakes carry exactly one of the two"),
         ("0", "1", "0", 3, "all snakes carry at least one, and none of them all three"),
-        ("1/200", "1/2", "99/200", 2, "of 100 snakes, fewer than 1 carries both, 50 only one, the rest neither"),
-        ("0", "1/2", "1/2", 2, "of 2 snakes, 1 carries only one, 1 neither"),
+        ("1/200", "1/2", "99/200", 2, "of every 100 snakes, fewer than 1 carries both, 50 only one, the rest neither"),
+        ("0", "1/2", "1/2", 2, "of every 2 snakes, 1 carries only one, 1 neither"),
     ],
 )
 def test_the_split_of_several_possible_traits(every: str, some: str, none: str, of: int, expected: str) -> None:

@@ -1,6 +1,6 @@
 """Chances drawn: as counts of eggs or snakes, and as they went over time.
 
-Counts  `of 8 eggs, expect about 2`; `of 3 snakes with this record, 2 carry it`. The caller gives whole numbers and the sentence. The marks
+Counts  `of 8 eggs, expect about 2`; `of 3 snakes like this one, 2 carry it`. The caller gives whole numbers and the sentence. The marks
         are those of the pedigrees: filled = shows, dotted = carries, striped = may carry, plain = neither.
 Steps   One for every record that changed a chance, spaced evenly and not by calendar: what counts is what each record did. Whole
         percentages are given by the caller; each holds from its date to the next.

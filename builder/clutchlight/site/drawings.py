@@ -39,7 +39,7 @@ AT_MOST_BREEDING = 60  # what can be taken in as one drawing
 
 
 def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
-    """A chance as snakes, where its fraction is simple: "of 3 snakes with this record, 2 carry it"."""
+    """A chance as snakes, where its fraction is simple: "of 3 snakes like this one, 2 carry it"."""
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
     parts = (CountPart("carries", trait.carries.numerator, trait.snakes),)

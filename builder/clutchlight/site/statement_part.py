@@ -102,7 +102,7 @@ def statement_part(
 
 
 def _together(stated: AnimalStatement) -> str:
-    """ "Of 9 snakes with this record, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
+    """ "Of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
     if stated.together is None:
         return ""
     listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}

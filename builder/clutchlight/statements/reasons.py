@@ -548,7 +548,7 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("We say nothing about other traits: we have no record of them.")
+    said.append("No record speaks of any other hidden gene.")
     return tuple(said)
 
 

@@ -36,7 +36,7 @@ class TraitStatement(Struct, frozen=True):
     """What is said of one mutant allele of one animal.
 
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
-    `snakes`: "Of 3 snakes with this record, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
+    `snakes`: "Of every 3 snakes like this one, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
     nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
     of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`:
     shown, and a second copy may be mentioned. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.

@@ -118,15 +118,17 @@ def times(chance: Fraction) -> str:
 
 
 def carry_sentence(chance: Fraction, what: str = "it") -> str:
-    """The chance of carrying as snakes: "Of 3 snakes with this record, 2 carry it." Empty for certain and for nothing."""
+    """The chance of carrying as snakes: "Of every 3 snakes like this one, 2 carry it." Empty for certain and for nothing."""
     if chance in (NEVER, CERTAIN):
         return ""
     if chance.denominator <= PLAIN_UP_TO:
-        return f"Of {chance.denominator} snakes with this record, {chance.numerator} {_carry(chance.numerator)} {what}."
+        return (
+            f"Of every {chance.denominator} snakes like this one, {chance.numerator} {_carry(chance.numerator)} {what}."
+        )
     if chance < ONE_PERCENT:
-        return f"Fewer than 1 in 100 snakes with this record carries {what}."
+        return f"Fewer than 1 in 100 snakes like this one carries {what}."
     whole = percent(chance)
-    return f"Of 100 snakes with this record, about {whole} {_carry(whole)} {what}."
+    return f"Of every 100 snakes like this one, about {whole} {_carry(whole)} {what}."
 
 
 def _carry(count: int) -> str:
@@ -134,7 +136,7 @@ def _carry(count: int) -> str:
 
 
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: str) -> str:
-    """How several possible traits fall out together: "of 9 snakes with this record, 4 carry both, 4 only one, 1 neither".
+    """How several possible traits fall out together: "of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither".
 
     What cannot be is left out.
     """
@@ -150,7 +152,7 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: 
     ]
     if len(said) > 1 and any(share.denominator > 1 for share, _ in said) and said[-1][0] > 1:
         shares[-1] = f"the rest {said[-1][1]}"  # rounded down, they would not come to the whole
-    return f"of {whole} {whom}, {', '.join(shares)}"
+    return f"of every {whole} {whom}, {', '.join(shares)}"
 
 
 def _share(share: Fraction) -> str:
