@@ -163,6 +163,13 @@ def test_young_that_show_either_of_two_loci_are_counted(tmp_path: Path, showing:
     assert said in perhaps_alleles_sentence(pair, collection.species["corn-snake"])
 
 
+def test_on_whose_word_two_loci_are_two_is_told_without_an_id_that_is_not_listed(tmp_path: Path) -> None:
+    species = good(tmp_path, {"animals/all.yaml": PAIR, "traits/own.yaml": OWN}).species["corn-snake"]
+    pair = PerhapsAlleles(("dune", "marsh"), 1, 2, 0, Fraction(1, 4), ("M-1", "~1", "~2", "C25-01:dam"))
+    said = "if what was said of M-1, an unlisted animal and the unnamed dam of C25-01 is true."
+    assert perhaps_alleles_sentence(pair, species).endswith(said)
+
+
 def test_loci_that_cannot_meet_are_not_spoken_of(tmp_path: Path) -> None:
     """Where one of the pair may carry both and the other nothing, there is no question."""
     one = PAIR.replace("claims: {Marsh: 100%}", "claims: {Amelanistic: 100%}")

@@ -36,6 +36,9 @@ def test_nobody_is_no_buyer(cell: str) -> None:
         ("Tom?", "hold"),
         ("res. Tom 200", "hold"),
         ("hold Tom?", "hold"),
+        ("réservé", "hold"),
+        ("on deposit", "hold"),
+        ("resv Tom", "hold"),
         ("for sale", "a status"),
         ("keeping", "a status"),
         ("x", "no name"),
@@ -68,7 +71,10 @@ def test_an_amount_beside_the_name_is_what_was_paid(cell: str, name: str, paid: 
     assert (found.name, found.sold, found.paid and found.paid.amount, found.why) == (name, True, paid, "")
 
 
-@pytest.mark.parametrize(("cell", "name"), [("Nadja, trade", "Nadja"), ("Jens 180", "Jens"), ("sold 250", "")])
+@pytest.mark.parametrize(
+    ("cell", "name"),
+    [("Nadja, trade", "Nadja"), ("Jens 180", "Jens"), ("sold 250", ""), ("gone", ""), ("vendido", "")],
+)
 def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None:
     found = buyer_in(cell)
     assert (found.name, found.sold, found.paid) == (name, True, None)

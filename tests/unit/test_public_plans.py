@@ -194,3 +194,28 @@ def test_public_plans_come_by_female_and_male_and_name_nobody_unlisted(tmp_path:
         ("F-02", "M-01", ""),
         ("F-02", "M-02", ""),
     ]
+
+
+@pytest.mark.parametrize("listed", [True, False])
+def test_a_plan_says_which_clutch_its_odds_rest_on_where_that_is_listed(tmp_path: Path, listed: bool) -> None:
+    """M-8 is taken to carry Piebald, as M-9 was with the dam of his clutch too."""
+    files = {
+        "animals/more.yaml": "".join(
+            f"- {{id: {name}, sex: {sex}, hatched: 2020, shows: {look}, status: breeder}}\n"
+            for name, sex, look in (
+                ("F-8", "female", "normal"),
+                ("M-8", "male", "normal"),
+                ("M-9", "male", "[Piebald]"),
+                ("F-9", "female", "[Piebald]"),
+            )
+        ),
+        "clutches/more.yaml": "- {id: C25-08, sire: M-8, dam: F-8, laid: 2025-05-01, eggs: 2, hatched: 2025-07-01,"
+        f"{'' if listed else ' publish: no,'} young: [1 f Piebald, 2 m normal]}}\n",
+        "log/2025.csv": "date,animal,event,with,value,note\n2025-02-01,M-9,paired,F-8,,\n2025-03-01,M-8,paired,F-8,,\n",
+        "season/2026.yaml": "- {female: F-9, males: [M-8], from: 2026-10-01, public: yes}\n",
+    }
+    lines = FAMILY.page(tmp_path, files, "plans/F-9/M-8/index.html")
+    assert (
+        any("We take M-8 to carry Piebald, if no other male sired clutch C25-08." in line for line in lines) == listed
+    )
+    assert any("C25-08" in line for line in lines) == listed

@@ -408,3 +408,5 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
     alone = "this holds if M-01 alone sires it: M-02 was with her too"
     assert proves_most(season_of(tmp_path / "both", rows, files))[0].detail.endswith(f"; {alone}")
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
+    treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail
+    assert f"; {alone}; not now: M-01 is under treatment until " in treated

@@ -411,6 +411,20 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
 
 
+def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:
+    files = {
+        "animals/more.yaml": "- {id: F-97, name: Moss, sex: female, shows: normal, publish: no}\n"
+        "- {id: F-98, name: Fern, sex: female, shows: normal}\n",
+        "animals/X-1.yaml": "id: X-1\nsex: male\nshows: normal\ndam: F-98\nleft: {how: sold, on: 2026-09-01}\n"
+        "corrections: [{on: 2026-10-01, key: dam, was: F-97, because: mixed up}]\n",
+        "sales/s.yaml": "- {animals: [X-1], handed_over: 2026-09-01}\n",
+    }
+    book = FAMILY.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    assert "dam: we said an unlisted female; it is Fern (F-98)." in found.message
+    assert "F-97" not in found.message
+
+
 # ---- males at work
 
 

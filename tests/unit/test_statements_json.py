@@ -193,9 +193,9 @@ CONFLICT = Conflict(
     "ball-python",
     "piebald",
     (
-        EvidenceRecord("look", "C24-03-1", Place("clutches/C24-03.md", 9, 5), "normal"),
-        EvidenceRecord("look", "M-02", Place("animals/M-02.md", 4, 1), "Piebald"),
-        EvidenceRecord("sire", "C24-03", Place("clutches/C24-03.md", 3, 7)),
+        EvidenceRecord("look", "C24-03-1", Place("clutches/C24-03.md", 9, 5)),
+        EvidenceRecord("look", "M-02", Place("animals/M-02.md", 4, 1), ("Piebald",)),
+        EvidenceRecord("sire", "C24-03", Place("clutches/C24-03.md", 3, 7), ("M-02",)),
     ),
 )
 
@@ -210,7 +210,7 @@ def test_a_conflict_is_one_problem_at_each_record_naming_the_others() -> None:
     ]
     assert found[0].message == (
         "at Piebald, not all of this can be true: M-02 looks Piebald, C24-03-1 looks normal (clutches/C24-03.md:9) and "
-        "C24-03 has the sire on record (clutches/C24-03.md:3); at least one of them is wrong: look for a misread look, another sire or "
+        "M-02 is the sire of C24-03 (clutches/C24-03.md:3); at least one of them is wrong: look for a misread look, another sire or "
         "stored sperm, or put the clutch's looks there under `set_aside` until you know"
     )
 

@@ -209,9 +209,8 @@ def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tupl
 
 
 def _called(answers: Answers, name: str) -> str:
-    """A parent with its name, for somebody who knows no ids; as it is written where it is not listed or no id."""
-    record = answers.collection.animals.get(name)
-    return record.called if record is not None and record.publish != "no" else name
+    """A parent with its name, for somebody who knows no ids; as it is written where that is no id."""
+    return with_names(answers, answers.named(name)) if name in answers.collection.animals else name
 
 
 def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:

@@ -252,20 +252,17 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
     eggs = SheetGroup(
         "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (DeskLine(""),) * SPARE_LINES
     )
+    due = [
+        f"{sentences.due_what(season.collection, item)}, {sentences.due_when(item, season.day)}"
+        for item in season.due
+        if item.state != "later"
+    ]
     return framing.page(
         SHEET,
         "Room sheet",
         "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
         template="room_sheet.html",
-        due=words.sentence(
-            "; ".join(
-                f"{sentences.due_what(season.collection, item)}, {sentences.due_when(item, season.day)}"
-                for item in season.due
-                if item.state != "later"
-            )
-        )
-        if any(item.state != "later" for item in season.due)
-        else "",
+        due=words.sentence("; ".join(due)) if due else "",
         groups=tuple(group for group in (*sheets, eggs) if group.rows),
         cautions=cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
     )

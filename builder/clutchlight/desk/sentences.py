@@ -309,11 +309,11 @@ def apart_words(how: str, until: date) -> str:
 
 def not_now(season: Season, planned: PlannedPairing) -> str:
     """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
-    if planned.others:
-        return f"; {if_he_alone(season.collection, planned)}"
+    said = [if_he_alone(season.collection, planned)] if planned.others else []
     apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
-    return f"; not now: {words.join_and(why)}" if why else ""
+    said += [f"not now: {words.join_and(why)}"] if why else []
+    return "".join(f"; {one}" for one in said)
 
 
 def if_he_alone(collection: Collection, planned: PlannedPairing) -> str:
@@ -533,23 +533,21 @@ def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str
         when = f"{'ended' if one.days_left < 0 else 'ends'} {day_words.on(until)}"
     else:
         when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
-    what = {"lent to": "the loan to", "on loan from": "the loan from"}.get(
-        _held_how(collection, one.holding), "the share of"
-    )
-    whose = f"{what} {one.holding.partner}" if people else what.rsplit(" ", 1)[0]
-    return f"{called(collection, one.holding.animal)}: {whose} {when}"
+    what, of = _HELD[_held_how(collection, one.holding)]
+    whose = f" {of} {one.holding.partner}" if people else ""
+    return f"{called(collection, one.holding.animal)}: {what}{whose} {when}"
+
+
+_HELD = {"lent to": ("the loan", "to"), "on loan from": ("the loan", "from"), "shared with": ("the share", "of")}
 
 
 def _held_how(collection: Collection, one: Holding) -> str:
     """ "lent to", "on loan from", "shared with"."""
     animal = collection.animals.get(one.animal)
-    if animal is not None and animal.away is not None and animal.away.how == "loan":
-        return "lent to"
-    return (
-        "on loan from"
-        if animal is not None and animal.came is not None and animal.came.how == "loan"
-        else "shared with"
-    )
+    if animal is None:
+        return "shared with"
+    lent, borrowed = (moved is not None and moved.how == "loan" for moved in (animal.away, animal.came))
+    return "lent to" if lent else "on loan from" if borrowed else "shared with"
 
 
 def shared(collection: Collection, one: Holding) -> str:

@@ -140,7 +140,8 @@ def write_hatched(
         wrong += cannot_write(file, said, line).problems
     if wrong:
         raise RecordsError(wrong)
-    judge(tuple(_odd_incubation(collection, record, on)))
+    if odd := odd_hatching(record, collection, When.day(on)):
+        judge([Problem.at(COMMAND_LINE, "incubation-odd", odd, "warning")])
     found = standing(folder, file)
     at = _end_of_record(found, record.id)
     keys = {"hatched": on.isoformat(), **counts}
@@ -298,13 +299,14 @@ def _counts(
     return Problem.at(COMMAND_LINE, "egg-count", said)
 
 
-def _odd_incubation(collection: Collection, record: Clutch, on: date) -> Iterator[Problem]:
-    """What is odd about the days from laying to hatching, by the rule that judges records."""
-    usual = fact_of(collection.species.get(record.species), SourcedDays)
-    days = odd_incubation(usual, record.laid, When.day(on))
-    if usual is not None and days is not None:
-        said = f"{on} is {plural(days, 'day')} after '{record.id}' was laid, where {usual.first} to {usual.last} are usual; look at the day"
-        yield Problem.at(COMMAND_LINE, "incubation-odd", said, "warning")
+def odd_hatching(clutch: Clutch, collection: Collection, on: When) -> str:
+    """What is odd about a day on which a clutch is said to have hatched: "2026-09-20 is no day after ..."; "" where nothing is."""
+    usual = fact_of(collection.species.get(clutch.species), SourcedDays)
+    days = odd_incubation(usual, clutch.laid, on)
+    if usual is None or days is None:
+        return ""
+    after = f"{plural(days, 'day')} after" if days > 0 else "no day after"
+    return f"{on} is {after} '{clutch.id}' was laid, where {usual.first} to {usual.last} are usual; look at the day"
 
 
 def _about_young(possible: Sequence[str]) -> list[str]:

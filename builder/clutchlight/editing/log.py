@@ -25,6 +25,7 @@ from statistics import median
 from msgspec import Struct
 from msgspec.structs import replace
 
+from clutchlight.editing.clutches import odd_hatching
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import WITH_EVENTS, LogRow, plain_number
@@ -32,15 +33,13 @@ from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import set_apart
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
-from clutchlight.reading.checks import check_future, odd_incubation
+from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, too_many
 from clutchlight.reading.log import ALSO, ODD_DAYS, ODD_FACTOR, check_together, in_time, read_log, row_from
 from clutchlight.reading.notes import Said
-from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.reading.tables import COLUMNS, Row, cells_as_line, read_sheet
 from clutchlight.reading.text import WrittenText, decode, one_case
-from clutchlight.wording.words import plural
 
 
 class LogSoFar:
@@ -128,12 +127,8 @@ class LogSoFar:
         if row.number is not None and clutch.eggs is not None and row.number > clutch.eggs:
             said = f"{plain_number(row.number)} hatched are more than the {clutch.eggs} good eggs of '{clutch.id}'"
             findings.report(row.place, "eggs-odd", f"{said} ({clutch.place.file}); look at the number")
-        usual = fact_of(self._collection.species.get(clutch.species), SourcedDays)
-        days = odd_incubation(usual, clutch.laid, row.on)
-        if usual is not None and days is not None:
-            after = f"{plural(days, 'day')} after" if days > 0 else "no day after"
-            said = f"{row.on} is {after} '{clutch.id}' was laid, where {usual.first} to {usual.last} are usual"
-            findings.report(row.place, "incubation-odd", f"{said}; look at the day")
+        if odd := odd_hatching(clutch, self._collection, row.on):
+            findings.report(row.place, "incubation-odd", odd)
 
     def _last_weight(self, animal: str, day: date) -> Fraction | None:
         near = (row for row in in_time(self._of.get(animal, ())) if abs((day - row.day).days) <= ODD_DAYS)

@@ -78,25 +78,25 @@ def _evidence(world: World) -> Iterator[_Record]:
                 for _, reading in world.timeline.readings.get(ident, ())[-1:] if evidence.counts(egg) else ():
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:
-                        looks = ", ".join(reading.shows or ()) or "normal"
-                        yield _Record(EvidenceRecord("look", ident, reading.place, looks), locus, (egg.number,), mask)
+                        seen = EvidenceRecord("look", ident, reading.place, reading.shows or ())
+                        yield _Record(seen, locus, (egg.number,), mask)
                 for _, test in world.timeline.tests.get(ident, ()):
                     if test.locus == evidence.locus.key and test.error == 0:
-                        written = EvidenceRecord("test", ident, test.place, f"{test.copies} {test.trait}")
+                        written = EvidenceRecord("test", ident, test.place, (test.trait,), test.copies)
                         yield _Record(written, locus, (egg.number,), evidence.test_mask(test))
             claims = evidence.claims(egg, now)
             if evidence.claim_mask(claims) != evidence.states.full:
                 for claim in claims:
-                    written = EvidenceRecord("claim", egg.animals[0], claim.place, claim.trait)
+                    written = EvidenceRecord("claim", egg.animals[0], claim.place, (claim.trait,))
                     yield _Record(written, locus, (egg.number,), claim=claim)
         for family in world.pedigree.families:
             for eggs in _tally_rows(world, family):
                 first = world.pedigree.eggs[eggs[0]]
                 mask = evidence.looks(first, now)
                 if first.counted and mask != evidence.states.full:
-                    looks = ", ".join(first.counted.reading.shows or ()) or "normal"
-                    written = EvidenceRecord("look", family.clutch or "", first.counted.reading.place, looks)
-                    yield _Record(written, locus, eggs, mask)
+                    reading = first.counted.reading
+                    counted = EvidenceRecord("look", family.clutch or "", reading.place, reading.shows or ())
+                    yield _Record(counted, locus, eggs, mask)
 
 
 def _tally_rows(world: World, family: Family) -> tuple[tuple[int, ...], ...]:
@@ -110,14 +110,14 @@ def _lines(world: World) -> Iterator[_Record]:
         record: Animal | Clutch
         if family.clutch:
             record = clutch = world.collection.clutches[family.clutch]
-            sires, dam = ", ".join(str(sire) for sire, _ in clutch.sires.candidates), clutch.dam
+            sires, dam = tuple(str(sire) for sire, _ in clutch.sires.candidates), clutch.dam
         else:
             record = animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
-            sires, dam = animal.sire or "", animal.dam or ""
+            sires, dam = (animal.sire,) if animal.sire else (), animal.dam
         if sires:
             yield _Record(EvidenceRecord("sire", record.id, record.place_of("sire"), sires), family=family.number)
         if dam:
-            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), dam), family=family.number)
+            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), (dam,)), family=family.number)
 
 
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:

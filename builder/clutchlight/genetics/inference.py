@@ -363,6 +363,10 @@ class Inference:
         one, place = self._shared(animal, locus)
         return () if place is None else one.influence.claimants(place)
 
+    def if_sired(self, animal: str, locus: str, allele: int) -> tuple[str, ...]:
+        """The clutches that no other male may have sired for it to be certain of an allele."""
+        return tuple(dict.fromkeys(one.clutch for one in self.other_sires(animal, locus, allele)))
+
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
         """The other males with whom the animal would no longer be certain to carry an allele; () where that stands, or is not certain.
 

@@ -114,12 +114,16 @@ class OtherSire(Struct, frozen=True):
 
 
 class EvidenceRecord(Struct, frozen=True):
-    """One record that takes part in a conflict: what kind, of which animal (or clutch), where it is written."""
+    """One record that takes part in a conflict: what kind, of which animal (or clutch), where it is written.
+
+    `says`: the looks, the trait that was tested or claimed, or the parents. `copies`: what the test found.
+    """
 
     kind: EvidenceKind
     subject: str
     place: Place
-    detail: str = ""
+    says: tuple[str, ...] = ()
+    copies: int = 0
 
 
 class Conflict(Struct, frozen=True):

@@ -280,7 +280,7 @@ NOBODY = re.compile(
 )
 """In place of a name: that there is nobody, or that nobody knows."""
 _NOT_YET = re.compile(
-    r"(?:reserved|reserviert|res|on hold|hold|pending|deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
+    r"(?:reserved|reserviert|resv?|réservée?|on hold|hold|pending|(?:on )?deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
     re.IGNORECASE,
 )
 _YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
@@ -328,10 +328,10 @@ def buyer_in(cell: str) -> Buyer:
         named = not_yet["name"] or ""
         sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)
         return Buyer(held_for=named if sound else "", why="a hold or a question, and no sale")
-    if status_in(text) not in (None, "sold", "on hold"):
+    if (status := status_in(text)) not in (None, "sold"):
         return Buyer(why="a status, and no buyer")
-    if _YES.fullmatch(text):
-        return Buyer(why="no name of a buyer")
+    if status or _YES.fullmatch(text):
+        return Buyer(sold=status == "sold", why="no name of a buyer")
     if _GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)

@@ -331,8 +331,7 @@ class _Leaving:
                 continue  # its own look stands
             still = left.grounds(animal.id, key, allele, grounds) if other == 1 else Grounds("chance")
             if printed or grounds != still:
-                undone = self.inference.other_sires(animal.id, key, allele) if one == 1 else ()
-                sired = tuple(dict.fromkeys(each.clutch for each in undone))
+                sired = self.inference.if_sired(animal.id, key, allele) if one == 1 else ()
                 harmful = locus.affects is not None
                 out = one == 0 and self.inference.ruled_out(animal.id, key, allele)
                 yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold, harmful, sired, out)

@@ -249,7 +249,7 @@ def on_condition(
     if not isinstance(figure, Figure) or figure.carries(allele) != 1:
         return None
     kind = inference.grounds(animal, locus.key, allele).kind
-    clutches = tuple(dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus.key, allele)))
+    clutches = inference.if_sired(animal, locus.key, allele)
     return (kind, clutches) if clutches or kind in ("claim", "assumption") else None
 
 

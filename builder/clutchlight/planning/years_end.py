@@ -207,7 +207,7 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
             for allele, trait in enumerate(locus.alleles, 1):
                 first, last = before.carries(allele), after.carries(allele)
                 if below <= first and (first != last or _proved(inference, clutch, parent, locus.key, allele, first)):
-                    sired = _if_sired(inference, parent, locus.key, allele) if last == 1 else ()
+                    sired = inference.if_sired(parent, locus.key, allele) if last == 1 else ()
                     settled = last < below or (last == 1 and not sired)
                     yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled, since, sired)
 
@@ -215,10 +215,6 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
 def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int, chance: Fraction) -> bool:
     """Whether it proved what was only taken as certain."""
     return chance == 1 and inference.grounds(parent, locus, allele).proven_by == clutch.id
-
-
-def _if_sired(inference: Inference, animal: str, locus: str, allele: int) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(one.clutch for one in inference.other_sires(animal, locus, allele)))
 
 
 def _steps(

@@ -43,7 +43,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         for key in context.collection.species
         if any(animal.species == key for animal in offered)
     )
-    latest = "W" if not recent else f"The clutch{' below is' if len(recent) == 1 else 'es below are'} the latest; w"
+    latest = f"the {'clutch below is' if len(recent) == 1 else 'clutches below are'} the latest; " if recent else ""
     return AvailabilityPage(
         frame=framing.frame(
             page,
@@ -83,7 +83,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
             Choice("clutch", "clutch by clutch"),
         ),
         empty="Nothing is looking for a home at the moment. "
-        f"{latest}rite to us if you are waiting for something in particular.",
+        + sentence(f"{latest}write to us if you are waiting for something in particular"),
         recent=recent,
         believe=Markup(
             "Each percentage here is computed from parents and results on record, and changes when a record does. "
@@ -237,7 +237,7 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
-    named = filter(context.may_name, context.collection.animals)
+    named = [one.id for one in context.collection.animals.values() if one.species == key and context.may_name(one.id)]
     spoken = {trait.trait for name in named for trait in context.statement(name).traits}
     heading = f"Pedigree of the {species.name} lines"
     drawing = breeding_pedigree(context, animals, heading, prefix)

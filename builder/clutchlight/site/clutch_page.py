@@ -353,8 +353,9 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
         else:
             yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
     dam = context.collection.clutches[stated.id].dam
-    unnamed = dam is not None and context.collection.animals[dam].nameless
-    yield parent_of(context, page, dam if unnamed else stated.dam, "Dam", None, explained)
+    yield parent_of(
+        context, page, dam if context.collection.animals[dam].nameless else stated.dam, "Dam", None, explained
+    )
 
 
 def _chance(chance: Fraction | None) -> str:
@@ -524,7 +525,8 @@ def expected(context: Context, page: str, odds: Odds | None, explained: Explaine
 
 
 def _fit(context: Context, page: str, texts: Iterable[str]) -> Iterator[Markup]:
-    """The sentences as links, without any that names an animal that may not be named."""
+    """The sentences as links, without any that names an animal or a clutch that may not be named."""
     for text in texts:
-        if all(context.may_name(part) for part in parts_of(text) if isinstance(part, Name)):
+        names = [part for part in parts_of(text) if isinstance(part, Name)]
+        if all(context.may_name(name) or context.has_clutch_page(name) for name in names):
             yield context.linked(page, text)

@@ -93,7 +93,7 @@ def statement_part(
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
-        together=(_together(stated),) if stated.together else (),
+        together=tuple(_together(stated)),
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
@@ -101,13 +101,12 @@ def statement_part(
     )
 
 
-def _together(stated: AnimalStatement) -> str:
+def _together(stated: AnimalStatement) -> Iterator[str]:
     """ "Of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
-    if stated.together is None:
-        return ""
-    listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
-    of = "" if listed == set(stated.together.traits) else f"{join_and(stated.together.traits)} together: "
-    return sentence(Text(of, stated.together.words))
+    if stated.together is not None:
+        listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
+        of = "" if listed == set(stated.together.traits) else f"{join_and(stated.together.traits)} together: "
+        yield sentence(f"{of}{stated.together.words}")
 
 
 def _since(stated: AnimalStatement) -> str | None:

@@ -33,7 +33,7 @@ from clutchlight.statements.values import (
     TraitStatement,
     certainty_on,
 )
-from clutchlight.statements.why import Why, why
+from clutchlight.statements.why import moves
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
@@ -144,6 +144,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
+    label = asked.label(figure, certain_by)
     return TraitStatement(
         locus=locus.key,
         trait=asked.trait,
@@ -152,9 +153,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         copies=copies,
         carries=carries,
         percent=words.harm_percent(carries) if locus.affects else words.percent(carries),
-        label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
-        if reviewed and carries
-        else asked.label(figure, certain_by),
+        label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=_count(asked, figure, grounds),
         snakes="" if locus.affects else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
@@ -170,7 +169,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         because=because,
         harmful=locus.affects is not None,
         cause=cause_of(asked),
-        derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
+        derived=moves(asked, label) if carries and not shows else (),
         other_sires=others,
     )
 

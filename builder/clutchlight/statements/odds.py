@@ -14,6 +14,8 @@ from textwrap import wrap
 from msgspec import Struct
 
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Recorded, Sex, Species
+from clutchlight.model.animals import id_in_words
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles, TakenAsCertain
@@ -395,7 +397,8 @@ def perhaps_alleles_sentence(pair: PerhapsAlleles, species: Species) -> str:
     if pair.showing:
         return f"{cannot} So far {parents}: {seen}, of which {pair.showing} {'shows' if pair.showing == 1 else 'show'} either."
     so = f"would happen {words.times(pair.none)}" if pair.none else "could not be"
-    said = f", if what was said of {words.join_and(pair.claimed)} is true" if pair.claimed else ""
+    claimed = dict.fromkeys("an unlisted animal" if is_unlisted(name) else id_in_words(name) for name in pair.claimed)
+    said = f", if what was said of {words.join_and(list(claimed))} is true" if claimed else ""
     return f"{cannot} So far {parents}: {seen}, none showing either; were they one gene, that {so}{said}."
 
 
@@ -466,7 +469,6 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     """One trait side by side: alone, either male for the whole clutch, either male for each egg."""
     name = collection.animals[compared.animal].name
     who = f"{name} ({compared.animal})" if name else compared.animal
-    first = collection.animals[asked.male].called
     first = collection.animals[asked.male].called
     rows = [
         *([f"by {first} alone {_answer(compared.alone)}"] if compared.alone else []),

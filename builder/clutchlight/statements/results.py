@@ -239,23 +239,18 @@ def in_conflict(conflict: Conflict, collection: Collection) -> str:
 
 
 def _record(record: EvidenceRecord, collection: Collection | None) -> str:
-    subject, detail = record.subject, record.detail
+    subject, says = record.subject, record.says
     match record.kind:
         case "look":
-            looks = words.join_and(detail.split(", "))
+            looks = words.join_and(says) or "normal"
             counted = collection is not None and subject in collection.clutches
             return f"counted young of {subject} look {looks}" if counted else f"{subject} looks {looks}"
         case "test":
-            copies, _, trait = detail.partition(" ")
-            return f"a test of {subject} found {words.counted(int(copies), 'copy', 'copies')} of {trait}"
+            return f"a test of {subject} found {words.counted(record.copies, 'copy', 'copies')} of {says[0]}"
         case "claim":
-            return f"{subject} carries {detail}, as was claimed"
+            return f"{subject} carries {says[0]}, as was claimed"
         case role:
-            return (
-                f"{words.join_or(detail.split(', '))} is the {role} of {subject}"
-                if detail
-                else f"{subject} has the {role} on record"
-            )
+            return f"{words.join_or(says)} is the {role} of {subject}"
 
 
 def _at(place: Place) -> str:

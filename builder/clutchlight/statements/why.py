@@ -76,12 +76,6 @@ class Why(Struct, frozen=True):
         """Whether its label is about this trait alone."""
         return self.label.name in ("", self.trait)
 
-    @property
-    def moves(self) -> tuple[str, ...]:
-        """Each record that moved the figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
-        trait = "" if self._named else f"{self.trait} "
-        return tuple(f"{step.says}: {trait}{step.figures(words.fraction_text)}" for step in self.steps if step.moved)
-
 
 def why(asked: Asked) -> Why | NotComputed:
     """The derivation of an animal's chance of carrying a trait."""
@@ -94,6 +88,12 @@ def why(asked: Asked) -> Why | NotComputed:
     return Why(
         asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two, asked.ruled_out
     )
+
+
+def moves(asked: Asked, label: words.Label) -> tuple[str, ...]:
+    """Each record that moved its figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
+    trait = "" if label.name in ("", asked.trait) else f"{asked.trait} "
+    return tuple(f"{step.says}: {trait}{step.figures(words.fraction_text)}" for step in _steps(asked) if step.moved)
 
 
 def _assumed(asked: Asked) -> Iterator[str]:

@@ -19,8 +19,6 @@ from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Win
 from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, section, share_of_eggs, wrapped
 from clutchlight.wording import words
 
-NEVER_SETTLED = Settled(Fraction(0), Fraction(0))
-
 
 class QuestionWords(Struct, frozen=True):
     """One open question: what it is; how often it is settled, what is left, and what one clutch less would change."""
@@ -179,11 +177,12 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
     """The clutches without which least would be settled, where there are several."""
     lost: dict[int, Fraction] = {}
     for one in telling:
-        whole = one.if_all_lay
-        less = one.without or tuple((number, NEVER_SETTLED) for number in one.clutches)
-        for number, settled in less if whole is not None else ():
-            if whole is not None and whole.in_all > settled.in_all:
-                lost[number] = lost.get(number, Fraction(0)) + whole.in_all - settled.in_all
+        whole = one.if_all_lay.in_all if one.if_all_lay is not None else Fraction(0)
+        less = [(number, settled.in_all) for number, settled in one.without] or [
+            (number, Fraction(0)) for number in one.clutches
+        ]
+        for number, often in less:
+            lost[number] = lost.get(number, Fraction(0)) + max(whole - often, Fraction(0))
     most = max(lost.values(), default=Fraction(0))
     if len(winter.clutches) < 2 or most < words.ONE_PERCENT:
         return ""
