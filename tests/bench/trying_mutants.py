@@ -363,9 +363,8 @@ def _codes(code: CodeType) -> dict[tuple[str, int], list[CodeType]]:
         if not one.co_flags & inspect.CO_OPTIMIZED:
             for const in inside:
                 look(const)
-            one = one.replace(
-                co_consts=tuple(None if isinstance(const, CodeType) else const for const in one.co_consts)
-            )
+            plain = tuple(None if isinstance(const, CodeType) else const for const in one.co_consts)
+            one = one.replace(co_consts=plain, co_linetable=b"")  # which tells where what is inside ends, too
         found.setdefault((one.co_qualname, one.co_firstlineno), []).append(one)
 
     look(code)

@@ -14,6 +14,8 @@ from clutchlight.genetics.in_question import Alternative, OpenDoubt, Questions
 from clutchlight.genetics.solving import Supposed
 from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
+from clutchlight.site import files
+from clutchlight.statements import reasons
 from clutchlight.statements.asked import _founders_above
 
 F = Fraction
@@ -69,6 +71,20 @@ def test_since_when_something_is_forced_is_asked_once() -> None:
     for _ in range(2):
         assert [Certainty.forced_since(asked, 0, egg, 1) for egg in range(3)] == [4, 7, None]
     assert looked == [(0, 1, 1), (0, 2, 1)]
+
+
+def test_claimants_against_a_sire_stand_in_order_of_id() -> None:
+    """Those whose claims alone keep him out; where none does alone, all whose claims are certain; none where he is not kept out."""
+    family: Any = SimpleNamespace(number=0, branches="ab")
+    eggs = [SimpleNamespace(number=number, animals=(name,)) for number, name in enumerate(("Z-01", "B-02", "A-03"))]
+    asked: Any = SimpleNamespace(world=SimpleNamespace(founders=eggs), _surely_claimed=lambda egg: True)
+    asked.claimed_now = SimpleNamespace(allows=lambda family, key, branch: branch == 0)
+    asked.domains_now = SimpleNamespace(allows=lambda family, key, branch: True)
+    for needed, found in (((), ("A-03", "B-02", "Z-01")), ((0, 2), ("A-03", "Z-01"))):
+        asked._with_claims = lambda but, needed=needed: SimpleNamespace(allows=lambda *_: but in needed)
+        assert Certainty.claimants_against(asked, family) == found
+    asked.domains_now = asked.claimed_now
+    assert Certainty.claimants_against(asked, family) == ()
 
 
 def test_founders_above_are_those_that_no_parent_left_out_leads_to() -> None:
@@ -148,3 +164,47 @@ def test_outcomes_stand_by_chance_then_by_looks_then_by_sex(monkeypatch: pytest.
     asked._surely_too_many, asked._walk = lambda: True, lambda *_: []
     with pytest.raises(TooManyLooksError):
         Outcomes.all(asked)
+
+
+@pytest.mark.parametrize("linked", [("Banana",), ("Banana", "Coral"), ()])
+def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tuple[str, ...]) -> None:
+    """Nothing is said of one alone, nor of those at other loci."""
+    loci = {name: SimpleNamespace(key=name, sex_linked=name in linked or None) for name in ("Banana", "Coral", "Clown")}
+    answers: Any = SimpleNamespace(species_of=lambda animal: SimpleNamespace(loci=loci), loci=lambda species: ())
+    answers.collection = SimpleNamespace(eggs={})
+    animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s")
+    traits: Any = [SimpleNamespace(trait=name, locus=name) for name in loci]
+    said = [str(one) for one in reasons.silences(answers, animal, None, traits, [])]
+    independent = "Banana and Coral are taken as independent of each other once the sex is known."
+    assert [one for one in said if "independent" in one] == [independent] * (len(linked) == 2)
+
+
+def test_nothing_is_said_of_parents_where_there_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(reasons, "_single_parents", lambda asked: ())
+    monkeypatch.setattr(reasons, "_sires_clauses", lambda asked: ())
+    asked: Any = None
+    assert reasons._parents_sentence(asked) == ()
+
+
+def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever came first of pictures, styles, pages and data."""
+    made = {"z.css": b"", "animals/index.html": b"page", "b.json": b"", "a.jpg": b""}
+    page = SimpleNamespace(frame=SimpleNamespace(drawn=None))
+    for name, given in {
+        "is_published": lambda collection: True,
+        "Context": lambda *_: None,
+        "Framing": lambda *_: None,
+        "Printer": lambda theme: SimpleNamespace(render=lambda page: b"page"),
+        "rendering_digest": lambda templates: "",
+        "digest_of": lambda page: "",
+        "pages_of": lambda framing: [("animals/index.html", page)],
+        "_data": lambda context: [("b.json", b"")],
+        "addresses": SimpleNamespace(style=lambda name: name),
+    }.items():
+        monkeypatch.setattr(files, name, given)
+    collection: Any = SimpleNamespace(settings=SimpleNamespace(web_address=None))
+    theme: Any = SimpleNamespace(style={"z.css": b""}, templates={})
+    photos: Any = SimpleNamespace(files={"a.jpg": b""})
+    statements: Any = None
+    found = files.site_files(collection, statements, theme, photos=photos).made
+    assert list(found.items()) == sorted(made.items())

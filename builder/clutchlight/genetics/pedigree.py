@@ -448,7 +448,7 @@ def inbreeding(collection: Collection, sires_of: SiresOf | None = None) -> Mappi
         kinship = Kinship(pedigree, sires_of)
         of_egg = {number: kinship.inbreeding(number) for number in sorted(set(pedigree.egg_of.values()))}
         found.update({animal: of_egg[number] for animal, number in pedigree.egg_of.items()})
-    return {animal: found[animal] for animal in sorted(found)}
+    return found
 
 
 def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> Fraction:

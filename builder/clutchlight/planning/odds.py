@@ -75,16 +75,16 @@ class Odds(Struct, frozen=True):
     inbreeding: Fraction
     outcomes: tuple[Outcome, ...]
     proves: tuple[Proof, ...]
-    sums: tuple[Wish, ...] = ()
-    by_sex: bool = False
-    sex_not_told: tuple[str, ...] = ()
-    lethal: tuple[Lethal, ...] = ()
-    welfare: tuple[LocusWelfare, ...] = ()
-    not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    perhaps_alleles: tuple[PerhapsAlleles, ...] = ()
-    problems: tuple[Problem, ...] = ()
-    background: tuple[str, ...] = ()
-    taken: tuple[TakenAsCertain, ...] = ()
+    sums: tuple[Wish, ...]
+    by_sex: bool
+    sex_not_told: tuple[str, ...]
+    lethal: tuple[Lethal, ...]
+    welfare: tuple[LocusWelfare, ...]
+    not_computed: tuple[tuple[str, tuple[str, ...]], ...]
+    perhaps_alleles: tuple[PerhapsAlleles, ...]
+    problems: tuple[Problem, ...]
+    background: tuple[str, ...]
+    taken: tuple[TakenAsCertain, ...]
 
     @property
     def young(self) -> int | None:
