@@ -29,7 +29,7 @@ NORMAL, VISUAL = Reading(Look(())), Reading(Look(("Piebald",)))
 
 def only(case: Case, records: Sequence[EvidenceRecord]) -> Case:
     """The case at the records' locus with their evidence alone; a parent whose line is not among them is a stranger."""
-    kept = {(record.kind, record.subject, record.detail) for record in records}
+    kept = {(record.kind, record.subject, record.says, record.copies) for record in records}
     lines = {(record.kind, record.subject) for record in records}
     strangers: list[Animal] = []
 
@@ -44,10 +44,8 @@ def only(case: Case, records: Sequence[EvidenceRecord]) -> Case:
             replace(
                 animal,
                 readings=animal.readings if ("look", animal.id) in lines else (),
-                claims=tuple(claim for claim in animal.claims if ("claim", animal.id, claim.trait) in kept),
-                tests=tuple(
-                    test for test in animal.tests if ("test", animal.id, f"{test.copies} {test.trait}") in kept
-                ),
+                claims=tuple(claim for claim in animal.claims if ("claim", animal.id, (claim.trait,), 0) in kept),
+                tests=tuple(test for test in animal.tests if ("test", animal.id, (test.trait,), test.copies) in kept),
                 sire=(animal.sire if ("sire", animal.id) in lines else stranger("sire", animal.id)) if single else None,
                 dam=(animal.dam if ("dam", animal.id) in lines else stranger("dam", animal.id)) if single else None,
             )

@@ -266,10 +266,10 @@ def test_claims_that_together_leave_no_normal_animal() -> None:
     both = BothWays("written", Case((series,), (animal,)))
     assert both.enumeration.conflict
     (conflict,) = both.inference.conflicts
-    assert [(record.kind, record.detail) for record in conflict.records] == [
-        ("claim", "Cone"),
-        ("claim", "Ctwo"),
-        ("look", "normal"),
+    assert [(record.kind, record.says) for record in conflict.records] == [
+        ("claim", ("Cone",)),
+        ("claim", ("Ctwo",)),
+        ("look", ()),
     ]
     less = replace(animal, claims=(Claim("Cone", HALF), Claim("Ctwo", THIRD)))
     assert not infer(as_collection(Case((series,), (less,)))).conflicts
