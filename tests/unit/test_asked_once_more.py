@@ -167,7 +167,7 @@ def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_p
 def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tuple[str, Fraction]]) -> None:
     answers: Any = SimpleNamespace(dam_of=lambda animal: dam, sires_of=lambda animal: sires)
     animal: Any = None
-    assert animals._relation(answers, animal, F(0)) == ("", "")
+    assert animals._relation(answers, animal, F(0), by_claim=False) == ("", "")
 
 
 def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -277,8 +277,7 @@ def test_parents_of_whom_one_shows_it_carry_it(
     monkeypatch.setattr(reasons, "_left_out", lambda asked: ())
     monkeypatch.setattr(reasons, "_parent_named", lambda asked, role, parent: role)
     monkeypatch.setattr(reasons, "standing_clause", lambda parent, **_: f"stands by its {parent.by}")
-    locus: Any = SimpleNamespace(affects=())
-    asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"), trait="Piebald", recessive=True, locus=locus)
+    asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"), trait="Piebald", het=True)
     (sentence,) = reasons._parents_sentence(asked)
     assert str(sentence) == f"Both parents {said} Piebald: sire stands by its sire; dam stands by its dam."
 

@@ -332,7 +332,7 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     if len(locus.alleles) > 1:
         yield (
             f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, "
-            f"so it carries two of them at most; one with two different ones shows it."
+            f"so it carries two of them at most, and an animal with two different ones shows that."
         )
     if locus.sex_linked:
         crossing = locus.sex_linked.crossover
@@ -359,9 +359,10 @@ def _hidden_by(look: str, locus: Locus, species: Species) -> Iterator[str]:
     seen = [name for other in others if other.key not in hidden for name in other.alleles]
     if len(names) > MOST_HIDDEN and len(seen) < len(names):
         told = f"only {join_and(seen)} can" if seen else "no other trait can"
-        yield f"Where {look} shows, {told} be told by eye; not to see any other says nothing."
+        yield f"Where {look} shows, {told} be told by eye; that no other was seen says nothing."
     elif names:
-        yield f"Where {look} shows, nobody can tell {join_or(names)} by eye; not to see {'one' if names[1:] else 'it'} says nothing."
+        unseen = "none was" if len(names) > 1 else "it was not"
+        yield f"Where {look} shows, nobody can tell {join_or(names)} by eye; that {unseen} seen says nothing."
 
 
 def _welfare(locus: Locus, species: Species) -> Iterator[Welfare]:

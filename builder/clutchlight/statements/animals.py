@@ -17,7 +17,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
-from clutchlight.statements.family import claimed_of, if_the_sire, kinship_in_brief, relation_of_parents, sire_words
+from clutchlight.statements.family import claimed_of, relation_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
@@ -64,7 +64,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     aside = _set_aside(answers, animal)
     look = _with_doubt(looks, combos, aside, species.harmful_looks)
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
-    relation, kinship = _relation(answers, animal, inbreeding)
+    parents = parents_of(answers, animal)
+    relation, kinship = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
     since = answers.changed_last(animal.id)
     every, unfolded = answers.once(
         ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
@@ -81,7 +82,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
         combos=combos,
-        parents=parents_of(answers, animal),
+        parents=parents,
         inbreeding=inbreeding,
         relation=relation,
         kinship=kinship,
@@ -325,7 +326,7 @@ def _sire_words(name: str, chance: Fraction | None) -> str:
     return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
-def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[str, str]:
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> tuple[str, str]:
     """How its parents are related, in a sentence and in brief."""
     dam = answers.dam_of(animal)
     sires = answers.sires_of(animal)
@@ -336,10 +337,7 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[s
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return ("its parents may be related, depending on the sire" if related else ""), ""
     ((sire, _),) = sires
-    about = answers.settled, sire, dam, inbreeding
-    relation = relation_of_parents(*about)
-    probably = bool(inbreeding) and sire_words(answers, animal) != "sire"
-    return if_the_sire(relation, answers.male(sire)) if probably else relation, kinship_in_brief(*about)
+    return relation_told(answers, sire, dam, inbreeding, by_claim=by_claim)
 
 
 def _sold_on(animal: Animal) -> When | None:

@@ -55,6 +55,11 @@ class Asked(Struct, frozen=True):
         return self.locus.inheritance is Inheritance.RECESSIVE
 
     @property
+    def het(self) -> bool:
+        """Whether one with one copy is called het: not where two are harm."""
+        return self.recessive and not self.locus.affects
+
+    @property
     def plain(self) -> bool:
         """Whether the chances of a het's young are those of a recessive trait on an ordinary chromosome."""
         return self.recessive and self.locus.sex_linked is None
@@ -404,13 +409,12 @@ def mate_words(mate: Asked, figure: Figure | None) -> str:
     carries = figure.carries(mate.allele) if figure else None
     if not carries:
         return ""
-    het = mate.recessive and not mate.locus.affects
     if carries < 1:
-        return f"{MAY_BE_HET}{mate.trait}" if het else f"a mate that may carry {mate.trait}"
+        return f"{MAY_BE_HET}{mate.trait}" if mate.het else f"a mate that may carry {mate.trait}"
     if mate.carries != 1 or mate.on_trust:
         taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
-        return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"
-    return f"a het {mate.trait} mate" if het else f"a mate that carries {mate.trait}"
+        return f"a mate that was {taken} to {'be het' if mate.het else 'carry'} {mate.trait}"
+    return f"a het {mate.trait} mate" if mate.het else f"a mate that carries {mate.trait}"
 
 
 # What is doubted

@@ -14,7 +14,7 @@ from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import claimed_of, if_the_sire, kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import claimed_of, relation_told
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words
@@ -178,10 +178,7 @@ def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> tuple[str,
     if clutch.sires.kind == "mixed" or len(left) > 1 or not clutch.young:
         return "", ""
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
-    about = answers.settled, left[0][0], clutch.dam, of_young
-    relation = relation_of_parents(*about, of="the")
-    probably = by_claim and of_young > 0
-    return if_the_sire(relation, answers.male(left[0][0])) if probably else relation, kinship_in_brief(*about)
+    return relation_told(answers, left[0][0], clutch.dam, of_young, by_claim=by_claim, of="the")
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:

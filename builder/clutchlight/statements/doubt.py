@@ -9,7 +9,7 @@ from clutchlight.genetics.values import Grounds
 from clutchlight.model import Collection
 from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
-from clutchlight.statements.adverts import looks_in_order, looks_words
+from clutchlight.statements.adverts import looks_words
 from clutchlight.wording import day_words, words
 
 MOST_ALIKE = 4
@@ -32,8 +32,7 @@ def record_words(record: LeftOut, collection: Collection) -> str:
         test = animal.tests[record.number]
         return f"the test of {id_in_words(animal.id)} for {test.trait}, {day_words.when(test.on)}"
     reading = animal.readings[-1]
-    species = collection.species[animal.species]
-    looks = "not seen" if reading.shows is None else looks_words(looks_in_order(reading.shows, (), species))
+    looks = "not seen" if reading.shows is None else looks_words(reading.shows)
     others = [id_in_words(name) for name in record.alike if name != record.subject]
     alike = words.join_or(others) if len(others) < MOST_ALIKE else f"any one of {len(others)} like it"
     return f"the look of {id_in_words(animal.id)} ({looks}){f', or of {alike}' if others else ''}"

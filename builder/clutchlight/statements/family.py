@@ -14,7 +14,7 @@ from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
-from clutchlight.statements.adverts import looks_in_order, looks_words
+from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, Sires
 from clutchlight.statements.asked import (
     MAY_BE_HET,
@@ -263,9 +263,7 @@ def read_words(answers: Answers, event: Event) -> str:
     animal = answers.collection.animals[event.subject]
     found = [reading for reading in animal.readings if reading.on and reading.on.last == event.on]
     looks = answers.collection.looks_that_count(animal, found[-1]) if found else None
-    species = answers.species_of(animal)
-    seen = () if looks is None else looks_in_order(looks, (), species)
-    what = "" if looks is None else f" as {looks_words(seen, (), species.harmful_looks)}"
+    what = "" if looks is None else f" as {looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
     if what and len(found[-1].without) < MANY:
         what += "".join(f", without {name}" for name in found[-1].without)
     doubt = f", {words.join_or(found[-1].cannot_tell)} in doubt" if what and found[-1].cannot_tell else ""
@@ -307,7 +305,7 @@ def happening(answers: Answers, event: Event, who: Text) -> Text:
             loci = answers.species_of(animal).loci
             gone = [claim for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on]
             said = words.join_and([claim_words(claim, loci[claim.locus]) for claim in gone])
-            return phrase("the word that {} is {} was withdrawn", who, said)
+            return phrase("the claim that {} is {} was withdrawn", who, said)
 
 
 def _cause_apart(asked: Asked, event: Event) -> Text:
@@ -348,9 +346,15 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
     return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
 
 
-def if_the_sire(relation: str, male: Text) -> str:
-    """How parents are related where claims alone leave the sire."""
-    return phrase("{}, if {} is the sire", relation, male)
+def relation_told(
+    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
+) -> tuple[str, str]:
+    """How parents are related, in a clause and in brief. `by_claim`: claims alone leave this sire."""
+    about = answers.settled, sire, dam, inbreeding
+    relation = relation_of_parents(*about, of=of)
+    if by_claim and inbreeding:
+        relation = phrase("{}, if {} is the sire", relation, answers.male(sire))
+    return relation, kinship_in_brief(*about)
 
 
 PERHAPS_RELATED = "perhaps related"

@@ -178,12 +178,7 @@ def _how_certain(asked: Asked, event: Event) -> Text:
         return Text(", on the seller's word")
     if grounds.kind == "assumption":
         return Text(", ", words.nothing_unrecorded(asked.unrecorded))
-    if (
-        asked.recessive
-        and not asked.locus.affects
-        and grounds.kind in ("proven", "test")
-        and grounds.proven_by not in (None, event.subject)
-    ):
+    if asked.het and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
         by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
         return Text("; ", words.proven_words(asked.trait, by))
     return NO_WORDS
@@ -257,7 +252,7 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     before = "; until then it was the seller's word" if said else ""
     lead = phrase("{} proved {}", answers.clutch(clutch.id), "it" if shown else asked.trait)
     on = clutch.hatched.last if clutch.hatched else None
-    proven = f" is proven {'het' if asked.recessive and not asked.locus.affects else 'to carry'} {asked.trait}"
+    proven = f" is proven {'het' if asked.het else 'to carry'} {asked.trait}"
     how = words.sentence(Text(lead, shown))
     yield Note(
         "proven",

@@ -24,7 +24,7 @@ from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
 from clutchlight.problems import COMMAND_LINE
-from clutchlight.statements.adverts import looks_in_order, looks_words
+from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import looked
 from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED, kinship_in_brief, relation_of_parents
 from clutchlight.wording import words
@@ -170,7 +170,7 @@ def of_hundred(chance: Fraction) -> str:
 
 def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> str:
     """A look as titles have it; males and females where they differ. `normal`: what one without any is called."""
-    looks = looks_in_order(outcome.looks, (), species)
+    looks = outcome.looks
     seen = any(look not in species.harmful_looks for look in looks)
     named = looks_words(looks, outcome.combos, species.harmful_looks) if looks else normal
     named = named if seen or not looks else f"{normal}, {named}"

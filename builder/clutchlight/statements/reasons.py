@@ -314,7 +314,7 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
 
 
 def _are_het(asked: Asked) -> str:
-    return f"are het {asked.trait}" if asked.recessive and not asked.locus.affects else f"carry {asked.trait}"
+    return f"are het {asked.trait}" if asked.het else f"carry {asked.trait}"
 
 
 def _as_said(asked: Asked) -> Sentences:

@@ -297,7 +297,7 @@ def _own_look(asked: Asked) -> str:
         return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
-    return f"{IT_SHOWS}{' '.join(looks_in_order(looks, (), species)) or f'no {asked.trait}'}"
+    return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
 
 
 def to_json(found: Why) -> dict[str, object]:
