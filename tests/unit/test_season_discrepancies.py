@@ -82,7 +82,7 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
         ("2026-09-03,F-02,laid,,6,\n", "C26-09: laid on 3 Sep by the log, on 1 Sep by the record."),
         (
             "2026-09-10,C26-09,egg lost,,1,\n2026-09-12,C26-09,egg lost,,,\n",
-            "C26-09: the log says 2 lost; `went_bad` says 1.",
+            "C26-09: the log says 2 lost; the record has 1 gone bad.",
         ),
         ("2026-09-10,C26-09,candled,,7,\n", "C26-09: 7 looked good when candled; the record has 6."),
         ("2026-09-01,F-02,slugs only,,6,\n", "C26-09: the log says slugs only (6); the record has 6 good."),

@@ -124,7 +124,11 @@ def message_to(
         lines += [f"Its page says why, and always says what we know: {page}", ""]
     lines += [
         "Nothing about the animal itself has changed, and nothing is asked of you; we only want you to know what we know.",
-        "If you have bred it, or plan to, we would be glad to hear of it.",
+        *(
+            []
+            if animal.id in collection.clutches_of
+            else ["If you have bred it, or plan to, we would be glad to hear of it."]
+        ),
         "",
         collection.settings.name,
     ]

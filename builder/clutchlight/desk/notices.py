@@ -48,7 +48,7 @@ _COUNTED = {
     "eggs": "the log says {} laid; the record has {} good",
     "slugs only": "the log says slugs only ({}); the record has {} good",
     "slugs": "slugs only: the log counts {}; the record {}",
-    "lost": "the log says {} lost; `went_bad` says {}",
+    "lost": "the log says {} lost; the record has {} gone bad",
     "candled": "{} looked good when candled; the record has {}",
     "young": "the log says {} hatched; the record has {}",
 }

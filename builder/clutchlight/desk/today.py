@@ -353,7 +353,7 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
         if one.after
         else "no chance left"
     )
-    by = "by what its young have shown since" if one.since else "after it"
+    by = "by what is known of its young since" if one.since else "after it"
     settled = "settled" if one.settled else "now in doubt" if one.before == 1 else "still open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",

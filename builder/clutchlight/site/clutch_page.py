@@ -182,7 +182,10 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
         for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
             if trait.certainty == "certain":
                 proved = Text("carries ", trait.trait) if trait.shows else trait.label.as_verb
-                yield context.linked(page, phrase("{} {}", Name(note.animal), proved)), note.shown
+                yield (
+                    context.linked(page, phrase("{} {}", Name(note.animal), proved)),
+                    note.shown if trait.trait == note.trait else "",
+                )
 
 
 def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:

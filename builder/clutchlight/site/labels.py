@@ -237,7 +237,7 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
     )
     dies = "Such an egg dies" if name in locus.dies else None
     if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
-        yield f"{who} {eggs.format('two')}.", text
+        yield f"{who} {eggs.format('two copies')}.", text
     for pair, text in locus.together_harm.items():
         if name in pair:
             (other,) = pair - {name}

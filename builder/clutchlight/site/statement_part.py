@@ -242,7 +242,7 @@ def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
         kind = _CERTAIN
     elif note.ruled_out and not now:
         kind = _RULED_OUT
-    elif note.kind == "proven" and now != 1:
+    elif now != 1 and (note.kind == "proven" or note.after == 1):
         kind = _BEFORE
     elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
         kind = _SMALL if stands == "unlikely" and note.after == now else _BEFORE
@@ -277,8 +277,13 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{apart} figures are the same now as {', and '.join(then_words)}." if same else None,
+        f"{apart} figures are the same now as {', and '.join(map(_when_it, then_words))}." if same else None,
     )
+
+
+def _when_it(then: str) -> str:
+    """ "when it was sold, June 2014" of "when sold, June 2014"."""
+    return then.replace("when ", "when it " if then.startswith("when hatched") else "when it was ", 1)
 
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
@@ -441,11 +446,14 @@ def _named(species: Species, name: str) -> str | None:
     if locus is None:
         return None
     if name in locus.alleles:
-        return None if locus.built_in and locus.inheritance.computed else locus.what
+        return None if (locus.built_in and locus.inheritance.computed) or len(locus.alleles) > 1 else locus.what
     pairs = [pair for pair, look in locus.look_of.items() if name in look]
-    alleles = [locus.alleles[number - 1] for number in sorted({number for pair in pairs for number in pair})]
+    numbers = sorted({number for pair in pairs for number in pair})
+    alleles = [locus.alleles[number - 1] for number in numbers]
     if len(pairs) > 1:
-        return f"It has one of these from each parent: {join_or(alleles)}."
+        twice = [locus.alleles[number - 1] for number in numbers if (number, number) not in pairs]
+        but = f", but not {join_or(twice)} from both" if twice else ""
+        return f"It has one of these from each parent: {join_or(alleles)}{but}."
     return (
         f"Two copies of {alleles[0]}."
         if len(alleles) == 1

@@ -354,8 +354,8 @@ class Answers:
         if clutch.dam == animal:
             return "dam"
         left = [sire for sire, _ in self.sires_of_clutch(clutch)]
-        certain = clutch.sires.certain == animal or left == [Recorded(animal)]
-        return "sire" if certain else None
+        alone = left == [Recorded(animal)] and not self.inferred.sires_left_by_claims(clutch.id)
+        return "sire" if clutch.sires.certain == animal or alone else None
 
 
 def _as_one(rows: History) -> History:

@@ -145,10 +145,13 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
         if hatch.hatched == 1
         else f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
     )
-    one = hatch.showing == 1
-    if len(hatch.looks) > 1:
-        return f"{some} {'shows' if one else 'show'} {asked.trait}"
-    return f"{some} {words.are(hatch.showing)} {hatch.looks[0][0] if hatch.looks else hatch.look}"
+    if hatch.twins:
+        return f"{some} gave {hatch.looks[0][0] if len(hatch.looks) == 1 else hatch.look} young"
+    if len(hatch.looks) > 1 and dict(hatch.looks).get(asked.trait) != hatch.showing:
+        looks = [f"{words.number(count)} {look}" for look, count in hatch.looks]
+        return f"{words.join_and(looks)} hatched" if sum(count for _, count in hatch.looks) == hatch.showing else ""
+    look = asked.trait if len(hatch.looks) > 1 else hatch.looks[0][0] if hatch.looks else hatch.look
+    return f"{some} {words.are(hatch.showing)} {look}"
 
 
 def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
@@ -282,7 +285,7 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
     showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
-    hets, said = ("two hets do", "of one of the two") if doubt.both else ("a het does", "of it")
+    hets, said = ("two hets do", "of each of the two") if doubt.both else ("a het does", "of it")
     text = (
         f"{seen}, {showing}: {hets} that {words.times(doubt.chance)}. So we count what was said {said} as likely, {trust} before these "
         "hatched, and no longer as certain"

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Locus, Nobody, Reading, Recorded, Species
+from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
@@ -197,7 +197,9 @@ def _by_proof(asked: Asked) -> Text:
         hatch = hatch_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
-            how = Text(hatched_words(hatch), _from_both(asked, hatch))
+            how = Text(
+                hatched_words(hatch), "" if NOBODY in dict(clutch.sires.candidates) else _from_both(asked, hatch)
+            )
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
@@ -635,7 +637,7 @@ def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> 
     if affected == 0 and asked.carries:
         return (
             "We were told that it has one copy, and take it so."
-            if asked.claims
+            if asked.claims and asked.on_trust
             else "By our records it has one copy at most."
         )
     return "It may be affected, though nothing was seen."

@@ -155,8 +155,11 @@ def _inheritance(asked: Asked) -> Iterator[str]:
         yield "Each parent passes on one of its two alleles, either with the same chance."
     elif locus.sex_linked.crossover is not None:
         parent = asked.answers.species_of(asked.animal).heterogametic
-        crossed = f"but to the other sex {words.times(locus.sex_linked.crossover)}"
-        yield f"{asked.trait} lies on the sex chromosomes: a {parent} with one copy hands it to the young of one sex, {crossed}."
+        seldom = words.times(locus.sex_linked.crossover)
+        hands = (
+            f"a {parent} with one copy hands it to the young of one sex, all but {seldom}, and to the others {seldom}"
+        )
+        yield f"{asked.trait} lies on the sex chromosomes: {hands}."
 
 
 def _steps(asked: Asked) -> Iterator[Step]:

@@ -95,17 +95,23 @@ def _asked(one: OpenQuestion, collection: Collection) -> str:
 def _question(one: OpenQuestion, winter: Winter, collection: Collection) -> QuestionWords:
     below = words.in_count(collection.settings.doubt_below)
     mine = [winter.clutches[number] for number in one.clutches]
-    said = (_settled(one, mine, below, collection), _left(one, mine, collection), _without(one, winter, collection))
+    whole = of_hundred(one.if_all_lay.in_all) if one.if_all_lay else ""
+    needed = sorted(
+        {*one.clutches, *(number for number, settled in one.without if of_hundred(settled.in_all) != whole)}
+    )
+    laying = [winter.clutches[number] for number in needed]
+    said = (_settled(one, laying, below, collection), _left(one, mine, collection), _without(one, winter, collection))
     return QuestionWords(_asked(one, collection), tuple(filter(None, said)))
 
 
-def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str, collection: Collection) -> str:
+def _settled(one: OpenQuestion, laying: Sequence[ComingClutch], below: str, collection: Collection) -> str:
     if one.if_all_lay is None or one.as_they_lay is None:
         return "How often it would be settled is not computed."
     whole, likely = one.if_all_lay, one.as_they_lay
     each = "each" if likely.in_all == 1 else of_hundred(likely.in_all)
     often = f"Settled in {_least(likely)}{each} of 100 winters"
-    laid = f" {words.clause(_if_laid(mine, collection))}: in {_least(whole)}{of_hundred(whole.in_all)}."
+    dams = [collection.animals[clutch.dam].called for clutch in laying if clutch.lays < 1]
+    laid = f" If {words.join_and(dams)} {'lays' if len(dams) == 1 else 'lay'}: in {_least(whole)}{of_hundred(whole.in_all)}."
     return f"{often}{_how(likely, below)}.{laid if whole.in_all != likely.in_all else ''}"
 
 
@@ -150,8 +156,8 @@ def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
         for number, settled in one.without
         if settled.in_all != whole.in_all
     )
-    said = [f"in {often} without that {words.join_or(dams)}" for often, dams in less.items()]
-    return f"Of 100 winters with one clutch less it is settled {words.join_and(said)}." if said else ""
+    said = [f"in {often} without the clutch {words.join_or(dams)}" for often, dams in less.items()]
+    return f"Of 100 winters in which all others lay it is settled {words.join_and(said)}." if said else ""
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -161,16 +167,17 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     looks = f"{words.join_and(wish.looks)}{', whatever else they show' if len(wish.looks) < 2 else ' in one snake'}"
     if not wish.any:
         return f"{looks}, from {dams}: cannot come, by what is on record."
-    often = f"{of_hundred(wish.any_as_they_lay)} of 100 winters"
+    often, laid = f"{of_hundred(wish.any_as_they_lay)} of 100 winters", ""
     if wish.any != wish.any_as_they_lay:
-        often += f", {of_hundred(wish.any)} {_if_laid(clutches, collection)}"
+        laid = f" {_if_laid(clutches, collection)}"
+        often += f", {of_hundred(wish.any)}{laid}"
     whole, rest = divmod(wish.expected, 1)
     some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
         f"{share_of_eggs(share)} of {collection.animals[clutch.dam].called}"
         for clutch, share in zip(clutches, wish.per_egg, strict=True)
     ]
-    return f"{looks}, from {dams}: at least one in {often}; expect {some} in all ({'; '.join(shares)})."
+    return f"{looks}, from {dams}: at least one in {often}; expect {some} in all{laid} ({'; '.join(shares)})."
 
 
 def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
