@@ -271,19 +271,16 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
         )
     left = context.collection.animals[stated.id].away
     moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
-    then_words = [f"when {how}{f', {day_words.month_or_less(day)}' if day else ''}" for how, day in moments]
+    days = [(how, f", {day_words.month_or_less(day)}" if day else "") for how, day in moments]
+    then_words = [f"when {how}{day}" for how, day in days]
+    since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
     apart = "Apart from small chances, our" if stated.small_chances else "Our"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{apart} figures are the same now as {', and '.join(map(_when_it, then_words))}." if same else None,
+        f"{apart} figures are the same now as {', and '.join(since)}." if same else None,
     )
-
-
-def _when_it(then: str) -> str:
-    """ "when it was sold, June 2014" of "when sold, June 2014"."""
-    return then.replace("when ", "when it " if then.startswith("when hatched") else "when it was ", 1)
 
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
