@@ -202,7 +202,7 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
 
     (only,) = said("F-1")
     assert only == (
-        "- Champagne, when bred. Where both parents have one copy of Champagne, expect two in 25 of 100 eggs. "
+        "- Champagne, when bred. Where both parents have one copy of Champagne, expect two copies in 25 of 100 eggs. "
         "Breeders report that no young with two copies live."
     )
     assert [line.partition(", expect ")[0] for line in said("F-2")] == [
@@ -220,5 +220,5 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
         in traits["pastel"]
     )
     assert said("F-4")[0].startswith(
-        "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, expect two in 50 of 100 eggs."
+        "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, expect two copies in 50 of 100 eggs."
     )
