@@ -196,6 +196,17 @@ def test_public_plans_come_by_female_and_male_and_name_nobody_unlisted(tmp_path:
     ]
 
 
+@pytest.mark.parametrize(("result", "shown"), [("", []), (", result: no eggs", ["M-09"])])
+def test_a_plan_with_a_male_that_is_gone_is_public_only_once_it_is_over(
+    tmp_path: Path, result: str, shown: list[str]
+) -> None:
+    plan = f"- {{female: F-02, males: [M-09], from: 2026-10-01, public: yes{result}}}\n"
+    gone = "- {id: M-09, sex: male, shows: normal, left: {how: sold, on: 2026-11-01}}\n"
+    opened = open_book(FAMILY.write(tmp_path, {"season/2026.yaml": plan, "animals/more.yaml": gone}))
+    assert opened.book is not None, opened.problems
+    assert list(plans_of(opened.book)) == shown
+
+
 @pytest.mark.parametrize("listed", [True, False])
 def test_a_plan_says_which_clutch_its_odds_rest_on_where_that_is_listed(tmp_path: Path, listed: bool) -> None:
     """M-8 is taken to carry Piebald, as M-9 was with the dam of his clutch too."""

@@ -197,7 +197,7 @@ def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tupl
     sires = answers.males(clutch) if clutch is not None else [animal.sire] if animal.sire else []
     now = {
         "sire": words.join_or([_called(answers, str(sire)) for sire in sires]),
-        "dam": _called(answers, (clutch.dam if clutch is not None else animal.dam) or ""),
+        "dam": _called(answers, answers.dam_of(animal) or ""),
         "hatched": day_words.when(animal.hatched) if animal.hatched else "",
     }
     corrected = sorted(

@@ -68,8 +68,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
     now = [(male.animal, male.with_now) for male in season.males if male.with_now]
-    apart = {one.animal for one in season.set_apart}
-    parting = [pair for pair in now if not apart.isdisjoint(pair)]
+    parting = [pair for pair in now if not season.unfit.isdisjoint(pair)]
     if parting:
         names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting if female]
         yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
@@ -168,7 +167,8 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
     collection = season.collection
     verdicts = {one.animal: one for one in season.ready}
-    flagged = {male.animal for male in season.males if male.flags}
+    kept = {male.animal for male in season.males if male.flags} | season.unfit | season.with_eggs
+    ready = {one.animal: one for one in season.ready if one.verdict == "ready" and one.animal not in kept}
     used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
     lines = [
         DeskLine(
@@ -180,34 +180,18 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
         if name in verdicts and verdicts[name].verdict != "ready"
     ]
     for sex, title in (("female", "females"), ("male", "males")):
-        ready = [
-            name
-            for name in sorted(used)
-            if name in verdicts
-            and verdicts[name].verdict == "ready"
-            and name not in flagged | season.unfit | season.with_eggs
-            and collection.animals[name].sex == sex
-        ]
-        if ready:
-            lines.append(
-                DeskLine(
-                    f"Ready {title} of the plans",
-                    ", ".join(_short(season, name) + _old(verdicts[name]) for name in ready),
-                )
-            )
+        planned = [ready[name] for name in sorted(used) if name in ready and collection.animals[name].sex == sex]
+        if planned:
+            lines.append(DeskLine(f"Ready {title} of the plans", _names_to_breed(season, planned)))
     used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
-    free = [
-        one
-        for one in season.ready
-        if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit, *season.with_eggs}
-    ]
+    free = [one for name, one in ready.items() if name not in used]
     if free:
-        lines.append(DeskLine("Ready, in no plan", ", ".join(_short(season, one.animal) + _old(one) for one in free)))
+        lines.append(DeskLine("Ready, in no plan", _names_to_breed(season, free)))
     return tuple(lines)
 
 
-def _old(one: BreedingReadiness) -> str:
-    return " (weigh again)" if one.weight_is_old else ""
+def _names_to_breed(season: Season, found: Iterable[BreedingReadiness]) -> str:
+    return ", ".join(_short(season, one.animal) + (" (weigh again)" if one.weight_is_old else "") for one in found)
 
 
 def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:

@@ -9,10 +9,10 @@ from msgspec import Struct
 from clutchlight.desk import sentences
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
-from clutchlight.desk.season import Pair, PlannedPairing, Season
+from clutchlight.desk.season import Pair, PlannedPairing, Season, pair_of
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
-from clutchlight.planning.odds import Answer, Backup
+from clutchlight.planning.odds import Answer, Backup, may_be_shown
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs
@@ -149,8 +149,7 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
     if said:
         yield Fact("Kinship", said.kinship)
     if plan.public:
-        animals = [collection.animals.get(name) for name in (planned.male, plan.female)]
-        shown = all(animal is not None and animal.here and animal.publish != "no" for animal in animals)
+        shown = may_be_shown(collection, plan.female, planned.male, over=False)
         yes = f"yes; its odds stand on the site{', without this note' if plan.note else ''}"
         yield Fact("Public", yes if shown else "not on the site, as one of the two is not here or not listed")
     if plan.note:
@@ -307,9 +306,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         )
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
-        of_two = (
-            (one.animal, mating.mate) if collection.animals[one.animal].sex == "male" else (mating.mate, one.animal)
-        )
+        of_two = pair_of(collection.animals[one.animal], mating.mate)
         coefficient = odds_words.inbreeding_words(collection, *of_two, mating.inbreeding)
         kin = f" Their young would have an inbreeding coefficient of {coefficient}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")

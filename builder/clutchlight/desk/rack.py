@@ -18,6 +18,7 @@ from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
+from clutchlight.planning.due import Due
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
 from clutchlight.reading.public_side import MEALS
 from clutchlight.site import statement_part
@@ -174,7 +175,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
-    apart = [sentences.apart_words(one.how, one.until) for one in season.set_apart if one.animal == animal.id]
+    apart = _apart(season, animal.id)
     worked = [flag.seen for flag in sentences.flags_in_words(at_work, season.day)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
@@ -202,11 +203,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield Fact("Weight", weighed)
     if mates := _mates(season, animal.id):
         yield Fact("Planned with", sentences.animals_of(collection, mates))
-    due = [
-        f"{sentences.due_what(collection, item)}, {sentences.due_when(item, season.day)}"
-        for item in season.due
-        if animal.id in (item.about, item.dam) or animal.id in item.young
-    ]
+    due = [_due(season, item) for item in season.due if animal.id in (item.about, item.dam) or animal.id in item.young]
     if due:
         yield Fact("Due", words.clause("; ".join(due)))
     ready = next((one for one in season.ready if one.animal == animal.id), None)
@@ -252,11 +249,7 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
     eggs = SheetGroup(
         "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (DeskLine(""),) * SPARE_LINES
     )
-    due = [
-        f"{sentences.due_what(season.collection, item)}, {sentences.due_when(item, season.day)}"
-        for item in season.due
-        if item.state != "later"
-    ]
+    due = [_due(season, item) for item in season.due if item.state != "later"]
     return framing.page(
         SHEET,
         "Room sheet",
@@ -284,12 +277,20 @@ def _group(
 
 def _beside(season: Season, name: str, *, plans: bool) -> str:
     """ "in quarantine until 8 Feb 2027", "plan: M-03, M-01; flagged", so that nobody has to look it up."""
-    notes = [sentences.apart_words(one.how, one.until) for one in season.set_apart if one.animal == name]
+    notes = _apart(season, name)
     if plans and (mates := _mates(season, name)):
         notes.append(f"plan: {', '.join(mates)}")
     if plans and any(male.animal == name and male.flags for male in season.males):
         notes.append("flagged")
     return "; ".join(notes)
+
+
+def _due(season: Season, item: Due) -> str:
+    return f"{sentences.due_what(season.collection, item)}, {sentences.due_when(item, season.day)}"
+
+
+def _apart(season: Season, name: str) -> list[str]:
+    return [sentences.apart_words(one.how, one.until) for one in season.set_apart if one.animal == name]
 
 
 def _mates(season: Season, name: str) -> list[str]:

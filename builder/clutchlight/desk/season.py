@@ -42,7 +42,7 @@ from clutchlight.planning.who_needs_proving import (
     open_questions,
     proving,
 )
-from clutchlight.planning.winter import Winter, since_it_began
+from clutchlight.planning.winter import Winter, since_it_began, was_with_her
 from clutchlight.problems import RecordsError
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
@@ -129,7 +129,7 @@ class PlannedPairing(Struct, frozen=True):
     pairings: int
     locks: int
     last: When | None
-    others: tuple[str, ...] = ()
+    others: tuple[str, ...]
 
     @property
     def key(self) -> str:
@@ -280,7 +280,7 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def unfit(self) -> frozenset[str]:
         """The animals of the room that are in quarantine or under treatment."""
-        return frozenset(one.id for one in room(self.collection) if absence(one, self.private.log, self.day))
+        return frozenset(one.animal for one in self.set_apart)
 
     @cached_property
     def with_eggs(self) -> frozenset[str]:
@@ -322,7 +322,7 @@ class Season(Struct, frozen=True, dict=True):
             if animal.status in BREEDING:
                 for mating in open_.matings:
                     if mating.settles >= SETTLED_FROM:
-                        found.setdefault(_pair_of(animal, mating.mate), []).append(
+                        found.setdefault(pair_of(animal, mating.mate), []).append(
                             Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
                         )
         pairs = [
@@ -416,7 +416,8 @@ def _asked(animal: Animal, look: ToLook | None) -> bool:
     return animal.status in BREEDING or look is not None
 
 
-def _pair_of(animal: Animal, mate: str) -> tuple[str, str]:
+def pair_of(animal: Animal, mate: str) -> tuple[str, str]:
+    """The male, then the female."""
     return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
 
 
@@ -440,8 +441,8 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
             costs = backup(inference, plan.female, male, plan.backup)
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
-    with_her = {one: since_it_began(season.private, plan, one, day) for one in plan.every_male}
-    rows = with_her.pop(male)
+    rows = since_it_began(season.private, plan, male, day)
+    others = dict.fromkeys(one for one in plan.every_male if one != male)
     return PlannedPairing(
         plan=plan,
         male=male,
@@ -452,7 +453,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pairings=sum(row.event == "paired" for row in rows),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
-        others=tuple(one for one, found in with_her.items() if any(row.event in ("paired", "lock") for row in found)),
+        others=tuple(one for one in others if was_with_her(season.private, plan, one, day)),
     )
 
 

@@ -200,7 +200,7 @@ def _hosted(
 def _mating(
     number: int, family: PedigreeFamily, height: int, left: str | None, right: str | None, level: Mapping[str, int]
 ) -> Mating:
-    arriving = [(sire.id, sire.chance) for sire in family.sires if sire.id not in (left, right)]
+    arriving = [(sire.id, sire.how_likely) for sire in family.sires if sire.id not in (left, right)]
     if family.dam is not None and family.dam not in (left, right):
         arriving.append((family.dam, None))
     offset = {-1: 0, 1: 0}
@@ -276,7 +276,7 @@ def _group(
         outermost = max((side * arrival.offset for arrival in mating.arrivals), default=0)
         beside = mating.left if side == -1 else mating.right
         if beside is not None and mating.family.in_doubt:
-            chance = next((sire.chance for sire in mating.family.sires if sire.id == beside), None)
+            chance = next((sire.how_likely for sire in mating.family.sires if sire.id == beside), None)
             outermost += max(0, text_width(chance or "", CHANCE_SIZE) + 8 - (HALF_CELL - 20 + BESIDE))
         return max(outermost, 0) + BESIDE
 

@@ -76,10 +76,10 @@ class PedigreeAnimal(Struct, frozen=True):
 
 
 class Sire(Struct, frozen=True):
-    """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`); `probably` where it may be another."""
+    """A father. `how_likely`, in ready words: of one of several the chance (`80%`, `1 in 2`), of one alone `probably` or nothing."""
 
     id: str
-    chance: str | None = None
+    how_likely: str | None = None
 
 
 class PedigreeFamily(Struct, frozen=True):
@@ -106,6 +106,11 @@ class PedigreeFamily(Struct, frozen=True):
     def in_doubt(self) -> bool:
         """True when one of several males is the sire."""
         return len(self.sires) > 1
+
+    @property
+    def only_sire(self) -> Sire | None:
+        """The one male that is on record as the sire, where she did not perhaps breed alone."""
+        return self.sires[0] if len(self.sires) == 1 and self.perhaps_alone is None else None
 
 
 class PedigreeChart(Struct, frozen=True, dict=True):
@@ -135,7 +140,7 @@ class PedigreeChart(Struct, frozen=True, dict=True):
         known = self.by_id
         merged: dict[tuple[object, ...], list[PedigreeFamily]] = {}
         for family in self.families:
-            sires = tuple(sorted((sire.id, sire.chance or "") for sire in family.sires))
+            sires = tuple(sorted((sire.id, sire.how_likely or "") for sire in family.sires))
             merged.setdefault((sires, family.dam, family.parthenogenesis), []).append(family)
         eldest_twin: dict[str, str] = {}
         for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
@@ -280,14 +285,13 @@ def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: P
 def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
     label = {animal.id: animal.label for animal in pedigree.animals}
     says = []
-    if family.in_doubt or family.perhaps_alone is not None:
-        one_of = [(label[sire.id], sire.chance) for sire in family.sires]
+    if (only := family.only_sire) is not None:
+        says.append(f"sire {only.how_likely} {label[only.id]}" if only.how_likely else f"sire {label[only.id]}")
+    elif family.sires:
+        one_of = [(label[sire.id], sire.how_likely) for sire in family.sires]
         one_of += [] if family.perhaps_alone is None else [("no sire", family.perhaps_alone)]
         said = tuple(f"{name} ({chance})" if chance else name for name, chance in one_of)
         says.append(f"sire {listed(said, 'or')}")
-    elif family.sires:
-        (sire,) = family.sires
-        says.append(f"sire {sire.chance} {label[sire.id]}" if sire.chance else f"sire {label[sire.id]}")
     elif family.parthenogenesis:
         says.append("no sire")
     if family.dam is not None:

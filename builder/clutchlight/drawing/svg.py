@@ -154,8 +154,8 @@ def _piece(segment: Segment) -> str:
 
 
 def _chances(mating: Mating, x: Mapping[Item, int], y: int) -> str:
-    """The chance of each possible sire, in words at the piece of line that is his alone: above it beside him, else at his column."""
-    chance_of = {sire.id: sire.chance for sire in mating.family.sires}
+    """How likely each possible sire is, in words at the piece of line that is his alone: above it beside him, else at his column."""
+    chance_of = {sire.id: sire.how_likely for sire in mating.family.sires}
     texts = []
     if mating.left is not None and chance_of.get(mating.left) is not None:
         texts.append((chance_of[mating.left], x[mating.left] + HALF + 4, ABOVE, "start"))

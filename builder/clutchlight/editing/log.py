@@ -28,7 +28,7 @@ from msgspec.structs import replace
 from clutchlight.editing.clutches import odd_hatching
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
-from clutchlight.model.private import WITH_EVENTS, LogRow, plain_number
+from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import set_apart
 from clutchlight.problem_codes import CODES
@@ -262,7 +262,7 @@ def rows_of(
     if not animals:
         raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id or its name")
     animals = [known.as_written(name) for name in animals]
-    if word in WITH_EVENTS and len(animals) == 1 and (value or word in ("paired", "lock")):
+    if word in WITH_EVENTS and len(animals) == 1 and (value or word in TOGETHER):
         animals, value = (*animals, _other(animals[0], event, value, known)), None
     subjects = (
         _pair(animals, word, known) if word in WITH_EVENTS and len(animals) > 1 else [(name, "") for name in animals]

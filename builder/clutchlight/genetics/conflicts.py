@@ -108,17 +108,16 @@ def _tally_rows(world: World, family: Family) -> tuple[tuple[int, ...], ...]:
 def _lines(world: World) -> Iterator[_Record]:
     for family in world.pedigree.families:
         record: Animal | Clutch
-        dams: tuple[str, ...]
         if family.clutch:
             record = clutch = world.collection.clutches[family.clutch]
-            sires, dams = tuple(str(sire) for sire, _ in clutch.sires.candidates), (clutch.dam,)
+            sires, dam = tuple(str(sire) for sire, _ in clutch.sires.candidates), clutch.dam
         else:
             record = animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
-            sires, dams = tuple(filter(None, (animal.sire,))), tuple(filter(None, (animal.dam,)))
+            sires, dam = (animal.sire,) if animal.sire else (), animal.dam or ""
         if sires:
             yield _Record(EvidenceRecord("sire", record.id, record.place_of("sire"), sires), family=family.number)
-        if dams:
-            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), dams), family=family.number)
+        if dam:
+            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), (dam,)), family=family.number)
 
 
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:

@@ -180,11 +180,9 @@ class LocusEvidence:
 
     def looks_of_its_own(self, egg: Egg, moment: int) -> int:
         """The same for what is said of the egg itself: with its look where it stands apart, too."""
-        return (
-            self.sex_mask(egg) & self._seen(egg, moment, standing=False)
-            if egg.number in self.apart
-            else self.looks(egg, moment)
-        )
+        if egg.number not in self.apart:
+            return self.looks(egg, moment)
+        return self.sex_mask(egg) & self._seen(egg, moment, standing=False)
 
     def _seen(self, egg: Egg, moment: int, *, standing: bool) -> int:
         mask = self.states.full

@@ -84,6 +84,10 @@ class Price(Struct, frozen=True):
     currency: str | None
     rest: str
 
+    def may_be_in(self, currency: str | None) -> bool:
+        """Whether no other currency stands beside it."""
+        return self.currency in (None, currency)
+
 
 def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, Order | None], list[str]]:
     """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
@@ -290,11 +294,12 @@ _DEATH = re.compile(
     r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|gestorben|verstorben|eingeschläfert|verendet)\b",
     re.IGNORECASE,
 )
-_PAID = re.compile(r"(?:pd|paid|bezahlt|payé)\b[.:]?\s*", re.IGNORECASE)
+_PAY = "pd|paid|bezahlt|payé"
+_PAID = re.compile(rf"(?:{_PAY})\b[.:]?\s*", re.IGNORECASE)
 _BESIDE = re.compile(
     r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
-    r"(?P<part>(?:(?:pd|paid|bezahlt|payé|for|für|pour)\b[.:]?\s*)?(?:[€$£]|eur|euro|usd|gbp|chf)?\s*[0-9].*"
-    r"|(?:pd|paid|bezahlt|payé|traded?|swap|tausch)\b.*)",
+    rf"(?P<part>(?:(?:{_PAY}|for|für|pour)\b[.:]?\s*)?(?:[€$£]|eur|euro|usd|gbp|chf)?\s*[0-9].*"
+    rf"|(?:{_PAY}|traded?|swap|tausch)\b.*)",
     re.IGNORECASE,
 )
 

@@ -200,8 +200,7 @@ def young_of_record(
             brief=f"Are new young to be added to the records of {', '.join(found)}?",
         )
     )
-    chosen = listed(answer)
-    joined = {name: young for name, young in found.items() if answer == "all" or name.casefold() in chosen}
+    joined = {name: young for name, young in found.items() if is_listed(answer, name)}
     return joined, {one.id for name, young in found.items() if name not in joined for one in young}
 
 
@@ -263,13 +262,18 @@ def _on_record(clutch: Clutch) -> str:
     return f"{clutch.id}: {clutch.sires.certain or 'sire not certain'} x {clutch.dam}, {day}, {len(clutch.young)} young on record"
 
 
-def listed(answer: str) -> set[str]:
+def _listed(answer: str) -> set[str]:
     return {name.strip().casefold() for name in answer.split(",")}
+
+
+def is_listed(answer: str, name: str) -> bool:
+    """Whether an answer is `all`, or names this id."""
+    return answer == "all" or name.casefold() in _listed(answer)
 
 
 def not_listed(answer: str, names: Iterable[str]) -> str:
     """What of an answer is none of the ids it may name."""
-    others = listed(answer) - {name.casefold() for name in names}
+    others = _listed(answer) - {name.casefold() for name in names}
     return f"'{', '.join(sorted(others))}' is none of them" if others else ""
 
 

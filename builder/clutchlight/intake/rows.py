@@ -49,22 +49,13 @@ DATES = ("hatched", "sold", "came", "weighed", "laid")
 _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
 )
-
-
-_NOBODY = re.compile(
-    rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?",
-    re.IGNORECASE,
-)
+_NO_PARENT = re.compile(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?", re.IGNORECASE)
 """In place of a parent: that nobody knows it."""
-
-
 _BRED_HERE = re.compile(
     r"own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|bred here|ours|mine|eigene? (?:nach)?zucht|enz",
     re.IGNORECASE,
 )
 """In place of a seller: that it was bred here. Common practice, no source."""
-
-
 _CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
 _TOTAL = re.compile(
     r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?",
@@ -126,7 +117,7 @@ class Draft(Struct):
 
 
 class SheetReader:
-    """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left` in the same order."""
+    """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left`: what is not taken."""
 
     def __init__(self, columns: Columns, collection: Collection, questions: Dialogue) -> None:
         self.columns, self.collection, self.questions = columns, collection, questions
@@ -401,7 +392,7 @@ class SheetReader:
 
     def _parents_written(self, draft: Draft) -> tuple[str, str] | None:
         for role in ("parents", "sire", "dam"):
-            if _NOBODY.fullmatch(draft.cells.get(role, "")):
+            if _NO_PARENT.fullmatch(draft.cells.get(role, "")):
                 del draft.cells[role]
         both = next((cell for cell in map(draft.cells.get, ("sire", "dam")) if cell and _CROSS.search(cell)), None)
         if "parents" not in draft.cells and both is not None and (found := parents_in(both)) is not None:
@@ -482,9 +473,9 @@ class SheetReader:
             if draft.status == "on hold" and buyer.held_for:
                 draft.buyer, why = buyer.held_for, ""
             if buyer.paid is not None:
-                amount, currency = buyer.paid.amount, buyer.paid.currency
-                if currency not in (None, self.collection.settings.currency):
-                    why = f"the amount beside the name is in {currency}, so it is not taken"
+                amount = buyer.paid.amount
+                if not buyer.paid.may_be_in(self.collection.settings.currency):
+                    why = f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
                 elif draft.status == "on hold":
                     why = "whether the amount beside the name was paid is not said, so it is not taken"
                 elif (draft.paid or draft.asked or amount) != amount:
@@ -513,16 +504,7 @@ class SheetReader:
             found = [self._animal(word, names, loose) if word else "" for word in draft.parents]
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
-                    several = names.get(one_case(word)) or self.register.ids_called(word)
-                    if len(several) > 1:
-                        why = f"'{word}' may be {' or '.join(several)}, which share that name; write the id"
-                    else:
-                        near = nearest(
-                            word, {name for one in self.drafts.values() for name in (one.name, one.id) if name}
-                        )
-                        why = f"'{word}' stands in no row and has no record" + (
-                            f"; the nearest is '{near}'" if near else ""
-                        )
+                    why = self._why_nobody(word, names)
                     role = "sire" if word == draft.parents[0] else "dam"
                     self.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
             first, second = found
@@ -536,6 +518,14 @@ class SheetReader:
                     self.keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
                 elif one:
                     setattr(draft, role, one)
+
+    def _why_nobody(self, word: str, names: Mapping[str, list[str]]) -> str:
+        """Why a word leads to no animal."""
+        several = names.get(one_case(word)) or self.register.ids_called(word)
+        if len(several) > 1:
+            return f"'{word}' may be {' or '.join(several)}, which share that name; write the id"
+        near = nearest(word, {name for one in self.drafts.values() for name in (one.name, one.id) if name})
+        return f"'{word}' stands in no row and has no record" + (f"; the nearest is '{near}'" if near else "")
 
     def _animal(self, word: str, names: Mapping[str, list[str]], loose: Mapping[str, list[str]]) -> str:
         """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several."""
@@ -553,6 +543,15 @@ class SheetReader:
         both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
         found = {self._animal(part, names, loose) for part in both.groups()} - {""} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
+
+    def is_known(self, draft: Draft) -> bool:
+        """Whether the animal of a row is on record."""
+        return self.register.known_animal(draft.id)
+
+    @property
+    def known_lines(self) -> set[int]:
+        """The rows of animals on record."""
+        return {draft.line for draft in self.drafts.values() if self.is_known(draft)}
 
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""

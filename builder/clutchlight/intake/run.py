@@ -25,7 +25,7 @@ from clutchlight.editing.writing import WrittenFile, create, quoted
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import reads_as_death
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
-from clutchlight.intake.families import listed, not_listed
+from clutchlight.intake.families import is_listed, not_listed
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
@@ -135,7 +135,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     reader = SheetReader(columns, book.collection, questions)
     reader.read()
     drafts = list(reader.drafts.values())
-    known = [draft for draft in drafts if reader.register.known_animal(draft.id)]
+    known = [draft for draft in drafts if reader.is_known(draft)]
     of_clutches = lists_clutches(columns)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
@@ -215,11 +215,11 @@ def _by_column(one: Left, reader: SheetReader) -> Left:
 
 
 def _add_news(taken: Taken, reader: SheetReader, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
-    ours = (None, reader.collection.settings.currency)
     for draft in sold:
         agreed = draft.paid or draft.asked
-        if not draft.paid and draft.price is not None and draft.price.currency not in ours:
-            why = f"the price is in {draft.price.currency}; its sale is written without an amount"
+        price, ours = draft.price, reader.collection.settings.currency
+        if not draft.paid and price is not None and not price.may_be_in(ours):
+            why = f"the price is in {price.currency}; its sale is written without an amount"
             reader.leave(draft, "price", draft.cells["price"], why)
             agreed = ""
         taken.sales[draft.id] = sale_of(draft, agreed, today)
@@ -260,7 +260,7 @@ def _written(
     written = {name.casefold() for name in (*taken.animals, *taken.clutches, *young)}
     lines = {reader.drafts[key].line for key in written if key in reader.drafts} | {one.line for one in taken.left}
     lines |= {taken.lines[name.casefold()] for name in taken.joined if name.casefold() in taken.lines}
-    lines |= {draft.line for draft in reader.drafts.values() if reader.register.known_animal(draft.id)}
+    lines |= reader.known_lines
     ids = {draft.id for draft in reader.drafts.values()}
     below = {next(cell.line for cell in row if cell) for row in reader.columns.rows}
     return TakenIn(
@@ -284,7 +284,7 @@ def _written(
 
 def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
     """Whether rows that are on no record are left for a reason that no earlier file of what was left tells."""
-    known = {draft.line for draft in reader.drafts.values() if reader.register.known_animal(draft.id)}
+    known = reader.known_lines
     earlier = (folder / FOLDER).glob("left-*.csv")
     told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
     return any(one.line not in known and _as_row(one) not in told for one in left)
@@ -294,9 +294,11 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
     """Names the remarks that read as a death, and those of animals on record that their records do not hold."""
     for draft in drafts:
         note = draft.cells.get("note", "")
-        animal = reader.record_of(draft) if reader.register.known_animal(draft.id) else None
+        if not note:
+            continue
+        animal = reader.record_of(draft) if reader.is_known(draft) else None
         held = "" if animal is None else (folder / animal.place.file).read_text(encoding="utf-8")
-        if not note or note in held or quoted(note) in held:
+        if note in held or quoted(note) in held:
             continue
         if reads_as_death(note) and draft.status != "died" and (animal is None or animal.away is None):
             reader.leave(draft, "note", note, f"this reads as a death: `clutchlight died {draft.id}`")
@@ -405,12 +407,7 @@ def news(
             brief="Is what the sheet says more of animals on record to be written?",
         )
     )
-    chosen = listed(answer)
-
-    def kept(some: Sequence[Draft]) -> list[Draft]:
-        return [one for one in some if answer == "all" or one.id.casefold() in chosen]
-
-    return kept(sales), kept(weights)
+    return [one for one in sales if is_listed(answer, one.id)], [one for one in weights if is_listed(answer, one.id)]
 
 
 MOST_LINES = 40

@@ -7,45 +7,14 @@ from collections.abc import Mapping
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.text import slug_of
 
-_CALLED: Mapping[str, tuple[str, ...]] = {
-    "ball-python": (
-        "royal",
-        "royal python",
-        "königspython",
-        "koenigspython",
-        "p. regius",
-        "p.regius",
-        "regius",
-        "python royal",
-        "koningspython",
-    ),
-    "corn-snake": (
-        "kornnatter",
-        "korn",
-        "p. guttatus",
-        "p.guttatus",
-        "guttatus",
-        "serpent des blés",
-        "rode rattenslang",
-        "red rat snake",
-    ),
-    "western-hognose": (
-        *(
-            "hoggy",
-            "hoggie",
-            "hogg",
-            "hog",
-            "hakennasennatter",
-            "hakennase",
-            "westliche hakennasennatter",
-            "h. nasicus",
-            "h.nasicus",
-            "nasicus",
-        ),
-        *("heterodon", "haakneusslang", "western hog", "plains hognose"),
-    ),
+_CALLED: Mapping[str, str] = {
+    "ball-python": "royal|royal python|königspython|koenigspython|p. regius|p.regius|regius|python royal|koningspython",
+    "corn-snake": "kornnatter|korn|p. guttatus|p.guttatus|guttatus|serpent des blés|rode rattenslang|red rat snake",
+    "western-hognose": "hoggy|hoggie|hogg|hog|hakennasennatter|hakennase|westliche hakennasennatter|h. nasicus|h.nasicus|"
+    "nasicus|heterodon|haakneusslang|western hog|plains hognose",
 }
 """How people call the species besides, in some languages."""
+_BY_WORD = {word: key for key, words in _CALLED.items() for word in words.split("|")}
 _GENERAL = ("snake", "python", "western")
 
 
@@ -56,7 +25,7 @@ def short_for(written: str, key: str) -> bool:
     """
     plain = slug_of(written)
     parts = key.split("-")
-    if plain == "".join(part[0] for part in parts) or written.strip(".") in _CALLED.get(key, ()):
+    if plain == "".join(part[0] for part in parts) or _BY_WORD.get(written.strip(".")) == key:
         return True
     forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
     return any(

@@ -82,6 +82,10 @@ class Taken(Struct):
         if (entry := self.entry(name)) is not None:
             add_under(entry, "private", key, value)
 
+    def leave(self, name: str, what: str, why: str, *, written: str = "") -> None:
+        """Tells at its row what was not taken of an animal or a clutch."""
+        self.left.append(Left(self.lines.get(name.casefold(), 0), what, written, why))
+
 
 class WholeSheet(Struct, frozen=True):
     """What holds for the whole sheet."""
@@ -193,9 +197,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
     money = collection.settings.currency or "the collection's currency"
     foreign = [
-        draft
-        for draft in drafts
-        if draft.price is not None and draft.price.currency not in (None, collection.settings.currency)
+        draft for draft in drafts if draft.price is not None and not draft.price.may_be_in(collection.settings.currency)
     ]
     signs = sorted({draft.price.currency or "" for draft in foreign if draft.price is not None})
     sold = [
@@ -445,9 +447,7 @@ class _RecordMaker:
     def _counts(self, draft: Draft) -> bool:
         """Whether the price is in the collection's currency; one that is not stays a note."""
         price = draft.price
-        known = price is not None and (
-            price.currency in (None, self.collection.settings.currency) or self.said.currency
-        )
+        known = price is not None and (price.may_be_in(self.collection.settings.currency) or self.said.currency)
         if price is not None and not known and "price" not in draft.notes:
             draft.notes["price"] = draft.cells["price"]
             why = f"the price is in {price.currency}; kept as a note"

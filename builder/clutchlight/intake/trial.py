@@ -21,7 +21,6 @@ from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.editing.writing import Value, flow, scalar
 from clutchlight.genetics.inference import Inference
-from clutchlight.intake.rows import Left
 from clutchlight.intake.taking import Entry, Taken, add_under
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, Problem, RecordsError, errors_in
@@ -172,10 +171,10 @@ def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
             young = str(one["id"])
             taken.animals[young] = {**one, **{key: value for key, value in (born | joining.keys).items() if value}}
             said = f"{young}: kept in animals/ with its parents, not in clutch {name}, since there: {why}"
-            taken.left.append(Left(taken.lines.get(young.casefold(), 0), "clutch", name, said))
+            taken.leave(young, "clutch", said, written=name)
         if not joining.young:
             said = f"{', '.join(f'{key}: {value}' for key, value in joining.keys.items())}: not added to clutch {name}, since there: {why}"
-            taken.left.append(Left(taken.lines.get(name.casefold(), 0), "", name, said))
+            taken.leave(name, "", said, written=name)
     return bool(misfits)
 
 
@@ -229,16 +228,16 @@ def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
         _of_clutch(name, key, taken)
     elif not _of_animal(name, key, taken):
         return False
-    taken.left.append(Left(taken.lines.get(name.casefold(), 0), key, "", f"{name}: {problem.message}"))
+    taken.leave(name, key, f"{name}: {problem.message}")
     return True
 
 
 def _set_aside(inference: Inference | None, made: NewFiles, taken: Taken) -> bool:
     """The looks of a new clutch that contradicts other records at a trait do not count there; without a clutch those of animals do not."""
-    of_clutches = of_animals = False
-    alone: dict[tuple[str, tuple[str, ...]], str] = {}
     if inference is None:
         return False
+    changed = False
+    alone: dict[tuple[str, tuple[str, ...]], str] = {}
     for conflict in inference.conflicts:
         locus = inference.collection.species[conflict.species].loci[conflict.locus]
         trait = locus.alleles[0]
@@ -252,20 +251,22 @@ def _set_aside(inference: Inference | None, made: NewFiles, taken: Taken) -> boo
             entry = taken.clutches[home][0]
             if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
                 add_under(entry, "set_aside", trait, "our list says two things here; we look at these animals again")
-                of_clutches = True
+                changed = True
             why = (
                 f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}. Look at these animals again, correct what is"
                 " wrong, and then delete the line `set_aside` in that clutch's file"
             )
-            taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
-    for (name, (trait, *looks)), said in alone.items() if not of_clutches else ():
-        of_animals |= _not_decided(taken, name, trait, looks)
+            taken.leave(name, "shows", why)
+    if changed:
+        return True
+    for (name, (trait, *looks)), said in alone.items():
+        changed |= _not_decided(taken, name, trait, looks)
         why = (
             f"{name}: whether it shows {trait} counts as not decided, since {said}. Look again, and then correct `shows` and"
             " `cannot_tell` in its record"
         )
-        taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
-    return of_clutches or of_animals
+        taken.leave(name, "shows", why)
+    return changed
 
 
 def _not_decided(taken: Taken, name: str, trait: str, looks: Sequence[str]) -> bool:

@@ -47,11 +47,13 @@ EVENTS = (
     "quarantine",
     "note",
 )
-PAIR_EVENTS = ("paired", "lock", "parted")
+TOGETHER = ("paired", "lock")
+PAIR_EVENTS = (*TOGETHER, "parted")
 WITH_EVENTS = (*PAIR_EVENTS, "no interest")
 """Events that name another animal beside the one they are of."""
-FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
-CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
+LAYINGS = ("laid", "slugs only")
+FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", *LAYINGS)
+CLUTCH_EVENTS = (*LAYINGS, "candled", "egg lost", "pipped", "hatched")
 """Events around eggs; their value is a number."""
 BOX_EVENTS = ("box", "temperature")
 """Events of the box in which the eggs of a clutch lie; their value is text."""

@@ -17,13 +17,13 @@ from msgspec import Struct
 
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import KEPT_FOR, spells_of, windows
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 
-_DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", "paired", "lock", "building", "ovulation")
+_DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation")
 _NEAR_LAYING = timedelta(days=14)
 KEPT_SPERM = timedelta(days=731)
 """How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
@@ -175,7 +175,7 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
         if clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
             return PlanAnswered(plan, clutch.id, clutch.sires.ids, clutch.laid)
     for row in private.log:
-        laid = row.animal == plan.female and row.event in ("laid", "slugs only")
+        laid = row.animal == plan.female and row.event in LAYINGS
         if laid and plan.start.first <= row.day <= day:
             return PlanAnswered(plan, None, (), row.on)
     return None
@@ -268,12 +268,12 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     if left is not None and left.on is not None and row.day > left.on.last:
         again = left.back if left.back is not None else came.on if came is not None else None
         here_again = returned and again is not None and row.day >= again.first
-        told = row.note is not None and left.how != "died" and row.event not in ("paired", "lock")
+        told = row.note is not None and left.how != "died" and row.event not in TOGETHER
         return None if here_again or told else Absence(left.how, left.on)
     bought = came is not None and came.how in ("bought", "trade", "loan") and not returned
     if bought and came is not None and came.on is not None and row.day < came.on.first:
         return Absence("came", came.on)
-    if row.event in ("paired", "lock"):
+    if row.event in TOGETHER:
         for spell in spells_of(animal.id, ill):
             if spell.covers(row.day):
                 return Absence(spell.how, spell.since, spell.until)

@@ -66,9 +66,9 @@ class MovedFigure(Struct, frozen=True):
     grounds: Grounds
     grounds_after: Grounds
     sold: bool
-    harmful: bool = False
-    sired: tuple[str, ...] = ()
-    ruled_out: bool = False
+    harmful: bool
+    sired: tuple[str, ...]
+    ruled_out: bool
 
     @property
     def by(self) -> Fraction:

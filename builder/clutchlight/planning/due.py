@@ -25,7 +25,7 @@ from typing import Literal
 from msgspec import Struct
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import STAGES, LogRow, Private
+from clutchlight.model.private import LAYINGS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import (
     FORGOTTEN_AFTER,
@@ -39,7 +39,6 @@ from clutchlight.planning.readiness import StageWindow, age_in_months, windows
 from clutchlight.planning.rotation import MEALS, refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
 
-_ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
 _FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
 
@@ -95,7 +94,7 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
 def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
     """Whether she has laid since: by the log, or by a clutch on record."""
     return any(when.last >= row.day for when in collection.layings_of(animal.id)) or any(
-        other.event in _ENDS_A_SEASON and other.day >= row.day for other in rows
+        other.event in LAYINGS and other.day >= row.day for other in rows
     )
 
 

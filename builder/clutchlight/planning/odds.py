@@ -313,22 +313,26 @@ class PublicPlan(Struct, frozen=True):
     odds: Odds | None
     clutches: tuple[str, ...]
     over: bool
-    until: When | None = None
-    instead: tuple[str, ...] = ()
+    until: When | None
+    instead: tuple[str, ...]
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
     """The public ones of two animals that may be named, a pair once, by female and male; of those to come, where both are here."""
-    animals = inference.collection.animals
-    named = {key for key, animal in animals.items() if animal.publish != "no"}
     found: dict[tuple[str, str], PublicPlan] = {}
     for plan in plans:
-        for male in plan.males if plan.public and plan.female in named else ():
-            if male in named:
+        for male in plan.males if plan.public else ():
+            if may_be_shown(inference.collection, plan.female, male, over=True):
                 shown = _public(inference, plan, male)
-                if shown.over or (animals[plan.female].here and animals[male].here):
+                if may_be_shown(inference.collection, plan.female, male, over=shown.over):
                     found.setdefault((plan.female, male), shown)
     return tuple(found[pair] for pair in sorted(found))
+
+
+def may_be_shown(collection: Collection, female: str, male: str, *, over: bool) -> bool:
+    """Whether a plan of two animals may be public: both are on record and may be named and, unless it is over, both are here."""
+    both = (collection.animals.get(name) for name in (female, male))
+    return all(one is not None and one.publish != "no" and (over or one.here) for one in both)
 
 
 def expected_of(inference: Inference) -> Mapping[str, Odds]:

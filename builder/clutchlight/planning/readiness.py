@@ -22,7 +22,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, Sex, Species, When
-from clutchlight.model.private import LogRow, Private, SeasonRules
+from clutchlight.model.private import LAYINGS, LogRow, Private, SeasonRules
 from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
@@ -291,7 +291,7 @@ def _readiness_of(
 ) -> BreedingReadiness:
     rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
     weighed = weight_on(rows, day)
-    laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in ("laid", "slugs only"))]
+    laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
     weight = weighed.number if weighed is not None else None
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),

@@ -26,7 +26,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
-from clutchlight.model.private import LogRow, Private
+from clutchlight.model.private import LAYINGS, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
@@ -263,7 +263,7 @@ def days_laid(collection: Collection, private: Private) -> Laid:
     """By the records of clutches and by the log, slugs included."""
     clutches = collection.clutches.values()
     recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
-    logged = ((row.animal, row.day) for row in private.log if row.event in ("laid", "slugs only"))
+    logged = ((row.animal, row.day) for row in private.log if row.event in LAYINGS)
     return grouped((*recorded, *logged))
 
 
@@ -315,7 +315,7 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
 # Loads, turns and seasons
 
 
-_PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
+_PAST_PAIRING = ("ovulation", "pre-lay shed", *LAYINGS)
 
 
 class SeasonOfAMale(Struct, frozen=True):

@@ -34,7 +34,7 @@ from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
-from clutchlight.model.private import LogRow, Plan, Private, Purpose
+from clutchlight.model.private import TOGETHER, LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, is_forgotten, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
@@ -311,8 +311,7 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
     males: dict[str, None] = {}
     for plan in plans:
         males.update(dict.fromkeys(plan.males))
-        rows = since_it_began(private, plan, plan.backup, day) if plan.backup is not None else ()
-        if plan.backup is not None and any(row.event in ("paired", "lock") for row in rows):
+        if plan.backup is not None and was_with_her(private, plan, plan.backup, day):
             males[plan.backup] = None
     usable = [male for male in males if _can_pair(collection, private, day, male, female)]
     if not usable:
@@ -332,6 +331,11 @@ def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[L
         for row in private.of(male)
         if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
     ]
+
+
+def was_with_her(private: Private, plan: Plan, male: str, day: date) -> bool:
+    """Whether the log has paired a male with the female of a plan since it began."""
+    return any(row.event in TOGETHER for row in since_it_began(private, plan, male, day))
 
 
 def _can_pair(collection: Collection, private: Private, day: date, male: str, female: str) -> bool:

@@ -18,7 +18,7 @@ from msgspec import Struct
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
-from clutchlight.model.private import LogRow, Plan, Private
+from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import PlanAnswered, answer_to, is_recorded
 from clutchlight.planning.rotation import season_of
@@ -36,8 +36,8 @@ class AnswerOfClutch(Struct, frozen=True):
     before: Fraction
     after: Fraction
     settled: bool
-    since: bool = False
-    sired: tuple[str, ...] = ()
+    since: bool
+    sired: tuple[str, ...]
 
 
 class AskedByPlan(Struct, frozen=True):
@@ -97,9 +97,7 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
         if clutch.reported_by is None and clutch.laid is not None and clutch.laid.first <= day
     )
     rows = grouped(
-        (season_of(row.day), row)
-        for row in private.log
-        if row.day <= day and row.event in ("paired", "lock", "laid", "slugs only")
+        (season_of(row.day), row) for row in private.log if row.day <= day and row.event in (*TOGETHER, *LAYINGS)
     )
     plans = grouped(
         (season_of(plan.start.last), plan)
@@ -122,7 +120,7 @@ def _season(
     day: date,
 ) -> SeasonOfTheRoom:
     collection = inference.collection
-    laid = [row for row in rows if row.event in ("laid", "slugs only")]
+    laid = [row for row in rows if row.event in LAYINGS]
     alone = [row for row in laid if row.clutch is None and not is_recorded(row, collection)]
     slugs = [row for row in alone if row.event == "slugs only"]
     over = [one for one in clutches if _over(one, day)]

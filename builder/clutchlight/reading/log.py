@@ -20,6 +20,7 @@ from clutchlight.model.private import (
     EVENTS,
     FEMALE_EVENTS,
     PAIR_EVENTS,
+    TOGETHER,
     WITH_EVENTS,
     LogRow,
     SeasonRules,
@@ -224,7 +225,7 @@ def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: K
     if event not in WITH_EVENTS:
         return
     if partner is None:
-        if "with" not in row.cells and event in ("paired", "lock"):
+        if "with" not in row.cells and event in TOGETHER:
             findings.report(
                 row.place, "log-pair", f"'{event}' does not say with whom; name the other animal under `with`"
             )

@@ -135,15 +135,16 @@ class Context(Struct, frozen=True, dict=True):
 
     def told_of_log(self, animal: str) -> LogFacts:
         """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
-        known = self.from_private.get(animal)
-        log = known.log if known else LogFacts()
+        log = self._log(animal)
         days = {"last_meal": log.last_meal, "last_shed": log.last_shed}
         old = {what: None for what, day in days.items() if day and self.has_passed(day.last + SHOWN_FOR)}
         return replace(log, **old)
 
     def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
-        known = self.from_private.get(animal.id)
-        return (*days_of(animal), *(known.log.days if known else ()))
+        return (*days_of(animal), *self._log(animal.id).days)
+
+    def _log(self, animal: str) -> LogFacts:
+        return self.from_private.get(animal, FromPrivate()).log
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""

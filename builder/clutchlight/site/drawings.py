@@ -349,9 +349,13 @@ def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
 
     def above(family: PedigreeFamily | None) -> Iterator[Ancestor]:
         for sire in family.sires if family else ():
-            only = family is not None and not family.in_doubt and family.perhaps_alone is None
-            probably = f"{sire.chance} the sire" if only else f"sire, {sire.chance}"
-            yield one(chart.by_id[sire.id], probably if sire.chance else "sire")
+            if not sire.how_likely:
+                role = "sire"
+            elif family and family.only_sire:
+                role = f"{sire.how_likely} the sire"
+            else:
+                role = f"sire, {sire.how_likely}"
+            yield one(chart.by_id[sire.id], role)
         if family and family.dam is not None:
             yield one(chart.by_id[family.dam], "dam")
 

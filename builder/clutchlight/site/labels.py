@@ -229,7 +229,7 @@ def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Wel
 def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, str]]:
     """The share of eggs in words, and what it means for them; "expected" is what Mendel's rules give."""
     name, two = trait.trait, trait.copies[2] == 1
-    eggs = f"expect {{}} in {50 if two else 25} of 100 eggs"
+    share = f"in {50 if two else 25} of 100 eggs"
     who = (
         f"It has two copies of {name}: with a mate that has one,"
         if two
@@ -237,11 +237,11 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
     )
     dies = "Such an egg dies" if name in locus.dies else None
     if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
-        yield f"{who} {eggs.format('two copies')}.", text
+        yield f"{who} expect two copies {share}.", text
     for pair, text in locus.together_harm.items():
         if name in pair:
             (other,) = pair - {name}
-            yield f"With a mate that has one copy of {other}, {eggs.format('one copy of each')}.", text
+            yield f"With a mate that has one copy of {other}, expect one copy of each {share}.", text
 
 
 def parent_of(

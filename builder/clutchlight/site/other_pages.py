@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from itertools import groupby
 from pathlib import Path
 from typing import Any
-
-from markupsafe import Markup
 
 from clutchlight import drawing, reference
 from clutchlight.drawing import CountPart, Drawn
@@ -98,9 +95,9 @@ def _ratio(chance: Fraction) -> str:
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
     page = addresses.free_page(own.slug)
-    prose = prose_of(framing.context, page, own.prose, first_heading=2)
-    told = Markup(re.sub(r"(?s)<table>.*?</table>", "", prose)).striptags()  # noqa: S704 - made here
-    return ProsePage(framing.frame(page, own.title, told or own.title), prose)
+    prose = partial(prose_of, framing.context, page, own.prose, first_heading=2)
+    told = prose(tables=False).striptags()
+    return ProsePage(framing.frame(page, own.title, told or own.title), prose())
 
 
 def moved_pages(framing: Framing) -> Iterator[tuple[str, MovedPage]]:

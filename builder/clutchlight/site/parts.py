@@ -378,6 +378,11 @@ class Ask(Struct, frozen=True):
     advert: str | None = None
     terms: tuple[str, ...] = ()
 
+    @property
+    def reachable(self) -> bool:
+        """Whether there is a way to ask."""
+        return bool(self.mail or self.telephone)
+
 
 class Ancestor(Struct, frozen=True):
     """A line of a pedigree as an outline: an animal, what is said of it, and its parents."""

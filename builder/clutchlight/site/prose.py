@@ -74,8 +74,8 @@ def _bare(name: str) -> str:
     return name.removeprefix("../").removeprefix("photos/")
 
 
-def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3) -> Markup:
-    """The prose as HTML; empty for prose that is empty once its comments are gone.
+def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3, *, tables: bool = True) -> Markup:
+    """The prose as HTML, with its tables or without; empty for prose that is empty once its comments are gone.
 
     `page` and `image` give what a relative link or a picture leads to, or None: then the words stay and the link goes.
     """
@@ -85,7 +85,7 @@ def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3)
     reader = Markdown(extensions=["tables", "sane_lists"], output_format="html")
     reader.preprocessors.deregister("html_block")
     reader.inlinePatterns.deregister("html")
-    reader.treeprocessors.register(_Fit(reader, page, image, first_heading), "fit", 1)
+    reader.treeprocessors.register(_Fit(reader, page, image, first_heading, tables), "fit", 1)
     html = reader.convert(bare)
     clean = nh3.clean(
         html,
@@ -99,16 +99,23 @@ def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3)
 
 
 class _Fit(Treeprocessor):
-    """Points links and pictures into the site, and fits headings under the page's own without leaving a level out."""
+    """Points links and pictures into the site, and fits headings under the page's own without leaving a level out.
 
-    def __init__(self, reader: Markdown, page: FindPage, image: FindImage, first_heading: int) -> None:
+    `tables`: whether they stay.
+    """
+
+    def __init__(self, reader: Markdown, page: FindPage, image: FindImage, first_heading: int, tables: bool) -> None:
         super().__init__(reader)
         self.page = page
         self.image = image
         self.first_heading = first_heading
+        self.tables = tables
 
     def run(self, root: Element) -> None:
         levels: list[int] = []
+        for element in () if self.tables else [*root.iter()]:
+            for table in element.findall("table"):
+                element.remove(table)
         for element in root.iter():
             if re.fullmatch(r"h[1-6]", element.tag):
                 element.tag = f"h{self._level(int(element.tag[1]), levels)}"
@@ -152,12 +159,13 @@ class _Fit(Treeprocessor):
         picture.tail = tail
 
 
-def prose_of(context: Context, page: str, text: str, first_heading: int = 3) -> Markup:
+def prose_of(context: Context, page: str, text: str, first_heading: int = 3, *, tables: bool = True) -> Markup:
     return to_html(
         text,
         lambda target: _page(context, page, target),
         lambda name: _image(context, page, name),
         first_heading,
+        tables=tables,
     )
 
 

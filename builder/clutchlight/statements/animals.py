@@ -360,8 +360,9 @@ def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> st
         locus = species.loci[trait.locus]
         if locus.sex_linked is None or locus.sex_linked.crossover == Fraction(1, 2) or trait.copies[1] != 1:
             continue
-        by_parents = _giver(answers, animal, locus, trait.trait)
-        giver = by_parents or _said_giver(animal, locus, trait.trait)
+        asked = Asked(answers, animal, locus, locus.allele_number(trait.trait))
+        by_parents = _giver(asked)
+        giver = by_parents or next((claim.came_from for claim in asked.claims if claim.came_from), None)
         if giver:
             same = (giver == "sire") == (animal.sex == "male")
             word = "" if by_parents else ", on the seller's word"
@@ -369,20 +370,13 @@ def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> st
     return words.join_and(found) or None
 
 
-def _said_giver(animal: Animal, locus: Locus, trait: str) -> str | None:
-    """From which parent it has the trait, as somebody said."""
-    said = (claim for claim in animal.claims if (claim.locus, claim.trait) == (locus.key, trait))
-    return next((claim.came_from for claim in said if claim.came_from and not claim.withdrawn), None)
-
-
-def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | None:
+def _giver(asked: Asked) -> str | None:
     """From which parent it has the trait, by its parents' figures."""
-    sires = answers.sires_of(animal)
-    dam = answers.dam_of(animal)
+    sires = asked.answers.sires_of(asked.animal)
+    dam = asked.answers.dam_of(asked.animal)
     if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
         return None
-    allele = locus.allele_number(trait)
-    by_sire, by_dam = answers.carries(sire.id, locus.key, allele), answers.carries(dam, locus.key, allele)
+    by_sire, by_dam = asked.of(sire.id).carries, asked.of(dam).carries
     if by_sire and by_dam == 0:
         return "sire"
     return "dam" if by_dam and by_sire == 0 else None
@@ -487,9 +481,8 @@ def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
         elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
             text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
-            text = (
-                f"{said}; our records {'say that it is certain' if ours == 1 else f'give {words.percent_text(ours)}'}."
-            )
+            now = "say that it is certain" if ours == 1 else f"give {words.percent_text(ours)}"
+            text = f"{said}; our records {now}."
         found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
     return tuple(found)
 

@@ -56,8 +56,7 @@ class Asked(Struct, frozen=True):
 
     @property
     def het(self) -> bool:
-        """Whether one with one copy is called het: not where two are harm."""
-        return self.recessive and not self.locus.affects
+        return self.locus.called_het
 
     @property
     def plain(self) -> bool:
@@ -80,6 +79,11 @@ class Asked(Struct, frozen=True):
     @property
     def history(self) -> History:
         return self.answers.history(self.animal.id, self.locus.key)
+
+    @property
+    def moved(self) -> bool:
+        """Whether anything that was recorded later changed its first figure."""
+        return len({figure for _, figure in self.history}) > 1
 
     @property
     def grounds(self) -> Grounds:
@@ -183,7 +187,7 @@ class Asked(Struct, frozen=True):
     def rests_on(self) -> tuple[str, ...]:
         """The founders whose claims took part: its own and its forebears', and any other's once what its young are has moved it."""
         found = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
-        if len({figure for _, figure in self.history}) > 1:
+        if self.moved:
             return found
         own = {self.animal.id, *self.answers.forebears(self.animal.id)}
         return tuple(name for name in found if name in own)
@@ -246,6 +250,17 @@ def claim_words(claim: Claim | Stated, locus: Locus) -> str:
     """The claim as a label: "het Piebald", "66% possible het Piebald"."""
     het = f"het {claim.trait}" if locus.inheritance is Inheritance.RECESSIVE else claim.trait
     return het if claim.chance in (None, 1) else f"{words.percent_text(claim.chance or Fraction(0))} possible {het}"
+
+
+def source_words(claim: Claim) -> str:
+    """ " (the seller)", after what was claimed; "" where nobody is named."""
+    return f" ({claim.said_by})" if claim.said_by else ""
+
+
+def chance_of_two(claim: Claim) -> str:
+    """ " with a chance of 50%", after the two copies that were claimed; "" where they were claimed for certain."""
+    chance = claim.two_copies or 1
+    return "" if chance == 1 else f" with a chance of {words.percent_text(Fraction(chance))}"
 
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
@@ -317,6 +332,11 @@ class Hatch(Struct, frozen=True):
     def named(self) -> tuple[str, ...]:
         """The looks that its words name."""
         return tuple(look for look, _ in self.looks) or ((self.look,) if self.read else ())
+
+    @property
+    def told(self) -> tuple[str, int]:
+        """Its one name and how many have it; the trait and how many show it where names differ."""
+        return self.looks[0] if len(self.looks) == 1 else (self.look, self.showing)
 
     @property
     def noun(self) -> str:

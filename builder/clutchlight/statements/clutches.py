@@ -141,14 +141,11 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
             else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        unless = (
-            NO_WORDS
-            if sure
-            else Text(
-                ", ", phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
-            )
-        )
-        return words.sentence(phrase("{} {} with her{}; {}{}", words.join_and(others), were, alone, left, unless))
+        clause = phrase("{} {} with her{}; {}", words.join_and(others), were, alone, left)
+        if not sure:
+            unless = phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
+            clause = Text(clause, ", ", unless)
+        return words.sentence(clause)
     doubt = "which is in doubt" if alone else "which one is in doubt"
     rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)

@@ -13,12 +13,14 @@ from clutchlight.statements.adverts import looks_words
 from clutchlight.wording import day_words, words
 
 MOST_ALIKE = 4
+"""So many looks alike are not told one by one."""
+
 SHOWN = 3
 """How many figures are told of each record where all records are listed."""
 
 
 def record_words(record: LeftOut, collection: Collection) -> str:
-    """ "the claim that F-01 is het Piebald", "the look of C25-01-2 and of each clutch mate like it", "the sire line of C25-01"."""
+    """ "the claim of 66% Piebald for F-01", "the look of C25-01-2 (normal), or of C25-01-3", "the sire line of C25-01"."""
     if record.kind == "sire":
         return f"the sire line of {record.subject}"
     animal = collection.animals[record.subject]
@@ -39,11 +41,12 @@ def record_words(record: LeftOut, collection: Collection) -> str:
 
 
 def moved_words(one: MovedFigure) -> str:
-    """ "M-05, Piebald: certain, proven by C25-01, would be 66%"."""
+    """ "M-05, Piebald: certain, proven by C25-01; without it 66%"."""
     sold = " (sold)" if one.sold else ""
-    before = "ruled out" if one.ruled_out else _standing(one.before, one.grounds, harmful=one.harmful)
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
+    else:
+        before = "ruled out" if one.ruled_out else _standing(one.before, one.grounds, harmful=one.harmful)
     after = _standing(one.after, one.grounds_after, harmful=one.harmful)
     return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it {after}"
 
@@ -66,8 +69,8 @@ def _standing(chance: Fraction, grounds: Grounds, *, harmful: bool) -> str:
 def heading(one: Doubted, collection: Collection) -> str:
     """ "The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals"."""
     count, sold = len(one.moved), len(one.sold)
-    of_sold = "" if not sold else "of a sold animal" if sold == 1 else "of sold animals"
-    whose = f"{', ' if sold < count else ' '}{f'{sold} ' if sold < count else ''}{of_sold}" if sold else ""
+    of_sold = "of a sold animal" if sold == 1 else "of sold animals"
+    whose = "" if not sold else f" {of_sold}" if sold == count else f", {sold} {of_sold}"
     return f"{words.clause(record_words(one.record, collection))}: {words.plural(count, 'printed figure')}{whose}"
 
 

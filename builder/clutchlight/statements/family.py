@@ -38,9 +38,9 @@ MANY = 3
 
 def showing_words(hatch: Hatch) -> str:
     """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
-    look, showing = hatch.looks[0] if len(hatch.looks) == 1 else (hatch.look, hatch.showing)
+    look, showing = hatch.told
     if len(hatch.looks) > 1:
-        return _each_look(hatch)
+        return each_look(hatch)
     if hatch.read == 1:
         return look if showing else f"not {look}"
     if showing == hatch.read:
@@ -48,7 +48,7 @@ def showing_words(hatch: Hatch) -> str:
     return f"{words.number(showing) if showing else 'none'} {look}"
 
 
-def _each_look(hatch: Hatch) -> str:
+def each_look(hatch: Hatch) -> str:
     """ "one Amelanistic and two Ultramel"."""
     return words.join_and([f"{words.number(count)} {look}" for look, count in hatch.looks])
 
@@ -67,8 +67,12 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
         return f"{hatchlings}, {words.join_and(list(told_of))}"
     if not hatch.read:
         return f"{hatchlings}, of which none {_judged(hatch, 1)}"
-    told = f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
-    return f"{hatchlings}{told}, {showing_words(hatch)}"
+    return f"{hatchlings}{_of_which(hatch)}, {showing_words(hatch)}"
+
+
+def _of_which(hatch: Hatch) -> str:
+    """ ", of which two could be judged"; "" where all could."""
+    return f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
 
 
 def _judged(hatch: Hatch, count: int) -> str:
@@ -82,33 +86,29 @@ def _of_those_told(hatch: Hatch) -> str:
         return showing_words(hatch)
     told = "the one" if hatch.read == 1 else f"the {words.number(hatch.read)}"
     count = words.number(hatch.showing) if hatch.showing else "none"
-    said = _each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
+    said = each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
     return f"{said} of {told} that {_judged(hatch, hatch.read)}"
 
 
 def hatched_words(hatch: Hatch) -> str:
     """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
-    look, showing = hatch.looks[0] if len(hatch.looks) == 1 else (hatch.look, hatch.showing)
+    look, showing = hatch.told
     many = words.number(showing) if showing else "none"
     recorded = "" if hatch.whole else " on record"
+    hatchlings = f"{hatch.noun}s{recorded}"
     if len(hatch.looks) > 1:
         (first, count), *rest = hatch.looks
-        besides = words.join_and(
-            [
-                f"{words.number(count)} {words.are(count)} {first}",
-                *(f"{words.number(many)} {look}" for look, many in rest),
-            ]
-        )
-        told = f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
-        return f"of the {words.number(hatch.hatched)} {hatch.noun}s{recorded}{told}, {besides}"
+        each = [f"{words.number(count)} {words.are(count)} {first}"]
+        each += [f"{words.number(others)} {other}" for other, others in rest]
+        return f"of the {words.number(hatch.hatched)} {hatchlings}{_of_which(hatch)}, {words.join_and(each)}"
     if hatch.others:
-        told = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatch.noun}s{recorded} {_judged(hatch, hatch.read)}"
-        return f"{told}, and {many} {words.are(showing or 1)} {look}"
+        read = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatchlings}"
+        return f"{read} {_judged(hatch, hatch.read)}, and {many} {words.are(showing or 1)} {look}"
     if hatch.read == 1:
         return f"the only {hatch.noun}{recorded} is {'' if showing else 'not '}{look}"
     if showing == hatch.read == 2:
-        return f"both {hatch.noun}s{recorded} are {look}"
-    of = f"{many} of the {words.number(hatch.read)} {hatch.noun}s{recorded}"
+        return f"both {hatchlings} are {look}"
+    of = f"{many} of the {words.number(hatch.read)} {hatchlings}"
     return f"{of} gave {look} young" if hatch.twins else f"{of} {words.are(showing or 2)} {look}"
 
 
@@ -135,7 +135,7 @@ def _role(answers: Answers, other: str, animal: str) -> str:
 
 
 def claimed_of(answers: Answers, clutch: Clutch, sires: Sires, young: str | None = None) -> Text:
-    """Of whom something was said that alone leaves one sire of several; nobody where possible genotypes leave no other."""
+    """Of whom was said what alone leaves one sire of several; nobody where possible genotypes leave no other."""
     if len(sires) != 1 or len(clutch.sires.candidates) < 2:
         return NO_WORDS
     return Text(words.join_and(answers.all_named(answers.inferred.sires_left_by_claims(clutch.id, young))))

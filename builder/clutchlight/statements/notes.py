@@ -31,6 +31,7 @@ from clutchlight.statements.asked import (
 )
 from clutchlight.statements.family import (
     cause_in_two,
+    each_look,
     event_clutch,
     hatched_words,
     hatchlings_words,
@@ -137,21 +138,19 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
 
 def _shown(asked: Asked, clutch: Clutch | None) -> str:
     """ "one of the young is Piebald", of a parent; "" where none shows it."""
-    hatch = hatch_of(asked, clutch) if clutch and asked.animal.id in clutch.parents else None
-    if hatch is None or not hatch.showing or clutch is None or not asked.answers.listed(clutch.id):
+    if clutch is None or asked.animal.id not in clutch.parents or not asked.answers.listed(clutch.id):
         return ""
-    some = (
-        "the only young"
-        if hatch.hatched == 1
-        else f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
-    )
+    hatch = hatch_of(asked, clutch)
+    if not hatch.showing:
+        return ""
+    several, (look, _) = len(hatch.looks) > 1, hatch.told
+    some = f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
+    some = "the only young" if hatch.hatched == 1 else some
     if hatch.twins:
-        return f"{some} gave {hatch.looks[0][0] if len(hatch.looks) == 1 else hatch.look} young"
-    if len(hatch.looks) > 1 and dict(hatch.looks).get(asked.trait) != hatch.showing:
-        looks = [f"{words.number(count)} {look}" for look, count in hatch.looks]
-        return f"{words.join_and(looks)} hatched" if sum(count for _, count in hatch.looks) == hatch.showing else ""
-    look = asked.trait if len(hatch.looks) > 1 else hatch.looks[0][0] if hatch.looks else hatch.look
-    return f"{some} {words.are(hatch.showing)} {look}"
+        return f"{some} gave {look} young"
+    if several and dict(hatch.looks).get(asked.trait) != hatch.showing:
+        return f"{each_look(hatch)} hatched" if sum(count for _, count in hatch.looks) == hatch.showing else ""
+    return f"{some} {words.are(hatch.showing)} {asked.trait if several else look}"
 
 
 def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:

@@ -221,8 +221,7 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         one_of_two |= alone and sum(one.carries for one in unseen) == 1
         for several in [unseen] if alone else [(one,) for one in unseen]:
             if sum(one.carries for one in several) == 1:
-                het = locus.inheritance is Inheritance.RECESSIVE and not locus.affects
-                (hets if het else others).append(_each(several))
+                (hets if locus.called_het else others).append(_each(several))
             elif locus.affects:
                 risks += several
             else:
@@ -316,10 +315,11 @@ def _if_none(proof: Proof, young: int | None) -> str:
 
 def _kinship(odds: Odds, collection: Collection) -> str:
     """How the parents are related, and what that makes of their young."""
-    pair = collection, Recorded(odds.sire), odds.dam, odds.inbreeding
-    relation = relation_of_parents(*pair, of="the")
+    relation = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="the"))
+    if not odds.inbreeding:
+        return relation
     coefficient = inbreeding_words(collection, odds.sire, odds.dam, odds.inbreeding)
-    return f"{words.sentence(relation)}{f' Inbreeding coefficient of their young {coefficient}.' if odds.inbreeding else ''}"
+    return f"{relation} Inbreeding coefficient of their young {coefficient}."
 
 
 def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fraction) -> str:

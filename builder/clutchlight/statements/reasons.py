@@ -11,7 +11,7 @@ from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Rec
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, Hatch, claim_words, hatch_of
+from clutchlight.statements.asked import Asked, Hatch, chance_of_two, claim_words, hatch_of, source_words
 from clutchlight.statements.family import hatched_words, relative_words, sire_words, test_words
 from clutchlight.statements.results import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
@@ -97,9 +97,7 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     two, said = figure.copies(allele)[2], asked.two_copies_said
     word: Sentences = ()
     if said is not None:
-        source = f" ({said.said_by})" if said.said_by else ""
-        chance = f" with a chance of {words.percent_text(said.two_copies or two)}" if said.two_copies != 1 else ""
-        word = (f"It came with the word that it has two copies{chance}{source}.",)
+        word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
     if two == 1 and asked.two_only_said:
         return (f"Its look cannot tell one copy of {trait} from two.", *word)
     if not 0 < two < 1:
@@ -152,9 +150,12 @@ def _by_a_compound_parent(asked: Asked) -> Sentences:
 
 
 def _every_young(asked: Asked, role: str, parent: Asked, has: str, carries: str) -> Text:
-    whose = "his" if role == "sire" else "her"
     who = _parent_named(asked, role, parent)
-    return words.sentence(phrase("{} {}, so every one of {} young {}", who, has, whose, carries))
+    return words.sentence(phrase("{} {}, so every one of {} young {}", who, has, _whose(role), carries))
+
+
+def _whose(role: str) -> str:
+    return "his" if role == "sire" else "her"
 
 
 def _without_the_other(asked: Asked) -> Iterator[Text]:
@@ -164,19 +165,14 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
         return
     for role, parent in _single_parents(asked):
         pairs = [pair for pair, _ in parent.figure.genotypes] if isinstance(parent.figure, Figure) else []
-        pair = pairs[0] if len(pairs) == 1 else (0, 0)
-        for other in sorted(set(pair) - {0, asked.allele}):
-            looks = locus.look_of.get((min(other, asked.allele), max(other, asked.allele)), frozenset())
-            if pair[0] != pair[1] and not figure.carries(other) and looks:
-                yield words.sentence(
-                    phrase(
-                        "{} hands {} on to half of {} young; this one has none, or it would be {}",
-                        _parent_named(asked, role, parent),
-                        locus.alleles[other - 1],
-                        "his" if role == "sire" else "her",
-                        " ".join(sorted(looks)),
-                    )
-                )
+        if len(pairs) != 1 or pairs[0][0] == pairs[0][1]:
+            continue
+        for other in pairs[0]:
+            looks = locus.look_of.get((min(other, asked.allele), max(other, asked.allele)))
+            if other not in (0, asked.allele) and looks and not figure.carries(other):
+                said = "{} hands {} on to half of {} young; this one has none, or it would be {}"
+                who, look = _parent_named(asked, role, parent), " ".join(sorted(looks))
+                yield words.sentence(phrase(said, who, locus.alleles[other - 1], _whose(role), look))
 
 
 def _by_parentage(asked: Asked) -> Sentences:
@@ -197,9 +193,8 @@ def _by_proof(asked: Asked) -> Text:
         hatch = hatch_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
-            how = Text(
-                hatched_words(hatch), "" if NOBODY in dict(clutch.sires.candidates) else _from_both(asked, hatch)
-            )
+            alone = NOBODY in dict(clutch.sires.candidates)
+            how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
@@ -217,10 +212,10 @@ def _by_proof(asked: Asked) -> Text:
 def _from_both(asked: Asked, hatch: Hatch) -> str:
     """Why what hatched proves it: ", and a Piebald has a copy from each parent"; "" where the look alone tells."""
     allele, look = asked.allele, hatch.look
-    pairs = [pair for pair, shown in asked.locus.look_of.items() if shown == frozenset((look,))]
+    pairs = asked.locus.looks.get(frozenset((look,)), ())
     if not asked.recessive or asked.locus.sex_linked or len(pairs) != 1:
         return ""
-    if pairs == [(allele, allele)]:
+    if pairs == ((allele, allele),):
         return f", and {words.an(look)} has a copy from each parent"
     names = words.join_and([f"one copy of {asked.locus.alleles[number - 1]}" for number in pairs[0] if number])
     return f", and {words.an(look)} has {names}"
@@ -242,9 +237,8 @@ def claim_of(asked: Asked) -> Claim | None:
 def _by_claim(asked: Asked) -> Sentences:
     claim = claim_of(asked)
     if claim is not None:
-        source = f" ({claim.said_by})" if claim.said_by else ""
-        said = claim_words(claim, asked.locus)
-        return (f"It came with the word that it is {said}{source}; nothing here has proven it yet.",)
+        said = f"{claim_words(claim, asked.locus)}{source_words(claim)}"
+        return (f"It came with the word that it is {said}; nothing here has proven it yet.",)
     if founders := asked.rests_on:
         named = words.join_and(asked.answers.all_named(founders))
         rests = phrase("It rests on what was said of {}; nothing here has proven it yet.", named)
@@ -272,7 +266,7 @@ def _by_background(asked: Asked) -> str:
     common = (
         f"how common it is taken to be among snakes without a record: {words.in_count(frequency)} copies of the gene"
     )
-    if len({figure for _, figure in asked.history}) > 1:
+    if asked.moved:
         return f"Neither it nor its family shows {asked.trait}. The figure comes from {common}; and from what its young look like."
     return f"No record speaks of {asked.trait} here. The figure comes only from {common}."
 

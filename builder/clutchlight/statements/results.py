@@ -170,15 +170,12 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     asked = (Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by)
     tested = [one.animal.id for one in asked if one.tests and not one.shows]
     seen = [name for name in family.shown_by if name not in tested]
-    checks = [
-        *(
-            [f"The look was misread: look again at {words.join_and(seen) or 'what shows it'}."]
-            if seen or not tested
-            else []
-        ),
-        *([f"The test was wrong, or of another snake: test {words.join_and(tested)} again."] if tested else []),
-        phrase("{}: {} {} more than is on record.", carriers, names, verb),
-    ]
+    checks = []
+    if seen or not tested:
+        checks.append(f"The look was misread: look again at {words.join_and(seen) or 'what shows it'}.")
+    if tested:
+        checks.append(f"The test was wrong, or of another snake: test {words.join_and(tested)} again.")
+    checks.append(phrase("{}: {} {} more than is on record.", carriers, names, verb))
     if not family.clutches:
         return tuple(checks)
     clutches = words.join_and([f"clutch {name}" for name in family.clutches])

@@ -18,7 +18,7 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import Asked, claim_words, shown_by, telling
+from clutchlight.statements.asked import Asked, chance_of_two, claim_words, shown_by, source_words, telling
 from clutchlight.statements.family import cause_words, event_clutch
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.reasons import twins_of
@@ -60,7 +60,10 @@ class Step(Struct, frozen=True):
 
 
 class Why(Struct, frozen=True):
-    """The derivation of one figure. `assumed`: what was taken for granted, in sentences. `two`: the chance of two copies."""
+    """The derivation of one figure.
+
+    `assumed`: what was taken for granted, in sentences. `two`: the chance of two copies. `excluded`: it cannot carry the trait.
+    """
 
     animal: str
     trait: str
@@ -70,11 +73,6 @@ class Why(Struct, frozen=True):
     carries: Fraction
     two: Fraction
     excluded: bool
-
-    @property
-    def _named(self) -> bool:
-        """Whether its label is about this trait alone."""
-        return self.label.name in ("", self.trait)
 
 
 def why(asked: Asked) -> Why | NotComputed:
@@ -92,8 +90,17 @@ def why(asked: Asked) -> Why | NotComputed:
 
 def moves(asked: Asked, label: words.Label) -> tuple[str, ...]:
     """Each record that moved its figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
-    trait = "" if label.name in ("", asked.trait) else f"{asked.trait} "
-    return tuple(f"{step.says}: {trait}{step.figures(words.fraction_text)}" for step in _steps(asked) if step.moved)
+    trait = _left_unnamed(asked.trait, label)
+    return tuple(
+        f"{step.says}: {trait and f'{trait} '}{step.figures(words.fraction_text)}"
+        for step in _steps(asked)
+        if step.moved
+    )
+
+
+def _left_unnamed(trait: str, label: words.Label) -> str:
+    """The trait, where its label is not about it alone; else ""."""
+    return "" if label.name in ("", trait) else trait
 
 
 def _assumed(asked: Asked) -> Iterator[str]:
@@ -102,8 +109,7 @@ def _assumed(asked: Asked) -> Iterator[str]:
     for founder in asked.rests_on:
         for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
-                source = f" ({claim.said_by})" if claim.said_by else ""
-                said = f"{claim_words(claim, locus)}{source}"
+                said = f"{claim_words(claim, locus)}{source_words(claim)}"
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
                     counts = words.note_count(asked.trust)
                     yield phrase(
@@ -228,9 +234,8 @@ def _at_first(asked: Asked) -> Text:
     parent = next((one.came_from for one in said if one.came_from), None)
     double = next((one for one in said if one.two_copies), None)
     told = f"; it is said to have {asked.trait} from its {parent}" if parent else "; nothing was claimed of it"
-    if double and double.two_copies:
-        chance = "" if double.two_copies == 1 else f" with a chance of {words.percent_text(double.two_copies)}"
-        told = f"; it {_is_said(double)} to have two copies of {asked.trait}{chance}"
+    if double:
+        told = f"; it {_is_said(double)} to have two copies of {asked.trait}{chance_of_two(double)}"
     came = f"; it {_is_said(claim)} to be {claim_words(claim, asked.locus)}" if claim else told
     kin = (
         Text("Its parents are not on record")
@@ -325,13 +330,11 @@ def to_json(found: Why) -> dict[str, object]:
 
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
-    label = (
-        found.label or f"{found.trait} ruled out" if found.excluded else found.label or f"nothing said of {found.trait}"
-    )
+    trait = _left_unnamed(found.trait, found.label)
+    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"nothing said of {found.trait}")
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
-    beside = f"exactly {exactly}" if found._named else f"{found.trait}, exactly {exactly}"
-    about = "" if found._named else f", {found.trait}"
-    lines = [f"{found.animal}{about}: {label}{'' if exactly in ('0', '1') else f' ({beside})'}", ""]
+    beside = "" if exactly in ("0", "1") else f" ({trait and f'{trait}, '}exactly {exactly})"
+    lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved:

@@ -229,7 +229,7 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
 
-ALL_LAY = "These are winters in which every female lays; not every one does each year."
+_IN_SUCH_WINTERS = "These are winters in which every female lays; not every one does each year."
 
 
 def as_text(winter: Winter, collection: Collection) -> str:
@@ -250,5 +250,5 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += wrapped("Nothing that is open.", 2)
     lines += section("What stays open", said.stay_open)
     lines += section("Wanted", said.wishes)
-    lines += section("Please note", [text for text in (said.counts_most, *said.notes, ALL_LAY) if text])
+    lines += section("Please note", [text for text in (said.counts_most, *said.notes, _IN_SUCH_WINTERS) if text])
     return "\n".join(lines) + "\n"
