@@ -10,6 +10,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
+from clutchlight.desk.evening import evening
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import flags_in_words, load_words, season_words
 from clutchlight.model import When
@@ -258,6 +259,20 @@ def test_a_female_that_is_with_another_male_now_is_not_next(tmp_path: Path) -> N
         collection, private = FAMILY.both(tmp_path / folder, {**log(rows + more), "season/p.yaml": plans})
         turns += [load.turn for load in loads(collection, private, awaited(collection, private, DAY), DAY)]
     assert turns == ["F-02", "F-01"]
+
+
+def test_a_plan_that_has_begun_comes_before_one_to_come_whatever_is_planned_later(tmp_path: Path) -> None:
+    """M-01 was with F-01 and never with F-02, whose plan begins in December; that F-01 has a plan for next winter too changes nothing."""
+    now, later = "{female: F-01, males: [M-01], from: 2026-10-01}", "{female: F-01, males: [M-01], from: 2027-10-01}"
+    rows = "2026-11-01,M-01,paired,F-01,,\n2026-11-03,M-01,parted,F-01,,\n"
+    found = []
+    for number, plans in enumerate((now, f"{now}, {later}", f"{later}, {now}", later)):
+        files = {**log(rows), "season/p.yaml": f"[{plans}, {{female: F-02, males: [M-01], from: 2026-12-01}}]"}
+        collection, private = FAMILY.both(tmp_path / str(number), files)
+        (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+        lines = evening(Season(FAMILY.book(tmp_path / str(number), files), DAY)).lines
+        found.append((load.turn, load.begun, [line.detail for line in lines if line.text == "Next in turn"]))
+    assert found == [("F-01", True, ["M-01 with F-01"])] * 3 + [("F-02", False, [])]
 
 
 @pytest.mark.parametrize(

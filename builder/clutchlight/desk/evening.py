@@ -12,7 +12,7 @@ from clutchlight.desk.buyers import now_words
 from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.model.traits import grouped, natural
+from clutchlight.model.traits import natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
@@ -81,14 +81,10 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         for male in season.males
         if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
-    current = (plan for plan in season.plans if plan.current(season.day))
-    begun = grouped((male, plan.female) for plan in current for male in plan.males)
     turns = [
         f"{_short(season, load.male)} with {_short(season, load.turn)}"
         for load in season.loads
-        if load.turn in begun.get(load.male, ())
-        and load.male in rested
-        and season.unfit.isdisjoint((load.male, load.turn))
+        if load.turn and load.begun and load.male in rested and season.unfit.isdisjoint((load.male, load.turn))
     ]
     if turns:
         yield DeskLine("Next in turn", _first_few(turns))

@@ -333,13 +333,14 @@ class SeasonOfAMale(Struct, frozen=True):
 
 class Load(Struct, frozen=True):
     """The females that a male is planned for. `limit`: the most, and `sooner` whether it is that of a small or first-season male;
-    `turn`: whose it is next, None where nobody waits."""
+    `turn`: whose it is next, None where nobody waits; `begun`: whether her plan with him has begun."""
 
     male: str
     females: tuple[str, ...]
     limit: Limit | None
     sooner: bool
     turn: str | None
+    begun: bool
     seasons: tuple[SeasonOfAMale, ...]
 
     @property
@@ -351,12 +352,12 @@ def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], 
     """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
     females: dict[str, list[str]] = {}
     plans = open_plans(collection, private, day)
-    chosen = {(male, plan.female): plan.current(day) for plan in plans for male in plan.males}
+    chosen = {(male, plan.female) for plan in plans for male in plan.males}
+    begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     for one in awaited:
         for male in one.clutch.males if one.laid is None else ():
             if (male, one.clutch.dam) in chosen:
                 females.setdefault(male, []).append(one.clutch.dam)
-    begun = {pair for pair, current in chosen.items() if current}
     found = [_load(collection, private, male, dams, begun, day) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
 
@@ -369,13 +370,14 @@ def _load(
     new = not any(row.event == "paired" for row in private.of(male)) and not collection.clutches_of.get(male)
     sooner = at_work.small or at_work.first_season or new
     limit = male_limits(collection.species[animal.species], private.rules).limit("females", sooner)
+    first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
     return Load(
         male,
         tuple(dams),
         limit,
         sooner,
-        _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
-        or _turn(private, at_work, dams, day),
+        first or _turn(private, at_work, dams, day),
+        first is not None,
         tuple(_seasons(collection, private, male, day)),
     )
 
