@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,10 @@ from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
 from clutchlight.desk import desk_files
+from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.winter import ComingClutch, Winter
 from clutchlight.site.theme import load_theme
+from clutchlight.statements.winter import in_words
 
 DAY = date(2026, 11, 25)
 SISTERS = "".join(
@@ -76,7 +80,7 @@ def test_a_plan_to_prove_that_proves_nothing_is_said(tmp_path: Path) -> None:
     """F-02 carries nothing on record, so that no clutch of hers with M-02 tells anything."""
     page = winter_page(tmp_path, "[{female: F-02, males: [M-02], from: 2026-10-01, purpose: prove}]")
     text = section(page).get_text()
-    assert "No open question is settled by that." in text
+    assert "No open question is settled this winter." in text
     assert "F-02: planned to prove, and settles nothing that is open." in text
 
 
@@ -90,3 +94,11 @@ def test_without_a_plan_there_is_no_winter(tmp_path: Path) -> None:
     page = winter_page(tmp_path, "[]")
     assert page.find("section", attrs={"aria-labelledby": "winter"}) is None
     assert "No plan is open. Write one in season/." in page.get_text()
+
+
+@pytest.mark.parametrize("laid", [False, True])
+def test_where_every_female_is_counted_on_to_lay_that_is_said(tmp_path: Path, laid: bool) -> None:
+    """As where the species file says nothing of how many lay; of eggs that lie there nothing is counted on."""
+    clutch = ComingClutch((("M-01", Fraction(1)),), "F-02", Hatchlings.exactly(5), laid=laid)
+    said = in_words(Winter((clutch,), (), ()), FAMILY.collection(tmp_path, {}))
+    assert ("We count on every female to lay; not every one does each year." in said.notes) == (not laid)

@@ -17,7 +17,7 @@ from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.cli.season_list import as_json
 from clutchlight.desk import sentences
-from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, proves_most, quarantine, who_is_ready
+from clutchlight.desk.evening import evening, feeds, glance, incubator, not_eaten, proves_most, quarantine, who_is_ready
 from clutchlight.desk.notices import notices
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.rack import phone_page, sheet_page
@@ -357,12 +357,39 @@ def test_a_female_about_to_lay_is_not_ready_to_be_paired(tmp_path: Path) -> None
     assert after.with_eggs == {"F-02"}
 
 
-def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path) -> None:
-    """Eggs forgotten in the records lie in none."""
-    old = {"clutches/C26-02.md": _EGGS["clutches/C26-02.md"].replace("2026-10-05", "2026-06-05")}
-    season = season_of(tmp_path, "", old)
-    assert (season.incubating, season.awaited) == ((), ())
-    assert any("write `hatched`" in text for text in notices(season))
+@pytest.mark.parametrize("state", ["lying", "forgotten", "lost", "reported"])
+def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path, state: str) -> None:
+    """Eggs forgotten in the records, lost by the log, or bred by somebody else lie in none."""
+    record = _EGGS["clutches/C26-02.md"]
+    changed = {
+        "forgotten": record.replace("2026-10-05", "2026-06-05"),
+        "reported": record.replace("eggs:", "reported_by: Ada\neggs:"),
+    }
+    rows = "2026-10-20,C26-02,egg lost,,5,\n" if state == "lost" else ""
+    season = season_of(tmp_path, rows, {"clutches/C26-02.md": changed.get(state, record)})
+    phone = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
+    lying = (("C26-02",), ("C26-02",), {"F-02"}, ["C26-02"]) if state == "lying" else ((), (), set(), [])
+    assert lying == (
+        tuple(one.clutch for one in season.incubating),
+        tuple(one.laid for one in season.awaited),
+        season.with_eggs,
+        [one.id for one in phone.shown["entering"].clutches],
+    )
+    assert any("write `hatched`" in text for text in notices(season)) == (state == "forgotten")
+
+
+def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: Path) -> None:
+    """F-02 is old and heavy enough, and about to lay; of the others no weight is known."""
+    season = season_of(tmp_path, "2026-11-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")
+    assert who_is_ready(season) == ()
+    (ready,) = [card for card in glance(season) if card.key == "ready"]
+    assert ready.nothing.startswith("No animal is ready now: those old and heavy enough are")
+
+
+def test_two_plans_of_one_pair_have_an_account_each(tmp_path: Path) -> None:
+    plans = "- {female: F-02, males: [M-01], from: 2026-10-01}\n- {female: F-02, males: [M-01], from: 2027-10-01}\n"
+    season = season_of(tmp_path, "", {"season/2026.yaml": plans})
+    assert len({one.key for one in season.planned}) == 2
 
 
 def test_an_age_of_a_partial_date_is_the_least_it_can_be(tmp_path: Path) -> None:
@@ -405,7 +432,7 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
         "season/2026.yaml": "- {female: F-09, males: [M-01], backup: M-02, from: 2026-10-01, purpose: prove}\n",
     }
     rows = "2026-11-01,M-02,paired,F-09,,\n2026-11-02,M-02,parted,F-09,,\n"
-    alone = "this holds if M-01 alone sires it: M-02 was with her too"
+    alone = "this holds if M-01 alone sires the clutch: M-02 was with F-09 too"
     assert proves_most(season_of(tmp_path / "both", rows, files))[0].detail.endswith(f"; {alone}")
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
     treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail

@@ -157,10 +157,10 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
         yield from (
             f"  {sentences.question(collection, one)}; {sentences.proved(one)}" for one in planned.pair.questions
         )
+    yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
     if planned.backup is not None and planned.backup.compared:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
         yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
-    yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
 
 
 def _to_prove(season: Season) -> Iterator[str]:

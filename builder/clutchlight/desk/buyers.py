@@ -79,7 +79,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old, new = before.figures.get(trait), now.figures.get(trait)
         said = (
             old.words if old else f"nothing said of {trait}",
-            new.words if new else f"nothing speaks for {trait} any more",
+            new.words if new else f"nothing speaks for {trait}",
         )
         by_look = (old is None or new is None) and trait in said and any(one.about == "look" for one in found)
         if before.chance_of(trait) != now.chance_of(trait) and said[0] != said[1] and not by_look:
@@ -143,10 +143,8 @@ def _line(change: ToldChange) -> str:
 
 def now_words(change: ToldChange) -> str:
     """ "now 50% possible het Piebald (1 in 2)", "now male", "look now Pastel"."""
-    said = change.now if change.about in ("sex", change.now) or change.about in change.now else None
-    if said is None:
-        return f"{change.about} now {change.now}"
-    return said if "any more" in said else f"now {said}"
+    named = change.about == "sex" or change.about in change.now
+    return f"now {change.now}" if named else f"{change.about} now {change.now}"
 
 
 def told_line(one: ToTell, day: date) -> str:
@@ -288,7 +286,7 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     carries = figure.carries(asked.allele)
     if not carries:
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait} any more")
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}")
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
     return ToldFigure(carries, asked.label(figure) + _count(carries))

@@ -28,6 +28,10 @@ UNTIL_THEN = (
     "Until that day an animal is in no pairing proposed here, and not ready to leave. When it is over, log the same event with the value "
     "`over`; to set its last day, log it with `until` and the day. Treatment is a reptile veterinarian's affair."
 )
+FIT_TO_BREED = (
+    "Age and weight are figures of the trade. A reptile veterinarian can tell whether an animal is fit to breed; local law decides what "
+    "may be bred."
+)
 MOST_NAMED = 4
 MOST_NOTES = 4
 
@@ -123,6 +127,7 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
 
 def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     """The four answers that the desk gives first. `people`: whether they may name somebody."""
+    ready = who_is_ready(season)
     return (
         RoomCard("overworked", "Overworked or losing weight", overworked(season), "None, by what is logged."),
         RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
@@ -132,18 +137,24 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
             proves_most(season),
             "No planned pairing settles an open question.",
         ),
-        RoomCard("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
+        RoomCard("ready", "Ready", ready, _nobody_ready(season), notes=(FIT_TO_BREED,) if ready else ()),
     )
 
 
 def _nobody_ready(season: Season) -> str:
-    """Nobody is old and heavy enough; or it is not known of somebody, for want of a weight or an age."""
+    """Who is old and heavy enough is not to be used; or nobody is; or it is not known of somebody, for want of a weight or an age."""
+    if any(not one.lacks for one in season.ready):
+        return (
+            "No animal is ready now: those old and heavy enough are overworked, set apart, with eggs or about to lay."
+        )
     unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
         return "No animal on record is old and heavy enough."
     lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
     what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
-    return f"No animal is known to be ready: {what} is on record of {words.counted(len(unknown), 'grown animal')}."
+    first, *others = (sentences.called(season.collection, one.animal) for one in unknown)
+    whom = words.counted(len(unknown), "grown animal") if others else first
+    return f"No animal is known to be ready: {what} is on record of {whom}."
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:

@@ -181,7 +181,7 @@ def _backup(season: Season, backup: Backup) -> BackupView:
     collection = season.collection
     first, second = (sentences.called(collection, name) for name in (backup.male, backup.backup))
     return BackupView(
-        f"What {second} as the backup costs",
+        f"What it costs to take {second} as the backup",
         (
             f"{first} alone",
             "One of the two, all eggs by the same male",

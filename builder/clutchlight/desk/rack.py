@@ -118,11 +118,12 @@ def phone_page(framing: DeskFraming) -> DeskPage:
 
 
 def _eggs(season: Season) -> Iterator[Subject]:
-    """The clutches in the box."""
-    for clutch in season.collection.clutches.values():
-        if clutch.laid is not None and clutch.laid.by(season.day) and not clutch.over and not clutch.hatchlings:
-            laid = f"eggs of {sentences.called(season.collection, clutch.dam)}, laid {sentences.short_when(clutch.laid, season.day)}"
-            yield Subject(clutch.id, clutch.name or "", "clutch", clutch.species, laid)
+    """The clutches in the incubator."""
+    for one in season.incubating:
+        clutch = season.collection.clutches[one.clutch]
+        laid = f", laid {sentences.short_when(one.laid, season.day)}" if one.laid is not None else ""
+        eggs = f"eggs of {sentences.called(season.collection, one.dam)}{laid}"
+        yield Subject(clutch.id, clutch.name or "", "clutch", clutch.species, eggs)
 
 
 def _subject(season: Season, animal: Animal, rows: Sequence[LogRow], people: re.Pattern[str]) -> Subject:
@@ -187,7 +188,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         sentences.called(collection, animal.id),
         f"{words.sex_words(animal.sex)}, {animal.status}",
         apart[0] if apart else "flagged" if worked else "not ready to leave" if stays else None,
-        tuple(words.sentence(flag) for flag in (*apart, *worked, *stays)),
+        tuple(words.sentence(flag) for flag in (*apart[1:], *worked, *stays)),
         tuple(_facts(season, animal)),
         tuple(_row(season, animal.id, row, people) for row in rows[-LAST_ROWS:][::-1]),
         _subject(season, animal, rows, people),

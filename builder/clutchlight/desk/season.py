@@ -134,7 +134,8 @@ class PlannedPairing(Struct, frozen=True):
     @property
     def key(self) -> str:
         """The fragment of its account on the desk's page."""
-        return f"{self.plan.female}-with-{self.male}"
+        begins = f"-{self.plan.start.first}" if self.plan.start is not None else ""
+        return f"{self.plan.female}-with-{self.male}{begins}"
 
     @property
     def settled(self) -> Fraction:
@@ -285,12 +286,8 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def with_eggs(self) -> frozenset[str]:
         """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
-        sitting = {
-            clutch.dam
-            for clutch in self.collection.clutches.values()
-            if clutch.laid is not None and clutch.laid.first <= self.day and not clutch.over
-        }
-        return frozenset(sitting.union(item.dam for item in self.due if item.comes in ("pre-lay shed", "laid")))
+        about_to_lay = {item.dam for item in self.due if item.comes in ("pre-lay shed", "laid")}
+        return frozenset(about_to_lay.union(one.dam for one in self.incubating))
 
     @cached_property
     def grown(self) -> frozenset[str]:

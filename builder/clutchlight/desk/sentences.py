@@ -317,10 +317,10 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
 
 
 def if_he_alone(collection: Collection, planned: PlannedPairing) -> str:
-    """ "this holds if Flint (M-1) alone sires it: Chert (M-2) was with her too"."""
+    """ "this holds if Flint (M-1) alone sires the clutch: Chert (M-2) was with Marl (F-1) too"."""
     were = "was" if len(planned.others) == 1 else "were"
-    others = animals_of(collection, planned.others)
-    return f"this holds if {called(collection, planned.male)} alone sires it: {others} {were} with her too"
+    others, her = animals_of(collection, planned.others), called(collection, planned.plan.female)
+    return f"this holds if {called(collection, planned.male)} alone sires the clutch: {others} {were} with {her} too"
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
@@ -566,12 +566,18 @@ def not_seen(one: NotReady) -> tuple[str, ...]:
     """What the log does not show yet: "1 of 3 meals in a row logged"."""
     if not one.logged:
         return ("no meal or shed is logged",)
-    counts = ((one.meals_in_a_row, one.rule.meals, "meal"), (one.sheds, one.rule.sheds, "shed"))
+    since = {"refused": " since it last refused", "assisted": " since it was last fed by hand"}.get(
+        one.broken_by or "", ""
+    )
+    counts = (
+        (one.meals_in_a_row, one.rule.meals, "meal", " in a row", since),
+        (one.sheds, one.rule.sheds, "shed", "", ""),
+    )
     return tuple(
-        f"{has or 'none'} of {asked} {what}s{' in a row' if what == 'meal' else ''} logged"
-        if asked > 1
-        else f"no {what} logged"
-        for has, asked, what in counts
+        f"{has} of {asked} {what}s{row} logged"
+        if has
+        else f"no {what} logged{since}{f' ({asked}{row} are asked)' if asked > 1 else ''}"
+        for has, asked, what, row, since in counts
         if has < asked
     )
 

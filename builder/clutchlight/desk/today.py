@@ -312,7 +312,7 @@ def _rate(one: SeasonOfTheRoom) -> str:
         ([name for name in one.left_out if name not in uncounted], "not all on record"),
     ):
         if names:
-            parts.append(f"without {words.join_and(names)}, {why}")
+            parts.append(f"{'without' if one.eggs_over else 'not known of'} {words.join_and(names)}, {why}")
     if one.waiting:
         parts.append(f"not over yet: {words.join_and(one.waiting)}")
     return "; ".join(parts) or "no eggs to hatch"
@@ -345,7 +345,7 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
     now = (
         "proven"
         if one.before == one.after
-        else f"taken as certain, {words.no_other_male([f'clutch {name}' for name in one.sired])}"
+        else "taken as certain"
         if one.sired
         else "certain"
         if one.after == 1
@@ -354,8 +354,9 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
         else "no chance left"
     )
     by = "by what is known of its young since" if one.since else "after it"
-    settled = "settled" if one.settled else "now in doubt" if one.before == 1 else "still open"
+    unless = f", {words.no_other_male([f'clutch {name}' for name in one.sired])}" if one.sired else ""
+    settled = "settled" if one.settled else "put in doubt" if one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
-        f"{before} before {one.clutch}, {now} {by}: {settled}",
+        f"{before} before {one.clutch}, {now} {by}{unless}: {settled}",
     )

@@ -317,7 +317,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
 
 
 def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
-    if clutch.over or clutch.hatchlings or not has_good_eggs(clutch, collection, private, day):
+    if clutch.over or not has_good_eggs(clutch, collection, private, day):
         return
     species = collection.species[clutch.species]
     after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
@@ -327,9 +327,17 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
         yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)), seen)
 
 
-def is_forgotten(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
-    """Whether its eggs lie in the incubator by the record alone."""
-    return clutch.laid is not None and any(_forgotten(clutch, clutch.laid, collection, private, day))
+def in_incubator(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
+    """Whether its eggs lie in the incubator of this room on a day: a good one may be left, and they are not forgotten.
+
+    Eggs of which nobody wrote the day of laying do, once they are counted.
+    """
+    if clutch.over or clutch.reported_by is not None:
+        return False
+    laid = clutch.laid
+    lying = laid.by(day) if laid is not None else bool(clutch.eggs)
+    forgotten = laid is not None and any(_forgotten(clutch, laid, collection, private, day))
+    return lying and not forgotten and has_good_eggs(clutch, collection, private, day)
 
 
 def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:

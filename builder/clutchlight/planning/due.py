@@ -29,9 +29,8 @@ from clutchlight.model.private import LAYINGS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import (
     FORGOTTEN_AFTER,
-    eggs_lost,
-    has_good_eggs,
-    is_forgotten,
+    good_eggs_left,
+    in_incubator,
     is_recorded,
     rows_of,
 )
@@ -100,9 +99,7 @@ def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Col
 
 def _of_clutches(collection: Collection, private: Private, day: date) -> Iterator[Due]:
     for clutch in collection.clutches.values():
-        if clutch.laid is None or clutch.ended is not None or clutch.hatched is not None or clutch.laid.first > day:
-            continue
-        if clutch.reported_by is not None or not has_good_eggs(clutch, collection, private, day):
+        if clutch.laid is None or not in_incubator(clutch, collection, private, day):
             continue
         stage, on = "laid", clutch.laid
         for row in private.log:
@@ -215,11 +212,7 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
     lying = (
         _incubating(clutch, clutch.laid, collection, private, day)
         for clutch in collection.clutches.values()
-        if (clutch.laid.first <= day if clutch.laid is not None else clutch.eggs)
-        and not clutch.over
-        and clutch.reported_by is None
-        and has_good_eggs(clutch, collection, private, day)
-        and not is_forgotten(clutch, collection, private, day)
+        if in_incubator(clutch, collection, private, day)
     )
     return tuple(
         sorted(lying, key=lambda one: (one.hatch or (one.laid.last if one.laid else date.max,) * 2, one.clutch))
@@ -253,7 +246,7 @@ def _incubating(clutch: Clutch, laid: When | None, collection: Collection, priva
         ),
         hatch=hatch,
         pipped=pipped,
-        good=None if clutch.eggs is None else clutch.eggs - max(clutch.went_bad, eggs_lost(rows)),
+        good=good_eggs_left(clutch, collection, private, day),
         box=next((row.value for row in reversed(rows) if row.event == "box" and row.value), None),
         temperature=next((row for row in reversed(rows) if row.event == "temperature" and row.value), None),
         notes=tuple(

@@ -51,11 +51,12 @@ class Balance(Struct, frozen=True):
 class NotReady(Struct, frozen=True):
     """A young animal, promised or offered, for which the log does not yet show what the species file asks (`rule`).
 
-    `logged`: whether any meal, refusal or shed of it is in the log.
+    `logged`: whether any meal, refusal or shed of it is in the log. `broken_by`: the last row after which meals are counted anew.
     """
 
     animal: str
     meals_in_a_row: int
+    broken_by: str | None
     sheds: int
     logged: bool
     rule: ReadyWhen
@@ -235,10 +236,11 @@ def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised:
     events = (*MEALS, *_SHEDS, *_BREAKS)
     rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
     broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
+    broken_by = rows[broken - 1].event if broken else None
     meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
     sheds = times_logged(row for row in rows if row.event in _SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
-        yield NotReady(animal.id, meals, sheds, bool(rows), rule, promised)
+        yield NotReady(animal.id, meals, broken_by, sheds, bool(rows), rule, promised)
 
 
 def _unsettled(

@@ -36,7 +36,7 @@ from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import TOGETHER, LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, is_forgotten, open_plans
+from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, in_incubator, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
@@ -51,14 +51,15 @@ MOST_STATES = 4096
 
 
 class ComingClutch(Struct, frozen=True):
-    """A clutch that is planned, or that lies in the incubator. `sires`: who may be its sire, with their chances; one of them sired all of
-    it, or with `mixed` each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`."""
+    """A clutch that is planned, or that is `laid`. `sires`: who may be its sire, with their chances; one of them sired all of it, or with
+    `mixed` each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`."""
 
     sires: tuple[tuple[str, Fraction], ...]
     dam: str
     hatchlings: Hatchlings
     lays: Fraction = ALL_LAY
     mixed: bool = False
+    laid: bool = False
 
     @classmethod
     def of(cls, sire: str, dam: str, hatchlings: Hatchlings, lays: Fraction = ALL_LAY) -> ComingClutch:
@@ -350,23 +351,15 @@ def _can_pair(collection: Collection, private: Private, day: date, male: str, fe
 
 def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[Awaited]:
     for clutch in collection.clutches.values():
-        if clutch.laid is None or clutch.laid.first > day or clutch.over or not clutch.counts:
-            continue
         sires, left = _sires(clutch), good_eggs_left(clutch, collection, private, day)
-        if (
-            sires is None
-            or left == 0
-            or clutch.dam not in collection.animals
-            or is_forgotten(clutch, collection, private, day)
-        ):
+        if sires is None or not clutch.counts or not in_incubator(clutch, collection, private, day):
             continue
         species = collection.species[clutch.species]
         hatchlings = hatchlings_of(species) if left is None else hatchlings_of_eggs(species, left)
-        plan = plan_of(clutch, clutch.laid, collection, private)
+        plan = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
         want, purpose = (plan.want, plan.purpose) if plan is not None else ((), None)
-        yield Awaited(
-            ComingClutch(sires, clutch.dam, hatchlings, mixed=clutch.sires.kind == "mixed"), want, purpose, clutch.id
-        )
+        mixed = clutch.sires.kind == "mixed"
+        yield Awaited(ComingClutch(sires, clutch.dam, hatchlings, mixed=mixed, laid=True), want, purpose, clutch.id)
 
 
 def plan_of(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Plan | None:

@@ -86,7 +86,7 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
         animal.called,
         f"{words.sex_words(animal.sex)}, {title}",
         (weight, day_words.price(animal.price, collection.settings.currency) or "no price", *towards),
-        (*((_held(one.held),) if one.held is not None else ()), *map(_harm, one.harm)),
+        (*((_held(one.held, day),) if one.held is not None else ()), *map(_harm, one.harm)),
     )
 
 
@@ -117,9 +117,11 @@ def _one_sale(one: SoldBefore, collection: Collection) -> str:
     return f"{day_words.money(one.agreed, collection.settings.currency)} {day_words.on(one.on)} ({who})"
 
 
-def _held(sale: Sale) -> str:
-    until = f" until {day_words.when(sale.until)}" if sale.until is not None else ""
-    return f"Held{until} for {sale.buyer or 'somebody'}."
+def _held(sale: Sale, day: date) -> str:
+    who, until = sale.buyer or "somebody", sale.until
+    if until is not None and until.last < day:
+        return f"Held for {who}; the hold ended {day_words.on(until)}."
+    return f"Held{f' until {day_words.when(until)}' if until is not None else ''} for {who}."
 
 
 def _harm(harm: Harm) -> str:

@@ -181,7 +181,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
 
 
 def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
-    """The clutches without which least would be settled, where there are several."""
+    """The clutches without which least would be settled, where there are several, and several questions."""
     lost: dict[int, Fraction] = {}
     for one in telling:
         whole = one.if_all_lay.in_all if one.if_all_lay is not None else Fraction(0)
@@ -191,7 +191,7 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
         for number, often in less:
             lost[number] = lost.get(number, Fraction(0)) + max(whole - often, Fraction(0))
     most = max(lost.values(), default=Fraction(0))
-    if len(winter.clutches) < 2 or most < words.ONE_PERCENT:
+    if len(telling) < 2 or most < words.ONE_PERCENT:
         return ""
     pairs = [f"of {_pair(winter.clutches[number], collection)}" for number in sorted(lost) if lost[number] == most]
     if len(pairs) == len(winter.clutches):
@@ -199,10 +199,8 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
     clutches, it = ("clutches", "one of them") if len(pairs) > 1 else ("clutch", "it")
     lay = " in which all lay" if any(clutch.lays < 1 for clutch in winter.clutches) else ""
     fewer = int(most * 100)
-    questions = "one question less is" if fewer == 1 else f"{fewer} questions fewer are"
-    return (
-        f"Most hangs on the {clutches} {words.join_and(pairs)}: of 100 winters{lay}, {questions} settled without {it}."
-    )
+    questions = "one question less" if fewer == 1 else f"{fewer} fewer questions"
+    return f"Most hangs on the {clutches} {words.join_and(pairs)}: without {it}, 100 winters{lay} would settle {questions}."
 
 
 def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
@@ -216,10 +214,11 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         seen = dict.fromkeys(clutch.hatchlings for clutch in clutches if clutch.lays < 1)
         seen = seen or dict.fromkeys(clutch.hatchlings for clutch in clutches)
         yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
-        lays = {clutch.lays for clutch in clutches if clutch.lays < 1}
-        yield from (
-            f"{name}We count on {share.numerator} of {share.denominator} females to lay." for share in sorted(lays)
-        )
+        for share in sorted({clutch.lays for clutch in clutches if not clutch.laid}):
+            if share < 1:
+                yield f"{name}We count on {share.numerator} of {share.denominator} females to lay."
+            else:
+                yield f"{name}We count on every female to lay; not every one does each year."
     if any(len(clutch.males) > 1 for clutch in winter.clutches):
         yield (
             "Where two males may have sired a clutch, its young can still prove their dam, but a male only by what the other cannot "
@@ -227,9 +226,6 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         )
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
-
-
-_IN_SUCH_WINTERS = "These are winters in which every female lays; not every one does each year."
 
 
 def as_text(winter: Winter, collection: Collection) -> str:
@@ -250,5 +246,5 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += wrapped("Nothing that is open.", 2)
     lines += section("What stays open", said.stay_open)
     lines += section("Wanted", said.wishes)
-    lines += section("Please note", [text for text in (said.counts_most, *said.notes, _IN_SUCH_WINTERS) if text])
+    lines += section("Please note", [text for text in (said.counts_most, *said.notes) if text])
     return "\n".join(lines) + "\n"
