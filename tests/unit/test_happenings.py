@@ -295,8 +295,8 @@ def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1, X-1, X-2], handed_over: 2026-10-01}\n", **files})
     said = run(tmp_path, "returned", "C26-01-1,X-1,X-2")[1]
     assert said.endswith(
-        "C26-01-1 is not for sale, though it was before; to offer it again: `returned C26-01-1 --offer`\n"
-        "X-1 is not for sale, though it was before; to offer it again: `returned X-1 --offer`\n"
+        "C26-01-1 is not for sale now, though it was before it was sold; to offer it again: `returned C26-01-1 --offer`\n"
+        "X-1 is not for sale now, though it was before it was sold; to offer it again: `returned X-1 --offer`\n"
     )
     assert run(tmp_path, "returned", "X-1", "--offer")[0] == 0
     assert [standing(tmp_path, name)[0] for name in ("X-1", "C26-01-1")] == ["available", "not for sale"]
@@ -497,7 +497,7 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     before = text_of(tmp_path, "animals/X-1.md")
     code, said = run(tmp_path, "moved", "X-1", "--to", "bo", "--on", "2026-11-12")
     assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
-    assert "'X-1' is with bo already since 2026-11-10; to change a day, edit animals/" in said
+    assert "'X-1' has been with bo since 2026-11-10; to change a day, edit animals/" in said
     found = book(tmp_path)
     assert [(one.partner, str(one.until)) for one in found.private.holdings] == [("Di", "None"), ("Bo", "None")]
     left = found.collection.animals["X-1"].left

@@ -1122,7 +1122,7 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     lines = list(made.as_text())
     asked = "Asked: 1 question answered and 1 not answered. The answers stand in intake/herd.yaml."
     advice = (
-        "  To answer still, before you edit any record (then `undo` refuses): copy intake/herd.yaml, write your answers into the copy,"
+        "  You can still answer, as long as you have edited no record (`undo` refuses after that): copy intake/herd.yaml, write your answers into the copy,"
         " `undo`, then run the same `intake` with `--answers` and the copy."
     )
     assert lines[lines.index(asked) :][1:3] == [
@@ -1179,7 +1179,7 @@ def test_columns_can_be_corrected_on_the_one_screen() -> None:
         ("C: name, D: name", "'name' is said of two columns"),
     ):
         assert question.fits(answer) is None
-        assert question.why_not(answer).startswith(f"{why}; type a number from 1 to 2")
+        assert question.why_not(answer).startswith(f"{why}; or choose 1 to 2")
     assert question.fits("B: name; C: Morph") == "B: name; C: Morph"
     assert "  A  id                      id: the animal's number                           A-1\n" in question.text
 
@@ -1204,7 +1204,7 @@ def test_prices_without_a_status_are_asked_about_once(tmp_path: Path, answer: st
     sale = ("available", "available") if answer else ("not for sale", "not for sale")
     assert (animals["A-1"].status, animals["A-2"].status, animals["A-3"].status) == (*sale, "not for sale")
     assert [animals[key].price for key in ("A-1", "A-2")] == (["900", "300"] if answer else [None, None])
-    told = "2 rows have a price, but no word on whether the animal is for sale: A-1, A-2. Are they for sale?"
+    told = "2 rows have a price, but no word on whether the animal is for sale: A-1 and A-2. Are they for sale?"
     assert ("\n".join(made.as_text()).count(told)) == (0 if answer else 1)
 
 
@@ -1289,7 +1289,7 @@ def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
     )
     said = CliRunner().invoke(main, ["intake", str(tmp_path / "one.csv"), "--collection", str(tmp_path)]).output
     assert "  1 date, such as 03.08.2024, can be read day first or month first." in said
-    assert "  1 sold animal has a price, such as Bo." in said
+    assert "  1 sold animal has a price: Bo." in said
 
 
 @pytest.mark.parametrize(

@@ -64,6 +64,9 @@ def test_what_is_no_sale_is_left_with_its_reason(tmp_path: Path, cell: str, why:
         ("Ott, Sabine", "Ott, Sabine", None),
         ("tom88@example.org", "tom88@example.org", None),
         ("Respa Holder", "Respa Holder", None),
+        ("€180 Jens", "Jens", "180"),
+        ("180€ Jens", "Jens", "180"),
+        ("pd 200 Familie Köhler", "Familie Köhler", "200"),
     ],
 )
 def test_an_amount_beside_the_name_is_what_was_paid(cell: str, name: str, paid: str | None) -> None:
@@ -73,7 +76,14 @@ def test_an_amount_beside_the_name_is_what_was_paid(cell: str, name: str, paid: 
 
 @pytest.mark.parametrize(
     ("cell", "name"),
-    [("Nadja, trade", "Nadja"), ("Jens 180", "Jens"), ("sold 250", ""), ("gone", ""), ("vendido", "")],
+    [
+        ("Nadja, trade", "Nadja"),
+        ("Jens 180", "Jens"),
+        ("sold 250", ""),
+        ("gone", ""),
+        ("vendido", ""),
+        ("sold, 2 Brothers", ""),
+    ],
 )
 def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None:
     found = buyer_in(cell)
@@ -158,7 +168,7 @@ def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_recor
         "A-1: this reads as a death: `clutchlight died A-1`",
         "A-2: a remark that its record does not hold; write what is so into the record",
     ]
-    assert not any(line.startswith("Left: nothing") for line in later.as_text())
+    assert not any(line.startswith("Left out: nothing") for line in later.as_text())
 
 
 def test_an_amount_beside_the_name_of_who_holds_it_is_told(tmp_path: Path) -> None:
@@ -179,3 +189,98 @@ def test_nobody_is_no_seller(tmp_path: Path, word: str) -> None:
     written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
     assert not any(said in written for said in ("bought", "seller"))
     assert len(book.collection.animals["A-1"].claims) == 1
+
+
+@pytest.mark.parametrize("cell", ["2 Brothers", "180 Jens", "2nd Chance Reptiles", "€180 cash", "€180 Trade", "cash"])
+def test_a_number_before_a_word_is_no_buyer(cell: str) -> None:
+    """It may be an amount, a count or part of a name; a sign makes an amount of it, but of no word a name."""
+    found = buyer_in(cell)
+    assert (found.name, found.paid) == ("", None)
+    assert found.why
+
+
+@pytest.mark.parametrize(
+    ("cell", "amount"),
+    [
+        *(("250 obo", "250"), ("€400 + shipping", "400"), ("180 VB", "180"), ("300 plus shipping", "300")),
+        *(
+            ("2 Brothers", None),
+            ("€180 Jens", None),
+            ("€400 for the pair", None),
+            ("3 left", None),
+            ("€50 deposit", None),
+        ),
+    ],
+)
+def test_an_amount_with_other_words_is_no_price(tmp_path: Path, cell: str, amount: str | None) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,available,{cell},,,\n")
+    assert book.collection.animals["A-1"].price == amount
+    assert [one.written for one in made.left] == ([] if amount else [cell])
+
+
+def test_what_was_paid_in_another_currency_is_left(tmp_path: Path) -> None:
+    made, book = taken_in(
+        tmp_path, "A-1,m,Clown,sold,$200,Tom\nA-2,m,Clown,sold,200,Tom\n", "ID,Sex,Genes,Status,Sold for,Sold to"
+    )
+    assert [sale.agreed for sale in book.private.sales] == [None, Fraction(200)]
+    assert [one.written for one in made.left] == ["$200"]
+
+
+@pytest.mark.parametrize(
+    ("head", "cell"),
+    [
+        ("Qty", "3"),
+        ("Anzahl", "2"),
+        ("Name", "2 Brothers"),
+        ("Name", "4 hatchlings"),
+        ("Genes", "3x normal"),
+        ("Sex", "♂♀"),
+        ("Sex", "pair"),
+    ],
+)
+def test_a_count_makes_a_row_of_several_animals(tmp_path: Path, head: str, cell: str) -> None:
+    made, book = taken_in(tmp_path, f"A-1,2020,1\nA-2,2021,{cell}\n", f"ID,Hatched,{head}")
+    assert set(book.collection.animals) == {"A-1"}
+    assert f"'{cell}' says several animals; give each a row of its own, with its id" in [one.why for one in made.left]
+
+
+@pytest.mark.parametrize("answer", ["years", None])
+def test_two_figures_alone_are_a_year_once_the_breeder_says_so(tmp_path: Path, answer: str | None) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "ID,Sex,Genes,Hatched\nA-1,m,Clown,21\nA-2,f,Clown,98\nA-3,f,Clown,2019\n"
+    made, book = taken(tmp_path, rows.encode(), {"two figures": answer} if answer else {})
+    hatched = [str(animal.hatched) for animal in book.collection.animals.values()]
+    assert hatched == (["2021", "1998", "2019"] if answer else ["None", "None", "2019"])
+    assert sum(key.startswith("two figures") for key in made.questions.asked) == 1
+    assert [one.written for one in made.left] == ([] if answer else ["21", "98"])
+
+
+def test_quotes_that_are_about_no_cell_are_part_of_it() -> None:
+    """Between tabs; a cell in quotes is still read without them, on two lines too."""
+    raw = 'ID\tParents\tNote\nA-1\tBo x Fay\t24" long\nA-2\t"\t"the big" one\nA-3\t"\t"he said ""no"""\nA-4\t"Bo\nx Fay"\t"calm\nA-5\t\t\n'
+    (sheet,) = sheets_in(raw.encode(), "herd.tsv")
+    assert [[str(cell) for cell in row] for row in sheet.rows[1:]] == [
+        ["A-1", "Bo x Fay", '24" long'],
+        ["A-2", '"', '"the big" one'],
+        ["A-3", '"', 'he said "no"'],
+        ["A-4", "Bo x Fay", '"calm'],
+        ["A-5", "", ""],
+    ]
+
+
+def test_a_possible_het_may_be_answered_row_by_row(tmp_path: Path) -> None:
+    """One answer for all held for every row; the reason quotes the cell and not what was read in it."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "ID,Sex,Genes,Hatched\nA-1,m,possible Clown,2020\nA-2,f,poss het Clown,2021\nA-3,f,Pastel ph Clown,2019\n"
+    answers = {
+        "possible het of A-1": "1/4",
+        "possible het of A-2": "66",
+        "possible het of A-3": "no figure",
+        "possible het": "one by one",
+    }
+    made, book = taken(tmp_path, rows.encode(), answers)
+    claims = {name: [claim.chance for claim in animal.claims] for name, animal in book.collection.animals.items()}
+    assert claims == {"A-1": [Fraction(1, 4)], "A-2": [Fraction(2, 3)], "A-3": []}
+    assert [(one.written, one.why) for one in made.left] == [
+        ("Pastel ph Clown", "A-3: no figure was said; kept as a note")
+    ]

@@ -32,15 +32,15 @@ def left_of(made: TakenIn) -> list[str]:
     [
         (
             "Mojave Lesser",
-            "Lesser and Mojave are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic",
+            "Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic",
         ),
         (
             "Super Pastel, Pastel",
-            "Pastel and Super Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
+            "Pastel and Super Pastel are looks of one gene, and a snake shows one look of a gene; name one, such as Super Pastel",
         ),
         (
             "Pastel Super Pastel het Clown",
-            "Pastel and Super Pastel are looks of one gene, and a snake has one look of each; name one, such as Super Pastel",
+            "Pastel and Super Pastel are looks of one gene, and a snake shows one look of a gene; name one, such as Super Pastel",
         ),
     ],
 )
@@ -48,7 +48,7 @@ def test_an_answer_that_no_snake_can_look_like_is_none(tmp_path: Path, answer: s
     """It ended the intake, as a combo that the records cannot hold."""
     made, book = taken_in(tmp_path, "A-1,,m,Fogg,2020-01-02,,\n", {"word Fogg": answer})
     question = made.questions.asked["word Fogg"]
-    assert question.why_not(answer).startswith(f"{why}; type a number")
+    assert question.why_not(answer).startswith(f"{why}; or choose 1 to")
     assert "word Fogg" in made.questions.open
     assert book.collection.animals["A-1"].reading is None
 
@@ -57,7 +57,7 @@ def test_a_cell_that_no_snake_can_look_like_keeps_the_rest(tmp_path: Path) -> No
     """Which of the two it shows counts as not decided."""
     made, book = taken_in(tmp_path, "A-1,,m,Mojave Lesser Spider,2020-01-02,,\n")
     assert left_of(made) == [
-        "A-1: Lesser and Mojave are looks of one gene, and a snake has one look of each; name one, such as Blue-eyed Leucistic"
+        "A-1: Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic"
     ]
     reading = book.collection.animals["A-1"].reading
     assert reading is not None

@@ -336,3 +336,11 @@ def test_a_day_is_said_back(room: Path) -> None:
         "is not a day; write it as 2026-07-20, yesterday or fri"
         in run(room, "log", "M-01", "shed", "--on", "soon").stderr
     )
+
+
+def test_what_does_not_fit_since_a_row_is_told_at_once(room: Path) -> None:
+    """In the words of `check`; what fits is not spoken of, nor what did not fit before."""
+    told = run(room, "log", "M-01", "sexed", "female").output
+    assert "M-01: the log says female on 28 Nov; its record says male." in told
+    assert "its record" not in run(room, "log", "F-01", "sexed", "female").output
+    assert "its record" not in run(room, "log", "F-01", "weight", "861").output

@@ -131,7 +131,7 @@ def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
     words = ["build", str(folder), "--out", str(tmp_path / "site"), "--on", "2026-11-25"]
     first = CliRunner().invoke(main, words).stdout
     assert "new unexpected result: Piebald turned up in clutch C26-09 (C26-09-1)" in first
-    assert "it moves 1 printed figure of sold animals: Piebald of C26-09-2" in first
+    assert "it moves 1 printed figure of a sold animal: Piebald of C26-09-2" in first
     assert 'write under C26-09 in clutches/C26-09.md: set_aside: {Piebald: "we look at this clutch again"}' in first
     assert "unexpected result" not in CliRunner().invoke(main, words).stdout
 

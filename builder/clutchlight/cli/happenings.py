@@ -343,7 +343,7 @@ def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:
     if not gone and not (offer and offered):
         if offered:
             rest = typed(f"returned {name} --offer")
-            click.echo(f"{name} is not for sale, though it was before; to offer it again: `{rest}`")
+            click.echo(f"{name} is not for sale now, though it was before it was sold; to offer it again: `{rest}`")
         return
     if has_own_record(animal) and animal.came is not None:
         came = flow({"how": "returned", "on": str(on)})

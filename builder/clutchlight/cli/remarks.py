@@ -14,9 +14,10 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import edited
 from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.private import LogRow
 from clutchlight.model.traits import grouped, reached
 from clutchlight.pipeline import Book, Built
-from clutchlight.planning.discrepancies import discrepancies
+from clutchlight.planning.discrepancies import LoggedAbsent, discrepancies
 from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
 from clutchlight.statements.answers import Answers
@@ -74,7 +75,7 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: _AGAIN}) for clutch in clutches]
     without = Answers(infer(collection.with_clutches(*aside)), {})
     moved = [
-        f"{trait} of {animal.called}"
+        (trait, animal.called)
         for animal in collection.animals.values()
         if animal.sold and animal.species == locus.species
         for allele, trait in enumerate(locus.alleles, 1)
@@ -91,14 +92,15 @@ def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
     return words.percent_text(figure.carries(allele)) if isinstance(figure, Figure) else ""
 
 
-def _moves(moved: Sequence[str]) -> str:
-    if not moved:
-        return "it moves no printed figure of a sold animal"
-    return f"it moves {_figures(moved)}: {words.join_and(moved)}"
+def _moves(moved: Sequence[tuple[str, str]]) -> str:
+    return f"it moves {_figures(moved)}" if moved else "it moves no printed figure of a sold animal"
 
 
-def _figures(moved: Sequence[str]) -> str:
-    return f"{words.plural(len(moved), 'printed figure')} of sold animals"
+def _figures(moved: Sequence[tuple[str, str]], verb: str = "") -> str:
+    """Which printed figures moved: of each the trait, and what its sold animal is called."""
+    whose = "a sold animal" if len({animal for _, animal in moved}) == 1 else "sold animals"
+    listed = words.join_and([f"{trait} of {animal}" for trait, animal in moved])
+    return f"{words.plural(len(moved), 'printed figure')} of {whose}{verb}: {listed}"
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
@@ -122,7 +124,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
         for one in record.corrections:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
-                f"{change.about} of {book.collection.animals[tell.animal].called}"
+                (change.about, book.collection.animals[tell.animal].called)
                 for tell in later
                 for change in tell.changes
                 if change.of_figure
@@ -131,13 +133,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
-                since = (
-                    f"since then {_figures(moved)} changed: {words.join_and(moved)}"
-                    if moved
-                    else ""
-                    if undated
-                    else _moves(moved)
-                )
+                since = f"since then {_figures(moved, ' changed')}" if moved else "" if undated else _moves(moved)
                 said = "; ".join(part for part in (since, unknown) if part)
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
@@ -185,6 +181,16 @@ def _bred_apart(book: Book) -> Iterator[str]:
                 else ("looks", "take no part in the figures of their")
             )
             yield f"{clutch.id} does not count (`counts: no`): the {look} of {who} {its} young"
+
+
+def after_log(book: Book, log: Sequence[LogRow], day: date) -> Iterator[str]:
+    """What `log` adds: what does not fit since its rows stand in the log. Rows of an animal that is not here were asked about."""
+    from clutchlight.desk.notices import discrepancy
+
+    before = discrepancies(book.collection, book.private, day)
+    for one in discrepancies(book.collection, replace(book.private, log=tuple(log)), day):
+        if one not in before and not isinstance(one, LoggedAbsent):
+            yield as_typed(discrepancy(book.collection, one, day))
 
 
 def _what_does_not_fit(book: Book, day: date) -> Iterator[str]:

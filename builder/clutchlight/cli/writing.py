@@ -38,6 +38,7 @@ from clutchlight.cli.options import (
     told,
     writing,
 )
+from clutchlight.cli.remarks import after_log
 from clutchlight.editing import export, intake as one_file
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.disk import take_back
@@ -144,6 +145,8 @@ def log_command(
         agree((*wide, *odd_among(rows, so_far)), yes=yes)
 
     told(log_event(book.folder, so_far.known, names, event, value, on=on or today(), note=note, judge=judge))
+    for line in after_log(book, so_far.rows, today()):
+        click.echo(visible(line))
 
 
 @click.command("laid")
@@ -328,7 +331,9 @@ def asking() -> Ask:
         while True:
             try:
                 typed = click.prompt(
-                    "Number or answer; ? for what it may be; Enter if you do not know", default="", show_default=False
+                    "Number or answer; ? shows what you can answer; Enter if you do not know",
+                    default="",
+                    show_default=False,
                 )
             except click.Abort as ended:
                 if isinstance(ended.__context__, KeyboardInterrupt):
@@ -371,6 +376,8 @@ def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: b
     else:
         for made in write(book.folder, so_far, plan.rows):
             told(made)
+    for line in after_log(book, so_far.rows, today()):
+        click.echo(visible(line))
     wrote = f"{_counted(len(plan.rows), 'row')} {'would be ' if dry_run else ''}written"
     lines = len({(one.file, one.line) for one in left})
     to_look_at = f"{words.plural(lines, 'line')} left to look at" if left else "nothing left"

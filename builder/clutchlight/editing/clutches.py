@@ -126,11 +126,8 @@ def write_hatched(
     wrong: list[Problem] = []
     if record.laid is not None and on <= record.laid.first:
         said = f"'{clutch}' was laid {'that very day' if on == record.laid.first else 'later'} ({record.laid}: {file})"
-        wrong.append(
-            Problem.at(
-                COMMAND_LINE, "cannot-write", f"{said}, so it cannot have hatched on {on}; say the day with --on"
-            )
-        )
+        said = f"{said}, so it cannot have hatched on {on}; say another day with --on"
+        wrong.append(Problem.at(COMMAND_LINE, "cannot-write", said))
     counted = _counts(record, young, went_bad, unseen)
     count, counts = counted if isinstance(counted, tuple) else (0, {})
     if isinstance(counted, Problem):
@@ -270,11 +267,8 @@ def _counts(
     lost = 0
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
         if asked is not None and held and asked != held:
-            raise cannot_write(
-                record.place.file,
-                f"`{key}` is already {held} in this record; change it by hand",
-                record.place.line,
-            )
+            said = f"`{key}` is already {held} in this record; change it by hand"
+            return cannot_write(record.place.file, said, record.place_of(key).line).problems[0]
         if asked and not held:
             counts[key] = str(asked)
         lost += asked or held
@@ -294,8 +288,8 @@ def _counts(
         said = f"{count} young{f' and {lost} that failed' if lost else ''} are more than {eggs_there}; look at the number, or correct"
         said += " `eggs` there if more were laid; twins of one egg are written by hand (`explain twins`)"
     else:
-        said = f"{count} young{f' and {lost} that failed' if lost else ''} leave {eggs - count - lost} of {eggs_there} unsaid; say how many"
-        said += " went bad with --went-bad, and how many young died before you saw their look with --unseen"
+        said = f"{count} young{f' and {lost} that failed' if lost else ''} leave {eggs - count - lost} of {eggs_there} unsaid; say what"
+        said += " became of them: --went-bad, or --unseen for young that died before you saw their look"
     return Problem.at(COMMAND_LINE, "egg-count", said)
 
 

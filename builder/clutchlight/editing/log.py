@@ -65,6 +65,11 @@ class LogSoFar:
             self._beside_clutch(read, findings)
         return (None if findings.errors else read), in_order(findings.problems)
 
+    @property
+    def rows(self) -> tuple[LogRow, ...]:
+        """The rows by day, those that were taken among them."""
+        return tuple(in_time(row for rows in self._of.values() for row in rows))
+
     def take(self, row: LogRow) -> None:
         """Counts a row among those that the next are judged by."""
         self._of.setdefault(row.animal, []).append(row)

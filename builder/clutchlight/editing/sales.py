@@ -132,9 +132,17 @@ def write_lent(
                 steps += filled
                 continue
         if lent and keeper and _keeper_of(folder, animal) == keeper.casefold():
-            until_ = f", until {animal.left.until}" if animal.left is not None and animal.left.until is not None else ""
-            since = f" since {animal.left.on}" if animal.left is not None and animal.left.on is not None else ""
-            told = f"'{name}' is with {keeper} already{since}{until_}; to change a day, edit {animal.place.file}"
+            until_ = (
+                f" and stays until {animal.left.until}"
+                if animal.left is not None and animal.left.until is not None
+                else ""
+            )
+            since = (
+                f"has been with {keeper} since {animal.left.on}"
+                if animal.left is not None and animal.left.on is not None
+                else f"is with {keeper} already"
+            )
+            told = f"'{name}' {since}{until_}; to change a day, edit {animal.place.file}"
             raise RecordsError.at(COMMAND_LINE, "cannot-write", told)
         back = {"back": on.isoformat(), "then": left["left"]}
         steps.append(_Step(animal, back, inside=("left",)) if lent else _leaving(animal, left))

@@ -53,7 +53,9 @@ class ToAsk(Struct, frozen=True):
     def why_not(self, answer: str) -> str:
         """What is wrong with an answer that is none, and what may be answered."""
         why = self.free and self.wrong(" ".join(answer.split()))
-        return f"{why or 'That is none of the answers'}; {self.may_be()}"
+        if why:
+            return f"{why}; or choose 1 to {len(self.choices)}."
+        return f"That is none of the answers; {self.may_be()}"
 
     def may_be(self) -> str:
         """What may be answered."""

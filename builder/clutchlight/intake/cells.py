@@ -59,8 +59,15 @@ _SIGNS: Mapping[str, str] = {
 }
 _CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 _PRICE = re.compile(
-    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*(?P<after>[^\d\s.,'-]{0,4})\s*(?P<rest>[^\d]*)"
+    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
+    r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]))?)\s*(?P<rest>[^\d]*)"
 )
+_TERMS = re.compile(
+    r"[\s()+,]*(?:o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
+    r"|(?:plus|incl|inkl|zzgl)?\.?\s*(?:shipping|shipment|versand|port))?[\s().]*",
+    re.IGNORECASE,
+)
+"""What may stand beside an amount that is the price of one animal. Common practice, no source."""
 _ASK = (
     "ask",
     "make offer",
@@ -87,6 +94,11 @@ class Price(Struct, frozen=True):
     def may_be_in(self, currency: str | None) -> bool:
         """Whether no other currency stands beside it."""
         return self.currency in (None, currency)
+
+    @property
+    def of_one(self) -> bool:
+        """Whether nothing beside the amount may make it another than the price of this animal: `400 for the pair`, `2 left`."""
+        return self.amount == "ask" or _TERMS.fullmatch(self.rest) is not None
 
 
 def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, Order | None], list[str]]:
@@ -174,8 +186,8 @@ def _in_words(text: str) -> str | None:
 
 
 def _year(text: str) -> int:
-    """A year of two digits lies in this century: no snake on such a list is older."""
-    return int(text) if len(text) == 4 else 2000 + int(text)
+    """A year of two digits is one of the last that can be meant: no snake on such a list is older than one of 1980."""
+    return int(text) if len(text) == 4 else int(text) + (2000 if int(text) < 80 else 1900)
 
 
 def _checked(text: str) -> str | None:
@@ -295,12 +307,20 @@ _DEATH = re.compile(
     re.IGNORECASE,
 )
 _PAY = "pd|paid|bezahlt|payé"
+_MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 _PAID = re.compile(rf"(?:{_PAY})\b[.:]?\s*", re.IGNORECASE)
 _BESIDE = re.compile(
     r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
-    rf"(?P<part>(?:(?:{_PAY}|for|für|pour)\b[.:]?\s*)?(?:[€$£]|eur|euro|usd|gbp|chf)?\s*[0-9].*"
+    rf"(?P<part>(?:(?:{_PAY}|for|für|pour)\b[.:]?\s*)?(?:{_MONEY})?\s*[0-9].*"
     rf"|(?:{_PAY}|traded?|swap|tausch)\b.*)",
     re.IGNORECASE,
+)
+_BEFORE_NAME = re.compile(
+    rf"(?P<part>(?:(?:{_PAY})\b[.:]?\s*)?(?:{_MONEY})?\s*[0-9][0-9.,' ]*(?:-|{_MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)",
+    re.IGNORECASE,
+)
+_HOW_PAID = re.compile(
+    r"(?:in )?(?:cash|bar|cheque|check|bank|transfer|überweisung|invoice|rechnung|card)\b.*", re.IGNORECASE
 )
 
 
@@ -341,25 +361,33 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)
     text = text[begun.end() :] if begun else text
+    if (before := _BEFORE_NAME.fullmatch(text)) is not None:
+        named, paid = buyer_in(before["name"]), _amount_paid(before["part"])
+        if paid is not None and named == Buyer(named.name, sold=True) and named.name[:1].isupper():
+            return Buyer(named.name, sold=True, paid=paid)
+        why = "a number stands before it, which may be an amount, a count or part of a name; write the buyer into the sale"
+        return Buyer(sold=bool(begun), why=named.why or why)
     beside = _BESIDE.fullmatch(text)
     name = (beside["name"] if beside else text).strip(" ,;:+")
-    if not name:
+    if not name or _HOW_PAID.fullmatch(name):
         return Buyer(sold=bool(begun), why="no name of a buyer")
     if beside is None:
         return Buyer(name, sold=True)
     part = beside["part"].strip(" )]")
-    word = _PAID.match(part)
-    price = price_in(part[word.end() :] if word else part)
-    if (
-        price is not None
-        and not price.rest
-        and price.amount != "ask"
-        and (word or price.currency or part[-2:] in (",-", ".-"))
-    ):
-        return Buyer(name, sold=True, paid=price)
+    if (paid := _amount_paid(part)) is not None:
+        return Buyer(name, sold=True, paid=paid)
     return Buyer(
         name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
     )
+
+
+def _amount_paid(part: str) -> Price | None:
+    """The amount beside a name, where its sign or a word such as `pd` says that it is one."""
+    word = _PAID.match(part)
+    price = price_in(part[word.end() :] if word else part)
+    if price is None or price.rest or price.amount == "ask":
+        return None
+    return price if word or price.currency or part.strip()[-2:] in (",-", ".-") else None
 
 
 _PARENTS = re.compile(r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s+", re.IGNORECASE)

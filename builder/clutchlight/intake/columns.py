@@ -9,7 +9,6 @@ confirm or correct.
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 import zipfile
@@ -104,17 +103,30 @@ def _records(text: str) -> Iterator[tuple[int, list[str]]]:
     """(line, cells) of each record of a text file; the delimiter that parts most lines into the same number of cells."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     delimiter = max(DELIMITERS, key=lambda one: _evenness(lines[:_LOOKED_AT], one))
-    csv.field_size_limit(MAX_BYTES)
-    reader = csv.reader(lines, delimiter=delimiter)
-    begun = 1
-    for cells in reader:
-        yield begun, cells
-        begun = reader.line_num + 1
+    return _split("\n".join(lines), delimiter)
+
+
+def _split(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
+    """(line, cells) of each record. Quotes are about a cell where they end with it, else they are a part of it: `"` alone is a ditto.
+
+    Between tabs no cell in quotes holds a tab: what was copied from a table often has quotes of its own, and none about its cells.
+    """
+    mark = re.escape(delimiter)
+    inside = r'[^"\t]|""' if delimiter == "\t" else r'[^"]|""'
+    cell = re.compile(rf'(?:"(?!\n)(?P<quoted>(?:{inside})*+)"|(?P<bare>[^\n{mark}]*))(?P<end>{mark}|\n|\Z)')
+    begun, line = 1, 1
+    cells: list[str] = []
+    for found in cell.finditer(text):
+        cells.append(found["bare"] or (found["quoted"] or "").replace('""', '"'))
+        line += found[0].count("\n")
+        if found["end"] != delimiter:
+            yield begun, cells
+            begun, cells = line, []
 
 
 def _evenness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
     """How many rows have the commonest number of cells, when it is above one; and that number."""
-    counts = Counter(len(row) for row in csv.reader(lines, delimiter=delimiter) if len(row) > 1)
+    counts = Counter(len(row) for _, row in _split("\n".join(lines), delimiter) if len(row) > 1)
     width, rows = max(counts.items(), key=lambda found: (found[1], found[0]), default=(0, 0))
     return rows, width
 
@@ -174,6 +186,7 @@ _WORDS: Mapping[str, str] = {
     "cost": "bought for|purchase price|einkaufspreis|ek|cost price",
     "note": "note|notes|comment|comments|remark|remarks|description|bemerkung|bemerkungen|notiz|notizen|remarques|"
     "notas|opmerkingen|info|misc",
+    "count": "count|qty|quantity|amount of animals|how many|pcs|pieces|anzahl|stück|stk|nombre|cantidad|aantal|quantità",
     "laid": "laid|lay date|laid on|date laid|laying date|eiablage|gelegt|ponte le",
     "eggs": "eggs|egg count|good eggs|fertile|fertile eggs|eier|oeufs|œufs|huevos",
     "slugs": "slugs|slug|infertile|infertile eggs|duds|wachseier|unbefruchtet",
@@ -203,6 +216,7 @@ ROLES: Mapping[str, str] = {
     "came": "the day it came",
     "cost": "what you paid for it (private)",
     "note": "notes (private)",
+    "count": "how many animals the row is of",
     "laid": "the day of laying",
     "eggs": "good eggs",
     "slugs": "slugs",
@@ -318,7 +332,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         "\n".join(lines),
         (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
         "yes",
-        f"only what is otherwise, with commas between, such as `C: price, E: {PASSED_OVER}`",
+        f"name only the columns that are read wrongly, as `C: price, E: {PASSED_OVER}`",
         brief=f"Are the columns of {sheet} as they were read?",
         wrong=lambda answer: _corrected(found, answer)[1],
     )

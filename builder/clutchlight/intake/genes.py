@@ -187,7 +187,9 @@ class Vocabulary:
                 locus, several = self.species.loci[key], sorted(named)
                 one = locus.together.get(frozenset(several)) or next((n for n in several if n not in locus.alleles), "")
                 such = f", such as {one}" if one else ""
-                return f"{join_and(several)} are looks of one gene, and a snake has one look of each; name one{such}"
+                return (
+                    f"{join_and(several)} are looks of one gene, and a snake shows one look of a gene; name one{such}"
+                )
         return ""
 
     def _looks(self, answer: str) -> tuple[str, ...]:

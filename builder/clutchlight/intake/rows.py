@@ -65,6 +65,17 @@ _SPAN = re.compile(
     r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})",
     re.IGNORECASE,
 )
+_SHORT_YEAR = re.compile(r"[0-9]{2}")
+_TIMES = re.compile(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])", re.IGNORECASE)
+"""`3x normal`, `normal x 3`."""
+_COUNT_OF = re.compile(
+    r"(?:[2-9]|[1-9][0-9])\s+(?:brothers|sisters|siblings|bab(?:y|ies)|young|hatchlings?|juveniles?|snakes|animals|males?|females?|boys|girls"
+    r"|geschwister|brüder|schwestern|jungtiere|tiere|babys|böcke|weibchen|männchen)\b.*",
+    re.IGNORECASE,
+)
+"""A count of animals in place of a name. Common practice, no source."""
+_TWO = re.compile(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*", re.IGNORECASE)
+"""More than one animal in a column of sexes."""
 _COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
 
 
@@ -78,7 +89,7 @@ class Left(Struct, frozen=True):
 
 
 class Draft(Struct):
-    """What one animal's row says, as our records have it."""
+    """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named."""
 
     id: str
     line: int
@@ -87,6 +98,7 @@ class Draft(Struct):
     name: str = ""
     sex: Sex | None = None
     genes: Genes = field(default_factory=Genes)
+    said_in: dict[str, str] = field(default_factory=dict)
     hatched: str = ""
     laid: str = ""
     parents: tuple[str, str] | None = None
@@ -126,11 +138,13 @@ class SheetReader:
         self.left: list[Left] = []
         self.words: dict[str, Vocabulary] = {}
         self.order: Mapping[str, Order] = {}
+        self.short_years = False
         self.ids: dict[int, str] = {}
 
     def read(self) -> None:
         rows = self._rows()
         self.order = self._order_of_days(rows)
+        self.short_years = self._are_years(rows)
         default = self._species_of_sheet([cells for _, cells in rows])
         kept = self._once(rows)
         ones = any(cells.get("sex") in ("0.1", "0,1") for _, cells in kept)
@@ -176,8 +190,22 @@ class SheetReader:
         return found
 
     def _several(self, cells: Mapping[str, str]) -> str:
-        """The cell that says a row is of several animals: a range of ids that is no id on record, or a sex such as 2.2."""
+        """The cell that says a row is of several animals: a range of ids that is no id on record, a count, or a sex such as 2.2."""
         word, sex = cells.get("id", ""), cells.get("sex", "")
+        count = re.fullmatch(r"([0-9]+)\s*x?", cells.get("count", ""))
+        if count is not None and int(count[1]) != 1:
+            return cells["count"]
+        if _TWO.fullmatch(sex):
+            return sex
+        for role, several in (
+            ("id", _COUNT_OF),
+            ("name", _COUNT_OF),
+            ("name", _TIMES),
+            ("genes", _TIMES),
+            ("shows", _TIMES),
+        ):
+            if several.fullmatch(cells.get(role, "")) and self.register.find(cells[role]) is None:
+                return cells[role]
         span = _SPAN.fullmatch(word)
         rises = span is not None and int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"] != "-")
         if rises and self.register.find(word) is None:
@@ -284,6 +312,22 @@ class SheetReader:
         )
         return inferred if answer == "as guessed" else ways.get(answer, {})
 
+    def _are_years(self, rows: list[tuple[int, dict[str, str]]]) -> bool:
+        """Whether two figures alone are a year, where a day is looked for: asked once."""
+        short = [cells[role] for _, cells in rows for role in DATES if _SHORT_YEAR.fullmatch(cells.get(role, ""))]
+        if not short:
+            return False
+        year = date_in(f"'{short[0]}", {})
+        question = ToAsk(
+            "two figures",
+            f"{plural(len(short), 'cell')} in a column of days {'has' if len(short) == 1 else 'have'} two figures alone,"
+            f" such as {short[0]}. Are they years?",
+            (("years", f"{short[0]} is {year}"), ("not known", "such cells are left out")),
+            "not known",
+            of_sheet=True,
+        )
+        return self.questions.answer(question) == "years"
+
     def _species_of_sheet(self, rows: Sequence[Mapping[str, str]]) -> str:
         known = self.collection.settings.species
         if len(known) == 1 or all("species" in cells for cells in rows):
@@ -344,7 +388,8 @@ class SheetReader:
         draft.genes = self._genes(draft)
         for role in DATES:
             if role in cells:
-                when = date_in(cells[role], self.order)
+                short = self.short_years and _SHORT_YEAR.fullmatch(cells[role])
+                when = date_in(f"'{cells[role]}" if short else cells[role], self.order)
                 if when is None:
                     self.keep(draft, role, why_no_date(cells[role]))
                 else:
@@ -383,6 +428,7 @@ class SheetReader:
             found = genes_in(text.replace(";", ",") if role == "shows" else text, words, f"line {draft.line}: {cell}")
             looks.update(dict.fromkeys(found.looks))
             hets.update({het.trait: het for het in found.hets if het.trait not in looks})
+            draft.said_in.update({het.trait: role for het in found.hets})
             untold.update(dict.fromkeys(found.untold))
             normal |= found.normal
             for why in found.unread:
@@ -453,11 +499,21 @@ class SheetReader:
             price = price_in(draft.cells[role])
             if price is None:
                 self.keep(draft, role, "no amount")
+            elif not price.of_one:
+                self.keep(
+                    draft,
+                    role,
+                    f"'{price.rest}' beside a number: nobody can tell whether it is the price of this animal",
+                )
             elif role == "price":
                 draft.price = price
+            elif price.amount == "ask":
+                self.keep(draft, role, "no amount")
+            elif not price.may_be_in(self.collection.settings.currency):
+                self.keep(draft, role, f"what was paid is in {price.currency}; kept as a note")
             else:
                 draft.paid = price.amount
-            if price is not None and price.rest:
+            if price is not None and price.of_one and price.rest:
                 draft.notes["price"] = draft.cells[role]
         self._buyer(draft)
 

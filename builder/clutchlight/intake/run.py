@@ -438,7 +438,7 @@ def figures_text(book: Book, figures: Sequence[TypedFigure], typed: int) -> Iter
 def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
     """What was not taken, by its reason."""
     if not left:
-        yield f"Left: nothing; each of the {rows} rows was taken whole."
+        yield f"Left out: nothing; each of the {rows} rows was taken whole."
         return
     whole = sum(not one.what for one in left)
     counts = [words.plural(whole, "whole row")] if whole else []
@@ -448,7 +448,10 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         if file
         else ", all of rows on record or told before, so no file of them was made"
     )
-    yield f"Left: {words.join_and(counts)}{where}. What you know of them, write into the records, once no answer is missing. Such as:"
+    yield (
+        f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of them into the records."
+        " The first of each reason:"
+    )
     shown: Counter[str] = Counter()
     for one in left:
         reason = one.why.partition(": ")[2] or one.why
@@ -492,6 +495,6 @@ def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
         yield "  Nothing new was taken, and nothing was written; to answer, run the same line again at a terminal."
     elif still or questions.misfits:
         yield (
-            f"  To answer still, before you edit any record (then `undo` refuses): copy {file}, write your answers into the copy, `undo`,"
-            " then run the same `intake` with `--answers` and the copy."
+            f"  You can still answer, as long as you have edited no record (`undo` refuses after that): copy {file}, write your answers"
+            " into the copy, `undo`, then run the same `intake` with `--answers` and the copy."
         )

@@ -8,7 +8,7 @@ Which animals are one clutch, `families` proposes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from msgspec import Struct, field
@@ -27,10 +27,12 @@ from clutchlight.intake.families import (
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Clutch, Collection
-from clutchlight.wording.words import plural
+from clutchlight.reading.fields import read_chance
+from clutchlight.wording.words import join_and, plural
 
 Entry = dict[str, Value]
 COUNTS = ("eggs", "slugs", "went_bad")
+NO_FIGURE, ONE_BY_ONE = "no figure", "one by one"
 
 
 class Joining(Struct, frozen=True):
@@ -88,10 +90,10 @@ class Taken(Struct):
 
 
 class WholeSheet(Struct, frozen=True):
-    """What holds for the whole sheet."""
+    """What holds for the whole sheet. `possible`: by animal, the chance of a possible het without a figure; none is made up."""
 
     normal: bool
-    possible: str
+    possible: Mapping[str, str]
     currency: bool
     paid: bool
     back: bool
@@ -215,19 +217,34 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
         "no",
     )
+    chances = (
+        ("66%", "two in three"),
+        ("50%", "one in two"),
+        (NO_FIGURE, "it is kept as a note and counts for nothing"),
+    )
     possible = ask(
         loose,
         "possible het",
-        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure,"
-        f" such as {_named(loose)}."
+        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
         " Which chance did the seller mean?",
-        (
-            ("66%", "two in three"),
-            ("50%", "one in two"),
-            ("no figure", "it is kept as a note and counts for nothing"),
-        ),
-        "no figure",
+        (*chances, (ONE_BY_ONE, "to be asked of each")),
+        NO_FIGURE,
     )
+    by_animal = {
+        draft.id: questions.answer(
+            ToAsk(
+                f"possible het of {draft.id}",
+                f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
+                chances,
+                NO_FIGURE,
+                "another chance, such as 33% or 1/4",
+                wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
+            )
+        )
+        if possible == ONE_BY_ONE
+        else possible
+        for draft in loose
+    }
     currency = ask(
         foreign,
         "currency",
@@ -242,15 +259,16 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     paid = ask(
         sold,
         "sold prices",
-        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price, such as {_named(sold)}. Was it paid in full?",
+        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
+        f" {'Was it' if len(sold) == 1 else 'Were all of them'} paid in full?",
         (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
         "no",
     )
     for_sale = ask(
         offered,
         "prices without a status",
-        f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale: {_named(offered, 12)}."
-        " Are they for sale?",
+        f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale{_named(offered, 12)}."
+        f" {'Is it' if len(offered) == 1 else 'Are they'} for sale?",
         (("yes", "they are kept as available, at these prices"), ("no", "their prices are kept as private notes")),
         "no",
     )
@@ -259,13 +277,14 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     came_back = ask(
         back,
         "returned animals",
-        f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
+        f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned{_named(back, len(back))}."
+        f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
         (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
         "sold",
     )
     return WholeSheet(
         normal == "yes",
-        "" if possible == "no figure" else possible,
+        {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
         currency != "leave out",
         paid == "yes",
         came_back == "here",
@@ -282,7 +301,8 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
     answer = questions.answer(
         ToAsk(
             "day of weights",
-            f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing. When was it taken?",
+            f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing."
+            f" When {'was it' if len(unweighed) == 1 else 'were they'} weighed?",
             (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
             "not known",
             "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
@@ -309,7 +329,13 @@ def _sample(drafts: Sequence[Draft], role: str) -> str:
 
 
 def _named(drafts: Sequence[Draft], count: int = 3) -> str:
-    return ", ".join(draft.id for draft in drafts[:count])
+    """': A, B and C' behind a count of them; where there are more, ', such as A, B and C'."""
+    return f"{', such as ' if len(drafts) > count else ': '}{join_and([draft.id for draft in drafts[:count]])}"
+
+
+def _hets_as_written(draft: Draft) -> str:
+    """The cells that name what it carries, as they stand."""
+    return " | ".join(draft.cells[role] for role in dict.fromkeys(draft.said_in.values()) if role in draft.cells)
 
 
 class _RecordMaker:
@@ -381,7 +407,7 @@ class _RecordMaker:
         one = not both and bool(draft.sire or draft.dam)
         lost = not both and not one and not _claims(draft)
         for het in draft.genes.hets:
-            chance = het.chance or ("" if both else self.said.possible)
+            chance = het.chance or ("" if both else self.said.possible.get(draft.id, ""))
             if not chance or one or lost:
                 untold.append(het)
             elif both or not draft.seller:
@@ -397,13 +423,17 @@ class _RecordMaker:
             draft.notes["said_to_be"] = words
             if not both:
                 why = (
-                    "with only one parent on record it would be said of the other parent; kept as a note"
+                    "with only one parent on record it would be said of the other parent"
                     if one
-                    else "its parents are written and could not be taken, so this is no seller's word; kept as a note"
+                    else "its parents are written and could not be taken, so this is no seller's word"
                     if lost
-                    else "no figure was said; kept as a note"
+                    else "no figure was said"
                 )
-                self.reader.leave(draft, "genes", words, why)
+                for role in dict.fromkeys(draft.said_in[het.trait] for het in untold):
+                    here = [het for het in draft.genes.hets if draft.said_in[het.trait] == role]
+                    named = join_and([het.trait for het in here if het in untold])
+                    of = "" if set(here) <= set(untold) else f"of {named} "
+                    self.reader.leave(draft, role, draft.cells[role], f"{of}{why}; kept as a note")
 
     def _standing(self, entry: Entry, draft: Draft) -> None:
         status = draft.status
