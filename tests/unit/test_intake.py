@@ -1122,7 +1122,8 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     lines = list(made.as_text())
     asked = "Asked: 1 question answered and 1 not answered. The answers stand in intake/herd.yaml."
     advice = (
-        "  You can still answer, as long as you have edited no record (`undo` refuses after that): copy intake/herd.yaml, write your answers into the copy,"
+        "  You can still answer, as long as you have edited no record (`undo` refuses after that): copy intake/herd.yaml,"
+        " write your answers into the copy,"
         " `undo`, then run the same `intake` with `--answers` and the copy."
     )
     assert lines[lines.index(asked) :][1:3] == [
