@@ -53,7 +53,6 @@ LOADED_BEFORE = (
     "nh3",
     "PIL.Image",
     "playwright.sync_api",
-    "pydantic",
     "rfc8785",
     "rich.console",
     "segno",

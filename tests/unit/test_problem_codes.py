@@ -23,7 +23,7 @@ RAISING = frozenset(
     {
         "report",
         "_report",
-        "unfit",
+        "UnfitError",
         "_refuse",
         "_RefusalError",
         "_refused",
@@ -50,12 +50,12 @@ def codes_in_the_program() -> set[str]:
 
 
 def codes_raised_by(call: ast.Call) -> list[str]:
-    """The second argument of `report` and its like, the first of `unfit`."""
+    """The second argument of `report` and its like, the first of `UnfitError`."""
     name = ast.unparse(call.func)
     name = name if name in RAISING else name.rpartition(".")[2]
     if name not in RAISING:
         return []
-    places = (0, 1) if name == "_refused" else (0 if name == "unfit" else 1,)
+    places = (0, 1) if name == "_refused" else (0 if name == "UnfitError" else 1,)
     found = [call.args[at] for at in places if len(call.args) > at]
     texts = [one.value for one in found if isinstance(one, ast.Constant) and isinstance(one.value, str)]
     return texts[:1]

@@ -183,9 +183,7 @@ def species_with(clutch: ClutchFacts) -> Species:
 
 def test_a_usual_clutch_is_eggs_times_hatch_rate() -> None:
     """7 eggs, 81 % hatched (Morrill et al. 2011, Herpetol Rev 42:226-231): 5.67, so 6 hatchlings."""
-    facts = ClutchFacts.model_construct(
-        at=Mark(Place("a file")), usual=7, hatch_rate=F(81, 100), source="Morrill et al. 2011"
-    )
+    facts = ClutchFacts(at=Mark(Place("a file")), usual=7, hatch_rate=F(81, 100), source="Morrill et al. 2011")
     usual = usual_clutch(species_with(facts))
     assert usual == UsualClutch(6, 7, F(81, 100), "Morrill et al. 2011")
     assert clutch_basis(usual) == "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (Morrill et al. 2011)"
@@ -199,7 +197,7 @@ def test_a_usual_clutch_is_rounded_to_the_nearest_and_never_empty(
     usual: int, rate: Fraction | None, hatchlings: int
 ) -> None:
     """5.4 are 5, 3.5 are 4; without a rate every egg is taken to hatch."""
-    facts = ClutchFacts.model_construct(at=Mark(Place("a file")), usual=usual, hatch_rate=rate, source="own")
+    facts = ClutchFacts(at=Mark(Place("a file")), usual=usual, hatch_rate=rate, source="own")
     assert usual_clutch(species_with(facts)).hatchlings == hatchlings
 
 

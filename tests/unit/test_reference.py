@@ -7,7 +7,7 @@ import re
 import shlex
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, get_args, get_type_hints
 
 import pytest
 from click.testing import CliRunner, Result
@@ -143,8 +143,8 @@ def test_each_key_that_the_reader_takes_is_explained_once_and_no_other(group: st
 
 def shapes_within(shape: type[RecordShape]) -> Iterator[type[RecordShape]]:
     yield shape
-    for field in shape.model_fields.values():
-        for inner in classes_in(field.annotation):
+    for annotation in get_type_hints(shape).values():
+        for inner in classes_in(annotation):
             if inner is not shape:  # a shape may hold one of its own kind
                 yield from shapes_within(inner)
 

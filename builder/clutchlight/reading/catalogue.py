@@ -13,7 +13,6 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import NamedTuple
 
 from msgspec.structs import replace
 
@@ -37,59 +36,40 @@ _NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos"})
 _NEEDED_OF_A_NEW_SPECIES = ("name", "scientific_name", "sex_determination")
 
 
-class SpeciesFile(NamedTuple):
-    """One checked file about one species."""
-
-    record: SpeciesRecord
-    built_in: bool
-
-
 def built_in_species() -> tuple[str, ...]:
     """Keys of the species that come with the tool, in order."""
     return tuple(sorted(path.stem for path in shipped.species().glob("*.yaml")))
 
 
-def read_species_file(table: object, findings: Findings, *, built_in: bool = False) -> SpeciesFile | None:
-    """A composed file as a species file; None, with problems reported, when it does not fit."""
-    record = read_as(SpeciesRecord, table, findings)
-    return None if record is None else SpeciesFile(record, built_in)
-
-
-def load(key: str, own: Sequence[SpeciesFile] = (), findings: Findings | None = None) -> Species | None:
+def load(key: str, own: Sequence[SpeciesRecord] = (), findings: Findings | None = None) -> Species | None:
     """The species `key`: the built-in file, if there is one, with the breeder's own files laid over it.
 
-    None, with every problem reported to `findings`, when they do not hold together. Without `findings` problems are
-    raised as RecordsError.
+    None, with every problem reported, when they do not hold together.
     """
-    if all(file.record.species != key for file in own) and _built_in(key):
+    files = [record for record in own if record.species == key]
+    built_in = _built_in(key) if key in built_in_species() else None
+    if built_in is not None and not files:
         return _as_it_comes(key)
-    collected = Findings() if findings is None else findings
-    files = [*_built_in(key), *(file for file in own if file.record.species == key)]
-    species = _SpeciesBuilder(key, files, collected).build()
-    if findings is None and collected.errors:
-        raise RecordsError(collected.problems)
-    return species
+    return _SpeciesBuilder(key, built_in, files, findings or Findings()).build()
 
 
 @cache
-def _built_in(key: str) -> tuple[SpeciesFile, ...]:
-    if key not in built_in_species():
-        return ()
+def _built_in(key: str) -> SpeciesRecord:
     path: Path = shipped.species() / f"{key}.yaml"
     findings = Findings()
     text = decode(path.read_bytes(), path.name, findings)
     table = None if text is None else compose(text, path.name, findings)
-    file = read_species_file(table, findings, built_in=True)
-    if file is None or findings.errors:
+    record = None if table is None else read_as(SpeciesRecord, table, findings)
+    if record is None or findings.errors:
         raise RecordsError(findings.problems)
-    return (file,)
+    return record
 
 
 @cache
 def _as_it_comes(key: str) -> Species:
     """A built-in species that nobody's file changes: read once, since whoever watches a collection reads it over and over."""
     findings = Findings()
-    species = _SpeciesBuilder(key, _built_in(key), findings).build()
+    species = _SpeciesBuilder(key, _built_in(key), [], findings).build()
     if species is None or findings.problems:
         raise RecordsError(findings.problems)
     return species
@@ -101,13 +81,16 @@ def _only_names(record: LocusRecord) -> bool:
 
 
 class _SpeciesBuilder:
-    def __init__(self, key: str, files: Sequence[SpeciesFile], findings: Findings) -> None:
-        self.key, self.files, self.findings = key, files, findings
+    def __init__(
+        self, key: str, built_in: SpeciesRecord | None, own: Sequence[SpeciesRecord], findings: Findings
+    ) -> None:
+        self.key, self.built_in, self.findings = key, built_in, findings
+        self.files = [*([built_in] if built_in is not None else ()), *own]
         self.before = findings.errors
         self.drafts: dict[str, LocusDraft] = {}
 
     def build(self) -> Species | None:
-        said = {name: getattr(file.record, name) for file in self.files for name in file.record.written}
+        said = {name: getattr(file, name) for file in self.files for name in file.written}
         if not self.files or not self._complete(said):
             return None
         sexes: SexDetermination = said["sex_determination"]
@@ -134,7 +117,7 @@ class _SpeciesBuilder:
     def _complete(self, said: Mapping[str, object]) -> bool:
         lacking = [name for name in _NEEDED_OF_A_NEW_SPECIES if name not in said]
         if lacking:
-            place = self.files[0].record.at.value("species")
+            place = self.files[0].at.value("species")
             known = built_in_species()
             near = or_nearest(self.key, known, f"the built-in ones are {in_words(known, 'and')}")
             self.findings.report(
@@ -147,10 +130,10 @@ class _SpeciesBuilder:
     def _drafts(self) -> dict[str, LocusDraft]:
         drafts: dict[str, LocusDraft] = {}
         own: dict[str, Place] = {}
-        records = [(file, record) for file in self.files for record in file.record.loci]
-        for file, record in sorted(records, key=lambda one: _only_names(one[1])):
+        records = [(file is self.built_in, record) for file in self.files for record in file.loci]
+        for built_in, record in sorted(records, key=lambda one: _only_names(one[1])):
             key = str(record.locus)
-            if not file.built_in and key in own and not _only_names(record):
+            if not built_in and key in own and not _only_names(record):
                 first = own[key]
                 self.findings.report(
                     record.at.value("locus"),
@@ -158,9 +141,9 @@ class _SpeciesBuilder:
                     f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them",
                 )
                 continue
-            if not file.built_in:
+            if not built_in:
                 own.setdefault(key, record.at.place)
-            drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, file.built_in)
+            drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, built_in)
         return drafts
 
     def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
@@ -254,8 +237,8 @@ class _SpeciesBuilder:
         harm: dict[str, HarmTogether] = {}
         names: dict[str, str] = {}
         for file in self.files:
-            for name, record in file.record.combos.items():
-                if file.built_in and any(part.casefold() not in looks for part in record.looks):
+            for name, record in file.combos.items():
+                if file is self.built_in and any(part.casefold() not in looks for part in record.looks):
                     continue  # the breeder's own file took one of its looks away
                 if name.casefold() in looks:
                     self.findings.report(

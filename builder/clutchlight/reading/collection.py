@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from clutchlight.model import Animal, Clutch, Collection, FreePage, Settings, Sex, Species
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading.animals import Surroundings, add_animal
-from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, read_species_file
+from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.checks import check_all, check_future
 from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
@@ -28,8 +28,9 @@ from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutche
 from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
+from clutchlight.reading.species_files import SpeciesRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
-from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
+from clutchlight.reading.text import Items, Table, Written, WrittenText, kind_of
 
 _Laid = tuple[ClutchRecord, str, list[AnimalDraft]]
 """A clutch, the prose of its file, and its young."""
@@ -136,17 +137,15 @@ class _CollectionReader:
         settings = settings_from(record, self.findings)
         return settings, settings.species
 
-    def _trait_files(self) -> list[SpeciesFile]:
-        found: list[SpeciesFile] = []
+    def _trait_files(self) -> list[SpeciesRecord]:
+        found: list[SpeciesRecord] = []
         for source in self.folder.sources("traits"):
-            file = None
             before = self.findings.errors
-            if source.root is not None:
-                file = read_species_file(source.root, self.findings)
-            if file is not None:
-                found.append(file)
-            if file is None or self.findings.errors > before:
-                self._distrust(file.record.species if file is not None else _species_of(source.root))
+            record = None if source.root is None else read_as(SpeciesRecord, source.root, self.findings)
+            if record is not None:
+                found.append(record)
+            if record is None or self.findings.errors > before:
+                self._distrust(record.species if record is not None else _species_of(source.root))
         return found
 
     def _distrust(self, species: str | None) -> None:
@@ -170,7 +169,7 @@ class _CollectionReader:
         if source.root is None:
             self.register.add_broken(source.text, source.file)
             return
-        for table in self._tables(source, shape):
+        for table in self._tables(source, source.root, shape):
             record = read_as(shape, table, self.findings)
             if record is not None:
                 self._keep_private(record)
@@ -184,15 +183,12 @@ class _CollectionReader:
             if one.private is not None and isinstance(name := getattr(one, "id", None), WrittenText):
                 self.private.append((name, one.private))
 
-    def _tables(self, source: RecordFile, shape: type[RecordShape]) -> list[Table]:
-        root = source.root
+    def _tables(self, source: RecordFile, root: Written, shape: type[RecordShape]) -> list[Table]:
         if isinstance(root, Table):
             return [root]
         if source.markdown or not isinstance(root, Items):
             wanted = f"keys of {shape.noun}, such as `id: ...`" + ("" if source.markdown else ", or a list of them")
-            self.findings.report(
-                place_of(root) or Place(source.file), "wrong-shape", f"this is {kind_of(root)}; write {wanted}"
-            )
+            self.findings.report(root.place, "wrong-shape", f"this is {kind_of(root)}; write {wanted}")
             return []
         if len(root) > MAX_RECORDS:
             self.findings.report(
@@ -204,9 +200,8 @@ class _CollectionReader:
             if isinstance(item, Table):
                 tables.append(item)
             else:
-                place = place_of(item) or root.place
                 self.findings.report(
-                    place,
+                    item.place,
                     "wrong-shape",
                     f"this is {kind_of(item)}; each item of the list is {shape.noun} with its keys",
                 )
@@ -229,25 +224,22 @@ class _CollectionReader:
     # ---- species
 
     def _species(
-        self, wanted: tuple[str, ...], own: list[SpeciesFile], named: Iterable[WrittenText]
+        self, wanted: tuple[str, ...], own: list[SpeciesRecord], named: Iterable[WrittenText]
     ) -> Mapping[str, Species]:
-        described = dict.fromkeys(str(file.record.species) for file in own)
-        known = tuple(dict.fromkeys((*built_in_species(), *described)))
-        asked: dict[str, Place] = {}
-        for file in own:
-            asked.setdefault(str(file.record.species), file.record.at.value("species"))
-        species: dict[str, Species] = {}
+        """The species that anything names: a file of the breeder's own, the settings, an animal."""
+        known = tuple(dict.fromkeys((*built_in_species(), *(str(record.species) for record in own))))
+        asked = {str(record.species): record.place for record in own}
         for key in wanted:
-            if key not in known and self._trusted(key):
-                self._unknown_species(key, Place(SETTINGS_FILE), known)
             asked.setdefault(key, Place(SETTINGS_FILE))
         for name in named:
-            if str(name) not in asked:
-                asked[str(name)] = name.place
-                if str(name) not in known and self._trusted(str(name)):
-                    self._unknown_species(name, name.place, known)
-        for key in asked:
+            asked.setdefault(str(name), name.place)
+        species: dict[str, Species] = {}
+        for key, place in asked.items():
             if key not in known:
+                if self._trusted(key):
+                    near = or_nearest(key, known, f"the known ones are {in_words(known, 'and')}")
+                    said = f"'{key}' is no species on record{near}; a new species is described in traits/"
+                    self.findings.report(place, "unknown-species", said)
                 continue
             before = self.findings.errors
             loaded = load(key, own, self.findings)
@@ -256,14 +248,6 @@ class _CollectionReader:
             if self.findings.errors > before:
                 self._distrust(key)
         return MappingProxyType(dict(sorted(species.items())))
-
-    def _unknown_species(self, key: str, place: Place, known: tuple[str, ...]) -> None:
-        near = or_nearest(key, known, f"the known ones are {in_words(known, 'and')}")
-        self.findings.report(
-            key.place if isinstance(key, WrittenText) else place,
-            "unknown-species",
-            f"'{key}' is no species on record{near}; a new species is described in traits/",
-        )
 
     # ---- records
 

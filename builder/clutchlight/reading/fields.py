@@ -12,13 +12,11 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, Any, Self
 
-from pydantic import Field, PlainValidator, ValidationInfo, model_validator
-
 from clutchlight.model import Sex, When
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.findings import in_words, or_nearest
-from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText, is_empty, one_case, slug_of
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.strict import Parsed, RecordShape, UnfitError, listed, must_hold_keys, wrong_shape
+from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty, one_case, slug_of
 
 MAX_ID = 64
 MAX_CALLED = 100
@@ -51,44 +49,44 @@ SEXES: Mapping[str, Sex] = {
 _YES_NO = {"yes": True, "no": False, "true": True, "false": False}
 
 
-def text_of(value: object, wanted: str) -> WrittenText:
+def text_of(value: Written, wanted: str) -> WrittenText:
     """The value, if it is one text with something in it."""
     if not isinstance(value, WrittenText):
         raise wrong_shape(value, wanted)
     if not value.strip():
-        raise unfit("wrong-shape", f"nothing stands between the quotation marks; write {wanted}")
+        raise UnfitError("wrong-shape", f"nothing stands between the quotation marks; write {wanted}")
     return value
 
 
-def parse_text(value: object) -> WrittenText:
+def parse_text(value: Written) -> WrittenText:
     return text_of(value, "one text")
 
 
-def parse_id(value: object) -> WrittenText:
+def parse_id(value: Written) -> WrittenText:
     """An id of an animal or a clutch: safe as a file name on every system and in every address."""
     text = text_of(value, "one id")
     if len(text) > MAX_ID:
-        raise unfit("bad-id", f"this id has {len(text)} characters; an id has at most {MAX_ID}")
+        raise UnfitError("bad-id", f"this id has {len(text)} characters; an id has at most {MAX_ID}")
     if not _ID.fullmatch(text):
         near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("-._")
         offer = f", for example '{near}'" if near else ""
-        raise unfit(
+        raise UnfitError(
             "bad-id",
             f"'{text}' cannot be an id; use letters a to z, digits, '.', '_' and '-', with a letter or digit at both ends{offer}",
         )
     if _DEVICE.fullmatch(text):
-        raise unfit(
+        raise UnfitError(
             "bad-id", f"'{text}' is the name of a device on Windows, so no file can be called that; choose another id"
         )
     if text.casefold() in _STANDS_FOR_A_SIRE:
-        raise unfit(
+        raise UnfitError(
             "bad-id",
             f"'{text}' stands for a sire that is not on record, so no animal can be called that; choose another id",
         )
     return text
 
 
-def parse_called(value: object) -> WrittenText:
+def parse_called(value: Written) -> WrittenText:
     """An animal on record, by its id or its name."""
     text = text_of(value, "one id or name")
     if len(text) > MAX_CALLED or text.casefold() in _STANDS_FOR_A_SIRE:
@@ -96,11 +94,11 @@ def parse_called(value: object) -> WrittenText:
     return text
 
 
-def parse_slug(value: object) -> WrittenText:
+def parse_slug(value: Written) -> WrittenText:
     text = text_of(value, "one word")
     fault = fault_of_slug(text)
     if fault is not None:
-        raise unfit("bad-key", fault)
+        raise UnfitError("bad-key", fault)
     return text
 
 
@@ -113,44 +111,44 @@ def fault_of_slug(text: str) -> str | None:
     return f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}"
 
 
-def when(*, spans: bool = False, ahead: bool = False) -> Callable[[object, ValidationInfo], When]:
+def when(*, spans: bool = False, ahead: bool = False) -> Callable[[Written, Findings], When]:
     """A parser of a day, month, year, "about" or "before" one of them. `spans`: or a range of days. `ahead`: it may well be to come."""
 
-    def parse(value: object, info: ValidationInfo) -> When:
+    def parse(value: Written, findings: Findings) -> When:
         text = text_of(value, "one date, such as 2024-05-18")
         found = read_date(" ".join(text.split()), spans=spans)
         if isinstance(found, str):
-            raise unfit("bad-date", found)
+            raise UnfitError("bad-date", found)
         if not ahead:
-            findings_of(info).dates.append((text.place, found))
+            findings.dates.append((text.place, found))
         return found
 
     return parse
 
 
-def parse_chance(value: object, info: ValidationInfo) -> Fraction:
+def parse_chance(value: Written, findings: Findings) -> Fraction:
     """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
     text = text_of(value, "one chance, such as 66% or 2/3")
     chance = read_chance(text.strip())
     if isinstance(chance, str):
-        raise unfit("bad-chance", chance)
+        raise UnfitError("bad-chance", chance)
     third = next(
         (third for third in (Fraction(1, 3), Fraction(2, 3)) if 0 < abs(chance - third) < Fraction(1, 200)), None
     )
     if third is not None:
-        findings_of(info).report(
+        findings.report(
             text.place, "near-third", f"'{text}' is read as exactly {chance}; if {third} is meant, write {third}"
         )
     return chance
 
 
-def chance_where(holds: Callable[[Fraction], bool], otherwise: str) -> Callable[[object, ValidationInfo], Fraction]:
+def chance_where(holds: Callable[[Fraction], bool], otherwise: str) -> Callable[[Written, Findings], Fraction]:
     """A parser of a chance for which something `holds`."""
 
-    def parse(value: object, info: ValidationInfo) -> Fraction:
-        chance = parse_chance(value, info)
+    def parse(value: Written, findings: Findings) -> Fraction:
+        chance = parse_chance(value, findings)
         if not holds(chance):
-            raise unfit("bad-chance", otherwise)
+            raise UnfitError("bad-chance", otherwise)
         return chance
 
     return parse
@@ -174,39 +172,43 @@ def read_chance(text: str) -> Fraction | str:
     return chance
 
 
-def parse_sex(value: object) -> Sex:
+def parse_sex(value: Written) -> Sex:
     text = text_of(value, "one sex")
     found = SEXES.get(text.strip().casefold())
     if found is None:
-        raise unfit("unknown-word", f"'{text}' is no sex; write male, female or unknown (or m, f, 1.0, 0.1, 0.0.1)")
+        raise UnfitError(
+            "unknown-word", f"'{text}' is no sex; write male, female or unknown (or m, f, 1.0, 0.1, 0.0.1)"
+        )
     return found
 
 
-def parse_count(value: object) -> int:
+def parse_count(value: Written) -> int:
     """A whole number of eggs, snakes, copies."""
     text = text_of(value, "one whole number")
     if not _NUMBER.fullmatch(text):
-        raise unfit("bad-number", f"'{text}' is not a whole number; write digits only, such as 8")
+        raise UnfitError("bad-number", f"'{text}' is not a whole number; write digits only, such as 8")
     if len(text) > _MOST_DIGITS or int(text) > MAX_COUNT:
-        raise unfit("bad-number", f"{text} is more than the {MAX_COUNT} that can be right here; look at the number")
+        raise UnfitError(
+            "bad-number", f"{text} is more than the {MAX_COUNT} that can be right here; look at the number"
+        )
     return int(text)
 
 
-def parse_number(value: object) -> Fraction:
+def parse_number(value: Written) -> Fraction:
     text = text_of(value, "one number")
     if not re.fullmatch(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", text):
-        raise unfit("bad-number", f"'{text}' is not a number; write digits, with a point for the decimals")
+        raise UnfitError("bad-number", f"'{text}' is not a number; write digits, with a point for the decimals")
     return Fraction(text)
 
 
-def parse_price(value: object) -> str:
+def parse_price(value: Written) -> str:
     text = text_of(value, "one price")
     if text.casefold() == "ask":
         return "ask"
     if not _PRICE.fullmatch(text):
         digits = plain_amount_of(text)
         offer = f"write {digits}" if digits else "write a number such as 350, or `ask`"
-        raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
+        raise UnfitError("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
     return str(text)
 
 
@@ -220,39 +222,32 @@ def plain_amount_of(text: str) -> str | None:
     return f"{whole}{cents}" if _PRICE.fullmatch(f"{whole}{cents}") else None
 
 
-def parse_yes_no(value: object) -> bool:
+def parse_yes_no(value: Written) -> bool:
     text = text_of(value, "yes or no")
     found = _YES_NO.get(text.casefold())
     if found is None:
-        raise unfit("unknown-word", f"'{text}' is neither yes nor no; write one of the two")
+        raise UnfitError("unknown-word", f"'{text}' is neither yes nor no; write one of the two")
     return found
 
 
-def parse_names(value: object) -> tuple[WrittenText, ...]:
+def parse_names(value: Written) -> tuple[WrittenText, ...]:
     """One text, or a list of texts."""
     if isinstance(value, Items):
-        return tuple(text_of(item, "one text for each item of the list") for item in value if not is_empty(item))
+        return tuple(text_of(item, "one text for each item of the list") for item in listed(value))
     return (text_of(value, "one text or a list of texts"),)
 
 
-def several(parse: Callable[[WrittenText], Parsed]) -> Callable[[object], tuple[Parsed, ...]]:
+def several(parse: Callable[[WrittenText], Parsed]) -> Callable[[Written], tuple[Parsed, ...]]:
     """A parser of one text, or a list of texts, each of a kind."""
     return lambda value: tuple(parse(text) for text in parse_names(value))
 
 
-def by_name(parse: Callable[[object], Parsed]) -> Callable[[object], dict[WrittenText, Parsed]]:
+def by_name(parse: Callable[[Written], Parsed]) -> Callable[[Written], dict[WrittenText, Parsed]]:
     """A parser of keys of the writer's own, each with a value of a kind."""
     return lambda value: {key: parse(item) for key, item in entries(value) if not is_empty(item)}
 
 
-def listed(value: object) -> tuple[Any, ...]:
-    """The items of a list; a single value where a list belongs is a list of one."""
-    if isinstance(value, Items):
-        return tuple(item for item in value if not is_empty(item))
-    return (value,)
-
-
-def entries(value: object) -> list[tuple[WrittenText, Any]]:
+def entries(value: Written) -> list[tuple[WrittenText, Any]]:
     """The keys, with their places, and the values of a table, without what is private."""
     if not isinstance(value, Table):
         raise wrong_shape(value, "keys with values, such as {Piebald: ...}")
@@ -266,14 +261,14 @@ def one_of(
     also: Mapping[str, str] = MappingProxyType({}),
     meant: Mapping[str, str] = MappingProxyType({}),
     stranger: str = "does not belong here",
-) -> Callable[[object], str]:
+) -> Callable[[Written], str]:
     """A parser of one word out of a list. `also`: other accepted spellings. `meant`: what else people write, to what they mean.
 
     `stranger`: what is said of any other word.
     """
     accepted = {**{word.casefold(): word for word in words}, **also}
 
-    def parse(value: object) -> str:
+    def parse(value: Written) -> str:
         text = text_of(value, f"one of {in_words(words)}")
         plain = one_case(text)
         found = accepted.get(plain)
@@ -281,67 +276,60 @@ def one_of(
             remedy = or_nearest(text, accepted, f"write {in_words(words)}", accepted)
             if plain in meant:
                 remedy = f"; {meant[plain]}" if "`" in meant[plain] else f"; write '{meant[plain]}'"
-            raise unfit("unknown-word", f"'{text}' {stranger}{remedy}")
+            raise UnfitError("unknown-word", f"'{text}' {stranger}{remedy}")
         return found
 
     return parse
 
 
-Words = Annotated[str, PlainValidator(lambda value: str(parse_text(value)))]
-Placed = Annotated[WrittenText, PlainValidator(parse_text)]
-Id = Annotated[WrittenText, PlainValidator(parse_id)]
-Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
-Day = Annotated[When, PlainValidator(when())]
-DayAhead = Annotated[When, PlainValidator(when(ahead=True))]
-Span = Annotated[When, PlainValidator(when(spans=True))]
-Chance = Annotated[Fraction, PlainValidator(parse_chance)]
+Words = Annotated[str, lambda value: str(parse_text(value))]
+Placed = Annotated[WrittenText, parse_text]
+Id = Annotated[WrittenText, parse_id]
+Slug = Annotated[WrittenText, parse_slug]
+Day = Annotated[When, when()]
+DayAhead = Annotated[When, when(ahead=True)]
+Span = Annotated[When, when(spans=True)]
+Chance = Annotated[Fraction, parse_chance]
 Rare = Annotated[
     Fraction,
-    PlainValidator(
-        chance_where(
-            lambda share: 0 < share < Fraction(1, 2),
-            "a share of unrecorded carriers is above 0 and under 1/2, such as 1/100",
-        )
+    chance_where(
+        lambda share: 0 < share < Fraction(1, 2),
+        "a share of unrecorded carriers is above 0 and under 1/2, such as 1/100",
     ),
 ]
 """The share of snakes taken to carry what no record speaks of."""
 Trust = Annotated[
     Fraction,
-    PlainValidator(
-        chance_where(
-            lambda trust: Fraction(1, 2) <= trust < 1, "trust in a claim is at least 1/2 and under 1, such as 99%"
-        )
+    chance_where(
+        lambda trust: Fraction(1, 2) <= trust < 1, "trust in a claim is at least 1/2 and under 1, such as 99%"
     ),
 ]
 """The chance with which a seller is taken to be right where that is in doubt."""
-Doubt = Annotated[
-    Fraction, PlainValidator(chance_where(lambda below: below < 1, "a threshold of doubt is under 1, such as 5%"))
-]
+Doubt = Annotated[Fraction, chance_where(lambda below: below < 1, "a threshold of doubt is under 1, such as 5%")]
 """The chance under which something is hard to believe."""
-SexWord = Annotated[Sex, PlainValidator(parse_sex)]
-Count = Annotated[int, PlainValidator(parse_count)]
-Number = Annotated[Fraction, PlainValidator(parse_number)]
-Price = Annotated[str, PlainValidator(parse_price)]
-YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
-Names = Annotated[tuple[WrittenText, ...], PlainValidator(parse_names)]
-Ids = Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_id))]
-Called = Annotated[WrittenText, PlainValidator(parse_called)]
-SeveralCalled = Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_called))]
-Sentences = Annotated[tuple[str, ...], PlainValidator(several(str))]
-TextsByName = Annotated[Mapping[WrittenText, WrittenText], PlainValidator(by_name(parse_text))]
-NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(by_name(parse_names))]
+SexWord = Annotated[Sex, parse_sex]
+Count = Annotated[int, parse_count]
+Number = Annotated[Fraction, parse_number]
+Price = Annotated[str, parse_price]
+YesNo = Annotated[bool, parse_yes_no]
+Names = Annotated[tuple[WrittenText, ...], parse_names]
+Ids = Annotated[tuple[WrittenText, ...], several(parse_id)]
+Called = Annotated[WrittenText, parse_called]
+SeveralCalled = Annotated[tuple[WrittenText, ...], several(parse_called)]
+Sentences = Annotated[tuple[str, ...], several(str)]
+TextsByName = Annotated[Mapping[WrittenText, WrittenText], by_name(parse_text)]
+NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], by_name(parse_names)]
 
-EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
+EMPTY: Mapping[Any, Any] = MappingProxyType({})
 
 
 class _Ordered(RecordShape, noun="a range"):
     first: int | Fraction
     last: int | Fraction
 
-    @model_validator(mode="after")
-    def _in_order(self) -> Self:
+    def completed(self) -> Self:
         if self.last < self.first:
-            raise unfit(
+            raise UnfitError(
                 "bad-number",
                 f"`to` ({self.last}) is less than `from` ({self.first}); write the smaller one first",
                 self.at.value("to"),
@@ -352,12 +340,12 @@ class _Ordered(RecordShape, noun="a range"):
 class Range(_Ordered):
     """Of months, of grams."""
 
-    first: Number = Field(alias="from")
-    last: Number = Field(alias="to")
+    first: Annotated[Number, "from"]
+    last: Annotated[Number, "to"]
 
 
 class CountRange(_Ordered):
     """Of days, of eggs."""
 
-    first: Count = Field(alias="from")
-    last: Count = Field(alias="to")
+    first: Annotated[Count, "from"]
+    last: Annotated[Count, "to"]

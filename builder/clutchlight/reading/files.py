@@ -16,9 +16,7 @@ from typing import NamedTuple
 from clutchlight.problems import Place, system_says
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.text import (
-    Items,
-    Table,
-    WrittenText,
+    Written,
     decode,
     hidden_reference,
     place_in,
@@ -51,7 +49,7 @@ class RecordFile(NamedTuple):
     """One readable file: its name inside the collection, what it holds, its text as a whole when it could not be parsed."""
 
     file: str
-    root: Table | Items | WrittenText | None
+    root: Written | None
     prose: str
     text: str
     markdown: bool
@@ -180,7 +178,7 @@ class Folder:
                         found.append(path.relative_to(root).as_posix())
         return frozenset(found)
 
-    def _compose(self, text: str, file: str, first_line: int) -> Table | Items | WrittenText | None:
+    def _compose(self, text: str, file: str, first_line: int) -> Written | None:
         before = len(self.findings.problems)
         root = compose(text, file, self.findings, first_line)
         if root is None and len(self.findings.problems) == before and not _COMMENTS.fullmatch(text):

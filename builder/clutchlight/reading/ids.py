@@ -176,7 +176,7 @@ def ids_in(record: Table, *, clutch: bool) -> Iterator[WrittenText]:
             yield own.part(f"{own}-{int(number[0])}", 0)
 
 
-_JOINED = frozenset(AnimalFacts.model_fields) - {"was"}
+_JOINED = frozenset(AnimalFacts.fields()) - {"was"}
 
 
 class AnimalDraft(Struct):
@@ -205,10 +205,10 @@ def with_parents_by_id(record: AnimalRecord | ClutchRecord, register: Register) 
                 key: tuple((_id_of(name, register), chance) for name, chance in getattr(parent, key))
                 for key in ("one_of", "mixed")
             }
-            found[role] = parent.model_copy(update=several)
+            found[role] = parent.but(**several)
         elif parent is not None and parent.id is not None:
-            found[role] = parent.model_copy(update={"id": _id_of(parent.id, register)})
-    return record.model_copy(update=found)
+            found[role] = parent.but(id=_id_of(parent.id, register))
+    return record.but(**found)
 
 
 def _id_of(name: WrittenText, register: Register) -> WrittenText:
@@ -247,7 +247,7 @@ def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
                 )
     if draft.own is not None and draft.clutch is not None:
         _check_birth(draft.own, draft.clutch, findings)
-    return AnimalFacts.model_construct(set(values), at=at, **values)
+    return AnimalFacts(at=at, **values)
 
 
 def _same(key: str, first: Any, second: Any) -> bool:

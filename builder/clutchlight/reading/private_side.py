@@ -12,8 +12,6 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, ClassVar, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator
-
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import (
     Holding,
@@ -39,7 +37,6 @@ from clutchlight.reading.fields import (
     SeveralCalled,
     Words,
     YesNo,
-    listed,
     one_of,
     parse_price,
     text_of,
@@ -49,8 +46,8 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.strict import RecordShape, Shape, read_as, unfit
-from clutchlight.reading.text import Items, Table, WrittenText, is_empty, kind_of, place_of
+from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as
+from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty, kind_of
 
 
 def read_private(
@@ -99,16 +96,14 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     """The records of one folder that fit their shape."""
     for source in files.sources(folder):
-        yield from _records_of(source.root, source.file, shape, findings)
+        yield from _records_of(source.root, shape, findings)
 
 
-def _records_of(
-    root: Table | Items | WrittenText | None, file: str, shape: type[Shape], findings: Findings
-) -> Iterator[Shape]:
+def _records_of(root: Written | None, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     for item in () if root is None else root if isinstance(root, Items) else [root]:
         if not isinstance(item, Table):
             findings.report(
-                place_of(item) or Place(file),
+                item.place,
                 "wrong-shape",
                 f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
             )
@@ -133,10 +128,10 @@ class PlanRecord(RecordShape, noun="a plan"):
     female: Called
     males: SeveralCalled
     backup: Called | None = None
-    start: Day | None = Field(default=None, alias="from")
+    start: Annotated[Day | None, "from"] = None
     until: Day | None = None
     want: Names = ()
-    purpose: Annotated[Purpose, PlainValidator(one_of(get_args(Purpose)))] = "produce"
+    purpose: Annotated[Purpose, one_of(get_args(Purpose))] = "produce"
     public: YesNo = False
     result: Words | None = None
     note: Words | None = None
@@ -203,17 +198,17 @@ def _check_species(male: str | None, female: str | None, place: Place, known: Kn
 # ---- sales
 
 
-def _amount(value: object) -> Fraction:
+def _amount(value: Written) -> Fraction:
     text = text_of(value, "one amount")
     if text.casefold() == "ask":
-        raise unfit("bad-price", "'ask' is not an amount; write a number such as 350")
+        raise UnfitError("bad-price", "'ask' is not an amount; write a number such as 350")
     return Fraction(parse_price(text))
 
 
 _KEPT = ("breeder", "holdback", "growing on", "not for sale", "elsewhere")
 _ODD_PRICE = 3
 
-Amount = Annotated[Fraction, PlainValidator(_amount)]
+Amount = Annotated[Fraction, _amount]
 
 
 class PaymentRecord(RecordShape, noun="a payment", makes=Payment):
@@ -243,7 +238,7 @@ class SaleRecord(RecordShape, noun="a sale"):
     held: Day | None = None
     until: Day | None = None
     deposit: Amount | None = None
-    payments: Annotated[tuple[PaymentRecord, ...], BeforeValidator(listed)] = ()
+    payments: tuple[PaymentRecord, ...] = ()
     ready_to_go: Day | None = None
     handed_over: Day | None = None
     how: Words | None = None
@@ -251,13 +246,13 @@ class SaleRecord(RecordShape, noun="a sale"):
     given_up: Day | None = None
     refund: Amount | None = None
     terms: Words | None = None
-    told: Annotated[tuple[ToldRecord, ...], BeforeValidator(listed)] = ()
+    told: tuple[ToldRecord, ...] = ()
     note: Words | None = None
 
 
-def sales_in(root: Table | Items | WrittenText | None, file: str, known: Known, findings: Findings) -> tuple[Sale, ...]:
+def sales_in(root: Written | None, known: Known, findings: Findings) -> tuple[Sale, ...]:
     """The sales of one file."""
-    records = _records_of(root, file, SaleRecord, findings)
+    records = _records_of(root, SaleRecord, findings)
     return tuple(sale for record in records if (sale := _sale(record, known, findings)) is not None)
 
 
@@ -377,15 +372,15 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
 # ---- shared animals
 
 
-def _share(value: object) -> str:
+def _share(value: Written) -> str:
     return str(text_of(value, "how it is split, such as 50/50"))
 
 
 class SharedRecord(RecordShape, noun="a shared animal"):
     """`private: {shared: ...}` of an animal or a clutch."""
 
-    partner: Words = Field(alias="with")
-    split: Annotated[str, PlainValidator(_share)] | None = None
+    partner: Annotated[Words, "with"]
+    split: Annotated[str, _share] | None = None
     since: Day | None = None
     until: Day | None = None
     then: SharedRecord | None = None

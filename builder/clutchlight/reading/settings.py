@@ -7,8 +7,6 @@ from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from pydantic import BeforeValidator, Field, PlainValidator
-
 from clutchlight.model import Settings
 from clutchlight.model.collection import CLAIM_TRUST, DOUBT_BELOW, MENTION_FROM, UNRECORDED_CARRIERS, DatesBegin
 from clutchlight.model.private import STAGES, SeasonRules
@@ -26,34 +24,33 @@ from clutchlight.reading.fields import (
     TextsByName,
     Trust,
     Words,
-    listed,
     one_of,
     parse_slug,
     several,
     text_of,
 )
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.strict import RecordShape, read_as, unfit, wrong_shape
-from clutchlight.reading.text import Table, WrittenText
+from clutchlight.reading.strict import RecordShape, UnfitError, read_as, wrong_shape
+from clutchlight.reading.text import Table, Written, WrittenText
 
 LOG_FACTS = ("weight", "meals", "sheds")
 FORMAT = 1
 
 
-def _uuid(value: object) -> str:
+def _uuid(value: Written) -> str:
     text = text_of(value, "one UUID")
     try:
         return str(UUID(text.strip()))
     except ValueError:
-        raise unfit(
+        raise UnfitError(
             "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
         ) from None
 
 
-def _web_address(value: object) -> str:
+def _web_address(value: Written) -> str:
     text = text_of(value, "one address")
     if "@" in text.partition("://")[2].partition("/")[0]:
-        raise unfit(
+        raise UnfitError(
             "password-in-address",
             "the address holds a name or password, which every page would show; take out all before the '@'",
         )
@@ -63,30 +60,30 @@ def _web_address(value: object) -> str:
     except ValueError:
         good = False
     if not good or any(char.isspace() for char in text):
-        raise unfit("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+        raise UnfitError("bad-address", f"'{text}' is no web address; write it like https://example.org/")
     return str(text)
 
 
-def _currency(value: object) -> str:
+def _currency(value: Written) -> str:
     text = text_of(value, "one currency")
     if len(text) > 3 or any(char.isdigit() for char in text):
-        raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
+        raise UnfitError("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
     return str(text)
 
 
-def _format(value: object) -> int:
+def _format(value: Written) -> int:
     text = text_of(value, "one number")
     if not text.isascii() or not text.isdigit() or len(text) > 6:
-        raise unfit("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
+        raise UnfitError("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
     if int(text) > FORMAT:
-        raise unfit(
+        raise UnfitError(
             "newer-format",
             f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
         )
     return int(text)
 
 
-def _table(value: object) -> Table:
+def _table(value: Written) -> Table:
     if not isinstance(value, Table):
         raise wrong_shape(value, "keys with values")
     return value
@@ -100,13 +97,13 @@ class ThresholdsRecord(RecordShape, noun="thresholds"):
 class SettingsRecord(RecordShape, noun="collection.yaml"):
     """collection.yaml."""
 
-    form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
+    form: Annotated[int, _format, "format"] = FORMAT
     name: Words
-    collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
-    species: Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_slug))]
+    collection_id: Annotated[str, _uuid] | None = None
+    species: Annotated[tuple[WrittenText, ...], several(parse_slug)]
     contact: TextsByName = EMPTY
-    web_address: Annotated[str, PlainValidator(_web_address)] | None = None
-    currency: Annotated[str, PlainValidator(_currency)] | None = None
+    web_address: Annotated[str, _web_address] | None = None
+    currency: Annotated[str, _currency] | None = None
     theme: Slug | None = None
     thresholds: ThresholdsRecord | None = None
     unrecorded: Rare = UNRECORDED_CARRIERS
@@ -114,9 +111,9 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     law: Sentences = ()
     advert: Sentences = ()
     terms: Sentences = ()
-    publish_from_log: Annotated[tuple[str, ...], PlainValidator(several(one_of(LOG_FACTS)))] = ()
-    dates: Annotated[DatesBegin, PlainValidator(one_of(get_args(DatesBegin)))] | None = None
-    season: Annotated[Table | None, PlainValidator(_table)] = None
+    publish_from_log: Annotated[tuple[str, ...], several(one_of(LOG_FACTS))] = ()
+    dates: Annotated[DatesBegin, one_of(get_args(DatesBegin))] | None = None
+    season: Annotated[Table | None, _table] = None
     about: Words | None = None
 
 
@@ -150,7 +147,7 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     )
 
 
-Stage = Annotated[str, PlainValidator(one_of(STAGES, stranger="is no stage of a season"))]
+Stage = Annotated[str, one_of(STAGES, stranger="is no stage of a season")]
 
 
 class WindowRecord(RecordShape, noun="a window"):
@@ -190,7 +187,7 @@ class RulesRecord(RecordShape, noun="season"):
 
     male: MaleRecord | None = None
     readiness: ReadinessRecord | None = None
-    windows: Annotated[tuple[WindowRecord, ...], BeforeValidator(listed)] = ()
+    windows: tuple[WindowRecord, ...] = ()
     sire_window_days: Count | None = None
 
 

@@ -10,9 +10,7 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, ClassVar, Literal, get_args
-
-from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, ValidationInfo
+from typing import Annotated, ClassVar, Literal, Self, get_args
 
 from clutchlight.model import Coming, Correction, Leaving, Publish, Recorded, Role, Sexed, Status, sire_called
 from clutchlight.reading.fields import (
@@ -36,14 +34,14 @@ from clutchlight.reading.fields import (
     Words,
     YesNo,
     entries,
-    listed,
     one_of,
     parse_called,
     parse_chance,
     text_of,
 )
-from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText, is_empty
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.strict import RecordShape, UnfitError, listed, wrong_shape
+from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty
 
 _MAX_LENGTH = 300
 
@@ -62,11 +60,11 @@ def young_from_text(text: WrittenText) -> Table:
     found = _YOUNG.fullmatch(text) if len(text) <= _MAX_LENGTH else None
     if found is None:
         if len(text) <= _MAX_LENGTH and _TALLY.fullmatch(text):
-            raise unfit(
+            raise UnfitError(
                 "bad-short-form", f"'{text}' counts hatchlings that are not kept apart; move it to `tally:`", text.place
             )
-        raise unfit("bad-short-form", f"'{text}' is not a hatchling's line; {_YOUNG_FORM}", text.place)
-    values: dict[str, object] = {"#": text.part(str(int(found["number"])), 0)}
+        raise UnfitError("bad-short-form", f"'{text}' is not a hatchling's line; {_YOUNG_FORM}", text.place)
+    values: dict[str, Written] = {"#": text.part(str(int(found["number"])), 0)}
     _sex_and_looks(text, found["rest"], found.start("rest"), values)
     if found["after"] is not None and found["after"].strip():
         _status_and_price(text, found["after"], found.start("after"), values)
@@ -77,15 +75,15 @@ def tally_from_text(text: WrittenText) -> Table:
     """The long form of one line of a tally."""
     found = _TALLY.fullmatch(text) if len(text) <= _MAX_LENGTH else None
     if found is None:
-        raise unfit("bad-short-form", f"'{text}' is not a tally line; {_TALLY_FORM}", text.place)
-    values: dict[str, object] = {"count": text.part(found["count"], 0)}
+        raise UnfitError("bad-short-form", f"'{text}' is not a tally line; {_TALLY_FORM}", text.place)
+    values: dict[str, Written] = {"count": text.part(found["count"], 0)}
     _sex_and_looks(text, found["rest"], found.start("rest"), values)
     if "shows" not in values:
-        raise unfit("bad-short-form", f"'{text}' names no look; {_TALLY_FORM}", text.place)
+        raise UnfitError("bad-short-form", f"'{text}' names no look; {_TALLY_FORM}", text.place)
     return Table.of(text.place, **values)
 
 
-def _sex_and_looks(text: WrittenText, rest: str, offset: int, values: dict[str, object]) -> None:
+def _sex_and_looks(text: WrittenText, rest: str, offset: int, values: dict[str, Written]) -> None:
     first = _SEX.match(rest)
     if first is not None and first[1].casefold() in SEXES:
         values["sex"] = text.part(first[1], offset)
@@ -97,10 +95,10 @@ def _sex_and_looks(text: WrittenText, rest: str, offset: int, values: dict[str, 
         values["shows"] = listed
 
 
-def _status_and_price(text: WrittenText, after: str, offset: int, values: dict[str, object]) -> None:
+def _status_and_price(text: WrittenText, after: str, offset: int, values: dict[str, Written]) -> None:
     found = _PRICE_STATUS.fullmatch(after) or _STATUS_PRICE.fullmatch(after)
     if found is None:
-        raise unfit(
+        raise UnfitError(
             "bad-short-form",
             f"'{after.strip()}' is not a status and price; {_YOUNG_FORM}",
             text.part(after, offset).place,
@@ -140,7 +138,7 @@ WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "esca
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
 
 
-def _by_trait(value: object) -> object:
+def _by_trait(value: Written) -> tuple[Written, ...]:
     """`{Piebald: 66%}` → `[{trait: Piebald, chance: 66%}]`; a trait may also have a group of keys or a list of them."""
     if not isinstance(value, Table):
         return listed(value)
@@ -152,27 +150,29 @@ def _by_trait(value: object) -> object:
                 table["trait"] = trait
                 table.mark = one.mark
             elif is_empty(one):
-                raise unfit("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
+                raise UnfitError(
+                    "wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place
+                )
             else:
                 table = Table.of(trait.place, trait=trait, chance=one)
             found.append(table)
     return tuple(found)
 
 
-def _candidate(value: object) -> WrittenText:
+def _candidate(value: Written) -> WrittenText:
     text = text_of(value, "one id or name")
     word = text.casefold()  # phones begin a line with a capital
     return parse_called(text) if isinstance(sire_called(word), Recorded) else text.part(word, 0)
 
 
-def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[WrittenText, Fraction], ...]:
+def _candidates(value: Written, findings: Findings) -> tuple[tuple[WrittenText, Fraction], ...]:
     """A list (equal chances) or a table of chances that add up to 1."""
     found: list[tuple[WrittenText, Fraction]] = []
     if isinstance(value, Table):
-        found = [(_candidate(name), parse_chance(chance, info)) for name, chance in entries(value)]
+        found = [(_candidate(name), parse_chance(chance, findings)) for name, chance in entries(value)]
         for name, chance in found:
             if chance == 0:
-                raise unfit("sire-chances", f"'{name}' has no chance; leave it out", name.place)
+                raise UnfitError("sire-chances", f"'{name}' has no chance; leave it out", name.place)
     elif isinstance(value, Items):
         names = [_candidate(item) for item in value]
         found = [(name, Fraction(1, len(names))) for name in names]
@@ -183,11 +183,11 @@ def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[WrittenText,
     seen: set[str] = set()
     for name, _ in found:
         if name.casefold() in seen:
-            raise unfit("sire-chances", f"'{name}' stands here twice; keep one", name.place)
+            raise UnfitError("sire-chances", f"'{name}' stands here twice; keep one", name.place)
         seen.add(name.casefold())
     total = sum((chance for _, chance in found), Fraction(0))
     if total != 1:
-        raise unfit(
+        raise UnfitError(
             "sire-chances",
             f"these chances add up to {total}, not to 1 (66% and 67% are read as 2/3, 33% as 1/3); write them as fractions",
             found[0][0].place,
@@ -207,11 +207,11 @@ class LookRecord(RecordShape, noun="a reading"):
 class ClaimRecord(RecordShape, noun="a claim"):
     trait: Placed
     chance: Chance | None = None
-    said_by: Words | None = Field(default=None, alias="from")
+    said_by: Annotated[Words | None, "from"] = None
     on: Day | None = None
     withdrawn: Day | None = None
     two_copies: Chance | None = None
-    came_from: Annotated[Role, PlainValidator(one_of(get_args(Role)))] | None = None
+    came_from: Annotated[Role, one_of(get_args(Role))] | None = None
 
 
 class StatedRecord(RecordShape, noun="a stated figure"):
@@ -241,12 +241,12 @@ class SexedRecord(RecordShape, noun="sexed", short="how", makes=Sexed):
 
 
 class CameRecord(RecordShape, noun="came", short="how", makes=Coming):
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME, meant=MEANT_BY_COMING))]
+    how: Annotated[str, one_of(WAYS_TO_COME, meant=MEANT_BY_COMING)]
     on: Day | None = None
 
 
 class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
+    how: Annotated[str, one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING)]
     on: Day | None = None
     until: DayAhead | None = None
     back: Day | None = None
@@ -267,11 +267,11 @@ class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
     because: Words
 
 
-Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
-StatedFigures = Annotated[tuple[StatedRecord, ...], BeforeValidator(_by_trait)]
-Tests = Annotated[tuple[TestRecord, ...], BeforeValidator(listed)]
-Photos = Annotated[tuple[PhotoRecord, ...], BeforeValidator(listed)]
-Readings = Annotated[tuple[LookRecord, ...], BeforeValidator(listed)]
+Claims = Annotated[tuple[ClaimRecord, ...], _by_trait]
+StatedFigures = Annotated[tuple[StatedRecord, ...], _by_trait]
+Tests = tuple[TestRecord, ...]
+Photos = tuple[PhotoRecord, ...]
+Readings = tuple[LookRecord, ...]
 
 
 class SeenRecord(RecordShape):
@@ -298,12 +298,12 @@ class ParentRecord(SeenRecord, noun="a parent", short="id"):
 class SireRecord(SeenRecord, noun="a sire"):
     """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
 
-    one_of: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
-    mixed: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
+    one_of: Annotated[tuple[tuple[WrittenText, Fraction], ...], _candidates] = ()
+    mixed: Annotated[tuple[tuple[WrittenText, Fraction], ...], _candidates] = ()
 
     @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, one_of=value) if isinstance(value, (WrittenText, Items)) else None
+    def from_short(cls, value: WrittenText | Items) -> Table:
+        return Table.of(value.place, one_of=value)
 
 
 class AnimalFacts(SeenRecord, noun="an animal"):
@@ -334,14 +334,14 @@ class AnimalFacts(SeenRecord, noun="an animal"):
     stated: StatedFigures = ()
     tests: Tests = ()
     impressions: Sentences = ()
-    status: Annotated[Status, PlainValidator(one_of(get_args(Status), meant=MEANT_BY_STATUS))] | None = None
+    status: Annotated[Status, one_of(get_args(Status), meant=MEANT_BY_STATUS)] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
-    origin: Annotated[str, PlainValidator(one_of(ORIGINS, meant=MEANT_BY_ORIGIN))] | None = None
+    origin: Annotated[str, one_of(ORIGINS, meant=MEANT_BY_ORIGIN)] | None = None
     price: Price | None = None
     photos: Photos = ()
-    publish: Annotated[Publish, PlainValidator(one_of(get_args(Publish)))] = "page"
-    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
+    publish: Annotated[Publish, one_of(get_args(Publish))] = "page"
+    corrections: tuple[CorrectionRecord, ...] = ()
     was: Ids = ()
 
 
@@ -367,12 +367,12 @@ class YoungRecord(AnimalFacts, noun="a hatchling"):
         "count": "hatchlings that are only counted stand in `tally`",
     }
     id: Id | None = None
-    number: Count | None = Field(default=None, alias="#")
+    number: Annotated[Count | None, "#"] = None
     same_egg_as: Id | None = None
 
     @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return young_from_text(value) if isinstance(value, WrittenText) else None
+    def from_short(cls, value: WrittenText | Items) -> Table:
+        return young_from_text(value) if isinstance(value, WrittenText) else super().from_short(value)
 
 
 class TallyRecord(RecordShape, noun="a tally line"):
@@ -385,19 +385,8 @@ class TallyRecord(RecordShape, noun="a tally line"):
     cannot_tell: Names = ()
 
     @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return tally_from_text(value) if isinstance(value, WrittenText) else None
-
-
-def _with_ids(young: tuple[YoungRecord, ...], info: ValidationInfo) -> tuple[YoungRecord, ...]:
-    """The number of a hatchling's line makes its id: "3" of C24-01 is C24-01-3."""
-    clutch = info.data.get("id")
-    return tuple(
-        one
-        if one.id is not None or one.number is None or clutch is None
-        else one.model_copy(update={"id": WrittenText.at(f"{clutch}-{one.number}", one.at.place)})
-        for one in young
-    )
+    def from_short(cls, value: WrittenText | Items) -> Table:
+        return tally_from_text(value) if isinstance(value, WrittenText) else super().from_short(value)
 
 
 class ClutchRecord(RecordShape, noun="a clutch"):
@@ -427,8 +416,8 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     unseen: Count = 0
     hatched: Span | None = None
     ended: Day | None = None
-    young: Annotated[tuple[YoungRecord, ...], BeforeValidator(listed), AfterValidator(_with_ids)] = ()
-    tally: Annotated[tuple[TallyRecord, ...], BeforeValidator(listed)] = ()
+    young: tuple[YoungRecord, ...] = ()
+    tally: tuple[TallyRecord, ...] = ()
     to_sort: Count = 0
     complete: YesNo = True
     reported_by: Words | None = None
@@ -436,5 +425,15 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     set_aside: TextsByName = EMPTY
     checked: Names = ()
     photos: Photos = ()
-    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
-    publish: Annotated[Literal["page", "no"], PlainValidator(one_of(("page", "no")))] = "page"
+    corrections: tuple[CorrectionRecord, ...] = ()
+    publish: Annotated[Literal["page", "no"], one_of(("page", "no"))] = "page"
+
+    def completed(self) -> Self:
+        """The number of a hatchling's line makes its id: "3" of C24-01 is C24-01-3."""
+        young = (
+            one
+            if one.id is not None or one.number is None
+            else one.but(id=WrittenText.at(f"{self.id}-{one.number}", one.at.place))
+            for one in self.young
+        )
+        return self.but(young=tuple(young)) if self.young else self

@@ -11,7 +11,6 @@ from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Self, get_args
 
 from msgspec.structs import replace
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species
 from clutchlight.problems import Place
@@ -30,16 +29,14 @@ from clutchlight.reading.fields import (
     Trust,
     Words,
     YesNo,
-    by_name,
     entries,
-    listed,
     one_of,
     parse_chance,
     parse_names,
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.strict import RecordShape, Shape, unfit, wrong_shape
-from clutchlight.reading.text import Items, Mark, Table, WrittenText
+from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as, wrong_shape
+from clutchlight.reading.text import Items, Mark, Table, Written, WrittenText, is_empty
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -55,20 +52,20 @@ INHERITANCE = one_of(
 MAX_CROSSOVER = Fraction(1, 2)
 
 
-def _crossover(value: object, info: ValidationInfo) -> Fraction:
-    chance = parse_chance(value, info)
+def _crossover(value: Written, findings: Findings) -> Fraction:
+    chance = parse_chance(value, findings)
     if chance > MAX_CROSSOVER:
-        raise unfit(
+        raise UnfitError(
             "crossover-over-half",
             f"a crossover of {chance} is over 1/2, which no locus can have; 1/2 means not linked to sex at all",
         )
     return chance
 
 
-def _background(value: object, info: ValidationInfo) -> Fraction | dict[WrittenText, Fraction]:
+def _background(value: Written, findings: Findings) -> Fraction | dict[WrittenText, Fraction]:
     if isinstance(value, Table):
-        return {key: parse_chance(item, info) for key, item in entries(value)}
-    return parse_chance(value, info)
+        return {key: parse_chance(item, findings) for key, item in entries(value)}
+    return parse_chance(value, findings)
 
 
 class EveryOtherLocus(tuple[WrittenText, ...]):
@@ -77,11 +74,11 @@ class EveryOtherLocus(tuple[WrittenText, ...]):
     __slots__ = ()
 
 
-def _hides(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
+def _hides(value: Written) -> dict[WrittenText, tuple[WrittenText, ...]]:
     return {look: _hidden(item) for look, item in entries(value)}
 
 
-def _hidden(value: object) -> tuple[WrittenText, ...]:
+def _hidden(value: Written) -> tuple[WrittenText, ...]:
     """A list of loci, `everything`, or `{everything_but: [albino]}`."""
     if isinstance(value, Table):
         but = [parse_names(item) for key, item in entries(value) if key == "everything_but"]
@@ -95,7 +92,7 @@ def _hidden(value: object) -> tuple[WrittenText, ...]:
 
 
 class SexLinked(RecordShape, noun="sex_linked"):
-    crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
+    crossover: Annotated[Fraction, _crossover] | None = None
     source: Words | None = None
 
 
@@ -107,14 +104,14 @@ class LocusRecord(RecordShape, noun="a locus"):
     }
 
     locus: Slug
-    inheritance: Annotated[str, PlainValidator(INHERITANCE)] | None = None
+    inheritance: Annotated[str, INHERITANCE] | None = None
     alleles: Names | None = None
     also_called: NamesByName = EMPTY
     two_copies: TextsByName = EMPTY
     together: TextsByName = EMPTY
-    hides: Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(_hides)] = EMPTY
+    hides: Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], _hides] = EMPTY
     subtle: Names = ()
-    background: Annotated[Fraction | dict[WrittenText, Fraction], PlainValidator(_background)] | None = None
+    background: Annotated[Fraction | dict[WrittenText, Fraction], _background] | None = None
     sex_linked: SexLinked | None = None
     kept_in_parthenogenesis: Chance | None = None
     unrecorded: Rare | None = None
@@ -391,7 +388,7 @@ class SourcedDays(CountRange):
 
 
 class SexDetermination(RecordShape, noun="sex_determination"):
-    system: Annotated[SexSystem, PlainValidator(one_of(get_args(SexSystem)))]
+    system: Annotated[SexSystem, one_of(get_args(SexSystem))]
     source: Words
 
 
@@ -406,16 +403,15 @@ class ClutchFacts(RecordShape, noun="clutch"):
     lays: Chance | None = None
     spread_source: Words | None = None
 
-    @model_validator(mode="after")
-    def _usual_within(self) -> Self:
+    def completed(self) -> Self:
         if self.eggs is not None and not self.eggs.first <= self.usual <= self.eggs.last:
-            raise unfit(
+            raise UnfitError(
                 "bad-number",
                 f"a usual clutch of {self.usual} does not lie in {self.eggs.first} to {self.eggs.last}; correct `usual` or `eggs`",
                 self.at.value("eggs"),
             )
         if self.eggs is not None and self.eggs.last > MOST_EGGS:
-            raise unfit(
+            raise UnfitError(
                 "bad-number", f"a clutch of {self.eggs.last} eggs; write at most {MOST_EGGS}", self.at.value("eggs")
             )
         return self
@@ -439,7 +435,7 @@ class FeedingAtAge(RecordShape, noun="feeding at an age"):
 class FeedingFacts(RecordShape, noun="feeding"):
     """How often a species is commonly fed, the youngest first."""
 
-    by_age: Annotated[tuple[FeedingAtAge, ...], BeforeValidator(listed)]
+    by_age: tuple[FeedingAtAge, ...]
     source: Words
 
 
@@ -479,7 +475,7 @@ class Window(RecordShape, noun="a window"):
 
 class SeasonFacts(RecordShape, noun="season"):
     male: MaleSeason
-    windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
+    windows: tuple[Window, ...] = ()
 
 
 class SourcedNote(RecordShape, noun="a note"):
@@ -505,8 +501,14 @@ class ComboRecord(RecordShape, noun="a combo"):
     source: Words | None = None
 
     @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, looks=value) if isinstance(value, (WrittenText, Items)) else None
+    def from_short(cls, value: WrittenText | Items) -> Table:
+        return Table.of(value.place, looks=value)
+
+
+def _combos(value: Written, findings: Findings) -> dict[WrittenText, ComboRecord] | None:
+    written = [(name, read_as(ComboRecord, item, findings)) for name, item in entries(value) if not is_empty(item)]
+    read = {name: record for name, record in written if record is not None}
+    return read if len(read) == len(written) else None
 
 
 class SpeciesRecord(RecordShape, noun="a traits file"):
@@ -525,13 +527,11 @@ class SpeciesRecord(RecordShape, noun="a traits file"):
     season: SeasonFacts | None = None
     stored_sperm: SourcedNote | None = None
     parthenogenesis: SourcedNote | None = None
-    cautions: Annotated[tuple[Caution, ...], BeforeValidator(listed)] = ()
-    law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
+    cautions: tuple[Caution, ...] = ()
+    law: tuple[Rule, ...] = ()
     looks_source: Words | None = None
-    loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
-    combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(by_name(lambda record: record))] = Field(
-        default_factory=dict
-    )
+    loci: tuple[LocusRecord, ...] = ()
+    combos: Annotated[Mapping[WrittenText, ComboRecord], _combos] = EMPTY
 
 
 def facts_of(species: Species | None, kind: type[Shape]) -> tuple[Shape, ...]:

@@ -1,116 +1,141 @@
 """Strict shapes for what was written: which keys a record takes, which it needs, and what is wrong with the rest.
 
-Every shape is a pydantic model in strict mode. An unknown key is reported with the nearest known one and then read as
-that one, so that one misspelling is one problem. Short forms are first turned into the long form. Every kind of error
-that pydantic can raise has one of our codes.
+A shape is a class whose fields say by their types how a written value is read: by a parser, as another shape, or as a list of shapes. An
+unknown key is reported with the nearest known one and then read as that one, so that one misspelling is one problem. Short forms are
+first turned into the long form.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
-from functools import cache
-from typing import Annotated, Any, ClassVar, TypeVar, Unpack, get_args
+from functools import cache, partial
+from inspect import signature
+from types import NoneType, UnionType
+from typing import (
+    Annotated,
+    Any,
+    ClassVar,
+    NamedTuple,
+    Self,
+    TypeVar,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 from msgspec import Struct
-from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, ValidationInfo, model_validator
-from pydantic_core import ErrorDetails, PydanticCustomError
-from pydantic_core.core_schema import ErrorType
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.text import Items, Mark, Table, WrittenText, is_empty, kind_of, place_of
+from clutchlight.reading.text import Items, Mark, Table, Written, WrittenText, is_empty, kind_of
 
 Value = TypeVar("Value", bound=Struct)
 Parsed = TypeVar("Parsed")
 
-_AT = "@"
 _WRITE_KEY = re.compile(r"write `(\w+)`")
 
-# Where pydantic names a key we say so under its own code; whatever else does not fit has the wrong shape.
-CODE_OF_TYPE: Mapping[str, str] = {
-    **dict.fromkeys(get_args(ErrorType), "wrong-shape"),
-    "missing": "missing-key",
-    "extra_forbidden": "unknown-key",
-}
+
+class UnfitError(Exception):
+    """What a parser raises when a value does not fit: one of our codes, and what is wrong and what to do.
+
+    `at`: where, if that is not where the value stands.
+    """
+
+    def __init__(self, code: str, message: str, at: Place | None = None) -> None:
+        super().__init__(message)
+        self.code, self.message, self.at = code, message, at
 
 
-def unfit(code: str, message: str, at: Place | None = None) -> PydanticCustomError:
-    """What a field raises when a value does not fit: one of our codes, with what is wrong and what to do."""
-    return PydanticCustomError("unfit", "{message}", {"code": code, "message": message, "at": at})
+def wrong_shape(value: Written, wanted: str) -> UnfitError:
+    return UnfitError("wrong-shape", f"this is {kind_of(value)}; write {wanted}", value.place)
 
 
-def parsed(parser: Callable[[WrittenText], Parsed], text: WrittenText, findings: Findings) -> Parsed | None:
-    """What a field's parser makes of a text that stands by itself; None, with the problem, when it does not fit."""
+def parsed(parser: Callable[..., Parsed], value: Written, findings: Findings) -> Parsed | None:
+    """What a parser makes of a written value; None, with the problem, when it does not fit."""
     try:
-        return parser(text)
-    except PydanticCustomError as error:
-        context = error.context or {}
-        findings.report(context["at"] or text.place, context["code"], context["message"])
+        return parser(value, findings) if _asks(parser) else parser(value)
+    except UnfitError as error:
+        findings.report(error.at or value.place, error.code, error.message)
         return None
 
 
-def wrong_shape(value: object, wanted: str) -> PydanticCustomError:
-    return unfit("wrong-shape", f"this is {kind_of(value)}; write {wanted}", place_of(value))
+@cache
+def _asks(parser: Callable[..., object]) -> bool:
+    """Whether a parser takes the findings besides, for warnings and dates."""
+    return len(signature(parser).parameters) > 1
 
 
-def findings_of(info: ValidationInfo) -> Findings:
-    """The collector that a field may add warnings and dates to."""
-    found = info.context
-    if not isinstance(found, Findings):
-        raise TypeError("records are validated with a Findings as context")
-    return found
+def listed(value: Written) -> tuple[Any, ...]:
+    """The items of a list; a single value where a list belongs is a list of one."""
+    if isinstance(value, Items):
+        return tuple(item for item in value if not is_empty(item))
+    return (value,)
 
 
-def must_hold_keys(value: object) -> Table:
+def must_hold_keys(value: Written) -> Table:
     """What stands under `private` is only looked at so far that it holds keys."""
     if isinstance(value, Table):
         return value
-    raise unfit("wrong-shape", "`private:` holds keys of its own; write them below it, indented", place_of(value))
+    raise UnfitError("wrong-shape", "`private:` holds keys of its own; write them below it, indented", value.place)
 
 
-class RecordShape(BaseModel):
+class RecordShape:
     """Base of all shapes. `at` knows where the keys stand; what is under `private` is looked at by no public stage.
+
+    A field's type may be annotated with a parser, of the value or of the value and the findings, and with a text, the key under which the
+    field is written if that is not its name. An instance holds what was written; for the rest the class has the default.
 
     `noun`: what it is called. `hints`: what to do about other keys. `short`: the key that a text by itself stands for.
     `makes`: the value that it becomes where it stands in another shape.
     """
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
-
     noun: ClassVar[str] = "a record"
     hints: ClassVar[Mapping[str, str]] = {}
     short: ClassVar[str] = ""
     makes: ClassVar[type[Struct] | None] = None
+    _fields: ClassVar[Mapping[str, Field]]
 
-    at: Annotated[Mark, PlainValidator(lambda mark: mark)] = Field(alias=_AT)
-    private: Annotated[Table | None, PlainValidator(must_hold_keys)] = None
+    at: Mark
+    private: Annotated[Table | None, must_hold_keys] = None
 
     def __init_subclass__(
-        cls,
-        noun: str | None = None,
-        short: str | None = None,
-        makes: type[Struct] | None = None,
-        **settings: Unpack[ConfigDict],
+        cls, noun: str | None = None, short: str | None = None, makes: type[Struct] | None = None
     ) -> None:
-        super().__init_subclass__(**settings)
         cls.noun, cls.short, cls.makes = noun or cls.noun, short or cls.short, makes or cls.makes
 
-    @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        """The long form of a short one; None when there is no short form like that."""
-        return Table.of(value.place, **{cls.short: value}) if cls.short and isinstance(value, WrittenText) else None
+    def __init__(self, **fields: Any) -> None:
+        vars(self).update(fields)
 
-    @model_validator(mode="before")
+    def __setattr__(self, name: str, value: object) -> None:
+        raise AttributeError(f"a record stays as it is; `but` gives another with its own `{name}`")
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and vars(self) == vars(other)
+
     @classmethod
-    def _open(cls, value: object, info: ValidationInfo) -> object:
-        table = value if isinstance(value, Table) else cls.from_short(value)
-        if table is None:
-            raise unfit(
-                "wrong-shape", f"this is {kind_of(value)}; {cls.noun} is written as keys and values", place_of(value)
-            )
-        return _known(cls, table, findings_of(info))
+    def fields(cls) -> Mapping[str, Field]:
+        """The fields of the shape, by name, in the order in which they are read."""
+        if "_fields" not in vars(cls):
+            cls._fields = dict(_fields_of(cls))
+        return cls._fields
+
+    @classmethod
+    def from_short(cls, value: WrittenText | Items) -> Table:
+        """The long form of a short one."""
+        if cls.short and isinstance(value, WrittenText):
+            return Table.of(value.place, **{cls.short: value})
+        raise UnfitError("wrong-shape", f"this is {kind_of(value)}; {cls.noun} is written as keys and values")
+
+    def completed(self) -> Self:
+        """The record with what follows from several of its fields. Raises UnfitError where they do not go together."""
+        return self
+
+    def but(self, **fields: Any) -> Self:
+        """The record with other values of some fields."""
+        return type(self)(**{**vars(self), **fields})
 
     @property
     def place(self) -> Place:
@@ -119,7 +144,7 @@ class RecordShape(BaseModel):
     @property
     def written(self) -> frozenset[str]:
         """The fields that the record itself gives."""
-        return frozenset(self.model_fields_set - {"at", "private"})
+        return frozenset(vars(self)) - {"at", "private"}
 
     @property
     def numbers(self) -> dict[str, Fraction]:
@@ -129,14 +154,8 @@ class RecordShape(BaseModel):
 
     def as_value(self, kind: type[Value], **more: object) -> Value:
         """The value of that kind with the fields that both have, the place of the record, and `more`."""
-        said = {name: _plain(getattr(self, name)) for name in _shared(type(self), kind) if name not in more}
-        return kind(**said, **more)
-
-
-@cache
-def _shared(shape: type[RecordShape], kind: type[Struct]) -> tuple[str, ...]:
-    """The fields of a value that a record of this shape has as well."""
-    return tuple(name for name in kind.__struct_fields__ if name in shape.model_fields or name == "place")
+        own = {"place", *self.fields()}.intersection(kind.__struct_fields__).difference(more)
+        return kind(**{name: _plain(getattr(self, name)) for name in own}, **more)
 
 
 def _plain(value: object) -> object:
@@ -148,21 +167,84 @@ def _plain(value: object) -> object:
     return tuple(_plain(one) for one in value) if isinstance(value, tuple) else value
 
 
-@cache
-def keys_of(shape: type[RecordShape]) -> Mapping[str, bool]:
-    """The keys that a shape takes, each with whether it is needed."""
-    fields = ((field.alias or name, field.is_required()) for name, field in shape.model_fields.items())
-    return {key: needed for key, needed in fields if key != _AT}
+# ---- fields
 
 
-def _known(shape: type[RecordShape], table: Table, findings: Findings) -> dict[str, Any]:
+class Field(NamedTuple):
+    """A field of a shape: its key, whether that is needed, and how its value is read: None, with the problem, when it does not fit."""
+
+    key: str
+    needed: bool
+    read: Callable[[Any, Findings], Any]
+
+
+def _fields_of(shape: type[RecordShape]) -> Iterator[tuple[str, Field]]:
+    for name, hint in get_type_hints(shape, include_extras=True).items():
+        kind, notes = hint, []
+        while (origin := get_origin(kind)) in (Annotated, Union, UnionType):
+            kind, *more = (part for part in get_args(kind) if part is not NoneType)
+            notes += more if origin is Annotated else []
+        if origin is not ClassVar and name != "at":
+            key = next((note for note in notes if isinstance(note, str)), name)
+            parser = next((note for note in notes if callable(note)), None)
+            yield name, Field(key, not hasattr(shape, name), _reader(kind, parser))
+
+
+def keys_of(shape: type[RecordShape]) -> tuple[str, ...]:
+    """The keys that a shape takes."""
+    return tuple(field.key for field in shape.fields().values())
+
+
+def _reader(kind: Any, parser: Callable[..., Any] | None) -> Callable[[Any, Findings], Any]:
+    several = get_origin(kind) is tuple
+    shape = get_args(kind)[0] if several else kind
+    if isinstance(shape, type) and issubclass(shape, RecordShape):
+        return partial(_read_each, shape, parser or listed) if several else partial(read_as, shape)
+    if parser is None:
+        raise TypeError(f"a field of the type {kind} needs a parser")
+    return partial(parsed, parser)
+
+
+# ---- reading
+
+
+Shape = TypeVar("Shape", bound=RecordShape)
+
+
+def read_as(shape: type[Shape], value: Written, findings: Findings) -> Shape | None:
+    """A written value as a record of this shape; None, with every problem reported, when it does not fit."""
+    try:
+        table = value if isinstance(value, Table) else shape.from_short(value)
+        given = _under_known_keys(shape, table, findings)
+        fields = shape.fields()
+        found = {name: one.read(given[one.key], findings) for name, one in fields.items() if one.key in given}
+        lacking = [one.key for one in fields.values() if one.needed and one.key not in given]
+        for key in lacking:
+            _report_missing(key, table.mark, findings)
+        return None if lacking or None in found.values() else shape(at=table.mark, **found).completed()
+    except UnfitError as error:
+        findings.report(error.at or value.place, error.code, error.message)
+        return None
+
+
+def _read_each(
+    shape: type[Shape], lister: Callable[..., tuple[Written, ...]], value: Written, findings: Findings
+) -> tuple[Shape, ...] | None:
+    items = parsed(lister, value, findings)
+    records = [read_as(shape, item, findings) for item in items or ()]
+    return None if items is None or None in records else tuple(filter(None, records))
+
+
+def _report_missing(key: str, mark: Mark, findings: Findings) -> None:
+    said = f"`{key}:` is empty; write its value" if key in mark.keys else f"`{key}` is missing; add a line `{key}: ...`"
+    findings.report(mark.key(key), "missing-key", said)
+
+
+def _under_known_keys(shape: type[RecordShape], table: Table, findings: Findings) -> dict[str, Any]:
+    """What a table holds, without what is empty. What stands under an unknown key stands under the one that was probably meant."""
     keys = keys_of(shape)
-    found: dict[str, Any] = {_AT: table.mark}
-    strangers = [key for key in table if key not in keys]
-    for key, value in table.items():
-        if key in keys and not is_empty(value):
-            found[key] = value
-    for key in strangers:
+    found = {key: value for key, value in table.items() if key in keys and not is_empty(value)}
+    for key in [key for key in table if key not in keys]:
         meant = _report_unknown(shape, key, table, findings)
         value = table[key]
         if meant is not None and not is_empty(value):
@@ -188,64 +270,3 @@ def _report_unknown(shape: type[RecordShape], key: str, table: Table, findings: 
         remedy = f"{shape.noun} takes {', '.join(sorted(key for key in keys_of(shape) if key[0].isalpha()))}"
     findings.report(table.mark.key(key), "unknown-key", f"'{key}' is no key of {shape.noun}; {remedy}")
     return meant
-
-
-Shape = TypeVar("Shape", bound=RecordShape)
-
-
-def read_as(shape: type[Shape], value: object, findings: Findings) -> Shape | None:
-    """A written value as a record of this shape; None, with every problem reported, when it does not fit."""
-    try:
-        return shape.model_validate(value, context=findings)
-    except ValidationError as error:
-        for detail in error.errors(include_url=False):
-            _report(detail, shape, value, findings)
-        return None
-
-
-def _report(detail: ErrorDetails, shape: type[RecordShape], root: object, findings: Findings) -> None:
-    context = detail.get("ctx", {})
-    value = detail["input"]
-    place = context.get("at") or _place(value) or _place_above(detail["loc"], root)
-    if detail["type"] == "unfit":
-        findings.report(place, context["code"], context["message"])
-        return
-    key = str(detail["loc"][-1]) if detail["loc"] else ""
-    if detail["type"] == "missing":
-        mark = value.get(_AT) if isinstance(value, dict) else None
-        if isinstance(mark, Mark) and key in mark.keys:
-            place, message = mark.key(key), f"`{key}:` is empty; write its value"
-        else:
-            message = f"`{key}` is missing; add a line `{key}: ...`"
-        findings.report(place, CODE_OF_TYPE["missing"], message)
-        return
-    wanted = (
-        "a list, such as [one, two] or a line for each beginning with `- `"
-        if "list" in detail["type"]
-        else "what belongs here"
-    )
-    code = CODE_OF_TYPE.get(detail["type"], "wrong-shape")
-    findings.report(place, code, f"this is {kind_of(value)}; write {wanted}")
-
-
-def _place(value: object) -> Place | None:
-    if isinstance(value, dict) and isinstance(value.get(_AT), Mark):
-        mark: Mark = value[_AT]
-        return mark.place
-    return place_of(value)
-
-
-def _place_above(location: tuple[int | str, ...], root: object) -> Place:
-    """The place of the last written thing on the way to a value that has none of its own."""
-    place = place_of(root) or Place("collection.yaml")
-    value = root
-    for step in location:
-        if isinstance(value, Table) and step in value:
-            place = value.mark.value(str(step))
-            value = value[str(step)]
-        elif isinstance(value, Items) and isinstance(step, int) and step < len(value):
-            value = value[step]
-        else:
-            break
-        place = place_of(value) or place
-    return place

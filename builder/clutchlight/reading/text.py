@@ -243,14 +243,22 @@ class Table(dict[str, Any]):
     __slots__ = ("mark",)
     mark: Mark
 
+    @property
+    def place(self) -> Place:
+        return self.mark.place
+
     @classmethod
-    def of(cls, place: Place, **values: Any) -> Table:
+    def of(cls, place: Place, **values: Written) -> Table:
         """A table that stands for a short form written at `place`."""
         table = cls(values)
         table.mark = Mark(place)
         for name, value in values.items():
-            table.mark.values[name] = place_of(value) or place
+            table.mark.values[name] = value.place
         return table
+
+
+Written = WrittenText | Items | Table
+"""A value as it was written."""
 
 
 def is_empty(value: object) -> bool:
@@ -258,19 +266,8 @@ def is_empty(value: object) -> bool:
     return isinstance(value, WrittenText) and value.empty
 
 
-def place_of(value: object) -> Place | None:
-    """Where a written value stands."""
-    if isinstance(value, (WrittenText, Items)):
-        return value.place
-    if isinstance(value, Table):
-        return value.mark.place
-    return None
-
-
-def kind_of(value: object) -> str:
+def kind_of(value: Written) -> str:
     """What a written value is, in words."""
     if isinstance(value, Items):
         return "a list"
-    if isinstance(value, Table):
-        return "a group of keys"
-    return "a text"
+    return "a group of keys" if isinstance(value, Table) else "a text"

@@ -22,10 +22,10 @@ from clutchlight.reading.text import (
     Items,
     Mark,
     Table,
+    Written,
     WrittenText,
     hidden_in,
     is_empty,
-    place_of,
     plain_candidates,
     plain_text,
     without_comments,
@@ -48,7 +48,7 @@ class _RefusalError(Exception):
         self.place, self.code, self.message = place, code, message
 
 
-def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Table | Items | WrittenText | None:
+def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Written | None:
     """The one document in `data`; None when it is empty or refused (which is then reported).
 
     `first_line` is the number of lines of the file above `data`.
@@ -88,23 +88,23 @@ class _TreeBuilder:
         self.open_comment: Any = None
         self.curly = self.has_escape or any(char in data for char in "“”„‘’‚")
 
-    def build(self) -> Table | Items | WrittenText | None:
+    def build(self) -> Written | None:
         loader = _LOADER(self.data)
         try:
             return self._run(loader)
         finally:
             loader.dispose()
 
-    def _run(self, loader: Any) -> Table | Items | WrittenText | None:
+    def _run(self, loader: Any) -> Written | None:
         documents = 0
-        root: Table | Items | WrittenText | None = None
+        root: Written | None = None
         open_above: list[Table | Items] = []
         keys: list[WrittenText | None] = []
         while (event := loader.get_event()) is not None:
             kind = event.__class__
             if kind is yaml.ScalarEvent:
                 self._refuse_extras(event)
-                value: Table | Items | WrittenText = self._text(event)
+                value: Written = self._text(event)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
                 self._refuse_extras(event)
                 place = self._place(event.start_mark)
@@ -141,9 +141,7 @@ class _TreeBuilder:
                 keys.append(None)
         return None if is_empty(root) else root
 
-    def _place_in(
-        self, parent: Table | Items, keys: list[WrittenText | None], value: Table | Items | WrittenText
-    ) -> None:
+    def _place_in(self, parent: Table | Items, keys: list[WrittenText | None], value: Written) -> None:
         if isinstance(parent, Items):
             parent.append(value)
             return
@@ -154,15 +152,13 @@ class _TreeBuilder:
         keys[-1] = None
         self._refuse_lost_comma(parent, key, value)
         parent[key] = value
-        place = place_of(value)
-        if place is not None:
-            parent.mark.values[key] = place
+        parent.mark.values[key] = value.place
 
-    def _key(self, parent: Table, value: Table | Items | WrittenText) -> WrittenText:
+    def _key(self, parent: Table, value: Written) -> WrittenText:
         if not isinstance(value, WrittenText):
-            place = place_of(value) or parent.mark.place
-            self._refuse(place, "not-yaml", "a key must be a single word or phrase; put a text with brackets in quotes")
-            return WrittenText.at("", place)
+            said = "a key must be a single word or phrase; put a text with brackets in quotes"
+            self._refuse(value.place, "not-yaml", said)
+            return WrittenText.at("", value.place)
         if value == "<<":
             self._refuse(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
         if value in parent:
@@ -225,7 +221,7 @@ class _TreeBuilder:
             " or a space after the # if a comment is meant",
         )
 
-    def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Table | Items | WrittenText) -> None:
+    def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Written) -> None:
         """`{price: 1,200}` reads as the price 1 and an empty key 200."""
         if not (is_empty(value) and _THOUSANDS.match(key)):
             return

@@ -27,7 +27,7 @@ from msgspec import Struct
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.text import Items, Table, WrittenText, decode, place_of
+from clutchlight.reading.text import Items, Table, WrittenText, decode
 from clutchlight.reading.yaml_records import compose
 
 CONTRACT = 1
@@ -237,7 +237,7 @@ def _layer(folder: Path, name: str) -> tuple[Layer, WrittenText | None]:
             os.path.lexists(folder / part / one) for part in ("style", "desk") if _plain(one)
         ):
             words = f"'{one}' is no style sheet of this theme; `replaces` lists files in its own style/, or desk.css"
-            findings.report(place_of(one) or settings.mark.key("replaces"), "theme", words)
+            findings.report(one.place, "theme", words)
     if findings.problems:
         raise RecordsError(findings.problems)
     return Layer(name, folder, bare.ours, tuple(str(one) for one in listed)), extends
