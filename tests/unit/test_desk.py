@@ -219,7 +219,7 @@ def test_explanations_of_an_unexpected_result_stand_on_the_desk(files: Mapping[s
     assert len(season.unexpected) == 1
     text = soup(files, "proving.html").get_text(" ")
     assert all(explanation in text for explanation in season.unexpected[0].explanations)
-    assert any("Stored sperm" in explanation for explanation in season.unexpected[0].explanations)
+    assert any("were mixed up" in explanation for explanation in season.unexpected[0].explanations)
 
 
 # People to tell

@@ -88,7 +88,7 @@ def test_without_a_claim_the_others_who_may_have_brought_it_are_asked_of_all_the
 
 def test_what_other_records_prove_as_well_is_not_named() -> None:
     """Two visuals prove a parent: neither of their looks alone does."""
-    assert "F-1, Piebald: certain, proven by C26-01; without it 38%" in said("C26-01-1")
+    assert "F-1, Piebald: certain, proven by C26-01; without it, 38%" in said("C26-01-1")
     assert "No printed figure." in said("M-1")
 
 

@@ -121,7 +121,7 @@ def test_the_command_says_weight_price_hold_and_harm(tmp_path: Path) -> None:
         "Piebald is wanted of F-02 with M-01.",
         "Weight: 131.5 g on 20 November 2026",
         "Carries Piebald: certain",
-        "Its kind was sold for: no such sale yet",
+        "Others alike in Piebald were sold for: no such sale yet",
         "Held until 15 December 2026 for Eve.",
         "Asked: €300",
     ):
@@ -155,4 +155,4 @@ def test_the_three_latest_sales_are_told_and_how_many_were_earlier(tmp_path: Pat
     book = FAMILY.book(tmp_path, files)
     text = " ".join(as_text(shown(book), book.telling, DAY).split())
     each = (f"€1{day}0 on {day} March 2026 (C25-01-{day}, normal)" for day in (count, count - 1, count - 2))
-    assert f"Its kind was sold for: {'; '.join(each)}{earlier} " in f"{text} "
+    assert f"Others alike in Piebald were sold for: {'; '.join(each)}{earlier} " in f"{text} "

@@ -100,7 +100,10 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert trait is not None
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
-        "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch, C24-03.",
+        (
+            "Both parents are het Piebald: its dam F-03 and its sire M-02 were proven by this clutch, C24-03 "
+            "(one of the three hatchlings is Piebald)."
+        ),
         "Where both parents are het Piebald, a young that does not show it carries one copy 2 times in 3.",
     )
 
@@ -242,7 +245,10 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
 @pytest.mark.parametrize(
     ("proof", "expected"),
     [
-        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by this clutch, C24-03"),
+        (
+            Grounds("proven", "C24-03"),
+            "its dam F-03 is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald)",
+        ),
         (Grounds("proven", "C24-03-1"), "its dam F-03 is het Piebald, proven by what is recorded of C24-03-1"),
         (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of its young"),
         (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
@@ -319,7 +325,7 @@ def test_overlooked_and_undecided_traits_are_named() -> None:
     said = said_alone(alone(look=reading(cannot_tell=("Clown",))), {})
     assert said.silences[0] == "Its look does not settle Clown."
     assert said.overlooked == (
-        "Hard to see, so it may have it without our knowing, and hand it on to its young: Dimming.",
+        "Dimming is hard to see: this snake may have it without our knowing, and hand it on to its young.",
     )
     searched = said_alone(alone(look=reading(without=("Dimming",))), {})
     assert searched.overlooked == ()
@@ -474,8 +480,9 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
     assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
-        "Its dam F-03 is het Piebald, proven by this clutch, C24-03; "
-        "its sire may be M-02, which is het Piebald, proven by this clutch, C24-03, or an unrecorded male."
+        "Its dam F-03 is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald); "
+        "its sire may be M-02, which is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald), "
+        "or an unrecorded male."
     )
 
 

@@ -59,7 +59,7 @@ def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
         ),
         (
             Hatch(1, 1, "Candy", others=1, looks=(("Candy", 1), ("Albino", 1)), also_read=1),
-            "three hatchlings, of which two could be judged, one Candy and one Albino",
+            "three hatchlings (two could be judged: one Candy and one Albino)",
             "of the three hatchlings, of which two could be judged, one is Candy and one Albino",
         ),
         (Hatch(4, 0, "Candy"), "four hatchlings, none Candy", "none of the four hatchlings are Candy"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 
 import pytest
 from hypothesis import given, strategies as st
@@ -253,7 +254,7 @@ def test_one_of_a_pair_is_not_said_when_neither_is_possible_too() -> None:
         ("0", "1", "0", 2, "all snakes carry exactly one of the two"),
         ("0", "1", "0", 3, "all snakes carry at least one, and none of them all three"),
         ("1/200", "1/2", "99/200", 2, "of every 100 snakes, fewer than 1 carries both, 50 only one, the rest neither"),
-        ("0", "1/2", "1/2", 2, "of every 2 snakes, 1 carries only one, 1 neither"),
+        ("0", "1/2", "1/2", 2, "of every 2 snakes, 1 carries one of the two, 1 neither"),
     ],
 )
 def test_the_split_of_several_possible_traits(every: str, some: str, none: str, of: int, expected: str) -> None:
@@ -364,3 +365,12 @@ def test_harm_that_is_nearly_certain_is_not_printed_as_certain() -> None:
 def test_harm_is_counted_exactly_up_to_twenty(chance: str, said: str) -> None:
     """Beyond, it is rounded up, and never to a hundred."""
     assert words._harm_in_count(Fraction(chance)) == said
+
+
+def test_a_title_says_that_a_look_has_two_copies_only_where_it_does_not_tell() -> None:
+    """A dominant look is the same with one copy as with two; a super look says it by its name."""
+    two = partial(words.second_copy, PINSTRIPE, "Pinstripe")
+    assert two(Fraction(1), said=False) == "two copies of Pinstripe"
+    assert two(Fraction(1), said=True) == "two copies of Pinstripe (on the seller's word)"
+    assert two(Fraction(1, 3), said=False) == "33% chance of two copies of Pinstripe"
+    assert two(Fraction(0), said=False) == words.second_copy(PASTEL, "Pastel", Fraction(1), said=False) == ""

@@ -265,7 +265,7 @@ def parent_of(
     lines = tuple(
         trait_line(context, page, told, line, explained)
         for line in told.lines
-        if not line.traits[0].shows or line.traits[0].double_mentioned
+        if not line.traits[0].shows or line.traits[0].second_copy
     )
     picture = context.first_picture(page, record) if context.has_page(key) else None
     return Parent(role, name, chance, picture, told.look_sentence, lines, words, explained.looks(context, told))

@@ -187,10 +187,12 @@ def _event(context: Context, page: str, event: Event) -> str:
 
 
 def change_item(context: Context, page: str, change: Change) -> ChangeItem:
+    after, condition = context.all_linked(page, change.after_apart)
     return ChangeItem(
         animal=context.name(page, change.animal),
         before=change.before_words,
-        after=context.linked(page, change.after_words),
+        after=after,
+        condition=condition,
         cause=context.linked(page, change.cause),
         why=context.linked(page, change.why),
     )

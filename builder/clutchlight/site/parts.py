@@ -249,13 +249,16 @@ class Timeline(Struct, frozen=True):
 
 
 class ChangeItem(Struct, frozen=True):
-    """One changed figure: whose, before and after, a clause on what caused it, and a sentence on how."""
+    """One changed figure: whose, before and after, a clause on what caused it, and a sentence on how.
+
+    `condition`: on which a proof stands, or ""."""
 
     animal: Link
     before: str
     after: str
     cause: str
     why: str
+    condition: str = ""
 
 
 class ChangeEvent(Struct, frozen=True):

@@ -124,17 +124,18 @@ def trait_line(
     prefix: str | None = None,
 ) -> TraitLine:
     """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
-    first = line.traits[0]
+    first, label = line.traits[0], line.label
     counted = line.certainty == "possible"
+    grounds = _grounds(context, page, stated, line)
+    if grounds and first.grounds.kind == "proven" and first.other_sires:
+        label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, label.condition)))
     return TraitLine(
-        label=line.label,
-        figure=line.label.figure or None,
-        rest=line.label.without_figure,
+        label=label,
+        figure=label.figure or None,
+        rest=label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
         beside=first.count if first.grounds.kind == "assumption" or (counted and _leans(first)) else None,
-        grounds=_grounds(context, page, stated, line)
-        or (context.linked(page, first.cause) if prefix else None)
-        or None,
+        grounds=grounds or (context.linked(page, first.cause) if prefix else None) or None,
         counted=first.snakes if prefix and counted else None,
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
@@ -227,7 +228,8 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
     notes = grouped(
         (_heading(note, stated, context.collection.settings.doubt_below), note.text)
         for note in stated.notes
-        if note.kind != "surprise" and not (note.kind == "proven" and (note.trait, note.cause) in proofs)
+        if note.kind != "surprise"
+        and not ((note.kind == "proven" or note.after == 1) and (note.trait, note.cause) in proofs)
     )
     return tuple(Reason(heading, context.all_linked(page, texts)) for heading, texts in notes.items())
 
@@ -466,9 +468,9 @@ def words_of(line: StatementLine) -> Iterable[str]:
         yield "het or visual" if "het" in lead else "visual"
     elif lead in _OF_LEAD:
         yield _OF_LEAD[lead]
-    if first.double_mentioned:
+    if first.second_copy:
         yield "two copies"
-    if first.grounds.kind == "proven" and not first.shows:
+    if first.grounds.kind == "proven" and not (first.shows or first.other_sires):
         yield "proven"
     if first.grounds.kind == "background":
         yield "background"

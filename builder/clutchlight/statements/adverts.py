@@ -76,12 +76,13 @@ def _certain(traits: Sequence[TraitStatement]) -> list[str]:
     hets = [trait for trait in sure if trait.label.lead == words.HET and not trait.label.condition]
     rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
     either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.advertised and trait.either)
-    return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
+    double = [trait.second_copy for trait in traits if trait.advertised and trait.second_copy and trait.copies[2] == 1]
+    return [*double, *([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
 
 
 def _possible(traits: Sequence[TraitStatement]) -> list[str]:
     mentioned = [trait for trait in traits if trait.advertised and not trait.either]
     return [
         *(trait.label.in_brackets for trait in mentioned if trait.possible),
-        *(f"{trait.label.condition} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
+        *(trait.second_copy for trait in mentioned if trait.second_copy and trait.copies[2] < 1),
     ]

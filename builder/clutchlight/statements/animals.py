@@ -166,7 +166,9 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         under_review=reviewed,
         either=("taken as certain" if others else certainty_on(certain_by.kind)) if asked.one_of_several else None,
         excluded=carries == 0 and asked.ruled_out,
-        double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
+        second_copy=words.second_copy(locus, asked.trait, copies[2], said=asked.two_only_said)
+        if shows and copies[2] >= threshold
+        else "",
         because=because,
         harmful=locus.affects is not None,
         cause=cause_of(asked),

@@ -124,7 +124,13 @@ class Asked(Struct, frozen=True):
     def taking(self, moment: Literal["now", "hatched"] | date) -> str:
         """The condition of a figure that founders in question move, here or, by a sire in doubt, at another locus."""
         share = self.unrecorded_share(moment)
-        return words.taking_unrecorded(share, here=self.in_question[0] == self.locus) if share else ""
+        return words.taking_unrecorded(share, self.in_question_called) if share else ""
+
+    @property
+    def in_question_called(self) -> str:
+        """What founders in question may carry: "it", or the traits of another locus."""
+        locus, _ = self.in_question
+        return "it" if locus == self.locus else words.join_or(locus.alleles)
 
     @property
     def in_question(self) -> tuple[Locus, tuple[str, ...]]:
@@ -247,9 +253,12 @@ class Asked(Struct, frozen=True):
 
 
 def claim_words(claim: Claim | Stated, locus: Locus) -> str:
-    """The claim as a label: "het Piebald", "66% possible het Piebald"."""
-    het = f"het {claim.trait}" if locus.inheritance is Inheritance.RECESSIVE else claim.trait
-    return het if claim.chance in (None, 1) else f"{words.percent_text(claim.chance or Fraction(0))} possible {het}"
+    """The claim as a label: "het Piebald", "66% possible het Piebald", "a carrier of Stargazer"."""
+    sure = claim.chance in (None, 1)
+    chance = "" if sure else f"{words.percent_text(claim.chance or Fraction(0))} possible "
+    if locus.affects:
+        return f"a {chance}carrier of {claim.trait}"
+    return f"{chance}{f'het {claim.trait}' if locus.called_het else claim.trait}"
 
 
 def source_words(claim: Claim) -> str:

@@ -218,12 +218,16 @@ class Change(Struct, frozen=True):
         return self.with_cause if self.proof else self.figures
 
     @property
+    def after_apart(self) -> tuple[Text, str]:
+        """What is said after, and the condition that stands behind its proof, or ""."""
+        after = self.after_words
+        return (after.only_on(), after.condition) if self.proof and isinstance(after, words.Label) else (after, "")
+
+    @property
     def with_cause(self) -> Text:
         """The figures with what caused the change; a proof stands before its condition."""
-        after = self.after_words
-        if self.proof and isinstance(after, words.Label) and after.condition:
-            return phrase("{} → {}, {}", self.before_words, after.only_on(self.cause), after.condition)
-        return phrase("{}, {}", self.figures, self.cause)
+        after, condition = self.after_apart
+        return joined(", ", (phrase("{} → {}", self.before_words, after), *filter(None, (self.cause, condition))))
 
     @property
     def dated(self) -> bool:
@@ -285,7 +289,8 @@ def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
         if len(found) == 1:
             yield found[0]
             continue
-        first = next((change for change in found if change.proof), found[0])
+        settled = all(change.after in (0, 1) for change in found)
+        first = next((change for change in found if change.proof == settled), found[0])
         yield replace(
             found[0],
             before_words=_each_once(change.before_words for change in found),

@@ -135,13 +135,13 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
         sure = _surely(answers, clutch) == only
-        left = (
-            "the young are hers alone"
-            if only == NOBODY
-            else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
-        )
         were = "was" if len(others) == 1 else "were"
-        clause = phrase("{} {} with her{}; {}", words.join_and(others), were, alone, left)
+        clause = phrase("{} {} with {}", words.join_and(others), were, answers.named(clutch.dam))
+        if only == NOBODY:
+            clause = Text(clause, ", but ", "what hatched shows that " if sure else "", "she bred without a male")
+        else:
+            by = "what hatched can only be by" if sure else "what hatched is by"
+            clause = phrase("{}{}; {} {}", clause, alone, by, answers.male(only))
         if not sure:
             unless = phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
             clause = Text(clause, ", ", unless)

@@ -41,14 +41,14 @@ def record_words(record: LeftOut, collection: Collection) -> str:
 
 
 def moved_words(one: MovedFigure) -> str:
-    """ "M-05, Piebald: certain, proven by C25-01; without it 66%"."""
+    """ "M-05, Piebald: certain, proven by C25-01; without it, 66%"."""
     sold = " (sold)" if one.sold else ""
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     else:
         before = "ruled out" if one.ruled_out else _standing(one.before, one.grounds, harmful=one.harmful)
     after = _standing(one.after, one.grounds_after, harmful=one.harmful)
-    return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it {after}"
+    return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it, {after}"
 
 
 def _standing(chance: Fraction, grounds: Grounds, *, harmful: bool) -> str:

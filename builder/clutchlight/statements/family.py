@@ -54,7 +54,7 @@ def each_look(hatch: Hatch) -> str:
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
-    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be judged, one Piebald".
+    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings (two could be judged: one Piebald)".
 
     `paired`: " with" and the mate, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg, eggs are
     counted.
@@ -66,13 +66,10 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
         told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
         return f"{hatchlings}, {words.join_and(list(told_of))}"
     if not hatch.read:
-        return f"{hatchlings}, of which none {_judged(hatch, 1)}"
-    return f"{hatchlings}{_of_which(hatch)}, {showing_words(hatch)}"
-
-
-def _of_which(hatch: Hatch) -> str:
-    """ ", of which two could be judged"; "" where all could."""
-    return f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
+        return f"{hatchlings} (none {_judged(hatch, 1)})"
+    if hatch.others:
+        return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {showing_words(hatch)})"
+    return f"{hatchlings}, {showing_words(hatch)}"
 
 
 def _judged(hatch: Hatch, count: int) -> str:
@@ -100,10 +97,11 @@ def hatched_words(hatch: Hatch) -> str:
         (first, count), *rest = hatch.looks
         each = [f"{words.number(count)} {words.are(count)} {first}"]
         each += [f"{words.number(others)} {other}" for other, others in rest]
-        return f"of the {words.number(hatch.hatched)} {hatchlings}{_of_which(hatch)}, {words.join_and(each)}"
+        judged = f", of which {words.number(hatch.read)} {_judged(hatch, hatch.read)}" if hatch.others else ""
+        return f"of the {words.number(hatch.hatched)} {hatchlings}{judged}, {words.join_and(each)}"
     if hatch.others:
         read = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatchlings}"
-        return f"{read} {_judged(hatch, hatch.read)}, and {many} {words.are(showing or 1)} {look}"
+        return f"{read} {_judged(hatch, hatch.read)}; {many} {words.are(showing or 1)} {look}"
     if hatch.read == 1:
         return f"the only {hatch.noun}{recorded} is {'' if showing else 'not '}{look}"
     if showing == hatch.read == 2:
@@ -206,7 +204,8 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     hatch, *beside = _hatches(asked, clutch, event)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
-        return which, Text(", whose looks are set aside" if clutch.counts else ", which is left out of the figures")
+        why = "whose looks are set aside" if clutch.counts else "which is left out of the figures"
+        return which, Text(", " if animal in clutch.parents else ", a clutch ", why)
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)

@@ -45,7 +45,7 @@ def in_words(side: SideBySide, answers: Answers, day: date) -> SideBySideWords:
         f"{clutch.id}{hatched}: {words.plural(len(side.young), 'young', 'young')} here{gone}",
         tuple(_goal(goal, collection) for goal in side.goals)
         or ("No plan wants anything that young of this clutch could be a parent for.",),
-        ("Weight", "Asked", *(text for goal in side.goals for text in (_carries(goal), "Its kind was sold for"))),
+        ("Weight", "Asked", *(text for goal in side.goals for text in (_carries(goal), _alike(goal)))),
         tuple(_young(one, answers, day) for one in side.young),
     )
 
@@ -73,6 +73,10 @@ def _goal(goal: Goal, collection: Collection) -> str:
 
 def _carries(goal: Goal) -> str:
     return f"Carries {words.join_and(goal.looks)}"
+
+
+def _alike(goal: Goal) -> str:
+    return f"Others alike in {words.join_and(goal.looks)} were sold for"
 
 
 def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:

@@ -143,18 +143,18 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
     hatch = hatch_of(asked, clutch)
     if not hatch.showing:
         return ""
-    several, (look, _) = len(hatch.looks) > 1, hatch.told
-    some = f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
-    some = "the only young" if hatch.hatched == 1 else some
-    if hatch.twins:
-        return f"{some} gave {look} young"
-    if several and dict(hatch.looks).get(asked.trait) != hatch.showing:
-        return f"{each_look(hatch)} hatched" if sum(count for _, count in hatch.looks) == hatch.showing else ""
-    return f"{some} {words.are(hatch.showing)} {asked.trait if several else look}"
+    several, noun = len(hatch.looks) > 1, "egg" if hatch.twins else "young"
+    look = asked.trait if several else hatch.told[0]
+    if several and dict(hatch.looks).get(look) != hatch.showing:
+        alone = sum(count for _, count in hatch.looks) == hatch.showing and not hatch.twins
+        return f"{each_look(hatch)} hatched" if alone else ""
+    many = f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
+    some = f"the only {noun}" if hatch.hatched == 1 else many
+    return f"{some} gave {look} young" if hatch.twins else f"{some} {words.are(hatch.showing)} {look}"
 
 
 def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1 and asked.carries == 1 and not asked.on_trust:
+    if after == 1 and asked.carries == 1 and not (asked.on_trust or asked.other_sires):
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
@@ -163,8 +163,8 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
     if after == 0:
         return Text(f"{start} before, nothing speaks for it {'now' if when == 'now' else 'then'}")
     if after != 1:
-        gone = "ruled out" if asked.ruled_out else "nothing speaks for it"
-        since = f"; since then {gone}" if asked.carries == 0 else ""
+        gone = f"{asked.trait} is ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}"
+        since = f"; {gone} now" if asked.carries == 0 else ""
         return Text(f"{start} before, {words.note_count(after)} {when}{since}")
     condition = asked.no_other_male()
     doubted = asked.carries != 1 and event.kind != "look"
@@ -190,8 +190,10 @@ def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
     """The chance before; `trait`: named where what was recorded does not name it; `seen`: another look was on record before."""
     if chance == 0:
         return f"nothing said of {trait}" if trait else "nothing said"
-    count = "taken as certain" if chance == 1 and not seen else words.note_count(chance)
-    return f"{count} for {trait}" if trait else count
+    if chance == 1:
+        certain = "certain" if seen else "taken as certain"
+        return f"{trait} {certain}" if trait else certain
+    return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
 
 
 def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
@@ -242,7 +244,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
 
 def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
-    if asked.carries != 1 or asked.shows:
+    if asked.carries != 1 or asked.shows or asked.other_sires:
         return
     answers, grounds = asked.answers, asked.grounds
     clutch = answers.collection.clutches.get(grounds.proven_by or "")

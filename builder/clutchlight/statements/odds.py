@@ -40,7 +40,7 @@ FOUR_LOCI = 4**4
 """The denominator of the shares of eggs of parents whose genotypes are known at four loci."""
 
 NORMAL_LOOK = "normal-looking"
-NONE_COUNTED = "none of these looks"
+NONE_COUNTED = "none of the looks counted here"
 
 
 class LookWords(Struct, frozen=True):
@@ -340,7 +340,9 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
         yield f"Young with two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
     for key in odds.background:
-        yield f"{_traits_of(species, key)} takes no part: of these two only how common it is speaks for it."
+        traits = species.loci[key].alleles
+        them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
+        yield f"{words.join_and(traits)} {words.are(len(traits))} left out: nothing speaks for {them}."
     for taken in odds.taken:
         yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(taken.traits), _how_taken(taken))
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
@@ -467,18 +469,15 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
 
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:
     """One trait side by side: alone, either male for the whole clutch, either male for each egg."""
-    name = collection.animals[compared.animal].name
-    who = f"{name} ({compared.animal})" if name else compared.animal
-    first = collection.animals[asked.male].called
+    who, first = collection.animals[compared.animal].called, collection.animals[asked.male].called
     rows = [
-        *([f"by {first} alone {_answer(compared.alone)}"] if compared.alone else []),
-        f"by one of the two {_answer(compared.one_of)}",
-        f"by both, egg by egg, {_answer(compared.mixed)}",
+        *([(f"if {first} alone sires all", compared.alone)] if compared.alone else []),
+        ("if one of the two sires all", compared.one_of),
+        ("if both do, egg by egg", compared.mixed),
     ]
+    said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)
     lost = " With the backup this clutch can no longer prove it." if compared.no_longer else ""
-    return (
-        f"{who}, {compared.trait}, {standing_now(compared.now)}. Of 100 clutches it is proved {'; '.join(rows)}.{lost}"
-    )
+    return f"{who}, {compared.trait}, {standing_now(compared.now)}. Of 100 clutches, how many prove it: {said}.{lost}"
 
 
 def standing_now(chance: Fraction) -> str:
@@ -487,7 +486,7 @@ def standing_now(chance: Fraction) -> str:
 
 
 def _answer(answer: Answer) -> str:
-    proved = "in a number that is not computed" if answer.chance is None else f"in {of_hundred(answer.chance)}"
+    proved = words.NOT_COMPUTED if answer.chance is None else of_hundred(answer.chance)
     left = "" if answer.if_none in (None, 1) else f" ({words.note_count(answer.if_none)} left if none shows it)"
     return f"{proved}{left}"
 

@@ -27,7 +27,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (*_by_look(asked, figure), *_without_the_other(asked))
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
-        return (f"Whether its clutch mates and it show {aside} is being checked; until then we say nothing of it.",)
+        return (f"Whether it and its clutch mates show {aside} is being checked; until then we say nothing of it.",)
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
@@ -440,13 +440,18 @@ def looked_for(animal: Animal, trait: str) -> bool:
 
 
 def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
+    """ "by clutch C24-03 (two of the six hatchlings are Piebald)"."""
+    answers = asked.answers
     if grounds.proven_by is None:
         return Text("by what is recorded of its young")
-    if grounds.proven_by in asked.answers.collection.clutches:
-        named = asked.answers.clutch(grounds.proven_by)
-        this = of == grounds.proven_by and asked.answers.listed(of)
-        return Text("by this clutch, ", Name(of)) if this and of else Text("by ", named)
-    return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
+    clutch = answers.collection.clutches.get(grounds.proven_by)
+    if clutch is None:
+        return Text("by what is recorded of ", answers.named(grounds.proven_by))
+    if not answers.listed(clutch.id):
+        return Text("by ", answers.clutch(clutch.id))
+    hatch = hatch_of(asked, clutch)
+    how = f" ({hatched_words(hatch)})" if hatch.showing and asked.animal.id in clutch.parents else ""
+    return Text("by this clutch, " if of == clutch.id else "by clutch ", Name(clutch.id), how)
 
 
 def _parentage_clause(asked: Asked, lead: str) -> Text:
@@ -467,7 +472,7 @@ def cause_of(asked: Asked) -> Text:
     bred = answers.collection.clutches_of.get(animal.id)
     if not isinstance(asked.figure, Figure) or asked.carries in (0, 1) or not asked.recessive or bred:
         return NO_WORDS
-    if asked.tests or asked.claims or asked.grounds.kind != "chance":
+    if asked.tests or asked.claims or asked.grounds.kind != "chance" or _left_out(asked):
         return NO_WORDS
     dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
     males = [asked.of(sire.id) for sire in sires if isinstance(sire, Recorded)]
@@ -616,10 +621,8 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
     subtle = [name for locus, name in missed if not locus.affects]
     if not subtle:
         return unchecked
-    one = "it" if len(subtle) == 1 else "one of these"
-    said = (
-        f"Hard to see, so it may have {one} without our knowing, and hand it on to its young: {words.join_and(subtle)}."
-    )
+    are, one = ("is", "it") if len(subtle) == 1 else ("are", "one of them")
+    said = f"{words.join_and(subtle)} {are} hard to see: this snake may have {one} without our knowing, and hand it on to its young."
     return (*unchecked, said)
 
 

@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
-from clutchlight.model import NOBODY, Clutch, Collection, Inheritance, Locus, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Collection, Inheritance, Locus, Recorded, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
@@ -176,17 +176,32 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     if tested:
         checks.append(f"The test was wrong, or of another snake: test {words.join_and(tested)} again.")
     checks.append(phrase("{}: {} {} more than is on record.", carriers, names, verb))
-    if not family.clutches:
-        return tuple(checks)
-    clutches = words.join_and([f"clutch {name}" for name in family.clutches])
-    sires = [sire for name in family.clutches for sire, _ in answers.collection.clutches[name].sires.candidates]
-    unknown = any(isinstance(sire, Unrecorded) for sire in sires)
-    another = (f"Another sire: {clutches} may be by a male that is not written down.",)
-    return (
-        *checks,
-        *(explaining(answers, family) or (() if unknown else another)),
-        "Stored sperm: an earlier male may have sired it.",
-        "Eggs or hatchlings were mixed up between clutches.",
+    where = _by_their_sires(answers, family)
+    if where:
+        clutches = words.join_or([f"clutch {name}" for name in where])
+        sires = [sire for name in where for sire, _ in answers.collection.clutches[name].sires.candidates]
+        unknown = any(isinstance(sire, Unrecorded) for sire in sires)
+        another = () if unknown else (f"Another sire: {clutches} may be by a male that is not written down.",)
+        checks += explaining(answers, family, where) or another
+        checks.append(f"Stored sperm: an earlier male may have sired {clutches}.")
+    if family.clutches:
+        checks.append("Eggs or hatchlings were mixed up between clutches.")
+    return tuple(checks)
+
+
+def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
+    """The clutches, of the young or of their forebears, into which a sire may have brought what nobody recorded."""
+    collection, founders = answers.collection, {name for name, _ in family.founders}
+
+    def brings(clutch: str, sire: Sire) -> bool:
+        if isinstance(sire, Recorded):
+            return not founders.isdisjoint({sire.id, *answers.forebears(sire.id)})
+        return isinstance(sire, Unrecorded) and f"{clutch}:sire" in founders
+
+    elders = sorted(set().union(*map(answers.forebears, family.clutches)) & set(collection.animals))
+    homes = dict.fromkeys((*family.clutches, *filter(None, (collection.animals[name].clutch for name in elders))))
+    return tuple(
+        name for name in homes if any(brings(name, sire) for sire, _ in collection.clutches[name].sires.candidates)
     )
 
 
@@ -334,7 +349,9 @@ def _stands_sentence(asked: Asked, clutch: Clutch) -> Text:
     others = [one.male for one in others_of(answers.inferred, clutch.id)]
     by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
     if by_its_sire and not enough(clutch.dam) and not all(map(enough, others)):
-        return phrase("By its own record, {} cannot be its sire.", words.join_or(answers.all_named(others)))
+        return phrase(
+            "{} cannot be the sire of this animal, by its own record.", words.join_or(answers.all_named(others))
+        )
     return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
 
 
@@ -435,14 +452,14 @@ def hanging_words(one: Hanging) -> str:
     )
 
 
-def explaining(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
-    """For the breeder: the other males of its clutches with whom less would be unexpected, a sentence for each clutch.
+def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[str]) -> tuple[str, ...]:
+    """For the breeder: the other males of some clutches with whom less would be unexpected, a sentence for each clutch.
 
     One who cannot have sired all of a clutch may have sired some of it.
     """
     inferred = answers.inferred
     found = []
-    for name in family.clutches:
+    for name in clutches:
         others = {one: inferred.copies_spared(name, one.male) for one in others_of(inferred, name)}
         males = [one for one, copies in others.items() if copies is not None and copies > 0]
         some = not males
@@ -511,7 +528,7 @@ def _carried_by(inferred: Inference, locus: Locus, young: Sequence[str]) -> tupl
 
 
 def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherSire, ...]]]:
-    """What the clutch proved of its parents and another male would undo: "M-04 het Piebald"."""
+    """What the clutch proved of its parents and another male would undo: "M-04 het Piebald", "that M-04 carries Pastel"."""
     found = []
     for name in clutch.parents:
         for locus in inferred.loci_in_play(clutch.species):
@@ -520,6 +537,6 @@ def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherS
                     continue
                 undone = tuple(one for one in inferred.other_sires(name, locus.key, allele) if one.clutch == clutch.id)
                 if undone:
-                    het = "het " if locus.inheritance is Inheritance.RECESSIVE else ""
-                    found.append((f"{name} {het}{trait}", undone))
+                    what = f"{name} het {trait}" if locus.called_het else f"that {name} carries {trait}"
+                    found.append((what, undone))
     return found

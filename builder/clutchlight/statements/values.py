@@ -38,8 +38,8 @@ class TraitStatement(Struct, frozen=True):
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
     `snakes`: "Of every 3 snakes like this one, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
     nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
-    of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`:
-    shown, and a second copy may be mentioned. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
+    of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `second_copy`: in
+    titles, of a look that does not tell whether it has one. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
     `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
     record, of a trait that it does not show. `rests_on`: founders whose claims took part.
     `other_sires`: private: the males that must not have sired its clutch, or another, for it to be certain.
@@ -64,7 +64,7 @@ class TraitStatement(Struct, frozen=True):
     under_review: bool = False
     either: Certainty | None = None
     excluded: bool = False
-    double_mentioned: bool = False
+    second_copy: str = ""
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
     other_sires: tuple[OtherSire, ...] = ()

@@ -136,15 +136,15 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     """Who takes the share of unrecorded carriers, and why."""
     answers = asked.answers
     locus, founders = asked.in_question
-    who = words.join_and(answers.all_named(founders)) or "A parent that no record names"
+    who = words.join_and(answers.all_named(founders)) or "a parent that no record names"
     what = asked.trait if locus == asked.locus else words.join_or(locus.alleles)
     records, species = answers.collection, asked.animal.species
     doubted = any(one.species == species and len(one.sires.candidates) > 1 for one in records.clutches.values())
     tested = any(test.error and test.locus == locus.key for one in records.animals.values() for test in one.tests)
     stakes = [*(["a male that may be the sire"] if doubted else []), *(["what a test found"] if tested else [])]
     without = words.join_or(stakes) or "what is on record"
-    taken = f"as we take {share.numerator} in {share.denominator} snakes to"
-    return f"{who} may carry {what} unrecorded, {taken}: otherwise {without} would have no chance at all."
+    taken = f"We take {share.numerator} in {share.denominator} snakes to carry {what} unrecorded, {who} too"
+    return f"{taken}: otherwise {without} would have no chance at all."
 
 
 def _inheritance(asked: Asked) -> Iterator[str]:

@@ -144,7 +144,8 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: 
         return f"all {whom} carry {'exactly one of the two' if of == 2 else f'at least one, and none of them all {number(of)}'}"
     whole = lcm(every.denominator, some.denominator, none.denominator)
     whole = whole if whole <= PLAIN_UP_TO else 100
-    names = ("both", "only one", "neither") if of == 2 else ("all", "some", "none")
+    one = "only one" if every else "one of the two"
+    names = ("both", one, "neither") if of == 2 else ("all", "some", "none")
     said = [(chance * whole, name) for name, chance in zip(names, (every, some, none), strict=True) if chance]
     shares = [
         f"{_share(share)}{'' if place else f' {_carry(max(1, int(share)))}'} {name}"
@@ -286,6 +287,15 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
     return Label(name=name)
 
 
+def second_copy(locus: Locus, trait: str, two: Fraction, *, said: bool) -> str:
+    """What a title says of the second copy of a look that does not tell it. `said`: it is certain by somebody's word alone."""
+    if NEVER < two < CERTAIN:
+        return f"{percent_text(two)} chance of two copies of {trait}"
+    told = two == CERTAIN and locus.inheritance is Inheritance.DOMINANT
+    word = " (on the seller's word)" if said else ""
+    return f"two copies of {trait}{word}" if told else ""
+
+
 def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Label:
     if two == NEVER:
         return Label(lead=HET if recessive else CARRIES, name=trait, condition=how)
@@ -349,16 +359,15 @@ def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 
-def taking_unrecorded(share: Fraction | None, *, here: bool = True) -> str:
-    """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded". `here`: this trait."""
-    what = "it unrecorded" if here else "another trait unrecorded"
-    return f"taking {share.numerator} in {share.denominator} snakes to carry {what}" if share else ""
+def taking_unrecorded(share: Fraction | None, what: str = "it") -> str:
+    """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded"."""
+    return f"taking {share.numerator} in {share.denominator} snakes to carry {what} unrecorded" if share else ""
 
 
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return Text("if nothing unrecorded bears on it")
+        return Text("if no founder carries anything unrecorded")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
