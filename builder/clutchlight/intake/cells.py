@@ -236,18 +236,48 @@ _STATUS_WORDS: Mapping[str, str] = {
     **{word: word for word in get_args(Status)},
     **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
     **dict.fromkeys(
-        ("avail", "avl", "for sale", "zu verkaufen", "verfügbar", "abzugeben", "à vendre", "disponible", "te koop"),
+        (
+            "avail",
+            "avl",
+            "dispo",
+            "for sale",
+            "zu verkaufen",
+            "verfügbar",
+            "abzugeben",
+            "à vendre",
+            "disponible",
+            "te koop",
+        ),
         "available",
     ),
-    **dict.fromkeys(("hold back", "keeping", "keep", "kept back", "behalten"), "holdback"),
+    **dict.fromkeys(("hold back", "keeping", "keep", "kept back", "behalten", "à garder"), "holdback"),
     **dict.fromkeys(("not ready", "growing", "grow out", "growing out", "too small", "unestablished"), "growing on"),
     **dict.fromkeys(
-        ("adult", "proven breeder", "breeding", "zuchttier", "zucht", "zuchtgruppe", "reproducteur"), "breeder"
+        ("adult", "proven breeder", "breeding", "zuchttier", "zucht", "zuchtgruppe", "reproducteur", "reproductrice"),
+        "breeder",
     ),
     **dict.fromkeys(("verkauft", "verk", "abgegeben", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
     **dict.fromkeys(("reserviert", "res", "resv", "réservé", "pending", "deposit", "on deposit"), "on hold"),
     **dict.fromkeys(("ours", "mine", "nfs", "pet", "collection", "own"), "not for sale"),
-    **dict.fromkeys(("died", "dead", "deceased", "rip", "tot", "gestorben", "mort", "doa", "euthanized", "†"), "died"),
+    **dict.fromkeys(
+        (
+            "died",
+            "dead",
+            "deceased",
+            "rip",
+            "tot",
+            "gestorben",
+            "verstorben",
+            "mort",
+            "morte",
+            "décédé",
+            "décédée",
+            "doa",
+            "euthanized",
+            "†",
+        ),
+        "died",
+    ),
 }
 
 
@@ -299,12 +329,16 @@ _NOT_YET = re.compile(
     r"(?:reserved|reserviert|resv?|réservée?|on hold|hold|pending|(?:on )?deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
     re.IGNORECASE,
 )
-_YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
+YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
-    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|gestorben|verstorben|eingeschläfert|verendet)\b",
+    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|rip|doa|gestorben|verstorben|eingeschläfert|verendet|morte?"
+    r"|décédée?)\b|[†✝]",
     re.IGNORECASE,
+)
+_SALE = re.compile(
+    r"\b(?:sold|reserved|on hold|verkauft|reserviert|vendue?|réservée?|vendid[oa]|verkocht)\b", re.IGNORECASE
 )
 _PAY = "pd|paid|bezahlt|payé"
 _MONEY = "[€$£]|eur|euro|usd|gbp|chf"
@@ -342,6 +376,11 @@ def reads_as_death(cell: str) -> bool:
     return _DEATH.search(cell) is not None
 
 
+def reads_as_sale(cell: str) -> bool:
+    """Whether a word of a sale or a hold stands in it."""
+    return _SALE.search(cell) is not None
+
+
 def buyer_in(cell: str) -> Buyer:
     """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`. Common practice, no source."""
     text = _plain(cell)
@@ -355,7 +394,7 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(held_for=named if sound else "", why="a hold or a question, and no sale")
     if (status := status_in(text)) not in (None, "sold"):
         return Buyer(why="a status, and no buyer")
-    if status or _YES.fullmatch(text):
+    if status or YES.fullmatch(text):
         return Buyer(sold=status == "sold", why="no name of a buyer")
     if _GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")

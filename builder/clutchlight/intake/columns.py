@@ -38,11 +38,14 @@ _ZIP = b"PK\x03\x04"
 _LOOKED_AT = 200
 
 
+Row = tuple[WrittenText, ...]
+
+
 class Rows(Struct, frozen=True):
     """One sheet: its name, "" of a text file, and its rows that hold anything, each with all its cells."""
 
     name: str
-    rows: tuple[tuple[WrittenText, ...], ...]
+    rows: tuple[Row, ...]
 
 
 def sheets_in(raw: bytes, file: str) -> tuple[Rows, ...]:
@@ -145,7 +148,7 @@ def _kept(rows: Iterable[tuple[int, list[str]]], file: str) -> Iterator[tuple[Wr
 # ---- what each column holds
 
 
-_PLAIN = re.compile(r"[^\w]+|_")
+_PLAIN = re.compile(r"[^\w♂♀†]+|_")
 _ID = re.compile(r"[A-Za-z]*[-_ .]?[0-9]+(?:[-_.][0-9]+)*[A-Za-z]?")
 _YEAR = re.compile(r"(?:19|20)[0-9]{2}")
 _ROW_OF_HEADERS = 20
@@ -158,7 +161,7 @@ _WORDS: Mapping[str, str] = {
     "tiernr|numero|n",
     "name": "name|rufname|nickname|pet name|nom|nombre|naam|nome|called",
     "species": "species|art|espèce|espece|especie|soort|latin name|scientific name",
-    "sex": "sex|gender|m f|male female|geschlecht|sexe|sexo|geslacht|sesso",
+    "sex": "sex|gender|m f|male female|♂ ♀|♀ ♂|geschlecht|sexe|sexo|geslacht|sesso",
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
     "farbform|morph genetics|description of genetics",
     "shows": "shows|look|looks|visual|visuals|visual genes|phenotype|appearance",
@@ -166,20 +169,22 @@ _WORDS: Mapping[str, str] = {
     "träger|trager|claims|stated",
     "hatched": "hatched|dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|"
     "hatched on|hatch|hatch year|"
-    "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|naissance|date de naissance|nacido|"
+    "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|né e|naissance|date de naissance|nacido|"
     "nacimiento|geboortedatum|nascita|born on",
-    "parents": "parents|parentage|pairing|pair|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m",
+    "parents": "parents|parentage|pairing|pair|sire dam|dam sire|father mother|mother father|"
+    "vater mutter|mutter vater|père mère|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m",
     "sire": "sire|father|dad|male parent|sire id|father id|vater|père|pere|padre|vader",
     "dam": "dam|mother|mum|mom|female parent|dam id|mother id|mutter|mère|mere|madre|moeder",
     "clutch": "clutch|clutch id|clutch no|clutch number|gelege|ponte|nest|legsel",
     "weight": "weight|weight g|wt|wt g|grams|current weight|gewicht|gewicht g|poids|poids g|peso|last weight",
     "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
-    "status": "status|availability|state|verfügbarkeit|statut|estado|sale status",
-    "price": "price|asking price|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
-    "paid": "paid|sold for|sale price|verkaufspreis|amount paid|price paid",
-    "buyer": "buyer|sold to|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
+    "died": "died|died on|date died|date of death|death|deceased|dod|d o d|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
+    "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status",
+    "price": "price|asking price|ask|asking|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
+    "paid": "paid|sold for|got|sale price|verkaufspreis|amount paid|price paid",
+    "buyer": "buyer|sold to|to|an wen|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
     "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|date de vente|vendu le|verkocht op|left",
-    "seller": "where from|from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
+    "seller": "where from|from|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
     "origine|gekauft bei|acquired from|vendor",
     "came": "acquired|bought|bought on|date acquired|purchase date|gekauft am|came|arrived|acquired on|"
     "date bought|zugang",
@@ -207,6 +212,7 @@ ROLES: Mapping[str, str] = {
     "clutch": "its clutch",
     "weight": "its weight",
     "weighed": "the day it was weighed",
+    "died": "the day it died",
     "status": "whether it stays, is offered or is sold",
     "price": "its price",
     "paid": "what was paid for it",
@@ -228,12 +234,16 @@ _MANY = ("note",)
 
 
 class Columns(Struct, frozen=True):
-    """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles."""
+    """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles.
 
-    header: tuple[WrittenText, ...]
-    titles: tuple[tuple[WrittenText, ...], ...]
+    `others`: the rows of other tables below, which have columns of their own.
+    """
+
+    header: Row
+    titles: tuple[Row, ...]
     roles: Mapping[int, str]
-    rows: tuple[tuple[WrittenText, ...], ...]
+    rows: tuple[Row, ...]
+    others: tuple[Row, ...] = ()
 
     def column(self, role: str) -> int | None:
         return next((at for at, one in self.roles.items() if one == role), None)
@@ -260,7 +270,7 @@ def guess(sheet: Rows) -> Columns:
     best = max(range(len(counts)), key=lambda at: (counts[at], -at))
     at = best if counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2) else None
     header = rows[at] if at is not None else ()
-    below = rows[at + 1 :] if at is not None else rows
+    below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
     for number, cell in enumerate(header):
         role = _BY_WORD.get(plain(cell))
@@ -275,11 +285,25 @@ def guess(sheet: Rows) -> Columns:
                 roles[number] = role
             elif cells:
                 roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
-    found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below)
+    found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
     if lists_clutches(found) and found.column("id") is None:
         roles = {number: "id" if role == "clutch" else role for number, role in found.roles.items()}
         return replace(found, roles=roles)
     return found
+
+
+def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """The rows below these names of columns, and those below other names, until the first come again."""
+    own: list[Row] = []
+    others: list[Row] = []
+    into = own
+    for row in rows:
+        words = [plain(cell) for cell in row if cell]
+        known = {_BY_WORD[word] for word in words if word in _BY_WORD}
+        if len(known) >= 3 and 3 * len(known) >= 2 * len(words):
+            into = own if sum(cell in header for cell in row if cell) >= len(words) - 1 else others
+        into.append(row)
+    return tuple(own), tuple(others)
 
 
 def _by_contents(cells: Sequence[WrittenText]) -> str | None:

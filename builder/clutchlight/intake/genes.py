@@ -51,7 +51,7 @@ _PARTING = ",;+&"
 """What parts a cell into parts."""
 _SEPARATORS = frozenset(",;&+/|\\") | {"and", "und", "et", "y", "con", "mit"}
 _HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot", "hét"])
-_MANY: Mapping[str, int] = {"dh": 2, "double": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
+_MANY: Mapping[str, int] = {"dh": 2, "double": 2, "dbl": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
 _POSSIBLE = frozenset(["pos", "poss", "pos.", "poss.", "possible", "possibly", "poss.het", "mögl", "mögl.", "möglich"])
 _SHORT = frozenset(["ph", "dh", "th", "qh"])
 _OPENS = _HET | _POSSIBLE | _SHORT
@@ -540,9 +540,9 @@ class _CellReader:
                 self._lost(f"'{written}' behind a het may be seen or carried")
                 self.untold += means.looks
             elif group.need is None:
-                self._lost(f"'het {written}' cannot be: one copy of it shows")
+                self._lost(f"'{written}' is said to be carried unseen, and one copy of it shows")
             else:
-                self.unread.append(f"'het {written}' cannot be: one copy of it shows")
+                self.unread.append(f"'{written}' is said to be carried unseen, and one copy of it shows")
                 self._not_named()
         elif group.comma and (group.need is None or len(group.names) >= group.need):
             self.unread.append(f"'{written}' behind a het may be seen or carried")

@@ -17,6 +17,7 @@ from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.cells import (
     NOBODY,
     ORDERS,
+    YES,
     Order,
     Price,
     ambiguous_days,
@@ -45,7 +46,7 @@ from clutchlight.wording.words import plural
 
 _LONG_ENOUGH = 4
 """Letters of a name below which one letter apart says nothing."""
-DATES = ("hatched", "sold", "came", "weighed", "laid")
+DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
 _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
 )
@@ -62,9 +63,18 @@ _TOTAL = re.compile(
     re.IGNORECASE,
 )
 _SPAN = re.compile(
-    r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})",
+    r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})"
+    r"|(?P<words>\D*\s)(?P<low>[0-9]|1[0-4])\s*[-–—]\s*(?P<high>[0-9]{1,2})",
     re.IGNORECASE,
 )
+"""`K11-K14`, `11 to 14`; and `Elm 4-6`, where no year can be meant."""
+_UNTAKEN = re.compile(
+    r"wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche", re.IGNORECASE
+)
+"""A heading over animals that are none of the breeder's."""
+_NOTHING = re.compile(r"[-–—]+|n\.?/a\.?", re.IGNORECASE)
+_SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
+"""Roles that say of no row which animal it is."""
 _SHORT_YEAR = re.compile(r"[0-9]{2}")
 _TIMES = re.compile(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])", re.IGNORECASE)
 """`3x normal`, `normal x 3`."""
@@ -105,6 +115,7 @@ class Draft(Struct):
     sire: str = ""
     dam: str = ""
     status: str = ""
+    died: str = ""
     price: Price | None = None
     paid: str = ""
     buyer: str = ""
@@ -136,6 +147,8 @@ class SheetReader:
         self.register = Register.of(collection)
         self.drafts: dict[str, Draft] = {}
         self.left: list[Left] = []
+        self.below: dict[int, str] = {}
+        self.remarks: dict[int, list[tuple[str, str]]] = {}
         self.words: dict[str, Vocabulary] = {}
         self.order: Mapping[str, Order] = {}
         self.short_years = False
@@ -161,22 +174,35 @@ class SheetReader:
 
     def _rows(self) -> list[tuple[int, dict[str, str]]]:
         """(line, cells by role) of the rows that are of an animal; headings and the names of the columns over again are passed over."""
+        for row in self.columns.others:
+            written = [cell for cell in row if cell]
+            why = "another table, with columns of its own; save it as a file by itself, and take that in too"
+            self.left.append(Left(written[0].line, "", " | ".join(written), why))
         found: list[tuple[int, dict[str, str]]] = []
         above: dict[str, str] = {}
+        heading = ""
         again = {cell.casefold() for cell in self.columns.header if cell}
         for row in self.columns.rows:
             filled = [(at, cell) for at, cell in enumerate(row) if cell]
             line = filled[0][1].line
             cells = self._by_role(row)
-            ditto = [role for role in ("parents", "sire", "dam") if _DITTO.fullmatch(cells.get(role, ""))]
-            cells.update({role: above[role] for role in ditto if role in above})
+            same = [
+                role for role, cell in cells.items() if role not in ("id", "name", "note") and _DITTO.fullmatch(cell)
+            ]
+            ditto = [role for role in ("parents", "sire", "dam") if role in same]
+            cells.update({role: above[role] for role in same if role in above})
             held, above = above, cells
+            heading = filled[0][1] if len(filled) == 1 else heading
             if sum(cell.casefold() in again for _, cell in filled) >= max(2, len(filled) - 1):
                 why = "the names of the columns again"
             elif len(filled) == 1 and not _is_id(filled[0][1]):
                 why = "a heading, or a remark by itself: no animal"
             elif _TOTAL.fullmatch(cells.get("id", filled[0][1])):
                 why = "a row of totals: no animal"
+            elif _UNTAKEN.match(heading):
+                why = f"it stands below '{heading}', so it is no animal of yours"
+            elif cells and not (set(cells) - _SAYS_WHICH) and set(cells) != {"note"}:
+                why = "nothing in it says which animal it is: a row of totals, or a remark"
             elif several := self._several(cells):
                 why = f"'{several}' says several animals; give each a row of its own, with its id"
             elif not (set(cells) - {"note"}):
@@ -184,7 +210,8 @@ class SheetReader:
             elif any(role not in held for role in ditto):
                 above, why = {}, "its parents are those of the row above, which has none"
             else:
-                found.append((line, cells))
+                found.append((line, {role: cell for role, cell in cells.items() if not _NOTHING.fullmatch(cell)}))
+                self.below[line] = heading
                 continue
             self.left.append(Left(line, "", " | ".join(cell for _, cell in filled), why))
         return found
@@ -207,7 +234,11 @@ class SheetReader:
             if several.fullmatch(cells.get(role, "")) and self.register.find(cells[role]) is None:
                 return cells[role]
         span = _SPAN.fullmatch(word)
-        rises = span is not None and int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"] != "-")
+        rises = span is not None and (
+            int(span["low"]) < int(span["high"])
+            if span["low"]
+            else int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"] != "-")
+        )
         if rises and self.register.find(word) is None:
             return word
         if _COUNTED.fullmatch(sex) and sum(map(int, re.findall("[0-9]+", sex))) > 1:
@@ -219,7 +250,8 @@ class SheetReader:
         for at, cell in enumerate(row):
             role = self.columns.roles.get(at)
             if cell and role == "note":
-                label = self.columns.header[at] if at < len(self.columns.header) else ""
+                label = self.columns.header[at] if at < len(self.columns.header) else WrittenText("")
+                self.remarks.setdefault(cell.line, []).append((label, cell))
                 first = "note" not in cells
                 cells["note"] = str(cell) if first else f"{cells['note']}; {label}: {cell}"
             elif cell and role is not None and role != PASSED_OVER:
@@ -390,6 +422,8 @@ class SheetReader:
             if role in cells:
                 short = self.short_years and _SHORT_YEAR.fullmatch(cells[role])
                 when = date_in(f"'{cells[role]}" if short else cells[role], self.order)
+                if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
+                    continue  # told with its status
                 if when is None:
                     self.keep(draft, role, why_no_date(cells[role]))
                 else:
@@ -473,12 +507,23 @@ class SheetReader:
 
     def _status(self, draft: Draft) -> None:
         written = draft.cells.get("status")
+        died = draft.cells.get("died", "")
+        if NOBODY.fullmatch(died):
+            del draft.cells["died"]
+        elif draft.died or YES.fullmatch(died) or status_in(died) == "died":
+            draft.status = "died"
+            if written is not None and status_in(written) != "died":
+                self.keep(draft, "status", "another column says that it died")
+            return
+        elif died:
+            self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id}`")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
             draft.status = "died"
             if written is not None and status_in(written) != "died":
                 self.keep(draft, "status", "the sign † beside the name says that it died")
             return
         if written is None:
+            draft.status = self._status_of_heading(self.below.get(draft.line, ""))
             return
         status = status_in(written)
         if status is None:
@@ -491,6 +536,20 @@ class SheetReader:
         if status is None:
             self.keep(draft, "status", "no status that we know")
         draft.status = status or ""
+
+    def _status_of_heading(self, heading: str) -> str:
+        """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
+        words = " ".join(re.sub(r"[\d_]|[^\w†]", " ", heading.casefold()).split())
+        status = status_in(words) or status_in(words.removesuffix("s"))
+        if not status:
+            return ""
+        question = ToAsk(
+            f"rows below {heading.casefold()}",
+            f"Rows below '{heading}' have no status of their own. Does '{status}' hold for each of them?",
+            (("yes", ""), ("no", "they are kept without a status")),
+            "no",
+        )
+        return status if self.questions.answer(question) == "yes" else ""
 
     def _money(self, draft: Draft) -> None:
         for role in ("price", "paid"):
@@ -542,7 +601,7 @@ class SheetReader:
                 self.keep(draft, "buyer", why)
             elif not draft.buyer:
                 draft.cells.pop("buyer", None)
-        if (sold or draft.sold) and not draft.status:
+        if (sold or draft.sold or YES.fullmatch(draft.cells.get("sold", ""))) and not draft.status:
             draft.status = "sold"
 
     # ---- parents

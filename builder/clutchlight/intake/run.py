@@ -23,7 +23,7 @@ from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create, quoted
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
-from clutchlight.intake.cells import reads_as_death
+from clutchlight.intake.cells import reads_as_death, reads_as_sale
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.families import is_listed, not_listed
 from clutchlight.intake.genes import trait_file
@@ -262,7 +262,8 @@ def _written(
     lines |= {taken.lines[name.casefold()] for name in taken.joined if name.casefold() in taken.lines}
     lines |= reader.known_lines
     ids = {draft.id for draft in reader.drafts.values()}
-    below = {next(cell.line for cell in row if cell) for row in reader.columns.rows}
+    rows = (*reader.columns.rows, *reader.columns.others)
+    below = {next(cell.line for cell in row if cell) for row in rows}
     return TakenIn(
         rows=len(below),
         animals=len(taken.animals) + len(young),
@@ -300,12 +301,27 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         held = "" if animal is None else (folder / animal.place.file).read_text(encoding="utf-8")
         if note in held or quoted(note) in held:
             continue
-        if reads_as_death(note) and draft.status != "died" and (animal is None or animal.away is None):
-            reader.leave(draft, "note", note, f"this reads as a death: `clutchlight died {draft.id}`")
-        elif animal is not None:
+        here = animal is None or animal.away is None
+        told = False
+        for label, cell in reader.remarks.get(draft.line, ()):
+            why = ""
+            denied = plain(label) in _ALIVE and plain(cell) in _NO
+            if here and draft.status != "died" and (denied or reads_as_death(cell)):
+                why = f"this reads as a death: `clutchlight died {draft.id}`"
+            elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
+                why = f"this reads as a sale or a hold: `clutchlight sold {draft.id}`, or `hold`"
+            if why:
+                told = True
+                reader.left.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
+        if animal is not None and not told:
             reader.leave(
                 draft, "note", note, "a remark that its record does not hold; write what is so into the record"
             )
+
+
+_ALIVE = ("alive", "living", "lebt", "vivant")
+"""Names of a column in which a no says that an animal died."""
+_NO = ("n", "no", "nein", "non")
 
 
 class Differs(Struct, frozen=True):

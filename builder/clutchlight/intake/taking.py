@@ -213,7 +213,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         only_hets,
         "only hets",
         f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_sample(only_hets, 'genes')}'."
-        " Did these animals look normal?",
+        f" {'Did this animal' if len(only_hets) == 1 else 'Did these animals'} look normal?",
         (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
         "no",
     )
@@ -446,7 +446,9 @@ class _RecordMaker:
             _put(came, "on", draft.came)
             entry["came"] = came
         if status == "died":
-            entry["left"] = {"how": "died"}
+            left: Entry = {"how": "died"}
+            _put(left, "on", draft.died)
+            entry["left"] = left
         elif status:
             entry["status"] = status
         if draft.price is not None and status not in ("sold", "died") and self._counts(draft):

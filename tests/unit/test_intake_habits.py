@@ -1,0 +1,229 @@
+"""Lists of four breeders, each with habits of its own; the key of each was written by hand before the list was taken in.
+
+Sexes as signs, a table of clutches below the animals, names of columns on two lines; prices in words, several animals in a row, totals
+without a word, a list of wishes; quotes for "as above" between tabs; headings that are a status, days of death. Invented from end to end.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.rooms import BARE, SETTINGS
+from tests.unit.test_intake import taken
+
+from clutchlight.intake.columns import guess, sheets_in
+from clutchlight.intake.run import TakenIn
+from clutchlight.pipeline import Book
+
+Key = dict[str, str]
+
+SIGNS = """Bestand Winter 2026;;;;;;;;;
+Tier;;;;Herkunft;;Verkauf;;;
+Nr.;Name;♂/♀;Genetik;Schlupf;Eltern;Preis;an wen;wann;Bemerkungen
+1;Odin;♂;Clown;Juli 2019, 14.;;;;;Zuchttier
+2;Freya;♀;Pastell het Clown;2018 August;;;;;
+3;Loki;♂ ?;Pied;12. Mai 2020;;;;;
+4;Hel;♀;normal, 66% het Pied;Mai 12 2020;;;;;verstorben Januar 2025
+5;Sif;♀;Pied;03.04.21;;zweihundert;;;
+21-1;;♂;Clown;9.7.2021;Odin x Freya;350 €;Maria Lenz;Aug. 21;abgeholt
+21-2;;♀;Pastell;9.7.2021;1 x 2;280,- VB;;;noch da
+21-3;;♀;normal het Clown;"9.7.2021";1 x 2;200;verkauft;;an Herrn Bruns, 180 €
+21-4;;?;normal;9.7.2021;1 x 2;;;;† 3.8.21
+Summe;9 Tiere;;;;;830;;;
+Gelege;;;;;;;;;
+Gelege;Vater;Mutter;gelegt;Eier;Schlupf;;;;
+21-A;Odin;Freya;5.5.21;6;9.7.2021;;;;
+"""
+SIGNS_KEY = {
+    "1": "male; ; Clown; ; ",
+    "2": "female; 2018-08; Pastel; Clown 1; ",
+    "3": "unknown; 2020-05-12; Piebald; ; ",
+    "4": "female; 2020-05-12; normal; Piebald 2/3; ",
+    "5": "female; 2021-04-03; Piebald; ; ",
+    "21-1": "male; 2021-07-09; Clown; ; 1 x 2; sold",
+    "21-2": "female; 2021-07-09; Pastel; ; 1 x 2; available 280",
+    "21-3": "female; 2021-07-09; normal; Clown 1; 1 x 2; sold",
+    "21-4": "unknown; 2021-07-09; normal; ; 1 x 2",
+}
+
+WORDS = """STOCK,,,,MONEY,,,LIFE,,,
+animal,what is it,M/F,born,$ ask,$ got,to,came from,alive?,clutch,remarks
+Maple,"Clown, female",F,2017/8/22,,,,Ridge Reptiles 2019,y,,3 clutches so far
+Hickory,Pied 100% het clown,M,8-22-2018,,,,swap w/ Dana,y,,
+Birch,"Pinstripe, from het Pied x het Pied",M,21-Aug-2019,,,,Ridge Reptiles 2019,n,,
+Aspen,normal NOT het Clown,F,Spring 2019,,,,,y,,
+Elm 1,visual Clown,M,Sept 3rd 2022,400,325,Kim (brother of Dana),,y,22A,picked up 11/22
+Elm 2,normal dbl het clown pied,F,Sept 3rd 2022,two fifty,,,,y,22A,sold to Pat
+Elm 3,Pied,F,Sept 3rd 2022,250,250,"Lee, Pat",,n,22A,died at buyer's
+Elm 4-6,normals,,Sept 3rd 2022,150 each,,,,y,22A,
+Oak,unknown (het pied?),M,,,,,,,,ask Dana
+Ash,Pastel x Pied,F,2023,,,,,y,,RIP 5/2024
+,,,,1300,575,,,,,
+Total 9,,,,,,,,,,
+wish list,,,,,,,,,,
+Sunset,Sunset,M,,3000,,,,,,
+"""
+WORDS_KEY = {
+    "Maple": "female; 2017-08-22; Clown; ; ",
+    "Hickory": "male; 2018-08-22; Piebald; Clown 1; ",
+    "Birch": "male; 2019-08-21; not said; ; ",
+    "Aspen": "female; ; not said; ; ",
+    "Elm-1": "male; 2022-09-03; Clown; ; ; sold",
+    "Elm-2": "female; 2022-09-03; normal; Clown 1, Piebald 1; ",
+    "Elm-3": "female; 2022-09-03; Piebald; ; ; sold",
+    "Oak": "male; ; not said; ; ",
+    "Ash": "female; 2023; not said; ; ",
+}
+
+QUOTES = """#|Sire / Dam|Sexe|Phase|Né(e)|Poids|Situation|Prix|Notes
+Mâles||||||||
+M1|-|1.0|Pied|juillet 2018|1 200|reproducteur|-|
+M2|"|1.0|Banana het Pied 100 %|12/07/2019|900 g|reproducteur|-|"gentil"
+Femelles||||||||
+F1|-|0.1|Normale het Pied (66 %)|3 août 2018|1,8 kg|reproductrice||
+F2||0.1|Pastel|31/12/2017|1750|morte||mai 2025
+Jeunes 2024||||||||
+24-01|M1 / F1|1.0|Pied|05/07/24|85|vendu|400|à Luc Moreau, payé
+24-02|"|0.1|"|"|90|dispo|450 €|"
+24-03|"|0.0.1|Normale|"|70|réservé|100|Mme Petit, acompte 50
+24-04|M1 ou M2 / F1|1.0|Normale|05/07/24|-|dispo|gratuit|pour un ami
+24-05|M2 x F2|0.1|Pastel Banana|06/08/24|77|à garder||
+""".replace("|", "\t")
+QUOTES_KEY = {
+    "M1": "male; 2018-07; Piebald; ; ; breeder",
+    "M2": "male; 2019-07-12; Banana; Piebald 1; ; breeder",
+    "F1": "female; 2018-08-03; normal; Piebald 2/3; ; breeder",
+    "F2": "female; 2017-12-31; Pastel; ; ; died",
+    "24-01": "male; 2024-07-05; Piebald; ; M1 x F1; sold",
+    "24-02": "female; 2024-07-05; Piebald; ; M1 x F1; available 450",
+    "24-03": "unknown; 2024-07-05; normal; ; M1 x F1; on hold 100",
+    "24-04": "male; 2024-07-05; normal; ;  x F1; available",
+    "24-05": "female; 2024-08-06; Banana, Pastel; ; M2 x F2; holdback",
+}
+
+HEADINGS = """ID|Sex|Traits|Hets|Hatch Date|Dam|Sire|Died|Price|Qty|Sold
+BREEDERS||||||||||
+R1|M|Pied||06-15-2017|||||1|
+R2|F||66% Pied, 100 Clown|2018.07.01|||-||1|
+R3|F|Lesser, Mojave||07/04/2019|WC|WC|03/2024||1|
+R4|F|poss. Yellow Belly|pos het pied|2019-08|||no||1|
+SOLD 2025||||||||||
+R5|M|Pied||05-30-2023|R2|R1||150|1|
+R6|F|het Pied||05-30-2023|R2|R1||150|1|04/25
+R7|M|Normal|Pied|5/30|R2|R1||1OO|1|yes
+HOLDBACKS||||||||||
+R8|F|Pied|Clown 50|05-30-2023|R2|R1||nfs|1|
+||normals||05-30-2023|R2|R1||60 ea|4|
+R9|F|n/a|n/a|n/a|n/a|n/a|yes|n/a|1|n/a
+|||||||||10|
+"""
+HEADINGS_KEY = {
+    "R1": "male; 2017-06-15; Piebald; ; ; breeder",
+    "R2": "female; 2018-07-01; not said; Piebald 2/3; ; breeder",
+    "R3": "female; 2019-07-04; not said; ; ; died",
+    "R4": "female; 2019-08; not said; ; ; breeder",
+    "R5": "male; 2023-05-30; Piebald; ; R1 x R2; sold",
+    "R6": "female; 2023-05-30; not said; Piebald 1; R1 x R2; sold",
+    "R7": "male; ; normal; Piebald 1; R1 x R2; sold",
+    "R8": "female; 2023-05-30; Piebald; ; R1 x R2; holdback",
+    "R9": "female; ; not said; ; ; died",
+}
+
+ANSWERS = {
+    "order of days": "as guessed",
+    "word Pastell": "Pastel",
+    "word female": "no trait",
+    "prices without a status": "yes",
+    "rows below": "yes",
+    "day of weights": "not known",
+}
+
+
+def in_a_line(book: Book, name: str) -> str:
+    """What is on record of an animal: sex, hatched, looks, what it was said to carry, parents, whether it stays."""
+    animal = book.collection.animals[name]
+    looks = "not said" if animal.reading is None else ", ".join(sorted(animal.reading.shows or ())) or "normal"
+    carried = ", ".join(
+        sorted(
+            [f"{one.trait} {one.chance}" for one in animal.claims]
+            + [f"{one.trait} {one.chance}" for one in animal.stated]
+        )
+    )
+    parents = f"{animal.sire or ''} x {animal.dam or ''}" if animal.sire or animal.dam else ""
+    written = animal.status if animal.place_of("status") != animal.place else ""
+    status = "sold" if animal.sold else animal.away.how if animal.away is not None else written
+    said = (animal.sex, str(animal.hatched or ""), looks, carried, parents, f"{status} {animal.price or ''}".strip())
+    return "; ".join(said).removesuffix("; ")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "name", "key"),
+    [
+        (SIGNS, "signs.csv", SIGNS_KEY),
+        (WORDS, "words.csv", WORDS_KEY),
+        (QUOTES, "quotes.tsv", QUOTES_KEY),
+        (HEADINGS, "headings.csv", HEADINGS_KEY),
+    ],
+)
+def test_no_cell_is_read_wrongly(tmp_path: Path, sheet: str, name: str, key: Key) -> None:
+    made, book = taken_in(tmp_path, sheet, name)
+    assert {one: in_a_line(book, one) for one in book.collection.animals} == key
+    assert made.placed == made.rows
+    assert len(made.questions.asked) < 10
+
+
+def taken_in(folder: Path, sheet: str, name: str = "list.csv") -> tuple[TakenIn, Book]:
+    BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return taken(folder, sheet.encode(), ANSWERS, name)
+
+
+def reasons(made: TakenIn) -> dict[int, str]:
+    """The last reason told of each line."""
+    return {one.line: one.why for one in made.left}
+
+
+def test_what_stands_in_no_record_is_told_with_its_reason(tmp_path: Path) -> None:
+    told = reasons(taken_in(tmp_path, WORDS)[0])
+    assert [told[line] for line in (5, 8, 9, 10, 12, 13, 16)] == [
+        "Birch: 'from' may deny it, leave it open or speak of another animal, so all of it is left: 'Pinstripe , from het Pied x het Pied'",
+        "Elm-2: this reads as a sale or a hold: `clutchlight sold Elm-2`, or `hold`",
+        "Elm-3: this reads as a death: `clutchlight died Elm-3`",
+        "'Elm 4-6' says several animals; give each a row of its own, with its id",
+        "Ash: 'x' may deny it, leave it open or speak of another animal, so all of it is left: 'Pastel x Pied'",
+        "nothing in it says which animal it is: a row of totals, or a remark",
+        "it stands below 'wish list', so it is no animal of yours",
+    ]
+
+
+def test_a_remark_is_quoted_from_its_own_column(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, WORDS)
+    assert [(one.line, one.what, one.written) for one in made.left if "reads as" in one.why] == [
+        (5, "alive?", "n"),
+        (8, "remarks", "sold to Pat"),
+        (9, "alive?", "n"),
+        (9, "remarks", "died at buyer's"),
+        (12, "remarks", "RIP 5/2024"),
+    ]
+
+
+def test_a_day_of_death_is_kept(tmp_path: Path) -> None:
+    _, book = taken_in(tmp_path, HEADINGS)
+    left = book.collection.animals["R3"].left
+    assert left is not None
+    assert (left.how, str(left.on)) == ("died", "2024-03")
+
+
+def test_without_an_answer_a_heading_says_nothing_of_the_rows_below(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(tmp_path, HEADINGS.encode(), {}, "list.csv")
+    assert not book.collection.animals["R5"].sold
+    assert "rows below sold 2025" in made.questions.open
+
+
+def test_names_of_other_columns_begin_another_table_and_the_same_names_do_not() -> None:
+    head, other = "ID,Name,Sex,Genes", "Clutch,Dam,Laid,Eggs"
+    (sheet,) = sheets_in(f"{head}\nA,Bo,m,Pied\n{other}\nC-1,Fay,2024,6\n{head}\nB,Fay,f,Pied\n".encode(), "x.csv")
+    found = guess(sheet)
+    assert [row[0] for row in found.rows] == ["A", "ID", "B"]
+    assert [row[0] for row in found.others] == ["Clutch", "C-1"]
