@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from msgspec.structs import replace
-from PIL import Image, ImageChops, ImageDraw, ImageFilter
+from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 from tests.tools.snake_drawing import (
     SCALE,
     Body,
@@ -33,6 +33,8 @@ WIDTH, HEIGHT = 900, 675
 PUBLISHED = (560, 420)
 """The size in the collection: the demo site with all its pages has to stay small enough to be kept in the repository."""
 LARGEST = 40_000
+MARK, MARK_AT, MARK_SIZE = "Drawing, no photo", (280, 360), 38
+"""Said on each picture, within what a square or a broad cut leaves of it, and legible where the picture is small."""
 PHOTOS = Path(__file__).parents[2] / "content" / "photos"
 PAPERS = {"ivory": "#f3ecdd", "sage": "#e4e8d9", "mist": "#e2e7e8", "rose": "#f1e4de", "straw": "#f2e8cd"}
 
@@ -135,6 +137,15 @@ def _finish(canvas: Image.Image, body: Body, look: Paint, skin: Skin, head: floa
 def save(canvas: Image.Image, name: str) -> None:
     """The finished picture; one with much fine line work is pressed a little harder, to stay under `LARGEST` bytes."""
     small = canvas.resize(PUBLISHED, Image.Resampling.LANCZOS)
+    ImageDraw.Draw(small).text(
+        MARK_AT,
+        MARK,
+        fill=(40, 36, 30),
+        font=ImageFont.load_default(MARK_SIZE),
+        anchor="mm",
+        stroke_width=3,
+        stroke_fill=(250, 247, 238),
+    )
     target = PHOTOS / f"{name}.jpg"
     for quality in (80, 72, 64, 56):
         small.save(target, quality=quality, optimize=True, progressive=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from datetime import date
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
-from tests.rooms import FAMILY
+from tests.rooms import FAMILY, FAMILY_SETTINGS
 
 from clutchlight.model import When
 from clutchlight.reading.catalogue import built_in_species, load
@@ -148,3 +149,46 @@ def test_what_a_name_for_a_look_means_is_so_of_every_genotype_behind_it(key: str
             assert [len(set(pair)) for pair in behind] == [1], name
         elif meaning.startswith("One copy"):
             assert [len(set(pair)) for pair in behind] == [2], name
+
+
+@pytest.mark.slow
+def test_of_what_is_on_hold_one_asks_to_be_told_if_it_comes_free(tmp_path: Path) -> None:
+    """On its page, in the letter begun there and on its card; of what is available none of it."""
+    site = FAMILY.site(tmp_path, {"collection.yaml": f"{FAMILY_SETTINGS}contact: {{mail: us@example.org}}\n"})
+    held, free = (unquote(site[addresses.animal(key)].decode()) for key in ("C26-01-2", "C26-01-1"))
+    assert "Ask about" not in held
+    assert "I would like to ask" not in held
+    assert held.count("Ask to be told if it comes free") == 3
+    assert "Please tell me if it comes free." in held
+    assert "comes free" not in free
+    home = site[addresses.HOME].decode()
+    assert (home.count("Ask to be told if it comes free</b>"), home.count("See it and ask</b>")) == (1, 2)
+
+
+@pytest.mark.parametrize(
+    ("count", "young", "eggs"),
+    [
+        (3, "", "four, all hatched, one of them with twins"),
+        (4, "unseen: 1", "five: four hatched, one of them with twins, one died before its look was seen"),
+        (0, "", "one, which hatched with twins"),
+    ],
+)
+@pytest.mark.slow
+def test_twins_are_told_where_more_hatched_than_there_were_eggs(
+    tmp_path: Path, count: int, young: str, eggs: str
+) -> None:
+    singles = "".join(f"  - {{id: C26-01-{number}, shows: normal}}\n" for number in range(3, 3 + count - bool(young)))
+    clutch = f"""---
+id: C26-01
+sire: M-01
+dam: F-01
+eggs: {count + 1}
+hatched: 2026-07-13
+{young}
+young:
+  - {{id: C26-01-1, shows: normal}}
+  - {{id: C26-01-2, shows: normal, same_egg_as: C26-01-1}}
+{singles}---
+"""
+    lines = FAMILY.page(tmp_path, {"clutches/C26-01.md": clutch}, addresses.clutch("C26-01"))
+    assert lines[lines.index("Eggs") + 1] == eggs

@@ -356,7 +356,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
             "shows",
             f"filled: shows {it}{', or has it with another form of the gene, and each young gets one of the two' if in_one_look else ''}",
         ),
-        ("carries", f"dotted: carries {it} (certain or taken as certain)"),
+        ("carries", f"dotted: carries {it}: certain, or taken as certain (on trust)"),
         ("may carry", f"striped: may carry {it}"),
         ("none", f"plain: does not carry {it}, or nothing is said"),
     )

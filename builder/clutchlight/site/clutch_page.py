@@ -49,6 +49,7 @@ from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, parts_of, phrase
 from clutchlight.wording.words import (
     NOT_COMPUTED,
+    ONE_PERCENT,
     clause,
     counted,
     in_count,
@@ -172,7 +173,7 @@ def offer_words(context: Context, offered: Sequence[Animal]) -> str:
 
 def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
     clutch = context.collection.clutches[stated.id]
-    return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, "sire in doubt")
+    return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, "a sire in doubt")
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
@@ -248,7 +249,7 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        came = _came_of(clutch, clutch.eggs)
+        came = _came_of(context, clutch, clutch.eggs)
         good = f"{number(clutch.eggs)}{' good' if clutch.slugs or not came else ''}{came}"
         eggs = good if clutch.eggs else "no good egg"
         yield Fact("Eggs", "; ".join((eggs, *slugs)), explained.first("slug") if clutch.slugs else ())
@@ -259,17 +260,20 @@ def _facts(
     yield from labels.earlier_ids(clutch)
 
 
-def _came_of(clutch: Clutch, good: int) -> str:
+def _came_of(context: Context, clutch: Clutch, good: int) -> str:
     """What stands after the number of good eggs: ": eight hatched, one went bad", ", all hatched", how many went bad, or nothing."""
-    bad, hatched = clutch.went_bad, clutch.hatchlings
+    eggs = Counter(context.collection.animals[key].egg or key for key in clutch.young if context.may_name(key))
+    twins = sum(many > 1 for many in eggs.values())
+    bad, hatched = clutch.went_bad, clutch.hatchlings - eggs.total() + len(eggs)
     if clutch.complete and hatched and hatched + bad + clutch.unseen == good:
         every = {1: "which hatched", 2: "both hatched"}.get(good, "all hatched")
         lost = [
             (bad, "went bad"),
             (clutch.unseen, "died before its look was seen" if clutch.unseen == 1 else "died unseen"),
         ]
-        said = [f"{number(hatched)} hatched", *(f"{number(many)} {how}" for many, how in lost if many)]
-        return f": {', '.join(said)}" if len(said) > 1 else f", {every}"
+        with_twins = f"{'' if twins == hatched else f', {number(twins)} of them'} with twins" if twins else ""
+        said = [f"{number(hatched)} hatched{with_twins}", *(f"{number(many)} {how}" for many, how in lost if many)]
+        return f": {', '.join(said)}" if len(said) > 1 else f", {every}{with_twins}"
     if not bad:
         return ""
     every = {1: ", which", 2: ", both of which"}.get(good, ", all of which")
@@ -362,7 +366,9 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
 
 
 def _chance(chance: Fraction | None) -> str:
-    return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
+    if chance is None:
+        return f"chance {NOT_COMPUTED}"
+    return percent_text(chance) if chance < ONE_PERCENT else f"{percent_text(chance)} ({in_count(chance)})"
 
 
 def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
@@ -461,10 +467,11 @@ def _too_late(context: Context, plan: PublicPlan) -> bool:
 
 
 def _intro(context: Context, plan: PublicPlan) -> str:
+    female = context.collection.animals[plan.female].called
     if plan.clutches:
-        return "She has laid; the page of the clutch says what came of it."
+        return f"{female} has laid; the page of the clutch says what came of it."
     if plan.instead:
-        return "She has laid since, by another male; the page of the clutch says what came of it."
+        return f"{female} has laid since, by another male; the page of the clutch says what came of it."
     if plan.over:
         return "This pairing is over, without a clutch on record."
     if _too_late(context, plan):
@@ -507,8 +514,8 @@ def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: s
 
 MOST_LOOKS = 16
 INTRO = (
-    "Expect the filled eggs; a striped one comes at times. The counts follow from what both parents are known or taken to carry "
-    "and may carry, together; every clutch turns out its own way."
+    "A filled egg is one to expect; a striped one, where there is one, comes at times. The counts follow from what both parents carry, "
+    "are taken to carry or may carry; every clutch turns out its own way."
 )
 
 

@@ -267,6 +267,11 @@ class ChangeEvent(Struct, frozen=True):
     heading: str
     items: tuple[ChangeItem, ...]
 
+    @property
+    def moved(self) -> tuple[tuple[str, str], ...]:
+        """Whose figures moved, and how, each once: one record may move two figures of an animal alike."""
+        return tuple(dict.fromkeys((item.animal.text, item.why or item.cause) for item in self.items))
+
 
 class ChangeDay(Struct, frozen=True):
     """The changes by records of one day; `small`: of figures too small for titles."""

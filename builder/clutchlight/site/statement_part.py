@@ -277,11 +277,11 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    apart = "Apart from small chances, our" if stated.small_chances else "Our"
+    apart = "Apart from small chances, the" if stated.small_chances else "The"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{apart} figures are the same now as {', and '.join(since)}." if same else None,
+        f"{apart} figures of this snake are the same now as {', and '.join(since)}." if same else None,
     )
 
 
