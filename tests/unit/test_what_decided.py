@@ -396,7 +396,9 @@ def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path
     animals = "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}, left: {how: sold, on: 2024-01-01}}\n"
     page = BARE.page(tmp_path, {"animals/all.yaml": animals}, "animals/F-1/index.html")
     (line,) = [line for line in page if "the same now as" in line]
-    assert line.startswith("The figures of this snake are the same now as when it hatched, 2021, and when it was sold, January 2024.")
+    assert line.startswith(
+        "The figures of this snake are the same now as when it hatched, 2021, and when it was sold, January 2024."
+    )
 
 
 @pytest.mark.parametrize(

@@ -259,7 +259,8 @@ def parent_of(
     record = context.collection.animals.get(key or "")
     shown = record is not None and (record.nameless or context.may_name(record.id))
     if key is None or record is None or not shown:
-        return Parent(role, Link(clause(name.text)), chance, None, f"Nothing more is said of {'her' if role == 'Dam' else 'him'} here.", words=words)
+        whom = "her" if role == "Dam" else "him"
+        return Parent(role, Link(clause(name.text)), chance, None, f"Nothing more is said of {whom} here.", words=words)
     told = context.statement(key)
     name = Link(clause(name.text), name.href) if record.nameless else name
     lines = tuple(
