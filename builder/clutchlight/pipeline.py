@@ -114,12 +114,17 @@ class Book(Struct, frozen=True, dict=True):
         }
 
 
-class Opened(Struct, frozen=True):
-    """A book, or None when there are errors; and every problem, in order. `inference`: None where records cannot be read."""
+class Opened(Struct, frozen=True, dict=True):
+    """A book, or None when there are errors. `found`: what reading found; `inference`: None where records cannot be read."""
 
     book: Book | None
-    problems: tuple[Problem, ...]
+    found: tuple[Problem, ...]
     inference: Inference | None = None
+
+    @cached_property
+    def problems(self) -> tuple[Problem, ...]:
+        """Every problem, in order: what only the inference can see as well, which not every command asks for."""
+        return self.found if self.inference is None else in_order((*self.found, *problems_in(self.inference)))
 
 
 class Built(Struct, frozen=True):
@@ -163,10 +168,9 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
         private = private_as_it_stood(private, stood, until)
     collection = apply_sales(stood, private, until)
     inference = infer(collection, others=by_clutch(other_males(collection, private)))
-    problems = in_order((*everything.problems, *problems_in(inference)))
-    if errors_in(problems):
-        return Opened(None, problems, inference)
-    return Opened(Book(folder, collection, private, inference, until, everything.ledger, since), problems, inference)
+    book = Book(folder, collection, private, inference, until, everything.ledger, since)
+    wrong = errors_in(everything.problems) or inference.conflicts
+    return Opened(None if wrong else book, everything.problems, inference)
 
 
 def public_files(

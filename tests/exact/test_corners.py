@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -285,6 +285,23 @@ def test_a_founder_tested_before_it_was_looked_at() -> None:
     assert isinstance(then, Figure)
     assert then.genotypes == (((0, 1), ONE),)
     assert both.now("A", series) == {("Cone", "Ctwo"): ONE}
+
+
+def test_a_founder_first_seen_after_its_young_was_an_unrecorded_carrier_until_then() -> None:
+    """Which of two founders nobody had looked at carried what a young shows is open until one of them is looked at; so at every day."""
+    locus = Locus("one", "dominant", ("Aone",))
+    later = DAY + timedelta(days=300)
+    sire, dam = Animal("S", "male"), Animal("D", "female", (Reading(Look(("Aone",)), later),))
+    case = Case((locus,), (sire, dam, hatchling("Y", "Aone")), (clutch(),))
+    inference = infer(as_collection(case))
+    chances = []
+    for day in (DAY - timedelta(days=1), DAY, later - timedelta(days=1), later):
+        then = Enumeration(case, day)
+        for name in ("S", "D"):
+            assert shares(locus, inference.at(name, "one", day)) == enumerated(then.genotypes(name, "one"))
+        figure = inference.at("S", "one", day)
+        chances.append(figure.carries(1) if isinstance(figure, Figure) else None)
+    assert chances == [0, HALF, HALF, 0]
 
 
 def test_unborn_young_of_unknown_sex_say_nothing_of_their_sire() -> None:

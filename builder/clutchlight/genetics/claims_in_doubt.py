@@ -78,9 +78,7 @@ class ClaimsInDoubt:
 
     def _calm(self, locus: int) -> bool:
         """Whether no record at any time needs an unrecorded carrier at a locus."""
-        if self.solved.spared or self.solved.order[locus]:
-            return False
-        return not self.history.taken_back(locus)
+        return not (self.solved.spared or self.solved.order[locus] or self.history.taken_back(locus))
 
     # -- at a moment ---------------------------------------------------------------------------------------------------
 
@@ -118,16 +116,13 @@ class ClaimsInDoubt:
 
     def _trial(self, place: Place) -> _Trial:
         """All claims of certainty on trial: at one locus among those who bear on each other, or of everybody where loci hang together."""
-        world, number, order = self.world, None, self.solved.order
+        world, number, loci = self.world, None, range(len(self.world.loci))
         if not self.coupled:
             world, number = self.world.around(place[0], self._near(place))
-            order = [order[place[0]]]
+            loci = range(place[0], place[0] + 1)
         trial = world.trusting(lambda place, moment: True)
-        if self.solved.spared or any(order):
-            return _Trial(FigureHistory(trial, Solved(trial, trial.timeline.now)), number)
-        return _Trial(
-            FigureHistory(trial, self.solved, order), number
-        )  # what needs no unrecorded carrier, needs none on trial
+        calm = all(map(self._calm, loci))  # what needs no unrecorded carrier, needs none on trial
+        return _Trial(FigureHistory(trial, self.solved, calm=calm), number)
 
     def _doubted(self, figure: Figure | NotComputed, place: Place, moment: int) -> bool:
         """Whether a claim in force is hard to believe by the trial's figure."""

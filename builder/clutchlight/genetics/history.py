@@ -9,11 +9,12 @@ Source     figures#trees-of-cliques.
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 
+from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
@@ -65,14 +66,17 @@ Row = tuple[Event | None, Figure | NotComputed]
 class FigureHistory:
     """Figures of one species through time; of young that nothing tells apart, of the first (see `World.like`).
 
-    `order`: the unrecorded copies that the evidence needs at each locus by the limit, where `solved` counts fewer.
+    `limit`: the history by the limit, which says from when on evidence needs unrecorded carriers, where `solved` counts fewer.
+    `calm`: whether it is known that none ever does.
     """
 
-    def __init__(self, world: World, solved: Solved, order: Sequence[int] | None = None) -> None:
+    def __init__(self, world: World, solved: Solved, limit: FigureHistory | None = None, *, calm: bool = False) -> None:
         self.world = world
         self.solved = solved
-        self.order = solved.order if order is None else order
+        self.limit = limit or self
+        self.calm = calm
         self._solved: dict[tuple[int, int], Solved] = {}
+        self._until: dict[tuple[int, int], int] = {}
 
     @cached_property
     def coupled(self) -> bool:
@@ -94,8 +98,7 @@ class FigureHistory:
         """One network, or, while going through its moments costs more than making two, those of either half of the span."""
         network = self._network(start, end)
         size = len(self.world.pedigree.eggs) * len(self.world.loci)
-        served = len(self._afresh_at) < len(self.world.loci)
-        if end - start > 1 and served and network.work(range(start + 1, end + 1)) > SPLIT * size:
+        if end - start > 1 and network.work(range(start + 1, end + 1)) > SPLIT * size:
             middle = (start + end) // 2
             yield from self._spanned(start, middle)
             yield from self._spanned(middle, end)
@@ -117,7 +120,7 @@ class FigureHistory:
             {egg.number: self._founder_in(locus, egg, start, end) for egg in world.founders}
             for locus in range(len(world.loci))
         ]
-        known = self._known_by(start, founders)
+        known = self._known_by(start, end, founders)
         masks: list[list[int]] = []
         for locus, evidence in enumerate(world.evidence):
             row = [0] * len(world.pedigree.eggs)
@@ -136,10 +139,10 @@ class FigureHistory:
             domains.choices.update(known.choices)
         return domains
 
-    def _known_by(self, start: int, founders: Sequence[Mapping[int, int]]) -> Domains | None:
+    def _known_by(self, start: int, end: int, founders: Sequence[Mapping[int, int]]) -> Domains | None:
         """What the evidence up to a moment leaves possible to these states of founders; None where it is not used, or leaves nothing."""
         world, born = self.world, self.world.timeline.born
-        if not start or self._afresh_at:
+        if not start or any(start < turn <= end for _, turns in self._periods for turn in turns):
             return None
         masks = [
             [
@@ -190,47 +193,87 @@ class FigureHistory:
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         """The figure of a place by the evidence up to a moment."""
-        if place[0] not in self._afresh_at and self.world.timeline.born[place[1]] <= moment:
-            network = self.network_at(moment)
-            network.set_moment(moment)
+        if self.world.timeline.born[place[1]] <= moment and (network := self._shared(place[0], moment)) is not None:
             found = answer(self.world, network, place)
             if isinstance(found, Figure):
                 return found
         solved, position = self.solved_at(place[0], moment)
         return answer(solved.world, solved.network, (position, place[1]))
 
-    @cached_property
-    def _afresh_at(self) -> frozenset[int]:
-        """The loci where one tree cannot serve all moments: evidence that needs an unrecorded carrier, or that was taken back."""
-        world = self.world
-        loci = range(len(world.loci))
-        found = {locus for locus in loci if self.order[locus] or self.taken_back(locus)}
-        return frozenset(loci if (found and self.coupled) or self.solved.spared else found)
-
-    def taken_back(self, locus: int) -> bool:
-        """Whether a look or a claim at a locus holds no longer."""
+    def taken_back(self, locus: int) -> tuple[int, ...]:
+        """The moments at which evidence at a locus did not only grow, in order: a look or a claim held no longer, or a founder was first
+        seen to carry what its young had shown before."""
         evidence, timeline, own = self.world.evidence[locus], self.world.timeline, self.world.pedigree.egg_of
-        return any(
-            ident in own and len({evidence.reading_mask(reading) for _, reading in rows}) > 1
-            for ident, rows in timeline.readings.items()
-            if len(rows) > 1
-        ) or any(
-            ident in own and gone is not None and claim.locus == evidence.locus.key
-            for ident, rows in timeline.claims.items()
-            for claim, gone in rows
-        )
+        found: set[int] = set()
+        for ident, rows in timeline.readings.items():
+            if ident in own and len({evidence.reading_mask(reading) for _, reading in rows}) > 1:
+                found.update(moment for moment, _ in rows[1:])
+        for ident, claims in timeline.claims.items():
+            if ident in own:
+                found.update(gone for claim, gone in claims if gone is not None and claim.locus == evidence.locus.key)
+        return tuple(sorted(found | set(self._seen_late(evidence))))
+
+    def _seen_late(self, evidence: LocusEvidence) -> Iterator[int]:
+        """The moments at which founders were first seen to carry something, after young of theirs hatched."""
+        timeline, pedigree = self.world.timeline, self.world.pedigree
+        for egg in self.world.founders:
+            first = min((timeline.readings[one][0] for one in egg.animals if one in timeline.readings), default=None)
+            if first is not None and first[0] and not evidence.reading_mask(first[1]) & evidence.states.normal:
+                young = (one for family in pedigree.own.get(egg.number, ()) for one in pedigree.families[family].eggs)
+                if any(timeline.born[one] < first[0] for one in young):
+                    yield first[0]
+
+    def _shared(self, locus: int, moment: int) -> Network | None:
+        """The network of a span, with the evidence up to a moment in force; None where it cannot serve the locus then."""
+        if not self.limit._explained(locus, moment):
+            return None
+        network = self.network_at(moment)
+        network.set_moment(moment)
+        return network
+
+    def _explained(self, locus: int, moment: int) -> bool:
+        """Whether the evidence up to a moment has weight with founders at their least orders.
+
+        While evidence only grows, what is not explained stays so.
+        """
+        if self.calm:
+            return True
+        loci, turns = self._periods[locus]
+        key = loci[0], bisect_right(turns, moment)
+        if key not in self._until:
+            start, end = (0, *turns)[key[1]], (*turns, self.world.timeline.now + 1)[key[1]]
+            if self._strained(loci, end - 1):
+                end = start + bisect_left(range(start, end - 1), True, key=partial(self._strained, loci))
+            self._until[key] = end
+        return moment < self._until[key]
+
+    @cached_property
+    def _periods(self) -> tuple[tuple[Sequence[int], Sequence[int]], ...]:
+        """For each locus those that hang together with it, and the moments at which evidence at any of them was taken back."""
+        every = range(len(self.world.loci))
+        groups = [every] * len(every) if self.coupled else [range(locus, locus + 1) for locus in every]
+        turns = [self.taken_back(locus) for locus in every]
+        return tuple((loci, sorted({turn for locus in loci for turn in turns[locus]})) for loci in groups)
+
+    def _strained(self, loci: Sequence[int], moment: int) -> bool:
+        """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""
+        for locus in loci:
+            solved, position = self.solved_at(locus, moment)
+            if solved.network is None or solved.spared or solved.order[position]:
+                return True
+        return False
 
     def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
         """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""
-        if locus in self._afresh_at:
-            solved, position = self.solved_at(locus, moment)
-            return solved.network, position
-        network = self.network_at(moment)
-        network.set_moment(moment)
-        return network, locus
+        if (network := self._shared(locus, moment)) is not None:
+            return network, locus
+        solved, position = self.solved_at(locus, moment)
+        return solved.network, position
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""
+        if moment == self.solved.moment and self.solved.world is self.world:
+            return self.solved, locus
         key = (-1 if self.coupled else locus, moment)
         if key not in self._solved:
             self._solved[key] = Solved(self.world if self.coupled else self.world.only(locus), moment)
@@ -256,19 +299,13 @@ class FigureHistory:
         """What its parents' records made of each young, in one sweep through time, by the first of its kind; not at all loci."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
-        answered = [
-            locus
-            for locus, states in enumerate(self.world.states)
-            if locus not in self._afresh_at and not states.linked
-        ]
         found: dict[Place, Figure] = {}
         for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
-            network = self.network_at(timeline.born[egg.number] - 1)
-            network.set_moment(timeline.born[egg.number] - 1)
-            for locus in answered:
+            for locus, states in enumerate(self.world.states):
                 first = (locus, self._first_of_its_kind(egg))
-                if first not in found and (chances := network.from_parents(locus, egg.number)):
-                    found[first] = figure_of(self.world.states[locus].pairs, chances)
+                network = None if first in found else self._shared(locus, timeline.born[egg.number] - 1)
+                if network is not None and (chances := network.from_parents(locus, egg.number)):
+                    found[first] = figure_of(states.pairs, chances)
         return found
 
     def _first_of_its_kind(self, egg: Egg) -> int:
@@ -339,8 +376,8 @@ class FigureHistory:
         own = world.timeline.touched[moment - 1]  # their figures hang on no tree where both parents are settled
         loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
         for locus in loci:
-            every = locus in self._afresh_at or bool(network.too_wide)
-            if every:
+            explained = all(self.limit._explained(locus, one) for one in (moment - 1, moment))
+            if network.too_wide or not explained:
                 places = [egg.number for egg in world.pedigree.eggs]
             else:
                 places = sorted({*own, *(egg for tree in trees for egg in network.eggs_in(tree, locus))})

@@ -84,7 +84,7 @@ class SpeciesFigures:
         moments = range(self.world.timeline.now + 1)
         if self.solved.network is None or not any(self.questions.at(moment) for moment in moments):
             return self.limit
-        return FigureHistory(self.questions.asking_through_time(), self.solved, self.limit.solved.order)
+        return FigureHistory(self.questions.asking_through_time(), self.solved, self.limit)
 
     @cached_property
     def influence(self) -> Influence:

@@ -20,7 +20,6 @@ import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from functools import cache, cached_property
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import MappingProxyType
 
@@ -188,7 +187,9 @@ def _digest(parts: Iterable[tuple[str, bytes]]) -> str:
 
 
 def _version(library: str) -> str:
+    from importlib import metadata  # takes a moment, and most commands build nothing
+
     try:
-        return version(library)
-    except PackageNotFoundError:
+        return metadata.version(library)
+    except metadata.PackageNotFoundError:
         return "unknown"

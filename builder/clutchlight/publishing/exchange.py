@@ -11,7 +11,6 @@ which somebody else made.
 
 from __future__ import annotations
 
-import ctypes
 import errno
 import os
 import stat
@@ -48,6 +47,8 @@ def _exchange(one: bytes, other: bytes) -> int | None:
     """0 for done, else the error number; None when the system has no such call."""
     if sys.platform == "win32":
         return None
+    import ctypes  # takes a moment, and most commands write no site
+
     library = ctypes.CDLL(None, use_errno=True)
     if sys.platform == "darwin":
         call = getattr(library, "renamex_np", None)

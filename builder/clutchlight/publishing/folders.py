@@ -19,7 +19,6 @@ import os
 import shutil
 import sys
 from collections.abc import Iterator, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
@@ -231,6 +230,8 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, jou
             _put(target, files.made[address])
             written.append(target)
     made = [os.path.join(following, folder) for folder in reversed(folders)]
+    from concurrent.futures import ThreadPoolExecutor  # takes a moment, and most commands write no site
+
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
         list(workers.map(flush, (*written, *made)))
 
