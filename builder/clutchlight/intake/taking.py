@@ -227,7 +227,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         "possible het",
         f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
         " Which chance did the seller mean?",
-        (*chances, (ONE_BY_ONE, "to be asked of each")),
+        (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
         NO_FIGURE,
     )
     by_animal = {
@@ -307,7 +307,9 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
             "not known",
             "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
             of_sheet=True,
-            wrong=lambda answer: "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}",
+            wrong=lambda answer: (
+                "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write it as 31 Oct 2026"
+            ),
         )
     )
     for draft in unweighed:
