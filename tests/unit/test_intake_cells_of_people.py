@@ -9,7 +9,7 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
-from clutchlight.intake.cells import Buyer, buyer_in
+from clutchlight.intake.cells import Buyer, buyer_in, weight_in
 from clutchlight.intake.columns import guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
@@ -284,3 +284,25 @@ def test_a_possible_het_may_be_answered_row_by_row(tmp_path: Path) -> None:
     assert [(one.written, one.why) for one in made.left] == [
         ("Pastel ph Clown", "A-3: no figure was said; kept as a note")
     ]
+
+
+def test_a_day_to_come_is_left(tmp_path: Path) -> None:
+    made, book = taken_in(tmp_path, "A-1,m,Clown,2031-01-02,,,,,\nA-2,f,Clown,2026,,,,,\n")
+    assert [str(animal.hatched) for animal in book.collection.animals.values()] == ["None", "2026"]
+    assert [(one.written, one.why) for one in made.left] == [
+        ("2031-01-02", "A-1: a day still to come; look at the year")
+    ]
+
+
+def test_what_a_record_refuses_is_told_by_its_cell(tmp_path: Path) -> None:
+    head = "ID,Sex,Genes,DOB,Sold to,Sold on,Acquired"
+    made, _ = taken_in(tmp_path, "A-1,f,Pied,2024-05-01,Tom,Mar 2023,\nA-2,f,Pied,2024-05-01,,,2023-01-01\n", head)
+    assert [(one.what, one.written) for one in made.left] == [("Sold on", "Mar 2023"), ("Acquired", "2023-01-01")]
+
+
+@pytest.mark.parametrize(
+    ("cell", "grams"),
+    [("1.65", None), ("2", None), ("7.5", None), ("7", "7"), ("12.5", "12.5"), ("1.65 g", "1.65"), ("1,650", "1650")],
+)
+def test_a_weight_that_may_be_in_kilograms_is_not_read(cell: str, grams: str | None) -> None:
+    assert weight_in(cell) == grams

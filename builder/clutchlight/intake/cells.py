@@ -60,7 +60,7 @@ _SIGNS: Mapping[str, str] = {
 _CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 _PRICE = re.compile(
     r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
-    r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]))?)\s*(?P<rest>[^\d]*)"
+    r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]|\.\w))?)\s*(?P<rest>[^\d]*)"
 )
 _TERMS = re.compile(
     r"[\s()+,]*(?:o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
@@ -287,7 +287,7 @@ def status_in(cell: str) -> str | None:
 
 
 def weight_in(cell: str) -> str | None:
-    """Grams, as digits: `1500 g`, `2,100`, `1.2 kg`."""
+    """Grams, as digits: `1500 g`, `2,100`, `1.2 kg`; None of `1.65`, which may be kilograms."""
     found = _WEIGHT.fullmatch(_plain(cell))
     if found is None:
         return None
@@ -295,7 +295,9 @@ def weight_in(cell: str) -> str | None:
     if (found["unit"] or "").casefold() == "kg":
         kilograms = re.fullmatch(r"([0-9]{1,2})(?:[.,]([0-9]{1,3}))?", digits)
         return None if kilograms is None else str(int(kilograms[1]) * 1000 + int((kilograms[2] or "").ljust(3, "0")))
-    return plain_amount_of(digits)
+    grams = plain_amount_of(digits)
+    kilograms_meant = not found["unit"] and grams is not None and float(grams) < (10 if "." in grams else 3)
+    return None if kilograms_meant else grams
 
 
 def price_in(cell: str) -> Price | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from itertools import combinations
 from typing import get_args
 
@@ -36,6 +37,7 @@ from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.species import short_for
 from clutchlight.model import Animal, Collection, Sex, Status
 from clutchlight.reading.catalogue import built_in_species
+from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, nearest, slips
 from clutchlight.reading.ids import Register
@@ -142,8 +144,8 @@ class Draft(Struct):
 class SheetReader:
     """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left`: what is not taken."""
 
-    def __init__(self, columns: Columns, collection: Collection, questions: Dialogue) -> None:
-        self.columns, self.collection, self.questions = columns, collection, questions
+    def __init__(self, columns: Columns, collection: Collection, questions: Dialogue, today: date) -> None:
+        self.columns, self.collection, self.questions, self.today = columns, collection, questions, today
         self.register = Register.of(collection)
         self.drafts: dict[str, Draft] = {}
         self.left: list[Left] = []
@@ -426,6 +428,8 @@ class SheetReader:
                     continue  # told with its status
                 if when is None:
                     self.keep(draft, role, why_no_date(cells[role]))
+                elif _begins(when) > self.today:
+                    self.keep(draft, role, "a day still to come; look at the year")
                 else:
                     setattr(draft, role, when)
         draft.parents = self._parents_written(draft)
@@ -735,6 +739,12 @@ def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:
     return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)
+
+
+def _begins(day: str) -> date:
+    """The first day that a date as our records have it may be."""
+    when = read_date(day)
+    return date.min if isinstance(when, str) else when.first
 
 
 def _is_id(cell: str) -> bool:

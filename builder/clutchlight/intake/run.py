@@ -132,7 +132,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
             f"no column of '{name}' is read as an id, a name or genes, and nothing was written; run it again and say on its first screen"
             " which column is, such as `A: id`",
         )
-    reader = SheetReader(columns, book.collection, questions)
+    reader = SheetReader(columns, book.collection, questions, today)
     reader.read()
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.is_known(draft)]
@@ -203,15 +203,21 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
 _COLUMN_OF_KEY: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("shows", "claims", "stated"), ("genes", "shows", "hets")),
     **{role: (role, "parents") for role in ("sire", "dam")},
-    **dict.fromkeys(("left", "came"), ("status",)),
+    "left": ("died", "status"),
+    "came": ("came", "seller", "status"),
+    **dict.fromkeys(("animals", "handed_over", "buyer"), ("sold", "buyer", "status")),
+    **dict.fromkeys(("agreed", "payments"), ("paid", "price")),
 }
 
 
 def _by_column(one: Left, reader: SheetReader) -> Left:
-    """What was left of a record, by the column of the sheet that it came from."""
-    roles = _COLUMN_OF_KEY.get(one.what, (one.what,))
-    found = next((role for role in roles if reader.columns.column(role) is not None), None)
-    return one if found is None else replace(one, what=reader.called(found))
+    """What was left of a record, by the column of the sheet that it came from, with what stands there."""
+    cells = next((draft.cells for draft in reader.drafts.values() if draft.line == one.line), {})
+    roles = [role for role in _COLUMN_OF_KEY.get(one.what, (one.what,)) if reader.columns.column(role) is not None]
+    found = next((role for role in roles if role in cells), None)
+    if found is None:
+        return replace(one, what=reader.called(roles[0])) if roles else one
+    return replace(one, what=reader.called(found), written=one.written or cells[found])
 
 
 def _add_news(taken: Taken, reader: SheetReader, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
