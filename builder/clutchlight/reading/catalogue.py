@@ -22,11 +22,12 @@ from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.species_files import (
     EveryOtherLocus,
-    LocusDraft,
+    LocusMaker,
     LocusRecord,
     SexDetermination,
     SpeciesRecord,
-    make_locus,
+    laid_over,
+    place_in_locus,
 )
 from clutchlight.reading.strict import read_as
 from clutchlight.reading.text import WrittenText, decode
@@ -87,16 +88,20 @@ class _SpeciesBuilder:
         self.key, self.built_in, self.findings = key, built_in, findings
         self.files = [*([built_in] if built_in is not None else ()), *own]
         self.before = findings.errors
-        self.drafts: dict[str, LocusDraft] = {}
+        self.written: dict[str, LocusRecord] = {}
+        self.own: dict[str, Place] = {}
 
     def build(self) -> Species | None:
         said = {name: getattr(file, name) for file in self.files for name in file.written}
         if not self.files or not self._complete(said):
             return None
         sexes: SexDetermination = said["sex_determination"]
-        self.drafts = self._drafts()
-        made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in self.drafts.items())
-        loci = {key: locus for key, locus in made if locus is not None}
+        self._lay_over_each_other()
+        made = {
+            key: LocusMaker(record, self.key, self.findings).make(built_in=key not in self.own)
+            for key, record in self.written.items()
+        }
+        loci = {key: locus for key, locus in made.items() if locus is not None}
         loci = self._with_hidden(loci)
         looks = self._check_names(loci)
         combos, harm = self._combos(looks)
@@ -127,14 +132,13 @@ class _SpeciesBuilder:
             )
         return not lacking
 
-    def _drafts(self) -> dict[str, LocusDraft]:
-        drafts: dict[str, LocusDraft] = {}
-        own: dict[str, Place] = {}
+    def _lay_over_each_other(self) -> None:
+        """The loci as all files together write them, and where the breeder's own files do."""
         records = [(file is self.built_in, record) for file in self.files for record in file.loci]
         for built_in, record in sorted(records, key=lambda one: _only_names(one[1])):
             key = str(record.locus)
-            if not built_in and key in own and not _only_names(record):
-                first = own[key]
+            if not built_in and key in self.own and not _only_names(record):
+                first = self.own[key]
                 self.findings.report(
                     record.at.value("locus"),
                     "name-taken",
@@ -142,9 +146,8 @@ class _SpeciesBuilder:
                 )
                 continue
             if not built_in:
-                own.setdefault(key, record.at.place)
-            drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, built_in)
-        return drafts
+                self.own.setdefault(key, record.place)
+            self.written[key] = laid_over(self.written.get(key), record)
 
     def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
         """The loci with what each look hides by name, once all loci are known."""
@@ -175,7 +178,7 @@ class _SpeciesBuilder:
                         )
                     elif other == locus.key and not isinstance(hidden, EveryOtherLocus):
                         self.findings.report(
-                            self.drafts[locus.key].place_of(other),
+                            self._place(locus, other),
                             "unknown-locus",
                             f"'{look}' cannot hide its own locus; take '{other}' out",
                         )
@@ -219,7 +222,7 @@ class _SpeciesBuilder:
         return owner
 
     def _place(self, locus: Locus, name: str) -> Place:
-        return self.drafts[locus.key].place_of(name)
+        return place_in_locus(self.written[locus.key], name)
 
     def _taken(self, name: str, locus: Locus, other: str) -> None:
         self.findings.report(

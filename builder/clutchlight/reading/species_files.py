@@ -10,8 +10,6 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Self, get_args
 
-from msgspec.structs import replace
-
 from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
@@ -36,7 +34,7 @@ from clutchlight.reading.fields import (
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as, wrong_shape
-from clutchlight.reading.text import Items, Mark, Table, Written, WrittenText, is_empty
+from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -91,7 +89,7 @@ def _hidden(value: Written) -> tuple[WrittenText, ...]:
     return EveryOtherLocus() if [name.casefold() for name in names] == ["everything"] else names
 
 
-class SexLinked(RecordShape, noun="sex_linked"):
+class SexLinked(RecordShape, noun="sex_linked", makes=SexLinkage):
     crossover: Annotated[Fraction, _crossover] | None = None
     source: Words | None = None
 
@@ -113,7 +111,7 @@ class LocusRecord(RecordShape, noun="a locus"):
     subtle: Names = ()
     background: Annotated[Fraction | dict[WrittenText, Fraction], _background] | None = None
     sex_linked: SexLinked | None = None
-    kept_in_parthenogenesis: Chance | None = None
+    kept_in_parthenogenesis: Chance = Fraction(0)
     unrecorded: Rare | None = None
     claim_trust: Trust | None = None
     two_copies_harm: TextsByName = EMPTY
@@ -146,51 +144,34 @@ _NEEDS_FIGURES = (
     "affects",
     "may_be_alleles",
 )
-# What is said of it in words.
-_IN_WORDS = ("affects", "welfare", "welfare_source", "what", "gene", "source")
 # What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
 _SURVIVES = ("affects", "welfare", "welfare_source", "two_copies_harm", "together_harm")
 
 
-class LocusDraft:
-    """A locus while the files that speak of it are laid over each other."""
+def laid_over(held: LocusRecord | None, record: LocusRecord) -> LocusRecord:
+    """A locus by what was held of it and what `record` says besides; with `replace`, or from its alleles up, in place of it."""
+    earlier = {} if held is None else {name: getattr(held, name) for name in vars(held) if name in held.written}
+    later = {name: getattr(record, name) for name in sorted(record.written - {"replace"})}
+    same_alleles = later.get("alleles") in (None, earlier.get("alleles"))
+    inheritance = earlier.get("inheritance")
+    if record.replace or ("alleles" in later and later.get("inheritance", inheritance) != inheritance):
+        kept = {name: earlier[name] for name in _SURVIVES if name in earlier} if same_alleles else {}
+        return LocusRecord(at=record.at, **{**kept, **later})
+    added = {name: _added(earlier.get(name), new) for name, new in later.items()}
+    return LocusRecord(at=record.at, **{**earlier, **added})
 
-    def __init__(self, record: LocusRecord, built_in: bool) -> None:
-        self.key = str(record.locus)
-        self.at: Mark = record.at
-        self.built_in = built_in
-        self.replaces = record.replace
-        self.fields: dict[str, Any] = {
-            name: getattr(record, name) for name in sorted(record.written - {"locus", "replace"})
-        }
 
-    def place_of(self, name: str) -> Place:
-        """Where this locus names something; the locus itself when the name was made, not written."""
-        written: list[WrittenText] = []
-        for value in self.fields.values():
-            for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
-                for part in item if isinstance(item, tuple) else (item,):
-                    written += part if isinstance(part, tuple) else (part,)
-        found = next(
-            (text for text in written if isinstance(text, WrittenText) and text.casefold() == name.casefold()), None
-        )
-        return found.place if found is not None else self.at.place
-
-    def overridden_by(self, record: LocusRecord) -> LocusDraft:
-        """This locus with what `record` says besides; with `replace`, or from its alleles up, in place of it."""
-        later = LocusDraft(record, built_in=False)
-        same_alleles = later.fields.get("alleles") in (None, self.fields.get("alleles"))
-        inheritance = self.fields.get("inheritance")
-        anew = "alleles" in later.fields and later.fields.get("inheritance", inheritance) != inheritance
-        if later.replaces or anew:
-            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields} if same_alleles else {}
-            later.fields = {**kept, **later.fields}
-        else:
-            later.fields = {
-                **self.fields,
-                **{key: _added(self.fields.get(key), new) for key, new in later.fields.items()},
-            }
-        return later
+def place_in_locus(record: LocusRecord, name: str) -> Place:
+    """Where a locus names something; the locus itself when the name was made, not written."""
+    written: list[WrittenText] = []
+    for value in vars(record).values():
+        for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
+            for part in item if isinstance(item, tuple) else (item,):
+                written += part if isinstance(part, tuple) else (part,)
+    found = next(
+        (text for text in written if isinstance(text, WrittenText) and text.casefold() == name.casefold()), None
+    )
+    return found.place if found is not None else record.place
 
 
 def _added(held: Any, new: Any) -> Any:
@@ -212,104 +193,90 @@ def _added(held: Any, new: Any) -> Any:
 # ---- a locus as a value
 
 
-def make_locus(draft: LocusDraft, species: str, findings: Findings) -> Locus | None:
-    """The locus; None, with every problem reported, when it does not hold together."""
-    return _Maker(draft, species, findings).make()
+class LocusMaker:
+    """Makes a locus of what is written of it."""
 
+    def __init__(self, record: LocusRecord, species: str, findings: Findings) -> None:
+        self.record, self.species, self.findings = record, species, findings
+        self.before = findings.errors
 
-class _Maker:
-    def __init__(self, draft: LocusDraft, species: str, findings: Findings) -> None:
-        self.draft, self.species, self.findings = draft, species, findings
-        self.fields = draft.fields
-        self.at = draft.at
-        self.faults = 0
-
-    def make(self) -> Locus | None:
+    def make(self, *, built_in: bool) -> Locus | None:
+        """The locus; None, with every problem reported, when it does not hold together."""
+        record = self.record
         for key in ("inheritance", "alleles"):
-            if not self.fields.get(key):
-                self._report(self.at.place, "missing-key", f"`{key}` is missing; add `{key}:` to this locus")
+            if not getattr(record, key):
+                said = f"`{key}` is missing; add `{key}:` to this locus"
+                self.findings.report(record.place, "missing-key", said)
         if self._failed():
             return None
-        inheritance = Inheritance(self.fields["inheritance"])
+        inheritance = Inheritance(record.inheritance)
         alleles = self._alleles()
         if not inheritance.computed:
             self._refuse_figures(inheritance)
         two_copies, dies = self._two_copies(inheritance, alleles)
-        together = {pair: str(look) for pair, look in self._pairs("together", alleles)}
+        together = self._pairs(record.together, alleles)
         if self._failed():
             return None
-        locus = Locus(
-            species=self.species,
-            key=self.draft.key,
-            inheritance=inheritance,
-            alleles=alleles,
-            two_copies=two_copies,
-            together=together,
-            dies=frozenset(dies),
-        )
-        looks, linked = locus.look_names, self.fields.get("sex_linked")
-        said: dict[str, Any] = {key: self.fields[key] for key in _IN_WORDS if key in self.fields}
-        result = replace(
-            locus,
-            also_called=self._by_look("also_called", looks),
-            subtle=frozenset(self._allele(name, alleles) for name in self.fields.get("subtle", ())),
-            hides=self._by_look("hides", looks),
+        bare: dict[str, Any] = {
+            "species": self.species,
+            "key": str(record.locus),
+            "inheritance": inheritance,
+            "alleles": alleles,
+            "two_copies": two_copies,
+            "together": together,
+            "dies": dies,
+        }
+        looks = Locus(**bare).look_names
+        locus = record.as_value(
+            Locus,
+            **bare,
+            also_called=self._by_look(record.also_called, looks),
+            subtle=frozenset(self._allele(name, alleles) for name in record.subtle),
+            hides=self._by_look(record.hides, looks),
             background=self._background(alleles),
-            sex_linked=None if linked is None else linked.as_value(SexLinkage),
-            kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
-            unrecorded=self.fields.get("unrecorded"),
-            claim_trust=self.fields.get("claim_trust"),
-            two_copies_harm={
-                self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
-            },
-            together_harm={pair: str(text) for pair, text in self._pairs("together_harm", alleles)},
-            may_be_alleles=tuple(str(name) for name in self.fields.get("may_be_alleles", ())),
-            **said,
-            built_in=self.draft.built_in,
-            place=None if self.draft.built_in else self.at.place,
+            two_copies_harm={self._allele(name, alleles): str(text) for name, text in record.two_copies_harm.items()},
+            together_harm=self._pairs(record.together_harm, alleles),
+            built_in=built_in,
+            place=None if built_in else record.place,
         )
-        return None if self._failed() else result
-
-    def _report(self, place: Place, code: str, message: str) -> None:
-        self.faults += 1
-        self.findings.report(place, code, message)
+        return None if self._failed() else locus
 
     def _failed(self) -> bool:
-        return self.faults > 0
+        return self.findings.errors > self.before
 
     def _alleles(self) -> tuple[str, ...]:
         seen: dict[str, WrittenText] = {}
-        for name in self.fields["alleles"]:
+        for name in self.record.alleles or ():
             if name.casefold() in RESERVED_NAMES or "+" in name:
-                self._report(
+                self.findings.report(
                     name.place,
                     "bad-trait-name",
                     f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else",
                 )
             elif name.casefold() in seen:
-                self._report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
+                self.findings.report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
             seen[name.casefold()] = name
         return tuple(str(name) for name in seen.values())
 
     def _refuse_figures(self, inheritance: Inheritance) -> None:
         for key in _NEEDS_FIGURES:
-            if self.fields.get(key):
-                self._report(
-                    self.at.key(key),
+            if getattr(self.record, key):
+                self.findings.report(
+                    self.record.at.key(key),
                     "words-only",
                     f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
                     " leave it out or give another inheritance",
                 )
 
-    def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], list[str]]:
+    def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], frozenset[str]]:
         looks: dict[str, str] = {}
         dies: list[str] = []
-        for name, look in self.fields.get("two_copies", {}).items():
+        for name, look in self.record.two_copies.items():
             allele = self._allele(name, alleles)
             if look.casefold() == DIES:
                 dies.append(allele)
             elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
-                self._report(
+                self.findings.report(
                     name.place,
                     "two-copies-misplaced",
                     f"a {inheritance.value} trait looks the same with two copies as this says; only an incomplete dominant"
@@ -317,19 +284,18 @@ class _Maker:
                 )
             else:
                 looks[allele] = str(look)
-        return looks, dies
+        return looks, frozenset(dies)
 
-    def _pairs(self, key: str, alleles: tuple[str, ...]) -> list[tuple[frozenset[str], WrittenText]]:
-        found = []
-        for name, text in self.fields.get(key, {}).items():
+    def _pairs(self, written: Mapping[WrittenText, WrittenText], alleles: tuple[str, ...]) -> dict[frozenset[str], str]:
+        found = {}
+        for name, text in written.items():
             parts = [part.strip() for part in name.split("+")]
             if len(parts) != 2 or parts[0].casefold() == parts[1].casefold():
-                self._report(
-                    name.place, "unknown-allele", f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
-                )
-                continue
-            pair = frozenset(self._allele(WrittenText.at(part, name.place), alleles) for part in parts)
-            found.append((pair, text))
+                said = f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
+                self.findings.report(name.place, "unknown-allele", said)
+            else:
+                pair = frozenset(self._allele(name.part(part, 0), alleles) for part in parts)
+                found[pair] = str(text)
         return found
 
     def _allele(self, name: WrittenText, alleles: tuple[str, ...]) -> str:
@@ -337,42 +303,40 @@ class _Maker:
             if allele.casefold() == name.casefold():
                 return allele
         remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
-        self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.draft.key}'{remedy}")
+        self.findings.report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.record.locus}'{remedy}")
         return str(name)
 
-    def _by_look(self, key: str, looks: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    def _by_look(
+        self, written: Mapping[WrittenText, tuple[WrittenText, ...]], looks: tuple[str, ...]
+    ) -> dict[str, tuple[str, ...]]:
         found: dict[str, tuple[str, ...]] = {}
-        written: Mapping[WrittenText, tuple[WrittenText, ...]] = self.fields.get(key, {})
         for name, values in written.items():
             look = next((look for look in looks if look.casefold() == name.casefold()), None)
             if look is None:
                 remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
-                self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
-                continue
-            found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
+                said = f"'{name}' is no look of '{self.record.locus}'{remedy}"
+                self.findings.report(name.place, "unknown-allele", said)
+            else:
+                found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
         return found
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
-        written = self.fields.get("background")
+        at, written = self.record.at, self.record.background
         if written is None:
             return {}
+        if isinstance(written, Fraction) and len(alleles) > 1:
+            said = f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`"
+            self.findings.report(at.key("background"), "background-which", said)
+            return {}
         if isinstance(written, Fraction):
-            if len(alleles) == 1:
-                written = {WrittenText.at(alleles[0], self.at.value("background")): written}
-            else:
-                self._report(
-                    self.at.key("background"),
-                    "background-which",
-                    f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`",
-                )
-                return {}
-        found = {self._allele(name, alleles): chance for name, chance in written.items()}
+            found = {alleles[0]: written}
+        else:
+            found = {self._allele(name, alleles): chance for name, chance in written.items()}
         if sum(found.values(), Fraction(0)) >= 1 or min(found.values(), default=Fraction(1)) == 0:
-            self._report(
-                self.at.key("background"),
-                "bad-chance",
-                "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200",
+            said = (
+                "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200"
             )
+            self.findings.report(at.key("background"), "bad-chance", said)
         return found
 
 
