@@ -34,9 +34,10 @@ from clutchlight.model.private import Private
 from clutchlight.planning.discrepancies import by_clutch, other_males
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.publishing.building_again import LastBuild, rendering_digest, touched
-from clutchlight.publishing.folders import RECORD_FOLDERS, Published, check_place, planned, publish
+from clutchlight.publishing.folders import Published, check_place, planned, publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
+from clutchlight.reading.files import RECORD_FOLDERS
 from clutchlight.reading.private_side import read_private
 from clutchlight.reading.public_side import LogFacts, apply_sales, log_facts, standings
 from clutchlight.site import addresses

@@ -11,11 +11,12 @@ from pathlib import Path
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import exchange, folders
+from clutchlight.publishing import exchange
 from clutchlight.publishing.building_again import LastBuild
 from clutchlight.publishing.exchange import exchanged
 from clutchlight.publishing.folders import Published, build_lock, check_place, planned, publish, still_whole
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
+from clutchlight.reading.files import RECORD_FOLDERS
 
 FILES = {"index.html": b"one", "a/b/c.html": b"two", "a/d.html": b"three"}
 
@@ -241,7 +242,7 @@ def test_what_the_system_says_is_passed_on(
     assert [one.message for one in found.value.problems] == [words]
 
 
-@pytest.mark.parametrize("folder", folders.RECORD_FOLDERS)
+@pytest.mark.parametrize("folder", RECORD_FOLDERS)
 def test_no_folder_of_records_takes_a_site(tmp_path: Path, folder: str) -> None:
     """Nor anything within one; a folder beside them does."""
     for place in (tmp_path / folder, tmp_path / folder / "deep"):

@@ -24,9 +24,10 @@ from watchfiles import Change, DefaultFilter, watch as changes
 from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError, system_says
-from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
+from clutchlight.publishing.folders import check_place
 from clutchlight.publishing.manifest import read_manifest
 from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.reading.files import RECORD_FOLDERS
 
 LOADER_SCRIPT = """\
 addEventListener("load", function () {

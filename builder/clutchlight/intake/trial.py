@@ -24,8 +24,8 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.intake.taking import Entry, Taken, add_under
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, Problem, RecordsError, errors_in
-from clutchlight.publishing.folders import RECORD_FOLDERS
 from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.reading.files import RECORD_FOLDERS
 from clutchlight.reading.tables import COLUMNS, cells_as_line
 from clutchlight.reading.text import slug_of
 from clutchlight.statements.results import in_conflict

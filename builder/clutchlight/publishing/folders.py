@@ -43,20 +43,7 @@ from clutchlight.publishing.exchange import (
     write,
 )
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
-
-RECORD_FOLDERS = (
-    "animals",
-    "clutches",
-    "traits",
-    "season",
-    "log",
-    "sales",
-    "intake",
-    "pages",
-    "photos",
-    "ledger",
-    "themes",
-)
+from clutchlight.reading.files import RECORD_FOLDERS
 
 
 class Published(Struct, frozen=True):

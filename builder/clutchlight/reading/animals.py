@@ -77,7 +77,7 @@ def add_animal(
     findings, names = around.findings, around.names.get(species)
     facts = joined(draft, findings)
     own, clutch = draft.own, draft.clutch
-    birth = clutch or own
+    birth = draft.birth
     if clutch is None and own is not None:
         sire = parent_of(own.sire, draft.id, "sire", species, around)
         dam = parent_of(own.dam, draft.id, "dam", species, around)

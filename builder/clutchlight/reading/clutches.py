@@ -13,35 +13,28 @@ from clutchlight.model.animals import hidden_loci
 from clutchlight.model.collection import SireKind
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from, reading_from
 from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.ids import AnimalDraft
+from clutchlight.reading.ids import AnimalDraft, ClutchDraft
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import WrittenText
 
 
-def add_clutch(
-    record: ClutchRecord, prose: str, drafts: list[AnimalDraft], species: str, around: Surroundings
-) -> Clutch | None:
+def add_clutch(draft: ClutchDraft, species: str, around: Surroundings) -> Clutch | None:
     """Enters the young of a clutch, and returns the clutch; None when its parents cannot be made out."""
-    findings = around.findings
+    record, drafts, findings = draft.record, draft.young, around.findings
     clutch = str(record.id)
     dam = parent_of(record.dam, clutch, "dam", species, around)
     sires = _sires(record.sire, clutch, species, around)
     eggs = _eggs(drafts, findings)
-    for draft in drafts:
-        add_animal(
-            draft,
-            species,
-            around,
-            sire=sires.certain if sires is not None else None,
-            dam=dam,
-            egg=eggs[draft.id],
-        )
+    for young in drafts:
+        sire = sires.certain if sires is not None else None
+        add_animal(young, species, around, sire=sire, dam=dam, egg=eggs[young.id])
     looked_for = _checked_for(record, species, around)
     if looked_for:
         kind = around.names[species].species
-        for name, animal in ((draft.id, around.animals[draft.id]) for draft in drafts):
+        for young in drafts:
+            animal = around.animals[young.id]
             readings = tuple(_with_checks(reading, looked_for, kind) for reading in animal.readings)
-            around.animals[name] = replace(animal, readings=readings)
+            around.animals[young.id] = replace(animal, readings=readings)
     if len(drafts) == len(record.young):
         check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
@@ -52,11 +45,11 @@ def add_clutch(
         sires=sires,
         not_by=_not_by(record, sires, around),
         dam=dam,
-        young=tuple(draft.id for draft in drafts),
+        young=tuple(young.id for young in drafts),
         tally=tuple(_tally(line, looked_for, species, around) for line in record.tally),
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
-        prose=prose,
+        prose=draft.prose,
         places={key: record.at.value(key) for key in sorted(record.written)},
     )
 
@@ -140,10 +133,7 @@ def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
 
 
 def _sex(draft: AnimalDraft) -> str | None:
-    for record in (draft.own, draft.young):
-        if record is not None and record.sex not in (None, "unknown"):
-            return record.sex
-    return None
+    return next((record.sex for record in draft.records if record.sex not in (None, "unknown")), None)
 
 
 def _tally(line: TallyRecord, looked_for: tuple[str, ...], species: str, around: Surroundings) -> Tally:

@@ -24,16 +24,21 @@ from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, ids_in, with_parents_by_id
+from clutchlight.reading.ids import (
+    AnimalDraft,
+    ClutchDraft,
+    Register,
+    check_missing_clutches,
+    ids_in,
+    parents_named,
+    with_parents_by_id,
+)
 from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.species_files import SpeciesRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
 from clutchlight.reading.text import Items, Table, Written, WrittenText, kind_of
-
-_Laid = tuple[ClutchRecord, str, list[AnimalDraft]]
-"""A clutch, the prose of its file, and its young."""
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
@@ -145,15 +150,15 @@ class _CollectionReader:
             if record is not None:
                 found.append(record)
             if record is None or self.findings.errors > before:
-                self._distrust(record.species if record is not None else _species_of(source.root))
+                self._distrust(*(species_in(source.root) if record is None else (record.species,)))
         return found
 
-    def _distrust(self, species: str | None) -> None:
-        """Names of this species (of any, when not even that is known) may be right although they are unknown."""
-        if species is None:
+    def _distrust(self, *species: str) -> None:
+        """Names of these species (of any, when not even that is known) may be right although they are unknown."""
+        if not species:
             self.broken_traits = None
         elif self.broken_traits is not None:
-            self.broken_traits.add(species)
+            self.broken_traits.update(species)
 
     def _trusted(self, species: str) -> bool:
         """Whether no file that may be about this species is broken."""
@@ -253,39 +258,36 @@ class _CollectionReader:
 
     def _register(
         self, animals: list[tuple[AnimalRecord, str]], clutches: list[tuple[ClutchRecord, str]]
-    ) -> tuple[dict[str, AnimalDraft], list[_Laid]]:
-        """Enters every id; joins young with their files in animals/."""
+    ) -> tuple[dict[str, AnimalDraft], list[ClutchDraft]]:
+        """Enters every id and every name; joins young with their files in animals/."""
         drafts: dict[str, AnimalDraft] = {}
         earlier: dict[str, AnimalDraft] = {}
         for animal, prose in animals:
             if self.register.add(animal.id, "animal", self.findings):
-                draft = drafts[str(animal.id)] = AnimalDraft(str(animal.id), animal.at.place, own=animal, prose=prose)
-                for name in animal.was:
-                    earlier[str(name)] = draft
-        new = [(clutch, prose) for clutch, prose in clutches if self._new_clutch(clutch)]
-        young_of = [self._young_of(clutch, drafts, earlier) for clutch, _ in new]
+                draft = drafts[str(animal.id)] = AnimalDraft(str(animal.id), animal.place, own=animal, prose=prose)
+                earlier.update((str(name), draft) for name in animal.was)
+        laid = [ClutchDraft(clutch, prose) for clutch, prose in clutches if self._new_clutch(clutch)]
+        for clutch in laid:
+            clutch.young = self._young_of(clutch.record, drafts, earlier)
         for draft in drafts.values():
-            for record in (draft.own, draft.young):
-                for name in record.was if record is not None else ():
-                    if draft.young is None or name != draft.young.id:
-                        self.register.add(name, "earlier id", self.findings, now=draft.id)
-        for clutch, _ in new:
-            for name in clutch.was:
-                self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
+            for name in (name for record in draft.records for name in record.was):
+                if draft.young is None or name != draft.young.id:
+                    self.register.add(name, "earlier id", self.findings, now=draft.id)
+        for clutch in laid:
+            for name in clutch.record.was:
+                self.register.add(name, "earlier id", self.findings, now=str(clutch.record.id))
         for draft in drafts.values():
-            for record in (draft.own, draft.young):
-                self.register.add_name(record.name if record is not None else None, draft.id)
-        for clutch, _ in new:
-            self.register.add_name(clutch.name, str(clutch.id))
-        laid: list[_Laid] = []
+            for record in draft.records:
+                self.register.add_name(record.name, draft.id)
+        for clutch in laid:
+            self.register.add_name(clutch.record.name, str(clutch.record.id))
         for draft in drafts.values():
             if draft.own is not None:
                 draft.own = with_parents_by_id(draft.own, self.register)
-        for (written, prose), young in zip(new, young_of, strict=True):
-            clutch = with_parents_by_id(written, self.register)
-            for draft in young:
-                draft.clutch = clutch
-            laid.append((clutch, prose, young))
+        for clutch in laid:
+            clutch.record = with_parents_by_id(clutch.record, self.register)
+            for draft in clutch.young:
+                draft.clutch = clutch.record
         ids = list(self.register.of_kind("clutch"))
         check_missing_clutches(drafts.values(), ids, self.register.entries, self.findings)
         return drafts, laid
@@ -336,69 +338,42 @@ class _CollectionReader:
         return found
 
     def _enter(
-        self,
-        drafts: Mapping[str, AnimalDraft],
-        laid: list[_Laid],
-        default: str,
-        around: Surroundings,
+        self, drafts: Mapping[str, AnimalDraft], laid: list[ClutchDraft], default: str, around: Surroundings
     ) -> Mapping[str, Clutch]:
-        origin = _Origin(drafts, default)
         for draft in drafts.values():
             if draft.clutch is None:
-                add_animal(draft, origin.species_of(draft), around, sire=None, dam=None, egg=draft.id)
+                species = _species_of(draft, drafts, default)
+                add_animal(draft, species, around, sire=None, dam=None, egg=draft.id)
         clutches: dict[str, Clutch] = {}
-        for record, prose, young in laid:
-            clutch = add_clutch(record, prose, young, origin.species_of_clutch(record), around)
+        for one in laid:
+            species = _species_of(_parent(one.record, drafts), drafts, default)
+            clutch = add_clutch(one, species, around)
             if clutch is not None:
                 clutches[clutch.id] = clutch
         return MappingProxyType(dict(sorted(clutches.items())))
 
 
-class _Origin:
-    """Which species an animal is of: as written, else its dam's, else its sire's, else the collection's first."""
+def _species_of(draft: AnimalDraft | None, drafts: Mapping[str, AnimalDraft], default: str) -> str:
+    """As written, else its dam's, else its sire's, else the collection's first."""
+    seen: set[str] = set()
+    while draft is not None and draft.id not in seen:
+        seen.add(draft.id)
+        if draft.own is not None and draft.own.species is not None:
+            return str(draft.own.species)
+        draft = _parent(draft.birth, drafts)
+    return default
 
-    def __init__(self, drafts: Mapping[str, AnimalDraft], default: str) -> None:
-        self.drafts, self.default = drafts, default
 
-    def species_of(self, draft: AnimalDraft) -> str:
-        seen: set[str] = set()
-        at: AnimalDraft | None = draft
-        while at is not None and at.id not in seen:
-            seen.add(at.id)
-            if at.own is not None and at.own.species is not None:
-                return str(at.own.species)
-            parent = self._parent(at)
-            at = self.drafts.get(parent) if parent is not None else None
-        return self.default
-
-    def species_of_clutch(self, clutch: ClutchRecord) -> str:
-        names = [clutch.dam.id, *(name for name, _ in (*clutch.sire.one_of, *clutch.sire.mixed))]
-        for name in names:
-            if name is not None and name in self.drafts:
-                return self.species_of(self.drafts[name])
-        return self.default
-
-    @staticmethod
-    def _parent(draft: AnimalDraft) -> str | None:
-        if draft.clutch is not None:
-            candidates = [draft.clutch.dam.id, *(name for name, _ in draft.clutch.sire.one_of)]
-        elif draft.own is not None:
-            candidates = [parent.id for parent in (draft.own.dam, draft.own.sire) if parent is not None]
-        else:
-            candidates = []
-        return next((str(name) for name in candidates if name is not None), None)
+def _parent(birth: AnimalRecord | ClutchRecord | None, drafts: Mapping[str, AnimalDraft]) -> AnimalDraft | None:
+    """The first parent on record that a record names, the dam before a sire."""
+    return next((drafts[name] for name in parents_named(birth) if name in drafts), None)
 
 
 def species_in(root: object) -> tuple[str, ...]:
-    """What collection.yaml seems to name as species, although something does not fit."""
+    """What a file seems to name as species, although something in it does not fit."""
     written = root.get("species") if isinstance(root, Table) else None
     names = written if isinstance(written, Items) else [written]
     return tuple(str(name) for name in names if isinstance(name, WrittenText))
-
-
-def _species_of(root: object) -> str | None:
-    written = root.get("species") if isinstance(root, Table) else None
-    return str(written) if isinstance(written, WrittenText) else None
 
 
 def with_sexes(animals: Mapping[str, Animal], clutches: Mapping[str, Clutch]) -> Mapping[str, Animal]:

@@ -37,7 +37,7 @@ ENDINGS = {
     "log": (".csv",),
     "sales": (".yaml", ".yml"),
 }
-OTHER_FOLDERS = ("photos", "ledger", "themes", "intake")
+RECORD_FOLDERS = (*ENDINGS, "photos", "ledger", "themes", "intake")
 _IF_EMPTY = {
     "collection.yaml": "put back what stood here, or begin again with `name: YOUR NAME`; never delete it: it makes the collection"
 }
@@ -147,17 +147,16 @@ class Folder:
 
     def look_for_strays(self) -> None:
         """Points out folders that look like records folders under another name, and what stands in the place of one."""
-        known = (*ENDINGS, *OTHER_FOLDERS)
         for entry in self._entries("."):
-            if entry.name in known and not entry.is_dir() and not entry.is_symlink():
+            if entry.name in RECORD_FOLDERS and not entry.is_dir() and not entry.is_symlink():
                 self.findings.report(
                     Place(entry.name),
                     "cannot-read",
                     "this is no folder; make one of this name, and put the records in it",
                 )
-            if entry.name.startswith(".") or not entry.is_dir() or entry.name in known:
+            if entry.name.startswith(".") or not entry.is_dir() or entry.name in RECORD_FOLDERS:
                 continue
-            meant = nearest(entry.name, known)
+            meant = nearest(entry.name, RECORD_FOLDERS)
             if meant is not None:
                 self.findings.report(
                     Place(entry.name),

@@ -11,7 +11,7 @@ import re
 from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import Any, Literal, NamedTuple
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.problem_codes import CODES
@@ -190,9 +190,35 @@ class AnimalDraft(Struct):
     clutch: ClutchRecord | None = None
 
     @property
+    def records(self) -> tuple[AnimalRecord | YoungRecord, ...]:
+        """Its own record, and the one in its clutch."""
+        return tuple(record for record in (self.own, self.young) if record is not None)
+
+    @property
+    def birth(self) -> AnimalRecord | ClutchRecord | None:
+        """The record that says when it hatched, and of whom."""
+        return self.clutch or self.own
+
+    @property
     def was(self) -> tuple[str, ...]:
-        written = (*(self.young.was if self.young else ()), *(self.own.was if self.own else ()))
-        return tuple(dict.fromkeys(str(name) for name in written))
+        return tuple(dict.fromkeys(str(name) for record in reversed(self.records) for name in record.was))
+
+
+class ClutchDraft(Struct):
+    """Everything written of one clutch: its record, the prose of its file, and its young."""
+
+    record: ClutchRecord
+    prose: str
+    young: list[AnimalDraft] = field(default_factory=list)
+
+
+def parents_named(birth: AnimalRecord | ClutchRecord | None) -> tuple[WrittenText, ...]:
+    """The parents that a record names, the dam first."""
+    if birth is None:
+        return ()
+    sire = birth.sire
+    fathers = [name for name, _ in (*sire.one_of, *sire.mixed)] if isinstance(sire, SireRecord) else [sire and sire.id]
+    return tuple(name for name in (birth.dam and birth.dam.id, *fathers) if name is not None)
 
 
 def with_parents_by_id(record: AnimalRecord | ClutchRecord, register: Register) -> Any:
@@ -229,9 +255,7 @@ def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
     """What both records say, as one; where they contradict, the clutch's stays and the other is reported."""
     at = Mark(draft.place)
     values: dict[str, Any] = {}
-    for record in (draft.young, draft.own):
-        if record is None:
-            continue
+    for record in reversed(draft.records):
         refuse_shows_and_looks(record, findings)
         for key in sorted(record.written & _JOINED):
             value, place = getattr(record, key), record.at.value(key)
@@ -337,12 +361,13 @@ class Known:
 
     def __init__(self, collection: Collection | None, register: Register | None = None) -> None:
         self.collection = collection
-        self.register = register if collection is None else Register.of(collection)
+        self.unread = collection is None and register is None
+        self.register = register or Register() if collection is None else Register.of(collection)
 
     def animal(self, name: WrittenText, findings: Findings) -> str | None:
         """The present id of an animal; None, with a problem, when there is none."""
-        entry = None if self.register is None else self.register.find(name)
-        if self.register is None or (entry is not None and self.collection is None):
+        entry = self.register.find(name)
+        if self.unread or (entry is not None and self.collection is None):
             return str(name)
         if entry is not None and entry.kind != "clutch":
             return entry.now
@@ -354,7 +379,7 @@ class Known:
 
     def as_written(self, name: str) -> str:
         """The id that a record gets for what was typed; the same text where that leads nowhere, to be reported there."""
-        entry = None if self.register is None else self.register.find(name)
+        entry = self.register.find(name)
         return name if entry is None else entry.now
 
     def animals(self, names: Iterable[WrittenText], findings: Findings) -> tuple[str, ...]:
@@ -364,16 +389,15 @@ class Known:
 
     def names(self, name: str) -> bool:
         """Whether something is called so, by an id or a name."""
-        register = self.register
-        return register is not None and (register.find(name) is not None or bool(register.ids_called(name)))
+        return self.register.find(name) is not None or bool(self.register.ids_called(name))
 
     def taken(self, name: str) -> bool:
         """Whether an animal or a clutch has, or had, that id, in any case."""
-        return self.register is not None and name.casefold() in self.register.entries
+        return name.casefold() in self.register.entries
 
     def clutch(self, name: str) -> Clutch | None:
         """A clutch by its id or name, whatever the case."""
-        entry = None if self.register is None else self.register.find(name)
+        entry = self.register.find(name)
         return None if self.collection is None or entry is None else self.collection.clutches.get(entry.now)
 
     def record(self, animal: str | None) -> Animal | None:

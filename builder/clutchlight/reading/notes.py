@@ -321,19 +321,18 @@ class _Reader:
 
     def _stranger(self, line: WrittenText, words: Sequence[WrittenText]) -> None:
         """Says of a line that begins with no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""
-        register = self.known.register
         told = _told(words)
         behind = _phrase(words)
         name = _text(line, words[: told[0]]) if told else None
         if behind is not None and behind[1] < len(words) and behind[1] not in told:
             name = _text(line, words[behind[1] :])
-        if name is None or (register is not None and register.find(name) is not None):
+        if name is None or self.known.register.find(name) is not None:
             what = (
                 f"'{line}' is not understood; write an animal and what happened, such as `goliath 860` or `nyx refused`"
             )
             self.findings.report(line.place, "note-line", what)
-        elif register is not None:
-            register.report_unknown("animal", name, self.findings)
+        else:
+            self.known.register.report_unknown("animal", name, self.findings)
 
     def _subjects(self, words: Sequence[WrittenText]) -> tuple[list[WrittenText], int]:
         """The animals that stand first, and how many words they take."""
@@ -354,8 +353,7 @@ class _Reader:
         """The animal, clutch or range that the first words name: the longest name goes first."""
         for count in range(min(len(words), _MOST_WORDS_OF_A_NAME), 0, -1):
             name = words[0].part(" ".join(words[:count]).rstrip(":"), 0)
-            register = self.known.register
-            if register is not None and (register.find(name) or register.ids_called(name)):
+            if self.known.names(name):
                 return [name], count
         if words and (".." in words[0] or "…" in words[0]):
             return each(words[0].part(words[0].rstrip(":"), 0), self.known, findings or Findings()), 1
