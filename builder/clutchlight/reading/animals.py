@@ -12,7 +12,7 @@ from pathlib import PurePosixPath
 
 from msgspec import Struct, field
 
-from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Stated, Status, When
+from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Species, Stated, Status, When
 from clutchlight.model.animals import genotypes_left, surely_hidden
 from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
@@ -46,15 +46,20 @@ class Surroundings(Struct):
     photos: frozenset[str]
     animals: dict[str, Animal] = field(default_factory=dict)
 
+    def names_of(self, species: str) -> Names:
+        """The names of a species. Of one that is not known, which is told elsewhere, there are none and none is missed."""
+        nothing = Species(species, name=species, scientific_name="", sex_system="ZW", loci={})
+        return self.names.get(species) or Names(nothing, quiet=True)
+
 
 def parent_in_place(
     record: ParentRecord | SireRecord, child: str, role: Role, species: str, around: Surroundings
 ) -> str:
     """Enters a nameless parent that was written in its child's record; returns its id."""
     parent = f"{child}:{role}"
-    names = around.names.get(species)
+    names = around.names_of(species)
     refuse_shows_and_looks(record, around.findings)
-    readings = () if names is None else readings_from(record, names, around.findings)
+    readings = readings_from(record, names, around.findings)
     around.animals[parent] = Animal(
         id=parent,
         species=species,
@@ -62,7 +67,7 @@ def parent_in_place(
         sex=SEX_OF_ROLE[role],
         egg=parent,
         readings=readings,
-        claims=() if names is None else claims_from(record.claims, readings, names, around.findings),
+        claims=claims_from(record.claims, readings, names, around.findings),
         status="elsewhere",
         publish="no",
         described_in=child,
@@ -74,7 +79,7 @@ def add_animal(
     draft: AnimalDraft, species: str, around: Surroundings, *, sire: str | None, dam: str | None, egg: str
 ) -> None:
     """Enters the animal of a draft. `sire`, `dam`: as its clutch has them, or None: as its own record has them."""
-    findings, names = around.findings, around.names.get(species)
+    findings, names = around.findings, around.names_of(species)
     facts = joined(draft, findings)
     own, clutch = draft.own, draft.clutch
     birth = draft.birth
@@ -91,7 +96,7 @@ def add_animal(
             "`stated` is for an animal with recorded parents; what was said of a founder goes into `claims`",
         )
     _check_whereabouts(facts, findings)
-    readings = () if names is None else readings_from(facts, names, findings)
+    readings = readings_from(facts, names, findings)
     places = {key: facts.at.value(key) for key in facts.written}
     if birth is not None:
         places |= {key: birth.at.value(key) for key in ("hatched", "sire", "dam") if key in birth.written}
@@ -108,9 +113,9 @@ def add_animal(
         clutch=None if clutch is None else str(clutch.id),
         egg=egg,
         readings=readings,
-        claims=() if has_parents or names is None else claims_from(facts.claims, readings, names, findings),
-        stated=() if names is None else stated_from(facts.stated, names, findings),
-        tests=() if names is None else tests_from(facts.tests, names, findings),
+        claims=() if has_parents else claims_from(facts.claims, readings, names, findings),
+        stated=stated_from(facts.stated, names, findings),
+        tests=tests_from(facts.tests, names, findings),
         left=None if facts.left is None else facts.left.latest(),
         status=facts.status or _unwritten_status(facts, clutch),
         photos=photos_from(facts.photos, around.photos, findings),

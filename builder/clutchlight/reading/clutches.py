@@ -14,6 +14,7 @@ from clutchlight.model.collection import SireKind
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from, reading_from
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import AnimalDraft, ClutchDraft
+from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import WrittenText
 
@@ -28,13 +29,12 @@ def add_clutch(draft: ClutchDraft, species: str, around: Surroundings) -> Clutch
     for young in drafts:
         sire = sires.certain if sires is not None else None
         add_animal(young, species, around, sire=sire, dam=dam, egg=eggs[young.id])
-    looked_for = _checked_for(record, species, around)
-    if looked_for:
-        kind = around.names[species].species
-        for young in drafts:
-            animal = around.animals[young.id]
-            readings = tuple(_with_checks(reading, looked_for, kind) for reading in animal.readings)
-            around.animals[young.id] = replace(animal, readings=readings)
+    names = around.names_of(species)
+    looked_for = tuple(look for name in record.checked for look in names.one_look(name, findings))
+    for young in drafts if looked_for else ():
+        animal = around.animals[young.id]
+        readings = tuple(_with_checks(reading, looked_for, names.species) for reading in animal.readings)
+        around.animals[young.id] = replace(animal, readings=readings)
     if len(drafts) == len(record.young):
         check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
@@ -46,8 +46,8 @@ def add_clutch(draft: ClutchDraft, species: str, around: Surroundings) -> Clutch
         not_by=_not_by(record, sires, around),
         dam=dam,
         young=tuple(young.id for young in drafts),
-        tally=tuple(_tally(line, looked_for, species, around) for line in record.tally),
-        set_aside=_set_aside(record.set_aside, species, around),
+        tally=tuple(_tally(line, looked_for, names, findings) for line in record.tally),
+        set_aside=_set_aside(record.set_aside, names, findings),
         photos=photos_from(record.photos, around.photos, findings),
         prose=draft.prose,
         places={key: record.at.value(key) for key in sorted(record.written)},
@@ -136,24 +136,11 @@ def _sex(draft: AnimalDraft) -> str | None:
     return next((record.sex for record in draft.records if record.sex not in (None, "unknown")), None)
 
 
-def _tally(line: TallyRecord, looked_for: tuple[str, ...], species: str, around: Surroundings) -> Tally:
-    names = around.names.get(species)
-    place = line.at.value("shows")
+def _tally(line: TallyRecord, looked_for: tuple[str, ...], names: Names, findings: Findings) -> Tally:
     if line.count == 0:
-        around.findings.report(line.at.value("count"), "bad-number", "a tally of 0 says nothing; leave the line out")
-    reading = Reading(None, place) if names is None else reading_from(line, None, names, around.findings)
-    checked = reading if names is None else _with_checks(reading, looked_for, names.species)
-    return Tally(line.count, line.sex or "unknown", checked)
-
-
-def _checked_for(record: ClutchRecord, species: str, around: Surroundings) -> tuple[str, ...]:
-    """The looks that were looked for in the whole clutch."""
-    names = around.names.get(species)
-    return (
-        ()
-        if names is None
-        else tuple(look for name in record.checked for look in names.one_look(name, around.findings))
-    )
+        findings.report(line.at.value("count"), "bad-number", "a tally of 0 says nothing; leave the line out")
+    reading = reading_from(line, None, names, findings)
+    return Tally(line.count, line.sex or "unknown", _with_checks(reading, looked_for, names.species))
 
 
 def _with_checks(reading: Reading, looked_for: tuple[str, ...], species: Species) -> Reading:
@@ -166,16 +153,9 @@ def _with_checks(reading: Reading, looked_for: tuple[str, ...], species: Species
     return replace(reading, without=tuple(dict.fromkeys((*reading.without, *missed))))
 
 
-def _set_aside(written: Mapping[WrittenText, WrittenText], species: str, around: Surroundings) -> Mapping[str, str]:
-    names = around.names.get(species)
-    if names is None:
-        return {}
-    found: dict[str, str] = {}
-    for trait, reason in written.items():
-        key = names.locus_of(trait, around.findings)
-        if key is not None:
-            found[key] = str(reason)
-    return MappingProxyType(found)
+def _set_aside(written: Mapping[WrittenText, WrittenText], names: Names, findings: Findings) -> Mapping[str, str]:
+    found = ((names.locus_of(trait, findings), str(reason)) for trait, reason in written.items())
+    return MappingProxyType({key: reason for key, reason in found if key is not None})
 
 
 def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -> None:

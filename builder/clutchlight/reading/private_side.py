@@ -5,7 +5,7 @@ It is read after the collection, because it names its animals. When the collecti
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
@@ -46,7 +46,7 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as
+from clutchlight.reading.strict import RecordShape, Shape, UnfitError, Value, read_as
 from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty, kind_of
 
 
@@ -59,16 +59,8 @@ def read_private(
     files = Folder(folder, findings)
     rows = _log(files, known, findings)
     check_future(findings)
-    plans = tuple(
-        plan
-        for record in _records(files, "season", PlanRecord, findings)
-        if (plan := _plan(record, known, findings)) is not None
-    )
-    sales = tuple(
-        sale
-        for record in _records(files, "sales", SaleRecord, findings)
-        if (sale := _sale(record, known, findings)) is not None
-    )
+    plans = tuple(_sound(_plan, _records(files, "season", PlanRecord, findings), known, findings))
+    sales = tuple(_sound(_sale, _records(files, "sales", SaleRecord, findings), known, findings))
     _check_sales(sales, findings)
     holdings = sorted(_holdings(public.private, known, findings), key=lambda holding: (holding.animal, holding.place))
     rules: Mapping[str, SeasonRules] = {}
@@ -109,6 +101,13 @@ def _records_of(root: Written | None, shape: type[Shape], findings: Findings) ->
             )
         elif (record := read_as(shape, item, findings)) is not None:
             yield record
+
+
+def _sound(
+    make: Callable[[Shape, Known, Findings], Value | None], records: Iterable[Shape], known: Known, findings: Findings
+) -> Iterator[Value]:
+    """What is made of each record that holds together."""
+    return (made for record in records if (made := make(record, known, findings)) is not None)
 
 
 # ---- plans
@@ -252,8 +251,7 @@ class SaleRecord(RecordShape, noun="a sale"):
 
 def sales_in(root: Written | None, known: Known, findings: Findings) -> tuple[Sale, ...]:
     """The sales of one file."""
-    records = _records_of(root, SaleRecord, findings)
-    return tuple(sale for record in records if (sale := _sale(record, known, findings)) is not None)
+    return tuple(_sound(_sale, _records_of(root, SaleRecord, findings), known, findings))
 
 
 def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
