@@ -10,7 +10,7 @@ lost.
 Paths of single files are text here: a site has thousands of them, each asked about several times.
 """
 
-# ruff: noqa: PTH102, PTH118, PTH123
+# ruff: noqa: PTH103, PTH118, PTH123
 
 from __future__ import annotations
 
@@ -20,7 +20,6 @@ import shutil
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from functools import lru_cache
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -201,43 +200,24 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, jou
     journal.begin()
     following = journal.following
     write(following / MANIFEST, manifest.to_bytes())
-    folders: dict[str, None] = {"": None}
+    for folder in sorted({address.rpartition("/")[0] for address in manifest.files}):
+        os.makedirs(os.path.join(following, folder), exist_ok=True)
     written: list[str] = []
     for address, content in manifest.files.items():
-        for folder in _folders_of(address):
-            if folder not in folders:
-                os.mkdir(os.path.join(following, folder))
-                folders[folder] = None
         target = os.path.join(following, address)
         if found.files.get(address) == content:
             _same_file(os.path.join(out, address), target)
         elif address in files.kept:
             raise FileNotFoundError(errno.ENOENT, "this file was deleted while the site was being built", out / address)
         else:
-            _put(target, files.made[address])
+            with open(target, "wb") as file:
+                file.write(files.made[address])
             written.append(target)
-    made = [os.path.join(following, folder) for folder in reversed(folders)]
+    made = [folder for folder, _, _ in os.walk(following, topdown=False)]
     from concurrent.futures import ThreadPoolExecutor  # takes a moment, and most commands write no site
 
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
         list(workers.map(flush, (*written, *made)))
-
-
-def _put(target: str, content: bytes) -> None:
-    with open(target, "wb") as file:
-        file.write(content)
-
-
-@lru_cache(maxsize=4096)
-def _folders_in(folder: str) -> tuple[str, ...]:
-    """A folder of the site and those that it lies in, outermost first."""
-    outer = folder.rpartition("/")[0]
-    return (*(_folders_in(outer) if outer else ()), folder)
-
-
-def _folders_of(address: str) -> tuple[str, ...]:
-    folder = address.rpartition("/")[0]
-    return _folders_in(folder) if folder else ()
 
 
 def _same_file(standing: str, target: str) -> None:

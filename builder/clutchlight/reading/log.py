@@ -27,8 +27,7 @@ from clutchlight.model.private import (
     plain_number,
 )
 from clutchlight.model.traits import grouped
-from clutchlight.reading.dates import read_date
-from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of
+from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of, when
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.strict import parsed
@@ -66,6 +65,7 @@ _DIED = "the command `died` writes it"
 MEANT: Mapping[str, str] = {"died": _DIED, "dead": _DIED, "sold": "the command `sold` writes it"}
 """What is no happening of the log but of the record."""
 EVENT = one_of(EVENTS, ALSO, MEANT, stranger="is no event of the log")
+DATE = when()
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
@@ -93,7 +93,7 @@ def row_from(row: Row, known: Known, findings: Findings) -> LogRow | None:
     for name in NEEDED:
         if name not in cells:
             findings.report(row.place, "missing-key", f"this row has no {name}; fill in the cell")
-    on = _date(cells["date"], findings) if "date" in cells else None
+    on = parsed(DATE, cells["date"], findings) if "date" in cells else None
     event = parsed(EVENT, cells["event"], findings) if "event" in cells else None
     animal, clutch = _subject(cells.get("animal"), event, known, findings)
     partner = known.animal(cells["with"], findings) if "with" in cells else None
@@ -154,15 +154,6 @@ def _odd(row: LogRow, before: LogRow) -> bool:
         return False
     many = max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number)
     return many and row.day - before.day <= timedelta(days=ODD_DAYS)
-
-
-def _date(cell: WrittenText, findings: Findings) -> When | None:
-    when = read_date(cell)
-    if isinstance(when, str):
-        findings.report(cell.place, "bad-date", when)
-        return None
-    findings.dates.append((cell.place, when))
-    return when
 
 
 def _subject(
