@@ -237,15 +237,13 @@ class _Checks:
 
     def _check_dates(self, animal: Animal) -> None:
         hatched = animal.hatched
+        events = {"sexed": animal.sexed, "came": animal.came, "left": animal.left}
         dated: list[tuple[str, When | None, Place]] = [
             *(("a test", test.on, test.place) for test in animal.tests),
             *(("a reading of its looks", reading.on, reading.place) for reading in animal.readings),
             *(("a photo", photo.on, photo.place) for photo in animal.photos),
+            *((f"`{key}`", event.on, animal.place_of(key)) for key, event in events.items() if event is not None),
         ]
-        for key in ("sexed", "came", "left"):
-            event = getattr(animal, key)
-            if event is not None:
-                dated.append((f"`{key}`", event.on, animal.place_of(key)))
         for said, when, place in dated:
             if _surely_before(when, hatched):
                 self._out_of_order(

@@ -22,7 +22,6 @@ from clutchlight.reading.shapes import (
     AnimalFacts,
     AnimalRecord,
     ClutchRecord,
-    ParentRecord,
     SeenRecord,
     SireRecord,
     YoungRecord,
@@ -60,10 +59,9 @@ class Register:
         present = (KnownId(one.id, "animal", one.place, one.id) for one in animals)
         clutches = (KnownId(one.id, "clutch", one.place, one.id) for one in collection.clutches.values())
         found.entries = {entry.id.casefold(): entry for entry in (*earlier, *present, *clutches)}
-        for animal in animals:
-            found.add_name(animal.name, animal.id)
-        for clutch in collection.clutches.values():
-            found.add_name(clutch.name, clutch.id)
+        records: list[Animal | Clutch] = [*animals, *collection.clutches.values()]
+        for record in records:
+            found.add_name(record.name, record.id)
         return found
 
     def add(self, name: WrittenText, kind: Kind, findings: Findings, now: str | None = None) -> bool:
@@ -282,27 +280,17 @@ def _same(key: str, first: Any, second: Any) -> bool:
 
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
     """Birth facts of an animal that stands in a clutch belong to the clutch."""
-    day, other = own.hatched, clutch.hatched
-    if day is not None and other is not None and (day.first, day.last) != (other.first, other.last):
-        _differs(own.at, "hatched", clutch, findings)
-    if own.dam is not None and not _same_parent(own.dam, clutch.dam.id):
-        _differs(own.at, "dam", clutch, findings)
+    days = [(day.first, day.last) for day in (own.hatched, clutch.hatched) if day is not None]
     only = clutch.sire.one_of[0][0] if len(clutch.sire.one_of) == 1 else None
-    if own.sire is not None and not _same_parent(own.sire, only):
-        _differs(own.at, "sire", clutch, findings)
-
-
-def _same_parent(parent: ParentRecord, other: WrittenText | None) -> bool:
-    return parent.id is not None and parent.id == other
-
-
-def _differs(at: Mark, key: str, clutch: ClutchRecord, findings: Findings) -> None:
-    place = clutch.at.value(key)
-    findings.report(
-        at.value(key),
-        "two-values",
-        f"`{key}` says something else in {place.file}, line {place.line}; it stands in the clutch, so leave it out here",
-    )
+    differs = {
+        "hatched": len(set(days)) > 1,
+        "dam": own.dam is not None and (own.dam.id is None or own.dam.id != clutch.dam.id),
+        "sire": own.sire is not None and (own.sire.id is None or own.sire.id != only),
+    }
+    for key in (key for key in differs if differs[key]):
+        place = clutch.at.value(key)
+        said = f"`{key}` says something else in {place.file}, line {place.line}; it stands in the clutch, so leave it out here"
+        findings.report(own.at.value(key), "two-values", said)
 
 
 _YOUNG = re.compile(r"(?P<clutch>.+)-[0-9]{1,3}")

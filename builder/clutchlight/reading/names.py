@@ -60,17 +60,14 @@ class Names:
         self.spelled: dict[str, str] = {}
         self.traits: dict[str, dict[tuple[str, str], None]] = {}
         for key, locus in species.loci.items():
-            self._take_in(key, locus)
+            for look in locus.look_names:
+                for name in (look, *locus.also_called.get(look, ())):
+                    self._add(name, Meaning((look,), (key,)))
+                    if look in locus.alleles:
+                        self.traits.setdefault(one_case(name), {})[key, look] = None
         for name, looks in species.combos.items():
             self._add(name, Meaning(looks, tuple(species.locus_of_look[look][0] for look in looks)))
         self.longest = max((len(name.split()) for name in self.meanings), default=1)
-
-    def _take_in(self, key: str, locus: Locus) -> None:
-        for look in locus.look_names:
-            for name in (look, *locus.also_called.get(look, ())):
-                self._add(name, Meaning((look,), (key,)))
-                if look in locus.alleles:
-                    self.traits.setdefault(one_case(name), {})[key, look] = None
 
     def _add(self, name: str, meaning: Meaning) -> None:
         self.meanings.setdefault(one_case(name), {})[meaning] = None
