@@ -43,7 +43,6 @@ from clutchlight.wording.words import (
     POSSIBLE_HET,
     Label,
     clause,
-    in_count,
     join_and,
     join_or,
     percent,
@@ -134,17 +133,12 @@ def trait_line(
         figure=label.figure or None,
         rest=label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
-        beside=first.count if first.grounds.kind == "assumption" or (counted and _leans(first)) else None,
+        beside=first.count if first.leans else None,
         grounds=grounds or (context.linked(page, first.cause) if prefix else None) or None,
         counted=first.snakes if prefix and counted else None,
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
-
-
-def _leans(trait: TraitStatement) -> bool:
-    """Whether its count says what it takes for granted."""
-    return not trait.harmful and trait.count != in_count(trait.carries)
 
 
 def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:

@@ -145,6 +145,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
+    assumed = grounds.kind == "assumption"
+    taking = asked.taking("now") if carries and not (assumed or locus.affects) else ""
     label = asked.label(figure, certain_by)
     return TraitStatement(
         locus=locus.key,
@@ -155,7 +157,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         carries=carries,
         percent=words.harm_percent(carries) if locus.affects else words.percent(carries),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}") if reviewed and carries else label,
-        count=_count(asked, figure, grounds),
+        count=_count(asked, figure, taking, assumed=assumed),
+        leans=assumed or (carries < 1 and bool(taking)),
         snakes="" if locus.affects else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
@@ -186,15 +189,14 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _count(asked: Asked, figure: Figure, grounds: Grounds) -> str:
+def _count(asked: Asked, figure: Figure, taking: str, *, assumed: bool) -> str:
     """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
     carries = figure.carries(asked.allele)
     if asked.locus.affects:
         return words.harm_count(asked.locus, asked.trait, figure)
-    if grounds.kind == "assumption":
+    if assumed:
         carries, share = asked.beside_assumption or (carries, None)
         return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
-    taking = asked.taking("now") if carries else ""
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 
 

@@ -36,6 +36,7 @@ class TraitStatement(Struct, frozen=True):
     """What is said of one mutant allele of one animal.
 
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
+    `leans`: the count says what it takes for granted, or what the chance is without an assumption.
     `snakes`: "Of every 3 snakes like this one, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
     nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
     of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `second_copy`: in
@@ -69,6 +70,7 @@ class TraitStatement(Struct, frozen=True):
     derived: tuple[str, ...] = ()
     other_sires: tuple[OtherSire, ...] = ()
     harmful: bool = False
+    leans: bool = False
     cause: Text = NO_WORDS
 
     @property
