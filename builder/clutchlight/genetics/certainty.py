@@ -82,9 +82,13 @@ class Certainty:
             yield moment, domains
 
     @cached_property
-    def _noticed(self) -> dict[tuple[int, int, int], int]:
-        """For (locus, egg, allele): the first moment at which propagation alone leaves only states with the allele."""
+    def _first(self) -> dict[tuple[int, int, int], int]:
+        """For (locus, egg, allele): the first moment at which propagation leaves only states with the allele.
+
+        Checked by a search one moment earlier, where propagation can have been a step behind.
+        """
         found: dict[tuple[int, int, int], int] = {}
+        early: list[tuple[int, int, int]] = []
         without = [
             [self._without(locus, allele) for allele in self._alleles(locus)] for locus in range(len(self.world.loci))
         ]
@@ -95,31 +99,26 @@ class Certainty:
                 changed = [
                     (locus, egg, mask) for locus, row in enumerate(domains.masks) for egg, mask in enumerate(row)
                 ]
-            for locus, number, mask in changed:
-                for allele, others in enumerate(without[locus], 1):
-                    if not mask & others:
-                        found.setdefault((locus, number, allele), moment)
+            noticed = [
+                (locus, number, allele)
+                for locus, number, mask in changed
+                for allele, others in enumerate(without[locus], 1)
+                if not mask & others and (locus, number, allele) not in found
+            ]
+            found.update(dict.fromkeys(noticed, moment))
+            to_check = [key for key in noticed if moment and self._may_be_late(*key, moment)]
+            if to_check:
+                with domains.as_at(seen):
+                    early += [key for key in to_check if not domains.fits(*key[:2], without[key[0]][key[2] - 1])]
             seen = domains.mark()
-        return found
-
-    @cached_property
-    def _first(self) -> dict[tuple[int, int, int], int]:
-        """The same, checked by a search one moment earlier, where propagation can have been a step behind."""
-        found = dict(self._noticed)
-        to_check: dict[int, list[tuple[int, int, int]]] = {}
-        for key, moment in found.items():
-            locus, number, allele = key
-            own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
-            if moment and own_look & self._without(locus, allele) and number not in self.world.like:
-                to_check.setdefault(moment - 1, []).append(key)
-        early: list[tuple[int, int, int]] = []
-        for moment, domains in self._through_time():
-            for key in to_check.get(moment, ()):
-                if not domains.fits(key[0], key[1], self._without(key[0], key[2])):
-                    early.append(key)
         for key in early:
             found[key] = self._bisected(*key, found[key] - 1)
         return found
+
+    def _may_be_late(self, locus: int, number: int, allele: int, moment: int) -> bool:
+        """Whether a search could have forced at an earlier moment what propagation forces at this one."""
+        own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
+        return bool(own_look & self._without(locus, allele)) and number not in self.world.like
 
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
         """The first moment from which the egg is forced to carry the allele; None: it never is."""

@@ -31,12 +31,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from fractions import Fraction
 from functools import cached_property
-from math import lcm
 from operator import itemgetter
 
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, weight_of
+from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, proportioned, weight_of
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -56,6 +55,7 @@ class LocusEvidence:
         self.ignored: frozenset[int] = frozenset()  # eggs whose looks and tests are left out for a question
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
+        self._read: dict[str, tuple[tuple[int, int], ...]] = {}
         self._looks_at: dict[int, dict[int, int]] = {}  # now, and at the moment that was asked about last
         self._priors: dict[tuple[object, ...], tuple[Weight, ...]] = {}
         self._in_question: Callable[[int, int], bool] | None = None
@@ -187,11 +187,18 @@ class LocusEvidence:
     def _seen(self, egg: Egg, moment: int, *, standing: bool) -> int:
         mask = self.states.full
         for ident in egg.animals:
-            rows = self.timeline.readings.get(ident, ())
-            in_force = [row for row in rows if row[0] <= moment][-1:]
-            if in_force and not (standing and in_force[0] is not rows[-1]):
-                mask &= self.reading_mask(in_force[0][1])
+            rows = self._masks_of(ident)
+            in_force = next((row for row in reversed(rows) if row[0] <= moment), None)
+            if in_force is not None and not (standing and in_force is not rows[-1]):
+                mask &= in_force[1]
         return mask & self._counted(egg, moment)
+
+    def _masks_of(self, ident: str) -> tuple[tuple[int, int], ...]:
+        """What each reading of an animal leaves open, with the moment from which it counts."""
+        if ident not in self._read:
+            rows = self.timeline.readings.get(ident, ())
+            self._read[ident] = tuple((since, self.reading_mask(reading)) for since, reading in rows)
+        return self._read[ident]
 
     def _counted(self, egg: Egg, moment: int) -> int:
         """What the tally row of a hatchling without a record leaves open, from its hatching on."""
@@ -350,8 +357,7 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
     for allele, claim in claimed:
         if claim.came_from is not None and states.linked:
             _fix_phase(states, weights, allele, claim.came_from)
-    scale = lcm(*(weight.denominator for _, weight in weights))
-    return tuple(weight_of(order, int(weight * scale)) for order, weight in weights)
+    return tuple(map(weight_of, (order for order, _ in weights), proportioned([weight for _, weight in weights])))
 
 
 def _founder_weight(
@@ -416,11 +422,8 @@ def as_claimed(states: States, prior: Sequence[Weight], claims: Sequence[Claim],
         least = least_order(prior[state] for state in group)
         whole = sum(leading(prior[state]) for state in group if order_of(prior[state]) == least)
         shares |= {s: (order_of(prior[s]) - least, leading(prior[s]) * chance / whole) for s in group}
-    scale = lcm(*(share.denominator for _, share in shares.values()))
-    return tuple(
-        weight_of(shares[state][0], int(shares[state][1] * scale)) if state in shares else 0
-        for state in range(states.count)
-    )
+    found = dict(zip(shares, proportioned([share for _, share in shares.values()]), strict=True))
+    return tuple(weight_of(shares[state][0], found[state]) if state in shares else 0 for state in range(states.count))
 
 
 def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> tuple[Weight, ...]:
@@ -436,8 +439,7 @@ def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> 
         rest -= share
         whole = sum(groups[order].values())
         shares |= {state: share * weight / whole for state, weight in groups[order].items()}
-    scale = lcm(*(share.denominator for share in shares.values()))
-    return tuple(int(shares[state] * scale) if state in shares else 0 for state in range(len(prior)))
+    return proportioned([shares.get(state, Fraction(0)) for state in range(len(prior))])
 
 
 def counting(tests: Iterable[LabTest]) -> list[LabTest]:
@@ -474,5 +476,4 @@ def weights(tests: Sequence[LabTest], states: States, looks: int) -> tuple[int, 
         allele = states.locus.allele_number(test.trait)
         for index, pair in enumerate(states.pairs):
             found[index] *= 1 - test.error if pair.count(allele) == test.copies else test.error / others
-    scale = lcm(*(weight.denominator for weight in found))
-    return tuple(int(weight * scale) for weight in found)
+    return proportioned(found)

@@ -31,7 +31,7 @@ from msgspec import Struct
 from clutchlight.genetics.pedigree import Branch, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, weight_of
+from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, proportioned, weight_of
 from clutchlight.genetics.tree import Table
 from clutchlight.genetics.world import World
 
@@ -339,9 +339,7 @@ class Factors:
 
     def _choice_table(self, rule: FactorRule) -> Table:
         family = self.pedigree.families[rule.family]
-        chances = [family.branches[branch].chance for branch in self.left((rule.family, rule.egg))]
-        scale = lcm(*(chance.denominator for chance in chances))
-        return [int(chance * scale) for chance in chances]
+        return [*proportioned([family.branches[branch].chance for branch in self.left((rule.family, rule.egg))])]
 
     def _founder_table(self, rule: FactorRule) -> Table:
         egg, evidence = self.pedigree.eggs[rule.egg], self.evidence[rule.locus]

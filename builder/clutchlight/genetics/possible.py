@@ -16,6 +16,7 @@ Source     genotype elimination: Lange & Goradia 1987, Am J Hum Genet 40:250-256
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from typing import Literal
 
 from clutchlight.genetics.pedigree import Family, Pedigree
@@ -116,6 +117,17 @@ class Domains:
         self.choices[key] = kept
         for position in range(len(self.states)):
             self._waiting[position, key[0]] = None
+
+    @contextmanager
+    def as_at(self, mark: int) -> Iterator[None]:
+        """The domains as they were when the trail was that long; afterwards as they are now."""
+        trail, masks, choices = self._trail[mark:], self.narrowed_since(mark), dict(self.choices)
+        self.undo(mark)
+        yield
+        for locus, egg, mask in masks:
+            self.masks[locus][egg] = mask
+        self.choices.update(choices)
+        self._trail += trail
 
     def narrowed_since(self, mark: int) -> list[tuple[int, int, int]]:
         """(locus, egg, present domain) for every egg narrowed since the trail was that long."""

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from fractions import Fraction
-from math import gcd
+from math import gcd, lcm
 from typing import TypeVar
 
 KEPT = 1 << 20
@@ -106,6 +106,12 @@ def lowest(weights: Sequence[Weight]) -> list[int]:
     """What stays of each of some weights beside the others: its coefficient at the lowest power of them all."""
     least = least_order(weights)
     return [coeff_at(weight, least) if weight else 0 for weight in weights]
+
+
+def proportioned(shares: Sequence[Fraction]) -> tuple[int, ...]:
+    """The shares as whole numbers: each by their common denominator."""
+    scale = lcm(*(share.denominator for share in shares))
+    return tuple(share.numerator * (scale // share.denominator) for share in shares)
 
 
 def gathered(chances: Iterable[tuple[Of, Fraction]]) -> dict[Of, Fraction]:

@@ -14,7 +14,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 from functools import cache
+from itertools import accumulate
 from math import comb, lcm
+from operator import mul
 from typing import Literal
 
 from msgspec import Struct
@@ -167,16 +169,13 @@ def _alike(tried: int, rate: Fraction, alike: Fraction) -> tuple[Fraction, ...]:
     """How many of so many succeed, each with chance `rate`, any two of them with correlation `alike`."""
     if alike and rate < 1:
         weight = (1 - alike) / alike
-        yes, no = rate * weight, (1 - rate) * weight
+        yes, no, whole = (_rising(start, tried) for start in (rate * weight, (1 - rate) * weight, weight))
         return tuple(
-            comb(tried, number) * _rising(yes, number) * _rising(no, tried - number) / _rising(weight, tried)
-            for number in range(tried + 1)
+            comb(tried, number) * yes[number] * no[tried - number] / whole[tried] for number in range(tried + 1)
         )
     return tuple(comb(tried, number) * rate**number * (1 - rate) ** (tried - number) for number in range(tried + 1))
 
 
-def _rising(start: Fraction, factors: int) -> Fraction:
-    found = Fraction(1)
-    for step in range(factors):
-        found *= start + step
-    return found
+def _rising(start: Fraction, most: int) -> list[Fraction]:
+    """The products of 0, 1, … `most` of start, start + 1, …"""
+    return list(accumulate((start + step for step in range(most)), mul, initial=Fraction(1)))

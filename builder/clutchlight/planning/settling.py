@@ -27,7 +27,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.pairs import Members
 from clutchlight.genetics.states import Kind, States
-from clutchlight.genetics.terms import gathered
+from clutchlight.genetics.terms import gathered, proportioned
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.hiding import Hiding, Untold
 
@@ -118,7 +118,7 @@ class _Clutch:
         kinds, able = self._kinds()
         ways = len(self.brood.sires) if not self.brood.mixed else 1
         scale = lcm(*(chance.denominator for column in kinds for chance in column), 1)
-        columns = [[int(chance * scale) for chance in column] for column in kinds]
+        columns = [[chance.numerator * (scale // chance.denominator) for chance in column] for column in kinds]
         of_number = self._of_number()
         if sum(comb(number + len(columns) - 1, number) for number in of_number) > WAYS:
             raise TooManyOutcomesError
@@ -156,8 +156,7 @@ class _Clutch:
     def _shares(self, ways: int) -> tuple[int, ...]:
         """For each law the chances of its sires, up to a factor."""
         shares = [share for _, share in self.brood.sires] if ways > 1 else [Fraction(1)]
-        parts = lcm(*(share.denominator for share in shares))
-        return tuple(int(share * parts) for share in shares) * len(self.laws)
+        return proportioned(shares) * len(self.laws)
 
     def _of_number(self) -> dict[int, tuple[Fraction, ...]]:
         """The chance of each number of hatchlings, by each supposition."""
@@ -451,13 +450,16 @@ class AtOneLocus:
         highest = max(share for _, share, _ in silent)
         lasting = [(chance, carries) for chance, share, carries in silent if share == highest]
         never = sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting)
-        weights = [chance for chance, _, _ in silent]
+        weights, shares = (
+            proportioned([chance for chance, _, _ in silent]),
+            proportioned([share for _, share, _ in silent]),
+        )
         for young in range((SOON if never else MOST_NEEDED) + 1):
-            carries = sum((w for w, (_, _, has) in zip(weights, silent, strict=True) if has), Fraction(0))
-            whole = sum(weights, Fraction(0))
+            carries = sum(weight for weight, (_, _, has) in zip(weights, silent, strict=True) if has)
+            whole = sum(weights)
             if not whole:
                 return None
             if carries < below * whole:
                 return young
-            weights = [w * share for w, (_, share, _) in zip(weights, silent, strict=True)]
+            weights = tuple(map(mul, weights, shares))
         return None
