@@ -122,8 +122,8 @@ class Names:
         if found is None or one_case(piece) in self.meanings or not (found["first"] or found["last"]):
             return piece, None
         word = "first" if found["first"] else "last"
-        rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
-        return rest, piece.part(found[word], found.start(word))
+        rest = piece.group(found, "rest") if found["rest"] else None
+        return rest, piece.group(found, word)
 
     def _line_not_known(self, name: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
@@ -143,7 +143,7 @@ class Names:
 
     def _breath(self, piece: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """The looks of "Pastel Banana": the fewest names that the words can be parted into."""
-        words = [piece.part(found.group(), found.start()) for found in _WORD.finditer(piece)]
+        words = [piece.group(found) for found in _WORD.finditer(piece)]
         ways = self._ways(words)
         if not ways[-1]:
             reached = max(index for index, found in enumerate(ways) if found)
@@ -360,7 +360,7 @@ def _claims(part: WrittenText, hidden: re.Match[str], names: Names, findings: Fi
     """What is said of one trait, or of several named in one breath."""
     chance = _chance(part, hidden, findings)
     found = []
-    for name in part.part(hidden["trait"], hidden.start("trait")).pieces(_SEVERAL):
+    for name in part.group(hidden, "trait").pieces(_SEVERAL):
         named = names.trait(name, findings)
         if named is not None and chance is not None:
             found.append(Claim(named[0].key, named[1], chance, name.place))

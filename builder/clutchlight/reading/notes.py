@@ -141,12 +141,12 @@ class _Reader:
     def _begins_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
         """Whether a line begins with a day, or with what may be meant as one; it is read then."""
         for count in range(min(_MOST_WORDS_OF_A_DAY, len(words) - 1), 0, -1):
-            begun = line[: _end(words[count - 1]) - line.column + 1]
+            begun = _span(line, words[0], words[count - 1])
             day = self.days.said(begun)
             if day is None:
                 continue
             begins = next((at for at in range(count, len(words)) if words[at] not in _APART), count)
-            rest = line.part(*_after(line, words[begins]))
+            rest = _span(line, words[begins])
             if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
                 self.days.begin(line, day if isinstance(day, NoDay) else not_understood(line))
             elif isinstance(day, NoDay):
@@ -169,7 +169,7 @@ class _Reader:
             return False
         for count in range(min(_MOST_WORDS_OF_A_DAY, len(words) - 2), 0, -1):
             begins, before = words[-count], words[:-count]
-            said, _ = _after(line, begins)
+            said = _span(line, begins)
             day = self.days.said(said) if _surely_a_day(said) else None
             if day is None:
                 continue
@@ -180,8 +180,7 @@ class _Reader:
                 self.days.doubt(line.place, day)
                 return True
             entry = before[:-1] if _folded(before[-1]) in (*_APART, "on") else before
-            rest = line.part(line[: _end(entry[-1]) - line.column + 1], 0)
-            self._entry(rest, day, dated=self.days.by_date(said, day))
+            self._entry(_span(line, words[0], entry[-1]), day, dated=self.days.by_date(said, day))
             return True
         return False
 
@@ -366,17 +365,14 @@ def _without(text: WrittenText, pattern: re.Pattern[str]) -> WrittenText:
 
 
 def _words(line: WrittenText) -> list[WrittenText]:
-    return [line.part(found[0], found.start()) for found in _WORD.finditer(line)]
+    return [line.group(found) for found in _WORD.finditer(line)]
 
 
-def _end(word: WrittenText) -> int:
-    return word.column + len(word) - 1
-
-
-def _after(line: WrittenText, word: WrittenText) -> tuple[str, int]:
-    """What is left of a line from a word on, and where."""
-    offset = word.column - line.column
-    return line[offset:], offset
+def _span(line: WrittenText, first: WrittenText, last: WrittenText | None = None) -> WrittenText:
+    """What stands in a line from one word to another, or to its end."""
+    start = first.column - line.column
+    end = len(line) if last is None else last.column + len(last) - line.column
+    return line.part(line[start:end], start)
 
 
 def _folded(word: str) -> str:
@@ -445,9 +441,9 @@ def _text(line: WrittenText, words: Sequence[WrittenText]) -> WrittenText | None
         words = words[1:]
     if not words:
         return None
-    start = words[0].column - line.column
-    said = line[start : _end(words[-1]) - line.column + 1].rstrip(" ,;.")
-    return line.part(said, start) if said else None
+    whole = _span(line, words[0], words[-1])
+    said = whole.rstrip(" ,;.")
+    return whole.part(said, 0) if said else None
 
 
 def _number(

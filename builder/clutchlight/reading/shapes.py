@@ -55,57 +55,23 @@ _YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel P
 _TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
 
 
-def young_from_text(text: WrittenText) -> Table:
-    """The long form of one hatchling's line."""
-    found = _YOUNG.fullmatch(text) if len(text) <= _MAX_LENGTH else None
-    if found is None:
-        if len(text) <= _MAX_LENGTH and _TALLY.fullmatch(text):
-            raise UnfitError(
-                "bad-short-form", f"'{text}' counts hatchlings that are not kept apart; move it to `tally:`", text.place
-            )
-        raise UnfitError("bad-short-form", f"'{text}' is not a hatchling's line; {_YOUNG_FORM}", text.place)
-    values: dict[str, Written] = {"#": text.part(str(int(found["number"])), 0)}
-    _sex_and_looks(text, found["rest"], found.start("rest"), values)
-    if found["after"] is not None and found["after"].strip():
-        _status_and_price(text, found["after"], found.start("after"), values)
-    return Table.of(text.place, **values)
-
-
-def tally_from_text(text: WrittenText) -> Table:
-    """The long form of one line of a tally."""
-    found = _TALLY.fullmatch(text) if len(text) <= _MAX_LENGTH else None
-    if found is None:
-        raise UnfitError("bad-short-form", f"'{text}' is not a tally line; {_TALLY_FORM}", text.place)
-    values: dict[str, Written] = {"count": text.part(found["count"], 0)}
-    _sex_and_looks(text, found["rest"], found.start("rest"), values)
-    if "shows" not in values:
-        raise UnfitError("bad-short-form", f"'{text}' names no look; {_TALLY_FORM}", text.place)
-    return Table.of(text.place, **values)
-
-
-def _sex_and_looks(text: WrittenText, rest: str, offset: int, values: dict[str, Written]) -> None:
-    first = _SEX.match(rest)
+def _sex_and_looks(written: WrittenText) -> dict[str, WrittenText]:
+    found: dict[str, WrittenText] = {}
+    first = _SEX.match(written)
     if first is not None and first[1].casefold() in SEXES:
-        values["sex"] = text.part(first[1], offset)
-        rest, offset = rest[first.end() :], offset + first.end()
-    looks = rest.strip()
-    if looks:
-        listed = Items([text.part(looks, offset + len(rest) - len(rest.lstrip()))])
-        listed.place = listed[0].place
-        values["shows"] = listed
+        found["sex"] = written.group(first, 1)
+        written = written.part(written[first.end() :], first.end())
+    if looks := written.trimmed():
+        found["shows"] = looks
+    return found
 
 
-def _status_and_price(text: WrittenText, after: str, offset: int, values: dict[str, Written]) -> None:
-    found = _PRICE_STATUS.fullmatch(after) or _STATUS_PRICE.fullmatch(after)
+def _status_and_price(written: WrittenText) -> dict[str, WrittenText]:
+    found = _PRICE_STATUS.fullmatch(written) or _STATUS_PRICE.fullmatch(written)
     if found is None:
-        raise UnfitError(
-            "bad-short-form",
-            f"'{after.strip()}' is not a status and price; {_YOUNG_FORM}",
-            text.part(after, offset).place,
-        )
-    for key in ("status", "price"):
-        if found[key]:
-            values[key] = text.part(found[key].strip(), offset + found.start(key))
+        said = f"'{written.strip()}' is not a status and price; {_YOUNG_FORM}"
+        raise UnfitError("bad-short-form", said, written.place)
+    return {key: written.group(found, key).trimmed() for key in ("status", "price") if found[key]}
 
 
 _DIED = "write `left: {how: died}`, with `on` if the day is known"
@@ -372,7 +338,18 @@ class YoungRecord(AnimalFacts, noun="a hatchling"):
 
     @classmethod
     def from_short(cls, value: WrittenText | Items) -> Table:
-        return young_from_text(value) if isinstance(value, WrittenText) else super().from_short(value)
+        if not isinstance(value, WrittenText):
+            return super().from_short(value)
+        found = _YOUNG.fullmatch(value) if len(value) <= _MAX_LENGTH else None
+        if found is None:
+            if len(value) <= _MAX_LENGTH and _TALLY.fullmatch(value):
+                said = f"'{value}' counts hatchlings that are not kept apart; move it to `tally:`"
+                raise UnfitError("bad-short-form", said)
+            raise UnfitError("bad-short-form", f"'{value}' is not a hatchling's line; {_YOUNG_FORM}")
+        values = {"#": value.part(str(int(found["number"])), 0), **_sex_and_looks(value.group(found, "rest"))}
+        if found["after"] is not None and found["after"].strip():
+            values |= _status_and_price(value.group(found, "after"))
+        return Table.of(value.place, **values)
 
 
 class TallyRecord(RecordShape, noun="a tally line"):
@@ -386,7 +363,15 @@ class TallyRecord(RecordShape, noun="a tally line"):
 
     @classmethod
     def from_short(cls, value: WrittenText | Items) -> Table:
-        return tally_from_text(value) if isinstance(value, WrittenText) else super().from_short(value)
+        if not isinstance(value, WrittenText):
+            return super().from_short(value)
+        found = _TALLY.fullmatch(value) if len(value) <= _MAX_LENGTH else None
+        if found is None:
+            raise UnfitError("bad-short-form", f"'{value}' is not a tally line; {_TALLY_FORM}")
+        values = {"count": value.group(found, "count"), **_sex_and_looks(value.group(found, "rest"))}
+        if "shows" not in values:
+            raise UnfitError("bad-short-form", f"'{value}' names no look; {_TALLY_FORM}")
+        return Table.of(value.place, **values)
 
 
 class ClutchRecord(RecordShape, noun="a clutch"):

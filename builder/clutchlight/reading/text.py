@@ -188,16 +188,23 @@ class WrittenText(str):
         """A piece of this text that begins `offset` characters into it."""
         return WrittenText.put(value, self.file, self.line, self.column + offset)
 
+    def group(self, found: re.Match[str], group: str | int = 0) -> WrittenText:
+        """The piece of this text that a group of a match is."""
+        return self.part(found[group], found.start(group))
+
+    def trimmed(self) -> WrittenText:
+        """This text without the spaces around it."""
+        return self.part(self.strip(), len(self) - len(self.lstrip()))
+
     def pieces(self, apart: re.Pattern[str]) -> Items:
         """What stands between the matches of a pattern, without the spaces around; empty pieces are left out."""
         found, start = Items(), 0
         found.place = self.place
         for mark in (*apart.finditer(self), None):
-            end = mark.start() if mark is not None else len(self)
-            piece = self[start:end]
-            if piece.strip():
-                found.append(self.part(piece.strip(), start + len(piece) - len(piece.lstrip())))
-            start = mark.end() if mark is not None else end
+            piece = self.part(self[start : mark.start() if mark else None], start).trimmed()
+            if piece:
+                found.append(piece)
+            start = mark.end() if mark else start
         return found
 
 
