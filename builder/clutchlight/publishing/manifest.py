@@ -12,10 +12,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
-from typing import TypeGuard
 
-from msgspec import Struct, field
+from msgspec import Struct, ValidationError, convert, field
 
 MANIFEST = ".clutchlight.json"
 FORMAT = 2
@@ -66,16 +66,13 @@ def read_manifest(folder: Path) -> Manifest | None:
         listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
     except (FileNotFoundError, NotADirectoryError, ValueError, RecursionError):
         return None
-    if not isinstance(listed, dict) or listed.get("made_by") != "clutchlight" or not _texts(listed.get("files")):
+    if not isinstance(listed, dict) or listed.get("made_by") != "clutchlight":
         return None
-    asked, rendering, pages = (listed.get(key) for key in ("asked", "rendering", "pages"))
-    if listed.get("format") != FORMAT or not _texts({"asked": asked, "rendering": rendering}) or not _texts(pages):
-        return Manifest(str(listed.get("kind")), listed["files"])
-    return Manifest(str(listed.get("kind")), listed["files"], str(asked), str(rendering), pages)
-
-
-def _texts(value: object) -> TypeGuard[dict[str, str]]:
-    return isinstance(value, dict) and all(isinstance(text, str) for text in value.values())
+    older = {key: listed.get(key) for key in ("kind", "files")}
+    for known in (listed, older) if listed.get("format") == FORMAT else (older,):
+        with suppress(ValidationError):
+            return convert(known, Manifest)
+    return None
 
 
 def content_hash(content: bytes) -> str:

@@ -159,10 +159,10 @@ class Names:
             )
             return None
         looks: list[str] = []
-        for name, start in zip(self._names_of(words, ways[-1][0]), (0, *ways[-1][0]), strict=False):
+        for name in self._names_of(words, ways[-1][0]):
             meanings = tuple(self.meanings[one_case(name)])
             if len(meanings) > 1:
-                self._which(words[start].part(name, 0), meanings, findings)
+                self._which(name, meanings, findings)
                 return None
             looks.extend(meanings[0].looks)
         return tuple(looks)
@@ -179,8 +179,9 @@ class Names:
         return ways
 
     @staticmethod
-    def _names_of(words: Sequence[str], way: tuple[int, ...]) -> list[str]:
-        return [" ".join(words[start:end]) for start, end in zip((0, *way), way, strict=False)]
+    def _names_of(words: Sequence[WrittenText], way: tuple[int, ...]) -> list[WrittenText]:
+        bounds = zip((0, *way), way, strict=False)
+        return [words[start].part(" ".join(words[start:end]), 0) for start, end in bounds]
 
     def _which(self, name: WrittenText, meanings: Sequence[Meaning], findings: Findings) -> None:
         choices = [" ".join(meaning.looks) for meaning in meanings]
@@ -275,7 +276,7 @@ class Names:
         bare = _HET.sub("", name).strip()
         if bare != name and one_case(bare) in self.traits:
             return f"write '{self.spelled[one_case(bare)]}' alone"
-        words = bare.split()
+        words = [name.part(word, 0) for word in bare.split()]
         if ways := self._ways(words)[-1]:
             return f"these are several: write {in_words(self._names_of(words, ways[0]), 'and')} each by itself"
         found = nearest(bare or name, (self.spelled[trait] for trait in self.traits))

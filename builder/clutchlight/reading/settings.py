@@ -10,7 +10,6 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from clutchlight.model import Settings
 from clutchlight.model.collection import CLAIM_TRUST, DOUBT_BELOW, MENTION_FROM, UNRECORDED_CARRIERS, DatesBegin
 from clutchlight.model.private import STAGES, SeasonRules
-from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
     Chance,
@@ -20,7 +19,6 @@ from clutchlight.reading.fields import (
     Number,
     Rare,
     Sentences,
-    Slug,
     TextsByName,
     Trust,
     Words,
@@ -104,8 +102,8 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     contact: TextsByName = EMPTY
     web_address: Annotated[str, _web_address] | None = None
     currency: Annotated[str, _currency] | None = None
-    theme: Slug | None = None
-    thresholds: ThresholdsRecord | None = None
+    theme: Annotated[str, parse_slug] = "paper"
+    thresholds: ThresholdsRecord = ThresholdsRecord()
     unrecorded: Rare = UNRECORDED_CARRIERS
     claim_trust: Trust = CLAIM_TRUST
     law: Sentences = ()
@@ -133,17 +131,13 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
             "`collection_id` is missing; it names this collection for good, so that feeds stay the same feeds: add the line"
             f" `collection_id: {offered}` and never change it",
         )
-    thresholds = record.thresholds
     return record.as_value(
         Settings,
         collection_id=record.collection_id or "",
         species=tuple(dict.fromkeys(str(key) for key in record.species)),
-        contact={str(key): str(text) for key, text in record.contact.items()},
-        theme="paper" if record.theme is None else str(record.theme),
-        mention_from=thresholds.mention_from if thresholds else MENTION_FROM,
-        doubt_below=thresholds.doubt_below if thresholds else DOUBT_BELOW,
+        mention_from=record.thresholds.mention_from,
+        doubt_below=record.thresholds.doubt_below,
         publish_from_log=tuple(dict.fromkeys(record.publish_from_log)),
-        place=Place("collection.yaml", record.at.place.line, record.at.place.column),
     )
 
 

@@ -164,6 +164,8 @@ def _plain(value: object) -> object:
         return value.as_value(value.makes) if value.makes is not None else value
     if isinstance(value, WrittenText):
         return str(value)
+    if isinstance(value, dict):
+        return {str(key): _plain(one) for key, one in value.items()}
     return tuple(_plain(one) for one in value) if isinstance(value, tuple) else value
 
 

@@ -19,6 +19,7 @@ from msgspec import Struct
 
 from clutchlight.problem_codes import CODES
 from clutchlight.reading.findings import slips as count_slips
+from clutchlight.reading.log import ALSO
 
 TOPICS = ("records", "figures", "outputs", "themes", "words")
 PROBLEMS = "problems"
@@ -61,8 +62,9 @@ def _written(topic: str) -> Iterator[Explanation]:
     for fields in yaml.load(text, Loader=yaml.CBaseLoader):  # noqa: S506 - texts only: no word means true
         for several in ("of", "also"):
             fields[several] = tuple(fields.get(several, ()))
-        if LOG_EVENT in fields["of"] and fields["also"]:
-            fields["says"] += f"\n\nAlso understood: {', '.join(fields['also'])}."
+        if LOG_EVENT in fields["of"] and (words := [word for word, event in ALSO.items() if event == fields["name"]]):
+            fields["also"] = tuple(words)
+            fields["says"] += f"\n\nAlso understood: {', '.join(words)}."
         yield Explanation(topic, **fields)
 
 
