@@ -9,14 +9,14 @@ from msgspec.structs import replace
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import Species
+from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
 from clutchlight.planning.doubt import Doubted, doubts
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Odds, checked_pair, odds
 from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.problems import COMMAND_LINE, RecordsError
-from clutchlight.reading.findings import Findings, or_nearest
+from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, animal_called
 from clutchlight.reading.names import Names, is_description, quoted, with_described
 from clutchlight.reading.text import WrittenText
@@ -47,25 +47,28 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     """
     record = animal_called(book.collection, animal)
     species = book.collection.species[record.species]
+    asked = _trait(species, trait) if trait is not None else None
     found: list[Why] = []
-    named = {
-        alias.casefold(): (locus, name)
-        for locus in species.computed_loci
-        for name in locus.alleles
-        for alias in (name, *locus.also_called.get(name, ()))
-    }
-    if trait is not None and trait.casefold() not in named:
-        hint = or_nearest(trait, named, meant={key: name for key, (_, name) in named.items()})
-        raise RecordsError.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")
-    for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
+    for locus in book.inference.loci_in_play(record.species) if asked is None else [asked[0]]:
         for allele, name in enumerate(locus.alleles, 1):
-            if trait is None or named[trait.casefold()][1] == name:
+            if asked is None or asked[1] == name:
                 derived = why(Asked(book.telling_its_owner, record, locus, allele))
-                if isinstance(derived, Why) and (trait is not None or derived.carries):
+                if isinstance(derived, Why) and (asked is not None or derived.carries):
                     found.append(derived)
-                elif isinstance(derived, NotComputed) and trait is not None:
+                elif isinstance(derived, NotComputed) and asked is not None:
                     raise RecordsError.at(record.place, "not-computed", f"the figure of '{name}' is not computed")
     return tuple(found)
+
+
+def _trait(species: Species, typed: str) -> tuple[Locus, str]:
+    """The locus and the allele of a computed trait, by any of its names. Raises RecordsError."""
+    findings = Findings()
+    found = Names(species).trait(WrittenText.at(typed, COMMAND_LINE), findings)
+    if found is None:
+        raise RecordsError(tuple(findings.problems))
+    if found[0] not in species.computed_loci:
+        raise RecordsError.at(COMMAND_LINE, "unknown-trait", f"'{typed}' is no computed trait of {species.name}")
+    return found
 
 
 def no_figure(book: Book, name: str) -> str:

@@ -101,6 +101,14 @@ def test_the_receipt_says_what_is_owed(tmp_path: Path, theme: Theme, keys: str, 
     assert said in papers(tmp_path, theme, f"- {{animals: [C26-01-1], buyer: Ada, {keys}}}\n")["sale-C26-01-1.html"]
 
 
+def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Path, theme: Theme) -> None:
+    """The animal died before its hand-over, and no payment is on record."""
+    dead = f"{FAMILY_ANIMALS}- {{id: Q-1, sex: male, hatched: 2024-07-01, shows: normal, left: {{how: died, on: 2026-11-10}}}}\n"
+    sale = "- {animals: [Q-1], buyer: Ada, agreed: 100, deposit: 30, held: 2026-11-01}\n"
+    lines = papers(tmp_path, theme, sale, animals=dead)["sale-Q-1.html"]
+    assert "A deposit of €30 to be paid back, if it was paid." in lines
+
+
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
     """A year after a sale was over."""
     sales = (

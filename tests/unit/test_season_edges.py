@@ -171,27 +171,25 @@ def sales(folder: Path, text: str, rows: str = "") -> tuple[Collection, Private]
 
 
 @pytest.mark.parametrize(
-    ("until", "state", "left"),
+    ("until", "ended", "left"),
     [
-        ("2026-11-24", "ended", -1),
-        ("2026-11-25", "ends soon", 0),
-        ("2026-12-09", "ends soon", 14),
-        ("2026-12-10", "held", 15),
+        ("2026-11-24", True, -1),
+        ("2026-11-25", False, 0),
     ],
 )
-def test_a_hold_ends_after_its_last_day(tmp_path: Path, until: str, state: str, left: int) -> None:
-    """On its last day it holds; a fortnight before it ends soon."""
+def test_a_hold_ends_after_its_last_day(tmp_path: Path, until: str, ended: bool, left: int) -> None:
+    """On its last day it holds."""
     _, private = sales(tmp_path, f"- {{animals: [C26-01-1], held: 2026-11-01, until: {until}}}\n")
-    assert [(one.state, one.days_left) for one in holds(private, DAY)] == [(state, left)]
+    assert [(one.ended, one.days_left) for one in holds(private, DAY)] == [(ended, left)]
 
 
 def test_a_hold_begins_on_its_day_and_one_without_an_end_comes_last(tmp_path: Path) -> None:
     """Held from the 25th on; without a last day it is held."""
     text = "- {animals: [C26-01-1], held: 2026-11-25}\n- {animals: [C26-01-2], held: 2026-11-25, until: 2027-11-25}\n"
     _, private = sales(tmp_path, text)
-    found = [(one.sale.animals[0], one.state, one.days_left) for one in holds(private, DAY)]
-    assert found == [("C26-01-2", "held", 365), ("C26-01-1", "held", None)]
-    assert {one.state for one in holds(private, BEFORE)} == {"to come"}
+    found = [(one.sale.animals[0], one.to_come, one.days_left) for one in holds(private, DAY)]
+    assert found == [("C26-01-2", False, 365), ("C26-01-1", False, None)]
+    assert all(one.to_come for one in holds(private, BEFORE))
     assert [sentences.hold(one, BEFORE) for one in holds(private, BEFORE)] == [
         "from 25 Nov to 25 Nov 2027",
         "from 25 Nov on",

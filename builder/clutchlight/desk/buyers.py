@@ -14,7 +14,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
@@ -101,11 +101,8 @@ def message_to(
     collection: Collection, sale: Sale, animal: Animal, since: date, changes: Sequence[ToldChange], because: str
 ) -> str:
     """The message to paste. `because`: what changed it, in a sentence; "" where that is not known."""
-    species = collection.species[animal.species].name if animal.species in collection.species else "snake"
-    name = animal.called
-    bought = (
-        f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) and not sale.handed_over.open else ""
-    )
+    name, species = animal.called, collection.species[animal.species].name
+    bought = f" {day_words.on(sale.handed_over)}" if sale.handed_over is not None and not sale.handed_over.open else ""
     told = any(one.on.last == since for one in sale.told)
     since_then = "since we last wrote" if told else "since then"
     lines = [
@@ -167,8 +164,8 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     for sale in private.sales:
         since = sale.knows_since(day)
         for name in sale.animals if since is not None else ():
-            animal = answers.collection.animals.get(name)
-            if since is None or animal is None:
+            animal = answers.collection.animals[name]
+            if since is None:
                 continue
             typed = sale.handed_over is not None and since == sale.handed_over.last
             before = _said_on(answers, animal, since, ledger, typed=typed)

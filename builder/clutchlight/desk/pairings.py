@@ -56,18 +56,13 @@ class PairingView(Struct, frozen=True):
     trouble: tuple[str, ...]
 
 
-class PairView(Struct, frozen=True):
-    name: str
-    settled: str
-    questions: tuple[str, ...]
-    note: str
-
-
 class ProvingView(Struct, frozen=True):
+    """A pair with its questions, or an animal and a trait with its matings. `note`: in smaller letters."""
+
     name: str
-    question: str
-    matings: tuple[str, ...]
-    more: str
+    said: str
+    lines: tuple[str, ...]
+    note: str
 
 
 class ProvingGroup(Struct, frozen=True):
@@ -283,13 +278,13 @@ def _shown(season: Season) -> tuple[Pair, ...]:
     return tuple(pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
 
 
-def _pair(season: Season, pair: Pair) -> PairView:
+def _pair(season: Season, pair: Pair) -> ProvingView:
     notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
     if pair.inbreeding:
         coefficient = odds_words.inbreeding_words(season.collection, pair.male, pair.female, pair.inbreeding)
         notes.append(f"related: inbreeding coefficient of their young {coefficient}")
     notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
-    return PairView(
+    return ProvingView(
         sentences.pair_name(season.collection, pair.male, pair.female),
         _sentence(sentences.settles(pair)) if len(pair.questions) > 1 else "",
         tuple(f"{sentences.question(season.collection, one)}." for one in pair.questions),

@@ -73,7 +73,7 @@ class PaperAnimal(Struct, frozen=True):
 def papers(season: Season) -> Mapping[str, Sale]:
     """The sales that have a paper, by its address, the newest first."""
     found: dict[str, Sale] = {}
-    begun = [sale for sale in season.private.sales if sale.animals and sale.begun_on(season.day)]
+    begun = [sale for sale in season.private.sales if sale.begun_on(season.day)]
     for sale in sorted(begun, key=lambda one: (one.begun.last if one.begun else date.min, one.place)):
         address, number = f"sale-{sale.animals[0]}.html", 1
         while address in found:
@@ -91,13 +91,10 @@ def papers(season: Season) -> Mapping[str, Sale]:
 def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     season = framing.season
     settings = season.collection.settings
-    animals = [season.collection.animals[name] for name in sale.animals if name in season.collection.animals]
-    called = sentences.animals_of(season.collection, [animal.id for animal in animals])
-    rules = (
-        f"{rule.name}: {rule.text}"
-        for animal in animals
-        for rule in facts_of(season.collection.species.get(animal.species), Rule)
-    )
+    animals = [season.collection.animals[name] for name in sale.animals]
+    called = sentences.animals_of(season.collection, sale.animals)
+    species = (season.collection.species[animal.species] for animal in animals)
+    rules = (f"{rule.name}: {rule.text}" for one in species for rule in facts_of(one, Rule))
     return framing.page(
         address,
         f"Receipt and hand-over paper: {called}",
@@ -117,13 +114,13 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
 
 
 def _animal(season: Season, animal: Animal) -> PaperAnimal:
-    said = season.sources.statements.animals.get(animal.id)
+    said = season.sources.statements.animals[animal.id]
     rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
     weights = [row for row in rows if row.event == "weight" and row.number is not None]
     eaten = [row for row in rows if row.event in _EATEN]
     return PaperAnimal(
         sentences.called(season.collection, animal.id),
-        said.advert if said is not None else "",
+        said.advert,
         tuple(_facts(season, animal)),
         tuple(f"{_day(row)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)),
         tuple(f"{_day(row)}: {row.event}{f', {row.value}' if row.value else ''}" for row in _newest(eaten)),
@@ -145,11 +142,9 @@ def _in_all(rows: list[LogRow]) -> str:
         (sum(row.event in ("meal", "first meal") for row in rows), "meal"),
         (sum(row.event == "assisted" for row in rows), "assisted meal"),
         (sum(row.event in ("shed", "first shed") for row in rows), "shed"),
+        (sum(row.event == "refused" for row in rows), "refusal"),
     )
     found = [words.plural(number, word) for number, word in counts if number]
-    refused = sum(row.event == "refused" for row in rows)
-    if refused:
-        found.append(words.plural(refused, "refusal"))
     if not found:
         return "No meal and no shed is on record."
     return words.sentence(f"on record: {words.join_and(found)}")
@@ -157,9 +152,8 @@ def _in_all(rows: list[LogRow]) -> str:
 
 def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     telling, settings = season.sources.telling, season.collection.settings
-    species = season.collection.species.get(animal.species)
-    if species is not None:
-        yield Fact("Species", f"{species.heading} ({species.scientific_name})")
+    species = season.collection.species[animal.species]
+    yield Fact("Species", f"{species.heading} ({species.scientific_name})")
     if animal.name:
         yield Fact("Id", animal.id)
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
@@ -203,29 +197,25 @@ def _money(season: Season, sale: Sale) -> Iterator[Fact]:
 
 def _receipt(season: Season, sale: Sale) -> str:
     """What was received, and what is open, to pay or to pay back."""
-    day, currency = season.day, season.collection.settings.currency
-    paid = sale.paid(day)
-    received = f"received {day_words.money(paid, currency)}" if paid else ""
-    open_ = next((one for one in season.balances if one.sale == sale), None)
+    paid, currency = sale.paid(season.day), season.collection.settings.currency
+    received = [f"received {day_words.money(paid, currency)}"] if paid else []
     if sale.refund is not None:
-        back = day_words.money(sale.refund, currency)
-        kept = "" if sale.refund == paid else "; the rest is kept as agreed"
-        return words.sentence(f"{received}, paid back {back}{kept}" if sale.refund else f"{received}, kept as agreed")
-    if open_ is not None and (open_.open_ < 0 or open_.lost):
-        back = day_words.money(abs(open_.open_), currency)
-        return words.sentence(
-            f"{received}; what goes back is still to be agreed"
-            if open_.back
-            else f"{received}; {back} to be paid back"
-            if open_.open_ < 0
-            else f"{received}; to be agreed anew"
-        )
-    if open_ is not None:
-        left = day_words.money(open_.open_, currency)
-        return words.sentence(f"{received}; {left} still to be paid" if received else f"{left} still to be paid")
-    if not received:
-        return "No payment is on record."
-    return words.sentence(f"{received}, the whole price" if sale.agreed is not None else received)
+        back = f"paid back {day_words.money(sale.refund, currency)}" if sale.refund else "kept as agreed"
+        kept = ["the rest is kept as agreed"] if sale.refund and sale.refund != paid else []
+        return words.sentence("; ".join([", ".join([*received, back]), *kept]))
+    open_ = next((one for one in season.balances if one.sale == sale), None)
+    if open_ is None:
+        if not received:
+            return "No payment is on record."
+        return words.sentence(", ".join([*received, *(["the whole price"] if sale.agreed is not None else [])]))
+    money = day_words.money(abs(open_.open_), currency)
+    if open_.back:
+        rest = "what goes back is still to be agreed"
+    elif open_.open_ < 0:
+        rest = f"{money} to be paid back" if paid else f"a deposit of {money} to be paid back, if it was paid"
+    else:
+        rest = "to be agreed anew" if open_.lost else f"{money} still to be paid"
+    return words.sentence("; ".join([*received, rest]))
 
 
 def _dates(sale: Sale) -> Iterator[Fact]:
@@ -260,7 +250,7 @@ def people_page(framing: DeskFraming) -> DeskPage:
                 season,
                 one.sale,
                 f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}",
-                strong=one.state == "ended",
+                strong=one.ended,
             )
             for one in season.holds
         ),

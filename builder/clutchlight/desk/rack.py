@@ -298,4 +298,4 @@ def _mates(season: Season, name: str) -> list[str]:
     """The animals that plans put with one and that are here, each once."""
     pairs = [(one.male, one.plan.female) for one in season.planned if name in (one.male, one.plan.female)]
     mates = dict.fromkeys(male if female == name else female for male, female in pairs)
-    return [mate for mate in mates if mate in season.collection.animals and season.collection.animals[mate].here]
+    return [mate for mate in mates if season.collection.animals[mate].here]

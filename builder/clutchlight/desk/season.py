@@ -301,7 +301,7 @@ class Season(Struct, frozen=True, dict=True):
         found = grouped(
             (row.animal, Weighing(row.on, row.number))
             for row in self.private.log
-            if row.event == "weight" and row.number is not None and row.day <= self.day and row.animal in animals
+            if row.event == "weight" and row.number is not None and row.day <= self.day
         )
         return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if animals[name].here)
 
@@ -455,9 +455,8 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
 
 
 def _usable(season: Season, name: str) -> bool:
-    """Whether an animal is on record, here, and neither in quarantine nor under treatment."""
-    animal = season.collection.animals.get(name)
-    return animal is not None and absence(animal, season.private.log, season.day) is None
+    """Whether an animal is here, and neither in quarantine nor under treatment."""
+    return absence(season.collection.animals[name], season.private.log, season.day) is None
 
 
 def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:

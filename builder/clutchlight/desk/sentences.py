@@ -29,15 +29,14 @@ _SEEN = ("building", "ovulation")
 
 
 def called(collection: Collection, name: str) -> str:
-    """ "Rook (M-05)", or the id alone; the desk names every animal."""
-    animal = collection.animals.get(name)
-    return animal.called if animal is not None else name
+    """ "Rook (M-05)", or the id alone, as of a clutch; the desk names every animal."""
+    return collection.animals[name].called if name in collection.animals else name
 
 
 def short_name(collection: Collection, name: str) -> str:
     """ "Rook M-05", for narrow columns."""
-    animal = collection.animals.get(name)
-    return f"{animal.name} {animal.id}" if animal is not None and animal.name else name
+    animal = collection.animals[name]
+    return f"{animal.name} {animal.id}" if animal.name else name
 
 
 def long_day(day: date) -> str:
@@ -63,7 +62,7 @@ def short_on(when: When, today: date) -> str:
 
 def last_seen(when: When, today: date) -> str:
     """After "last paired": "24 Nov", "in September 2026", "14 to 16 July 2024"."""
-    return short_when(when, today) if when.exact else day_words.on(when).removeprefix("from ")
+    return short_on(when, today).removeprefix("on ").removeprefix("from ")
 
 
 def span(first: date, last: date, today: date) -> str:
@@ -330,10 +329,8 @@ def not_to_be_paired(collection: Collection, one: Spell) -> str:
 
 def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
-    if one.apart is not None:
-        return apart_words(one.apart.how, one.apart.until)
     if one.verdict != "ready":
-        return "; ".join(map(_shortfall, one.lacks))
+        return lacks(one)[0] if one.apart is not None else "; ".join(lacks(one))
     least = "" if one.age_exact else "at least "
     age = f"{least}{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
@@ -483,7 +480,7 @@ def buyer(sale: Sale) -> str:
 
 def hold(one: Hold, today: date) -> str:
     until = one.sale.until
-    if one.state == "to come" and one.sale.held is not None:
+    if one.to_come and one.sale.held is not None:
         return f"from {short_when(one.sale.held, today)}{f' to {short_when(until, today)}' if until else ' on'}"
     if one.days_left is None or until is None:
         return "no last day was agreed"
@@ -497,7 +494,7 @@ def hold(one: Hold, today: date) -> str:
 
 def agreed_otherwise(collection: Collection, sale: Sale) -> str:
     """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
-    listed = [day_words.amount(animal.price) for name in sale.animals if (animal := collection.animals.get(name))]
+    listed = [day_words.amount(collection.animals[name].price) for name in sale.animals]
     prices = [price for price in listed if price is not None]
     if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
         return ""
@@ -545,7 +542,7 @@ def _held_how(collection: Collection, one: Holding) -> str:
     """ "lent to", "on loan from", "shared with"."""
     animal = collection.animals.get(one.animal)
     if animal is None:
-        return "shared with"
+        return "shared with"  # a clutch
     lent, borrowed = (moved is not None and moved.how == "loan" for moved in (animal.away, animal.came))
     return "lent to" if lent else "on loan from" if borrowed else "shared with"
 

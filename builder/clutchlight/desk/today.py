@@ -38,20 +38,12 @@ from clutchlight.wording import words
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
 
 
-class FlagView(Struct, frozen=True):
-    """What was seen, the rule it goes by, and what people commonly do."""
-
-    seen: str
-    rule: str
-    commonly: str
-
-
 class MaleView(Struct, frozen=True):
     """A male in rotation. `sources`: where the rules of his flags come from; `chart`: his work of 30 days."""
 
     key: str
     name: str
-    flags: tuple[FlagView, ...]
+    flags: tuple[DeskLine, ...]
     sources: tuple[str, ...]
     chart: Markup
     facts: tuple[Fact, ...]
@@ -154,7 +146,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
     return MaleView(
         key=male.animal,
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,
-        flags=tuple(FlagView(words.sentence(flag.seen), f"{flag.rule}.", flag.commonly) for flag in flags),
+        flags=tuple(DeskLine(words.sentence(flag.seen), flag.commonly, note=f"Rule: {flag.rule}.") for flag in flags),
         sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in flags)),
         chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}", laid),
         facts=male_facts(season, male),
@@ -168,9 +160,7 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
     settles = "settles no open question"
     if planned.pair:
         settles = sentences.telling_most(season.collection, planned.pair) + sentences.not_now(season, planned)
-    cost = None
-    if planned.backup is not None:
-        cost = sentences.backup_verdict(season.collection, planned.backup)
+    cost = sentences.backup_verdict(season.collection, planned.backup) if planned.backup is not None else None
     return PlanRow(
         sentences.pair_name(season.collection, planned.male, planned.plan.female),
         f"{PAIRINGS}#{planned.key}",
@@ -182,19 +172,9 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
 
 def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[str, ...]]]:
     """A heading, the animals under it, and the figures that they go by."""
-    for verdict, heading in (
-        ("ready", "Ready"),
-        ("not now", "Not now"),
-        ("not yet", "Not yet"),
-        ("not known", "Not known"),
-    ):
-        found = [one for one in season.ready if one.verdict == verdict]
-        if found:
-            yield (
-                heading,
-                tuple(_ready_row(season, one) for one in found),
-                tuple(dict.fromkeys(_ready_rule(season, one) for one in found)),
-            )
+    for verdict, found in grouped((one.verdict, one) for one in season.ready).items():
+        rules = dict.fromkeys(_ready_rule(season, one) for one in found)
+        yield verdict.capitalize(), tuple(_ready_row(season, one) for one in found), tuple(rules)
 
 
 def _ready_rule(season: Season, one: BreedingReadiness) -> str:
@@ -233,7 +213,7 @@ def _owed(season: Season) -> Iterator[RoomCard]:
             DeskLine(
                 sentences.buyer(one.sale),
                 f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.hold(one, season.day)}",
-                strong=one.state == "ended",
+                strong=one.ended,
             )
             for one in season.holds
         ),

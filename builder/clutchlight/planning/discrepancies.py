@@ -188,8 +188,7 @@ def _planned(collection: Collection, private: Private, day: date) -> Iterator[Pl
         for male in plan.every_male:
             mates.setdefault(male, {})[plan.female] = None
     for name, others in sorted(mates.items()):
-        animal = collection.animals.get(name)
-        away = absence(animal, private.log, day) if animal is not None else None
+        away = absence(collection.animals[name], private.log, day)
         if away is not None:
             yield PlannedAbsent(name, tuple(others), away)
 
@@ -219,9 +218,9 @@ def _logged(collection: Collection, private: Private, day: date) -> Iterator[Log
         for (name, event, away), rows in sorted(found.items(), key=_by_animal)
     )
     for row in private.log:
-        animal = collection.animals.get(row.animal)
+        animal = collection.animals[row.animal]
         sex = SEXES.get((row.value or "").casefold()) if row.event == "sexed" and row.day <= day else None
-        if animal is None or sex not in ("male", "female") or sex == animal.sex:
+        if sex not in ("male", "female") or sex == animal.sex:
             continue
         if not any(one.key == "sex" and one.on.last >= row.day for one in animal.corrections):
             yield SexDiffers(animal.id, sex, animal.sex, row.on)

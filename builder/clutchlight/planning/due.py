@@ -77,7 +77,7 @@ def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
 def _of_females(collection: Collection, private: Private, day: date) -> Iterator[Due]:
     """From building, ovulation and pre-lay shed; only the latest stage of each female speaks."""
     for animal in collection.animals.values():
-        if not animal.here or animal.species not in collection.species:
+        if not animal.here:
             continue
         rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
         seen = [row for row in rows if row.event in _OF_FEMALES]
@@ -114,7 +114,7 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
 def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterator[Due]:
     """Layings in the log that have no record of a clutch yet, and have not hatched by the log."""
     for row in private.log:
-        if row.event != "laid" or row.day > day or row.animal not in collection.animals:
+        if row.event != "laid" or row.day > day:
             continue
         if is_recorded(row, collection) or any(
             other.animal == row.animal and other.event == "hatched" and row.day < other.day <= day
@@ -156,8 +156,7 @@ def _stage_of_young(animal: str, hatched: When, log: Iterable[LogRow], day: date
 
 
 def _from(stage: str, species: str, collection: Collection, private: Private) -> Iterator[StageWindow]:
-    if species in collection.species:
-        yield from (window for window in windows(collection.species[species], private.rules) if window.after == stage)
+    yield from (window for window in windows(collection.species[species], private.rules) if window.after == stage)
 
 
 def _due(
@@ -361,7 +360,7 @@ def _feeding(
     cooled = _cooled(rows)
     quiet = cooled is None and bool(offers) and day - max(row.day for row in offers) > LOG_ENDS_AFTER
     concluding = cooled is None and not ended and not quiet
-    facts = fact_of(collection.species.get(animal.species), FeedingFacts)
+    facts = fact_of(collection.species[animal.species], FeedingFacts)
     return Feeding(
         animal=animal.id,
         last_meal=last_meal,
@@ -380,7 +379,7 @@ def _feeding(
 
 def usual_feeding(animal: Animal, collection: Collection, day: date) -> FeedingAtAge | None:
     """What the species file has for its age; for a grown one where its age is not known."""
-    facts = fact_of(collection.species.get(animal.species), FeedingFacts)
+    facts = fact_of(collection.species[animal.species], FeedingFacts)
     age = age_in_months(animal.hatched, day)
     if facts is None or not facts.by_age:
         return None
@@ -422,10 +421,6 @@ def _next_feeding(
     shed = [row.day for row in rows if row.event in ("first shed", "shed")]
     if shed:
         return max(shed)
-    species = collection.species.get(animal.species)
-    steps = (
-        one.last
-        for one in (windows(species, private.rules) if species else ())
-        if (one.after, one.comes) == ("hatched", "first shed")
-    )
-    return animal.hatched.last + timedelta(days=next(steps, _FIRST_FEED_DAYS))
+    steps = _from("hatched", animal.species, collection, private)
+    days = next((one.last for one in steps if one.comes == "first shed"), _FIRST_FEED_DAYS)
+    return animal.hatched.last + timedelta(days=days)

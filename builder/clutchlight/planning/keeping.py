@@ -190,8 +190,8 @@ def _sold(
         if sale.gone_on(day) and not sale.back_on(day)
     ]
     for on, agreed, name in sorted(sold, key=lambda row: (-row[0].last.toordinal(), row[2])):
-        other = inference.collection.animals.get(name)
-        if other is None or other.species != animal.species or name == animal.id or kind is None:
+        other = inference.collection.animals[name]
+        if other.species != animal.species or name == animal.id or kind is None:
             continue
         if _kind(inference, other, looks, on.last) == kind:
             yield SoldBefore(name, reading.shows if (reading := other.reading_on(on.last)) else None, agreed, on)

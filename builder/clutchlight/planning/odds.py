@@ -37,7 +37,6 @@ MOST_SUMS = 12
 class Lethal(Struct, frozen=True):
     """A double dose that dies in the egg: the chance for one egg."""
 
-    locus: str
     trait: str
     per_egg: Fraction
 
@@ -172,8 +171,8 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             if locus.sex_linked and locus.sex_linked.crossover is None and _can_matter(proofs, locus)
         ),
         tuple(
-            Lethal(locus.key, trait, chance)
-            for position, locus in enumerate(together.loci)
+            Lethal(trait, chance)
+            for position in range(len(together.loci))
             for trait, chance in deaths(together, position)
         ),
         tuple(
@@ -489,7 +488,6 @@ class Compared(Struct, frozen=True):
     """One trait of one parent: with the first male alone (None for the backup himself), and with both in the two ways."""
 
     animal: str
-    locus: str
     trait: str
     now: Fraction
     alone: Answer | None
@@ -505,7 +503,6 @@ class Compared(Struct, frozen=True):
 class Backup(Struct, frozen=True):
     """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's."""
 
-    female: str
     male: str
     backup: str
     hatchlings: Hatchlings
@@ -541,7 +538,6 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
             compared.append(
                 Compared(
                     together.members[member],
-                    locus.key,
                     locus.alleles[allele - 1],
                     now,
                     None if member == 2 else _answer(alone, *at),
@@ -549,7 +545,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
                     _answer(mixed, *at),
                 )
             )
-    return Backup(dam.id, sire.id, other.id, number, tuple(compared))
+    return Backup(sire.id, other.id, number, tuple(compared))
 
 
 def _answer(proofs: Proofs | MixedProofs, member: int, locus: int, allele: int) -> Answer:

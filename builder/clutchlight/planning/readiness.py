@@ -59,7 +59,6 @@ class Grown(Struct, frozen=True):
     weight_g: Limit | None
     age_better: Fraction | None = None
     weight_better: Fraction | None = None
-    text: str = ""
 
 
 class StageWindow(Struct, frozen=True):
@@ -104,7 +103,6 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
         found.get("weight_g"),
         better.get("age_months"),
         better.get("weight_g"),
-        fact.text if fact else "",
     )
 
 
@@ -188,7 +186,7 @@ def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
 def set_apart(collection: Collection, log: Iterable[LogRow], day: date) -> tuple[Spell, ...]:
     """The animals of the room that are in quarantine or under treatment on a day, the first to end first."""
     rows = [row for row in log if row.event in KEPT_FOR and row.day <= day]
-    here = {row.animal for row in rows if row.animal in collection.animals and collection.animals[row.animal].here}
+    here = {row.animal for row in rows if collection.animals[row.animal].here}
     found = [spell for name in here for spell in spells_of(name, rows) if spell.covers(day)]
     return tuple(sorted(found, key=lambda one: (one.until, one.animal, one.how)))
 
@@ -253,12 +251,7 @@ def readiness(
     found = []
     apart = {one.animal: one for one in set_apart(collection, private.log, day)}
     for animal in collection.animals.values():
-        if (
-            animal.here
-            and animal.sex != "unknown"
-            and (animal.status in _CONSIDERED or animal.id in planned)
-            and animal.species in collection.species
-        ):
+        if animal.here and animal.sex != "unknown" and (animal.status in _CONSIDERED or animal.id in planned):
             rule = grown(collection.species[animal.species], animal.sex, private.rules)
             age = age_in_months(animal.hatched, day)
             too_young = (
@@ -319,10 +312,10 @@ def _readiness_of(
 
 def is_grown(animal: Animal, collection: Collection, day: date) -> bool:
     """Whether it is as old as its species commonly breeds; where its age is not known, whether it is kept as a breeder."""
-    age, species = age_in_months(animal.hatched, day), collection.species.get(animal.species)
-    if age is None or species is None:
+    age, species = age_in_months(animal.hatched, day), collection.species[animal.species]
+    if age is None:
         return animal.status == "breeder"
     sexes: tuple[Sex, ...] = ("male", "female") if animal.sex == "unknown" else (animal.sex,)
-    rules = [rule for sex in sexes if (rule := grown(species, sex, {})) and rule.age_months is not None]
-    months = [rule.age_months.value for rule in rules if rule.age_months is not None]
+    rules = (grown(species, sex, {}) for sex in sexes)
+    months = (rule.age_months.value for rule in rules if rule is not None and rule.age_months is not None)
     return age >= min(months, default=Fraction(12))

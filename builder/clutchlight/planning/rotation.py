@@ -102,7 +102,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
         if name is not None
     }
     names = {*planned, *paired}
-    males = [collection.animals[name] for name in names if name in collection.animals]
+    males = [collection.animals[name] for name in names]
     found = [
         male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
         for male in males

@@ -23,15 +23,17 @@ _YOUNG = timedelta(days=365)
 _SHEDS = ("shed", "first shed")
 _BREAKS = ("refused", "assisted")
 
-HoldState = Literal["ended", "ends soon", "held", "to come"]
-
 
 class Hold(Struct, frozen=True):
-    """One hold. `days_left` below 0: it ended so many days ago; None: no last day was agreed."""
+    """One hold. `days_left` below 0: it ended so many days ago; None: no last day was agreed. `to_come`: it begins later."""
 
     sale: Sale
-    state: HoldState
+    to_come: bool
     days_left: int | None
+
+    @property
+    def ended(self) -> bool:
+        return self.days_left is not None and self.days_left < 0
 
 
 class Balance(Struct, frozen=True):
@@ -74,7 +76,8 @@ class Unsettled(Struct, frozen=True):
 
 
 class HandOver(Struct, frozen=True):
-    """One hand-over to come. `rules`: those of the law that the species files of its animals name, by name and text."""
+    """One hand-over to come. `rules`: those of the law that the species files of its animals name, by name and text; the law of the place
+    decides which apply."""
 
     sale: Sale
     since: date | None
@@ -101,10 +104,10 @@ def with_paid_ones_here(collection: Collection, private: Private, day: date) -> 
     animals = dict(collection.animals)
     for sale in private.sales:
         for name in sale.animals if sale.held_on(day) else ():
-            animal = animals.get(name)
-            left = animal.away if animal is not None else None
+            animal = animals[name]
+            left = animal.away
             to_come = left is not None and left.how == "sold" and left.on is not None and left.on == sale.handed_over
-            if animal is not None and animal.status == "sold" and (left is None or to_come):
+            if animal.status == "sold" and (left is None or to_come):
                 animals[name] = replace(animal, status="on hold", left=left.before if left is not None else animal.left)
     return replace(collection, animals=MappingProxyType(animals))
 
@@ -115,9 +118,7 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     for sale in private.sales:
         to_come = sale.held is not None and not sale.begun_on(day)
         if to_come or sale.held_on(day):
-            left = None if sale.until is None else (sale.until.last - day).days
-            state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
-            found.append(Hold(sale, "to come" if to_come else state, left))
+            found.append(Hold(sale, to_come, None if sale.until is None else (sale.until.last - day).days))
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
@@ -147,8 +148,8 @@ def lost_all(collection: Collection, sale: Sale) -> bool:
 
 
 def _died(collection: Collection, name: str) -> bool:
-    animal = collection.animals.get(name)
-    return animal is not None and animal.away is not None and animal.away.how == "died"
+    away = collection.animals[name].away
+    return away is not None and away.how == "died"
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:
@@ -157,11 +158,11 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     apart = set_apart(collection, private.log, day)
     for sale in private.sales:
-        still_ours = any(name in collection.animals and collection.animals[name].away is None for name in sale.animals)
-        if sale.held_on(day) and still_ours:
+        if sale.held_on(day) and any(collection.animals[name].away is None for name in sale.animals):
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
-            rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
+            species = (collection.species[collection.animals[name].species] for name in sale.animals)
+            rules = ((rule.name, rule.text) for one in species for rule in facts_of(one, Rule))
             unsettled = tuple(_unsettled(sale, collection, not_ready, apart, day))
             found.append(HandOver(sale, since, unsettled, tuple(dict.fromkeys(rules))))
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
@@ -185,7 +186,7 @@ def leaving_young(collection: Collection, private: Private, day: date) -> Iterat
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
         if animal.hatched is not None and animal.hatched.last <= day and day - animal.hatched.first <= _YOUNG:
-            yield animal, fact_of(collection.species.get(animal.species), ReadyWhen)
+            yield animal, fact_of(collection.species[animal.species], ReadyWhen)
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
@@ -216,8 +217,7 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
         if on is None or not on.by(day) or sale.back_on(day):
             continue
         for name in sale.animals:
-            animal = collection.animals.get(name)
-            if animal is not None and not any(record.on <= on.last for record in ledger.of(*animal.was, name)):
+            if not any(record.on <= on.last for record in ledger.of(*collection.animals[name].was, name)):
                 found.append(Undated(name, on))
     return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
@@ -251,9 +251,7 @@ def _unsettled(
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
         yield Unsettled("ready")
     for name in sale.animals:
-        animal = collection.animals.get(name)
-        if animal is None:
-            continue
+        animal = collection.animals[name]
         yield from (Unsettled(spell, name) for spell in apart if spell.animal == name)
         if name in not_ready:
             yield Unsettled(not_ready[name], name)
@@ -263,10 +261,3 @@ def _unsettled(
             yield Unsettled("origin", name)
         if animal.hatched is None:
             yield Unsettled("hatched", name)
-
-
-def _rules_of_law(collection: Collection, name: str) -> Iterator[tuple[str, str]]:
-    """The rules that an animal's species file names; the law of the place decides which apply."""
-    animal = collection.animals.get(name)
-    species = collection.species.get(animal.species) if animal is not None else None
-    yield from ((rule.name, rule.text) for rule in facts_of(species, Rule))
