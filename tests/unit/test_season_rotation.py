@@ -162,7 +162,7 @@ def test_own_limits_stand_above_the_species_file(tmp_path: Path) -> None:
     rule = grown(python, "female", private.rules)
     assert rule is not None
     assert rule.weight_g is not None
-    assert (rule.weight_g.value, rule.weight_better) == (Fraction(1700), None)
+    assert (rule.weight_g.value, rule.weight_g.better) == (Fraction(1700), None)
     found = {(window.after, window.comes): (window.first, window.last) for window in windows(python, private.rules)}
     assert found["ovulation", "pre-lay shed"] == (10, 30)
     assert found["laid", "hatched"] == (55, 60)

@@ -353,13 +353,12 @@ def _shortfall(one: Shortfall) -> str:
 def ready_rule(one: BreedingReadiness) -> str:
     """ "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"."""
     parts = []
-    for limit, better, unit in (
-        (one.rule.age_months, one.rule.age_better, " months"),
-        (one.rule.weight_g, one.rule.weight_better, " g"),
-    ):
+    for limit, unit in ((one.rule.age_months, " months"), (one.rule.weight_g, " g")):
         if limit is not None:
-            later = better is not None and better > limit.value
-            wait = f" (many wait for {plain_number(better)}{unit})" if better is not None and later else ""
+            better = limit.better
+            wait = (
+                f" (many wait for {plain_number(better)}{unit})" if better is not None and better > limit.value else ""
+            )
             parts.append(f"{plain_number(limit.value)}{unit}{wait}")
     return f"from {' and '.join(parts)}"
 

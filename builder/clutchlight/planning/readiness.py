@@ -29,10 +29,11 @@ OWN = "set in collection.yaml"
 
 
 class Limit(Struct, frozen=True):
-    """One limit and where it comes from."""
+    """One limit and where it comes from. `better`: what many wait for."""
 
     value: Fraction
     source: str
+    better: Fraction | None = None
 
 
 class RotationLimits(Struct, frozen=True):
@@ -53,12 +54,10 @@ class RotationLimits(Struct, frozen=True):
 
 
 class Grown(Struct, frozen=True):
-    """When an adult is commonly bred: from age and weight `at_least`; many wait for `better`."""
+    """When an adult is commonly bred: from which age and weight."""
 
     age_months: Limit | None
     weight_g: Limit | None
-    age_better: Fraction | None = None
-    weight_better: Fraction | None = None
 
 
 class StageWindow(Struct, frozen=True):
@@ -89,21 +88,12 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     readiness = fact_of(species, Readiness)
     fact = {"male": readiness.male, "female": readiness.female}.get(sex) if readiness else None
     spans = {"age_months": fact.age_months, "weight_g": fact.weight_g} if fact else {}
-    found = {name: Limit(Fraction(span.first), fact.source) for name, span in spans.items() if fact}
-    better: dict[str, Fraction | None] = {name: Fraction(span.last) for name, span in spans.items()}
+    found = {
+        name: Limit(Fraction(span.first), fact.source, Fraction(span.last)) for name, span in spans.items() if fact
+    }
     for own in _own_rules(species, rules):
-        for name in ("age_months", "weight_g"):
-            value = own.readiness.get((sex, name))
-            if value is not None:
-                found[name], better[name] = Limit(value, OWN), None
-    if not found:
-        return None
-    return Grown(
-        found.get("age_months"),
-        found.get("weight_g"),
-        better.get("age_months"),
-        better.get("weight_g"),
-    )
+        found |= {name: Limit(value, OWN) for (of, name), value in own.readiness.items() if of == sex}
+    return Grown(found.get("age_months"), found.get("weight_g")) if found else None
 
 
 def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWindow, ...]:

@@ -144,14 +144,8 @@ def male_at_work(
     first_season = (
         begins is not None and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
     )
-    weight_at_start = before or now
-    small = (
-        limits.small_below_g is not None
-        and weight_at_start is not None
-        and weight_at_start.number is not None
-        and min(weight_at_start.number, now.number if now and now.number else weight_at_start.number)
-        < limits.small_below_g.value
-    )
+    weighed = [row.number for row in (before, now) if row is not None and row.number]
+    small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
     all_locks = [row for row in rows if row.event == "lock"]
     locks_are_logged = any(row.event == "lock" for row in private.log)
     worked = [row for row in pairings if not locks_are_logged or _locked(row, pairings, all_locks, male.id)]
