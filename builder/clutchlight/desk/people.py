@@ -20,7 +20,7 @@ from clutchlight.desk.notices import all_told, nobody_to_tell
 from clutchlight.desk.pages import MOVING, PEOPLE, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season
 from clutchlight.model import Animal
-from clutchlight.model.private import LogRow, Sale, plain_number
+from clutchlight.model.private import MEALS, OFFERS, SHEDS, LogRow, Sale, plain_number
 from clutchlight.planning.keeping import worth_a_look
 from clutchlight.reading.species_files import Rule, facts_of
 from clutchlight.site import addresses
@@ -32,7 +32,6 @@ from clutchlight.wording import day_words, words
 KEPT_FOR = timedelta(days=365)
 MOST_ROWS = 12
 """So many weights and so many lines of the feeding record are printed of one animal, the newest."""
-_EATEN = ("meal", "first meal", "refused", "assisted", "shed", "first shed")
 
 
 class TellView(Struct, frozen=True):
@@ -117,7 +116,7 @@ def _animal(season: Season, animal: Animal) -> PaperAnimal:
     said = season.sources.statements.animals[animal.id]
     rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
     weights = [row for row in rows if row.event == "weight" and row.number is not None]
-    eaten = [row for row in rows if row.event in _EATEN]
+    eaten = [row for row in rows if row.event in (*OFFERS, *SHEDS)]
     return PaperAnimal(
         sentences.called(season.collection, animal.id),
         said.advert,
@@ -139,9 +138,9 @@ def _day(row: LogRow) -> str:
 def _in_all(rows: list[LogRow]) -> str:
     """ "On record: 14 meals, 3 sheds and 1 refusal."."""
     counts = (
-        (sum(row.event in ("meal", "first meal") for row in rows), "meal"),
+        (sum(row.event in MEALS for row in rows), "meal"),
         (sum(row.event == "assisted" for row in rows), "assisted meal"),
-        (sum(row.event in ("shed", "first shed") for row in rows), "shed"),
+        (sum(row.event in SHEDS for row in rows), "shed"),
         (sum(row.event == "refused" for row in rows), "refusal"),
     )
     found = [words.plural(number, word) for number, word in counts if number]

@@ -17,10 +17,9 @@ from clutchlight.desk.pages import LARGE, PHONE, SHEET, DeskFraming, DeskLine, D
 from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import male_facts
 from clutchlight.model import Animal
-from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, MEALS, WITH_EVENTS, LogRow, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
-from clutchlight.reading.public_side import MEALS
 from clutchlight.site import statement_part
 from clutchlight.site.labels import HEADINGS
 from clutchlight.site.parts import Fact

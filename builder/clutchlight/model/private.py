@@ -55,6 +55,10 @@ LAYINGS = ("laid", "slugs only")
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", *LAYINGS)
 CLUTCH_EVENTS = (*LAYINGS, "candled", "egg lost", "pipped", "hatched")
 """Events around eggs; their value is a number."""
+MEALS = ("meal", "first meal")
+OFFERS = (*MEALS, "refused", "assisted")
+"""Events of food, eaten or not."""
+SHEDS = ("shed", "first shed")
 BOX_EVENTS = ("box", "temperature")
 """Events of the box in which the eggs of a clutch lie; their value is text."""
 

@@ -25,7 +25,7 @@ from typing import Literal
 from msgspec import Struct
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import LAYINGS, STAGES, LogRow, Private
+from clutchlight.model.private import LAYINGS, MEALS, OFFERS, SHEDS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import (
     FORGOTTEN_AFTER,
@@ -35,11 +35,11 @@ from clutchlight.planning.discrepancies import (
     rows_of,
 )
 from clutchlight.planning.readiness import StageWindow, age_in_months, windows
-from clutchlight.planning.rotation import MEALS, refusals_in_a_row
+from clutchlight.planning.rotation import refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
 
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
-_FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
+_FIRST = {**dict.fromkeys(SHEDS, "first shed"), **dict.fromkeys(MEALS, "first meal")}
 
 State = Literal["overdue", "this week", "later"]
 
@@ -263,7 +263,6 @@ def _window(since: When, step: StageWindow) -> Days:
 
 LOG_ENDS_AFTER = timedelta(days=45)
 LONG_IN_MEALS = 4
-_OFFERS = (*MEALS, "refused", "assisted")
 _GAPS, _GAPS_NEEDED = 8, 3
 _NEWLY = timedelta(days=60)
 _FIRST_FEED_DAYS = 14
@@ -322,7 +321,7 @@ class FeedingRound(Struct, frozen=True):
 def feeding_round(collection: Collection, private: Private, day: date) -> FeedingRound:
     """Every animal of the room, the longest without a meal first, then by id."""
     rows = grouped((row.animal, row) for row in private.log if row.day <= day)
-    offers = [row.on for found in rows.values() for row in found if row.event in _OFFERS]
+    offers = [row.on for found in rows.values() for row in found if row.event in OFFERS]
     last_row = max(offers, key=lambda when: when.last, default=None)
     ended = last_row is None or day - last_row.last > LOG_ENDS_AFTER
     found, silent = [], []
@@ -330,7 +329,7 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
         if not animal.here or (animal.hatched is not None and animal.hatched.first > day):
             continue
         own = rows.get(animal.id, ())
-        if not any(row.event in _OFFERS for row in own) and not _newly_hatched(animal, day):
+        if not any(row.event in OFFERS for row in own) and not _newly_hatched(animal, day):
             silent.append(animal.id)
         else:
             found.append(_feeding(animal, own, collection, private, day, ended=ended))
@@ -347,7 +346,7 @@ def _feeding(
     animal: Animal, rows: Sequence[LogRow], collection: Collection, private: Private, day: date, *, ended: bool
 ) -> Feeding:
     meals = [row for row in rows if row.event in MEALS]
-    offers = [row for row in rows if row.event in _OFFERS]
+    offers = [row for row in rows if row.event in OFFERS]
     last_meal = max((row.on for row in meals), default=None)
     first_offer = min((row.on for row in offers), default=None)
     fed_since = last_meal or (animal.hatched if _newly_hatched(animal, day) else first_offer)
@@ -402,7 +401,7 @@ def _middle_gap(offers: Iterable[LogRow]) -> int | None:
 
 def _cooled(rows: Sequence[LogRow]) -> When | None:
     """Since when it is cooled; None once it was warmed, or offered food again."""
-    last = next((row for row in reversed(rows) if row.event in (*_OFFERS, "cooled", "warmed")), None)
+    last = next((row for row in reversed(rows) if row.event in (*OFFERS, "cooled", "warmed")), None)
     return last.on if last is not None and last.event == "cooled" else None
 
 
@@ -418,7 +417,7 @@ def _next_feeding(
         return max(row.day for row in offers) + timedelta(days=every) if every else None
     if animal.hatched is None:
         return None
-    shed = [row.day for row in rows if row.event in ("first shed", "shed")]
+    shed = [row.day for row in rows if row.event in SHEDS]
     if shed:
         return max(shed)
     steps = _from("hatched", animal.species, collection, private)

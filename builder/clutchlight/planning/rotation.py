@@ -26,14 +26,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
-from clutchlight.model.private import LAYINGS, LogRow, Private
+from clutchlight.model.private import LAYINGS, MEALS, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
 from clutchlight.planning.winter import Awaited
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
-MEALS = ("meal", "first meal")
 
 Laid = Mapping[str, tuple[date, ...]]
 """The days on which each female laid."""

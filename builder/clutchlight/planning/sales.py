@@ -13,14 +13,12 @@ from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
+from clutchlight.model.private import MEALS, SHEDS, Holding, LogRow, Private, Sale, times_logged
 from clutchlight.planning.readiness import Spell, set_apart
-from clutchlight.planning.rotation import MEALS
 from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)
-_SHEDS = ("shed", "first shed")
 _BREAKS = ("refused", "assisted")
 
 
@@ -233,12 +231,12 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
 
 
 def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
-    events = (*MEALS, *_SHEDS, *_BREAKS)
+    events = (*MEALS, *SHEDS, *_BREAKS)
     rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
     broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
     broken_by = rows[broken - 1].event if broken else None
     meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
-    sheds = times_logged(row for row in rows if row.event in _SHEDS)
+    sheds = times_logged(row for row in rows if row.event in SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
         yield NotReady(animal.id, meals, broken_by, sheds, bool(rows), rule, promised)
 

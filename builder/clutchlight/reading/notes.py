@@ -23,7 +23,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model.collection import DatesBegin
-from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, OFFERS, WITH_EVENTS
 from clutchlight.problems import Place
 from clutchlight.reading.dates import NoDay, NoteDays, like_a_day, not_understood
 from clutchlight.reading.findings import Findings, nearest
@@ -40,8 +40,7 @@ _COUNTED = frozenset({"egg", "eggs", "slug", "slugs", "young", "hatchlings", "ba
 _APART = frozenset({",", ";", ":", "-", "–", "—", "and", "&", "+", "then"})
 _JOINS = frozenset({",", "and", "&", "+", "/", "x", "×", "with"})
 _FILLS = frozenset({"has", "had", "was", "is", "were", "have", "just", "again"})
-_EATEN = frozenset({"meal", "first meal", "refused", "assisted"})
-_WITH_FIGURES = _EATEN | {"treatment", "quarantine", "cooled", "warmed"}
+_WITH_FIGURES = frozenset({*OFFERS, "treatment", "quarantine", "cooled", "warmed"})
 """Happenings beside which a figure may stand that is no weight."""
 _MOST_WORDS_OF_A_NAME = 6
 _MOST_WORDS_OF_A_DAY = 4
@@ -173,7 +172,7 @@ class _Reader:
             day = self.days.said(said) if _surely_a_day(said) else None
             if day is None:
                 continue
-            eaten = next((event in _EATEN for at in range(len(before)) if (event := _whole(before[at:]))), False)
+            eaten = next((event in OFFERS for at in range(len(before)) if (event := _whole(before[at:]))), False)
             if _folded(before[-1]) in _NOT_ITS_DAY or ("/" in said and eaten):
                 return False
             if isinstance(day, NoDay):
@@ -243,14 +242,14 @@ class _Reader:
             words = joined[at:] if partners else words
         if event == "weight" or event in CLUTCH_EVENTS:
             value, words = _number(line, words, event)
-        elif event in _EATEN or event in BOX_EVENTS:
+        elif event in OFFERS or event in BOX_EVENTS:
             apart = (at for at, word in enumerate(words) if _folded(word) in _APART and _again(words[at + 1 :], event))
             end = next(apart, len(words))
             value, words, behind = _text(line, words[:end]), words[end:], words[:end]
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
         note = _text(line, words)
-        if more := self._more(event, behind if event in _EATEN else words):
+        if more := self._more(event, behind if event in OFFERS else words):
             said = _text(line, [*more])
             what = f"'{said}' tells of something else as well; write one line for each, or put it into brackets if it is a note"
             self.findings.report(more[0].place, "note-line", what)

@@ -18,11 +18,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, Leaving, Status, When
-from clutchlight.model.private import LogRow, Private, Sale
+from clutchlight.model.private import MEALS, SHEDS, LogRow, Private, Sale
 from clutchlight.model.traits import grouped
-
-MEALS = ("meal", "first meal")
-SHEDS = ("shed", "first shed", "pre-lay shed")
 
 
 class PublicStanding(Struct, frozen=True):
@@ -130,7 +127,7 @@ def log_facts(
     rows = [row for row in log if (until is None or row.day <= until) and not _was_gone(animals.get(row.animal), row)]
     by_animal = {
         fact: grouped((row.animal, row) for row in rows if row.event in events) if fact in opted else {}
-        for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", SHEDS))
+        for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", (*SHEDS, "pre-lay shed")))
     }
     found: dict[str, LogFacts] = {}
     for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
