@@ -333,7 +333,7 @@ def test_one_set_apart_is_marked_where_it_is_handled(tmp_path: Path) -> None:
     framing = DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))
     until = "in quarantine until 20 Dec 2026"
     entries = [entry for _, _, found in phone_page(framing).shown["groups"] for entry in found]
-    assert [entry.mark for entry in entries if entry.key == "C26-01-1"] == [until]
+    assert [entry.mark for entry in entries if entry.subject.id == "C26-01-1"] == [until]
     rows = [row for group in sheet_page(framing).shown["groups"] for row in group.rows]
     assert [row.note for row in rows if row.text == "C26-01-1"] == [until]
 

@@ -7,6 +7,7 @@ collection.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 
 from msgspec import Struct
 
@@ -20,21 +21,15 @@ HOSTING = "hosting"
 
 
 class GuideEntry(Struct, frozen=True):
-    """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
+    """One key; or a section, with its `entries`. `inside`: the anchor of the section with the keys that a key holds in turn, if any."""
 
     anchor: str
     name: str
     says: tuple[str, ...]
-    example: str
-    shows: str
-    inside: str
-
-
-class GuideSection(Struct, frozen=True):
-    anchor: str
-    heading: str
-    intro: tuple[str, ...]
-    entries: tuple[GuideEntry, ...]
+    example: str = ""
+    shows: str = ""
+    inside: str = ""
+    entries: tuple[GuideEntry, ...] = ()
 
 
 def guide_page(framing: DeskFraming) -> DeskPage:
@@ -48,13 +43,13 @@ def guide_page(framing: DeskFraming) -> DeskPage:
     )
 
 
-def _sections() -> Iterator[GuideSection]:
+def _sections() -> Iterator[GuideEntry]:
     entries = [entry for entry in reference.entries() if entry.topic == TOPIC]
     first = {entry.holds: entry for entry in reversed(entries) if entry.holds}
     for group in (entry for entry in entries if entry in first.values()):
         keys = tuple(_entry(entry, group.holds) for entry in entries if group.holds in entry.of)
         title = "Files" if group.holds == TOPIC else group.name
-        yield GuideSection(_anchor(group.holds), title, tuple(_paragraphs(group.says)), keys)
+        yield GuideEntry(_anchor(group.holds), title, tuple(_paragraphs(group.says)), entries=keys)
 
 
 def _entry(entry: Explanation, group: str) -> GuideEntry:
@@ -74,13 +69,6 @@ def _anchor(name: str) -> str:
 
 def _paragraphs(text: str) -> Iterator[str]:
     """Paragraphs filled anew; a line that is indented stands by itself."""
-    lines: list[str] = []
-    for line in (*text.splitlines(), ""):
-        if line.startswith(" ") or not line.strip():
-            if lines:
-                yield " ".join(lines)
-                lines = []
-            if line.strip():
-                yield line.strip()
-        else:
-            lines.append(line.strip())
+    for alone, together in groupby(text.splitlines(), lambda line: not line.strip() or line.startswith(" ")):
+        lines = [line.strip() for line in together]
+        yield from filter(None, lines) if alone else (" ".join(lines),)

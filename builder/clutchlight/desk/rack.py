@@ -67,7 +67,6 @@ class RackEntry(Struct, frozen=True):
     `mark`: one word beside the name where something asks for attention.
     """
 
-    key: str
     name: str
     kind: str
     mark: str | None
@@ -183,7 +182,6 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         if one.animal == animal.id
     ]
     return RackEntry(
-        animal.id,
         sentences.called(collection, animal.id),
         f"{words.sex_words(animal.sex)}, {animal.status}",
         apart[0] if apart else "flagged" if worked else "not ready to leave" if stays else None,

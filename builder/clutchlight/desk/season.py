@@ -434,12 +434,13 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
     try:
         related = kinship_of_pair(season.collection, male, plan.female, inference.sires_of)
         chances = odds(inference, related, male, plan.female)
-        if plan.backup is not None and plan.backup != male and _usable(season, plan.backup):
-            costs = backup(inference, plan.female, male, plan.backup)
+        second = season.collection.animals[plan.backup] if plan.backup is not None else None
+        if second is not None and absence(second, season.private.log, day) is None:
+            costs = backup(inference, plan.female, male, second.id)
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
     rows = since_it_began(season.private, plan, male, day)
-    others = dict.fromkeys(one for one in plan.every_male if one != male)
+    others = (one for one in plan.every_male if one != male)
     return PlannedPairing(
         plan=plan,
         male=male,
@@ -452,11 +453,6 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         last=max((row.on for row in rows), default=None),
         others=tuple(one for one in others if was_with_her(season.private, plan, one, day)),
     )
-
-
-def _usable(season: Season, name: str) -> bool:
-    """Whether an animal is here, and neither in quarantine nor under treatment."""
-    return absence(season.collection.animals[name], season.private.log, season.day) is None
 
 
 def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
