@@ -43,7 +43,7 @@ def work_chart(
 ) -> Markup:
     """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
     first = day - timedelta(days=DAYS - 1)
-    seen = [stay for stay in stays(rows, male, day, laid) if stay.last >= first or (stay.open_ and stay.first <= day)]
+    seen = [stay for stay in stays(rows, male, day, laid) if stay.open_ or stay.last >= first]
     shown = [row for row in rows if row.on.exact and first <= row.day <= day]
     locks = [row for row in shown if row.event == "lock"]
     refused = [row for row in shown if row.event == "refused" and row.animal == male]
@@ -62,7 +62,7 @@ def work_chart(
     drawn.append(_text("today", at(day) + CELL - 1, LANE * 2 + 3, "end"))
     for stay in seen:
         start = at(stay.first)
-        width = max(CELL - 1, at(_last_day(stay, seen, day)) + CELL - 1 - start)
+        width = max(CELL - 1, at(_last_day(stay, day)) + CELL - 1 - start)
         drawn.append(_shape("rect", "work-stay", x=start, y=3, width=width, height=9, rx=2, fill="currentColor"))
     for row in locks:
         drawn.append(_shape("circle", "work-lock", cx=at(row.day) + CELL // 2, cy="7.5", r="2.4", fill="Canvas"))
@@ -86,15 +86,15 @@ def work_chart(
 
 def _stays_in_words(seen: Sequence[Stay], locks: Sequence[LogRow], first: date, day: date) -> Iterator[str]:
     for stay in seen:
-        last = _last_day(stay, seen, day)
+        last = _last_day(stay, day)
         locked = sum(max(stay.first, first) <= row.day <= last for row in locks)
         ending = f", {plural(locked, 'lock')}" if locked else ""
         yield f"with {stay.female} {span(stay.first, last, day)}{ending}"
 
 
-def _last_day(stay: Stay, seen: Sequence[Stay], day: date) -> date:
+def _last_day(stay: Stay, day: date) -> date:
     """The last day of a stay; today where she is with him still."""
-    return day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
+    return day if stay.open_ else stay.last
 
 
 WIDTH, HEIGHT = 300, 66

@@ -195,8 +195,6 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
     """
     below = inference.collection.settings.doubt_below
     for parent in clutch.parents:
-        if parent not in inference.collection.animals:
-            continue
         for locus in inference.loci_in_play(clutch.species):
             steps = _steps(inference.history(parent, locus.key), clutch, day)
             if steps is None:
