@@ -376,6 +376,14 @@ def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path, sta
     assert any("write `hatched`" in text for text in notices(season)) == (state == "forgotten")
 
 
+def test_a_ready_animal_that_does_not_eat_is_said_to(tmp_path: Path) -> None:
+    """F-01 is fed every week, and has refused since 20 October."""
+    meals = "".join(f"2026-{day},F-01,meal,,rat,\n" for day in ("09-22", "09-29", "10-06", "10-13", "10-20"))
+    rows = f"{meals}2026-11-01,F-01,weight,,2200,\n2026-11-03,F-01,refused,,,\n2026-11-17,F-01,refused,,,\n"
+    (line,) = who_is_ready(season_of(tmp_path, rows))
+    assert line.detail == "F-01 (not eaten for 36 days)"
+
+
 def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: Path) -> None:
     """F-02 is old and heavy enough, and about to lay; of the others no weight is known."""
     season = season_of(tmp_path, "2026-11-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")

@@ -198,7 +198,14 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
 
 
 def _names_to_breed(season: Season, found: Iterable[BreedingReadiness]) -> str:
-    return ", ".join(_short(season, one.animal) + (" (weigh again)" if one.weight_is_old else "") for one in found)
+    """ "Candle (not eaten for 32 days), Wick (weigh again)"."""
+    hungry = {one.animal: f"not eaten for {sentences.days(one.days or 0)}" for one in season.feeding.long}
+
+    def name(one: BreedingReadiness) -> str:
+        notes = "; ".join(filter(None, (hungry.get(one.animal), "weigh again" if one.weight_is_old else "")))
+        return _short(season, one.animal) + (f" ({notes})" if notes else "")
+
+    return ", ".join(map(name, found))
 
 
 def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:
