@@ -418,6 +418,19 @@ def test_nothing_is_said_to_have_fed_that_no_rule_asks_about(tmp_path: Path, mon
     ]
 
 
+@pytest.mark.parametrize(
+    ("female", "grams", "turns"),
+    [("F-02", 2200, ["M-01 with F-02"]), ("F-02", 900, []), ("F-03", 900, ["M-01 with F-02"])],
+)
+def test_a_female_is_next_in_turn_once_and_not_while_she_is_too_light(
+    tmp_path: Path, female: str, grams: int, turns: list[str]
+) -> None:
+    """Two males are planned for F-02; she is the next of both."""
+    plans = {"season/2026.yaml": "- {female: F-02, males: [M-01, M-02], from: 2026-10-01}\n"}
+    season = season_of(tmp_path, f"2026-11-01,{female},weight,,{grams},\n", plans)
+    assert [line.detail for line in evening(season).lines if line.text == "Next in turn"] == turns
+
+
 def test_next_in_turn_stands_no_backup_and_no_plan_to_come(tmp_path: Path) -> None:
     """M-02 was with F-02 as the backup of M-01; M-01 has F-02 now, and F-01 from December."""
     plans = {

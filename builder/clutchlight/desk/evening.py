@@ -85,13 +85,13 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         for male in season.males
         if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
-    turns = [
-        f"{_short(season, load.male)} with {_short(season, load.turn)}"
-        for load in season.loads
-        if load.turn and load.begun and load.male in rested and season.unfit.isdisjoint((load.male, load.turn))
-    ]
+    held_back = season.unfit | {one.animal for one in season.ready if one.verdict == "not yet"}
+    turns: dict[str, str] = {}
+    for load in season.loads:
+        if load.turn and load.begun and load.male in rested and held_back.isdisjoint((load.male, load.turn)):
+            turns.setdefault(load.turn, f"{_short(season, load.male)} with {_short(season, load.turn)}")
     if turns:
-        yield DeskLine("Next in turn", _first_few(turns))
+        yield DeskLine("Next in turn", _first_few(tuple(turns.values())))
 
 
 def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
@@ -179,7 +179,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
     lines = [
         DeskLine(
-            f"Not yet: {sentences.called(collection, name)}",
+            f"{verdicts[name].verdict.capitalize()}: {sentences.called(collection, name)}",
             f"in a plan; {sentences.ready_words(verdicts[name])}",
             strong=True,
         )
