@@ -300,7 +300,10 @@ def _sale(
     currency = season.collection.settings.currency
     notes = [*more]
     if paid and sale.payments:
-        amounts = [f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}" for one in sale.payments]
+        amounts = [
+            f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}"
+            for one in sorted(sale.payments, key=lambda one: one.on)
+        ]
         notes.append(f"Paid: {words.join_and(amounts)}.")
     if sale.terms:
         notes.append(f"Terms: {words.sentence(sale.terms)}")
