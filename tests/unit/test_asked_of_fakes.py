@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from tests.unit.statement_fakes import PIEBALD
 
 from clutchlight.genetics import in_question
 from clutchlight.genetics.certainty import Certainty, OtherSires
@@ -16,7 +17,7 @@ from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
 from clutchlight.site import files
 from clutchlight.statements import reasons
-from clutchlight.statements.asked import _founders_above
+from clutchlight.statements.asked import taken_for_free
 
 F = Fraction
 
@@ -87,17 +88,25 @@ def test_claimants_against_a_sire_stand_in_order_of_id() -> None:
     assert Certainty.claimants_against(asked, family) == ()
 
 
-def test_founders_above_are_those_that_no_parent_left_out_leads_to() -> None:
-    """The animal itself is one only where nobody is left out; each is named once, whichever way leads there."""
-    parents = {"Y": ("S", "D"), "S": ("G", "H"), "D": ("G", "K")}
-    answers: Any = SimpleNamespace(parents=lambda name: parents.get(name, ()))
-    answers.collection = SimpleNamespace(
-        animals={name: SimpleNamespace(founder=name not in parents) for name in "YSDGHK"}
+@pytest.mark.parametrize(
+    ("sure", "found"),
+    [((), "GHK"), (("Y",), "GHK"), (("Z",), "L"), (("Z", "W"), "L"), (("W",), "LM"), (("Z", "L"), "")],
+)
+def test_who_is_taken_to_carry_nothing_stands_behind_the_nearest_young_that_carry(
+    sure: tuple[str, ...], found: str
+) -> None:
+    """By another way than through the animal; without such young, its own forebears. Nobody who carries for certain is among them."""
+    parents = {"Y": ("S", "D"), "S": ("G", "H"), "D": ("G", "K"), "Z": ("Y", "L"), "W": ("Z", "M")}
+    children = {"Y": ("Z",), "Z": ("W",), "L": ("Z",), "M": ("W",)}
+    answers: Any = SimpleNamespace(
+        parents=lambda name: parents.get(name, ()),
+        children=children,
+        carries=lambda name, *_: F(name in sure),
+        all_named=tuple,
     )
-    assert sorted(_founders_above(answers, "Y", None)) == ["G", "H", "K"]
-    assert sorted(_founders_above(answers, "Y", "D")) == ["G", "H"]
-    assert _founders_above(answers, "G", None) == ("G",)
-    assert _founders_above(answers, "G", "Y") == ()
+    named = (SimpleNamespace(founder=name not in parents, clutch=None, claims=()) for name in "YSDGHKZLWM")
+    answers.collection = SimpleNamespace(animals=dict(zip("YSDGHKZLWM", named, strict=True)), clutches={})
+    assert "".join(taken_for_free(answers, "Y", PIEBALD, 1)) == found
 
 
 def alternative(chance: int, *, weighed: bool = True, branch: int = 1) -> Alternative:
@@ -180,7 +189,7 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
 
 
 def test_nothing_is_said_of_parents_where_there_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reasons, "_single_parents", lambda asked: ())
+    monkeypatch.setattr(reasons, "single_parents", lambda asked: ())
     monkeypatch.setattr(reasons, "_sires_clauses", lambda asked: ())
     asked: Any = None
     assert reasons._parents_sentence(asked) == ()

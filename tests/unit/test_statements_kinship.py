@@ -8,7 +8,7 @@ import pytest
 from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.model import Animal, Clutch, Sires, sire_called
-from clutchlight.statements.family import _Kin, _uncle_or_aunt, relation_of_parents
+from clutchlight.statements.family import _Kin, _side_by_side, relation_of_parents
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {
@@ -61,7 +61,7 @@ def test_of_two_ways_to_be_an_uncle_the_nearer_is_named() -> None:
     parents = {"X": ("P", "Q"), "Y": ("P", "Q"), "Z": ("P", "R"), "N": ("Z", "Y"), "O": ("Y", "Z")}
     animals = [Animal(name, "ball-python", HERE, sire=one, dam=other) for name, (one, other) in parents.items()]
     found = collection([*animals, *(Animal(name, "ball-python", HERE) for name in "PQR")])
-    assert {_uncle_or_aunt(found, "X", name) for name in "NO"} == {_Kin("uncle and niece", Fraction(1, 8))}
+    assert {_side_by_side(found, "X", name) for name in "NO"} == {_Kin("uncle and niece", Fraction(1, 8))}
 
 
 def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:

@@ -233,9 +233,7 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
     records = [record for record in ledger.of(*animal.was, animal.id) if record.on <= day]
     figures: dict[str, ToldFigure] = {}
     if records and _edited_since(answers, animal, records[-1]):
-        said = records[-1].figures
-        sex, looks = str(said.get("sex")), said.get("looks")
-        shows = tuple(str(look) for look in looks) if isinstance(looks, list) else None
+        sex, shows = records[-1].figures.sex, records[-1].figures.looks
         if any(one.key == "sex" and records[-1].on < one.on.last <= day for one in animal.corrections):
             sex = sex_on(animal, day)
         for asked in stated_traits(records[-1], answers, animal):
@@ -252,8 +250,7 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
     """Whether the present records give other figures for the day of a dated record than it holds."""
-    rows = traits if isinstance(traits := record.figures.get("traits"), list) else []
-    stated = {(str(row["locus"]), str(row["trait"])): Fraction(str(row["carries"])) for row in rows}
+    stated = {(row.locus, row.trait): row.carries for row in record.figures.traits}
     given = {
         (asked.locus.key, asked.trait): figure.carries(asked.allele)
         for asked, figure in _may_carry(answers, animal, record.on)

@@ -21,11 +21,12 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import rfc8785
 from msgspec import Struct
 
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create
-from clutchlight.model.ledger import DatedRecord, Ledger
+from clutchlight.model.ledger import DatedFigures, DatedRecord, Ledger
 from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
@@ -79,10 +80,11 @@ def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
 
 
 def _check_line(record: DatedRecord, line: str, file: LedgerFile, findings: Findings) -> None:
-    if digest_of_text(canonical(record.figures)) != record.digest or record.figures.get("id") != record.animal:
+    written = json.loads(line)
+    if digest_of_text(canonical(written["figures"])) != record.digest or record.figures.id != record.animal:
         said = f"the figures of {record.animal} do not fit the digest in their own line: one of the two was edited"
         findings.report(record.place, "ledger-edited", f"{said}; {RESTORE}")
-    elif canonical(json.loads(line)) != line:
+    elif canonical(written) != line:
         said = "this line does not stand as it was written (spaces, order of keys or a key twice)"
         findings.report(record.place, "ledger-edited", f"{said}; {RESTORE}")
     if record.on.year != file.year:
@@ -224,11 +226,9 @@ def record_of(line: str, place: Place) -> DatedRecord:
         raise NoDatedRecordError(f"its `schema` is not {SCHEMA}")
     if odd := sorted(KEYS ^ set(found)):
         raise NoDatedRecordError(f"the key `{odd[0]}` is {'missing' if odd[0] in KEYS else 'unknown'}")
-    number, figures, before = found["number"], found["figures"], found["before"]
+    number, before = found["number"], found["before"]
     if not isinstance(number, int) or isinstance(number, bool) or number < 1:
         raise NoDatedRecordError("its `number` is no whole number from 1 on")
-    if not isinstance(figures, dict):
-        raise NoDatedRecordError("its `figures` are no JSON object")
     for key in ("animal", "version", "species_file"):
         if not isinstance(found[key], str):
             raise NoDatedRecordError(f"its `{key}` is no text")
@@ -239,7 +239,7 @@ def record_of(line: str, place: Place) -> DatedRecord:
         number=number,
         on=_day(found["date"]),
         animal=found["animal"],
-        figures=figures,
+        figures=_figures(found["figures"]),
         digest=found["digest"],
         before=before,
         version=found["version"],
@@ -247,6 +247,13 @@ def record_of(line: str, place: Place) -> DatedRecord:
         line=digest_of_text(line),
         place=place,
     )
+
+
+def _figures(value: object) -> DatedFigures:
+    try:
+        return msgspec.convert(value, DatedFigures, dec_hook=lambda kind, text: kind(text))
+    except (msgspec.ValidationError, ZeroDivisionError):
+        raise NoDatedRecordError("its `figures` are no statement") from None
 
 
 def canonical(value: object) -> str:

@@ -12,7 +12,7 @@ differs, the cause is named as far as it can be known: another version of the to
 
 from __future__ import annotations
 
-from collections.abc import Collection as Collected, Iterator, Mapping
+from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -24,9 +24,9 @@ from clutchlight import __version__
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
-from clutchlight.model import Animal, Clutch, Collection, Locus
+from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.model.ledger import DatedRecord, Ledger, short
+from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.answers import Answers
@@ -115,27 +115,16 @@ _ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecor
 
 def said_words(record: DatedRecord) -> str:
     """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
-    looks, traits = record.figures.get("looks"), record.figures.get("traits")
-    parts = ["look not recorded" if looks is None else " ".join(str(look) for look in _listed(looks)) or "normal"]
-    for row in _listed(traits):
-        if isinstance(row, dict) and row.get("grounds") != "look":
-            chance = _chance(row.get("carries"))
-            if chance:
-                name = row.get("trait")
-                sure = f"carries {name}{_ON.get(str(row.get('grounds')), ' for certain')}"
-                parts.append(sure if chance == 1 else f"{name} {percent_text(chance)}")
+    parts = [_looks_dated(record.figures.looks) or "look not recorded"]
+    for row in record.figures.traits:
+        if row.grounds != "look" and row.carries:
+            sure = f"carries {row.trait}{_ON.get(row.grounds, ' for certain')}"
+            parts.append(sure if row.carries == 1 else f"{row.trait} {percent_text(row.carries)}")
     return "; ".join(parts)
 
 
-def _listed(value: object) -> list[object]:
-    return value if isinstance(value, list) else []
-
-
-def _chance(value: object) -> Fraction | None:
-    try:
-        return Fraction(str(value))
-    except (ValueError, ZeroDivisionError):
-        return None
+def _looks_dated(looks: Sequence[str] | None) -> str | None:
+    return None if looks is None else " ".join(looks) or "normal"
 
 
 # Reading again
@@ -152,7 +141,7 @@ def reread(inferred: Inference, ledger: Ledger, version: str) -> dict[str, tuple
 
 
 class _LedgerReader:
-    """Figures of a past day come from the history of each figure, which every page is made from anyway."""
+    """Compares dated records with what the present ones give for their day."""
 
     def __init__(self, inferred: Inference, version: str) -> None:
         self.inferred, self.version = inferred, version
@@ -171,80 +160,62 @@ class _LedgerReader:
     def _same(self, animal: Animal, record: DatedRecord) -> bool:
         figures = record.figures
         return (
-            figures.get("species") == animal.species
-            and figures.get("sex") == animal.sex
-            and figures.get("hatched") == (str(animal.hatched) if animal.hatched else None)
-            and figures.get("looks") == self._looks(animal, record.on)
-            and self._parents(animal, figures.get("parents"))
-            and _stated_copies(figures.get("traits")) == self._copies(animal, record.on)
+            figures.species == animal.species
+            and figures.sex == animal.sex
+            and figures.hatched == (str(animal.hatched) if animal.hatched else None)
+            and figures.looks == self._looks(animal, record.on)
+            and self._parents(animal, figures.parents)
+            and {(row.locus, row.trait): row.copies for row in figures.traits} == self._copies(animal, record.on)
         )
 
-    def _looks(self, animal: Animal, day: date) -> list[str] | None:
+    def _looks(self, animal: Animal, day: date) -> tuple[str, ...] | None:
         readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
         counted = self.collection.looks_that_count(animal, readings[-1]) if readings else None
         if counted is None:
             return None
-        return list(looks_in_order(counted, readings[-1].loose, self.collection.species[animal.species]))
+        return looks_in_order(counted, readings[-1].loose, self.collection.species[animal.species])
 
-    def _parents(self, animal: Animal, stated: object) -> bool:
+    def _parents(self, animal: Animal, stated: DatedParents) -> bool:
         """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""
-        if not isinstance(stated, dict):
-            return False
         clutch = self.collection.clutches.get(animal.clutch or "")
         dam = clutch.dam if clutch else animal.dam
         sires = _candidates(animal, clutch)
-        named = [sire.get("id") for sire in _listed(stated.get("sires")) if isinstance(sire, dict)]
-        known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
+        known = stated.clutch in (animal.clutch, None) or stated.clutch not in self.collection.clutches
         return (
             known
-            and self._called(stated.get("dam")) in (dam, None)
-            and bool(named) == bool(sires)
-            and all(name is None or self._called(name) in sires for name in named)
+            and self._called(stated.dam) in (dam, None)
+            and bool(stated.sires) == bool(sires)
+            and all(sire.id is None or self._called(sire.id) in sires for sire in stated.sires)
         )
 
     def differences(self, animal: Animal, record: DatedRecord) -> Iterator[tuple[str, str, str]]:
         """Each key of which the record on paper says something else than the dated one: what it was, what it is."""
         figures, clutch = record.figures, self.collection.clutches.get(animal.clutch or "")
-        looks = self._looks(animal, record.on)
-        dated = figures.get("looks")
-        was = None if dated is None else " ".join(str(look) for look in _listed(dated)) or "normal"
-        now = None if looks is None else " ".join(looks) or "normal"
-        stated = figures.get("parents")
-        parents: Mapping[str, object] = stated if isinstance(stated, dict) else {}
-        sires = [self._called(one.get("id")) for one in _listed(parents.get("sires")) if isinstance(one, dict)]
+        sires = [self._called(one.id) for one in figures.parents.sires]
         known = _candidates(animal, clutch)
         pairs = (
-            ("sex", None if figures.get("sex") == "unknown" else figures.get("sex"), animal.sex),
-            ("hatched", figures.get("hatched"), str(animal.hatched) if animal.hatched else None),
+            ("sex", None if figures.sex == "unknown" else figures.sex, animal.sex),
+            ("hatched", figures.hatched, str(animal.hatched) if animal.hatched else None),
             ("sire", " or ".join(map(str, sires)) if all(sires) else None, " or ".join(known)),
-            ("dam", self._called(parents.get("dam")), clutch.dam if clutch else animal.dam),
-            ("shows", was, now),
+            ("dam", self._called(figures.parents.dam), clutch.dam if clutch else animal.dam),
+            ("shows", _looks_dated(figures.looks), _looks_dated(self._looks(animal, record.on))),
         )
         for key, before, after in pairs:
             same = key == "sire" and set(sires) <= set(known) and bool(sires) == bool(known)
             if before and before != after and not same:
-                yield key, str(before), str(after or "not on record")
+                yield key, before, after or "not on record"
 
-    def _called(self, name: object) -> object:
-        return self.now_called.get(name, name) if isinstance(name, str) else name
+    def _called(self, name: str | None) -> str | None:
+        return self.now_called.get(name or "", name)
 
-    def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, str]]:
-        found: dict[tuple[str, str], dict[str, str]] = {}
+    def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, Fraction]]:
+        found: dict[tuple[str, str], dict[str, Fraction]] = {}
         for locus in self.inferred.loci_in_play(animal.species):
-            figure = self._figure(animal, locus, day)
+            figure = self.inferred.at(animal.id, locus.key, day)
             for allele, trait in enumerate(locus.alleles, start=1):
-                if figure and figure.carries(allele):
+                if isinstance(figure, Figure) and figure.carries(allele):
                     copies = figure.copies(allele)
-                    found[locus.key, trait] = {str(count): str(chance) for count, chance in enumerate(copies)}
-        return found
-
-    def _figure(self, animal: Animal, locus: Locus, day: date) -> Figure | None:
-        """The figure by every event dated on or before a day; None where none was computed."""
-        found: Figure | None = None
-        for event, figure in self.inferred.history(animal.id, locus.key):
-            if event is not None and event.on > day:
-                break
-            found = figure if isinstance(figure, Figure) else None
+                    found[locus.key, trait] = {str(count): chance for count, chance in enumerate(copies)}
         return found
 
 
@@ -288,17 +259,6 @@ def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
     if clutch is not None:
         return tuple(str(sire) for sire, _ in clutch.sires.candidates)
     return (animal.sire,) if animal.sire else ()
-
-
-def _stated_copies(traits: object) -> dict[tuple[str, str], dict[str, str]] | None:
-    if not isinstance(traits, list):
-        return None
-    found: dict[tuple[str, str], dict[str, str]] = {}
-    for row in traits:
-        if not isinstance(row, dict) or not isinstance(row.get("copies"), dict):
-            return None
-        found[str(row.get("locus")), str(row.get("trait"))] = row["copies"]
-    return found
 
 
 class Stamped(Struct, frozen=True):

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from fractions import Fraction
 from functools import cached_property
+from typing import Literal
 
 from msgspec import Struct
 
@@ -15,17 +17,52 @@ SHORT = 8
 """How many characters of a digest make a short code."""
 
 
+class DatedSire(Struct, frozen=True):
+    """Who may be the sire; `id` None: one who was not to be named."""
+
+    id: str | None
+    chance: Fraction | None
+
+
+class DatedParents(Struct, frozen=True):
+    sires: tuple[DatedSire, ...]
+    dam: str | None
+    clutch: str | None
+
+
+class DatedTrait(Struct, frozen=True):
+    """What was stated of one trait. `copies`: the chances of 0, 1 and 2."""
+
+    locus: str
+    trait: str
+    copies: Mapping[Literal["0", "1", "2"], Fraction]
+    carries: Fraction
+    grounds: str
+
+
+class DatedFigures(Struct, frozen=True):
+    """A statement as it was dated."""
+
+    id: str
+    species: str
+    sex: str
+    hatched: str | None
+    looks: tuple[str, ...] | None
+    parents: DatedParents
+    traits: tuple[DatedTrait, ...]
+
+
 class DatedRecord(Struct, frozen=True):
     """One line of the ledger.
 
-    `figures`: what the digest covers, as plain data. `digest`: of `figures`. `before`: the digest of the line before, None for the very
+    `figures`: what the digest covers. `digest`: of `figures`. `before`: the digest of the line before, None for the very
     first. `line`: the digest of this line, which the next line holds. `version`: of the tool. `species_file`: digest of the species file.
     """
 
     number: int
     on: date
     animal: str
-    figures: Mapping[str, object]
+    figures: DatedFigures
     digest: str
     before: str | None
     version: str

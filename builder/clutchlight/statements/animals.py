@@ -19,7 +19,7 @@ from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
 from clutchlight.statements.family import claimed_of, relation_told
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, twins_of
+from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -376,14 +376,9 @@ def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> st
 
 def _giver(asked: Asked) -> str | None:
     """From which parent it has the trait, by its parents' figures."""
-    sires = asked.answers.sires_of(asked.animal)
-    dam = asked.answers.dam_of(asked.animal)
-    if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
-        return None
-    by_sire, by_dam = asked.of(sire.id).carries, asked.of(dam).carries
-    if by_sire and by_dam == 0:
-        return "sire"
-    return "dam" if by_dam and by_sire == 0 else None
+    parents = single_parents(asked)
+    givers = [role for role, parent in parents if parent.carries]
+    return givers[0] if givers and any(parent.carries == 0 for _, parent in parents) else None
 
 
 def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Literal
 
 from msgspec import Struct
 
@@ -26,6 +26,7 @@ from clutchlight.model import (
 )
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.traits import reached
 from clutchlight.statements.answers import Answers, History, looked
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text
@@ -274,29 +275,21 @@ def chance_of_two(claim: Claim) -> str:
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
     """The figure that a dated record states of the trait, and its grounds; None where it says nothing of it."""
-    for row in _rows(record):
-        if (row.get("locus"), row.get("trait")) == (asked.locus.key, asked.trait):
-            pairs = ((0, 0), (0, asked.allele), (asked.allele, asked.allele))
-            copies = row["copies"]
-            chances = [Fraction(str(copies[str(count)])) for count in range(3)]
-            kind = str(row.get("grounds"))
-            found = tuple((pair, chance) for pair, chance in zip(pairs, chances, strict=True) if chance)
-            return Figure(found), Grounds(kind)  # type: ignore[arg-type]
+    for row in record.figures.traits:
+        if (row.locus, row.trait) == (asked.locus.key, asked.trait):
+            pairs = {"0": (0, 0), "1": (0, asked.allele), "2": (asked.allele, asked.allele)}
+            found = tuple((pairs[count], chance) for count, chance in sorted(row.copies.items()) if chance)
+            return Figure(found), Grounds(row.grounds)  # type: ignore[arg-type]
     return None
 
 
 def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:
     """The traits that a dated record speaks of and the species file still has."""
     loci = answers.species_of(animal).loci
-    for row in _rows(record):
-        locus = loci.get(str(row.get("locus")))
-        if locus is not None and row.get("trait") in locus.alleles:
-            yield Asked(answers, animal, locus, locus.allele_number(str(row["trait"])))
-
-
-def _rows(record: DatedRecord) -> list[dict[str, Any]]:
-    rows = record.figures.get("traits")
-    return [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
+    for row in record.figures.traits:
+        locus = loci.get(row.locus)
+        if locus is not None and row.trait in locus.alleles:
+            yield Asked(answers, animal, locus, locus.allele_number(row.trait))
 
 
 def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
@@ -505,31 +498,18 @@ def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> 
     Those without a claim behind the animal's nearest descendants that carry for certain, by another way than through the animal; without
     such descendants, those among its own ancestors.
     """
-    carriers = _nearest_carriers(answers, animal, locus, allele)
-    found: dict[str, None] = {}
-    for start in carriers or (animal,):
-        found.update(dict.fromkeys(_founders_above(answers, start, animal if carriers else None)))
-    return answers.all_named(name for name in sorted(found) if _unclaimed(answers, name, locus, allele))
-
-
-def _nearest_carriers(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
     collection = answers.collection
 
-    def sure(name: str) -> bool:
+    def carries(name: str) -> bool:
+        """Whether a descendant does, by records that count."""
         clutch = collection.clutches.get(collection.animals[name].clutch or "")
-        told = name == animal or clutch is None or clutch.counts
-        return told and answers.carries(name, locus.key, allele) == 1
+        return name != animal and (clutch is None or clutch.counts) and answers.carries(name, locus.key, allele) == 1
 
-    below = _reach(animal, lambda name: () if name != animal and sure(name) else answers.children.get(name, ()))
-    return tuple(name for name in below if sure(name))
-
-
-def _founders_above(answers: Answers, animal: str, without: str | None) -> tuple[str, ...]:
-    def up(name: str) -> tuple[str, ...]:
-        return tuple(parent for parent in answers.parents(name) if parent != without)
-
-    reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
-    return tuple(name for name in reached if answers.collection.animals[name].founder)
+    below = reached([animal], lambda name: () if carries(name) else answers.children.get(name, ()))
+    nearest = list(filter(carries, below)) or [animal]
+    above = reached(nearest, lambda name: [parent for parent in answers.parents(name) if parent != animal])
+    founders = [name for name in sorted(above) if collection.animals[name].founder]
+    return answers.all_named(name for name in founders if _unclaimed(answers, name, locus, allele))
 
 
 def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:
@@ -537,17 +517,6 @@ def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool
     claims = answers.collection.animals[animal].claims
     claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
     return not claimed and answers.carries(animal, locus.key, allele) != 1
-
-
-def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
-    seen: dict[str, None] = {}
-    waiting = list(step(start))
-    while waiting:
-        name = waiting.pop()
-        if name not in seen and name != start:
-            seen[name] = None
-            waiting.extend(step(name))
-    return tuple(seen)
 
 
 # What tells sires apart

@@ -302,8 +302,8 @@ def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
         )
 
 
-def _each_once(parts: Iterable[Text], between: str = "; ") -> Text:
-    return joined(between, tuple(dict.fromkeys(parts)))
+def _each_once(parts: Iterable[Text]) -> Text:
+    return joined("; ", tuple(dict.fromkeys(parts)))
 
 
 def _changes(answers: Answers, course: Course) -> Iterable[Change]:

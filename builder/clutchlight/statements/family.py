@@ -390,21 +390,11 @@ def _known(collection: Collection, animal: str) -> tuple[str, ...]:
     return tuple(parent for parent in parents if parent is not None)
 
 
-def _sibship(collection: Collection, one: str, other: str) -> Fraction | None:
-    """1/4 for full siblings, 1/8 for half-siblings: the coefficient of their young."""
-    if one == other:
-        return None
-    shared = set(_known(collection, one)) & set(_known(collection, other))
-    return Fraction(len(shared), 8) if shared else None
-
-
 def _named_relation(collection: Collection, sire: str, dam: str) -> _Kin | None:
     return (
         _line_of_descent(collection, sire, dam)
         or _clutchmates(collection, sire, dam)
-        or _siblings(collection, sire, dam)
-        or _uncle_or_aunt(collection, sire, dam)
-        or _cousins(collection, sire, dam)
+        or _side_by_side(collection, sire, dam)
     )
 
 
@@ -436,34 +426,25 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     return _Kin("from one clutch", None, "hatched from one clutch")
 
 
-def _siblings(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    value = _sibship(collection, sire, dam)
-    if value is None:
-        return None
-    return _Kin("full siblings" if value == Fraction(1, 4) else "half-siblings", value)
+_BESIDE = (
+    (0, 0, ("half-siblings", "full siblings")),
+    (0, 1, ("half-uncle and half-niece", "uncle and niece")),
+    (1, 0, ("half-nephew and half-aunt", "nephew and aunt")),
+    (1, 1, ("half first cousins", "first cousins")),
+)
+"""What a sire and a dam are by siblings of whom they come in so many steps: by half-siblings, and by full ones."""
 
 
-def _uncle_or_aunt(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    best: tuple[Fraction, str] | None = None
-    for elder, younger, they_are in ((sire, dam, "{}uncle and {}niece"), (dam, sire, "{}nephew and {}aunt")):
-        for parent in _known(collection, younger):
-            value = _sibship(collection, elder, parent)
-            if value is not None and (best is None or value / 2 > best[0]):
-                best = value / 2, they_are.replace("{}", "half-" if value == Fraction(1, 8) else "")
-    return _Kin(best[1], best[0]) if best else None
-
-
-def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    values = [
-        value
-        for one in _known(collection, sire)
-        for other in _known(collection, dam)
-        if (value := _sibship(collection, one, other)) is not None
+def _side_by_side(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    """The closest relation through siblings among them and their parents; siblings have young of 1/4, half-siblings of 1/8."""
+    found = [
+        _Kin(names[len(shared) - 1], Fraction(len(shared), 8 * 2 ** (up + beside)))
+        for up, beside, names in _BESIDE
+        for one in _ancestors(collection, sire, up)
+        for other in _ancestors(collection, dam, beside)
+        if one != other and (shared := {*_known(collection, one)} & {*_known(collection, other)})
     ]
-    if not values:
-        return None
-    first = max(values)
-    return _Kin("first cousins" if first == Fraction(1, 4) else "half first cousins", first / 4)
+    return max(found, key=lambda kin: kin.alone or 0, default=None)
 
 
 def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:

@@ -107,23 +107,16 @@ def _trait(trait: TraitStatement) -> dict[str, Json]:
     }
 
 
+_TRAIT = (
+    *("locus", "trait", "shows", "copies", "carries", "percent", "label", "certainty", "grounds", "proven_by"),
+    *("rests_on", "when_hatched", "when_sold"),
+)
+
+
 def _not_computed(trait: NotComputedTrait) -> Json:
     """A trait without a figure keeps its place: leaving it out would read as a chance of nothing."""
-    return {
-        "locus": trait.locus,
-        "trait": trait.trait,
-        "shows": False,
-        "copies": None,
-        "carries": None,
-        "percent": None,
-        "label": trait.label,
-        "certainty": None,
-        "grounds": None,
-        "proven_by": None,
-        "rests_on": [],
-        "when_hatched": None,
-        "when_sold": None,
-    }
+    known: dict[str, Json] = {"locus": trait.locus, "trait": trait.trait, "shows": False}
+    return {**dict.fromkeys(_TRAIT), **known, "label": trait.label, "rests_on": []}
 
 
 def _standing(then: TraitAtTime | None) -> Json:

@@ -139,7 +139,7 @@ def _looking_so(locus: Locus, figure: Figure, between: str = ", and also of ") -
 
 def _by_a_compound_parent(asked: Asked) -> Sentences:
     """A parent with two copies of two alleles, in whichever pairs: every young has one of the two."""
-    for role, parent in _single_parents(asked):
+    for role, parent in single_parents(asked):
         figure = parent.figure
         if isinstance(figure, Figure):
             pairs = [pair for pair, _ in figure.genotypes]
@@ -163,7 +163,7 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
     figure, locus = asked.figure, asked.locus
     if len(locus.alleles) < 2 or not isinstance(figure, Figure) or asked.carries != 1 or not asked.recessive:
         return
-    for role, parent in _single_parents(asked):
+    for role, parent in single_parents(asked):
         pairs = [pair for pair, _ in parent.figure.genotypes] if isinstance(parent.figure, Figure) else []
         if len(pairs) != 1 or pairs[0][0] == pairs[0][1]:
             continue
@@ -176,7 +176,7 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
 
 
 def _by_parentage(asked: Asked) -> Sentences:
-    for role, parent in _single_parents(asked):
+    for role, parent in single_parents(asked):
         figure = parent.figure
         if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
             plainly = parent.shows and len(asked.locus.alleles) == 1
@@ -297,7 +297,7 @@ def _left_out(asked: Asked) -> Sentences:
 
 def _from_parents_to_figure(asked: Asked) -> Sentences:
     """The rule that leads from what its parents are for certain to its figure, where nothing else came in between."""
-    figures = [parent.figure for _, parent in _single_parents(asked)]
+    figures = [parent.figure for _, parent in single_parents(asked)]
     if not asked.recessive or asked.locus.sex_linked or len(figures) < 2:
         return ()
     hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
@@ -319,7 +319,7 @@ def _as_said(asked: Asked) -> Sentences:
     return () if claim is None else (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
 
 
-def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
+def single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
     """Its dam, and its sire where there is one recorded sire only, with their part."""
     answers = asked.answers
     dam, sires = answers.dam_of(asked.animal), answers.sires_of(asked.animal)
@@ -335,7 +335,7 @@ def _parent_named(asked: Asked, role: str, parent: Asked) -> Text:
 
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
-    parents = _single_parents(asked)
+    parents = single_parents(asked)
     both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
     named = [_parent_named(asked, role, parent) for role, parent in parents]
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
@@ -457,7 +457,7 @@ def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
 def _parentage_clause(asked: Asked, lead: str) -> Text:
     """`lead`: that it carries the trait, or "is" where that was said already."""
     answers = asked.answers
-    for role, parent in _single_parents(asked):
+    for role, parent in single_parents(asked):
         if parent.shows and asked.recessive:
             if parent.animal.nameless:
                 return phrase("has it from its own unnamed {}, which shows {}", role, asked.trait)

@@ -205,17 +205,19 @@ def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ..
     )
 
 
-def problems_of(conflict: Conflict, collection: Collection | None = None) -> tuple[Problem, ...]:
-    """One problem for each record of an irreducible set, each naming the others. `collection` gives the locus its trait names."""
-    traits = _traits(conflict, collection)
-    return in_order(
-        Problem.at(
-            record.place,
-            "records-conflict",
-            _message(record, [r for r in conflict.records if r is not record], traits, collection),
-        )
-        for record in conflict.records
-    )
+def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ...]:
+    """One problem for each record of an irreducible set, each naming the others."""
+    traits = " / ".join(collection.species[conflict.species].loci[conflict.locus].alleles)
+    remedy = _remedy(conflict.records, collection)
+    found = []
+    for record in conflict.records:
+        own, others = _record(record, collection), [one for one in conflict.records if one is not record]
+        listed = words.join_and([own, *(f"{_record(one, collection)} ({_at(one.place)})" for one in others)])
+        message = f"at {traits}, not all of this can be true: {listed}; at least one of them is wrong: {remedy}"
+        if not others:
+            message = f"at {traits}, this cannot be true: {own}; {remedy}"
+        found.append(Problem.at(record.place, "records-conflict", message))
+    return in_order(found)
 
 
 def problems_in(inferred: Inference) -> tuple[Problem, ...]:
@@ -231,31 +233,17 @@ def problems_in(inferred: Inference) -> tuple[Problem, ...]:
     return in_order((*found, *warnings(inferred)))
 
 
-def _traits(conflict: Conflict, collection: Collection | None) -> str:
-    if collection is None or conflict.species not in collection.species:
-        return conflict.locus
-    return " / ".join(collection.species[conflict.species].loci[conflict.locus].alleles)
-
-
-def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str, collection: Collection | None) -> str:
-    own, remedy = _record(record, collection), _remedy([record, *others], collection)
-    if not others:
-        return f"at {traits}, this cannot be true: {own}; {remedy}"
-    listed = words.join_and([own, *(f"{_record(other, collection)} ({_at(other.place)})" for other in others)])
-    return f"at {traits}, not all of this can be true: {listed}; at least one of them is wrong: {remedy}"
-
-
 def in_conflict(conflict: Conflict, collection: Collection) -> str:
     """What cannot all be true."""
     return words.join_and([_record(record, collection) for record in conflict.records])
 
 
-def _record(record: EvidenceRecord, collection: Collection | None) -> str:
+def _record(record: EvidenceRecord, collection: Collection) -> str:
     subject, says = record.subject, record.says
     match record.kind:
         case "look":
             looks = words.join_and(says) or "normal"
-            counted = collection is not None and subject in collection.clutches
+            counted = subject in collection.clutches
             return f"counted young of {subject} look {looks}" if counted else f"{subject} looks {looks}"
         case "test":
             return f"a test of {subject} found {words.counted(record.copies, 'copy', 'copies')} of {says[0]}"
@@ -269,7 +257,7 @@ def _at(place: Place) -> str:
     return f"{place.file}:{place.line}"
 
 
-def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str:
+def _remedy(records: Sequence[EvidenceRecord], collection: Collection) -> str:
     """`set_aside` is offered where one of the records is of a clutch."""
     kinds = {record.kind for record in records}
     ideas = [
@@ -284,14 +272,9 @@ def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str
         )
         if kind in kinds
     ]
-    if collection is not None and not any(_of_clutch(record, collection) for record in records):
+    if not any(_clutch_of(collection, record.subject) for record in records):
         return f"look for {words.join_or(ideas)}"
     return f"look for {words.join_or(ideas)}, or put the clutch's looks there under `set_aside` until you know"
-
-
-def _of_clutch(record: EvidenceRecord, collection: Collection) -> bool:
-    animal = collection.animals.get(record.subject)
-    return record.subject in collection.clutches or (animal is not None and animal.clutch is not None)
 
 
 # Who else may have sired a clutch
@@ -481,7 +464,9 @@ def warnings(inferred: Inference) -> Iterator[Problem]:
     """Each clutch of which another male could explain what does not fit, what was not expected, or what it proved of a parent."""
     if not inferred.others:
         return
-    conflicts = {_clutch_of(inferred, record.subject) for one in inferred.conflicts for record in one.records}
+    conflicts = {
+        _clutch_of(inferred.collection, record.subject) for one in inferred.conflicts for record in one.records
+    }
     surprising = {} if inferred.conflicts else _surprising(inferred)
     for name in inferred.others:
         clutch, males = inferred.collection.clutches[name], others_of(inferred, name)
@@ -505,8 +490,8 @@ def warnings(inferred: Inference) -> Iterator[Problem]:
             yield Problem.at(clutch.place_of("sire"), "other-male", text, "warning")
 
 
-def _clutch_of(inferred: Inference, subject: str) -> str:
-    animal = inferred.collection.animals.get(subject)
+def _clutch_of(collection: Collection, subject: str) -> str:
+    animal = collection.animals.get(subject)
     return subject if animal is None else animal.clutch or ""
 
 

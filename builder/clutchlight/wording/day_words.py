@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -52,7 +53,7 @@ def when(value: When) -> str:
         return f"about {when(replace(value, vague=False))}"
     if first == last:
         return day(last)
-    if first.day == 1 and _ends_month(last):
+    if first.day == 1 and last.day == monthrange(last.year, last.month)[1]:
         if (first.year, first.month) == (last.year, last.month):
             return month(last)
         if first.month == 1 and last.month == 12 and first.year == last.year:
@@ -121,8 +122,3 @@ def money(number: Fraction, currency: str | None) -> str:
 def _start(value: date) -> str:
     """A day by what may begin on it: "2021", "June 2021", "16 June 2021"."""
     return day(value) if value.day > 1 else month(value) if value.month > 1 else str(value.year)
-
-
-def _ends_month(value: date) -> bool:
-    following = date(value.year + value.month // 12, value.month % 12 + 1, 1) if value.year < 9999 else None
-    return following is None or (following - value).days == 1

@@ -117,18 +117,16 @@ def times(chance: Fraction) -> str:
     return f"about {plural(whole, 'time')} in 100" if whole else "under 1 time in 100"
 
 
-def carry_sentence(chance: Fraction, what: str = "it") -> str:
+def carry_sentence(chance: Fraction) -> str:
     """The chance of carrying as snakes: "Of every 3 snakes like this one, 2 carry it." Empty for certain and for nothing."""
     if chance in (NEVER, CERTAIN):
         return ""
     if chance.denominator <= PLAIN_UP_TO:
-        return (
-            f"Of every {chance.denominator} snakes like this one, {chance.numerator} {_carry(chance.numerator)} {what}."
-        )
+        return f"Of every {chance.denominator} snakes like this one, {chance.numerator} {_carry(chance.numerator)} it."
     if chance < ONE_PERCENT:
-        return f"Fewer than 1 in 100 snakes like this one carries {what}."
+        return "Fewer than 1 in 100 snakes like this one carries it."
     whole = percent(chance)
-    return f"Of every 100 snakes like this one, about {whole} {_carry(whole)} {what}."
+    return f"Of every 100 snakes like this one, about {whole} {_carry(whole)} it."
 
 
 def _carry(count: int) -> str:
