@@ -22,13 +22,12 @@ from clutchlight.reading.shapes import (
     AnimalFacts,
     ClaimRecord,
     ClutchRecord,
-    LookRecord,
+    Looks,
     ParentRecord,
     PhotoRecord,
     SeenRecord,
     SireRecord,
     StatedRecord,
-    TallyRecord,
     TestRecord,
 )
 from clutchlight.reading.text import WrittenText
@@ -238,9 +237,7 @@ def readings_from(seen: SeenRecord, names: Names, findings: Findings) -> tuple[R
     return tuple(sorted(found, key=lambda reading: (reading.on is not None, reading.on and reading.on.last)))
 
 
-def reading_from(
-    record: SeenRecord | LookRecord | TallyRecord, on: When | None, names: Names, findings: Findings
-) -> Reading:
+def reading_from(record: SeenRecord | Looks, on: When | None, names: Names, findings: Findings) -> Reading:
     """One reading, with its names made canonical."""
     before = findings.errors
     shown = names.shown(record.shows or (), findings)
@@ -262,13 +259,11 @@ def reading_from(
 def _check_reading(reading: Reading, without: Sequence[WrittenText], names: Names, findings: Findings) -> None:
     species = names.species
     shows = reading.shows or ()
-    for look in reading.without:
-        if look in shows:
-            place = without[0].place if without else reading.place
-            findings.report(
-                place, "shown-and-without", f"'{look}' is both seen and not seen; keep it in one of the two"
-            )
-            return
+    twice = next((look for look in reading.without if look in shows), None)
+    if twice is not None:
+        said = f"'{twice}' is both seen and not seen; keep it in one of the two"
+        findings.report(without[0].place, "shown-and-without", said)
+        return
     hidden = surely_hidden(reading, species)
     for look in shows:
         for key in species.locus_of_look[look]:

@@ -107,18 +107,8 @@ def row_from(row: Row, known: Known, findings: Findings) -> LogRow | None:
     _check_hatched(on, animal, row, known, findings)
     if findings.errors > before:
         return None
-    note = cells.get("note")
-    return LogRow(
-        on=on,
-        animal=animal,
-        event=event,
-        place=row.place,
-        partner=partner,
-        value=None if value is None else str(value),
-        number=number,
-        note=None if note is None else str(note),
-        clutch=clutch,
-    )
+    said = {name: str(cell) for name, cell in cells.items()}
+    return LogRow(on, animal, event, row.place, partner, said.get("value"), number, said.get("note"), clutch)
 
 
 def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
@@ -289,16 +279,12 @@ def males_in_log(
 ) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
     """The males with her in the window before laying, and those only before it; each by first day, then id."""
     begins = laid - timedelta(days=window_days)
-    for earlier in _laid_before(collection, dam, laid):
-        begins = max(begins, earlier + timedelta(days=1))
-    inside: dict[str, list[LogRow]] = {}
-    before: dict[str, list[LogRow]] = {}
-    for row in log:
-        male = row.with_(dam)
-        if row.event in PAIR_EVENTS and male is not None and row.day <= laid:
-            (inside if row.day >= begins else before).setdefault(male, []).append(row)
-    earlier_only = {male: rows for male, rows in before.items() if male not in inside}
-    return _candidates(inside), _candidates(earlier_only)
+    for day in _laid_before(collection, dam, laid):
+        begins = max(begins, day + timedelta(days=1))
+    paired = [(row.with_(dam), row) for row in log if row.event in PAIR_EVENTS and row.day <= laid]
+    inside = grouped((male, row) for male, row in paired if male is not None and row.day >= begins)
+    earlier = grouped((male, row) for male, row in paired if male is not None and male not in inside)
+    return _candidates(inside), _candidates(earlier)
 
 
 def check_sires(
@@ -339,7 +325,7 @@ def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
     return SIRE_WINDOW_DAYS
 
 
-def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
+def _candidates(rows: Mapping[str, tuple[LogRow, ...]]) -> tuple[Candidate, ...]:
     found = [
         Candidate(
             male,

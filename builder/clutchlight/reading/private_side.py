@@ -289,13 +289,10 @@ def _check_dates(record: SaleRecord, findings: Findings) -> None:
             "given-up-sold",
             "`given_up` stands beside `handed_over`; a hold is given up or handed over, and what came back is `returned`",
         )
-    pairs: tuple[tuple[str, When | None, str, When | None], ...] = (
-        ("held", record.held, "until", record.until),
-        ("held", record.held, "handed_over", record.handed_over),
-        ("held", record.held, "given_up", record.given_up),
-        ("handed_over", record.handed_over, "returned", record.returned),
-    )
-    for first, earlier, second, later in pairs:
+    order = (("held", "until"), ("held", "handed_over"), ("held", "given_up"), ("handed_over", "returned"))
+    for first, second in order:
+        earlier: When | None = getattr(record, first)
+        later: When | None = getattr(record, second)
         if earlier is not None and later is not None and later.last < earlier.first:
             findings.report(
                 record.at.value(second),
@@ -308,12 +305,9 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
     """An animal handed over while another person still had it; a hand-over in the future, where the end of a hold may lie."""
     handed: dict[str, list[tuple[date, Place, Sale]]] = {}
     for sale in sales:
-        for key, when in (
-            ("handed_over", sale.handed_over),
-            ("returned", sale.returned),
-            ("given_up", sale.given_up),
-        ):
-            if when is not None and findings.in_future(when):
+        for key in ("handed_over", "returned", "given_up"):
+            when: When | None = getattr(sale, key)
+            if findings.in_future(when):
                 message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
                 findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:

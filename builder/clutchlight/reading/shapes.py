@@ -161,13 +161,18 @@ def _candidates(value: Written, findings: Findings) -> tuple[tuple[WrittenText, 
     return tuple(found)
 
 
-class LookRecord(RecordShape, noun="a reading"):
-    """One dated reading of an animal's looks."""
+class Looks(RecordShape):
+    """What was seen, and what was looked for and not seen."""
 
-    on: Day | None = None
     shows: Names
     without: Names = ()
     cannot_tell: Names = ()
+
+
+class LookRecord(Looks, noun="a reading"):
+    """One dated reading of an animal's looks."""
+
+    on: Day | None = None
 
 
 class ClaimRecord(RecordShape, noun="a claim"):
@@ -352,14 +357,11 @@ class YoungRecord(AnimalFacts, noun="a hatchling"):
         return Table.of(value.place, **values)
 
 
-class TallyRecord(RecordShape, noun="a tally line"):
+class TallyRecord(Looks, noun="a tally line"):
     """Hatchlings of one look counted but not kept apart."""
 
     count: Count
     sex: SexWord | None = None
-    shows: Names
-    without: Names = ()
-    cannot_tell: Names = ()
 
     @classmethod
     def from_short(cls, value: WrittenText | Items) -> Table:
