@@ -126,9 +126,7 @@ def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
             )
             continue
         old, new = eggs[draft.id], eggs[other]
-        for name, egg in eggs.items():
-            if egg == old:
-                eggs[name] = new
+        eggs = {name: new if egg == old else egg for name, egg in eggs.items()}
     return eggs
 
 

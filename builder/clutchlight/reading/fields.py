@@ -63,27 +63,27 @@ def parse_text(value: Written) -> WrittenText:
 
 
 def parse_id(value: Written) -> WrittenText:
-    """An id of an animal or a clutch: safe as a file name on every system and in every address."""
     text = text_of(value, "one id")
+    fault = fault_of_id(text)
+    if fault is not None:
+        raise UnfitError("bad-id", fault)
+    return text
+
+
+def fault_of_id(text: str) -> str | None:
+    """Why a word cannot be the id of an animal or a clutch: safe as a file name on every system and in every address."""
     if len(text) > MAX_ID:
-        raise UnfitError("bad-id", f"this id has {len(text)} characters; an id has at most {MAX_ID}")
+        return f"this id has {len(text)} characters; an id has at most {MAX_ID}"
     if not _ID.fullmatch(text):
         near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("-._")
         offer = f", for example '{near}'" if near else ""
-        raise UnfitError(
-            "bad-id",
-            f"'{text}' cannot be an id; use letters a to z, digits, '.', '_' and '-', with a letter or digit at both ends{offer}",
-        )
+        rule = "use letters a to z, digits, '.', '_' and '-', with a letter or digit at both ends"
+        return f"'{text}' cannot be an id; {rule}{offer}"
     if _DEVICE.fullmatch(text):
-        raise UnfitError(
-            "bad-id", f"'{text}' is the name of a device on Windows, so no file can be called that; choose another id"
-        )
+        return f"'{text}' is the name of a device on Windows, so no file can be called that; choose another id"
     if text.casefold() in _STANDS_FOR_A_SIRE:
-        raise UnfitError(
-            "bad-id",
-            f"'{text}' stands for a sire that is not on record, so no animal can be called that; choose another id",
-        )
-    return text
+        return f"'{text}' stands for a sire that is not on record, so no animal can be called that; choose another id"
+    return None
 
 
 def parse_called(value: Written) -> WrittenText:

@@ -214,19 +214,15 @@ def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: K
     one, other = known.record(animal), known.record(partner)
     if one is None or other is None:
         return
-    place = row.cells["with"].place
     if animal == partner:
-        findings.report(place, "log-pair", f"'{animal}' stands with itself; name the other animal")
+        said = f"'{animal}' stands with itself; name the other animal"
     elif one.sex == other.sex and one.sex != "unknown":
-        findings.report(
-            place, "log-pair", f"'{animal}' and '{partner}' are both on record as {one.sex}; correct the id or the sex"
-        )
+        said = f"'{animal}' and '{partner}' are both on record as {one.sex}; correct the id or the sex"
     elif one.species != other.species:
-        findings.report(
-            place,
-            "log-pair",
-            f"'{animal}' is of the species {one.species}, '{partner}' of {other.species}; correct the id",
-        )
+        said = f"'{animal}' is of the species {one.species}, '{partner}' of {other.species}; correct the id"
+    else:
+        return
+    findings.report(row.cells["with"].place, "log-pair", said)
 
 
 def _check_female(event: str, animal: str, row: Row, known: Known, findings: Findings) -> None:

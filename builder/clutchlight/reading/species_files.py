@@ -368,17 +368,16 @@ class ClutchFacts(RecordShape, noun="clutch"):
     spread_source: Words | None = None
 
     def completed(self) -> Self:
-        if self.eggs is not None and not self.eggs.first <= self.usual <= self.eggs.last:
-            raise UnfitError(
-                "bad-number",
-                f"a usual clutch of {self.usual} does not lie in {self.eggs.first} to {self.eggs.last}; correct `usual` or `eggs`",
-                self.at.value("eggs"),
-            )
-        if self.eggs is not None and self.eggs.last > MOST_EGGS:
-            raise UnfitError(
-                "bad-number", f"a clutch of {self.eggs.last} eggs; write at most {MOST_EGGS}", self.at.value("eggs")
-            )
-        return self
+        if self.eggs is None:
+            return self
+        first, last = self.eggs.first, self.eggs.last
+        if not first <= self.usual <= last:
+            said = f"a usual clutch of {self.usual} does not lie in {first} to {last}; correct `usual` or `eggs`"
+        elif last > MOST_EGGS:
+            said = f"a clutch of {last} eggs; write at most {MOST_EGGS}"
+        else:
+            return self
+        raise UnfitError("bad-number", said, self.at.value("eggs"))
 
 
 class ReadyWhen(RecordShape, noun="ready_when"):

@@ -158,8 +158,8 @@ def _cells(raw: str, delimiter: str) -> tuple[list[tuple[str, int]] | None, int 
 
 
 def _header(cells: Sequence[WrittenText], findings: Findings) -> tuple[str, ...] | None:
+    before = findings.errors
     names: list[str] = []
-    sound = True
     for cell in cells:
         name = cell.casefold()
         if name and name not in COLUMNS:
@@ -167,19 +167,14 @@ def _header(cells: Sequence[WrittenText], findings: Findings) -> tuple[str, ...]
             if meant := _MEANT.get(_WORDS.sub(" ", name).strip()):
                 remedy = f"; call it '{meant}'"
             findings.report(cell.place, "csv-header", f"'{cell}' is no column of a log{remedy}")
-            sound = False
         elif name and name in names:
             findings.report(cell.place, "csv-header", f"the column '{cell}' stands twice; keep one")
-            sound = False
         names.append(name)
     lacking = [name for name in NEEDED if name not in names]
-    if lacking and sound:
-        findings.report(
-            cells[0].place,
-            "csv-header",
-            f"the first row does not name the column {in_words(lacking, 'and')}; begin with {','.join(COLUMNS)}",
-        )
-    return tuple(names) if sound and not lacking else None
+    if lacking and findings.errors == before:
+        said = f"the first row does not name the column {in_words(lacking, 'and')}; begin with {','.join(COLUMNS)}"
+        findings.report(cells[0].place, "csv-header", said)
+    return tuple(names) if findings.errors == before else None
 
 
 def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findings: Findings) -> Row | None:
