@@ -597,7 +597,7 @@ def test_what_would_read_otherwise_is_not_written(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     room = book(tmp_path)
     with pytest.raises(RecordsError, match="add it by hand"):
-        write_sold(tmp_path, room.collection, room.private, ["C26-01-1"], on=date(2026, 11, 25), buyer="Ada\nQuill")
+        write_sold(room, ["C26-01-1"], on=date(2026, 11, 25), buyer="Ada\nQuill")
     assert not (tmp_path / SALES).exists()
 
 

@@ -479,8 +479,7 @@ def both(folder: Path, rows: str) -> tuple[Collection, Private]:
 
 def test_a_clutch_names_every_male_of_the_window(tmp_path: Path) -> None:
     """Two males this season: both are written, as one of the two; the one from last winter is named in a comment."""
-    collection, private = both(tmp_path, PAIRINGS)
-    made = write_laid(tmp_path, collection, private, "F-02", on=date(2027, 2, 1), eggs=6, slugs=1)
+    made = write_laid(FAMILY.book(tmp_path, log(PAIRINGS)), "F-02", on=date(2027, 2, 1), eggs=6, slugs=1)
     assert made.file == "clutches/C27-01.md"
     assert "\nsire: [M-01, M-03]\ndam: F-02\nlaid: 2027-02-01\neggs: 6\nslugs: 1\n---\n" in made.text
     assert "# M-01 was with her 2026-10-10 to 2026-10-11, a lock was seen.\n" in made.text
@@ -518,8 +517,7 @@ def test_the_window_is_270_days(tmp_path: Path, laid: date, counts: bool) -> Non
 
 def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     """The record says so in a comment, and guesses nothing."""
-    collection, private = FAMILY.both(tmp_path, {})
-    made = write_laid(tmp_path, collection, private, "F-02", on=date(2027, 2, 1))
+    made = write_laid(FAMILY.book(tmp_path, {}), "F-02", on=date(2027, 2, 1))
     assert "\nsire: unknown\n" in made.text
     assert "The log puts no male with F-02" in made.text
 
@@ -527,9 +525,9 @@ def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
 def test_one_that_was_with_a_female_is_no_dam(tmp_path: Path) -> None:
     """Laying would make a female of one whose sex is not known, and the row of the log would no longer hold."""
     records = {"animals/X.yaml": "- {id: X-1, hatched: 2024}\n", **log("2026-10-10,F-02,paired,X-1,,\n")}
-    collection, private = FAMILY.both(tmp_path, records)
+    room = FAMILY.book(tmp_path, records)
     with pytest.raises(RecordsError, match="this row has 'X-1' with 'F-02', a female, so it cannot be a dam"):
-        write_laid(tmp_path, collection, private, "X-1", on=date(2027, 2, 1))
+        write_laid(room, "X-1", on=date(2027, 2, 1))
     assert not (tmp_path / "clutches/C27-01.md").exists()
 
 
@@ -545,10 +543,10 @@ def test_one_that_was_with_a_female_is_no_dam(tmp_path: Path) -> None:
 )
 def test_a_doubtful_laying_is_refused(tmp_path: Path, dam: str, on: date, name: str | None, code: str) -> None:
     """No such dam, a male, a clutch that is on record already, an id that is taken or no id: nothing is written."""
-    collection, private = FAMILY.both(tmp_path, {})
+    room = FAMILY.book(tmp_path, {})
     before = everything_in(tmp_path)
     with pytest.raises(RecordsError) as error:
-        write_laid(tmp_path, collection, private, dam, on=on, name=name)
+        write_laid(room, dam, on=on, name=name)
     assert refused(error) == [code]
     assert everything_in(tmp_path) == before
 

@@ -22,8 +22,8 @@ FILE = "sales/2026.yaml"
 
 def sold(folder: Path, sales: str | bytes | None, animals: list[str], **more: object) -> WrittenFile:
     """What is written beside these sales."""
-    collection, private = FAMILY.both(folder, {} if sales is None else {FILE: sales})
-    return write_sold(folder, collection, private, animals, on=DAY, **more)  # type: ignore[arg-type]
+    room = FAMILY.book(folder, {} if sales is None else {FILE: sales})
+    return write_sold(room, animals, on=DAY, **more)  # type: ignore[arg-type]
 
 
 def text_of(folder: Path) -> str:

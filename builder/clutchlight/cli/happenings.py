@@ -188,7 +188,7 @@ def hold(
     if over:
         if any(said is not None for said in (buyer, until, agreed, deposit)):
             raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
-        told(write_given_up(book.folder, book.collection, book.private, names, on=day, refund=refund))
+        told(write_given_up(book, names, on=day, refund=refund))
         _tell_money(book, names, day)
         return
     if refund is not None:
@@ -203,25 +203,14 @@ def hold(
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    made = write_hold(
-        book.folder,
-        book.collection,
-        book.private,
-        names,
-        on=day,
-        buyer=buyer,
-        until=until,
-        agreed=agreed,
-        deposit=deposit,
-    )
-    told(made)
+    told(write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
     asking.tell("hold", names)
 
 
 def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object) -> bool:
     """Whether this was the rest of a hold or a sale that stands already; then it is written there."""
     said = click.get_current_context().params["on"]
-    made = write_open(book.folder, book.collection, book.private, names, on=said, sold=sold, **asked)
+    made = write_open(book, names, on=said, sold=sold, **asked)
     if made is not None:
         told(made)
         _tell_money(book, names, said or today())
@@ -252,8 +241,7 @@ def sold(
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
     if not any(sale.agreed is not None for sale in held):
         agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    made = write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=agreed, how=how)
-    told(made)
+    told(write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
     asking.tell("sold", names)
     _date(book.folder, names, day)
     _tell_money(book, names, day)
@@ -302,12 +290,12 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     if back:
         said = click.get_current_context().params["on"] is not None
-        told(write_refund(book.folder, book.collection, book.private, names, amount, on=day, said=said))
+        told(write_refund(book, names, amount, on=day, said=said))
         return
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
     judge = partial(agree, yes=yes)
-    told(write_paid(book.folder, book.collection, book.private, names, amount, on=day, judge=judge))
+    told(write_paid(book, names, amount, on=day, judge=judge))
     _tell_money(book, names, day)
     for sale in opened(book.folder).private.sales:
         if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
@@ -324,7 +312,7 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
     """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
     back = came_back(book.private, names)
     if not offer or refund is not None or not all(back.values()):
-        told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
+        told(write_returned(book, names, on=day, refund=refund))
         _tell_money(book, names, day)
     recorded = read_collection(book.folder).collection
     if recorded is not None:
@@ -360,7 +348,7 @@ def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:
 def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
-    for made in write_died(book.folder, book.collection, names, on=day):
+    for made in write_died(book, names, on=day):
         told(made)
     for sale in book.private.sales:
         if set(names) & set(sale.animals) and sale.held_on(day):
@@ -383,12 +371,12 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
     if back:
         if keeper or until:
             raise click.UsageError("--back says that it is here again; leave --to and --until out")
-        done = write_back(book.folder, book.collection, names, on=day)
+        done = write_back(book, names, on=day)
     else:
         keeper = asking.for_(keeper, OneLine(), "To whom?", "--to NAME")
         until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
         said = click.get_current_context().params["on"] is not None
-        done = write_lent(book.folder, book.collection, names, on=day, said=said, keeper=keeper, until=until)
+        done = write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
     for made in done:
         told(made)
     asking.tell("moved", names)

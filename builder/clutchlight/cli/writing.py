@@ -173,10 +173,7 @@ def laid_command(
     day = not_to_come(on)
     book = opened(folder)
     sires = () if by is None else each_typed(by, Known(book.collection))
-    made = write_laid(
-        book.folder, book.collection, book.private, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires
-    )
-    told(made)
+    told(write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires))
 
 
 @click.command("hatched")

@@ -15,6 +15,7 @@ from pathlib import Path
 from clutchlight.editing.writing import (
     BY_HAND,
     Original,
+    Records,
     Value,
     WrittenFile,
     cannot_write,
@@ -44,9 +45,7 @@ _TWICE_DAYS = 21
 
 
 def write_laid(
-    folder: Path,
-    collection: Collection,
-    private: Private,
+    records: Records,
     dam: str,
     *,
     on: date,
@@ -59,6 +58,7 @@ def write_laid(
 
     Raises RecordsError of all that is in doubt, and then writes nothing.
     """
+    collection, private = records.collection, records.private
     mother = animal_called(collection, dam)
     sires = [collection.animals[one] for one in animals_called(collection, by)] if by else []
     key = _new_id(collection, on) if name is None else name
@@ -74,7 +74,7 @@ def write_laid(
     window = sire_window_days(private.rules, mother.species)
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
     text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, sires)) + "\n"
-    return create(folder, f"clutches/{key}.md", text)
+    return create(records.folder, f"clutches/{key}.md", text)
 
 
 def _no_parents(mother: Animal, sires: Sequence[Animal], on: date) -> Iterator[Problem]:

@@ -21,6 +21,7 @@ from msgspec.structs import replace
 from clutchlight.editing.writing import (
     BY_HAND,
     Original,
+    Records,
     Value,
     WrittenFile,
     cannot_write,
@@ -33,10 +34,11 @@ from clutchlight.editing.writing import (
     keys_into,
     original,
     put_in,
+    refusal,
     standing,
     table_at,
 )
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection, Leaving, When
 from clutchlight.model.private import Payment, Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
@@ -58,10 +60,10 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
         remedy = _BACK.get(animal.away.how)
         back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
         said = f"'{name}' left already: {animal.away.how}{since}{back}"
-        raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
+        raise refusal(said)
     if animal.status == "elsewhere":
         said = f"'{name}' was never here: its status is `elsewhere`"
-        raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
+        raise refusal(said)
     home = animal.left.back if animal.left is not None else None
     _refuse_before(on, f"'{name}' hatched", animal.hatched)
     _refuse_before(on, f"'{name}' was back from its loan", home)
@@ -72,7 +74,7 @@ def _refuse_before(on: date, what: str, when: When | None) -> None:
     """Refuses a day before that of what must have happened first."""
     if when is not None and on < when.first:
         said = f"{on} is before {what} ({when}); say another day with --on"
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+        raise refusal(said, "dates-out-of-order")
 
 
 def all_here(collection: Collection, animals: Sequence[str], on: date) -> list[Animal]:
@@ -88,10 +90,10 @@ def all_here(collection: Collection, animals: Sequence[str], on: date) -> list[A
     return [collection.animals[name] for name in animals]
 
 
-def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
+def write_died(records: Records, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals died. Raises RecordsError, and writes nothing, on any doubt."""
     left: Mapping[str, Value] = {"left": {"how": "died", "on": on.isoformat()}}
-    return _write(folder, [_leaving(animal, left) for animal in all_here(collection, animals, on)])
+    return _write(records.folder, [_leaving(animal, left) for animal in all_here(records.collection, animals, on)])
 
 
 def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
@@ -101,85 +103,67 @@ def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
 
 
 def write_lent(
-    folder: Path,
-    collection: Collection,
-    animals: Sequence[str],
-    *,
-    on: date,
-    said: bool,
-    keeper: str | None,
-    until: date | None,
+    records: Records, animals: Sequence[str], *, on: date, said: bool, keeper: str | None, until: date | None
 ) -> list[WrittenFile]:
     """Writes that animals went out on loan; from one keeper to the next, the first loan ends that day.
 
     Of a loan begun that day, or of any where the day was not `said`, what was left open is filled in.
     """
     if until is not None and until < on:
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
+        raise refusal(f"{until} is before {on}; correct one of the days", "dates-out-of-order")
     term = {"until": until.isoformat()} if until else {}
     left: Mapping[str, Value] = {"left": {"how": "loan", "on": on.isoformat(), **term}}
     shared: Mapping[str, Value] = {"shared": {"with": keeper, "since": on.isoformat(), **term}} if keeper else {}
     steps: list[_Step] = []
     for name in animals:
-        lent = _lent(collection.animals[name], on)
-        animal = collection.animals[name] if lent else refuse_absent(collection, name, on)
+        loan = _loan(records.collection.animals[name], on)
+        animal = records.collection.animals[name] if loan else refuse_absent(records.collection, name, on)
         if not has_own_record(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
-        if lent and (not said or (animal.left is not None and animal.left.on == When.day(on))):
-            filled = _into_loan(folder, animal, keeper, until)
-            if filled:
-                steps += filled
-                continue
-        if lent and keeper and _keeper_of(folder, animal) == keeper.casefold():
-            until_ = (
-                f" and stays until {animal.left.until}"
-                if animal.left is not None and animal.left.until is not None
-                else ""
-            )
-            since = (
-                f"has been with {keeper} since {animal.left.on}"
-                if animal.left is not None and animal.left.on is not None
-                else f"is with {keeper} already"
-            )
-            told = f"'{name}' {since}{until_}; to change a day, edit {animal.place.file}"
-            raise RecordsError.at(COMMAND_LINE, "cannot-write", told)
+        record = _record_of(standing(records.folder, animal.place.file), animal)
+        if (
+            loan
+            and (not said or loan.on == When.day(on))
+            and (filled := _into_loan(record, animal, loan, keeper, until))
+        ):
+            steps += filled
+            continue
+        private = record.get("private")
+        held = private.get("shared") if isinstance(private, Table) else None
+        if loan and keeper and _keeper_in(held) == keeper.casefold():
+            since = f"has been with {keeper} since {loan.on}" if loan.on else f"is with {keeper} already"
+            term_ = f" and stays until {loan.until}" if loan.until else ""
+            raise refusal(f"'{name}' {since}{term_}; to change a day, edit {animal.place.file}")
         back = {"back": on.isoformat(), "then": left["left"]}
-        steps.append(_Step(animal, back, inside=("left",)) if lent else _leaving(animal, left))
-        if shared:
-            private = _record_of(standing(folder, animal.place.file), animal).get("private")
-            if isinstance(private, Table) and "shared" in private:
-                steps.append(_Step(animal, {"then": shared["shared"]}, inside=("private", "shared")))
-            else:
-                steps.append(_under_private(animal, private, shared))
-    return _write(folder, steps)
+        steps.append(_Step(animal, back, inside=("left",)) if loan else _leaving(animal, left))
+        if shared and held is not None:
+            steps.append(_Step(animal, {"then": shared["shared"]}, inside=("private", "shared")))
+        elif shared:
+            steps.append(_under_private(animal, private, shared))
+    return _write(records.folder, steps)
 
 
-def _into_loan(folder: Path, animal: Animal, keeper: str | None, until: date | None) -> list[_Step]:
+def _into_loan(record: Table, animal: Animal, loan: Leaving, keeper: str | None, until: date | None) -> list[_Step]:
     """What was left open of the first loan of an animal, to be added; none where nothing was, or another keeper stands there."""
-    record = _record_of(standing(folder, animal.place.file), animal)
     term = {"until": until.isoformat()} if until else {}
     left, private = record.get("left"), record.get("private")
     shared = private.get("shared") if isinstance(private, Table) else None
     if keeper is None and until is None:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "cannot-write",
-            f"'{animal.id}' is out on loan already; say with whom, or until when, or `moved {animal.id} --back`",
+        raise refusal(
+            f"'{animal.id}' is out on loan already; say with whom, or until when, or `moved {animal.id} --back`"
         )
     if not isinstance(left, Table) or "then" in left or (keeper and shared is not None) or (until and "until" in left):
         return []
     steps = [_Step(animal, term, inside=("left",))] if term else []
     if keeper:
-        begun = {"since": str(animal.left.on)} if animal.left is not None and animal.left.on is not None else {}
+        begun = {"since": str(loan.on)} if loan.on else {}
         steps.append(_under_private(animal, private, {"shared": {"with": keeper, **begun, **term}}))
     return steps
 
 
-def _keeper_of(folder: Path, animal: Animal) -> str:
+def _keeper_in(shared: object) -> str:
     """With whom its record says that it is last, in small letters; "" where it does not say."""
-    private = _record_of(standing(folder, animal.place.file), animal).get("private")
-    shared = private.get("shared") if isinstance(private, Table) else None
     while isinstance(shared, Table) and isinstance(shared.get("then"), Table):
         shared = shared["then"]
     return str(shared.get("with", "")).casefold() if isinstance(shared, Table) else ""
@@ -189,25 +173,25 @@ def _under_private(animal: Animal, private: object, keys: Mapping[str, Value]) -
     return _Step(animal, {"private": keys}) if private is None else _Step(animal, keys, inside=("private",))
 
 
-def _lent(animal: Animal, on: date) -> bool:
-    """Whether it is out on loan by its own record. Raises RecordsError where that began after a day."""
+def _loan(animal: Animal, on: date) -> Leaving | None:
+    """The loan that it is out on by its own record. Raises RecordsError where that began after a day."""
     left = animal.left
     if left is None or animal.away is not left or left.how != "loan" or not has_own_record(animal):
-        return False
+        return None
     _refuse_before(on, f"'{animal.id}' left", left.on)
-    return True
+    return left
 
 
-def write_back(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
+def write_back(records: Records, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals came back from a loan."""
     steps: list[_Step] = []
     for name in animals:
-        animal = collection.animals[name]
-        if not _lent(animal, on):
+        animal = records.collection.animals[name]
+        if not _loan(animal, on):
             said = f"'{name}' is not out on loan by its record in animals/; `returned` is for what was sold"
-            raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
+            raise refusal(said)
         steps.append(_Step(animal, {"back": on.isoformat()}, inside=("left",)))
-    return _write(folder, steps)
+    return _write(records.folder, steps)
 
 
 class _Step(NamedTuple):
@@ -270,9 +254,7 @@ def _record_of(found: Original, animal: Animal) -> Table:
 
 
 def write_hold(
-    folder: Path,
-    collection: Collection,
-    private: Private,
+    records: Records,
     animals: Sequence[str],
     *,
     on: date,
@@ -282,12 +264,12 @@ def write_hold(
     deposit: Fraction | None = None,
 ) -> WrittenFile:
     """Writes that animals are held for somebody. `deposit`: what was paid that day. On any doubt it raises RecordsError."""
-    for animal in all_here(collection, animals, on):
+    for animal in all_here(records.collection, animals, on):
         if animal.status == "sold":
-            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{animal.id}' is sold by its record")
+            raise refusal(f"'{animal.id}' is sold by its record")
     if until is not None and until < on:
-        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
-    for sale in _open_with(private, animals, on):
+        raise refusal(f"{until} is before {on}; correct one of the days", "dates-out-of-order")
+    for sale in _open_with(records, animals, on):
         name = next(name for name in sale.animals if name in animals)
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term = f" until {sale.until}" if sale.until else ""
@@ -296,13 +278,11 @@ def write_hold(
     payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None
     made = Sale(tuple(animals), Place(""), buyer, agreed, When.day(on), last, deposit, payments)
-    return _appended(folder, Known(collection), on, made)
+    return _appended(records, on, made)
 
 
 def write_paid(
-    folder: Path,
-    collection: Collection,
-    private: Private,
+    records: Records,
     animals: Sequence[str],
     amount: Fraction,
     *,
@@ -310,14 +290,11 @@ def write_paid(
     judge: Callable[[Sequence[Problem]], None],
 ) -> WrittenFile:
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
-    sale = _one(
-        animals,
-        [one for one in _with_all(private, animals) if one.returned is None and not one.over_on()],
-        "`hold` or `sold` begins one",
-    )
+    current = [one for one in _with_all(records, animals) if one.returned is None and not one.over_on()]
+    sale = _one(animals, current, "`hold` or `sold` begins one")
     judge(over_price(sale.paid() + amount, sale.agreed))
     payment = Payment(When.day(on), amount)
-    found = standing(folder, sale.place.file)
+    found = standing(records.folder, sale.place.file)
     table = table_at(composed(found.text, found.file)[0], sale.place)
     written = None if table is None else table.get("payments")
     if isinstance(written, Items) and written:
@@ -327,7 +304,7 @@ def write_paid(
     else:
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
     wanted = replace(sale, payments=(payment, *sale.payments))
-    return _changed(folder, found, Known(collection), at, text, sale, wanted)
+    return _changed(records, found, at, text, sale, wanted)
 
 
 def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
@@ -341,34 +318,25 @@ def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
 
 
 def write_open(
-    folder: Path,
-    collection: Collection,
-    private: Private,
-    animals: Sequence[str],
-    *,
-    on: date | None,
-    sold: bool,
-    **asked: object,
+    records: Records, animals: Sequence[str], *, on: date | None, sold: bool, **asked: object
 ) -> WrittenFile | None:
     """Adds to a hold, or a sale that is handed over, what was left open of it; None where nothing is asked that is open there.
 
     `asked`: fields of a Sale. `on`: the day, where it was said: of another one, another happening is meant.
     """
     given = {key: value for key, value in asked.items() if value is not None}
-    for sale in _with_all(private, animals):
+    for sale in _with_all(records, animals):
         begun = sale.handed_over or sale.held
         same = len(sale.animals) == len(animals) and (sale.handed_over is not None) == sold and not sale.over_on()
         same &= sale.returned is None and (on is None or begun == When.day(on))
         if given and same and all(getattr(sale, key) is None for key in given):
-            return _with_keys(folder, Known(collection), sale, replace(sale, **given))
+            return _with_keys(records, sale, replace(sale, **given))
     return None
 
 
-def write_returned(
-    folder: Path, collection: Collection, private: Private, animals: Sequence[str], *, on: date, refund: Fraction | None
-) -> WrittenFile:
+def write_returned(records: Records, animals: Sequence[str], *, on: date, refund: Fraction | None) -> WrittenFile:
     """Writes that what was sold came back. `refund`: what the buyer got back of the money."""
-    sold = [sale for sale in _with_all(private, animals) if sale.handed_over is not None and sale.returned is None]
+    sold = [sale for sale in _with_all(records, animals) if sale.handed_over is not None and sale.returned is None]
     sale = _one(
         animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"
     )
@@ -376,7 +344,7 @@ def write_returned(
     _refuse_part(sale, animals, wanted)
     _refuse_before(on, "it was handed over", sale.handed_over)
     _refuse_refund(sale, refund)
-    return _with_keys(folder, Known(collection), sale, wanted)
+    return _with_keys(records, sale, wanted)
 
 
 def came_back(private: Private, animals: Sequence[str]) -> Mapping[str, When | None]:
@@ -390,48 +358,35 @@ def write_here_again(folder: Path, animal: Animal, on: When) -> list[WrittenFile
     return _write(folder, [_Step(animal, {"came": {"how": "returned", "on": str(on)}})])
 
 
-def write_given_up(
-    folder: Path, collection: Collection, private: Private, animals: Sequence[str], *, on: date, refund: Fraction | None
-) -> WrittenFile:
+def write_given_up(records: Records, animals: Sequence[str], *, on: date, refund: Fraction | None) -> WrittenFile:
     """Writes that a hold came to nothing. `refund`: what went back of the money."""
-    held = [sale for sale in _with_all(private, animals) if _open(sale)]
-    return _over(folder, collection, _one(animals, held, "`hold` begins one"), animals, on, refund)
+    held = [sale for sale in _with_all(records, animals) if _open(sale)]
+    return _over(records, _one(animals, held, "`hold` begins one"), animals, on, refund)
 
 
-def write_refund(
-    folder: Path,
-    collection: Collection,
-    private: Private,
-    animals: Sequence[str],
-    refund: Fraction,
-    *,
-    on: date,
-    said: bool,
-) -> WrittenFile:
+def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, on: date, said: bool) -> WrittenFile:
     """Writes what the buyer of a sale that came to nothing got back; a hold is given up with it. `said`: whether that day was named."""
     settled = [
         sale
-        for sale in _with_all(private, animals)
+        for sale in _with_all(records, animals)
         if sale.refund is None and (sale.returned is not None or sale.handed_over is None)
     ]
     sale = _one(animals, settled, "only a hold, or a sale that came back, is settled so")
     if _open(sale):
-        return _over(folder, collection, sale, animals, on, refund)
+        return _over(records, sale, animals, on, refund)
     if said:
         message = "of what came back, or was given up before, the refund is written without a day; leave --on out"
-        raise RecordsError.at(COMMAND_LINE, "cannot-write", message)
+        raise refusal(message)
     _refuse_refund(sale, refund)
-    return _with_keys(folder, Known(collection), sale, replace(sale, refund=refund))
+    return _with_keys(records, sale, replace(sale, refund=refund))
 
 
-def _over(
-    folder: Path, collection: Collection, sale: Sale, animals: Sequence[str], on: date, refund: Fraction | None
-) -> WrittenFile:
+def _over(records: Records, sale: Sale, animals: Sequence[str], on: date, refund: Fraction | None) -> WrittenFile:
     wanted = replace(sale, given_up=When.day(on), refund=refund)
     _refuse_part(sale, animals, wanted)
     _refuse_before(on, "it was held", sale.held)
     _refuse_refund(sale, refund)
-    return _with_keys(folder, Known(collection), sale, wanted)
+    return _with_keys(records, sale, wanted)
 
 
 def _refuse_part(sale: Sale, animals: Sequence[str], wanted: Sale) -> None:
@@ -466,8 +421,8 @@ def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
         raise cannot_write(sale.place.file, said, sale.place.line)
 
 
-def _with_all(private: Private, animals: Sequence[str]) -> list[Sale]:
-    return [sale for sale in private.sales if set(animals) <= set(sale.animals)]
+def _with_all(records: Records, animals: Sequence[str]) -> list[Sale]:
+    return [sale for sale in records.private.sales if set(animals) <= set(sale.animals)]
 
 
 def _one(animals: Sequence[str], found: Sequence[Sale], otherwise: str) -> Sale:
@@ -476,18 +431,14 @@ def _one(animals: Sequence[str], found: Sequence[Sale], otherwise: str) -> Sale:
         return found[0]
     names = ", ".join(animals)
     if not found:
-        raise RecordsError.at(
-            COMMAND_LINE, "cannot-write", f"sales/ has no sale of {names} that this fits; {otherwise}"
-        )
+        raise refusal(f"sales/ has no sale of {names} that this fits; {otherwise}")
     places = ", ".join(f"{sale.place.file} line {sale.place.line}" for sale in found)
     said = f"several sales of {names} may be meant ({places}); write it there by hand"
-    raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
+    raise refusal(said)
 
 
 def write_sold(
-    folder: Path,
-    collection: Collection,
-    private: Private,
+    records: Records,
     animals: Sequence[str],
     *,
     on: date,
@@ -496,44 +447,27 @@ def write_sold(
     how: str | None = None,
 ) -> WrittenFile:
     """Writes that animals, by their present ids, were handed over on a day. Raises RecordsError, and writes nothing, on any doubt."""
-    all_here(collection, animals, on)
-    known = Known(collection)
-    held = [sale for sale in private.sales if set(sale.animals) & set(animals) and _open(sale)]
+    all_here(records.collection, animals, on)
+    held = _open_with(records, animals)
     if len(held) > 1:
-        held = _open_with(private, animals, on) or held
-    if held:
-        return _into_hold(folder, known, held, animals, When.day(on), buyer, agreed, how)
+        held = _open_with(records, animals, on) or held
     made = Sale(tuple(animals), Place(""), buyer, agreed, handed_over=When.day(on), how=how)
-    return _appended(folder, known, on, made)
+    return _into_hold(records, held, made) if held else _appended(records, on, made)
 
 
 def _open(sale: Sale) -> bool:
     return sale.handed_over is None and sale.returned is None and not sale.over_on()
 
 
-def _open_with(private: Private, animals: Sequence[str], on: date) -> list[Sale]:
+def _open_with(records: Records, animals: Sequence[str], on: date = date.min) -> list[Sale]:
     """The holds that any of these animals stand in, but for those that ended before a day with nothing paid."""
-    return [
-        sale
-        for sale in private.sales
-        if set(sale.animals) & set(animals)
-        and _open(sale)
-        and (sale.until is None or sale.until.last >= on or sale.paid() > 0)
-    ]
+    held = [sale for sale in records.private.sales if set(sale.animals) & set(animals) and _open(sale)]
+    return [sale for sale in held if sale.until is None or sale.until.last >= on or sale.paid() > 0]
 
 
-def _into_hold(
-    folder: Path,
-    known: Known,
-    held: Sequence[Sale],
-    animals: Sequence[str],
-    on: When,
-    buyer: str | None,
-    agreed: Fraction | None,
-    how: str | None,
-) -> WrittenFile:
-    """Adds the hand-over to the one sale that holds these animals and no others."""
-    sale = held[0]
+def _into_hold(records: Records, held: Sequence[Sale], made: Sale) -> WrittenFile:
+    """Adds the hand-over to the one sale that holds the animals of the sale that is `made`, and no others."""
+    sale, animals = held[0], made.animals
     place = sale.place
     if len(held) > 1:
         places = " and ".join(f"{one.place.file}, line {one.place.line}" for one in held)
@@ -542,21 +476,16 @@ def _into_hold(
         alone = ", ".join(name for name in animals if name not in sale.animals)
         said = f"this hold is not of {alone}; write `sold` of the one and of the other by themselves"
         raise cannot_write(place.file, said, place.line)
-    over = replace(
-        sale,
-        handed_over=on,
-        buyer=buyer or sale.buyer,
-        agreed=sale.agreed if agreed is None else agreed,
-        how=how or sale.how,
-    )
+    asked = {key: getattr(made, key) for key in ("handed_over", "buyer", "agreed", "how")}
+    over = replace(sale, **{key: value for key, value in asked.items() if value is not None})
     _refuse_part(sale, animals, over)
-    for key, asked, written in (("buyer", buyer, sale.buyer), ("agreed", agreed, sale.agreed), ("how", how, sale.how)):
-        if asked is not None and written is not None and asked != written:
+    for key, value in asked.items():
+        written = getattr(sale, key)
+        if value is not None and written is not None and value != written:
             shown = plain_amount(written) if isinstance(written, Fraction) else written
-            raise cannot_write(
-                place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
-            )
-    return _with_keys(folder, known, sale, over)
+            said = f"`{key}` is '{shown}' in this hold; leave it out, or change it there first"
+            raise cannot_write(place.file, said, place.line)
+    return _with_keys(records, sale, over)
 
 
 def _record(sale: Sale) -> dict[str, Value]:
@@ -590,31 +519,31 @@ def _day(day: When | None) -> str | None:
     return None if day is None else str(day)
 
 
-def _with_keys(folder: Path, known: Known, sale: Sale, wanted: Sale) -> WrittenFile:
+def _with_keys(records: Records, sale: Sale, wanted: Sale) -> WrittenFile:
     """Adds to a sale what is `wanted` of it besides, the hand-over first."""
-    found, before, after = standing(folder, sale.place.file), _record(sale), _record(wanted)
+    found, before, after = standing(records.folder, sale.place.file), _record(sale), _record(wanted)
     keys = {key: after[key] for key in ("handed_over", *after) if key in after and key not in before}
     at, text = keys_into(found, sale.place, keys)
-    return _changed(folder, found, known, at, text, sale, wanted)
+    return _changed(records, found, at, text, sale, wanted)
 
 
-def _changed(folder: Path, found: Original, known: Known, at: int, text: str, sale: Sale, wanted: Sale) -> WrittenFile:
-    before = _sales(found.text, found.file, known)
-    return _added(folder, found, known, at, text, [wanted if one.place == sale.place else one for one in before])
+def _changed(records: Records, found: Original, at: int, text: str, sale: Sale, wanted: Sale) -> WrittenFile:
+    before = _sales(found.text, found.file, records)
+    return _added(records, found, at, text, [wanted if one.place == sale.place else one for one in before])
 
 
-def _appended(folder: Path, known: Known, on: date, made: Sale) -> WrittenFile:
+def _appended(records: Records, on: date, made: Sale) -> WrittenFile:
     file, text = f"sales/{on.year:04d}.yaml", item(_record(made))
-    found = original(folder, file)
+    found = original(records.folder, file)
     if found is None:
-        _check(text, file, known, [made])
-        return create(folder, file, text)
+        _check(text, file, records, [made])
+        return create(records.folder, file, text)
     root = compose(found.text, file, Findings())
     if root is not None and not (isinstance(root, Items) and root.place.column == 1 and not _in_brackets(found, root)):
         raise cannot_write(file, f"this file is no list with a line for each sale; add these lines by hand:\n{text}")
     begun = "" if not found.text or found.text.endswith("\n") else "\n"
-    wanted = [*_sales(found.text, file, known), made]
-    return _added(folder, found, known, len(found.text), begun + text, wanted)
+    wanted = [*_sales(found.text, file, records), made]
+    return _added(records, found, len(found.text), begun + text, wanted)
 
 
 def _in_brackets(found: Original, root: Items) -> bool:
@@ -622,22 +551,22 @@ def _in_brackets(found: Original, root: Items) -> bool:
     return line.startswith("[")
 
 
-def _added(folder: Path, found: Original, known: Known, at: int, text: str, wanted: Sequence[Sale]) -> WrittenFile:
-    _check(found.text[:at] + text + found.text[at:], found.file, known, wanted)
-    return put_in(folder, found, at, text)
+def _added(records: Records, found: Original, at: int, text: str, wanted: Sequence[Sale]) -> WrittenFile:
+    _check(found.text[:at] + text + found.text[at:], found.file, records, wanted)
+    return put_in(records.folder, found, at, text)
 
 
-def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
+def _check(text: str, file: str, records: Records, wanted: Sequence[Sale]) -> None:
     """The file as it would be must say what it said, with the one sale as it is wanted."""
     nowhere = Place("")
-    found = [replace(sale, place=nowhere) for sale in _sales(text, file, known)]
+    found = [replace(sale, place=nowhere) for sale in _sales(text, file, records)]
     if found != [replace(sale, place=nowhere) for sale in wanted]:
         raise cannot_write(file, BY_HAND)
 
 
-def _sales(text: str, file: str, known: Known) -> tuple[Sale, ...]:
+def _sales(text: str, file: str, records: Records) -> tuple[Sale, ...]:
     findings = Findings()
-    found = sales_in(compose(text, file, findings), known, findings)
+    found = sales_in(compose(text, file, findings), Known(records.collection), findings)
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     return found

@@ -17,7 +17,7 @@ import stat
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from msgspec import Struct
 
@@ -32,7 +32,9 @@ from clutchlight.editing.disk import (
     take_name,
     temporary,
 )
-from clutchlight.problems import Place, RecordsError, errors_in, system_says
+from clutchlight.model import Collection
+from clutchlight.model.private import Private
+from clutchlight.problems import COMMAND_LINE, Place, RecordsError, errors_in, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import Items, Table, WrittenText, decode, split_front_matter
 from clutchlight.reading.yaml_records import compose
@@ -59,6 +61,22 @@ class Original(Struct, frozen=True):
 def cannot_write(file: str, why: str, line: int = 1) -> RecordsError:
     """What a writing command raises when it wrote nothing into a file."""
     return RecordsError.at(Place(file, line), "cannot-write", why)
+
+
+def refusal(why: str, code: str = "cannot-write") -> RecordsError:
+    """What one raises that cannot do what was typed."""
+    return RecordsError.at(COMMAND_LINE, code, why)
+
+
+class Records(Protocol):
+    """Records as they were read, and the folder that they stand in."""
+
+    @property
+    def folder(self) -> Path: ...
+    @property
+    def collection(self) -> Collection: ...
+    @property
+    def private(self) -> Private: ...
 
 
 def original(folder: Path, file: str) -> Original | None:
