@@ -6,10 +6,9 @@ that takes least for granted stands, and the question is counted as left open.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from clutchlight.editing.writing import quoted
 from clutchlight.problems import RecordsError
@@ -22,8 +21,8 @@ from clutchlight.reading.yaml_records import compose
 class ToAsk(Struct, frozen=True):
     """One question. `choices`: (what to answer, what it means). `free`: what else may be answered, in words; "" when nothing else may.
 
-    `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the whole sheet. `brief`: the question by itself.
-    `wrong`: what is wrong with another answer than the choices, "" where nothing is.
+    `unanswered`: the answer that stands when nobody gives one. `brief`: the question by itself. `wrong`: what is wrong with another answer
+    than the choices, "" where nothing is.
     """
 
     key: str
@@ -31,7 +30,6 @@ class ToAsk(Struct, frozen=True):
     choices: tuple[tuple[str, str], ...]
     unanswered: str
     free: str = ""
-    of_sheet: bool = False
     brief: str = ""
     wrong: Callable[[str], str] = lambda answer: ""
 
@@ -80,10 +78,21 @@ class Dialogue:
         self.open: dict[str, ToAsk] = {}
         self.misfits: dict[str, str] = {}
 
-    def answer(self, question: ToAsk) -> str:
-        """The answer, from wherever it comes; each question is put once. One about the sheet as a whole is put for each kind of sheet."""
-        if question.of_sheet:
-            question = replace(question, key=f"{question.key}, {self.scope}", of_sheet=False)
+    def put(
+        self,
+        key: str,
+        text: str,
+        choices: tuple[tuple[str, str], ...],
+        unanswered: str,
+        free: str = "",
+        *,
+        of_sheet: bool = False,
+        brief: str = "",
+        wrong: Callable[[str], str] = lambda answer: "",
+    ) -> str:
+        """The answer, from wherever it comes; each question is put once. One `of_sheet` is put for each kind of sheet."""
+        key = f"{key}, {self.scope}" if of_sheet else key
+        question = ToAsk(key, text, choices, unanswered, free, brief, wrong)
         if question.key in self.answers:
             return self.answers[question.key]
         given = self.given.get(question.key.casefold())
@@ -101,6 +110,23 @@ class Dialogue:
         self.asked[question.key] = question
         self.answers[question.key] = found
         return found
+
+    def some_of(
+        self, key: str, names: Collection[str], text: str, choices: tuple[str, str], free: str, brief: str
+    ) -> set[str]:
+        """Those of several that an answer names: all, none, or their ids with commas. `choices`: what all means, and what none."""
+
+        def said(answer: str) -> set[str]:
+            return {name.strip().casefold() for name in answer.split(",")}
+
+        def wrong(answer: str) -> str:
+            others = said(answer) - {name.casefold() for name in names}
+            return f"'{', '.join(sorted(others))}' is none of them" if others else ""
+
+        all_means, none_means = choices
+        ways = (("all", all_means), ("none", none_means))
+        answer = self.put(f"{key} {', '.join(names)}", text, ways, "none", free, brief=brief, wrong=wrong)
+        return {name for name in names if answer == "all" or name.casefold() in said(answer)}
 
 
 def answers_from(text: str, file: str) -> Mapping[str, str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Literal, get_args
+from typing import Literal, TypeVar, get_args
 
 from msgspec import Struct
 
@@ -17,8 +17,15 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import SEXES, plain_amount_of
 from clutchlight.reading.shapes import MEANT_BY_STATUS
 
+T = TypeVar("T")
 Order = Literal["day first", "month first"]
 ORDERS: tuple[Order, ...] = get_args(Order)
+
+
+def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
+    """What each word means, of `word|word` by what they mean."""
+    return {word: meant for meant, several in words.items() for word in several.split("|")}
+
 
 _MONTHS = (
     "january jan janvier janv januar jaenner jänner enero ene gennaio gen januari",
@@ -47,16 +54,7 @@ _BEFORE = re.compile(r"(?:<|before|vor|avant|antes de)\s*(?=\S)", re.IGNORECASE)
 _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
-_SIGNS: Mapping[str, str] = {
-    "€": "EUR",
-    "$": "USD",
-    "£": "GBP",
-    "us$": "USD",
-    "fr": "CHF",
-    "sfr": "CHF",
-    "eur": "EUR",
-    "euro": "EUR",
-}
+_SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|sfr"})
 _CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 _PRICE = re.compile(
     r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
@@ -68,20 +66,7 @@ _TERMS = re.compile(
     re.IGNORECASE,
 )
 """What may stand beside an amount that is the price of one animal. Common practice, no source."""
-_ASK = (
-    "ask",
-    "make offer",
-    "offer",
-    "offers",
-    "inquire",
-    "enquire",
-    "on request",
-    "tbd",
-    "vb",
-    "auf anfrage",
-    "sur demande",
-    "p.o.r.",
-)
+_ASK = by_word({"ask": "ask|make offer|offer|offers|inquire|enquire|on request|tbd|vb|auf anfrage|sur demande|p.o.r."})
 
 
 class Price(Struct, frozen=True):
@@ -200,29 +185,12 @@ def _plain(cell: str) -> str:
 
 _SEX_WORDS: Mapping[str, Sex] = {
     **SEXES,
-    **dict.fromkeys(
-        [
-            "man",
-            "mann",
-            "männl",
-            "männlich",
-            "mâle",
-            "macho",
-            "maschio",
-            "mannetje",
-            "männchen",
-            "mannlich",
-            "♂",
-            "boy",
-        ],
-        "male",
-    ),
-    **dict.fromkeys(
-        ["fem", "w", "weibl", "weiblich", "femelle", "hembra", "femmina", "vrouw", "pop", "weibchen", "♀", "girl"],
-        "female",
-    ),
-    **dict.fromkeys(
-        ("?", "u", "unk", "unknown", "unsexed", "not sexed", "n/a", "-", "unbekannt", "inconnu"), "unknown"
+    **by_word(
+        {
+            "male": "man|mann|männl|männlich|mâle|macho|maschio|mannetje|männchen|mannlich|♂|boy",
+            "female": "fem|w|weibl|weiblich|femelle|hembra|femmina|vrouw|pop|weibchen|♀|girl",
+            "unknown": "?|u|unk|unknown|unsexed|not sexed|n/a|-|unbekannt|inconnu",
+        }
     ),
 }
 
@@ -235,48 +203,17 @@ def sex_in(cell: str) -> Sex | None:
 _STATUS_WORDS: Mapping[str, str] = {
     **{word: word for word in get_args(Status)},
     **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
-    **dict.fromkeys(
-        (
-            "avail",
-            "avl",
-            "dispo",
-            "for sale",
-            "zu verkaufen",
-            "verfügbar",
-            "abzugeben",
-            "à vendre",
-            "disponible",
-            "te koop",
-        ),
-        "available",
-    ),
-    **dict.fromkeys(("hold back", "keeping", "keep", "kept back", "behalten", "à garder"), "holdback"),
-    **dict.fromkeys(("not ready", "growing", "grow out", "growing out", "too small", "unestablished"), "growing on"),
-    **dict.fromkeys(
-        ("adult", "proven breeder", "breeding", "zuchttier", "zucht", "zuchtgruppe", "reproducteur", "reproductrice"),
-        "breeder",
-    ),
-    **dict.fromkeys(("verkauft", "verk", "abgegeben", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
-    **dict.fromkeys(("reserviert", "res", "resv", "réservé", "pending", "deposit", "on deposit"), "on hold"),
-    **dict.fromkeys(("ours", "mine", "nfs", "pet", "collection", "own"), "not for sale"),
-    **dict.fromkeys(
-        (
-            "died",
-            "dead",
-            "deceased",
-            "rip",
-            "tot",
-            "gestorben",
-            "verstorben",
-            "mort",
-            "morte",
-            "décédé",
-            "décédée",
-            "doa",
-            "euthanized",
-            "†",
-        ),
-        "died",
+    **by_word(
+        {
+            "available": "avail|avl|dispo|for sale|zu verkaufen|verfügbar|abzugeben|à vendre|disponible|te koop",
+            "holdback": "hold back|keeping|keep|kept back|behalten|à garder",
+            "growing on": "not ready|growing|grow out|growing out|too small|unestablished",
+            "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
+            "sold": "verkauft|verk|abgegeben|vendu|vendue|vendido|verkocht|gone",
+            "on hold": "reserviert|res|resv|réservé|pending|deposit|on deposit",
+            "not for sale": "ours|mine|nfs|pet|collection|own",
+            "died": "died|dead|deceased|rip|tot|gestorben|verstorben|mort|morte|décédé|décédée|doa|euthanized|†",
+        }
     ),
 }
 

@@ -21,8 +21,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
-from clutchlight.intake.asking import Dialogue, ToAsk
-from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import by_word, date_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.species import names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
@@ -228,7 +228,7 @@ ROLES: Mapping[str, str] = {
     "slugs": "slugs",
     "went_bad": "eggs that failed",
 }
-_BY_WORD = {word: role for role, words in _WORDS.items() for word in words.split("|")}
+_BY_WORD = by_word(_WORDS)
 _MANY = ("note",)
 """Roles that several columns can have."""
 
@@ -351,7 +351,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
             means = f"'{cell}' in an answer is column {letter(named)}{f' ({title})' if title else ''}"
             lines.append(f"{means}; the one with the heading '{cell}' is {letter(at)}.")
     lines.append("Is that right?")
-    question = ToAsk(
+    answer = questions.put(
         f"columns {names}",
         "\n".join(lines),
         (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
@@ -360,7 +360,6 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         brief=f"Are the columns of {sheet} as they were read?",
         wrong=lambda answer: _corrected(found, answer)[1],
     )
-    answer = questions.answer(question)
     if answer == "no":
         why = "its columns are not as they were read; run it again and say what is otherwise, such as `C: price`"
         raise _unreadable(sheet, f"{why}. Nothing was written")

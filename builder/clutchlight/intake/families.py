@@ -12,7 +12,8 @@ from datetime import timedelta
 
 from msgspec import Struct, field
 
-from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import by_word
 from clutchlight.intake.rows import Draft, Left
 from clutchlight.model import UNRECORDED, Clutch, Collection, When
 from clutchlight.reading.dates import read_date
@@ -21,15 +22,7 @@ from clutchlight.reading.ids import Register
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")
 _STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
 _COUNTS = re.compile(r"(?P<number>[0-9]{1,3})\s*(?P<what>eggs?|slugs?|went bad|bad|unseen)", re.IGNORECASE)
-_KEYS = {
-    "egg": "eggs",
-    "eggs": "eggs",
-    "slug": "slugs",
-    "slugs": "slugs",
-    "went bad": "went_bad",
-    "bad": "went_bad",
-    "unseen": "unseen",
-}
+_KEYS = by_word({"eggs": "egg|eggs", "slugs": "slug|slugs", "went_bad": "went bad|bad", "unseen": "unseen"})
 COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
 
 
@@ -124,38 +117,34 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     if not found:
         return
     lines = [f"  {one}" for one in found]
-    answer = questions.answer(
-        ToAsk(
-            "clutches",
-            "\n".join(
-                [
-                    "Rows of one pair and one day are kept as a clutch:",
-                    *lines,
-                    "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
-                ]
-            ),
-            (
-                ("not all", "none is taken to be complete"),
-                ("all", "of every clutch each good egg hatched and is listed"),
-                ("one by one", "to be asked of each"),
-            ),
-            "not all",
-            of_sheet=True,
-            brief=f"Is every good egg of {', '.join(one.id for one in found)} among the young in the sheet?",
-        )
+    answer = questions.put(
+        "clutches",
+        "\n".join(
+            [
+                "Rows of one pair and one day are kept as a clutch:",
+                *lines,
+                "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
+            ]
+        ),
+        (
+            ("not all", "none is taken to be complete"),
+            ("all", "of every clutch each good egg hatched and is listed"),
+            ("one by one", "to be asked of each"),
+        ),
+        "not all",
+        of_sheet=True,
+        brief=f"Is every good egg of {', '.join(one.id for one in found)} among the young in the sheet?",
     )
     for one in found:
         one.complete = answer == "all"
         if answer == "one by one":
-            said = questions.answer(
-                ToAsk(
-                    f"clutch {one.id}",
-                    f"{one}. Is each of its good eggs listed, or counted?",
-                    (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
-                    "no",
-                    COUNTS_SAID,
-                    wrong=lambda answer: "" if answer.casefold().startswith("yes") else "That says neither yes nor no",
-                )
+            said = questions.put(
+                f"clutch {one.id}",
+                f"{one}. Is each of its good eggs listed, or counted?",
+                (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
+                "no",
+                COUNTS_SAID,
+                wrong=lambda answer: "" if answer.casefold().startswith("yes") else "That says neither yes nor no",
             )
             one.complete = said.casefold().startswith("yes")
             one.counts = {_KEYS[count["what"].casefold()]: count["number"] for count in _COUNTS.finditer(said)}
@@ -180,28 +169,25 @@ def young_of_record(
     if not found:
         return {}, set()
     lines = [f"  {_on_record(collection.clutches[name])}; new: {_ids(young)}" for name, young in found.items()]
-    answer = questions.answer(
-        ToAsk(
-            f"young of clutches {', '.join(found)}",
-            "\n".join(
-                [
-                    "The sheet has young of clutches that are on record:",
-                    *lines,
-                    "Are they to be added to these records?",
-                ]
-            ),
-            (
-                ("all", "each is added to the record of its clutch, and nothing else there changes"),
-                ("none", "they are kept by themselves in animals/, each with its parents"),
-            ),
-            "none",
-            "the ids of the clutches that are to be added to, with commas",
-            wrong=lambda answer: not_listed(answer, found),
-            brief=f"Are new young to be added to the records of {', '.join(found)}?",
-        )
+    added = questions.some_of(
+        "young of clutches",
+        found,
+        "\n".join(
+            [
+                "The sheet has young of clutches that are on record:",
+                *lines,
+                "Are they to be added to these records?",
+            ]
+        ),
+        (
+            "each is added to the record of its clutch, and nothing else there changes",
+            "they are kept by themselves in animals/, each with its parents",
+        ),
+        "the ids of the clutches that are to be added to, with commas",
+        f"Are new young to be added to the records of {', '.join(found)}?",
     )
-    joined = {name: young for name, young in found.items() if is_listed(answer, name)}
-    return joined, {one.id for name, young in found.items() if name not in joined for one in young}
+    joined = {name: young for name, young in found.items() if name in added}
+    return joined, {one.id for name, young in found.items() if name not in added for one in young}
 
 
 def clutches_on_record(
@@ -216,18 +202,16 @@ def clutches_on_record(
     if not found:
         return {}, "others"
     lines = [f"  {name}: {_on_record(clutch)}" for name, clutch in found.items()]
-    answer = questions.answer(
-        ToAsk(
-            f"clutches on record {', '.join(clutch.id for clutch in found.values())}",
-            "\n".join(["The sheet has clutches that seem to be on record:", *lines, "Are they the same?"]),
-            (
-                ("same", "what these records lack is added to them"),
-                ("others", "they are taken in as clutches of their own"),
-                ("not known", "nothing of these rows is taken"),
-            ),
-            "not known",
-            brief=f"Are {', '.join(found)} of the sheet clutches that are on record?",
-        )
+    answer = questions.put(
+        f"clutches on record {', '.join(clutch.id for clutch in found.values())}",
+        "\n".join(["The sheet has clutches that seem to be on record:", *lines, "Are they the same?"]),
+        (
+            ("same", "what these records lack is added to them"),
+            ("others", "they are taken in as clutches of their own"),
+            ("not known", "nothing of these rows is taken"),
+        ),
+        "not known",
+        brief=f"Are {', '.join(found)} of the sheet clutches that are on record?",
     )
     return found, answer
 
@@ -260,21 +244,6 @@ def _of_pair(draft: Draft, clutch: Clutch) -> bool:
 def _on_record(clutch: Clutch) -> str:
     day = f"hatched {clutch.hatched}" if clutch.hatched is not None else f"laid {clutch.laid}"
     return f"{clutch.id}: {clutch.sires.certain or 'sire not certain'} x {clutch.dam}, {day}, {len(clutch.young)} young on record"
-
-
-def _listed(answer: str) -> set[str]:
-    return {name.strip().casefold() for name in answer.split(",")}
-
-
-def is_listed(answer: str, name: str) -> bool:
-    """Whether an answer is `all`, or names this id."""
-    return answer == "all" or name.casefold() in _listed(answer)
-
-
-def not_listed(answer: str, names: Iterable[str]) -> str:
-    """What of an answer is none of the ids it may name."""
-    others = _listed(answer) - {name.casefold() for name in names}
-    return f"'{', '.join(sorted(others))}' is none of them" if others else ""
 
 
 def _ids(drafts: Iterable[Draft]) -> str:
@@ -315,16 +284,14 @@ def siblings_of(
         if len(young) < 2:
             continue
         listed = ", ".join(f"{one.id} {one.name}".strip() for one in young)
-        answer = questions.answer(
-            ToAsk(
-                f"siblings {_ids(young)}",
-                f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
-                (
-                    ("siblings", "what one of them shows then counts for the others; their parents stay unknown"),
-                    ("not siblings", "they only came together, or nobody knows"),
-                ),
-                "not siblings",
-            )
+        answer = questions.put(
+            f"siblings {_ids(young)}",
+            f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
+            (
+                ("siblings", "what one of them shows then counts for the others; their parents stay unknown"),
+                ("not siblings", "they only came together, or nobody knows"),
+            ),
+            "not siblings",
         )
         if answer != "siblings":
             continue

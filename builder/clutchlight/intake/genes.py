@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import quoted
-from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.asking import Dialogue
 from clutchlight.model import Inheritance, Species
 from clutchlight.model.traits import grouped
 from clutchlight.reading.fields import read_chance
@@ -129,21 +129,19 @@ class Vocabulary:
         phrase = one_case(word)
         if phrase not in self.own:
             near = [(name, "a name on record") for name in self._near(word)]
-            answer = self.questions.answer(
-                ToAsk(
-                    f"word {word}",
-                    f"'{word}' is no name that we know ({where}). What is it?",
-                    (
-                        *near,
-                        (OWN_LINE, "a trait of your own, to be kept in traits/"),
-                        (NO_TRAIT, "it says nothing of the genes, so the word is left out"),
-                        (NOT_TAKEN, "what it stands for in these rows is left out"),
-                    ),
-                    NOT_TAKEN,
-                    "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
-                    " `my own line: recessive`",
-                    wrong=lambda answer: "" if _inheritance(answer) else self._strange(answer),
-                )
+            answer = self.questions.put(
+                f"word {word}",
+                f"'{word}' is no name that we know ({where}). What is it?",
+                (
+                    *near,
+                    (OWN_LINE, "a trait of your own, to be kept in traits/"),
+                    (NO_TRAIT, "it says nothing of the genes, so the word is left out"),
+                    (NOT_TAKEN, "what it stands for in these rows is left out"),
+                ),
+                NOT_TAKEN,
+                "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
+                " `my own line: recessive`",
+                wrong=lambda answer: "" if _inheritance(answer) else self._strange(answer),
             )
             self.own[phrase] = self._answered(word, answer)
         return self.own[phrase]
@@ -157,7 +155,7 @@ class Vocabulary:
         if answer == OWN_LINE:
             question = f"How is '{word}' inherited?"
             choices = tuple(HOW_INHERITED.items())
-            how = self.questions.answer(ToAsk(f"inheritance of {word}", question, choices, "not known"))
+            how = self.questions.put(f"inheritance of {word}", question, choices, "not known")
         if how:
             self.described[word] = how
             return Means((word,), (word,) if how == "recessive" else ())
@@ -200,16 +198,14 @@ class Vocabulary:
     def _which(self, phrase: str, several: tuple[tuple[str, ...], ...]) -> Means | None:
         """A name that fits several lines is asked for once."""
         name = self.names.spelled[phrase]
-        answer = self.questions.answer(
-            ToAsk(
-                f"line of {name}",
-                f"'{name}' fits several lines that look alike. Which is yours?",
-                (
-                    *((" ".join(looks), "this line, wherever the word stands") for looks in several),
-                    (NOT_TAKEN, "nobody knows; it is left out"),
-                ),
-                NOT_TAKEN,
-            )
+        answer = self.questions.put(
+            f"line of {name}",
+            f"'{name}' fits several lines that look alike. Which is yours?",
+            (
+                *((" ".join(looks), "this line, wherever the word stands") for looks in several),
+                (NOT_TAKEN, "nobody knows; it is left out"),
+            ),
+            NOT_TAKEN,
         )
         looks = next((looks for looks in several if " ".join(looks) == answer), None)
         self.own[phrase] = None if looks is None else self._means(looks)

@@ -14,7 +14,7 @@ from typing import get_args
 
 from msgspec import Struct, field
 
-from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     NOBODY,
     ORDERS,
@@ -330,19 +330,17 @@ class SheetReader:
         samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
         certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
         because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
-        answer = self.questions.answer(
-            ToAsk(
-                "order of days",
-                f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
-                f" How are they meant?{because}",
-                (
-                    ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
-                    *((order, _dates_so(samples, ways[order])) for order in ORDERS),
-                    ("not known", "such dates are left out"),
-                ),
-                "not known",
-                of_sheet=True,
-            )
+        answer = self.questions.put(
+            "order of days",
+            f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
+            f" How are they meant?{because}",
+            (
+                ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
+                *((order, _dates_so(samples, ways[order])) for order in ORDERS),
+                ("not known", "such dates are left out"),
+            ),
+            "not known",
+            of_sheet=True,
         )
         return inferred if answer == "as guessed" else ways.get(answer, {})
 
@@ -352,7 +350,7 @@ class SheetReader:
         if not short:
             return False
         year = date_in(f"'{short[0]}", {})
-        question = ToAsk(
+        answer = self.questions.put(
             "two figures",
             f"{plural(len(short), 'cell')} in a column of days {'has' if len(short) == 1 else 'have'} two figures alone,"
             f" such as {short[0]}. Are they years?",
@@ -360,21 +358,19 @@ class SheetReader:
             "not known",
             of_sheet=True,
         )
-        return self.questions.answer(question) == "years"
+        return answer == "years"
 
     def _species_of_sheet(self, rows: Sequence[Mapping[str, str]]) -> str:
         known = self.collection.settings.species
         if len(known) == 1 or all("species" in cells for cells in rows):
             return known[0]
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
-        return self.questions.answer(
-            ToAsk(
-                "species",
-                "Which species are the animals of this sheet, where it does not say so?",
-                choices,
-                known[0],
-                of_sheet=True,
-            )
+        return self.questions.put(
+            "species",
+            "Which species are the animals of this sheet, where it does not say so?",
+            choices,
+            known[0],
+            of_sheet=True,
         )
 
     def _species(self, line: int, cells: Mapping[str, str], default: str) -> str:
@@ -392,13 +388,11 @@ class SheetReader:
             choices = [(key, species.heading) for key, species in self.collection.species.items()]
             to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
             others = [(key, to_do) for key in built_in_species() if key not in self.collection.species]
-            answer = self.questions.answer(
-                ToAsk(
-                    f"species {written}",
-                    f"Which species is '{cells['species']}'?",
-                    (*choices, *others, ("not taken", "none of them, or nobody knows; such rows are left")),
-                    "not taken",
-                )
+            answer = self.questions.put(
+                f"species {written}",
+                f"Which species is '{cells['species']}'?",
+                (*choices, *others, ("not taken", "none of them, or nobody knows; such rows are left")),
+                "not taken",
             )
         if answer in self.collection.species:
             return answer
@@ -533,8 +527,8 @@ class SheetReader:
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
-            answer = self.questions.answer(
-                ToAsk(f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken")
+            answer = self.questions.put(
+                f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken"
             )
             status = None if answer == "not taken" else answer
         if status is None:
@@ -547,13 +541,13 @@ class SheetReader:
         status = status_in(words) or status_in(words.removesuffix("s"))
         if not status:
             return ""
-        question = ToAsk(
+        answer = self.questions.put(
             f"rows below {heading.casefold()}",
             f"Rows below '{heading}' have no status of their own. Does '{status}' hold for each of them?",
             (("yes", ""), ("no", "they are kept without a status")),
             "no",
         )
-        return status if self.questions.answer(question) == "yes" else ""
+        return status if answer == "yes" else ""
 
     def _money(self, draft: Draft) -> None:
         for role in ("price", "paid"):

@@ -22,10 +22,9 @@ from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create, quoted
-from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
+from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import reads_as_death, reads_as_sale
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
-from clutchlight.intake.families import is_listed, not_listed
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
@@ -194,8 +193,8 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
     choices = tuple(
         (one.name, f"the {words.plural(len(one.rows), 'row')} of {one.name} are read now") for one in sheets
     )
-    answer = questions.answer(
-        ToAsk("sheet", "The file has several sheets. Which one is to be taken in now?", choices, largest.name)
+    answer = questions.put(
+        "sheet", "The file has several sheets. Which one is to be taken in now?", choices, largest.name
     )
     return next((one for one in sheets if one.name == answer), largest)
 
@@ -418,18 +417,15 @@ def news(
         f"  {one.id}: sold {one.sold or 'on a day not said'}{f' to {one.buyer}' if one.buyer else ''}" for one in sales
     ]
     lines += [f"  {one.id}: {one.weight} g on {one.weighed}" for one in weights]
-    answer = questions.answer(
-        ToAsk(
-            f"new in the sheet {', '.join(dict.fromkeys(one.id for one in (*sales, *weights)))}",
-            "\n".join(["The sheet says more of animals on record:", *lines, "Is this to be written?"]),
-            (("all", "the sales go to sales/, the weights to log/"), ("none", "nothing of it")),
-            "none",
-            "the ids of those to be written, with commas",
-            wrong=lambda answer: not_listed(answer, (one.id for one in (*sales, *weights))),
-            brief="Is what the sheet says more of animals on record to be written?",
-        )
+    wanted = questions.some_of(
+        "new in the sheet",
+        dict.fromkeys(one.id for one in (*sales, *weights)),
+        "\n".join(["The sheet says more of animals on record:", *lines, "Is this to be written?"]),
+        ("the sales go to sales/, the weights to log/", "nothing of it"),
+        "the ids of those to be written, with commas",
+        "Is what the sheet says more of animals on record to be written?",
     )
-    return [one for one in sales if is_listed(answer, one.id)], [one for one in weights if is_listed(answer, one.id)]
+    return [one for one in sales if one.id in wanted], [one for one in weights if one.id in wanted]
 
 
 MOST_LINES = 40

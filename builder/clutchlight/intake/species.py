@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from clutchlight.intake.cells import by_word
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.text import slug_of
 
@@ -14,7 +15,7 @@ _CALLED: Mapping[str, str] = {
     "nasicus|heterodon|haakneusslang|western hog|plains hognose",
 }
 """How people call the species besides, in some languages."""
-_BY_WORD = {word: key for key, words in _CALLED.items() for word in words.split("|")}
+_BY_WORD = by_word(_CALLED)
 _GENERAL = ("snake", "python", "western")
 
 

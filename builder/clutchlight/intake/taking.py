@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from functools import partial
 
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
-from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import date_in, why_no_date
 from clutchlight.intake.families import (
     ProposedClutch,
@@ -186,15 +187,7 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
 def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it."""
 
-    def ask(
-        needed: Sequence[object],
-        key: str,
-        text: str,
-        choices: tuple[tuple[str, str], ...],
-        unanswered: str,
-    ) -> str:
-        return questions.answer(ToAsk(key, text, choices, unanswered, of_sheet=True)) if needed else unanswered
-
+    ask = partial(questions.put, of_sheet=True)
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
     money = collection.settings.currency or "the collection's currency"
@@ -209,10 +202,9 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     ]
     offered = [draft for draft in drafts if draft.price is not None and not draft.status and not draft.returned]
     back = [draft for draft in drafts if draft.returned]
-    normal = ask(
-        only_hets,
+    normal = only_hets and ask(
         "only hets",
-        f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_sample(only_hets, 'genes')}'."
+        f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_hets_as_written(only_hets[0])}'."
         f" {'Did this animal' if len(only_hets) == 1 else 'Did these animals'} look normal?",
         (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
         "no",
@@ -222,33 +214,33 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         ("50%", "one in two"),
         (NO_FIGURE, "it is kept as a note and counts for nothing"),
     )
-    possible = ask(
-        loose,
-        "possible het",
-        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
-        " Which chance did the seller mean?",
-        (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
-        NO_FIGURE,
+    possible = (
+        NO_FIGURE
+        if not loose
+        else ask(
+            "possible het",
+            f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
+            " Which chance did the seller mean?",
+            (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
+            NO_FIGURE,
+        )
     )
     by_animal = {
-        draft.id: questions.answer(
-            ToAsk(
-                f"possible het of {draft.id}",
-                f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
-                chances,
-                NO_FIGURE,
-                "another chance, such as 33% or 1/4",
-                wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
-            )
+        draft.id: questions.put(
+            f"possible het of {draft.id}",
+            f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
+            chances,
+            NO_FIGURE,
+            "another chance, such as 33% or 1/4",
+            wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
         )
         if possible == ONE_BY_ONE
         else possible
         for draft in loose
     }
-    currency = ask(
-        foreign,
+    currency = foreign and ask(
         "currency",
-        f"{plural(len(foreign), 'price is', 'prices are')} marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
+        f"{plural(len(foreign), 'price is', 'prices are')} marked {' and '.join(signs)}, such as {foreign[0].cells['price']};"
         f" this collection counts in {money}.",
         (
             (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
@@ -256,16 +248,14 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         ),
         "leave out",
     )
-    paid = ask(
-        sold,
+    paid = sold and ask(
         "sold prices",
         f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were all of them'} paid in full?",
         (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
         "no",
     )
-    for_sale = ask(
-        offered,
+    for_sale = offered and ask(
         "prices without a status",
         f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale{_named(offered, 12)}."
         f" {'Is it' if len(offered) == 1 else 'Are they'} for sale?",
@@ -274,8 +264,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     )
     for draft in offered if for_sale == "yes" else ():
         draft.status = "available"
-    came_back = ask(
-        back,
+    came_back = back and ask(
         "returned animals",
         f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned{_named(back, len(back))}."
         f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
@@ -298,19 +287,17 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
     ]
     if not unweighed:
         return
-    answer = questions.answer(
-        ToAsk(
-            "day of weights",
-            f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing."
-            f" When {'was it' if len(unweighed) == 1 else 'were they'} weighed?",
-            (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
-            "not known",
-            "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
-            of_sheet=True,
-            wrong=lambda answer: (
-                "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write it as 31 Oct 2026"
-            ),
-        )
+    answer = questions.put(
+        "day of weights",
+        f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing."
+        f" When {'was it' if len(unweighed) == 1 else 'were they'} weighed?",
+        (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
+        "not known",
+        "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
+        of_sheet=True,
+        wrong=lambda answer: (
+            "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write it as 31 Oct 2026"
+        ),
     )
     for draft in unweighed:
         draft.weighed = date_in(answer, {}) or ""
@@ -324,10 +311,6 @@ def _claims(draft: Draft) -> bool:
 def _only_hets(draft: Draft) -> bool:
     genes = draft.genes
     return bool(genes.hets) and not genes.looks and not genes.normal and not genes.unread
-
-
-def _sample(drafts: Sequence[Draft], role: str) -> str:
-    return next((draft.cells[role] for draft in drafts if role in draft.cells), "")
 
 
 def _named(drafts: Sequence[Draft], count: int = 3) -> str:
