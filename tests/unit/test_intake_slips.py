@@ -130,7 +130,7 @@ def test_names_that_may_be_slips_are_told_and_kept(tmp_path: Path) -> None:
         "A-1,Goliath,m,Clown,2019,,\nA-2,Golaith,f,normal,2019,,\nA-3,Max,m,normal,2019,,\nA-4,Mix,m,normal,2019,,\nA-5,Sold,m,normal,2019,,\n"
         "A-6,Spider,m,,2019,,\nA-7,Ghost,m,normal,2019,,\nA-8,Nova 1,m,normal,2019,,\nA-9,Nova 2,m,normal,2019,,\n",
     )
-    assert made.names == (
+    assert tuple(made.reader.names_to_look_at()) == (
         "A-5 is called 'Sold', which is a status too, while its row names none; look whether that was meant",
         "A-6 is called 'Spider', which is a trait too, while its row names none; look whether that was meant",
         "Golaith (A-2) and Goliath (A-1) are one letter apart; look whether one of them is a slip",

@@ -15,11 +15,11 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.desk.notices import typed_figure
-from clutchlight.desk.season import TypedFigure, typed_figures
+from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create, quoted
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
@@ -40,48 +40,43 @@ FOLDER = "intake"
 """Where answers and what was left are kept, in the collection: private, and no record."""
 
 
-class TakenIn(Struct):
-    """What became of a sheet. `placed`: how many of its rows stand in a record, or in the file of what was left, with the reason."""
+class TakenIn(Struct, frozen=True):
+    """What became of a sheet. `book`: the collection with what was taken. `answers_file`, `left_file`: "" where none was made."""
 
-    rows: int
-    animals: int
-    clutches: int
-    sales: int
-    weights: int
-    additions: int
-    placed: int
+    taken: Taken
+    reader: SheetReader
     questions: Dialogue
-    known: int = 0
-    left: list[Left] = field(default_factory=list)
-    differences: tuple[Differs, ...] = ()
-    figures: tuple[TypedFigure, ...] = ()
-    typed: int = 0
-    files: tuple[WrittenFile, ...] = ()
-    answers_file: str = ""
-    left_in: str = ""
-    other_sheets: tuple[str, ...] = ()
-    names: tuple[str, ...] = ()
-    book: Book | None = None
+    book: Book
+    known: Sequence[Draft]
+    files: tuple[WrittenFile, ...]
+    answers_file: str
+    left_file: str
+    other_sheets: tuple[str, ...]
+
+    @property
+    def left(self) -> Sequence[Left]:
+        return self.taken.left
 
     def as_text(self) -> Iterator[str]:
         """The one screen."""
+        taken, known = self.taken, len(self.known)
         counted = [
             words.plural(count, one, several)
             for count, one, several in (
-                (self.animals, "animal", "animals"),
-                (self.clutches, "clutch", "clutches"),
-                (self.sales, "sale", "sales"),
-                (self.weights, "weight", "weights"),
-                (self.additions, "addition to a clutch on record", "additions to clutches on record"),
+                (len(taken.animals) + len(list(taken.young())), "animal", "animals"),
+                (len(taken.clutches), "clutch", "clutches"),
+                (len(taken.sales), "sale", "sales"),
+                (len(taken.log), "weight", "weights"),
+                (
+                    sum(not one.young for one in taken.joined.values()),
+                    "addition to a clutch on record",
+                    "additions to clutches on record",
+                ),
             )
             if count
         ]
-        known = (
-            f"; {words.plural(self.known, 'animal')} of the sheet {'are' if self.known > 1 else 'is'} on record already"
-            if self.known
-            else ""
-        )
-        yield f"Taken: {words.join_and(counted) if counted else 'nothing new'}{known}."
+        already = f"; {words.plural(known, 'animal')} of the sheet {'are' if known > 1 else 'is'} on record already"
+        yield f"Taken: {words.join_and(counted) if counted else 'nothing new'}{already if known else ''}."
         yield from (f"  {'made' if written.new else 'added to'} {written.file}" for written in self.files)
         if self.other_sheets:
             several = len(self.other_sheets) > 1
@@ -90,13 +85,13 @@ class TakenIn(Struct):
                 f" To take {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
             )
         yield from asked_text(self.questions, self.answers_file)
-        yield from left_text(self.left, self.rows, self.left_in)
-        if self.names:
+        columns = self.reader.columns
+        yield from left_text(self.left, len(columns.rows) + len(columns.others), self.left_file)
+        if names := list(self.reader.names_to_look_at()):
             yield "Names to look at, kept as they are:"
-            yield from (f"  {one}" for one in self.names[:MOST_LINES])
-        yield from differences_text(self.differences)
-        if self.book is not None:
-            yield from figures_text(self.book, self.figures, self.typed)
+            yield from (f"  {one}" for one in names[:MOST_LINES])
+        yield from differences_text(list(compared(self.reader, self.known)))
+        yield from figures_text(self.book, {draft.id for draft in self.reader.drafts.values()})
 
 
 def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: Ask, today: date) -> TakenIn:
@@ -152,11 +147,9 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     made, after = tried(book.folder, taken, name, today)
     taken.left = [_by_column(one, reader) for one in taken.left]
     taken.left.sort(key=lambda one: (one.line, one.what))
-    differences = compared(reader, known)
-    done = _written(book.folder, name, made, after, taken, questions, today, reader)
+    files, answers_file, left_file = _written(book.folder, name, made, taken, questions, today, reader)
     others = tuple(one.name for one in sheets if one is not sheet)
-    names = tuple(reader.names_to_look_at())
-    return replace(done, known=len(known), differences=differences, other_sheets=others, names=names)
+    return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
 
 
 def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
@@ -233,16 +226,10 @@ def _add_news(taken: Taken, reader: SheetReader, sold: Sequence[Draft], weighed:
 
 
 def _written(
-    folder: Path,
-    name: str,
-    made: NewFiles,
-    after: Book,
-    taken: Taken,
-    questions: Dialogue,
-    today: date,
-    reader: SheetReader,
-) -> TakenIn:
-    """Writes the files, that of the answers first, so that a run that is broken off can be repeated."""
+    folder: Path, name: str, made: NewFiles, taken: Taken, questions: Dialogue, today: date, reader: SheetReader
+) -> tuple[tuple[WrittenFile, ...], str, str]:
+    """Writes the files, that of the answers first, so that a run that is broken off can be repeated. Then the names of that, and of what
+    was left."""
     stem, held = stem_of(name), files_in(folder)
     answers, left = free_name(f"{FOLDER}/{stem}.yaml", held), free_name(f"{FOLDER}/left-{stem}.csv", held)
     files = []
@@ -254,38 +241,14 @@ def _written(
         head = f"Answers given when {name} was taken in, {today.isoformat()}. They are used again; private."
         files.append(create(folder, answers, as_file(questions, head)))
     if left:
-        files.append(create(folder, left, left_file(taken.left, name)))
+        files.append(create(folder, left, left_as_file(taken.left, name)))
     order = ("traits", "animals", "clutches", "sales", "log")
     files += [
         create(folder, file, made.texts[file])
         for file in sorted(made.texts, key=lambda file: order.index(file.split("/")[0]))
     ]
     files += [add_young(folder, one.clutch, one.keys, one.young) for one in taken.joined.values()]
-    young = [str(one["id"]) for one in taken.young()]
-    written = {name.casefold() for name in (*taken.animals, *taken.clutches, *young)}
-    lines = {reader.drafts[key].line for key in written if key in reader.drafts} | {one.line for one in taken.left}
-    lines |= {taken.lines[name.casefold()] for name in taken.joined if name.casefold() in taken.lines}
-    lines |= reader.known_lines
-    ids = {draft.id for draft in reader.drafts.values()}
-    rows = (*reader.columns.rows, *reader.columns.others)
-    below = {next(cell.line for cell in row if cell) for row in rows}
-    return TakenIn(
-        rows=len(below),
-        animals=len(taken.animals) + len(young),
-        clutches=len(taken.clutches),
-        sales=len(taken.sales),
-        weights=len(taken.log),
-        additions=sum(not one.young for one in taken.joined.values()),
-        placed=len(below & lines),
-        questions=questions,
-        left=taken.left,
-        figures=figures_of(after, ids),
-        typed=sum(len(after.collection.animals[name].stated) for name in ids if name in after.collection.animals),
-        book=after,
-        files=tuple(files),
-        answers_file=answers,
-        left_in=left,
-    )
+    return tuple(files), answers, left
 
 
 def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
@@ -346,12 +309,10 @@ class Differs(Struct, frozen=True):
         return f"{said}; change it there if the sheet is right"
 
 
-def compared(reader: SheetReader, drafts: Sequence[Draft]) -> tuple[Differs, ...]:
+def compared(reader: SheetReader, drafts: Sequence[Draft]) -> Iterator[Differs]:
     """What a sheet says otherwise, or more, of animals on record."""
-    found: list[Differs] = []
     for draft in drafts:
-        found.extend(_differences(draft, reader.record_of(draft)))
-    return tuple(found)
+        yield from _differences(draft, reader.record_of(draft))
 
 
 def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
@@ -431,15 +392,12 @@ def news(
 MOST_LINES = 40
 
 
-def figures_of(book: Book, animals: Container[str]) -> tuple[TypedFigure, ...]:
-    """The figures typed of these animals that do not follow from the records, sold animals first."""
-    return tuple(one for one in typed_figures(book.telling) if one.animal in animals)
-
-
-def figures_text(book: Book, figures: Sequence[TypedFigure], typed: int) -> Iterator[str]:
-    """`typed`: how many figures there were."""
+def figures_text(book: Book, animals: Container[str]) -> Iterator[str]:
+    """The figures typed of these animals against those that the records give, sold animals first."""
+    typed = sum(len(one.stated) for name, one in book.collection.animals.items() if name in animals)
     if not typed:
         return
+    figures = [one for one in typed_figures(book.telling) if one.animal in animals]
     which = f"{len(figures)} of them {'does' if len(figures) == 1 else 'do'} not follow" if figures else "all follow"
     yield f"Your figures against ours (private): {typed} typed, {which} from the records."
     for heading, some in (
@@ -481,7 +439,7 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         yield f"  and {words.plural(len(shown) - 12, 'more reason')}{f' in {file}' if file else ''}"
 
 
-def left_file(left: Sequence[Left], sheet: str) -> str:
+def left_as_file(left: Sequence[Left], sheet: str) -> str:
     """The file of what was not taken."""
     head = f"# What was not taken of {sheet}, and why; its animals keep such cells under `private`. Write what you know into the records.\n"
     return head + "line,column,written,why\n" + "".join(f"{_as_row(one)}\n" for one in left)
