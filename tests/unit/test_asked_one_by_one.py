@@ -28,7 +28,6 @@ from clutchlight.genetics.values import Event, Grounds
 from clutchlight.planning import doubt
 from clutchlight.planning.keeping import TowardsGoal
 from clutchlight.planning.who_needs_proving import _Matings
-from clutchlight.planning.winter import _can_pair
 from clutchlight.problems import Place, RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import Manifest
@@ -319,25 +318,6 @@ def test_what_is_not_computed_is_said_to_be() -> None:
         )
     ]
     assert found == ["not computed", "shows it", "taken as certain", "certain", "1 in 2", "nothing speaks for it"]
-
-
-# Planning
-
-
-@pytest.mark.parametrize(
-    ("male", "female", "can"),
-    [
-        ("M-01", "F-02", True),
-        ("M-21", "F-02", False),
-        ("M-09", "F-02", False),
-        ("M-01", "M-02", False),
-        ("F-02", "F-02", False),
-    ],
-)
-def test_a_pair_is_of_one_species_and_of_two_animals_on_record(
-    tmp_path: Path, male: str, female: str, can: bool
-) -> None:
-    assert _can_pair(*FAMILY.both(tmp_path, {}), date(2026, 11, 1), male, female) is can
 
 
 # Publishing

@@ -121,18 +121,19 @@ def _animal(season: Season, animal: Animal) -> PaperAnimal:
         sentences.called(season.collection, animal.id),
         said.advert,
         tuple(_facts(season, animal)),
-        tuple(f"{_day(row)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)),
-        tuple(f"{_day(row)}: {row.event}{f', {row.value}' if row.value else ''}" for row in _newest(eaten)),
+        tuple(
+            f"{day_words.short_when(row.on)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)
+        ),
+        tuple(
+            f"{day_words.short_when(row.on)}: {row.event}{f', {row.value}' if row.value else ''}"
+            for row in _newest(eaten)
+        ),
         _in_all(eaten),
     )
 
 
 def _newest(rows: list[LogRow]) -> Iterable[LogRow]:
     return reversed(rows[-MOST_ROWS:])
-
-
-def _day(row: LogRow) -> str:
-    return day_words.short(row.day) if row.on.exact else day_words.when(row.on)
 
 
 def _in_all(rows: list[LogRow]) -> str:

@@ -58,11 +58,6 @@ class Hatchlings(Struct, frozen=True):
     def most(self) -> int:
         return self.chances[-1][0]
 
-    @property
-    def none(self) -> Fraction:
-        """The chance that nothing hatches."""
-        return self.every(Fraction(0))
-
     def every(self, share: Fraction) -> Fraction:
         """The chance that every hatchling is of a kind which is this share of hatchlings; 1 where there is none."""
         top, bottom = share.as_integer_ratio()

@@ -117,7 +117,6 @@ def winter(
     inference: Inference,
     clutches: Sequence[ComingClutch],
     wants: Sequence[tuple[str, ...]] = (),
-    sex: Sex | None = None,
 ) -> Winter:
     """What the clutches would settle and give. `wants`: for each clutch the looks wanted of it, perhaps none.
 
@@ -131,7 +130,7 @@ def winter(
         asked = [number for number, want in enumerate(wants) if want == looks]
         for species in dict.fromkeys(inference.collection.animals[clutches[number].dam].species for number in asked):
             same = [n for n in asked if inference.collection.animals[clutches[n].dam].species == species]
-            wish = wish_of(inference, clutches, same, looks, sex)
+            wish = wish_of(inference, clutches, same, looks)
             if wish is None:
                 refused.append(looks)
             else:
@@ -259,9 +258,8 @@ def wish_of(
     clutches: Sequence[ComingClutch],
     numbers: Sequence[int],
     looks: tuple[str, ...],
-    sex: Sex | None = None,
 ) -> Wish | None:
-    """How likely some looks are of some of the clutches; None where that cannot be computed. `sex`: of hatchlings of one sex alone."""
+    """How likely some looks are of some of the clutches; None where that cannot be computed."""
     parents = _Parents(inference, clutches, numbers)
     needed = [locus.key for locus in loci_wanted(parents.species, looks)]
     in_play = {locus.key for locus in inference.loci_in_play(parents.species.key)}
@@ -272,7 +270,7 @@ def wish_of(
     if together.not_computed:
         return None
     try:
-        return Wanting(together, looks, parents.broods(), sex).answer(numbers)
+        return Wanting(together, looks, parents.broods()).answer(numbers)
     except TooManyPartsError:
         return None
 
@@ -314,8 +312,9 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
         males.update(dict.fromkeys(plan.males))
         if plan.backup is not None and was_with_her(private, plan, plan.backup, day):
             males[plan.backup] = None
-    usable = [male for male in males if _can_pair(collection, private, day, male, female)]
-    if not usable:
+    fit = [name for name in (female, *males) if absence(collection.animals[name], private.log, day) is None]
+    usable = [name for name in fit if name != female]
+    if not usable or female not in fit:
         return None
     species = collection.species[collection.animals[female].species]
     sires = tuple((male, Fraction(1, len(usable))) for male in usable)
@@ -337,16 +336,6 @@ def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[L
 def was_with_her(private: Private, plan: Plan, male: str, day: date) -> bool:
     """Whether the log has paired a male with the female of a plan since it began."""
     return any(row.event in TOGETHER for row in since_it_began(private, plan, male, day))
-
-
-def _can_pair(collection: Collection, private: Private, day: date, male: str, female: str) -> bool:
-    """Whether both are on record, here and fit, of one species, and of two sexes as far as is known."""
-    both = [collection.animals.get(name) for name in (male, female)]
-    sire, dam = both
-    if sire is None or dam is None or sire.id == dam.id or sire.species != dam.species:
-        return False
-    fit = not any(absence(animal, private.log, day) for animal in (sire, dam))
-    return fit and sire.sex != "female" and dam.sex != "male"
 
 
 def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[Awaited]:
@@ -394,9 +383,7 @@ def _sires(clutch: Clutch) -> tuple[tuple[str, Fraction], ...] | None:
 class Wanting:
     """Some wanted looks of the young of several clutches. `together` holds their loci and those that hide them."""
 
-    def __init__(
-        self, together: Together, looks: Sequence[str], broods: Sequence[Brood], sex: Sex | None = None
-    ) -> None:
+    def __init__(self, together: Together, looks: Sequence[str], broods: Sequence[Brood]) -> None:
         self.together = together
         self.looks = tuple(looks)
         self.broods = tuple(broods)
@@ -404,8 +391,7 @@ class Wanting:
             at: good for at, locus in enumerate(together.loci) if (good := looks_with(locus, looks)) is not None
         }
         linked = any(states.linked for states in together.states)
-        self.sexes: tuple[Sex | None, ...] = (sex,) if sex else ("male", "female") if linked else (None,)
-        self.part = Fraction(1, 2) if sex else Fraction(1)
+        self.sexes: tuple[Sex | None, ...] = ("male", "female") if linked else (None,)
         self.pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
 
     def answer(self, clutches: Sequence[int]) -> Wish | None:
@@ -439,7 +425,7 @@ class Wanting:
     def _by_clutch(self, shares: Shares) -> Iterator[list[Fraction]]:
         """For each clutch the chance by sire, sexes put together."""
         sexes = len(self.sexes)
-        flat = [self.part * sum(shares[at : at + sexes], Fraction(0)) / sexes for at in range(0, len(shares), sexes)]
+        flat = [sum(shares[at : at + sexes], Fraction(0)) / sexes for at in range(0, len(shares), sexes)]
         for brood in self.broods:
             yield flat[: len(brood.sires)]
             flat = flat[len(brood.sires) :]
