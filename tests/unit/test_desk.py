@@ -138,6 +138,16 @@ def test_an_empty_season_says_so(tmp_path: Path) -> None:
     assert "Everything" not in season_text(Season(book, DAY))
 
 
+def test_a_male_whose_only_female_is_gone_has_no_empty_list(tmp_path: Path) -> None:
+    files = {
+        "animals/gone.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, left: {how: escaped, on: 2026-11-20}}\n",
+        "season/2026.yaml": "- {female: F-09, males: [M-01], from: 2026-11-01}\n",
+    }
+    made = desk_files(book_of(FAMILY.write(tmp_path, files)), theme(), DAY)
+    (male,) = soup(made, "index.html").find_all("article", class_="male")
+    assert male.find("h4") is None
+
+
 def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -> None:
     """Laid on 1 September, 55 to 60 days: over on 31 October, so 25 days late on 25 November; the hold ended 4 days ago."""
     season = small(

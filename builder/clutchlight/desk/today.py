@@ -47,8 +47,7 @@ class MaleView(Struct, frozen=True):
     sources: tuple[str, ...]
     chart: Markup
     facts: tuple[Fact, ...]
-    visits: tuple[str, ...]
-    planned: tuple[str, ...]
+    females: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
@@ -150,8 +149,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
         sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in flags)),
         chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}", laid),
         facts=male_facts(season, male),
-        visits=tuple(sentences.visits(collection, visit, today) for visit in male.females),
-        planned=tuple(planned),
+        females=(*(sentences.visits(collection, visit, today) for visit in male.females), *planned),
         cautions=male.cautions,
     )
 
