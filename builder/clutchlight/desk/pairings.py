@@ -82,7 +82,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Planned pairings",
         "The one that settles most comes first. Odds are from today's figures of both parents together.",
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
-        many=f"{winter_words.how_many(clutches)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}"
+        many=f"{winter_words.how_many(clutches, season.without_figures)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}"
         if clutches
         else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),

@@ -263,6 +263,12 @@ class Season(Struct, frozen=True, dict=True):
             for family in unexpected_families(answers)
         )
 
+    @property
+    def without_figures(self) -> tuple[str, ...]:
+        """The clutches in the incubator that do not count in the winter, since nothing can be reckoned of them."""
+        reckoned = {one.laid for one in self.awaited}
+        return tuple(one.clutch for one in self.incubating if one.clutch not in reckoned)
+
     @cached_property
     def winter(self) -> Winter:
         """What the clutches of this winter would settle together."""

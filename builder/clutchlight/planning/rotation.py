@@ -343,14 +343,11 @@ class Load(Struct, frozen=True):
 
 def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], day: date) -> tuple[Load, ...]:
     """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
-    females: dict[str, list[str]] = {}
     plans = open_plans(collection, private, day)
     chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
-    for one in awaited:
-        for male in one.clutch.males if one.laid is None else ():
-            if (male, one.clutch.dam) in chosen:
-                females.setdefault(male, []).append(one.clutch.dam)
+    pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
+    females = grouped(pair for pair in pairs if pair in chosen)
     found = [_load(collection, private, male, dams, begun, day) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
 

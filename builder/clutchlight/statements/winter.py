@@ -70,8 +70,8 @@ def in_words(winter: Winter, collection: Collection) -> WinterWords:
     )
 
 
-def how_many(awaited: Sequence[Awaited]) -> str:
-    """ "Nine clutches are planned, and one lies in the incubator."."""
+def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str]) -> str:
+    """ "Nine clutches are planned and one lies in the incubator. Of C26-04, which lies there too, nothing can be reckoned."."""
     laid = sum(one.laid is not None for one in awaited)
     planned = len(awaited) - laid
     parts = []
@@ -80,7 +80,14 @@ def how_many(awaited: Sequence[Awaited]) -> str:
     if laid:
         number = words.number(laid) if parts else words.counted(laid, "clutch", "clutches")
         parts.append(f"{number} {'lies' if laid == 1 else 'lie'} in the incubator")
-    return str(words.sentence(" and ".join(parts)))
+    lie = "lies" if len(without_figures) == 1 else "lie"
+    where = "there too" if laid else "in the incubator"
+    rest = (
+        f" Of {words.join_and(without_figures)}, which {lie} {where}, nothing can be reckoned."
+        if without_figures
+        else ""
+    )
+    return f"{words.sentence(' and '.join(parts))}{rest}"
 
 
 def _settles(one: OpenQuestion) -> bool:
