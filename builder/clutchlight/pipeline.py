@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -33,7 +34,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
 from clutchlight.planning.discrepancies import by_clutch, other_males
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
-from clutchlight.publishing.building_again import LastBuild, rendering_digest, touched
+from clutchlight.publishing.building_again import BuildMessages, LastBuild, rendering_digest, touched
 from clutchlight.publishing.folders import Published, check_place, planned, publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
@@ -159,7 +160,7 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
 
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:
     """Reads a collection and infers. `until`: evidence after that day does not count. `today`: later dates are warned of."""
-    since = touched(folder, (SETTINGS_FILE, *RECORD_FOLDERS))
+    since = _touched(folder)
     everything = read_everything(folder, until, today)
     if everything.collection is None or everything.private is None or everything.ledger is None:
         return Opened(None, everything.problems)
@@ -250,9 +251,8 @@ def _own_templates(theme: Theme) -> bool:
 
 
 def _theme(book: Book, name: str | None) -> Theme:
-    places = [book.folder / "themes", shipped.themes()]
     named = COMMAND_LINE if name else Place(SETTINGS_FILE)
-    theme = load_theme(name or book.collection.settings.theme, places, named)
+    theme = load_theme(name or book.collection.settings.theme, _theme_places(book.folder), named)
     if theme.ours:
         return theme
     from clutchlight.site.theme_check import checked
@@ -292,8 +292,7 @@ def build(
         clear_leftovers(book.folder)
     last = LastBuild(book.folder, out)
     look = _theme(book, theme)
-    style = {addresses.style(name): content for name, content in look.style.items()}
-    same = last.nothing_to_do(book.touched, _asked(book, look), rendering_digest(look.templates), style)
+    same = last.nothing_to_do(book.touched, _asked(book, look), rendering_digest(look.templates), _style(look))
     if same is not None:
         return Built(same, (), _pages(last.manifest.pages))
     from clutchlight.site.files import changes_against
@@ -309,6 +308,34 @@ def build(
         last.note(book.touched, files.manifest("site"))
     stage()
     return Built(published, figures, _pages(files.pages), problems, new)
+
+
+def again(folder: Path, out: Path, command: str) -> tuple[Built, BuildMessages] | None:
+    """A build that has nothing to do, and what it says; None where it is another command, or records or site were touched since."""
+    last = LastBuild(folder, out)
+    said = last.said
+    if said is None or said.command != command:
+        return None
+    with suppress(RecordsError):
+        look = load_theme(said.theme, _theme_places(folder), COMMAND_LINE)
+        asked, rendering, style = last.manifest.asked, rendering_digest(look.templates), _style(look)
+        same = last.nothing_to_do(_touched(folder), asked, rendering, style)
+        if same is not None:
+            clear_leftovers(folder)
+            return Built(same, (), _pages(last.manifest.pages)), said
+    return None
+
+
+def _touched(folder: Path) -> int | None:
+    return touched(folder, (SETTINGS_FILE, *RECORD_FOLDERS))
+
+
+def _style(theme: Theme) -> dict[str, bytes]:
+    return {addresses.style(name): content for name, content in theme.style.items()}
+
+
+def _theme_places(folder: Path) -> list[Path]:
+    return [folder / "themes", shipped.themes()]
 
 
 def _told(family: UnexpectedFamily, read: Callable[[str], bytes | None]) -> bool:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 import time
+from datetime import date
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+from tests.rooms import FAMILY, HEADER, log
 
 import clutchlight
+from clutchlight import cli, pipeline
 from clutchlight.editing.disk import KEPT
 from clutchlight.publishing import building_again
 from clutchlight.publishing.building_again import MOST_NOTES, NOTES, SETTLED, LastBuild, touched
@@ -18,6 +23,7 @@ from clutchlight.publishing.manifest import Manifest, content_hash
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")
 NAMES = ("collection.yaml", "animals")
+LATER = "2026-12-24,M-02,weight,,1400,\n"
 
 
 def note(folder: Path, out: Path, number: int, asked: str) -> None:
@@ -97,7 +103,7 @@ def test_a_note_is_of_one_site_and_the_last_one_counts(tmp_path: Path) -> None:
     note(tmp_path, sites[0], 88, "back")
     assert is_noted(tmp_path, sites[2], 77, "again")
     assert is_noted(tmp_path, sites[0], 88, "back")
-    assert LastBuild(tmp_path, sites[3]).noted is None
+    assert LastBuild(tmp_path, sites[3]).noted == []
     assert len(json.loads((tmp_path / KEPT / NOTES).read_text())) == MOST_NOTES
     assert (tmp_path / KEPT / ".gitignore").read_text() == "*\n"
 
@@ -150,3 +156,46 @@ def test_the_program_has_one_digest_in_whatever_order_its_files_are_found(monkey
     before, found = unkept(), Path.rglob
     monkeypatch.setattr(Path, "rglob", lambda folder, pattern: sorted(found(folder, pattern), reverse=True))
     assert unkept() == before
+
+
+def test_the_same_command_with_nothing_to_do_says_the_same_without_reading(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What it warns of and what has to be done, to the letter; another command, another day or an edited note is none that is known."""
+    monkeypatch.setattr(building_again, "SETTLED", -(10**18))
+    monkeypatch.setattr(cli, "today", lambda: date(2026, 9, 10))
+    sale = "- {animals: [C26-01-2], buyer: A, held: 2026-08-01, until: 2026-09-01}\n"
+    folder = FAMILY.write(tmp_path / "records", {"sales/2026.yaml": sale, **log(LATER)})
+    opened: list[Path] = []
+
+    def counted(folder: Path, **options: date | None) -> pipeline.Opened:
+        opened.append(folder)
+        return pipeline.open_book(folder, **options)
+
+    monkeypatch.setattr(cli, "open_book", counted)
+
+    def said(*more: str) -> tuple[list[str], list[str], int]:
+        opened.clear()
+        result = CliRunner().invoke(cli.main, ["build", str(folder), "--out", str(tmp_path / "site"), *more])
+        assert result.exit_code == 0, result.output
+        assert re.search(r"; \d+\.\d s$", result.stdout.splitlines()[0])
+        return result.stdout.splitlines()[1:], result.stderr.splitlines(), len(opened)
+
+    first = said()
+    assert first[2] == 1
+    assert any(line.startswith("the hold on C26-01-2 ended on 1 September 2026") for line in first[0])
+    assert any("[future-date]" in line for line in first[1])
+    assert said() == (*first[:2], 0)
+    assert said("--on", "2026-08-15")[2] == 1
+    assert said()[2] == 1  # the other command came between
+    assert said()[2] == 0
+    monkeypatch.setattr(cli, "today", lambda: date(2026, 9, 11))
+    assert said()[2] == 1
+    (folder / "log/2026.csv").write_text(f"{HEADER}{LATER}2026-09-02,M-02,weight,,1500,\n")
+    assert said()[2] == 1
+    notes = folder / KEPT / NOTES
+    ((key, note),) = json.loads(notes.read_text()).items()
+    assert said()[2] == 0
+    for broken in ([*note[:2], {**note[2], "lines": "x"}], [*note[:2], 7], note[:2], [1, *note[1:]]):
+        notes.write_text(json.dumps({key: broken}))
+        assert said()[2] == 1

@@ -16,7 +16,7 @@ from clutchlight.ledger.dated_records import edited
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LogRow
 from clutchlight.model.traits import grouped, reached
-from clutchlight.pipeline import Book, Built
+from clutchlight.pipeline import Book
 from clutchlight.planning.discrepancies import LoggedAbsent, discrepancies
 from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
@@ -47,15 +47,14 @@ def after_check(book: Book, day: date) -> Iterator[str]:
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
 
-def after_build(book: Book, built: Built, day: date) -> Iterator[str]:
-    """What `build` adds: holds that ended, each new unexpected result, each correction that buyers do not know of."""
+def after_build(book: Book, day: date, new: Sequence[str]) -> Iterator[str]:
+    """What `build` adds: holds that ended, the `new` results, each correction that buyers do not know of."""
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
             rest = "delete it" if not one.sale.payments else "settle what was paid and delete it"
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or {rest}"
-    for family in built.new:
-        yield from _new_result(book, family)
+    yield from new
     yield from _corrections(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
     yield from _to_date(book, day)
@@ -66,7 +65,8 @@ def after_build(book: Book, built: Built, day: date) -> Iterator[str]:
 _AGAIN = "we look at this clutch again"
 
 
-def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
+def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
+    """An unexpected result that the site did not tell before, and what it moves."""
     collection, locus = book.collection, family.locus
     clutches = [collection.clutches[name] for name in family.clutches]
     yield f"new unexpected result: {words.clause(result_of(book.telling, family))}"

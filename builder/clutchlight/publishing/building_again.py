@@ -23,6 +23,8 @@ from functools import cache, cached_property
 from pathlib import Path
 from types import MappingProxyType
 
+from msgspec import Struct, ValidationError, convert, to_builtins
+
 from clutchlight.editing.disk import KEPT, kept_in
 from clutchlight.publishing.folders import Published, still_whole
 from clutchlight.publishing.manifest import MANIFEST, Manifest, content_hash, read_manifest
@@ -49,6 +51,16 @@ SOURCES = (".py", ".yaml", ".json", ".js")
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
+class BuildMessages(Struct, frozen=True):
+    """What a build says that has nothing to do. `command`: as it was typed, where and on which day; `theme`: by its name."""
+
+    command: str
+    theme: str
+    size: str
+    problems: tuple[str, ...]
+    lines: tuple[str, ...]
+
+
 class LastBuild:
     """What the last build of a collection into a folder left: the only cache of the next. The desk's pages are all made or none.
 
@@ -57,8 +69,9 @@ class LastBuild:
                                         digests is neither drawn nor printed: its file stays. A file that is not as listed counts as
                                         not there.
     COLLECTION/.clutchlight/built.json  for each OUT, under the hash of its path: [how the records were `touched`, hash of the
-                                        manifest]. Where both are the same now, there is nothing to do. It is private, since it tells
-                                        when a record was changed; git does not see it, and it may be deleted at any time.
+                                        manifest, what the command had to say besides]. Where the first two are the same now, there is
+                                        nothing to do, and the same command says the same. It is private, since it tells when a record
+                                        was changed; git does not see it, and it may be deleted at any time.
     """
 
     def __init__(self, collection: Path, out: Path) -> None:
@@ -107,16 +120,36 @@ class LastBuild:
         return still_whole(self._out, manifest) if self.noted == [number, standing] else None
 
     @property
-    def noted(self) -> object:
+    def noted(self) -> list[object]:
         """[how the records were `touched`, the hash of the manifest], as the last build noted them; anything else is no note."""
-        return self._notes().get(self._name)
+        return self._note[:2]
+
+    @property
+    def said(self) -> BuildMessages | None:
+        """What the command that made the note had to say."""
+        try:
+            return convert(self._note[2], BuildMessages)
+        except (IndexError, ValidationError):
+            return None
+
+    @property
+    def _note(self) -> list[object]:
+        found = self._notes().get(self._name)
+        return found if isinstance(found, list) else []
 
     def note(self, number: int | None, manifest: Manifest) -> None:
         """Notes for the next build how the records were `touched`, if that is known; no matter if that cannot be done."""
-        if number is None:
-            return
+        if number is not None:
+            self._write([number, content_hash(manifest.to_bytes())])
+
+    def remember(self, said: BuildMessages) -> None:
+        """Notes what was said beside a build that is noted."""
+        if self.noted:
+            self._write([*self.noted, to_builtins(said)])
+
+    def _write(self, note: list[object]) -> None:
         others = [(key, value) for key, value in self._notes().items() if key != self._name]
-        newest = [*others[1 - MOST_NOTES :], (self._name, [number, content_hash(manifest.to_bytes())])]
+        newest = [*others[1 - MOST_NOTES :], (self._name, note)]
         with suppress(OSError):
             kept = kept_in(self._collection)
             (kept / NOTES).unlink(missing_ok=True)  # it might be a link
