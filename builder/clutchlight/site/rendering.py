@@ -6,14 +6,14 @@ Templates get one name, `page`; a name that does not exist is an error, and ever
 
 from __future__ import annotations
 
+import re
 import sys
-from collections.abc import Generator, Mapping
+from collections.abc import Generator
 from contextlib import suppress
 from functools import cached_property
 from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
-from types import MappingProxyType
 from typing import cast
 
 from jinja2 import (
@@ -30,27 +30,14 @@ from msgspec import Struct
 
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError
-from clutchlight.site import pages
+from clutchlight.site.pages import Page
 from clutchlight.site.sandbox import OPTIONS, BoundedSandbox, BudgetError, Sandbox
 from clutchlight.site.theme import Theme
 
-TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
-    {
-        pages.AvailabilityPage: "availability.html",
-        pages.AnimalPage: "animal.html",
-        pages.ClutchPage: "clutch.html",
-        pages.LineagePage: "lineage.html",
-        pages.PlanPage: "plan.html",
-        pages.PlansPage: "plans.html",
-        pages.ChangesPage: "changes.html",
-        pages.CardPage: "card.html",
-        pages.TraitPage: "trait.html",
-        pages.MethodPage: "method.html",
-        pages.ProsePage: "prose.html",
-        pages.MovedPage: "moved.html",
-        pages.NotFoundPage: "not_found.html",
-    }
-)
+
+def template_of(kind: type[Page]) -> str:
+    """ "not_found.html" for a NotFoundPage."""
+    return re.sub("(?<=[a-z])(?=[A-Z])", "_", kind.__name__.removesuffix("Page")).lower() + ".html"
 
 
 class _Kept(FileSystemBytecodeCache):
@@ -106,9 +93,9 @@ class Printer(Struct, frozen=True, dict=True):
     def _environment(self) -> Sandbox:
         return templates_of(self.theme, "templates")
 
-    def render(self, page: object) -> bytes:
+    def render(self, page: Page) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
-        return printed(self._environment, f"themes/{self.theme.name}/templates", TEMPLATE_OF[type(page)], page)
+        return printed(self._environment, f"themes/{self.theme.name}/templates", template_of(type(page)), page)
 
 
 def printed(environment: Sandbox, folder: str, name: str, page: object) -> bytes:
