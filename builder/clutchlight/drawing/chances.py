@@ -12,7 +12,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from clutchlight.drawing.markup import Attributes, Drawn, checked_prefix, element, finished, shortened, words
+from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, words
 
 CountState = Literal["shows", "carries", "part", "empty"]
 
@@ -44,29 +44,20 @@ class CountPart(Struct, frozen=True):
 
 
 def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
-    """`total` eggs in rows, the first ones drawn as `parts` say, the rest empty.
-
-    Raises ValueError when the parts are more than the total, or the total is not 1 to 60.
-    """
+    """`total` eggs, up to `MOST`, in rows, the first ones drawn as `parts` say, the rest empty."""
     return _count("egg", EGG, EGG_OUTLINE, total, parts, caption, prefix)
 
 
 def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
-    """`total` snakes in rows, the first ones drawn as `parts` say, the rest empty. Errors as for `eggs`."""
+    """The same of snakes."""
     return _count("snake", SNAKE, SNAKE_OUTLINE, total, parts, caption, prefix)
 
 
 def _count(
     kind: str, cell: tuple[int, int], outline: str, total: int, parts: tuple[CountPart, ...], caption: str, prefix: str
 ) -> Drawn:
-    checked_prefix(prefix)
-    if not 1 <= total <= MOST:
-        raise ValueError(f"{total} cannot be drawn: 1 to {MOST} can")
-    marked = sum(part.count for part in parts)
-    if marked > total or any(part.count < 0 for part in parts):
-        raise ValueError(f"{marked} of {total} are marked")
     states: list[CountState] = [part.state for part in parts for _ in range(part.count)]
-    states += ["empty"] * (total - marked)
+    states += ["empty"] * (total - len(states))
     width, height = cell[0] + GAP, cell[1] + GAP
     members = [
         _member(kind, state, prefix, MARGIN + number % IN_A_ROW * width, MARGIN + number // IN_A_ROW * height)
@@ -152,14 +143,7 @@ class StepPoint(Struct, frozen=True):
 
 
 def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
-    """The steps from left to right, each with its figure above and its date below.
-
-    Raises ValueError without points or for a percentage outside 0 to 100.
-    """
-    if not points:
-        raise ValueError("no steps to draw")
-    if any(not 0 <= point.percent <= 100 for point in points):
-        raise ValueError("a percentage lies between 0 and 100")
+    """The steps from left to right, each with its figure above and its date below."""
     width = LEFT + STEP * len(points) + RIGHT
     bottom = TOP + HEIGHT
     heights = [bottom - round(HEIGHT * point.percent / 100) for point in points]

@@ -15,7 +15,6 @@ from typing import NamedTuple
 SVG = "http://www.w3.org/2000/svg"
 Attributes = Mapping[str, str | int | None]
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
-PREFIX = re.compile(r"[a-z][a-z0-9-]*")
 
 NARROW = frozenset("ijlI.,:;'|!()[]·’ ")
 MIDDLING = frozenset("cfrstz-J")
@@ -61,13 +60,6 @@ def element(name: str, attributes: Attributes, *children: str) -> str:
     return f"<{name}{given}>{''.join(children)}</{name}>"
 
 
-def checked_prefix(prefix: str) -> str:
-    """`prefix`, when it can begin an id. Raises ValueError otherwise."""
-    if not PREFIX.fullmatch(prefix):
-        raise ValueError(f"'{prefix}' cannot begin an id: a small letter, then small letters, digits and hyphens")
-    return prefix
-
-
 def finished(
     prefix: str,
     css_class: str,
@@ -86,8 +78,7 @@ def finished(
 def picture(
     prefix: str, css_class: str, role: str, size: tuple[int, int], title: str, description: str, *children: str
 ) -> str:
-    """The root of a drawing with its title and description. `size` is width and height in points."""
-    checked_prefix(prefix)
+    """The root of a drawing with its title and description. `prefix` begins its ids; `size`: width and height in points."""
     width, height = size
     return element(
         "svg",

@@ -35,10 +35,7 @@ ABOVE, BELOW = -5, 15  # from a line to the foot of a text
 
 
 def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
-    """All that a page needs. `prefix` begins every id of the drawing and is unique on the page.
-
-    Raises ValueError for what is no pedigree, and for a prefix that cannot begin an id.
-    """
+    """All that a page needs. `prefix` begins every id of the drawing and is unique on the page."""
     arrangement, places = lay_out(pedigree)
     x = {item: MARGIN + place for item, place in places.items()}
     lines = draw_lines(pedigree, arrangement, x, MARGIN)

@@ -15,7 +15,7 @@ from clutchlight import drawing, reference
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Reading, Species
+from clutchlight.model import Clutch, FreePage, Inheritance, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.as_published import NOWHERE, is_unlisted
 from clutchlight.model.traits import grouped
@@ -392,50 +392,32 @@ def _sources(locus: Locus) -> tuple[str, ...]:
     )
 
 
+_BEARERS = {
+    "Shows it": "Seen on the animal.",
+    "Certain": "Carries it without showing it.",
+    "Taken as certain": "On somebody’s word, or on an assumption that is named.",
+    "Possible": "May carry it; the figure says how likely.",
+}
+
+
 def _bearers(context: Context, page: str, locus: Locus) -> Iterator[Bearers]:
-    kinds: tuple[tuple[str, str, Callable[[TraitStatement], bool]], ...] = (
-        ("Shows it", "Seen on the animal.", lambda trait: trait.shows),
-        (
-            "Certain",
-            "Carries it without showing it.",
-            lambda trait: (trait.either or trait.certainty) == "certain" and not trait.shows,
-        ),
-        (
-            "Taken as certain",
-            "On somebody’s word, or on an assumption that is named.",
-            lambda trait: (trait.either or trait.certainty) == "taken as certain",
-        ),
-        (
-            "Possible",
-            "May carry it; the figure says how likely.",
-            lambda trait: (trait.either or trait.certainty) == "possible",
-        ),
-    )
-    here = [animal for animal in context.animals if animal.species == locus.species and animal.here]
-    for heading, intro, fits in kinds:
-        found = tuple(bearer for animal in here for bearer in _bearer(context, page, animal, locus, fits))
-        if found:
-            yield Bearers(heading, intro, found)
-    if not locus.inheritance.computed:
-        shown = tuple(_shown(context, page, here, locus))
-        if shown:
-            yield Bearers("Shows it", "Seen on the animal.", shown)
+    """The animals that are here, by how sure it is that they have it."""
+    found: dict[str, list[Bearer]] = {heading: [] for heading in _BEARERS}
+    for animal in context.animals:
+        if animal.species != locus.species or not animal.here:
+            continue
+        stated, name = context.statement(animal.id), context.name(page, animal.id)
+        status = labels.status_words(animal).lower()
+        traits = (trait for trait in stated.traits if trait.locus == locus.key and trait.mentioned)
+        for heading, said in grouped((_heading(trait), trait.label) for trait in traits).items():
+            found[heading].append(Bearer(name, f"{join_and(tuple(dict.fromkeys(said)))}; {status}", animal.id))
+        if not locus.inheritance.computed and set(stated.looks or ()).intersection(locus.look_names):
+            found["Shows it"].append(Bearer(name, status, animal.id))
+    return (Bearers(heading, _BEARERS[heading], tuple(animals)) for heading, animals in found.items() if animals)
 
 
-def _bearer(
-    context: Context, page: str, animal: Animal, locus: Locus, fits: Callable[[TraitStatement], bool]
-) -> Iterator[Bearer]:
-    stated = context.statement(animal.id)
-    found = [trait for trait in stated.traits if trait.locus == locus.key and trait.mentioned and fits(trait)]
-    if found:
-        said = join_and(tuple(dict.fromkeys(trait.label for trait in found)))
-        yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}", animal.id)
-
-
-def _shown(context: Context, page: str, here: list[Animal], locus: Locus) -> Iterator[Bearer]:
-    for animal in here:
-        if set(context.statement(animal.id).looks or ()) & set(locus.look_names):
-            yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower(), animal.id)
+def _heading(trait: TraitStatement) -> str:
+    return "Shows it" if trait.shows else (trait.either or trait.certainty).capitalize()
 
 
 ASSUMPTIONS_TRIED = Path(reference.__file__).with_name("assumptions_tried.json")
