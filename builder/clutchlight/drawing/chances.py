@@ -32,7 +32,10 @@ SNAKE_OUTLINE = (
     "-6.8-.2-9.7 0-3.6.2-5.5-1.3-11-.3-5.1 1-10 4.3-12.6 8.9-8.6 15.4 7.3 31.5 21.3 24.2 11.5-6 9.8-22.8-2.3-25.5"
     "-8.4-1.8-16.3 6.7-12 14.1 2.4 4.2 8.3 5.6 11.3 1.6 1.7-2.2.4-5.5-.8-4.8Z"
 )
-SNAKE_EYE = ("34.5", "4.9")
+EYE = element(
+    "circle", {"class": "count-eye", "fill": "Canvas", "stroke-width": ".8", "cx": "34.5", "cy": "4.9", "r": "1.2"}
+)
+"""A light pupil in a ring, so that it is seen on the plain and on the filled."""
 
 
 class CountPart(Struct, frozen=True):
@@ -83,38 +86,31 @@ def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
 def _definitions(kind: str, outline: str, prefix: str, states: list[CountState]) -> str:
     """The shape, a snake's with an eye, and the stripes and dots that are used, on their ground."""
     shape = {"id": f"{prefix}-shape", "stroke-linejoin": "round"}
-    if kind == "snake":
-        # a light pupil in a ring, so that it is seen on the plain and on the filled
-        eye = {
-            "class": "count-eye",
-            "fill": "Canvas",
-            "stroke-width": ".8",
-            "cx": SNAKE_EYE[0],
-            "cy": SNAKE_EYE[1],
-            "r": "1.2",
-        }
-        drawn = element("g", shape, element("path", {"d": outline}), element("circle", eye))
-    else:
-        drawn = element("path", {**shape, "d": outline})
+    path: Attributes = {"d": outline}
+    drawn = element("g", shape, element("path", path), EYE) if kind == "snake" else element("path", {**shape, **path})
     found = [drawn]
-    for state, name, size, look in _PATTERNS:
+    for state, name, square, look in _PATTERNS:
         if state in states:
-            square: Attributes = {
-                "id": f"{prefix}-{name}",
-                "patternUnits": "userSpaceOnUse",
-                "width": size,
-                "height": size,
-            }
-            turned: Attributes = {"patternTransform": "rotate(45)"} if name == "stripes" else {}
-            ground: Attributes = {"class": "count-empty", "d": f"M0 0H{size}V{size}H0Z", "fill": "Canvas"}
+            tile: Attributes = {"id": f"{prefix}-{name}", "patternUnits": "userSpaceOnUse", **square}
+            ground = {"class": "count-empty", "d": f"M0 0H{square['width']}V{square['height']}H0Z", "fill": "Canvas"}
             ink: Attributes = {"class": "count-stripe", "stroke": "currentColor", **look}
-            found.append(element("pattern", {**square, **turned}, element("path", ground), element("path", ink)))
+            found.append(element("pattern", tile, element("path", ground), element("path", ink)))
     return element("defs", {}, *found)
 
 
-_PATTERNS: tuple[tuple[CountState, str, int, Attributes], ...] = (
-    ("carries", "dots", 8, {"d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}),
-    ("part", "stripes", 6, {"d": "M1.5 0V6", "stroke-width": "2.4"}),
+_PATTERNS: tuple[tuple[CountState, str, Attributes, Attributes], ...] = (
+    (
+        "carries",
+        "dots",
+        {"width": 8, "height": 8},
+        {"d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"},
+    ),
+    (
+        "part",
+        "stripes",
+        {"width": 6, "height": 6, "patternTransform": "rotate(45)"},
+        {"d": "M1.5 0V6", "stroke-width": "2.4"},
+    ),
 )
 
 

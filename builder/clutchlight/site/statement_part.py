@@ -283,7 +283,7 @@ def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) 
     """What was said when it hatched, on the conditions of that day."""
     course = _course(context, stated, trait)
     begins = course is not None and begins_with(context.collection.animals[stated.id], course)
-    return _then(trait.when_hatched, trait, course.moments[0] if course and begins else None)
+    return _then(trait.when_hatched, trait.trait, course.moments[0] if course and begins else None)
 
 
 def _when_sold(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
@@ -291,9 +291,9 @@ def _when_sold(context: Context, stated: AnimalStatement, trait: TraitStatement)
     course, sold = _course(context, stated, trait), stated.sold_on
     dated = sold is not None and any(row.record.on <= sold.last for row in context.past.dated.get(stated.id, ()))
     if course is None or sold is None or dated:
-        return _cell(trait.when_sold, trait.trait)
+        return _then(trait.when_sold, trait.trait)
     until = [moment for moment in course.moments if moment.event is None or moment.event.on <= sold.last]
-    return _then(trait.when_sold, trait, until[-1] if until else None)
+    return _then(trait.when_sold, trait.trait, until[-1] if until else None)
 
 
 def _course(context: Context, stated: AnimalStatement, trait: TraitStatement) -> Course | None:
@@ -301,14 +301,12 @@ def _course(context: Context, stated: AnimalStatement, trait: TraitStatement) ->
     return next((one for one in courses if (one.locus, one.trait) == (trait.locus, trait.trait)), None)
 
 
-def _then(standing: TraitAtTime | None, trait: TraitStatement, moment: Moment | None) -> str:
-    """A figure of a past day with the conditions of that moment of its course."""
-    label = moment.label if moment and standing and moment.carries == standing.carries else None
-    return label.beside(trait.trait) if isinstance(label, Label) and label else _cell(standing, trait.trait)
-
-
-def _cell(standing: TraitAtTime | None, trait: str) -> str:
-    return "not recorded" if standing is None else standing.label.beside(trait)
+def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None) -> str:
+    """A figure of a past day, with the conditions of that moment of its course."""
+    if standing is None:
+        return "not recorded"
+    label = moment.label if moment and moment.carries == standing.carries else None
+    return (label if isinstance(label, Label) and label else standing.label).beside(trait)
 
 
 _TODAY = {

@@ -110,15 +110,19 @@ class Theme(Struct, frozen=True, dict=True):
         """The sheets of the private pages, by name."""
         return self._of("desk", (".css",))
 
-    def _of(self, part: str, kinds: tuple[str, ...]) -> dict[str, bytes]:
-        found: dict[str, bytes] = {}
+    def in_folder(self, part: str, kinds: tuple[str, ...]) -> Iterator[tuple[Layer, str, bytes]]:
+        """The files of these kinds in one folder of each of them, the farthest theme first, with their names."""
         for layer in reversed(self.layers):
             for file, content in layer.files.items():
                 folder, _, name = file.partition("/")
-                if folder != part or not name.endswith(kinds):
-                    continue
-                adds = name.endswith(".css") and name in found and name not in layer.replaces
-                found[name] = found[name] + b"\n" + content.removeprefix(_BOM) if adds else content
+                if folder == part and name.endswith(kinds):
+                    yield layer, name, content
+
+    def _of(self, part: str, kinds: tuple[str, ...]) -> dict[str, bytes]:
+        found: dict[str, bytes] = {}
+        for layer, name, content in self.in_folder(part, kinds):
+            adds = name.endswith(".css") and name in found and name not in layer.replaces
+            found[name] = found[name] + b"\n" + content.removeprefix(_BOM) if adds else content
         return found
 
     @property
@@ -149,19 +153,11 @@ class Theme(Struct, frozen=True, dict=True):
     @cached_property
     def templates(self) -> Mapping[str, bytes]:
         """The texts of the templates, by name, each from the nearest theme that has it."""
-        return MappingProxyType(
-            {name: layer.files[f"templates/{name}"] for name, layer in self.sources("templates").items()}
-        )
+        return MappingProxyType(dict(sorted(self._of("templates", (".html",)).items())))
 
     def sources(self, part: str) -> Mapping[str, Layer]:
         """The theme that has each template of `part`, by the template's name."""
-        found: dict[str, Layer] = {}
-        for layer in reversed(self.layers):
-            for file in layer.files:
-                folder, _, name = file.partition("/")
-                if folder == part and name.endswith(".html"):
-                    found[name] = layer
-        return dict(sorted(found.items()))
+        return {name: layer for layer, name, _ in self.in_folder(part, (".html",))}
 
 
 def _colours_in(style: Mapping[str, bytes], rule: int) -> Mapping[str, str]:

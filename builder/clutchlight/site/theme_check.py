@@ -115,12 +115,10 @@ class _Part:
         self.layers = theme.sources(part)
         self.trees: dict[str, nodes.Template] = {}
         self.shadowed: dict[str, nodes.Template] = {}
-        for layer in theme.layers:
-            for file, content in layer.files.items():
-                folder, _, name = file.partition("/")
-                if folder == part and name.endswith(".html"):
-                    known = self.shadowed if name in self.trees else self.trees
-                    known.setdefault(name, environment.parse(content.decode("utf-8-sig")))
+        for _, name, content in theme.in_folder(part, (".html",)):
+            if name in self.trees:
+                self.shadowed[name] = self.trees[name]
+            self.trees[name] = environment.parse(content.decode("utf-8-sig"))
 
     def place(self, name: str, line: int = 1) -> Place:
         return self.layers[name].place(f"{self.part}/{name}", line)
