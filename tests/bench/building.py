@@ -108,7 +108,7 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
         raise ValueError(f"the generated records have mistakes: {opened.problems[:3]}")
     build(opened.book, place / "warm")  # compiles templates and the layout engine, which both sides then have
     theme = load_theme("paper", [shipped.themes()])
-    kept: list[tuple[str, object]] = []
+    kept: list[tuple[str, Page]] = []
     real = files.pages_of
 
     def keeping(framing: Framing) -> Iterator[tuple[str, Page]]:
@@ -136,7 +136,7 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
     return whole, time.perf_counter() - started
 
 
-def _again(folder: Path) -> list[tuple[str, object]]:
+def _again(folder: Path) -> list[tuple[str, Page]]:
     """The page objects made anew, so that no drawing is ready."""
     book = open_book(folder).book
     if book is None:

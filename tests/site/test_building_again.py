@@ -21,6 +21,7 @@ from clutchlight.problems import RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import MANIFEST
 from clutchlight.site import files
+from clutchlight.site.pages import Page
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
 
@@ -105,7 +106,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     found: list[str] = []
     render, draw = Printer.render, drawing.draw
 
-    def counted_render(printer: Printer, page: object) -> bytes:
+    def counted_render(printer: Printer, page: Page) -> bytes:
         found.append(type(page).__name__)
         return render(printer, page)
 
