@@ -12,9 +12,10 @@ from datetime import timedelta
 
 from msgspec import Struct, field
 
+from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import by_word
-from clutchlight.intake.rows import Draft, Left
+from clutchlight.intake.rows import Draft
 from clutchlight.model import UNRECORDED, Clutch, Collection, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.ids import Register

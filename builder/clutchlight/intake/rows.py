@@ -14,6 +14,7 @@ from typing import get_args
 
 from msgspec import Struct, field
 
+from clutchlight.intake.animal_rows import AnimalRow, Left, animal_rows
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     NOBODY,
@@ -32,7 +33,7 @@ from clutchlight.intake.cells import (
     weight_in,
     why_no_date,
 )
-from clutchlight.intake.columns import PASSED_OVER, Columns
+from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.species import short_for
 from clutchlight.model import Animal, Collection, Sex, Status
@@ -49,9 +50,6 @@ from clutchlight.wording.words import plural
 _LONG_ENOUGH = 4
 """Letters of a name below which one letter apart says nothing."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
-_DITTO = re.compile(
-    r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
-)
 _NO_PARENT = re.compile(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?", re.IGNORECASE)
 """In place of a parent: that nobody knows it."""
 _BRED_HERE = re.compile(
@@ -60,44 +58,7 @@ _BRED_HERE = re.compile(
 )
 """In place of a seller: that it was bred here. Common practice, no source."""
 _CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
-_TOTAL = re.compile(
-    r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?",
-    re.IGNORECASE,
-)
-_SPAN = re.compile(
-    r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})"
-    r"|(?P<words>\D*\s)(?P<low>[0-9]|1[0-4])\s*[-–—]\s*(?P<high>[0-9]{1,2})",
-    re.IGNORECASE,
-)
-"""`K11-K14`, `11 to 14`; and `Elm 4-6`, where no year can be meant."""
-_UNTAKEN = re.compile(
-    r"wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche", re.IGNORECASE
-)
-"""A heading over animals that are none of the breeder's."""
-_NOTHING = re.compile(r"[-–—]+|n\.?/a\.?", re.IGNORECASE)
-_SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
-"""Roles that say of no row which animal it is."""
 _SHORT_YEAR = re.compile(r"[0-9]{2}")
-_TIMES = re.compile(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])", re.IGNORECASE)
-"""`3x normal`, `normal x 3`."""
-_COUNT_OF = re.compile(
-    r"(?:[2-9]|[1-9][0-9])\s+(?:brothers|sisters|siblings|bab(?:y|ies)|young|hatchlings?|juveniles?|snakes|animals|males?|females?|boys|girls"
-    r"|geschwister|brüder|schwestern|jungtiere|tiere|babys|böcke|weibchen|männchen)\b.*",
-    re.IGNORECASE,
-)
-"""A count of animals in place of a name. Common practice, no source."""
-_TWO = re.compile(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*", re.IGNORECASE)
-"""More than one animal in a column of sexes."""
-_COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
-
-
-class Left(Struct, frozen=True):
-    """A row, or one cell of it, that was not taken, and why. `what`: the name of the cell's column; "" of a whole row."""
-
-    line: int
-    what: str
-    written: str
-    why: str
 
 
 class Draft(Struct):
@@ -129,6 +90,7 @@ class Draft(Struct):
     weighed: str = ""
     returned: bool = False
     notes: dict[str, str] = field(default_factory=dict)
+    remarks: list[tuple[str, str]] = field(default_factory=list)
 
     @property
     def parents_lost(self) -> bool:
@@ -149,121 +111,30 @@ class SheetReader:
         self.register = Register.of(collection)
         self.drafts: dict[str, Draft] = {}
         self.left: list[Left] = []
-        self.below: dict[int, str] = {}
-        self.remarks: dict[int, list[tuple[str, str]]] = {}
         self.words: dict[str, Vocabulary] = {}
         self.order: Mapping[str, Order] = {}
         self.short_years = False
-        self.ids: dict[int, str] = {}
 
     def read(self) -> None:
-        rows = self._rows()
+        rows = list(animal_rows(self.columns, self.register, self.left))
         self.order = self._order_of_days(rows)
         self.short_years = self._are_years(rows)
-        default = self._species_of_sheet([cells for _, cells in rows])
+        default = self._species_of_sheet(rows)
         kept = self._once(rows)
-        ones = any(cells.get("sex") in ("0.1", "0,1") for _, cells in kept)
-        for line, cells in kept:
-            species = self._species(line, cells, default)
-            if not species:
-                continue
-            draft = Draft(self.ids[line], line, species, cells)
-            self.drafts[draft.id.casefold()] = draft
-            self._fill(draft, ones)
+        ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
+        for name, row in kept.items():
+            if species := self._species(name, row, default):
+                draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
+                self._fill(draft, row, ones)
         self._link_parents()
 
-    # ---- which rows there are
+    # ---- each animal once
 
-    def _rows(self) -> list[tuple[int, dict[str, str]]]:
-        """(line, cells by role) of the rows that are of an animal; headings and the names of the columns over again are passed over."""
-        for row in self.columns.others:
-            written = [cell for cell in row if cell]
-            why = "another table, with columns of its own; save it as a file by itself, and take that in too"
-            self.left.append(Left(written[0].line, "", " | ".join(written), why))
-        found: list[tuple[int, dict[str, str]]] = []
-        above: dict[str, str] = {}
-        heading = ""
-        again = {cell.casefold() for cell in self.columns.header if cell}
-        for row in self.columns.rows:
-            filled = [(at, cell) for at, cell in enumerate(row) if cell]
-            line = filled[0][1].line
-            cells = self._by_role(row)
-            same = [
-                role for role, cell in cells.items() if role not in ("id", "name", "note") and _DITTO.fullmatch(cell)
-            ]
-            ditto = [role for role in ("parents", "sire", "dam") if role in same]
-            cells.update({role: above[role] for role in same if role in above})
-            held, above = above, cells
-            heading = filled[0][1] if len(filled) == 1 else heading
-            if sum(cell.casefold() in again for _, cell in filled) >= max(2, len(filled) - 1):
-                why = "the names of the columns again"
-            elif len(filled) == 1 and not _is_id(filled[0][1]):
-                why = "a heading, or a remark by itself: no animal"
-            elif _TOTAL.fullmatch(cells.get("id", filled[0][1])):
-                why = "a row of totals: no animal"
-            elif _UNTAKEN.match(heading):
-                why = f"it stands below '{heading}', so it is no animal of yours"
-            elif cells and not (set(cells) - _SAYS_WHICH) and set(cells) != {"note"}:
-                why = "nothing in it says which animal it is: a row of totals, or a remark"
-            elif several := self._several(cells):
-                why = f"'{several}' says several animals; give each a row of its own, with its id"
-            elif not (set(cells) - {"note"}):
-                why = "no column of it is read"
-            elif any(role not in held for role in ditto):
-                above, why = {}, "its parents are those of the row above, which has none"
-            else:
-                found.append((line, {role: cell for role, cell in cells.items() if not _NOTHING.fullmatch(cell)}))
-                self.below[line] = heading
-                continue
-            self.left.append(Left(line, "", " | ".join(cell for _, cell in filled), why))
-        return found
-
-    def _several(self, cells: Mapping[str, str]) -> str:
-        """The cell that says a row is of several animals: a range of ids that is no id on record, a count, or a sex such as 2.2."""
-        word, sex = cells.get("id", ""), cells.get("sex", "")
-        count = re.fullmatch(r"([0-9]+)\s*x?", cells.get("count", ""))
-        if count is not None and int(count[1]) != 1:
-            return cells["count"]
-        if _TWO.fullmatch(sex):
-            return sex
-        for role, several in (
-            ("id", _COUNT_OF),
-            ("name", _COUNT_OF),
-            ("name", _TIMES),
-            ("genes", _TIMES),
-            ("shows", _TIMES),
-        ):
-            if several.fullmatch(cells.get(role, "")) and self.register.find(cells[role]) is None:
-                return cells[role]
-        span = _SPAN.fullmatch(word)
-        rises = span is not None and (
-            int(span["low"]) < int(span["high"])
-            if span["low"]
-            else int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"] != "-")
-        )
-        if rises and self.register.find(word) is None:
-            return word
-        if _COUNTED.fullmatch(sex) and sum(map(int, re.findall("[0-9]+", sex))) > 1:
-            return sex
-        return ""
-
-    def _by_role(self, row: Sequence[WrittenText]) -> dict[str, str]:
-        cells: dict[str, str] = {}
-        for at, cell in enumerate(row):
-            role = self.columns.roles.get(at)
-            if cell and role == "note":
-                label = self.columns.header[at] if at < len(self.columns.header) else WrittenText("")
-                self.remarks.setdefault(cell.line, []).append((label, cell))
-                first = "note" not in cells
-                cells["note"] = str(cell) if first else f"{cells['note']}; {label}: {cell}"
-            elif cell and role is not None and role != PASSED_OVER:
-                cells[role] = str(cell)
-        return cells
-
-    def _once(self, rows: list[tuple[int, dict[str, str]]]) -> list[tuple[int, dict[str, str]]]:
-        """Each animal once, with an id: what two rows of one id say otherwise is taken from neither."""
-        first: dict[str, tuple[int, dict[str, str]]] = {}
-        for line, cells in rows:
+    def _once(self, rows: Sequence[AnimalRow]) -> Mapping[str, AnimalRow]:
+        """Each animal once, by its id: what two rows of one id say otherwise is taken from neither."""
+        first: dict[str, tuple[str, AnimalRow]] = {}
+        for row in rows:
+            line, cells = row.line, row.cells
             called = self._on_record(cells)
             if len(called) > 1:
                 word = cells.get("id") or cells["name"]
@@ -271,33 +142,30 @@ class SheetReader:
                 self.left.append(Left(line, "", word, why))
                 continue
             name = called[0] if called else self._id_of(line, cells, first)
-            key = name.casefold()
-            self.ids[line] = name
-            if key not in first:
-                first[key] = (line, dict(cells))
+            _, kept = first.setdefault(name.casefold(), (name, row))
+            if kept is row:
                 continue
-            earlier, held = first[key]
+            held = kept.cells
             differing = [role for role in dict.fromkeys((*held, *cells)) if role != "id" and _differ(held, cells, role)]
             if not differing:
-                self.left.append(Left(line, "", f"{name}", f"the same row stands in line {earlier}"))
+                self.left.append(Left(line, "", name, f"the same row stands in line {kept.line}"))
                 continue
             for role in differing:
-                said = f"{held.get(role, 'nothing')} (line {earlier}); {cells.get(role, 'nothing')} (line {line})"
-                if role in held and role in cells:
-                    if role == "note":
-                        held["note"] = f"{held['note']}; {cells['note']}"
-                        continue
-                    del held[role]
-                    held.setdefault("note", "")
-                    held["note"] = f"{held['note']}; two rows differ: {said}".lstrip("; ")
+                if role not in cells:
+                    continue
+                if role == "note":
+                    held["note"] = f"{held['note']}; {cells['note']}" if "note" in held else cells["note"]
+                    kept.remarks += row.remarks
+                elif role not in held:
+                    held[role] = cells[role]
+                else:
+                    said = f"{held.pop(role)} (line {kept.line}); {cells[role]} (line {line})"
+                    held["note"] = f"{held.get('note', '')}; two rows differ: {said}".lstrip("; ")
                     why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
                     self.left.append(Left(line, self.called(role), said, why))
-                elif role in cells:
-                    held[role] = cells[role]
-            self.left.append(
-                Left(line, "", name, f"a second row of the animal in line {earlier}; what both say was taken once")
-            )
-        return list(first.values())
+            why = f"a second row of the animal in line {kept.line}; what both say was taken once"
+            self.left.append(Left(line, "", name, why))
+        return dict(first.values())
 
     def _on_record(self, cells: Mapping[str, str]) -> tuple[str, ...]:
         """The ids of the animals on record that a row may be: by its id, or by its name where it has no id."""
@@ -318,9 +186,9 @@ class SheetReader:
 
     # ---- the whole sheet
 
-    def _order_of_days(self, rows: list[tuple[int, dict[str, str]]]) -> Mapping[str, Order]:
+    def _order_of_days(self, rows: Sequence[AnimalRow]) -> Mapping[str, Order]:
         """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
-        dates = [cells[role] for _, cells in rows for role in DATES if role in cells]
+        dates = [row.cells[role] for row in rows for role in DATES if role in row.cells]
         said, open_ = ambiguous_days(dates)
         if not open_:
             return {mark: order for mark, order in said.items() if order is not None}
@@ -344,9 +212,9 @@ class SheetReader:
         )
         return inferred if answer == "as guessed" else ways.get(answer, {})
 
-    def _are_years(self, rows: list[tuple[int, dict[str, str]]]) -> bool:
+    def _are_years(self, rows: Sequence[AnimalRow]) -> bool:
         """Whether two figures alone are a year, where a day is looked for: asked once."""
-        short = [cells[role] for _, cells in rows for role in DATES if _SHORT_YEAR.fullmatch(cells.get(role, ""))]
+        short = [row.cells[role] for row in rows for role in DATES if _SHORT_YEAR.fullmatch(row.cells.get(role, ""))]
         if not short:
             return False
         year = date_in(f"'{short[0]}", {})
@@ -360,9 +228,9 @@ class SheetReader:
         )
         return answer == "years"
 
-    def _species_of_sheet(self, rows: Sequence[Mapping[str, str]]) -> str:
+    def _species_of_sheet(self, rows: Sequence[AnimalRow]) -> str:
         known = self.collection.settings.species
-        if len(known) == 1 or all("species" in cells for cells in rows):
+        if len(known) == 1 or all("species" in row.cells for row in rows):
             return known[0]
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
         return self.questions.put(
@@ -373,8 +241,9 @@ class SheetReader:
             of_sheet=True,
         )
 
-    def _species(self, line: int, cells: Mapping[str, str], default: str) -> str:
+    def _species(self, name: str, row: AnimalRow, default: str) -> str:
         """The species of a row; "" where the row is left, since nobody knows, or since the collection does not have it."""
+        cells = row.cells
         written = cells.get("species", "").casefold()
         if not written:
             return default
@@ -401,13 +270,13 @@ class SheetReader:
             if answer == "not taken"
             else f"add {answer} to species in collection.yaml first"
         )
-        self.left.append(Left(line, "", " | ".join(cells.values()), f"{self.ids[line]}: {why}"))
+        self.left.append(Left(row.line, "", " | ".join(cells.values()), f"{name}: {why}"))
         return ""
 
     # ---- one row
 
-    def _fill(self, draft: Draft, ones: bool) -> None:
-        cells = draft.cells
+    def _fill(self, draft: Draft, row: AnimalRow, ones: bool) -> None:
+        cells, draft.remarks = draft.cells, row.remarks
         draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
             draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
@@ -428,7 +297,7 @@ class SheetReader:
                     setattr(draft, role, when)
         draft.parents = self._parents_written(draft)
         self._origin(draft)
-        self._status(draft)
+        self._status(draft, row.heading)
         self._money(draft)
         if "weight" in cells:
             weight = weight_in(cells["weight"])
@@ -503,25 +372,25 @@ class SheetReader:
             draft.came = ""
             self.keep(draft, "came", "it was bred here, so it did not come")
 
-    def _status(self, draft: Draft) -> None:
+    def _status(self, draft: Draft, heading: str) -> None:
         written = draft.cells.get("status")
         died = draft.cells.get("died", "")
+        dead = ""
         if NOBODY.fullmatch(died):
             del draft.cells["died"]
         elif draft.died or YES.fullmatch(died) or status_in(died) == "died":
-            draft.status = "died"
-            if written is not None and status_in(written) != "died":
-                self.keep(draft, "status", "another column says that it died")
-            return
+            dead = "another column says that it died"
         elif died:
             self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id}`")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
+            dead = dead or "the sign † beside the name says that it died"
+        if dead:
             draft.status = "died"
             if written is not None and status_in(written) != "died":
-                self.keep(draft, "status", "the sign † beside the name says that it died")
+                self.keep(draft, "status", dead)
             return
         if written is None:
-            draft.status = self._status_of_heading(self.below.get(draft.line, ""))
+            draft.status = self._status_of_heading(heading)
             return
         status = status_in(written)
         if status is None:
@@ -739,10 +608,6 @@ def _begins(day: str) -> date:
     """The first day that a date as our records have it may be."""
     when = read_date(day)
     return date.min if isinstance(when, str) else when.first
-
-
-def _is_id(cell: str) -> bool:
-    return any(char.isdigit() for char in cell) and " " not in cell and len(cell) <= 20
 
 
 def _loose(text: str) -> str:

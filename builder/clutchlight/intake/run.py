@@ -22,11 +22,12 @@ from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.writing import WrittenFile, create, quoted
+from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import reads_as_death, reads_as_sale
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.genes import trait_file
-from clutchlight.intake.rows import Draft, Left, SheetReader
+from clutchlight.intake.rows import Draft, SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.model import Animal
@@ -271,7 +272,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             continue
         here = animal is None or animal.away is None
         told = False
-        for label, cell in reader.remarks.get(draft.line, ()):
+        for label, cell in draft.remarks:
             why = ""
             denied = plain(label) in _ALIVE and plain(cell) in _NO
             if here and draft.status != "died" and (denied or reads_as_death(cell)):

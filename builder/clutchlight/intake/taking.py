@@ -15,6 +15,7 @@ from functools import partial
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
+from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import date_in, why_no_date
 from clutchlight.intake.families import (
@@ -26,7 +27,7 @@ from clutchlight.intake.families import (
     young_of_record,
 )
 from clutchlight.intake.genes import Het
-from clutchlight.intake.rows import Draft, Left, SheetReader
+from clutchlight.intake.rows import Draft, SheetReader
 from clutchlight.model import Clutch, Collection
 from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, plural
