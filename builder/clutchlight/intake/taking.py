@@ -356,36 +356,36 @@ class _RecordMaker:
 
     def animal(self, draft: Draft, family: ProposedClutch | None) -> Entry:
         """The record of an animal; of a young in its clutch without what stands there."""
-        entry: Entry = {"id": draft.id}
-        _put(entry, "name", draft.name)
-        if family is None and draft.species != self.collection.settings.species[0]:
-            entry["species"] = draft.species
-        _put(entry, "sex", draft.sex or "")
-        if family is None:
-            for key in ("hatched", "sire", "dam"):
-                _put(entry, key, getattr(draft, key))
-        elif draft.hatched and draft.hatched != family.hatched:
-            draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
+        genes = draft.genes
         if family is None and "clutch" in draft.cells:
             draft.notes["clutch_as_written"] = draft.cells["clutch"]
-        genes = draft.genes
-        if genes.looks:
-            entry["shows"] = list(genes.looks)
-        elif genes.normal or (self.said.normal and _only_hets(draft)):
-            entry["shows"] = "normal"
-        if genes.untold and "shows" in entry:
-            entry["cannot_tell"] = list(genes.untold)
-        self._hets(entry, draft, bred=family is not None)
-        self._standing(entry, draft)
-        self._unplaced(entry, draft, family)
-        _put(entry, "origin", draft.origin)
+        elif family is not None and draft.hatched and draft.hatched != family.hatched:
+            draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
+        other_species = family is None and draft.species != self.collection.settings.species[0]
+        born = {} if family is not None else {"hatched": draft.hatched, "sire": draft.sire, "dam": draft.dam}
+        normal = genes.normal or (self.said.normal and _only_hets(draft))
+        shows: Value = list(genes.looks) or ("normal" if normal else "")
+        carried, standing = self._hets(draft, bred=family is not None), self._standing(draft)
+        self._unplaced(standing, draft, family)
         if draft.seller:
             draft.notes["bought_from"] = draft.seller
-        if draft.notes:
-            entry["private"] = dict(draft.notes)
-        return entry
+        return _filled(
+            {
+                "id": draft.id,
+                "name": draft.name,
+                "species": draft.species if other_species else "",
+                "sex": draft.sex or "",
+                **born,
+                "shows": shows,
+                "cannot_tell": list(genes.untold) if shows else "",
+                **carried,
+                **standing,
+                "origin": draft.origin,
+                "private": dict(draft.notes),
+            }
+        )
 
-    def _hets(self, entry: Entry, draft: Draft, *, bred: bool) -> None:
+    def _hets(self, draft: Draft, *, bred: bool) -> Entry:
         """A seller's word about an animal without parents; what was said of one with both is shown and never counted."""
         claims: Entry = {}
         untold: list[Het] = []
@@ -399,60 +399,55 @@ class _RecordMaker:
             elif both or not draft.seller:
                 claims[het.trait] = chance
             else:
-                claim: Entry = {"chance": chance, "from": "the seller"}
-                _put(claim, "on", draft.came)
-                claims[het.trait] = claim
-        if claims:
-            entry["stated" if both else "claims"] = claims
+                claims[het.trait] = _filled({"chance": chance, "from": "the seller", "on": draft.came})
         if untold:
-            words = ", ".join(f"{het.chance or 'possible'} het {het.trait}" for het in untold)
-            draft.notes["said_to_be"] = words
-            if not both:
-                why = (
-                    "with only one parent on record it would be said of the other parent"
-                    if one
-                    else "its parents are written and could not be taken, so this is no seller's word"
-                    if lost
-                    else "no figure was said"
-                )
-                for role in dict.fromkeys(draft.said_in[het.trait] for het in untold):
-                    here = [het for het in draft.genes.hets if draft.said_in[het.trait] == role]
-                    named = join_and([het.trait for het in here if het in untold])
-                    of = "" if set(here) <= set(untold) else f"of {named} "
-                    self.reader.leave(draft, role, draft.cells[role], f"{of}{why}; kept as a note")
+            draft.notes["said_to_be"] = ", ".join(f"{het.chance or 'possible'} het {het.trait}" for het in untold)
+        if untold and not both:
+            why = (
+                "with only one parent on record it would be said of the other parent"
+                if one
+                else "its parents are written and could not be taken, so this is no seller's word"
+                if lost
+                else "no figure was said"
+            )
+            for role in dict.fromkeys(draft.said_in[het.trait] for het in untold):
+                here = [het for het in draft.genes.hets if draft.said_in[het.trait] == role]
+                named = join_and([het.trait for het in here if het in untold])
+                of = "" if set(here) <= set(untold) else f"of {named} "
+                self.reader.leave(draft, role, draft.cells[role], f"{of}{why}; kept as a note")
+        return {"stated" if both else "claims": claims}
 
-    def _standing(self, entry: Entry, draft: Draft) -> None:
+    def _standing(self, draft: Draft) -> Entry:
+        """How it came, whether it is here, and at which price it is offered."""
         status = draft.status
         if draft.returned and self.said.back:
-            entry["status"] = "not for sale"
-            entry["came"] = {"how": "returned"}
-            return
-        if draft.seller or draft.came:
-            came: Entry = {"how": "trade" if "trade" in draft.seller.casefold() else "bought"}
-            _put(came, "on", draft.came)
-            entry["came"] = came
-        if status == "died":
-            left: Entry = {"how": "died"}
-            _put(left, "on", draft.died)
-            entry["left"] = left
-        elif status:
-            entry["status"] = status
+            return {"status": "not for sale", "came": {"how": "returned"}}
+        came = _filled({"how": "trade" if "trade" in draft.seller.casefold() else "bought", "on": draft.came})
+        price = ""
         if draft.price is not None and status not in ("sold", "died") and self._counts(draft):
             if status in ("available", "on hold"):
-                entry["price"] = draft.price.amount
+                price = draft.price.amount
             else:
                 draft.notes.setdefault("price", draft.cells["price"])
+        return _filled(
+            {
+                "came": came if draft.seller or draft.came else "",
+                "left": _filled({"how": "died", "on": draft.died}) if status == "died" else "",
+                "status": "" if status == "died" else status,
+                "price": price,
+            }
+        )
 
     def _sells(self, draft: Draft) -> bool:
         return draft.status == "sold" and not (draft.returned and self.said.back)
 
-    def _unplaced(self, entry: Entry, draft: Draft, family: ProposedClutch | None) -> None:
+    def _unplaced(self, standing: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
         roles = {"laid", *COUNTS}
         price = draft.price
         if not self._sells(draft):
             roles |= {"paid", "sold"} if _promised(draft) else {"paid", "buyer", "sold"}
-        if "price" not in entry and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
+        if "price" not in standing and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
             roles.add("price")
         if not draft.weight:
             roles.add("weighed")
@@ -475,9 +470,8 @@ class _RecordMaker:
     def sale(self, draft: Draft) -> None:
         """Its sale, or for whom it is held."""
         if _promised(draft):
-            held: Entry = {"animals": [draft.id], "buyer": draft.buyer}
-            _put(held, "agreed", draft.asked if self._counts(draft) else "")
-            self.taken.sales[draft.id] = held
+            agreed = draft.asked if self._counts(draft) else ""
+            self.taken.sales[draft.id] = _filled({"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed})
         if not self._sells(draft):
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
@@ -501,19 +495,22 @@ def _promised(draft: Draft) -> bool:
 
 def sale_of(draft: Draft, agreed: str, today: date, *, paid: bool = False) -> Entry:
     """The sale of an animal. `paid`: all that was agreed was paid that day."""
-    entry: Entry = {"animals": [draft.id]}
-    _put(entry, "buyer", draft.buyer)
-    _put(entry, "agreed", agreed)
     when = draft.sold or f"before {today.isoformat()}"
-    if agreed and paid:
-        entry["payments"] = [{"on": when, "amount": agreed}]
-    entry["handed_over"] = when
-    return entry
+    payments: Value = [{"on": when, "amount": agreed}] if agreed and paid else ""
+    return _filled(
+        {
+            "animals": [draft.id],
+            "buyer": draft.buyer,
+            "agreed": agreed,
+            "payments": payments,
+            "handed_over": when,
+        }
+    )
 
 
-def _put(entry: Entry, key: str, value: str) -> None:
-    if value:
-        entry[key] = value
+def _filled(entry: Entry) -> Entry:
+    """Without the keys that nothing is known of."""
+    return {key: value for key, value in entry.items() if value}
 
 
 def add_under(entry: Entry, group: str, key: str, value: str) -> None:
