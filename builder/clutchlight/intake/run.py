@@ -90,8 +90,10 @@ class TakenIn(Struct, frozen=True):
         yield from left_text(self.left, len(columns.rows) + len(columns.others), self.left_file)
         if names := list(self.reader.names_to_look_at()):
             yield "Names to look at, kept as they are:"
-            yield from (f"  {one}" for one in names[:MOST_LINES])
-        yield from differences_text(list(compared(self.reader, self.known)))
+            yield from _first(names)
+        if differs := list(compared(self.reader, self.known)):
+            yield f"The sheet says otherwise than the records in {words.plural(len(differs), 'place')}; nothing was changed:"
+            yield from _first(differs)
         yield from figures_text(self.book, {draft.id for draft in self.reader.drafts.values()})
 
 
@@ -140,8 +142,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
-    sold, weighed = news(reader, known, book, questions)
-    _add_news(taken, reader, sold, weighed, today)
+    add_news(taken, reader, known, book, questions, today)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
@@ -211,19 +212,6 @@ def _by_column(one: Left, reader: SheetReader) -> Left:
     if found is None:
         return replace(one, what=reader.called(roles[0])) if roles else one
     return replace(one, what=reader.called(found), written=one.written or cells[found])
-
-
-def _add_news(taken: Taken, reader: SheetReader, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
-    for draft in sold:
-        agreed = draft.paid or draft.asked
-        price, ours = draft.price, reader.collection.settings.currency
-        if not draft.paid and price is not None and not price.may_be_in(ours):
-            why = f"the price is in {price.currency}; its sale is written without an amount"
-            reader.leave(draft, "price", draft.cells["price"], why)
-            agreed = ""
-        taken.sales[draft.id] = sale_of(draft, agreed, today)
-        taken.lines[draft.id.casefold()] = draft.line
-    taken.log += [(draft.weighed, draft.id, draft.weight) for draft in weighed]
 
 
 def _written(
@@ -351,10 +339,10 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
         yield Differs(animal.id, "price", animal.price or "", draft.price.amount, animal.place_of("price"))
 
 
-def news(
-    reader: SheetReader, drafts: Sequence[Draft], book: Book, questions: Dialogue
-) -> tuple[list[Draft], list[Draft]]:
-    """The animals whose sale, and those whose weight, is new and is to be written."""
+def add_news(
+    taken: Taken, reader: SheetReader, drafts: Sequence[Draft], book: Book, questions: Dialogue, today: date
+) -> None:
+    """The sales and weights of animals on record that are new, once the breeder says that they are to be written."""
     sold_before = {name for sale in book.private.sales for name in sale.animals}
     weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
 
@@ -374,7 +362,7 @@ def news(
         if draft.weight and not draft.weighed and _weighs_otherwise(reader, draft, book):
             reader.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
-        return [], []
+        return
     lines = [
         f"  {one.id}: sold {one.sold or 'on a day not said'}{f' to {one.buyer}' if one.buyer else ''}" for one in sales
     ]
@@ -387,10 +375,25 @@ def news(
         "the ids of those to be written, with commas",
         "Is what the sheet says more of animals on record to be written?",
     )
-    return [one for one in sales if one.id in wanted], [one for one in weights if one.id in wanted]
+    for draft in (one for one in sales if one.id in wanted):
+        agreed, price = draft.paid or draft.asked, draft.price
+        if not draft.paid and price is not None and not price.may_be_in(reader.collection.settings.currency):
+            why = f"the price is in {price.currency}; its sale is written without an amount"
+            reader.leave(draft, "price", draft.cells["price"], why)
+            agreed = ""
+        taken.sales[draft.id] = sale_of(draft, agreed, today)
+        taken.lines[draft.id.casefold()] = draft.line
+    taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 
 
 MOST_LINES = 40
+
+
+def _first(lines: Sequence[object], where: str = "") -> Iterator[str]:
+    """The first of many lines; the rest are counted."""
+    yield from (f"  {line}" for line in lines[:MOST_LINES])
+    if len(lines) > MOST_LINES:
+        yield f"  and {len(lines) - MOST_LINES} more{where}"
 
 
 def figures_text(book: Book, animals: Container[str]) -> Iterator[str]:
@@ -407,9 +410,8 @@ def figures_text(book: Book, animals: Container[str]) -> Iterator[str]:
     ):
         if some:
             yield heading
-            yield from (f"    {typed_figure(book.collection, one)}" for one in some[:MOST_LINES])
-            if len(some) > MOST_LINES:
-                yield f"    and {len(some) - MOST_LINES} more; the desk lists them all"
+            lines = [typed_figure(book.collection, one) for one in some]
+            yield from (f"  {line}" for line in _first(lines, "; the desk lists them all"))
 
 
 def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
@@ -448,14 +450,6 @@ def left_as_file(left: Sequence[Left], sheet: str) -> str:
 
 def _as_row(one: Left) -> str:
     return cells_as_line([without_formula(cell) for cell in (str(one.line), one.what, one.written, one.why)], ",")
-
-
-def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
-    if differences:
-        yield f"The sheet says otherwise than the records in {words.plural(len(differences), 'place')}; nothing was changed:"
-        yield from (f"  {one}" for one in differences[:MOST_LINES])
-        if len(differences) > MOST_LINES:
-            yield f"  and {len(differences) - MOST_LINES} more"
 
 
 def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
