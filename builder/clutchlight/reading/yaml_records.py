@@ -2,8 +2,8 @@
 
 Only the plain part of YAML is taken: what could make a record mean something else than it looks like is refused, each
 under its own code (duplicate keys, anchors, aliases, tags, merge keys, several documents). The tree is built from the
-parser's events without recursion, so that no nesting can exhaust the stack. A file with such a fault is not read further:
-the fault is the one problem that it gives.
+parser's events, and how deep it may be is bounded, so that no nesting can exhaust the stack. A file with such a fault is not
+read further: the fault is the one problem that it gives.
 
 HTML comments are dropped from every text, as from prose. One that is not closed where it begins runs to the end of its text;
 where `-->` follows in a later one, nobody can tell what lies between, and the file is refused.
@@ -96,68 +96,55 @@ class _TreeBuilder:
             loader.dispose()
 
     def _run(self, loader: Any) -> Written | None:
+        self.next_event = loader.get_event
         documents = 0
         root: Written | None = None
-        open_above: list[Table | Items] = []
-        keys: list[WrittenText | None] = []
-        while (event := loader.get_event()) is not None:
+        while (event := self.next_event()) is not None:
             kind = event.__class__
-            if kind is yaml.ScalarEvent:
-                self._refuse_extras(event)
-                value: Written = self._text(event)
-            elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
-                self._refuse_extras(event)
-                place = self._place(event.start_mark)
-                if len(open_above) >= MAX_DEPTH:
-                    said = f"this is nested over {MAX_DEPTH} levels deep; write it flatter"
-                    raise _RefusalError(place, "too-deep", said)
-                if kind is yaml.MappingStartEvent:
-                    value = Table()
-                    value.mark = Mark(place)
-                else:
-                    value = Items()
-                    value.place = place
-            elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
-                open_above.pop()
-                keys.pop()
-                continue
-            elif kind is yaml.AliasEvent:
-                value = WrittenText.at("", self._place(event.start_mark))
-                said = f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes"
-                self._refuse(value.place, "alias", said)
-            else:
-                if kind is yaml.DocumentStartEvent:
-                    documents += 1
-                    if documents > 1:
-                        said = "a second document begins here; keep one record or list in a file"
-                        raise _RefusalError(self._place(event.start_mark), "several-documents", said)
-                continue
-            if not open_above:
-                root = value
-            else:
-                self._place_in(open_above[-1], keys, value)
-            if not isinstance(value, WrittenText):
-                open_above.append(value)
-                keys.append(None)
+            if kind is yaml.DocumentStartEvent:
+                documents += 1
+                if documents > 1:
+                    said = "a second document begins here; keep one record or list in a file"
+                    raise _RefusalError(self._place(event.start_mark), "several-documents", said)
+            elif kind not in (yaml.StreamStartEvent, yaml.DocumentEndEvent, yaml.StreamEndEvent):
+                root = self._value(event, 0)
         return None if is_empty(root) else root
 
-    def _place_in(self, parent: Table | Items, keys: list[WrittenText | None], value: Written) -> None:
-        if isinstance(parent, Items):
-            parent.append(value)
-            return
-        key = keys[-1]
-        if key is None:
-            keys[-1] = self._key(parent, value)
-            return
-        keys[-1] = None
-        self._refuse_lost_comma(parent, key, value)
-        parent[key] = value
-        parent.mark.values[key] = value.place
+    def _value(self, event: Any, depth: int, *, is_key: bool = False) -> Written:
+        """The value that begins with an event, read to its end."""
+        kind = event.__class__
+        if kind is not yaml.AliasEvent:
+            self._refuse_extras(event)
+        if kind is yaml.ScalarEvent:
+            return self._text(event)
+        place = self._place(event.start_mark)
+        if kind is yaml.AliasEvent:
+            said = f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes"
+            self._refuse(place, "alias", said)
+            return WrittenText.at("", place)
+        if depth >= MAX_DEPTH:
+            raise _RefusalError(place, "too-deep", f"this is nested over {MAX_DEPTH} levels deep; write it flatter")
+        if is_key:
+            said = "a key must be a single word or phrase; put a text with brackets in quotes"
+            self._refuse(place, "not-yaml", said)
+        if kind is yaml.SequenceStartEvent:
+            items = Items()
+            items.place = place
+            while (event := self.next_event()).__class__ is not yaml.SequenceEndEvent:
+                items.append(self._value(event, depth + 1))
+            return items
+        table = Table()
+        table.mark = Mark(place)
+        while (event := self.next_event()).__class__ is not yaml.MappingEndEvent:
+            key = self._key(table, self._value(event, depth + 1, is_key=True))
+            value = self._value(self.next_event(), depth + 1)
+            self._refuse_lost_comma(table, key, value)
+            table[key] = value
+            table.mark.values[key] = value.place
+        return table
 
     def _key(self, parent: Table, value: Written) -> WrittenText:
         if not isinstance(value, WrittenText):
-            said = "a key must be a single word or phrase; put a text with brackets in quotes"
-            self._refuse(value.place, "not-yaml", said)
             return WrittenText.at("", value.place)
         if value == "<<":
             self._refuse(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
