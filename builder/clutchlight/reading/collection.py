@@ -37,8 +37,8 @@ from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.species_files import SpeciesRecord
-from clutchlight.reading.strict import RecordShape, Shape, read_as
-from clutchlight.reading.text import Items, Table, Written, WrittenText, kind_of
+from clutchlight.reading.strict import RecordShape, Shape, read_as, tables_in
+from clutchlight.reading.text import Items, Table, Written, WrittenText
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
@@ -188,29 +188,14 @@ class _CollectionReader:
             if one.private is not None and isinstance(name := getattr(one, "id", None), WrittenText):
                 self.private.append((name, one.private))
 
-    def _tables(self, source: RecordFile, root: Written, shape: type[RecordShape]) -> list[Table]:
-        if isinstance(root, Table):
-            return [root]
-        if source.markdown or not isinstance(root, Items):
-            wanted = f"keys of {shape.noun}, such as `id: ...`" + ("" if source.markdown else ", or a list of them")
-            self.findings.report(root.place, "wrong-shape", f"this is {kind_of(root)}; write {wanted}")
-            return []
-        if len(root) > MAX_RECORDS:
-            self.findings.report(
-                root.place, "too-many-records", f"a file holds at most {MAX_RECORDS} records; split it"
-            )
-            return []
-        tables = []
-        for item in root:
-            if isinstance(item, Table):
-                tables.append(item)
-            else:
-                self.findings.report(
-                    item.place,
-                    "wrong-shape",
-                    f"this is {kind_of(item)}; each item of the list is {shape.noun} with its keys",
-                )
-        return tables
+    def _tables(self, source: RecordFile, root: Written, shape: type[RecordShape]) -> Iterable[Table]:
+        if isinstance(root, Items) and not source.markdown and len(root) > MAX_RECORDS:
+            said = f"a file holds at most {MAX_RECORDS} records; split it"
+            self.findings.report(root.place, "too-many-records", said)
+            return ()
+        wanted = f"write keys of {shape.noun}, such as `id: ...`" + ("" if source.markdown else ", or a list of them")
+        of_each = f"each item of the list is {shape.noun} with its keys"
+        return tables_in(root, self.findings, wanted, of_each, several=not source.markdown)
 
     def _pages(self) -> tuple[FreePage, ...]:
         pages: list[FreePage] = []

@@ -46,8 +46,8 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.strict import RecordShape, Shape, UnfitError, Value, read_as
-from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty, kind_of
+from clutchlight.reading.strict import RecordShape, Shape, UnfitError, Value, read_as, tables_in
+from clutchlight.reading.text import Table, Written, WrittenText, is_empty
 
 
 def read_private(
@@ -92,14 +92,9 @@ def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings)
 
 
 def _records_of(root: Written | None, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
-    for item in () if root is None else root if isinstance(root, Items) else [root]:
-        if not isinstance(item, Table):
-            findings.report(
-                item.place,
-                "wrong-shape",
-                f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
-            )
-        elif (record := read_as(shape, item, findings)) is not None:
+    wanted = f"write {shape.noun} with its keys, or a list of them"
+    for table in () if root is None else tables_in(root, findings, wanted):
+        if (record := read_as(shape, table, findings)) is not None:
             yield record
 
 

@@ -229,6 +229,18 @@ def read_as(shape: type[Shape], value: Written, findings: Findings) -> Shape | N
         return None
 
 
+def tables_in(
+    root: Written, findings: Findings, wanted: str, of_each: str | None = None, *, several: bool = True
+) -> Iterator[Table]:
+    """The tables of a file that holds one, or `several` in a list. What is none is told, with what is `wanted`, or `of_each` in a list."""
+    for one in root if several and isinstance(root, Items) else [root]:
+        if isinstance(one, Table):
+            yield one
+        else:
+            said = wanted if one is root else of_each or wanted
+            findings.report(one.place, "wrong-shape", f"this is {kind_of(one)}; {said}")
+
+
 def _read_each(
     shape: type[Shape], lister: Callable[..., tuple[Written, ...]], value: Written, findings: Findings
 ) -> tuple[Shape, ...] | None:
