@@ -171,30 +171,20 @@ class _SpeciesBuilder:
                 for other in hidden:
                     if other not in loci:
                         near = or_nearest(other, loci, "write the key of a locus of this species")
-                        self.findings.report(
-                            self._place(locus, other),
-                            "unknown-locus",
-                            f"'{look}' is said to hide '{other}', which is no locus{near}",
-                        )
+                        said = f"'{look}' is said to hide '{other}', which is no locus{near}"
+                        self._tell(locus, other, "unknown-locus", said)
                     elif other == locus.key and not isinstance(hidden, EveryOtherLocus):
-                        self.findings.report(
-                            self._place(locus, other),
-                            "unknown-locus",
-                            f"'{look}' cannot hide its own locus; take '{other}' out",
-                        )
+                        said = f"'{look}' cannot hide its own locus; take '{other}' out"
+                        self._tell(locus, other, "unknown-locus", said)
 
     def _check_alleles(self, loci: Mapping[str, Locus]) -> None:
         for locus in loci.values():
-            for other in locus.may_be_alleles:
-                if other not in loci or other == locus.key or not loci[other].inheritance.computed:
-                    near = or_nearest(
-                        other, [key for key in loci if key != locus.key], "write the key of another locus"
-                    )
-                    self.findings.report(
-                        self._place(locus, other),
-                        "unknown-locus",
-                        f"'{other}' is no other locus with figures that '{locus.key}' may be one with{near}",
-                    )
+            others = {key: other for key, other in loci.items() if key != locus.key}
+            for key in locus.may_be_alleles:
+                if key not in others or not others[key].inheritance.computed:
+                    near = or_nearest(key, others, "write the key of another locus")
+                    said = f"'{key}' is no other locus with figures that '{locus.key}' may be one with{near}"
+                    self._tell(locus, key, "unknown-locus", said)
 
     def _check_names(self, loci: Mapping[str, Locus]) -> dict[str, tuple[str, str]]:
         """Reports names that belong to two loci; returns (look, locus) by name in small letters."""
@@ -221,16 +211,13 @@ class _SpeciesBuilder:
                     owner[name] = places[0]
         return owner
 
-    def _place(self, locus: Locus, name: str) -> Place:
-        return place_in_locus(self.written[locus.key], name)
-
     def _taken(self, name: str, locus: Locus, other: str) -> None:
-        self.findings.report(
-            self._place(locus, name),
-            "name-taken",
-            f"the name '{name}' already belongs to the locus '{other}'; choose another,"
-            " or put it in `also_called` of both if the two look alike",
-        )
+        said = f"the name '{name}' already belongs to the locus '{other}'; choose another,"
+        self._tell(locus, name, "name-taken", f"{said} or put it in `also_called` of both if the two look alike")
+
+    def _tell(self, locus: Locus, name: str, code: str, said: str) -> None:
+        """Tells of a name, where the files write it of a locus."""
+        self.findings.report(place_in_locus(self.written[locus.key], name), code, said)
 
     def _combos(
         self, looks: Mapping[str, tuple[str, str]]
