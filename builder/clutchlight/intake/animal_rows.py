@@ -23,7 +23,7 @@ _TOTAL = re.compile(
 )
 _SPAN = re.compile(
     r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})"
-    r"|(?P<words>\D*\s)(?P<low>[0-9]|1[0-4])\s*[-–—]\s*(?P<high>[0-9]{1,2})",
+    r"|.*\s(?P<low>[0-9]|1[0-4])\s*(?:[-–—]|to|bis|thru|t/m)\s*(?P<high>[0-9]{1,2})",
     re.IGNORECASE,
 )
 """`K11-K14`, `11 to 14`; and `Elm 4-6`, where no year can be meant."""

@@ -188,7 +188,7 @@ _SEX_WORDS: Mapping[str, Sex] = {
     **by_word(
         {
             "male": "man|mann|männl|männlich|mâle|macho|maschio|mannetje|männchen|mannlich|♂|boy",
-            "female": "fem|w|weibl|weiblich|femelle|hembra|femmina|vrouw|pop|weibchen|♀|girl",
+            "female": "fem|w|v|weibl|weiblich|femelle|hembra|femmina|vrouw|pop|weibchen|♀|girl",
             "unknown": "?|u|unk|unknown|unsexed|not sexed|n/a|-|unbekannt|inconnu",
         }
     ),
@@ -272,8 +272,8 @@ YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
-    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|rip|doa|gestorben|verstorben|eingeschläfert|verendet|morte?"
-    r"|décédée?)\b|[†✝]",
+    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|rip|doa|gestorben|verstorben|eingeschläfert|verendet|dood"
+    r"|morte?|décédée?)\b|[†✝]|^tot\b",
     re.IGNORECASE,
 )
 _SALE = re.compile(

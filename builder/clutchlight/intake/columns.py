@@ -161,7 +161,7 @@ _WORDS: Mapping[str, str] = {
     "tiernr|numero|n",
     "name": "name|rufname|nickname|pet name|nom|nombre|naam|nome|called",
     "species": "species|art|espèce|espece|especie|soort|latin name|scientific name",
-    "sex": "sex|gender|m f|male female|♂ ♀|♀ ♂|geschlecht|sexe|sexo|geslacht|sesso",
+    "sex": "sex|gender|m f|male female|♂ ♀|♀ ♂|m v|m w|geschlecht|sexe|sexo|geslacht|sesso",
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
     "farbform|morph genetics|description of genetics",
     "shows": "shows|look|looks|visual|visuals|visual genes|phenotype|appearance",
@@ -180,15 +180,15 @@ _WORDS: Mapping[str, str] = {
     "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
     "died": "died|died on|date died|date of death|death|deceased|dod|d o d|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
     "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status",
-    "price": "price|asking price|ask|asking|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
+    "price": "price|asking price|ask|asking|preis vk|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
     "paid": "paid|sold for|got|sale price|verkaufspreis|amount paid|price paid",
-    "buyer": "buyer|sold to|to|an wen|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
-    "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|date de vente|vendu le|verkocht op|left",
-    "seller": "where from|from|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
+    "buyer": "buyer|sold to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
+    "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|abgang|date de vente|vendu le|verkocht op|left",
+    "seller": "where from|from|von|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
     "origine|gekauft bei|acquired from|vendor",
     "came": "acquired|bought|bought on|date acquired|purchase date|gekauft am|came|arrived|acquired on|"
     "date bought|zugang",
-    "cost": "bought for|purchase price|einkaufspreis|ek|cost price",
+    "cost": "bought for|purchase price|einkaufspreis|ek|preis ek|cost price",
     "note": "note|notes|comment|comments|remark|remarks|description|bemerkung|bemerkungen|notiz|notizen|remarques|"
     "notas|opmerkingen|info|misc",
     "count": "count|qty|quantity|amount of animals|how many|pcs|pieces|anzahl|stück|stk|nombre|cantidad|aantal|quantità",

@@ -28,6 +28,7 @@ from clutchlight.intake.cells import (
     mark_of,
     parents_in,
     price_in,
+    reads_as_death,
     sex_in,
     status_in,
     weight_in,
@@ -289,7 +290,9 @@ class SheetReader:
                 when = date_in(f"'{cells[role]}" if short else cells[role], self.order)
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
                     continue  # told with its status
-                if when is None:
+                if when is None and reads_as_death(cells[role]):
+                    self.keep(draft, role, f"this reads as a death: `clutchlight died {draft.id}`")
+                elif when is None:
                     self.keep(draft, role, why_no_date(cells[role]))
                 elif _begins(when) > self.today:
                     self.keep(draft, role, "a day still to come; look at the year")
@@ -466,6 +469,9 @@ class SheetReader:
                     draft.paid = amount
             if why:
                 self.keep(draft, "buyer", why)
+                if draft.sold and not sold and not draft.status:
+                    draft.sold = ""
+                    self.keep(draft, "sold", "the cell of its buyer names no sale, so this is no day of one")
             elif not draft.buyer:
                 draft.cells.pop("buyer", None)
         if (sold or draft.sold or YES.fullmatch(draft.cells.get("sold", ""))) and not draft.status:
@@ -523,7 +529,7 @@ class SheetReader:
             if several:
                 return several[0] if len(several) == 1 else ""
         both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
-        found = {self._animal(part, names, loose) for part in both.groups()} - {""} if both is not None else set()
+        found = {self._animal(part, names, loose) for part in both.groups()} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
 
     def is_known(self, draft: Draft) -> bool:

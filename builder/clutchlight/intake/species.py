@@ -9,7 +9,7 @@ from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.text import slug_of
 
 _CALLED: Mapping[str, str] = {
-    "ball-python": "royal|royal python|königspython|koenigspython|p. regius|p.regius|regius|python royal|koningspython",
+    "ball-python": "royal|royal python|königspython|koenigspython|p. regius|p.regius|p.reg|p. reg|regius|python royal|koningspython",
     "corn-snake": "kornnatter|korn|p. guttatus|p.guttatus|guttatus|serpent des blés|rode rattenslang|red rat snake",
     "western-hognose": "hoggy|hoggie|hogg|hog|hakennasennatter|hakennase|westliche hakennasennatter|h. nasicus|h.nasicus|"
     "nasicus|heterodon|haakneusslang|western hog|plains hognose",

@@ -17,7 +17,7 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import date_in, why_no_date
+from clutchlight.intake.cells import date_in, reads_as_death, reads_as_sale, why_no_date
 from clutchlight.intake.families import (
     ProposedClutch,
     clutches_of,
@@ -201,7 +201,11 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         for draft in drafts
         if draft.status == "sold" and (draft.price is not None or draft.paid) and not draft.returned
     ]
-    offered = [draft for draft in drafts if draft.price is not None and not draft.status and not draft.returned]
+    offered = [
+        draft
+        for draft in drafts
+        if draft.price is not None and not draft.status and not draft.returned and not _may_be_gone(draft)
+    ]
     back = [draft for draft in drafts if draft.returned]
     normal = only_hets and ask(
         "only hets",
@@ -307,6 +311,11 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
 def _claims(draft: Draft) -> bool:
     """Whether what it is said to carry is a seller's word: without parents, or bought with parents that are not here."""
     return not (draft.sire or draft.dam) and (not draft.parents_lost or bool(draft.seller))
+
+
+def _may_be_gone(draft: Draft) -> bool:
+    """Whether a buyer, a hold or a death is written of it that was not taken."""
+    return "buyer" in draft.cells or any(reads_as_sale(cell) or reads_as_death(cell) for _, cell in draft.remarks)
 
 
 def _only_hets(draft: Draft) -> bool:
