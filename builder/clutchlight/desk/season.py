@@ -319,15 +319,14 @@ class Season(Struct, frozen=True, dict=True):
         """
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
         fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit
-        found: dict[tuple[str, str], list[Question]] = {}
-        for open_ in self.asked_first:
-            animal = self.collection.animals[open_.animal]
-            if animal.status in BREEDING:
-                for mating in open_.matings:
-                    if mating.settles >= SETTLED_FROM:
-                        found.setdefault(pair_of(animal, mating.mate), []).append(
-                            Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
-                        )
+        asked = (
+            (self.collection.animals[one.animal], one, mating) for one in self.asked_first for mating in one.matings
+        )
+        found = grouped(
+            (pair_of(animal, mating.mate), Question(one.animal, one.trait, one.now, one.clutch.told, mating))
+            for animal, one, mating in asked
+            if animal.status in BREEDING and mating.settles >= SETTLED_FROM
+        )
         pairs = [
             Pair(
                 male,

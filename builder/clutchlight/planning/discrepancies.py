@@ -151,12 +151,10 @@ def discrepancies(collection: Collection, private: Private, day: date) -> tuple[
 
 def absence(animal: Animal, log: Sequence[LogRow], day: date) -> Absence | None:
     """Why an animal is not to be used on a day; None when nothing speaks against it. `log`: every row, or its own."""
-    if animal.status == "elsewhere" and animal.away is None:
-        return Absence("elsewhere")
     if animal.away is not None:
         return Absence(animal.away.how, animal.away.on)
-    if animal.status == "sold":
-        return Absence("sold")
+    if animal.status in ("elsewhere", "sold"):
+        return Absence(animal.status)
     spells = spells_of(animal.id, [row for row in log if row.day <= day])
     return next((Absence(one.how, one.since, one.until) for one in reversed(spells) if one.covers(day)), None)
 
@@ -182,22 +180,17 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
 
 
 def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedAbsent]:
-    mates: dict[str, dict[str, None]] = {}
-    for plan in open_plans(collection, private, day):
-        mates.setdefault(plan.female, {}).update(dict.fromkeys(plan.every_male))
-        for male in plan.every_male:
-            mates.setdefault(male, {})[plan.female] = None
+    pairs = [(plan.female, male) for plan in open_plans(collection, private, day) for male in plan.every_male]
+    mates = grouped([*pairs, *((male, female) for female, male in pairs)])
     for name, others in sorted(mates.items()):
         away = absence(collection.animals[name], private.log, day)
         if away is not None:
-            yield PlannedAbsent(name, tuple(others), away)
+            yield PlannedAbsent(name, tuple(dict.fromkeys(others)), away)
 
 
 def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered]:
-    for plan in private.plans:
-        answer = answer_to(plan, collection, private, day) if plan.current(day) else None
-        if answer is not None:
-            yield answer
+    answers = (answer_to(plan, collection, private, day) for plan in private.plans if plan.current(day))
+    yield from (answer for answer in answers if answer is not None)
 
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:

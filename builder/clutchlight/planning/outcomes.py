@@ -15,7 +15,7 @@ Source     figures#outcomes, figures#a-clutch-of-eggs; the sum is the binomial t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
@@ -240,7 +240,7 @@ class Outcomes:
         unseen: list[tuple[int, Carried]] = []
         double: list[tuple[int, Carried]] = []
         harm: list[tuple[int, Harm]] = []
-        wanted: list[tuple[int, ...]] = []
+        wanted: list[frozenset[int]] = []
         for at, position in enumerate(group.loci):
             locus = self.together.loci[position]
             joined = gathered(
@@ -250,24 +250,22 @@ class Outcomes:
             open_alleles = []
             for allele, trait in enumerate(locus.alleles, 1):
                 if look is not None and locus.tells(look, allele):
-                    two = _sum(joined, lambda pair, a=allele: pair == (a, a))  # type: ignore[misc]
-                    if 0 < two < 1:
+                    if 0 < (two := joined.get((allele, allele), Fraction(0))) < 1:
                         double.append((position, Carried(locus.key, trait, two)))
                     continue
-                carries = _sum(joined, lambda pair, a=allele: a in pair)  # type: ignore[misc]
-                if carries:
+                if carries := sum((chance for pair, chance in joined.items() if allele in pair), Fraction(0)):
                     unseen.append((position, Carried(locus.key, trait, carries)))
                     if carries < 1:
                         open_alleles.append(allele)
-            wanted.append(tuple(open_alleles))
+            wanted.append(frozenset(open_alleles))
             harm += [(position, one) for one in harms_of(locus, joined)]
         every = none = Fraction(0)
         for number in live:
             all_here = none_here = weights[number]
             for at, alleles in enumerate(wanted):
-                pairs = behind[number][at]
-                all_here *= _sum(pairs, lambda pair, need=alleles: all(allele in pair for allele in need))  # type: ignore[misc]
-                none_here *= _sum(pairs, lambda pair, need=alleles: not any(allele in pair for allele in need))  # type: ignore[misc]
+                pairs = behind[number][at].items()
+                all_here *= sum((chance for pair, chance in pairs if alleles.issubset(pair)), Fraction(0))
+                none_here *= sum((chance for pair, chance in pairs if alleles.isdisjoint(pair)), Fraction(0))
             every += all_here
             none += none_here
         return LookMoments(
@@ -362,10 +360,6 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
 
 def _in_order(rows: Rows) -> tuple[Carried, ...]:
     return tuple(carried for _, carried in sorted(rows, key=itemgetter(0)))
-
-
-def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]) -> Fraction:
-    return sum((chance for pair, chance in chances.items() if holds(pair)), Fraction(0))
 
 
 # Harm to the young of two
