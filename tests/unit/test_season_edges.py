@@ -377,7 +377,7 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
         "- {animals: [C26-01-1], buyer: Wim Test, handed_over: 2026-09-01, told: [{on: 2026-10-01, about: Piebald}]}\n"
     )
     collection, private = sales(tmp_path, text)
-    changes = changes_between(ToldAnimal("unknown", None), ToldAnimal("male", ()))
+    changes = changes_between(ToldAnimal("unknown", None, {}), ToldAnimal("male", (), {}))
 
     def message(since: date) -> list[str]:
         return message_to(collection, private.sales[0], collection.animals["C26-01-1"], since, changes, "").splitlines()

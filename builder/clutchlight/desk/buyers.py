@@ -10,8 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
-from msgspec import Struct, field
-from msgspec.structs import replace
+from msgspec import Struct
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.model import Animal, Collection
@@ -40,7 +39,7 @@ class ToldAnimal(Struct, frozen=True):
 
     sex: str
     looks: tuple[str, ...] | None
-    figures: Mapping[str, ToldFigure] = field(default_factory=dict)
+    figures: Mapping[str, ToldFigure]
 
     def chance_of(self, trait: str) -> Fraction:
         return self.figures[trait].chance if trait in self.figures else Fraction(0)
@@ -69,21 +68,18 @@ class ToTell(Struct, frozen=True):
 
 
 def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ...]:
-    """Sex, look, then figures in the order of the trait's name."""
+    """Sex, look, then the figures of the traits that `now` has, in the order of the trait's name."""
     found = []
     if before.sex != now.sex:
         found.append(ToldChange("sex", words.sex_words(before.sex), words.sex_words(now.sex)))
-    if (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks)):
+    relooked = (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks))
+    if relooked:
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
-    for trait in sorted({*before.figures, *now.figures}):
-        old, new = before.figures.get(trait), now.figures.get(trait)
-        said = (
-            old.words if old else f"nothing said of {trait}",
-            new.words if new else f"nothing speaks for {trait}",
-        )
-        by_look = (old is None or new is None) and trait in said and any(one.about == "look" for one in found)
-        if before.chance_of(trait) != now.chance_of(trait) and said[0] != said[1] and not by_look:
-            found.append(ToldChange(trait, *said))
+    for trait, new in sorted(now.figures.items()):
+        old = before.figures[trait] if before.chance_of(trait) else ToldFigure(Fraction(0), f"nothing said of {trait}")
+        by_look = relooked and not old.chance and new.words == trait
+        if old.chance != new.chance and old.words != new.words and not by_look:
+            found.append(ToldChange(trait, old.words, new.words))
     return tuple(found)
 
 
@@ -171,14 +167,8 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             before = _said_on(answers, animal, since, ledger, typed=typed)
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
-            now = {
-                asked.trait: _carried(asked, figure)
-                for asked, figure in spoken
-                if figure.carries(asked.allele) != before.chance_of(asked.trait)
-            }
-            said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
-            changes = changes_between(replace(before, figures=said), ToldAnimal(animal.sex, looks, now))
-            changes = (*_parentage(answers, animal, since, day), *changes)
+            now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
+            changes = (*_parentage(answers, animal, since, day), *changes_between(before, now))
             if changes:
                 because = _because(answers, animal, since, spoken)
                 message = message_to(answers.collection, sale, animal, since, changes, because)
