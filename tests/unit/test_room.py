@@ -338,6 +338,21 @@ def test_one_set_apart_is_marked_where_it_is_handled(tmp_path: Path) -> None:
     assert [row.note for row in rows if row.text == "C26-01-1"] == [until]
 
 
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ("held: 2026-11-01, until: 2026-11-25", "on hold"),
+        ("held: 2026-11-01, until: 2026-11-20", "hold ended 20 Nov, 5 days ago"),
+        ("held: 2026-11-26", "hold from 26 Nov on"),
+    ],
+)
+def test_a_hold_at_the_rack_is_one_of_today(tmp_path: Path, days: str, said: str) -> None:
+    season = season_of(tmp_path, "", {"sales/all.yaml": f"- {{animals: [C26-01-2], buyer: Ada, {days}}}\n"})
+    groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
+    kinds = {entry.subject.id: entry.kind for _, _, found in groups for entry in found}
+    assert kinds["C26-01-2"] == f"male, {said}"
+
+
 def test_a_pairing_is_not_proposed_while_one_of_the_two_is_treated(tmp_path: Path) -> None:
     plan = {
         "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Piebald: 50%}}\n",

@@ -183,13 +183,21 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     ]
     return RackEntry(
         sentences.called(collection, animal.id),
-        f"{words.sex_words(animal.sex)}, {animal.status}",
+        f"{words.sex_words(animal.sex)}, {_status(season, animal)}",
         apart[0] if apart else "flagged" if worked else "not ready to leave" if stays else None,
         tuple(words.sentence(flag) for flag in (*apart[1:], *worked, *stays)),
         tuple(_facts(season, animal)),
         tuple(_row(season, animal.id, row, people) for row in rows[-LAST_ROWS:][::-1]),
         _subject(season, animal, rows, people),
     )
+
+
+def _status(season: Season, animal: Animal) -> str:
+    """ "holdback"; of a hold that is over or that begins later: "hold ended 1 Nov, 27 days ago"."""
+    holds = [one for one in season.holds if animal.id in one.sale.animals]
+    if animal.status != "on hold" or not holds or any(not one.ended and not one.to_come for one in holds):
+        return animal.status
+    return f"hold {sentences.hold(holds[0], season.day)}"
 
 
 def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
