@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -562,20 +562,17 @@ def not_seen(one: NotReady) -> tuple[str, ...]:
     """What the log does not show yet: "1 of 3 meals in a row logged"."""
     if not one.logged:
         return ("no meal or shed is logged",)
-    since = {"refused": " since it last refused", "assisted": " since it was last fed by hand"}.get(
-        one.broken_by or "", ""
-    )
-    counts = (
-        (one.meals_in_a_row, one.rule.meals, "meal", " in a row", since),
-        (one.sheds, one.rule.sheds, "shed", "", ""),
-    )
-    return tuple(
-        f"{has} of {asked} {what}s{row} logged"
-        if has
-        else f"no {what} logged{since}{f' ({asked}{row} are asked)' if asked > 1 else ''}"
-        for has, asked, what, row, since in counts
-        if has < asked
-    )
+    meals = _short_of(one.meals_in_a_row, one.rule.meals, "meal", " in a row", _SINCE[one.broken_by])
+    return (*meals, *_short_of(one.sheds, one.rule.sheds, "shed"))
+
+
+_SINCE = {"": "", "refused": " since it last refused", "assisted": " since it was last fed by hand"}
+
+
+def _short_of(has: int, asked: int, what: str, how: str = "", since: str = "") -> Iterator[str]:
+    if has < asked:
+        in_all = f" ({asked}{how} are asked)" if asked > 1 else ""
+        yield f"{has} of {asked} {what}s{how} logged" if has else f"no {what} logged{since}{in_all}"
 
 
 def to_settle(one: HandOver) -> tuple[str, ...]:

@@ -51,12 +51,12 @@ class Balance(Struct, frozen=True):
 class NotReady(Struct, frozen=True):
     """A young animal, promised or offered, for which the log does not yet show what the species file asks (`rule`).
 
-    `logged`: whether any meal, refusal or shed of it is in the log. `broken_by`: the last row after which meals are counted anew.
+    `logged`: whether any meal, refusal or shed of it is in the log. `broken_by`: the last event after which meals are counted anew, or "".
     """
 
     animal: str
     meals_in_a_row: int
-    broken_by: str | None
+    broken_by: str
     sheds: int
     logged: bool
     rule: ReadyWhen
@@ -234,7 +234,7 @@ def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised:
     events = (*MEALS, *SHEDS, *_BREAKS)
     rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
     broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
-    broken_by = rows[broken - 1].event if broken else None
+    broken_by = rows[broken - 1].event if broken else ""
     meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
     sheds = times_logged(row for row in rows if row.event in SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
