@@ -198,9 +198,10 @@ def _cell(answer: Answer | None, young: int | str) -> DeskLine:
     if answer is None:
         return DeskLine("not asked")
     chance = answer.chance
-    figure = "not computed" if chance is None else f"{odds_words.in_hundred(chance)} clutches prove it"
-    figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
-        figure, figure
+    figure = (
+        "not computed"
+        if chance is None
+        else f"{odds_words.in_hundred(chance)} {'proved' if chance in (0, 1) else 'clutches prove it'}"
     )
     if answer.if_none is None:
         return DeskLine(figure)
