@@ -196,7 +196,7 @@ def _count(asked: Asked, figure: Figure, taking: str, *, assumed: bool) -> str:
         return words.harm_count(asked.locus, asked.trait, figure)
     if assumed:
         carries, share = asked.beside_assumption or (carries, None)
-        return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
+        taking = words.taking_unrecorded(share, asked.locus, asked.locus) if share else ""
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 
 

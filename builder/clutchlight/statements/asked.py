@@ -125,13 +125,9 @@ class Asked(Struct, frozen=True):
     def taking(self, moment: Literal["now", "hatched"] | date) -> str:
         """The condition of a figure that founders in question move, here or, by a sire in doubt, at another locus."""
         share = self.unrecorded_share(moment)
-        return words.taking_unrecorded(share, self.in_question_called) if share else ""
-
-    @property
-    def in_question_called(self) -> str:
-        """What founders in question may carry: "it", or the traits of another locus."""
         locus, _ = self.in_question
-        return "it" if locus == self.locus else words.join_or(locus.alleles)
+        taking = words.taking_unrecorded(share, locus, self.locus) if share else ""
+        return f"with the sire judged by {taking}" if taking and locus != self.locus else taking
 
     @property
     def in_question(self) -> tuple[Locus, tuple[str, ...]]:

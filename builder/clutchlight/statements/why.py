@@ -137,14 +137,15 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     answers = asked.answers
     locus, founders = asked.in_question
     who = words.join_and(answers.all_named(founders)) or "a parent that no record names"
-    what = asked.trait if locus == asked.locus else words.join_or(locus.alleles)
     records, species = answers.collection, asked.animal.species
-    doubted = any(one.species == species and len(one.sires.candidates) > 1 for one in records.clutches.values())
+    doubted = [one.id for one in records.clutches.values() if one.species == species and len(one.sires.candidates) > 1]
     tested = any(test.error and test.locus == locus.key for one in records.animals.values() for test in one.tests)
-    stakes = [*(["a male that may be the sire"] if doubted else []), *(["what a test found"] if tested else [])]
-    without = words.join_or(stakes) or "what is on record"
-    taken = f"We take {share.numerator} in {share.denominator} snakes to carry {what} unrecorded, {who} too"
-    return f"{taken}: otherwise {without} would have no chance at all."
+    of = doubted[0] if len(doubted) == 1 else "a clutch"
+    stakes = [f"a male that may be the sire of {of} could not be"] if doubted else []
+    stakes += ["a test that may err could not count"] if tested else []
+    without = words.join_or(stakes) or "what is on record would have no chance at all"
+    what = words.join_or(locus.alleles)
+    return f"We take {share.numerator} in {share.denominator} snakes to carry {what} unrecorded, {who} too: otherwise {without}."
 
 
 def _inheritance(asked: Asked) -> Iterator[str]:

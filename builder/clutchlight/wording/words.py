@@ -357,9 +357,10 @@ def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 
-def taking_unrecorded(share: Fraction | None, what: str = "it") -> str:
+def taking_unrecorded(share: Fraction, locus: Locus, spoken_of: Locus) -> str:
     """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded"."""
-    return f"taking {share.numerator} in {share.denominator} snakes to carry {what} unrecorded" if share else ""
+    what = "it" if locus == spoken_of and len(locus.alleles) == 1 else join_or(locus.alleles)
+    return f"taking {share.numerator} in {share.denominator} snakes to carry {what} unrecorded"
 
 
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
