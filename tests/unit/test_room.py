@@ -466,8 +466,10 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
         "season/2026.yaml": "- {female: F-09, males: [M-01], backup: M-02, from: 2026-10-01, purpose: prove}\n",
     }
     rows = "2026-11-01,M-02,paired,F-09,,\n2026-11-02,M-02,parted,F-09,,\n"
-    alone = "this holds if M-01 alone sires the clutch: M-02 was with F-09 too"
-    assert proves_most(season_of(tmp_path / "both", rows, files))[0].detail.endswith(f"; {alone}")
+    alone = "this holds if M-01 alone sires the clutch: M-02 was with F-09 already"
+    assert proves_most(season_of(tmp_path / "he", rows, files))[0].detail.endswith(f"; {alone}")
+    both = proves_most(season_of(tmp_path / "both", f"{rows}2026-11-03,M-01,paired,F-09,,\n", files))[0].detail
+    assert both.endswith("; this holds if M-01 alone sires the clutch: M-02 was with F-09 too")
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
     treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail
     assert f"; {alone}; not now: M-01 is under treatment until " in treated

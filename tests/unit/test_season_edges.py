@@ -318,14 +318,14 @@ def test_a_hatchling_is_ready_at_exactly_what_the_rule_asks(tmp_path: Path) -> N
     assert lacking(tmp_path / "c", shed + fed(*THREE), date(2026, 8, 14)) == ("2 of 3 meals in a row logged",)
     assert lacking(tmp_path / "d", fed(*THREE)) == ("no shed logged",)
     assert lacking(tmp_path / "e", shed, date(2026, 7, 22)) == ("no meal or shed is logged",)
-    assert lacking(tmp_path / "f", shed, date(2026, 7, 23)) == ("no meal logged (3 in a row are asked)",)
+    assert lacking(tmp_path / "f", shed, date(2026, 7, 23)) == ("no meal logged (3 meals in a row are needed)",)
 
 
 @pytest.mark.parametrize(("event", "what"), [("refused", "it last refused"), ("assisted", "it was last fed by hand")])
 def test_a_meal_that_was_refused_or_helped_along_begins_the_row_anew(tmp_path: Path, event: str, what: str) -> None:
     """Other things in the log do not. The meals before are not denied."""
     shed = "2026-07-23,C26-01-1,first shed,,,\n"
-    since = f"no meal logged since {what} (3 in a row are asked)"
+    since = f"no meal logged since {what} (3 meals in a row are needed)"
     assert lacking(tmp_path / "a", shed + fed(*THREE, (22, event))) == (since,)
     assert lacking(tmp_path / "b", shed + fed(*THREE) + "2026-08-22,C26-01-1,shed,,,\n") is None
 

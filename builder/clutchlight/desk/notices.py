@@ -72,8 +72,8 @@ def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
         for one in season.differing
         if isinstance(one, PlannedAbsent) and one.animal in (planned.male, planned.plan.female)
     )
-    alone = (words.sentence(if_he_alone(season.collection, planned)),) if planned.others else ()
-    return (*absent, *alone)
+    alone = f"The figures of this pairing hold {if_he_alone(season.collection, planned)}."
+    return (*absent, *([alone] if planned.others else []))
 
 
 def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:

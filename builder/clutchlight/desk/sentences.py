@@ -308,7 +308,7 @@ def apart_words(how: str, until: date) -> str:
 
 def not_now(season: Season, planned: PlannedPairing) -> str:
     """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
-    said = [if_he_alone(season.collection, planned)] if planned.others else []
+    said = [f"this holds {if_he_alone(season.collection, planned)}"] if planned.others else []
     apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
     said += [f"not now: {words.join_and(why)}"] if why else []
@@ -316,10 +316,11 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
 
 
 def if_he_alone(collection: Collection, planned: PlannedPairing) -> str:
-    """ "this holds if Flint (M-1) alone sires the clutch: Chert (M-2) was with Marl (F-1) too"."""
+    """ "if Flint (M-1) alone sires the clutch: Chert (M-2) was with Marl (F-1) too"; "already" where he was not yet."""
     were = "was" if len(planned.others) == 1 else "were"
     others, her = animals_of(collection, planned.others), called(collection, planned.plan.female)
-    return f"this holds if {called(collection, planned.male)} alone sires the clutch: {others} {were} with {her} too"
+    too = "too" if planned.pairings or planned.locks else "already"
+    return f"if {called(collection, planned.male)} alone sires the clutch: {others} {were} with {her} {too}"
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
@@ -571,7 +572,7 @@ _SINCE = {"": "", "refused": " since it last refused", "assisted": " since it wa
 
 def _short_of(has: int, asked: int, what: str, how: str = "", since: str = "") -> Iterator[str]:
     if has < asked:
-        in_all = f" ({asked}{how} are asked)" if asked > 1 else ""
+        in_all = f" ({asked} {what}s{how} are needed)" if asked > 1 else ""
         yield f"{has} of {asked} {what}s{how} logged" if has else f"no {what} logged{since}{in_all}"
 
 
