@@ -10,6 +10,7 @@ from clutchlight.model import Collection
 from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
 from clutchlight.statements.adverts import looks_words
+from clutchlight.statements.answers import looked
 from clutchlight.wording import day_words, words
 
 MOST_ALIKE = 4
@@ -40,25 +41,28 @@ def record_words(record: LeftOut, collection: Collection) -> str:
     return f"the look of {id_in_words(animal.id)} ({looks}){f', or of {alike}' if others else ''}"
 
 
-def moved_words(one: MovedFigure) -> str:
+def moved_words(one: MovedFigure, collection: Collection) -> str:
     """ "M-05, Piebald: certain, proven by C25-01; without it, 66%"."""
     sold = " (sold)" if one.sold else ""
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     else:
-        before = "ruled out" if one.ruled_out else _standing(one.before, one.grounds, harmful=one.harmful)
-    after = _standing(one.after, one.grounds_after, harmful=one.harmful)
+        before = "ruled out" if one.ruled_out else _standing(one, one.before, one.grounds, collection)
+    after = _standing(one, one.after, one.grounds_after, collection)
     return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it, {after}"
 
 
-def _standing(chance: Fraction, grounds: Grounds, *, harmful: bool) -> str:
+def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: Collection) -> str:
     if chance == 0:
         return "nothing said"
     if chance != 1:
-        return words.harm_percent_text(chance) if harmful else words.percent_text(chance)
+        return words.harm_percent_text(chance) if one.harmful else words.percent_text(chance)
+    of_its_own = looked(collection.animals[one.animal]) is not None
     by = f" by {grounds.proven_by}" if grounds.proven_by else ""
+    if grounds.proven_by in collection.animals:
+        by = f" by what is recorded of {grounds.proven_by}"
     return {
-        "look": "certain, by its look",
+        "look": "certain, by its look" if of_its_own else "certain, by the look of its twin",
         "parentage": "certain, by its parents",
         "test": "certain, by a test",
         "proven": f"certain, proven{by}",
@@ -74,10 +78,10 @@ def heading(one: Doubted, collection: Collection) -> str:
     return f"{words.clause(record_words(one.record, collection))}: {words.plural(count, 'printed figure')}{whose}"
 
 
-def first_few(one: Doubted, most: int | None = SHOWN) -> Iterator[str]:
+def first_few(one: Doubted, collection: Collection, most: int | None = SHOWN) -> Iterator[str]:
     """Its figures, sold animals first; `most`: how many are told, and how many are left."""
     listed = (*one.sold, *one.others)
-    yield from map(moved_words, listed[:most])
+    yield from (moved_words(moved, collection) for moved in listed[:most])
     if most is not None and len(listed) > most:
         yield f"and {len(listed) - most} more"
 
@@ -88,7 +92,7 @@ def in_lines(found: Sequence[Doubted], collection: Collection, *, every: bool) -
         if number:
             yield ""
         yield f"{heading(one, collection)}    {one.record.place.file}:{one.record.place.line}"
-        yield from (f"  {text}" for text in first_few(one, None if every else SHOWN))
+        yield from (f"  {text}" for text in first_few(one, collection, None if every else SHOWN))
 
 
 def to_json(own: Sequence[Doubted], beneath: Sequence[Doubted], collection: Collection) -> dict[str, object]:
