@@ -381,8 +381,10 @@ def _sires_clauses(asked: Asked) -> Sentences:
 def _unrecorded_sire(asked: Asked) -> str:
     """A sire of whom nothing is on record, and what his young say of him."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    if clutch is not None and asked.recessive and asked.locus.sex_linked is None and hatch_of(asked, clutch).showing:
-        return f"its sire is not recorded, and must carry {asked.trait} too, since young of the clutch show it"
+    showing = hatch_of(asked, clutch).showing if clutch is not None else 0
+    if showing and asked.recessive and asked.locus.sex_linked is None:
+        seen = "one of the young shows" if showing == 1 else "young of the clutch show"
+        return f"its sire is not recorded, and must carry {asked.trait} too, since {seen} it"
     return "its sire is not recorded"
 
 
