@@ -223,7 +223,8 @@ def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], s
         return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
     found = doubts(season.sources.inference)
     listed = tuple(
-        (doubt_words.heading(one, season.collection), tuple(doubt_words.first_few(one, season.collection))) for one in found[:MOST_HANGING]
+        (doubt_words.heading(one, season.collection), tuple(doubt_words.first_few(one, season.collection)))
+        for one in found[:MOST_HANGING]
     )
     rest = len(found) - len(listed)
     if not found:
