@@ -125,7 +125,7 @@ def test_a_row_of_several_animals_is_left(tmp_path: Path, name: str, sex: str) -
     made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{name},{sex},Clown,2021,,,,,\n")
     assert set(book.collection.animals) == {"A-1"}
     assert [one.why for one in made.left] == [
-        f"'{sex or name}' says several animals; give each a row of its own, with its id"
+        f"'{sex or name}' does not stand for one animal; give each a row of its own, with its id"
     ]
 
 
@@ -241,7 +241,9 @@ def test_what_was_paid_in_another_currency_is_left(tmp_path: Path) -> None:
 def test_a_count_makes_a_row_of_several_animals(tmp_path: Path, head: str, cell: str) -> None:
     made, book = taken_in(tmp_path, f"A-1,2020,1\nA-2,2021,{cell}\n", f"ID,Hatched,{head}")
     assert set(book.collection.animals) == {"A-1"}
-    assert f"'{cell}' says several animals; give each a row of its own, with its id" in [one.why for one in made.left]
+    assert f"'{cell}' does not stand for one animal; give each a row of its own, with its id" in [
+        one.why for one in made.left
+    ]
 
 
 @pytest.mark.parametrize("answer", ["years", None])

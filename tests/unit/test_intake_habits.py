@@ -49,7 +49,7 @@ SIGNS_KEY = {
 }
 
 WORDS = """STOCK,,,,MONEY,,,LIFE,,,
-animal,what is it,M/F,born,$ ask,$ got,to,came from,alive?,clutch,remarks
+animal,what is it,M/F,born,$ ask,$ paid,to,came from,alive?,clutch,remarks
 Maple,"Clown, female",F,2017/8/22,,,,Ridge Reptiles 2019,y,,3 clutches so far
 Hickory,Pied 100% het clown,M,8-22-2018,,,,swap w/ Dana,y,,
 Birch,"Pinstripe, from het Pied x het Pied",M,21-Aug-2019,,,,Ridge Reptiles 2019,n,,
@@ -215,7 +215,7 @@ def test_what_stands_in_no_record_is_told_with_its_reason(tmp_path: Path) -> Non
         "Birch: 'from' may deny it, leave it open or speak of another animal, so all of it is left: 'Pinstripe , from het Pied x het Pied'",
         "Elm-2: this reads as a sale or a hold: `clutchlight sold Elm-2`, or `hold`",
         "Elm-3: this reads as a death: `clutchlight died Elm-3`",
-        "'Elm 4-6' says several animals; give each a row of its own, with its id",
+        "'Elm 4-6' does not stand for one animal; give each a row of its own, with its id",
         "Ash: 'x' may deny it, leave it open or speak of another animal, so all of it is left: 'Pastel x Pied'",
         "nothing in it says which animal it is: a row of totals, or a remark",
         "it stands below 'wish list', so it is no animal of yours",

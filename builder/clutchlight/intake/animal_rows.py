@@ -95,7 +95,7 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
         elif not cells.keys() - _SAYS_WHICH:
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):
-            why = f"'{several}' says several animals; give each a row of its own, with its id"
+            why = f"'{several}' does not stand for one animal; give each a row of its own, with its id"
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
         else:
@@ -125,7 +125,7 @@ def _remarks(columns: Columns, row: Row) -> Iterator[tuple[str, str]]:
 
 
 def _several(cells: Mapping[str, str], register: Register) -> str:
-    """The cell that says a row is of several animals: a range of ids that is no id on record, a count, or a sex such as 2.2."""
+    """The cell that says a row is not of one animal: a range of ids that is no id on record, a count, or a sex such as 2.2."""
     sex, count = cells.get("sex", ""), re.fullmatch(r"([0-9]+)\s*x?", cells.get("count", ""))
     if count is not None and int(count[1]) != 1:
         return cells["count"]

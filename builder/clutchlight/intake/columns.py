@@ -178,10 +178,10 @@ _WORDS: Mapping[str, str] = {
     "clutch": "clutch|clutch id|clutch no|clutch number|gelege|ponte|nest|legsel",
     "weight": "weight|weight g|wt|wt g|grams|current weight|gewicht|gewicht g|poids|poids g|peso|last weight",
     "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
-    "died": "died|died on|date died|date of death|death|deceased|dod|d o d|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
+    "died": "died|died on|date died|date of death|death|deceased|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
     "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status",
     "price": "price|asking price|ask|asking|preis vk|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
-    "paid": "paid|sold for|got|sale price|verkaufspreis|amount paid|price paid",
+    "paid": "paid|sold for|sale price|verkaufspreis|amount paid|price paid",
     "buyer": "buyer|sold to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
     "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|abgang|date de vente|vendu le|verkocht op|left",
     "seller": "where from|from|von|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"

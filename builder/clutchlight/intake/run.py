@@ -147,8 +147,9 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
     made, after = tried(book.folder, taken, name, today)
-    taken.left = [_by_column(one, reader) for one in taken.left]
-    taken.left.sort(key=lambda one: (one.line, one.what))
+    cells = {draft.line: draft.cells for draft in drafts}
+    left = (_by_column(one, reader, cells.get(one.line, {})) for one in taken.left)
+    taken.left = sorted(left, key=lambda one: (one.line, one.what))
     files, answers_file, left_file = _written(book.folder, name, made, taken, questions, today, reader)
     others = tuple(one.name for one in sheets if one is not sheet)
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
@@ -204,9 +205,8 @@ _COLUMN_OF_KEY: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def _by_column(one: Left, reader: SheetReader) -> Left:
+def _by_column(one: Left, reader: SheetReader, cells: Mapping[str, str]) -> Left:
     """What was left of a record, by the column of the sheet that it came from, with what stands there."""
-    cells = next((draft.cells for draft in reader.drafts.values() if draft.line == one.line), {})
     roles = [role for role in _COLUMN_OF_KEY.get(one.what, (one.what,)) if reader.columns.column(role) is not None]
     found = next((role for role in roles if role in cells), None)
     if found is None:
