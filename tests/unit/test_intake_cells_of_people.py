@@ -308,3 +308,21 @@ def test_what_a_record_refuses_is_told_by_its_cell(tmp_path: Path) -> None:
 )
 def test_a_weight_that_may_be_in_kilograms_is_not_read(cell: str, grams: str | None) -> None:
     assert weight_in(cell) == grams
+
+
+def test_what_another_column_says_is_sold_is_not_offered(tmp_path: Path) -> None:
+    """Not even where one answer makes all rows with a price available; two rows that say the same in other words do not differ."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = (
+        "ID,Sex,Genes,Status,Price,Sold to,Sold on\nA-1,m,Clown,available,120,,31.12.\nA-2,m,Clown,avail,sold,,\n"
+        "A-3,m,Clown,avail,90,Tom,\n"
+        "A-4,m,Clown,died,0,,\nA-4,M,Clown,dead,0,,\nA-5,m,Clown,available,80,,\nA-5,m,Clown,breeder,80,,\nA-6,m,Clown,avail,70,-,no\n"
+    )
+    _, book = taken(tmp_path, rows.encode(), {"prices without a status": "yes"})
+    offered = {
+        name for name, animal in book.collection.animals.items() if animal.status == "available" and animal.price
+    }
+    assert offered == {"A-6"}
+    away = book.collection.animals["A-4"].away
+    assert away is not None
+    assert away.how == "died"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row
 from clutchlight.reading.ids import Register
@@ -57,12 +57,16 @@ class Left(Struct, frozen=True):
 
 
 class AnimalRow(Struct):
-    """The row of one animal. `heading`: the last one above it; `remarks`: (name of the column, cell) of what is kept as notes."""
+    """The row of one animal. `heading`: the last one above it; `remarks`: (name of the column, cell) of what is kept as notes.
+
+    `disputed`: the roles in which another row of the animal says otherwise.
+    """
 
     line: int
     cells: dict[str, str]
     heading: str
     remarks: list[tuple[str, str]]
+    disputed: set[str] = field(default_factory=set)
 
 
 def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Iterator[AnimalRow]:

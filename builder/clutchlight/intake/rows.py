@@ -92,6 +92,7 @@ class Draft(Struct):
     returned: bool = False
     notes: dict[str, str] = field(default_factory=dict)
     remarks: list[tuple[str, str]] = field(default_factory=list)
+    disputed: set[str] = field(default_factory=set)
 
     @property
     def parents_lost(self) -> bool:
@@ -160,6 +161,7 @@ class SheetReader:
                 elif role not in held:
                     held[role] = cells[role]
                 else:
+                    kept.disputed.add(role)
                     said = f"{held.pop(role)} (line {kept.line}); {cells[role]} (line {line})"
                     held["note"] = f"{held.get('note', '')}; two rows differ: {said}".lstrip("; ")
                     why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
@@ -277,7 +279,7 @@ class SheetReader:
     # ---- one row
 
     def _fill(self, draft: Draft, row: AnimalRow, ones: bool) -> None:
-        cells, draft.remarks = draft.cells, row.remarks
+        cells, draft.remarks, draft.disputed = draft.cells, row.remarks, row.disputed
         draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
             draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
@@ -285,7 +287,9 @@ class SheetReader:
                 self.keep(draft, "sex", "no sex that we know; it stays unknown")
         draft.genes = self._genes(draft)
         for role in DATES:
-            if role in cells:
+            if NOBODY.fullmatch(cells.get(role, "")):
+                del cells[role]
+            elif role in cells:
                 short = self.short_years and _SHORT_YEAR.fullmatch(cells[role])
                 when = date_in(f"'{cells[role]}" if short else cells[role], self.order)
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
@@ -379,9 +383,7 @@ class SheetReader:
         written = draft.cells.get("status")
         died = draft.cells.get("died", "")
         dead = ""
-        if NOBODY.fullmatch(died):
-            del draft.cells["died"]
-        elif draft.died or YES.fullmatch(died) or status_in(died) == "died":
+        if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
         elif died:
             self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id}`")
@@ -426,7 +428,7 @@ class SheetReader:
             if role not in draft.cells:
                 continue
             price = price_in(draft.cells[role])
-            if price is None:
+            if price is None or price.amount == "0":
                 self.keep(draft, role, "no amount")
             elif not price.of_one:
                 self.keep(
@@ -474,8 +476,13 @@ class SheetReader:
                     self.keep(draft, "sold", "the cell of its buyer names no sale, so this is no day of one")
             elif not draft.buyer:
                 draft.cells.pop("buyer", None)
-        if (sold or draft.sold or YES.fullmatch(draft.cells.get("sold", ""))) and not draft.status:
+        day = draft.cells.get("sold", "")
+        sold = sold or bool(draft.sold or YES.fullmatch(day) or status_in(draft.cells.get("price", "")) == "sold")
+        if sold and not draft.status:
             draft.status = "sold"
+        elif draft.status == "available" and (sold or day):
+            draft.status = ""
+            self.keep(draft, "status", "another column speaks of a sale, so it is not offered")
 
     # ---- parents
 
@@ -603,7 +610,10 @@ class SheetReader:
 
 
 def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:
-    return one.get(role, "").casefold() != other.get(role, "").casefold()
+    words = one.get(role, ""), other.get(role, "")
+    read = {"status": status_in, "sex": sex_in}.get(role, str)
+    first, second = (read(word) or word.casefold() for word in words)
+    return first.casefold() != second.casefold()
 
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:

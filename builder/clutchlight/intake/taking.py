@@ -315,7 +315,8 @@ def _claims(draft: Draft) -> bool:
 
 def _may_be_gone(draft: Draft) -> bool:
     """Whether a buyer, a hold or a death is written of it that was not taken."""
-    return "buyer" in draft.cells or any(reads_as_sale(cell) or reads_as_death(cell) for _, cell in draft.remarks)
+    told = any(reads_as_sale(cell) or reads_as_death(cell) for _, cell in draft.remarks)
+    return told or "buyer" in draft.cells or "sold" in draft.cells or "status" in draft.disputed
 
 
 def _only_hets(draft: Draft) -> bool:
