@@ -250,33 +250,38 @@ _ALSO = {"which-parent": ("open", "unlikely")}
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
     """When hatched, when sold, and now."""
-    traits = [trait for trait in (*stated.traits, *stated.ruled_out) if trait.mentioned or trait in stated.ruled_out]
-    if not traits or not any(trait.when_hatched or trait.when_sold for trait in traits):
+    least = context.collection.settings.mention_from
+    traits = [*(trait for trait in stated.traits if not trait.under_review), *stated.ruled_out]
+    told = [trait for trait in traits if trait.mentioned or trait in stated.ruled_out or _was_mentioned(trait, least)]
+    if not any(trait.when_hatched or trait.when_sold for trait in told):
         return None
-    sold = any(trait.when_sold for trait in traits)
-    rows = []
+    sold = any(trait.when_sold for trait in told)
+    rows, small_ones_changed = [], False
     for trait in traits:
         then = [_at_first(context, stated, trait), *([_when_sold(context, stated, trait)] if sold else [])]
-        now = trait.now
-        rows.append(
-            HistoryRow(
-                Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
-                (*then, now),
-                changed=then[-1] != now,
-            )
-        )
+        if trait in told:
+            href = context.trait_href(page, stated.species, trait.locus)
+            rows.append(HistoryRow(Link(trait.trait, href), (*then, trait.now), changed=then[-1] != trait.now))
+        else:
+            small_ones_changed |= {*then} != {trait.now}
     left = context.collection.animals[stated.id].away
     moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
     days = [(how, f", {day_words.month_or_less(day)}" if day else "") for how, day in moments]
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    apart = "Apart from small chances, the" if stated.small_chances else "The"
+    apart = "Apart from small chances, the" if small_ones_changed else "The"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
         f"{apart} figures of this snake are the same now as {', and '.join(since)}." if same else None,
     )
+
+
+def _was_mentioned(trait: TraitStatement, least: Fraction) -> bool:
+    """Whether a chance that is folded away now was none to fold away when the animal hatched or was sold."""
+    then = (trait.when_hatched, trait.when_sold)
+    return any(one.carries >= least and one.carries != trait.carries for one in then if one)
 
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
