@@ -216,16 +216,13 @@ class Items(list[Any]):
 
 
 class Mark:
-    """Where a table of keys stands, where each of its keys does, and where each value begins.
-
-    All marks are equal, so that two records are equal when they say the same, wherever they stand.
-    """
+    """Where a table of keys stands, where each of its keys does, and where each value begins."""
 
     __slots__ = ("keys", "place", "values")
 
-    def __init__(self, place: Place, keys: dict[str, WrittenText] | None = None) -> None:
+    def __init__(self, place: Place) -> None:
         self.place = place
-        self.keys = keys if keys is not None else {}
+        self.keys: dict[str, WrittenText] = {}
         self.values: dict[str, Place] = {}
 
     def key(self, name: str) -> Place:
@@ -236,12 +233,6 @@ class Mark:
     def value(self, name: str) -> Place:
         """Where the value of a key begins; where the key stands when it has none of its own."""
         return self.values.get(name) or self.key(name)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Mark)
-
-    def __hash__(self) -> int:
-        return 0
 
 
 class Table(dict[str, Any]):
