@@ -210,14 +210,18 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, jou
         elif address in files.kept:
             raise FileNotFoundError(errno.ENOENT, "this file was deleted while the site was being built", out / address)
         else:
-            with open(target, "wb") as file:
-                file.write(files.made[address])
+            _put(target, files.made[address])
             written.append(target)
     made = [folder for folder, _, _ in os.walk(following, topdown=False)]
     from concurrent.futures import ThreadPoolExecutor  # takes a moment, and most commands write no site
 
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
         list(workers.map(flush, (*written, *made)))
+
+
+def _put(target: str, content: bytes) -> None:
+    with open(target, "wb") as file:
+        file.write(content)
 
 
 def _same_file(standing: str, target: str) -> None:
