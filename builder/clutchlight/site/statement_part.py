@@ -134,7 +134,7 @@ def trait_line(
         rest=label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
         beside=first.count if first.leans else None,
-        grounds=grounds or (context.linked(page, first.cause) if prefix else None) or None,
+        grounds=grounds or (context.linked(page, phrase("since {}", first.cause)) if prefix and first.cause else None),
         counted=first.snakes if prefix and counted else None,
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
