@@ -113,7 +113,7 @@ SOLD 2025||||||||||
 R5|M|Pied||05-30-2023|R2|R1||150|1|
 R6|F|het Pied||05-30-2023|R2|R1||150|1|04/25
 R7|M|Normal|Pied|5/30|R2|R1||1OO|1|yes
-HOLDBACKS||||||||||
+HOLDBACK|2023|||||||||
 R8|F|Pied|Clown 50|05-30-2023|R2|R1||nfs|1|
 ||normals||05-30-2023|R2|R1||60 ea|4|
 R9|F|n/a|n/a|n/a|n/a|n/a|yes|n/a|1|n/a

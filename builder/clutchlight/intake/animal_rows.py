@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct, field
 
+from clutchlight.intake.cells import status_in
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row
 from clutchlight.reading.ids import Register
 
@@ -84,8 +85,8 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
         lost = [role for role in same if role in ("parents", "sire", "dam") and role not in above]
         cells.update({role: above[role] for role in same if role in above})
         above = cells
-        alone = len(filled) == 1 and not _is_id(filled[0])
-        heading = filled[0] if alone else heading
+        alone = (len(filled) == 1 and not _is_id(filled[0])) or (len(filled) == 2 and status_in(filled[0]) is not None)
+        heading = " ".join(filled) if alone else heading
         if sum(cell.casefold() in again for cell in filled) >= max(2, len(filled) - 1):
             why = "the names of the columns again"
         elif alone:
