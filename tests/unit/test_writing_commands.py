@@ -23,9 +23,9 @@ from tests.rooms import FAMILY, HEADER, log
 from clutchlight.cli import main
 from clutchlight.editing import disk, starting, writing
 from clutchlight.editing.clutches import write_hatched, write_laid
-from clutchlight.editing.log import log_event
+from clutchlight.editing.log import append_rows, file_of, rows_of
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import Original, check_keys
+from clutchlight.editing.writing import Original, WrittenFile, check_keys
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything
@@ -34,6 +34,20 @@ from clutchlight.reading.ids import Known
 from clutchlight.reading.log import males_in_log
 
 DAY = date(2026, 11, 25)
+
+
+def log_event(
+    folder: Path,
+    known: Known,
+    animals: Sequence[str],
+    event: str,
+    value: str | None = None,
+    *,
+    on: date,
+    note: str | None = None,
+) -> WrittenFile:
+    """What `log` writes of one happening that is not odd."""
+    return append_rows(folder, known, file_of(on), rows_of(known, animals, event, value, on=on, note=note))
 
 
 def refused(error: pytest.ExceptionInfo[RecordsError]) -> list[str]:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Sequence
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -42,7 +41,7 @@ from clutchlight.cli.remarks import after_log
 from clutchlight.editing import export, intake as one_file
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.disk import take_back
-from clutchlight.editing.log import LogSoFar, in_columns, log_event, odd_among, planned, write
+from clutchlight.editing.log import LogSoFar, append_rows, file_of, in_columns, odd_among, planned, rows_of, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.intake.asking import Ask, ToAsk, answers_from
 from clutchlight.intake.run import take_in
@@ -55,7 +54,6 @@ from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
-from clutchlight.reading.tables import Row
 from clutchlight.wording import words
 
 
@@ -139,12 +137,11 @@ def log_command(
     book = opened(folder)
     so_far = LogSoFar(book.collection, book.private.log, today())
     names = each_typed(animals, so_far.known)
-
-    def judge(rows: Sequence[Row]) -> None:
-        wide = too_many(COMMAND_LINE, names) if len(names) > animals.count(",") + 1 else ()
-        agree((*wide, *odd_among(rows, so_far)), yes=yes)
-
-    told(log_event(book.folder, so_far.known, names, event, value, on=on or today(), note=note, judge=judge))
+    day = on or today()
+    rows = rows_of(so_far.known, names, event, value, on=day, note=note)
+    wide = too_many(COMMAND_LINE, names) if len(names) > animals.count(",") + 1 else ()
+    agree((*wide, *odd_among(rows, so_far)), yes=yes)
+    told(append_rows(book.folder, so_far.known, file_of(day), rows))
     for line in after_log(book, so_far.rows, today()):
         click.echo(visible(line))
 

@@ -15,7 +15,7 @@ days back, it is held back and told.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
@@ -227,26 +227,6 @@ def _why(away: Absence) -> str:
 
 
 # ---- one happening
-
-
-def log_event(
-    folder: Path,
-    known: Known,
-    animals: Sequence[str],
-    event: str,
-    value: str | None = None,
-    *,
-    on: date,
-    note: str | None = None,
-    judge: Callable[[Sequence[Row]], None] = lambda rows: None,
-) -> WrittenFile:
-    """Writes a row for each animal; for a pairing, one row with both, the male first.
-
-    Raises RecordsError, and writes nothing, when any row would not hold, or when `judge` raises it of rows that are odd.
-    """
-    rows = rows_of(known, animals, event, value, on=on, note=note)
-    judge(rows)
-    return append_rows(folder, known, file_of(on), rows)
 
 
 def rows_of(
