@@ -23,9 +23,10 @@ from tests.rooms import FAMILY, HEADER, log
 from clutchlight.cli import main
 from clutchlight.editing import disk, starting, writing
 from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.log import append_rows, file_of, rows_of
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import Original, WrittenFile, check_keys
+from clutchlight.editing.writing import Original, check_keys
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything

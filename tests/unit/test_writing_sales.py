@@ -11,8 +11,8 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY
 
 from clutchlight.cli import main
+from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.sales import write_sold
-from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import open_book
 from clutchlight.problems import RecordsError
 

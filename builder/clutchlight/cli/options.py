@@ -22,8 +22,7 @@ from typing import Any, ParamSpec, TypeVar
 import click
 from msgspec.structs import replace
 
-from clutchlight.editing.disk import one_command
-from clutchlight.editing.writing import WrittenFile
+from clutchlight.editing.disk import WrittenFile, one_command
 from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED

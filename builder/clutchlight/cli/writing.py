@@ -234,7 +234,7 @@ def undo_command(folder: Path | None) -> None:
     """Take back what the last writing command wrote, byte for byte, unless a file was edited since. A dated record always stays."""
     last = take_back(collection_or_default(folder))
     for taken in last.files:
-        if taken.whole:
+        if taken.new:
             click.echo(f"deleted {taken.file}, which `{last.command}` had made")
         else:
             click.echo(f"taken out of {taken.file}, where `{last.command}` had written it:")

@@ -12,12 +12,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
+from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import (
     BY_HAND,
     Original,
     Records,
     Value,
-    WrittenFile,
     cannot_write,
     check_keys,
     composed,

@@ -34,6 +34,14 @@ KEPT = ".clutchlight"
 """The folder in a collection's where the program keeps notes of its own, which may be deleted at any time."""
 
 
+class WrittenFile(Struct, frozen=True):
+    """What a command wrote: the file, relative to the collection, the text added, and whether the file is new."""
+
+    file: str
+    text: str
+    new: bool
+
+
 def kept_in(folder: Path) -> Path:
     """That folder, made if need be, and out of git's sight. Raises OSError where it cannot be had."""
     kept = folder / KEPT
@@ -189,19 +197,11 @@ class _Command(Struct, frozen=True):
     dated: bool = False
 
 
-class _TakenOut(NamedTuple):
-    """What is taken out of a file, as text; `whole`: the file goes."""
-
-    file: str
-    text: str
-    whole: bool
-
-
 class TakenBack(NamedTuple):
-    """The command that was taken back, the files that it had written, and whether dated records of it stay."""
+    """The command that was taken back, what it had written, and whether dated records of it stay."""
 
     command: str
-    files: tuple[_TakenOut, ...]
+    files: tuple[WrittenFile, ...]
     dated: bool
 
 
@@ -255,7 +255,7 @@ def take_back(folder: Path) -> TakenBack:
     clear_leftovers(folder)
     last = _last(folder)
     contents: dict[str, bytes | None] = {}
-    taken: list[_TakenOut] = []
+    taken: list[WrittenFile] = []
     edited: list[Problem] = []
     for one in reversed(last.additions):
         if one.file not in contents:
@@ -271,7 +271,7 @@ def take_back(folder: Path) -> TakenBack:
             continue
         contents[one.file] = before
         text = now[one.at : one.at + one.length].decode("utf-8", "replace").replace("\r\n", "\n")
-        taken.append(_TakenOut(one.file, text, before is None))
+        taken.append(WrittenFile(one.file, text, new=before is None))
     if edited:
         raise RecordsError(edited)
     if not taken:

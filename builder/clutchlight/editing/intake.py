@@ -17,7 +17,8 @@ from typing import Literal
 from msgspec import DecodeError, Struct, ValidationError
 from msgspec.json import decode as from_json
 
-from clutchlight.editing.writing import Value, WrittenFile, create, item
+from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.writing import Value, create, item
 from clutchlight.model import Collection
 from clutchlight.model.private import LogRow
 from clutchlight.problems import Place, Problem, errors_in, in_order

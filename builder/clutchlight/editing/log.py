@@ -26,7 +26,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.editing.clutches import odd_hatching
-from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
+from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.writing import Original, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in

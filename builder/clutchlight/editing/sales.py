@@ -18,12 +18,12 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import (
     BY_HAND,
     Original,
     Records,
     Value,
-    WrittenFile,
     cannot_write,
     check_keys,
     composed,

@@ -22,6 +22,7 @@ from typing import Any, Protocol
 from msgspec import Struct
 
 from clutchlight.editing.disk import (
+    WrittenFile,
     clear_leftovers,
     content_of,
     inside,
@@ -38,14 +39,6 @@ from clutchlight.problems import COMMAND_LINE, Place, RecordsError, errors_in, s
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import Items, Table, WrittenText, decode, split_front_matter
 from clutchlight.reading.yaml_records import compose
-
-
-class WrittenFile(Struct, frozen=True):
-    """What a command wrote: the file, relative to the collection, the text added, and whether the file is new."""
-
-    file: str
-    text: str
-    new: bool
 
 
 class Original(Struct, frozen=True):

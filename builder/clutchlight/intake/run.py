@@ -21,7 +21,8 @@ from msgspec.structs import replace
 from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
-from clutchlight.editing.writing import WrittenFile, create, quoted
+from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.writing import create, quoted
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import reads_as_death, reads_as_sale

@@ -25,7 +25,8 @@ import msgspec
 import rfc8785
 from msgspec import Struct
 
-from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create
+from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.writing import Original, add, cannot_write, create
 from clutchlight.model.ledger import DatedFigures, DatedRecord, Ledger
 from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
