@@ -62,7 +62,7 @@ def parent_in_place(
     around.animals[parent] = Animal(
         id=parent,
         species=species,
-        place=record.at.place,
+        place=record.place,
         sex=SEX_OF_ROLE[role],
         egg=parent,
         readings=readings,
@@ -318,9 +318,7 @@ def _fault_of_claim(
 ) -> Problem | None:
     trait, place = claim.trait, claim.place
     if claim.chance is None and claim.two_copies is None and claim.came_from is None:
-        return Problem.at(
-            record.at.place, "missing-key", f"the claim of '{trait}' has no `chance`; add one, such as 66%"
-        )
+        return Problem.at(record.place, "missing-key", f"the claim of '{trait}' has no `chance`; add one, such as 66%")
     if claim.chance == 0 or claim.two_copies == 0:
         return Problem.at(place, "claim-of-zero", f"0% of '{trait}' says nothing; leave the claim out")
     allele = locus.allele_number(trait)

@@ -129,7 +129,7 @@ class _CollectionReader:
     # ---- files
 
     def _settings(self) -> tuple[Settings | None, tuple[str, ...]]:
-        source = self.folder.read(SETTINGS_FILE, markdown=False)
+        source = self.folder.read(SETTINGS_FILE)
         if source is None or source.root is None:
             return None, ()
         self.species = species_in(source.root)
@@ -208,7 +208,7 @@ class _CollectionReader:
             if fault is not None:
                 self.findings.report(Place(source.file), "bad-key", f"the file's name {fault}")
             elif record is not None:
-                pages.append(FreePage(slug, record.title, source.prose, record.at.place))
+                pages.append(FreePage(slug, record.title, source.prose, record.place))
         return tuple(pages)
 
     # ---- species
@@ -301,15 +301,15 @@ class _CollectionReader:
             if name is None:
                 free = next(number for number in range(1, len(taken) + 2) if f"{clutch.id}-{number}" not in taken)
                 self.findings.report(
-                    young.at.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
+                    young.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
                 )
                 continue
             held = drafts.get(name) or earlier.get(name)
             if held is not None and held.young is not None and held.clutch is clutch:
                 self.findings.report(
-                    young.at.place,
+                    young.place,
                     "duplicate-id",
-                    f"'{name}' stands twice in this clutch, here and in line {held.young.at.place.line};"
+                    f"'{name}' stands twice in this clutch, here and in line {held.young.place.line};"
                     " give one of them another number",
                 )
             elif held is not None and held.young is None and held.own is not None:
@@ -318,7 +318,7 @@ class _CollectionReader:
                     self.register.add(name, "earlier id", self.findings, now=held.id)
                 found.append(held)
             elif self.register.add(name, "animal", self.findings):
-                draft = drafts[str(name)] = AnimalDraft(str(name), young.at.place, young=young, clutch=clutch)
+                draft = drafts[str(name)] = AnimalDraft(str(name), young.place, young=young, clutch=clutch)
                 found.append(draft)
         return found
 

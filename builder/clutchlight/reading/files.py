@@ -99,7 +99,7 @@ class Folder:
     def sources(self, folder: str) -> Iterator[RecordFile]:
         """The same, read."""
         for file in self.names(folder):
-            source = self.read(file, markdown=file.casefold().endswith(".md"))
+            source = self.read(file)
             if source is not None and not _only_comments(source):
                 yield source
 
@@ -108,9 +108,9 @@ class Folder:
         raw = self._bytes(file)
         return None if raw is None else decode(raw, file, self.findings)
 
-    def read(self, file: str, *, markdown: bool) -> RecordFile | None:
+    def read(self, file: str) -> RecordFile | None:
         """One file of the collection; None when not even its text could be had."""
-        raw = self._bytes(file)
+        raw, markdown = self._bytes(file), file.casefold().endswith(".md")
         if raw is None:
             return None
         text = decode(raw, file, self.findings)

@@ -97,8 +97,7 @@ class Register:
         found = [match.group(1).strip() for pattern in (_WRITTEN_ID, _WRITTEN_NAME) for match in pattern.finditer(text)]
         if file.startswith("clutches/") and found:
             found += [f"{found[0]}-{match.group(1)}" for match in _NUMBERED.finditer(text)]
-        for name in found:
-            self.entries.setdefault(name.casefold(), KnownId(name, "broken", Place(file), name))
+        self.add_known(WrittenText.at(name, Place(file)) for name in found)
 
     def add_known(self, names: Iterable[WrittenText]) -> None:
         """Enters ids of a record that is left out for a mistake told elsewhere."""

@@ -126,7 +126,7 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     if record.collection_id is None:
         offered = uuid5(NAMESPACE_URL, f"clutchlight collection {record.name}")
         findings.report(
-            record.at.place,
+            record.place,
             "collection-id-missing",
             "`collection_id` is missing; it names this collection for good, so that feeds stay the same feeds: add the line"
             f" `collection_id: {offered}` and never change it",

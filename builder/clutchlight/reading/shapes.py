@@ -420,7 +420,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
         young = (
             one
             if one.id is not None or one.number is None
-            else one.but(id=WrittenText.at(f"{self.id}-{one.number}", one.at.place))
+            else one.but(id=WrittenText.at(f"{self.id}-{one.number}", one.place))
             for one in self.young
         )
         return self.but(young=tuple(young)) if self.young else self
