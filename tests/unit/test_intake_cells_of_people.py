@@ -43,8 +43,8 @@ def test_nobody_is_no_buyer(cell: str) -> None:
         ("keeping", "a status"),
         ("x", "no name"),
         ("given to my sister", "gift"),
-        ("euthanized", "death"),
-        ("died", "death"),
+        ("euthanized in May", "death"),
+        ("died?", "death"),
     ],
 )
 def test_what_is_no_sale_is_left_with_its_reason(tmp_path: Path, cell: str, why: str) -> None:
@@ -326,3 +326,63 @@ def test_what_another_column_says_is_sold_is_not_offered(tmp_path: Path) -> None
     away = book.collection.animals["A-4"].away
     assert away is not None
     assert away.how == "died"
+
+
+@pytest.mark.parametrize(
+    "cell",
+    ["me", "Mine", "us", "me / maybe sell", "!!", "lost!", "on loan FROM Jo Fenn", "at Jo's till her eggs come"],
+)
+def test_who_keeps_it_and_what_names_nobody_make_no_sale(tmp_path: Path, cell: str) -> None:
+    """Neither with a day, nor with an amount, nor with both, and whatever the column of prices was said to be."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,90,{cell},,\nA-2,m,Clown,2020,,,{cell},,\n")
+    assert book.private.sales == ()
+    rows = f"A-3,Clown,650,{cell},12.11.2018\nA-4,Clown,,{cell},13.11.2018\n"
+    made, book = taken_in(tmp_path / "b", rows, "ID,Genes,Paid,Sold to,Date sold")
+    assert book.private.sales == ()
+    assert {"650", "13.11.2018"} <= {one.written for one in made.left}
+
+
+def test_sold_with_a_cry_is_sold_and_a_dead_one_in_the_column_of_buyers_died(tmp_path: Path) -> None:
+    _, book = taken_in(tmp_path, "A-1,m,Clown,2020,,,sold!!,,\nA-2,m,Clown,2020,,,RIP,,\n")
+    assert [(sale.animals, sale.buyer) for sale in book.private.sales] == [(("A-1",), None)]
+    left = book.collection.animals["A-2"].left
+    assert left is not None
+    assert left.how == "died"
+
+
+@pytest.mark.parametrize("paid", ["-650", "−650", "-€650", "€ -650"])
+def test_what_you_gave_for_it_is_no_sale(tmp_path: Path, paid: str) -> None:
+    rows = f"A-1,Clown,{paid},,12.11.2018\nA-2,Clown,{paid},Jo Fenn,13.11.2018\n"
+    made, book = taken_in(tmp_path, rows, "ID,Genes,Paid,Sold to,Date sold")
+    assert book.private.sales == ()
+    assert [one.written for one in made.left if "below nothing" in one.why] == [paid, paid]
+    assert f"paid: {paid}" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8").replace(
+        "'", ""
+    ).replace('"', "")
+
+
+def test_a_status_that_nobody_explained_leaves_the_sale_out(tmp_path: Path) -> None:
+    rows = "A-1,Clown,kept by us,13.11.2018,\nA-2,Clown,kept by us,13.11.2018,Jo Fenn\n"
+    made, book = taken_in(tmp_path, rows, "ID,Genes,Status,Date sold,Sold to")
+    assert [sale.buyer for sale in book.private.sales] == ["Jo Fenn"]
+    assert "its status is not understood" in "".join(one.why for one in made.left)
+
+
+@pytest.mark.parametrize(("answer", "buyers"), [("yes", ["Jo Fenn"]), ("no", []), ("", [])])
+def test_a_column_of_which_most_cells_name_no_buyer_is_asked_about(
+    tmp_path: Path, answer: str, buyers: list[str]
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Sold to\nA-1,Clown,me\nA-2,Clown,mine\nA-3,Clown,on loan to Jo\nA-4,Clown,Jo Fenn\n"
+    made, book = taken(tmp_path, rows.encode(), {"column of buyers, id/genes/sold to": answer} if answer else {})
+    assert [sale.buyer for sale in book.private.sales] == buyers
+    assert made.questions.asked["column of buyers, id/genes/sold to"].text == (
+        "Of the 4 cells of column C (Sold to), 3 name no buyer, such as 'me' and 'mine'."
+        " Did the people in the others buy the animal of their row?"
+    )
+
+
+def test_a_column_of_buyers_and_of_nobody_is_not_asked_about(tmp_path: Path) -> None:
+    rows = "".join(f"A-{at},m,Clown,2020,,,{cell},,\n" for at, cell in enumerate(["-"] * 5 + ["Jo Fenn", "Tom"]))
+    made, _ = taken_in(tmp_path, rows)
+    assert not any(key.startswith("column of buyers") for key in made.questions.asked)

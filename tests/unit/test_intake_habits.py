@@ -150,7 +150,7 @@ RACKS_KEY = {
     "Squire-1": "male; 2022-07-04; not said; Piebald 1; Baron x Duchess; sold",
     "Squire-2": "female; 2022-07-04; Pastel; ; Baron x ",
     "Squire-3": "female; 2022-07-04; Pastel; Piebald 1; Baron x Duchess",
-    "Squire-4": "male; 2022-07-04; Piebald; ; Baron x Duchess",
+    "Squire-4": "male; 2022-07-04; Piebald; ; Baron x Duchess; died",
     "Page": "male; 2023-07-09; Clown; Piebald 2/3; Baron x Countess",
     "Page-2": "female; 2023-07-09; Piebald; ; Baron x ; available 350",
 }

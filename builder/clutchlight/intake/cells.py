@@ -220,7 +220,7 @@ _STATUS_WORDS: Mapping[str, str] = {
 
 def status_in(cell: str) -> str | None:
     """A status of ours, or "died"; None when the word is not known."""
-    return _STATUS_WORDS.get(_plain(cell).casefold())
+    return _STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
 
 
 def weight_in(cell: str) -> str | None:
@@ -269,6 +269,15 @@ _NOT_YET = re.compile(
     re.IGNORECASE,
 )
 YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
+_ME = r"me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
+_KEPT = re.compile(rf"(?:(?:with|by)\s+)?(?:{_ME}|still here|here)(?:\s*[/,;:(–-].*)?", re.IGNORECASE)
+"""In place of a buyer: the breeder, who keeps it. Common practice, no source."""
+_LENT = re.compile(
+    r"(?:.*\b(?:on|breeding) )?(?:loan(?:ed)?|lent|lend|borrowed|leihe?|geliehen|verliehen|prêt[ée]?)\b.*",
+    re.IGNORECASE,
+)
+_LOST = re.compile(r"(?:lost|escaped|missing|stolen|entlaufen|entwischt|perdue?|weggelopen)\b.*", re.IGNORECASE)
+_AT = re.compile(r"(?:at|bei|chez)\s.*", re.IGNORECASE)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
@@ -300,11 +309,13 @@ _HOW_PAID = re.compile(
 class Buyer(Struct, frozen=True):
     """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left.
 
-    `held_for`: for whom it is held, where the cell says so.
+    `held_for`: for whom it is held, where the cell says so. `here`: it names the breeder. `died`: it says so, and no more.
     """
 
     name: str = ""
     held_for: str = ""
+    here: bool = False
+    died: bool = False
     sold: bool = False
     paid: Price | None = None
     why: str = ""
@@ -320,13 +331,37 @@ def reads_as_sale(cell: str) -> bool:
     return _SALE.search(cell) is not None
 
 
+def buys_nothing(cell: str) -> bool:
+    """Whether a cell that should name a buyer says something else."""
+    found = buyer_in(cell)
+    return not (found.name or found.sold)
+
+
+def is_paid_out(cell: str) -> bool:
+    """Whether an amount is below nothing, which the breeder gave and did not get."""
+    return re.fullmatch(r"\D{0,4}[-–−]\s*\D{0,4}[0-9].*", _plain(cell)) is not None
+
+
 def buyer_in(cell: str) -> Buyer:
     """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`. Common practice, no source."""
-    text = _plain(cell)
+    text = re.sub(r"(?<=[^\W_])\s*!+$", "", _plain(cell))
     if not text or NOBODY.fullmatch(text):
         return Buyer()
+    if text.casefold() in _ME.split("|"):
+        return Buyer(here=True)
+    if _KEPT.fullmatch(text):
+        return Buyer(here=True, why="it names you, so this is no sale")
+    if not re.search(r"[^\W_]", text) and not re.search("[†✝✓]", text):
+        return Buyer(why="no name of a buyer")
     if reads_as_death(text) or status_in(text) == "died":
-        return Buyer(why="this reads as a death, and names no buyer")
+        return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
+    for pattern, why in (
+        (_LENT, "this reads as a loan, and no sale; write it into its record"),
+        (_LOST, "this reads as a loss, and no sale; write how it left into its record"),
+        (_AT, "this says where it is, and names no buyer"),
+    ):
+        if pattern.fullmatch(text):
+            return Buyer(why=why)
     if (not_yet := _NOT_YET.fullmatch(text)) is not None:
         named = not_yet["name"] or ""
         sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)

@@ -22,7 +22,17 @@ from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import by_word, date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.cells import (
+    NOBODY,
+    buys_nothing,
+    by_word,
+    date_in,
+    parents_in,
+    price_in,
+    sex_in,
+    status_in,
+    weight_in,
+)
 from clutchlight.intake.species import names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
@@ -364,6 +374,30 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         why = "its columns are not as they were read; run it again and say what is otherwise, such as `C: price`"
         raise _unreadable(sheet, f"{why}. Nothing was written")
     return found if answer == "yes" else replace(found, roles=_corrected(found, answer)[0])
+
+
+def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
+    """The columns, that of buyers only once the breeder says so where most of its cells name none; else it is kept as notes."""
+    at = found.column("buyer")
+    cells = [row[at] for row in found.rows if at is not None and at < len(row) and row[at]]
+    cells = [cell for cell in cells if not NOBODY.fullmatch(cell)]
+    others = [cell for cell in cells if buys_nothing(cell)]
+    if at is None or len(others) < 3 or 2 * len(others) <= len(cells):
+        return found
+    title = f" ({found.header[at]})" if at < len(found.header) and found.header[at] else ""
+    samples = " and ".join(f"'{cell}'" for cell in list(dict.fromkeys(others))[:2])
+    answer = questions.put(
+        "column of buyers",
+        f"Of the {len(cells)} cells of column {letter(at)}{title}, {len(others)} name no buyer, such as {samples}."
+        " Did the people in the others buy the animal of their row?",
+        (
+            ("yes", "each of them bought it; what names no buyer makes no sale"),
+            ("no", "the column is kept as notes, and says of nothing that it was sold"),
+        ),
+        "no",
+        of_sheet=True,
+    )
+    return found if answer == "yes" else replace(found, roles={**found.roles, at: "note"})
 
 
 def _lettered(found: Columns, word: str) -> int | None:

@@ -20,11 +20,13 @@ from clutchlight.intake.cells import (
     NOBODY,
     ORDERS,
     YES,
+    Buyer,
     Order,
     Price,
     ambiguous_days,
     buyer_in,
     date_in,
+    is_paid_out,
     mark_of,
     parents_in,
     price_in,
@@ -428,6 +430,10 @@ class SheetReader:
             if role not in draft.cells:
                 continue
             price = price_in(draft.cells[role])
+            if is_paid_out(draft.cells[role]):
+                draft.notes.setdefault("paid", draft.cells[role])
+                self.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
+                continue
             if price is None or price.amount == "0":
                 self.keep(draft, role, "no amount")
             elif not price.of_one:
@@ -469,13 +475,15 @@ class SheetReader:
                     why = "the amount beside the name is not the one in the column of prices, so it is not taken"
                 else:
                     draft.paid = amount
+            if buyer.died and not draft.status:
+                draft.status, why = "died", ""
             if why:
                 self.keep(draft, "buyer", why)
-                if draft.sold and not sold and not draft.status:
-                    draft.sold = ""
-                    self.keep(draft, "sold", "the cell of its buyer names no sale, so this is no day of one")
             elif not draft.buyer:
                 draft.cells.pop("buyer", None)
+            if no_sale := self._no_sale(draft, buyer):
+                self._unsold(draft, buyer, no_sale)
+                return
         day = draft.cells.get("sold", "")
         sold = sold or bool(draft.sold or YES.fullmatch(day) or status_in(draft.cells.get("price", "")) == "sold")
         if sold and not draft.status:
@@ -483,6 +491,37 @@ class SheetReader:
         elif draft.status == "available" and (sold or day):
             draft.status = ""
             self.keep(draft, "status", "another column speaks of a sale, so it is not offered")
+
+    def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
+        """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
+        if buyer.here:
+            return "you have it, so this is of no sale"
+        if draft.status == "died":
+            return "it died; if this is the day, write it under `left` in its record" if buyer.died else ""
+        if draft.status:
+            return ""
+        if any(is_paid_out(draft.cells.get(role, "")) for role in ("price", "paid")):
+            return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
+        if buyer.name or buyer.sold:
+            return ""
+        if buyer.why:
+            return "the cell of its buyer names no sale, so this is no day of one"
+        return "its status is not understood, so this is taken for no sale" if "status" in draft.cells else ""
+
+    def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
+        """Takes nothing of a sale from a row."""
+        if draft.status == "sold":
+            draft.status = ""
+            self.keep(draft, "status", "the cell of its buyer says that you have it")
+        if draft.buyer:
+            draft.buyer = ""
+            self.keep(draft, "buyer", why)
+        if draft.sold:
+            draft.sold = ""
+            self.keep(draft, "sold", why)
+        if draft.paid and (buyer.here or buyer.why):
+            draft.paid = ""
+            self.keep(draft, "paid", f"{why}; if you ask this for it, write its price")
 
     # ---- parents
 

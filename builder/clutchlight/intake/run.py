@@ -26,7 +26,7 @@ from clutchlight.editing.writing import create, quoted
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import reads_as_death, reads_as_sale
-from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
+from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
@@ -122,7 +122,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     sheet = _chosen(sheets, questions)
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"
-    columns = confirmed(guessed, name, questions)
+    columns = buyers_confirmed(confirmed(guessed, name, questions), questions)
     if not {"id", "name", "genes", "shows", "hets", "parents", "sire"} & set(columns.roles.values()):
         raise RecordsError.at(
             COMMAND_LINE,
