@@ -8,7 +8,7 @@ import pytest
 from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.model import Animal, Clutch, Sires, sire_called
-from clutchlight.statements.family import _Kin, _side_by_side, relation_of_parents
+from clutchlight.statements.family import _Kin, _side_by_side, kinship_of
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {
@@ -25,7 +25,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         else Animal(name, "ball-python", HERE)
         for name in names
     ]
-    return relation_of_parents(collection(animals), sire_called(sire), dam, Fraction(inbreeding))
+    return kinship_of(collection(animals), sire_called(sire), dam, Fraction(inbreeding)).clause
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
         )
         young = [Animal(name, "ball-python", HERE, dam="B", clutch="C1") for name in ("X", "Y")]
         founders = [Animal(name, "ball-python", HERE) for name in ("A", "B")]
-        return relation_of_parents(collection([*founders, *young], [clutch]), sire_called("X"), "Y", Fraction(1, 4))
+        return kinship_of(collection([*founders, *young], [clutch]), sire_called("X"), "Y", Fraction(1, 4)).clause
 
     assert of("unknown") == "its parents are full siblings"
     assert of("A", "unknown") == "its parents hatched from one clutch"

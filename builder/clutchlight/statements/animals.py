@@ -17,7 +17,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
-from clutchlight.statements.family import claimed_of, relation_told
+from clutchlight.statements.family import Kinship, claimed_of, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
 from clutchlight.statements.values import (
@@ -330,18 +330,15 @@ def _sire_words(name: str, chance: Fraction | None) -> str:
     return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
-def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> tuple[str, str]:
-    """How its parents are related, in a sentence and in brief."""
-    dam = answers.dam_of(animal)
-    sires = answers.sires_of(animal)
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Kinship:
+    dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
     if dam is None or not sires:
-        return "", ""
+        return Kinship("")
     if len(sires) > 1:
-        males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
+        males = [sire.id for sire in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
-        return ("its parents may be related, depending on the sire" if related else ""), ""
-    ((sire, _),) = sires
-    return relation_told(answers, sire, dam, inbreeding, by_claim=by_claim)
+        return Kinship("its parents may be related, depending on the sire" if related else "")
+    return kinship_told(answers, sires[0], dam, inbreeding, by_claim=by_claim)
 
 
 def _sold_on(animal: Animal) -> When | None:

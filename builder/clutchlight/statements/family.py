@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import partial
 from itertools import pairwise
+from typing import NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -331,48 +332,45 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
 _ELDERS = {1: "", 2: "grand", 3: "great-grand"}
 
 
-def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
-    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its", "their" or "the"."""
-    if isinstance(sire, Nobody):
-        return f"{'the' if of == 'their' else of} dam bred without a male"
-    if isinstance(sire, Unrecorded):
-        return f"{of} sire is not recorded"
-    if inbreeding == 0:
-        return f"{of} parents are not related, as far as is recorded"
-    found = _named_relation(collection, sire.id, dam)
-    if found is None:
-        shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
-        if not shared:
-            return f"{of} parents may be related, depending on a sire that is in doubt"
-        return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
-    text = f"{of} parents {found.said or f'are {found.brief}'}"
-    return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
-
-
-def relation_told(
-    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
-) -> tuple[str, str]:
-    """How parents are related, in a clause and in brief. `by_claim`: claims alone leave this sire."""
-    about = answers.settled, sire, dam, inbreeding
-    relation = relation_of_parents(*about, of=of)
-    if by_claim and inbreeding:
-        relation = phrase("{}, if {} is the sire", relation, answers.male(sire))
-    return relation, kinship_in_brief(*about)
-
-
 PERHAPS_RELATED = "perhaps related"
 AS_WRITTEN = ", by the sire chances as they were written down"
 """The condition of a coefficient that hangs on a sire in doubt."""
 
 
-def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:
-    """What stands after the names of two parents: "father and daughter", "half-siblings"; "" where they are no kin, as far as is known."""
-    if not isinstance(sire, Recorded) or inbreeding == 0:
-        return ""
-    found = _named_relation(collection, sire.id, dam)
-    if found is None and not _shared(collection, sire.id, dam):
-        return PERHAPS_RELATED
-    return found.brief if found else "related"
+class Kinship(NamedTuple):
+    """How two parents are related: in a clause, and in brief after their names, "" where they are no kin as far as is known."""
+
+    clause: str
+    brief: str = ""
+
+
+def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Kinship:
+    """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
+    if isinstance(sire, Nobody):
+        return Kinship(f"{of} dam bred without a male")
+    if isinstance(sire, Unrecorded):
+        return Kinship(f"{of} sire is not recorded")
+    if inbreeding == 0:
+        return Kinship(f"{of} parents are not related, as far as is recorded")
+    if found := _named_relation(collection, sire.id, dam):
+        besides = "" if found.alone in (None, inbreeding) else ", and are related in other ways too"
+        return Kinship(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief)
+    shared = _shared(collection, sire.id, dam)
+    named = [name for name in shared if not is_unlisted(name)]
+    how = f"have {counted(len(named), 'ancestor')} in common"
+    if not named:
+        how = "may be related, depending on a sire that is in doubt"
+    return Kinship(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED)
+
+
+def kinship_told(
+    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
+) -> Kinship:
+    """The same where claims may leave this sire alone (`by_claim`)."""
+    found = kinship_of(answers.settled, sire, dam, inbreeding, of)
+    if by_claim and inbreeding:
+        return Kinship(phrase("{}, if {} is the sire", found.clause, answers.male(sire)), found.brief)
+    return found
 
 
 class _Kin(Struct, frozen=True):

@@ -26,7 +26,7 @@ from clutchlight.planning.winter import Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED, kinship_in_brief, relation_of_parents
+from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -315,7 +315,7 @@ def _if_none(proof: Proof, young: int | None) -> str:
 
 def _kinship(odds: Odds, collection: Collection) -> str:
     """How the parents are related, and what that makes of their young."""
-    relation = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="the"))
+    relation = words.sentence(kinship_of(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="the").clause)
     if not odds.inbreeding:
         return relation
     coefficient = inbreeding_words(collection, odds.sire, odds.dam, odds.inbreeding)
@@ -324,7 +324,7 @@ def _kinship(odds: Odds, collection: Collection) -> str:
 
 def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fraction) -> str:
     """The coefficient of the young of two; where a sire in doubt makes it, by which chances."""
-    doubt = kinship_in_brief(collection, Recorded(sire), dam, inbreeding) == PERHAPS_RELATED
+    doubt = kinship_of(collection, Recorded(sire), dam, inbreeding).brief == PERHAPS_RELATED
     return f"{inbreeding}{AS_WRITTEN if doubt else ''}"
 
 

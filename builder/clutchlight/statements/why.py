@@ -26,8 +26,6 @@ from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 
-IT_SHOWS = "it shows "
-
 
 class Chances(NamedTuple):
     """Of carrying a trait, and of carrying two copies."""
@@ -274,39 +272,30 @@ def _of_its_sire(asked: Asked, event: Event) -> str:
 def _own_looks(asked: Asked) -> str:
     """What its own look says of the trait, and of a sire in doubt: "it shows Enchi and no Albino"; "" where it says nothing of either."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    tells = telling(asked, clutch)
-    if clutch is None or not tells:
-        return _own_look(asked)
-    asks = tells if clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
-    said = dict.fromkeys(_own_look(one) for one in asks)
-    shown = sorted(
-        (one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)),
-        key=lambda look: look.startswith("no "),
-    )
-    return "; ".join(
-        (
-            *([f"{IT_SHOWS}{words.join_and(shown)}"] if shown else ()),
-            *(one for one in said if not one.startswith(IT_SHOWS)),
-        )
-    )
+    tells = telling(asked, clutch) or (asked,)
+    mixed = clutch is not None and clutch.sires.kind == "mixed"
+    looks = dict.fromkeys(_own_look(one) for one in tells if mixed or one == asked)
+    shown = sorted((look for look, _ in looks if look), key=lambda look: look.startswith("no "))
+    silent = [why for _, why in looks if why]
+    return "; ".join([*([f"it shows {words.join_and(shown)}"] if shown else []), *silent])
 
 
-def _own_look(asked: Asked) -> str:
-    """What its own look says of the trait."""
+def _own_look(asked: Asked) -> tuple[str, str]:
+    """What it shows of the trait, or why its own look says nothing of it."""
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     species, reading = answers.species_of(animal), looked(animal)
     looks = answers.looks_at(animal, locus)
     if locus.key in answers.collection.set_aside(animal):
-        return f"whether it shows {words.join_or(locus.alleles)} is being checked"
+        return "", f"whether it shows {words.join_or(locus.alleles)} is being checked"
     if reading is None:
         twins = words.join_and(answers.all_named(twins_of(answers, animal)))
         beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
-        return f"its look is not on record{beside}"
+        return "", f"its look is not on record{beside}"
     if loose := asked.lines_not_known:
-        return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
+        return f"{words.join_and(loose)}, and of which line is not known", ""
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
-        return f"its look does not tell whether it has {asked.trait}"
-    return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
+        return "", f"its look does not tell whether it has {asked.trait}"
+    return " ".join(looks) or f"no {asked.trait}", ""
 
 
 def to_json(found: Why) -> dict[str, object]:
