@@ -19,7 +19,7 @@ import stat
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import msgspec
 import rfc8785
@@ -178,9 +178,19 @@ def _missing(number: int, record: DatedRecord) -> str:
 
 
 SCHEMA = "clutchlight/dated-record/1"
-KEYS = frozenset({"schema", "number", "date", "animal", "figures", "digest", "before", "version", "species_file"})
+_Digest = Annotated[str, msgspec.Meta(pattern=r"^sha256:[0-9a-f]{64}\Z")]
+_KEYS: Mapping[str, tuple[Any, str]] = {
+    "number": (Annotated[int, msgspec.Meta(ge=1)], "is no whole number from 1 on"),
+    "date": (date, "is no day such as 2026-07-20"),
+    "animal": (str, "is no text"),
+    "figures": (DatedFigures, "are no statement"),
+    "digest": (_Digest, "is no SHA-256 digest"),
+    "before": (_Digest | None, "is no SHA-256 digest"),
+    "version": (str, "is no text"),
+    "species_file": (str, "is no text"),
+}
+"""What each key of a line holds beside its schema, and what is said of one that does not."""
 
-_DIGEST = re.compile(r"sha256:[0-9a-f]{64}")
 _CODE = re.compile(r"(?<!\\)(?:\\\\)*\\u")
 """A character written as a code; the canonical form does so with control characters alone."""
 
@@ -225,36 +235,15 @@ def record_of(line: str, place: Place) -> DatedRecord:
         raise NoDatedRecordError("it holds a character that nobody sees, or one that is written as a code")
     if found.get("schema") != SCHEMA:
         raise NoDatedRecordError(f"its `schema` is not {SCHEMA}")
-    if odd := sorted(KEYS ^ set(found)):
-        raise NoDatedRecordError(f"the key `{odd[0]}` is {'missing' if odd[0] in KEYS else 'unknown'}")
-    number, before = found["number"], found["before"]
-    if not isinstance(number, int) or isinstance(number, bool) or number < 1:
-        raise NoDatedRecordError("its `number` is no whole number from 1 on")
-    for key in ("animal", "version", "species_file"):
-        if not isinstance(found[key], str):
-            raise NoDatedRecordError(f"its `{key}` is no text")
-    for key, value in (("digest", found["digest"]), *([("before", before)] if before is not None else [])):
-        if not isinstance(value, str) or not _DIGEST.fullmatch(value):
-            raise NoDatedRecordError(f"its `{key}` is no SHA-256 digest")
-    return DatedRecord(
-        number=number,
-        on=_day(found["date"]),
-        animal=found["animal"],
-        figures=_figures(found["figures"]),
-        digest=found["digest"],
-        before=before,
-        version=found["version"],
-        species_file=found["species_file"],
-        line=digest_of_text(line),
-        place=place,
-    )
-
-
-def _figures(value: object) -> DatedFigures:
-    try:
-        return msgspec.convert(value, DatedFigures, dec_hook=lambda kind, text: kind(text))
-    except (msgspec.ValidationError, ZeroDivisionError):
-        raise NoDatedRecordError("its `figures` are no statement") from None
+    if odd := sorted(found.keys() ^ {"schema", *_KEYS}):
+        raise NoDatedRecordError(f"the key `{odd[0]}` is {'unknown' if odd[0] in found else 'missing'}")
+    held: dict[str, Any] = {}
+    for key, (kind, fault) in _KEYS.items():
+        try:
+            held[key] = msgspec.convert(found[key], kind, dec_hook=lambda to, value: to(value))
+        except (msgspec.ValidationError, ZeroDivisionError):
+            raise NoDatedRecordError(f"its `{key}` {fault}") from None
+    return DatedRecord(on=held.pop("date"), **held, line=digest_of_text(line), place=place)
 
 
 def canonical(value: object) -> str:
@@ -263,15 +252,6 @@ def canonical(value: object) -> str:
     For these, Python's own writer gives the same bytes as a full RFC 8785 one, many times quicker; a test holds the two together.
     """
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
-
-
-def _day(value: object) -> date:
-    try:
-        if isinstance(value, str) and len(value) == len("2026-07-20"):
-            return date.fromisoformat(value)
-    except ValueError:
-        pass
-    raise NoDatedRecordError("its `date` is no day such as 2026-07-20")
 
 
 def _refused(name: str) -> None:
