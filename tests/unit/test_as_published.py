@@ -177,7 +177,6 @@ def test_several_unlisted_sires_are_told_as_one(tmp_path: Path) -> None:
     clutch = book_of(tmp_path, animals, clutches).published.statements.clutches["C-1"]
     assert [(sire.id, sire.chance) for sire in clutch.sires] == [(None, Fraction(1))]
     assert clutch.sires_words == "The sire is an unlisted male."
-    assert clutch.title == "an unlisted male × F-01, hatched 2024-07"
 
 
 def test_listed_young_of_an_unlisted_clutch_stay(tmp_path: Path) -> None:

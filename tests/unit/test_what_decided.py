@@ -189,7 +189,6 @@ def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
     said = TraitStatement(
         "piebald",
         "Piebald",
-        True,
         False,
         (1 - Fraction(now), Fraction(now), Fraction(0)),
         Fraction(now),

@@ -221,10 +221,10 @@ class Collection(Struct, frozen=True, dict=True):
         return tuple(clutch for clutch in clutches if clutch.dam == dam)
 
     def parents_of(self, animal: str) -> tuple[str, ...]:
-        """Every possible parent of an animal that is on record."""
+        """Every possible parent of an animal that is on record, its dam first."""
         record = self.animals[animal]
         clutch = self.clutches.get(record.clutch or "")
-        return clutch.parents if clutch is not None else tuple(name for name in (record.sire, record.dam) if name)
+        return clutch.parents if clutch is not None else tuple(name for name in (record.dam, record.sire) if name)
 
     def layings_of(self, dam: str) -> tuple[When, ...]:
         """When a dam laid, as far as the records of her clutches say."""

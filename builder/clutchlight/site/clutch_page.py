@@ -127,7 +127,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         not_proved=context.all_linked(page, _unique(note.text for note in stated.did_not)),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
-            *context.all_linked(page, (review.text for review in stated.reviews)),
+            *context.all_linked(page, stated.reviews),
         ),
         expected=expected(context, page, context.expected.get(clutch.id), explained),
         welfare=welfare_of(context, page, *(context.statement(one.id) for one in young)),

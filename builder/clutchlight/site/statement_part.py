@@ -93,7 +93,7 @@ def statement_part(
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
         together=tuple(_together(stated)),
-        review=context.all_linked(page, (review.text for review in stated.reviews)),
+        review=context.all_linked(page, stated.reviews),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
         since=_since(stated),

@@ -27,7 +27,6 @@ from clutchlight.statements.values import (
     NotComputedTrait,
     Note,
     Parents,
-    Review,
     SireChance,
     TraitAtTime,
     TraitStatement,
@@ -124,12 +123,9 @@ def _traits(
         return
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
-        when_hatched = _standing(asked, hatched, like.hatched, "hatched")
-        when_sold = (
-            _as_recorded(asked, record, sold)
-            if record
-            else _standing(asked, at_sale, sold, sold.last if sold else date.max)
-        )
+        when_hatched = _standing(asked, hatched, "hatched")
+        then = sold.last if sold else date.max
+        when_sold = _as_recorded(asked, record) if record else _standing(asked, at_sale, then)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
             key = ("trait", like.id, locus.key, allele)
             trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
@@ -151,11 +147,10 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     return TraitStatement(
         locus=locus.key,
         trait=asked.trait,
-        recessive=asked.recessive,
         shows=shows,
         copies=copies,
         carries=carries,
-        percent=words.harm_percent(carries) if locus.affects else words.percent(carries),
+        percent=_percent(asked, figure),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=_count(asked, figure, taking, assumed=assumed),
         leans=assumed or (carries < 1 and bool(taking)),
@@ -201,30 +196,25 @@ def _count(asked: Asked, figure: Figure, taking: str, *, assumed: bool) -> str:
 
 
 def _standing(
-    asked: Asked, figure: Figure | NotComputed | None, on: When | None, moment: Literal["hatched"] | date
+    asked: Asked, figure: Figure | NotComputed | None, moment: Literal["hatched"] | date
 ) -> TraitAtTime | None:
     if not isinstance(figure, Figure):
         return None
+    label = asked.label(figure).on_condition(asked.taking(moment) if figure.carries(asked.allele) else "")
+    return TraitAtTime(figure.carries(asked.allele), _percent(asked, figure), label)
+
+
+def _percent(asked: Asked, figure: Figure) -> int:
     carries = figure.carries(asked.allele)
-    label = asked.label(figure).on_condition(asked.taking(moment) if carries else "")
-    return _at_time(asked, figure, label, on)
+    return words.harm_percent(carries) if asked.locus.affects else words.percent(carries)
 
 
-def _at_time(asked: Asked, figure: Figure, label: words.Label, on: When | None) -> TraitAtTime:
-    carries = figure.carries(asked.allele)
-    if asked.locus.affects:
-        return TraitAtTime(
-            carries, words.harm_percent(carries), label, words.harm_count(asked.locus, asked.trait, figure), on
-        )
-    return TraitAtTime(carries, words.percent(carries), label, words.in_count(carries), on)
-
-
-def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> TraitAtTime:
+def _as_recorded(asked: Asked, record: DatedRecord) -> TraitAtTime:
     """What a dated record states of the trait."""
     figure, grounds = stated_in(record, asked) or (NORMAL_FIGURE, NO_GROUNDS)
     shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
     label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
-    return _at_time(asked, figure, label, on)
+    return TraitAtTime(figure.carries(asked.allele), _percent(asked, figure), label)
 
 
 def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitStatement]:
@@ -237,7 +227,6 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
             yield TraitStatement(
                 locus=asked.locus.key,
                 trait=asked.trait,
-                recessive=asked.recessive,
                 shows=False,
                 copies=(words.CERTAIN, words.NEVER, words.NEVER),
                 carries=words.NEVER,
@@ -248,7 +237,7 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
                 grounds=NO_GROUNDS,
                 rests_on=(),
                 when_hatched=None,
-                when_sold=_as_recorded(asked, record, sold),
+                when_sold=_as_recorded(asked, record),
             )
 
 
@@ -319,15 +308,7 @@ def sire_chances(answers: Answers, sires: Sires, *, by_claim: bool = False) -> t
         together = None if chance is None or before is None else before + chance
         listed = not isinstance(sire, Recorded) or answers.listed(sire.id)
         found[shown] = sire if listed else None, together
-    return tuple(
-        SireChance(sire, shown, chance, _sire_words(shown, chance), by_claim) for shown, (sire, chance) in found.items()
-    )
-
-
-def _sire_words(name: str, chance: Fraction | None) -> str:
-    if chance is None:
-        return f"{name}, chance {words.NOT_COMPUTED}"
-    return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
+    return tuple(SireChance(sire, shown, chance, by_claim) for shown, (sire, chance) in found.items())
 
 
 def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Kinship:
@@ -378,21 +359,20 @@ def _giver(asked: Asked) -> str | None:
     return givers[0] if givers and any(parent.carries == 0 for _, parent in parents) else None
 
 
-def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
+def _reviews(answers: Answers, animal: Animal) -> tuple[Text, ...]:
     """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
     names = dict.fromkeys((animal.clutch or "", *answers.collection.clutches_of.get(animal.id, ())))
     clutches = (answers.collection.clutches.get(name) for name in names)
     return tuple(review for clutch in clutches if clutch is not None for review in reviews_of(answers, clutch))
 
 
-def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Review]:
+def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
     """The looks of a clutch that are set aside."""
     loci, named = answers.collection.species[clutch.species].loci, answers.clutch(clutch.id)
     for key, because in clutch.set_aside.items():
         if key in loci:
             reason = f" ({because.rstrip('.')})" if because else ""
-            text = phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
-            yield Review(key, loci[key].alleles, named, text, because)
+            yield phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
@@ -479,7 +459,7 @@ def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
         else:
             now = "say that it is certain" if ours == 1 else f"give {words.percent_text(ours)}"
             text = f"{said}; our records {now}."
-        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
+        found.append(Comparison(f"{stated.trait}: what {'the seller said' if bought else 'was stated'}", text))
     return tuple(found)
 
 

@@ -306,13 +306,8 @@ class Answers:
 
     @_kept
     def parents(self, animal: str) -> tuple[str, ...]:
-        """The animals on record that are, or may be, its parents: dam first."""
-        record = self.collection.animals.get(animal)
-        if record is None:
-            return ()
-        clutch = self.collection.clutches.get(record.clutch or "")
-        sires = clutch.sires.ids if clutch else (record.sire,)
-        return tuple(name for name in (self.dam_of(record), *sires) if name)
+        """The animals on record that are, or may be, its parents: dam first; of one that is not on record, none."""
+        return self.collection.parents_of(animal) if animal in self.collection.animals else ()
 
     @_kept
     def forebears(self, name: str) -> frozenset[str]:

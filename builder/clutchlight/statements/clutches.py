@@ -17,7 +17,7 @@ from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import Kinship, claimed_of, kinship_told
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
-from clutchlight.wording import day_words, words
+from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
@@ -43,7 +43,6 @@ def state_clutch(
         id=clutch.id,
         name=clutch.name,
         species=clutch.species,
-        title=_title(answers, clutch),
         state=state,
         since=_since(clutch, animals),
         sires=sires,
@@ -98,17 +97,6 @@ def _notes(answers: Answers, clutch: Clutch, caused: Sequence[Note]) -> tuple[No
 def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
     dates = [animals[name].since for name in (*clutch.young, *clutch.parents) if name in animals]
     return max((day for day in dates if day is not None), default=None)
-
-
-def _title(answers: Answers, clutch: Clutch) -> str:
-    """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first: those that the records leave."""
-    only = _surely(answers, clutch)
-    males = answers.males(clutch) if only is None else (answers.male(only),)
-    pairing = f"{words.join_or(males)} × {answers.named(clutch.dam)}"
-    if only == NOBODY:
-        pairing = f"{answers.named(clutch.dam)}, without a male"
-    day = clutch.hatched or clutch.laid
-    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day_words.in_figures(day)}" if day else pairing
 
 
 def _surely(answers: Answers, clutch: Clutch) -> Sire | None:

@@ -28,8 +28,6 @@ class TraitAtTime(Struct, frozen=True):
     carries: Fraction
     percent: int
     label: Label
-    count: str
-    on: When | None = None
 
 
 class TraitStatement(Struct, frozen=True):
@@ -48,7 +46,6 @@ class TraitStatement(Struct, frozen=True):
 
     locus: str
     trait: str
-    recessive: bool
     shows: bool
     copies: tuple[Fraction, Fraction, Fraction]
     carries: Fraction
@@ -170,29 +167,11 @@ class Note(Struct, frozen=True):
         return Text(animal, self.named_lead, self._rest, ".")
 
 
-class Review(Struct, frozen=True):
-    """Looks at one locus that the breeder has set aside for now. `because` is the breeder's own reason."""
-
-    locus: str
-    traits: tuple[str, ...]
-    clutch: str
-    text: Text
-    because: str
-
-
 class Comparison(Struct, frozen=True):
-    """A figure that was typed in beside ours, the seller's where `bought`; `ours` is None when ours is not computed."""
+    """A figure that was typed in beside ours."""
 
-    locus: str
-    trait: str
-    stated: Fraction
-    ours: Fraction | None
+    heading: str
     text: str
-    bought: bool = True
-
-    @property
-    def heading(self) -> str:
-        return f"{self.trait}: what {'the seller said' if self.bought else 'was stated'}"
 
 
 class SireChance(Struct, frozen=True):
@@ -204,7 +183,6 @@ class SireChance(Struct, frozen=True):
     sire: Sire | None
     name: str
     chance: Fraction | None
-    words: str
     by_claim: bool = False
 
     @property
@@ -274,7 +252,7 @@ class AnimalStatement(Struct, frozen=True):
     advert: str
     maker: str | None
     notes: tuple[Note, ...]
-    reviews: tuple[Review, ...]
+    reviews: tuple[Text, ...]
     under_review: Mapping[str, tuple[str, ...]]
     compared: tuple[Comparison, ...]
     silences: tuple[str, ...]
@@ -338,7 +316,6 @@ class ClutchStatement(Struct, frozen=True):
     id: str
     name: str | None
     species: str
-    title: str
     state: ClutchState
     since: date | None
     sires: tuple[SireChance, ...]
@@ -358,7 +335,7 @@ class ClutchStatement(Struct, frozen=True):
     kinship: str
     young: tuple[AnimalStatement, ...]
     notes: tuple[Note, ...]
-    reviews: tuple[Review, ...]
+    reviews: tuple[Text, ...]
     facts: tuple[str, ...]
 
     @property
