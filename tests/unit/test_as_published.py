@@ -148,7 +148,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     )
     assert dam.proven_breeder == ""
     (change,) = said.past.changes.newest_first
-    assert (change.text, change.dated) == (
+    assert (f"{change.animal}: {change.with_cause}", change.dated) == (
         "F-01: 66% possible het Piebald → het Piebald, proven by an unlisted clutch",
         False,
     )

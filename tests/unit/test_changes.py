@@ -33,7 +33,7 @@ class Told:
         self.telling = Answers(self.inference, {})
 
     def texts(self) -> list[str]:
-        return [change.text for change in self.changes.newest_first]
+        return [f"{change.animal}: {change.with_cause}" for change in self.changes.newest_first]
 
     def animal(self, ident: str) -> tuple[TimelineRow, ...]:
         return animal_timeline(self.telling, self.collection.animals[ident], self.changes)
@@ -120,7 +120,10 @@ def test_a_proof_names_what_proved_it(room: Told) -> None:
 def test_a_clutch_without_a_visual_lowers_the_figure(room: Told) -> None:
     """2 in 3 before, 1 in 2 after one normal hatchling with a visual mate: (2/3 x 1/2) / (2/3 x 1/2 + 1/3)."""
     change = next(change for change in room.changes.newest_first if change.on == date(2023, 7, 1))
-    assert change.text == "M-01: 66% possible het Piebald → 50% possible het Piebald, after clutch C23-01 hatched"
+    assert (
+        f"{change.animal}: {change.with_cause}"
+        == "M-01: 66% possible het Piebald → 50% possible het Piebald, after clutch C23-01 hatched"
+    )
     assert change.why.startswith("Clutch C23-01, one hatchling with a Piebald mate, not Piebald")
 
 

@@ -234,10 +234,6 @@ class Change(Struct, frozen=True):
         """Whether its day may be told: not of what records of unlisted ones did."""
         return not is_unlisted(self.event.subject)
 
-    @property
-    def text(self) -> str:
-        return f"{self.animal}: {self.with_cause}"
-
 
 class Changes(Struct, frozen=True, dict=True):
     """All courses by animal, and all changes, newest first."""

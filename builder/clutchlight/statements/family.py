@@ -287,11 +287,6 @@ def replaced_by(animal: Animal, test: LabTest) -> LabTest | None:
     return max(before, key=lambda one: one.on.last, default=None) if test.error else None
 
 
-def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
-    tests = asked.of(event.subject).animal.tests
-    return tuple(dict.fromkeys(test.trait for test in tests if test.on.last == event.on)) or ("another trait",)
-
-
 def happening(answers: Answers, event: Event, who: Text) -> Text:
     """What happened to an animal or a clutch, as a clause: "clutch C26-01 hatched", "a test of F-08", "its look was read as normal"."""
     match event.kind:
@@ -321,7 +316,9 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
             of_what = "" if len(asked.locus.alleles) == 1 else f" of {found.trait}"
             return Text(said, of_what, f", and counts in place of the one {day_words.on(before.on)}" if before else "")
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
-        return phrase("a test{} for {}", of, words.join_and(_tested_for(asked, event)))
+        tests = asked.of(event.subject).animal.tests
+        sought = list(dict.fromkeys(test.trait for test in tests if test.on.last == event.on))
+        return phrase("a test{} for {}", of, words.join_and(sought) or "another trait")
     if event.kind != "hatching":
         return happening(asked.answers, event, whose)
     if asked.of(event.subject).shows:

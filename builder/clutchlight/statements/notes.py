@@ -182,7 +182,7 @@ def _how_certain(asked: Asked, event: Event) -> Text:
         return Text(", ", words.nothing_unrecorded(asked.unrecorded))
     if asked.het and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
         by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
-        return Text("; ", words.proven_words(asked.trait, by))
+        return phrase("; proven het {} by {}", asked.trait, by)
     return NO_WORDS
 
 

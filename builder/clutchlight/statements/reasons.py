@@ -54,7 +54,7 @@ def _by_grounds(asked: Asked) -> Sentences:
         case "background":
             return (_by_background(asked),)
         case "chance":
-            return _by_chance(asked)
+            return _as_said(asked) or _by_parents_chances(asked)
 
 
 def _by_the_look_of_its_egg(asked: Asked) -> Text:
@@ -273,10 +273,8 @@ def _by_background(asked: Asked) -> str:
     return f"No record speaks of {asked.trait} here. The figure comes only from {common}."
 
 
-def _by_chance(asked: Asked) -> Sentences:
-    return _as_said(asked) or (
-        () if asked.animal.founder else (*_parents_sentence(asked), *_left_out(asked), *_from_parents_to_figure(asked))
-    )
+def _by_parents_chances(asked: Asked) -> Sentences:
+    return (*_parents_sentence(asked), *_left_out(asked), *_from_parents_to_figure(asked))
 
 
 def _left_out(asked: Asked) -> Sentences:

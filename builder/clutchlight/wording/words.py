@@ -395,11 +395,6 @@ def het_group(traits: Sequence[str]) -> str:
     return f"{lead} {' '.join(traits) if len(traits) in _MULTIPLE else join_and(traits)}"
 
 
-def proven_words(trait: str, by: str) -> Text:
-    """How a proof is named, never alone: "proven het Piebald by C25-01"."""
-    return phrase("proven het {} by {}", trait, by)
-
-
 # Counting and joining
 
 
