@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
@@ -260,7 +260,7 @@ def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[As
 
 def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
     """A trait of a dated record, in words."""
-    figure, grounds = stated_in(record, asked) or (NORMAL_FIGURE, Grounds("chance"))
+    figure, grounds = stated_in(record, asked)
     carries = figure.carries(asked.allele)
     label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
     return ToldFigure(carries, label + _count(carries))

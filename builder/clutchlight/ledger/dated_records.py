@@ -28,7 +28,7 @@ from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
-from clutchlight.statements.adverts import looks_in_order
+from clutchlight.statements.adverts import looks_told
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.json_form import covered_by, digest_of
@@ -170,10 +170,7 @@ class _LedgerReader:
 
     def _looks(self, animal: Animal, day: date) -> tuple[str, ...] | None:
         readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
-        counted = self.collection.looks_that_count(animal, readings[-1]) if readings else None
-        if counted is None:
-            return None
-        return looks_in_order(counted, readings[-1].loose, self.collection.species[animal.species])
+        return looks_told(self.collection, animal, readings[-1] if readings else None)
 
     def _parents(self, animal: Animal, stated: DatedParents) -> bool:
         """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""

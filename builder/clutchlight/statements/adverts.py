@@ -6,9 +6,9 @@ neither is only taken as certain. What is taken as certain says so in brackets. 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection as Collected, Sequence
 
-from clutchlight.model import Animal, Species
+from clutchlight.model import Animal, Collection, Reading, Species
 from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording import day_words, words
 
@@ -18,6 +18,14 @@ LOOSE = "line not known"
 def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
     """The looks in order, then those whose line is not known."""
     return (*species.in_order(shows), *loose_words(loose))
+
+
+def looks_told(collection: Collection, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+    """What a reading saw that counts, in order; None where nothing was seen."""
+    counted = collection.looks_that_count(animal, reading)
+    if reading is None or counted is None:
+        return None
+    return looks_in_order(counted, reading.loose, collection.species[animal.species])
 
 
 def loose_words(loose: Sequence[str]) -> tuple[str, ...]:
@@ -32,7 +40,7 @@ def combos_shown(shows: Sequence[str], species: Species) -> tuple[str, ...]:
     return tuple(sorted(name for name, parts in whole.items() if not any(parts < other for other in whole.values())))
 
 
-def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = (), harmful: Collection[str] = ()) -> str:
+def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = (), harmful: Collected[str] = ()) -> str:
     """ "Pastel Piebald", "Amelanistic Anerythristic (Snow)", "normal", "look not recorded"; "Sunkissed, affected by Stargazer"."""
     if looks is None:
         return "look not recorded"

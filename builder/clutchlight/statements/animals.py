@@ -10,17 +10,18 @@ from typing import Literal
 
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Clutch, Locus, Reading, Recorded, Sire, When
+from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
-from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
+from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
 from clutchlight.statements.family import Kinship, claimed_of, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
 from clutchlight.statements.values import (
+    NO_GROUNDS,
     AllOf,
     AnimalStatement,
     Comparison,
@@ -37,7 +38,6 @@ from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
-NO_GROUNDS = Grounds("chance")
 
 
 def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> AnimalStatement:
@@ -58,7 +58,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     if sold:
         ruled_out += _said_once(answers, animal, sold)
     reading = looked(animal)
-    looks = _looks(answers, animal, reading)
+    looks = looks_told(answers.collection, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
     look = _with_doubt(looks, combos, aside, species.harmful_looks)
@@ -118,18 +118,17 @@ def _traits(
     hatched = answers.inferred.when_hatched(like.id, locus.key)
     record = answers.dated_record(animal, sold.last) if sold else None
     at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
-    silent = (then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale))
-    if record is None and all(silent):
-        return
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
+        stated = stated_in(record, asked)[0] if record else at_sale
+        if not any(isinstance(one, Figure) and one.carries(allele) for one in (figure, hatched, stated)):
+            continue
         when_hatched = _standing(asked, hatched, "hatched")
         then = sold.last if sold else date.max
         when_sold = _as_recorded(asked, record) if record else _standing(asked, at_sale, then)
-        if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
-            key = ("trait", like.id, locus.key, allele)
-            trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
-            yield replace(trait, when_sold=when_sold) if when_sold else trait
+        key = ("trait", like.id, locus.key, allele)
+        trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
+        yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
 def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> TraitStatement:
@@ -158,7 +157,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
         when_hatched=when_hatched,
-        when_sold=None,
         small=0 < carries < threshold and not locus.affects,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
@@ -173,10 +171,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         derived=moves(asked, label) if carries and not shows else (),
         other_sires=others,
     )
-
-
-def _says_nothing(figure: Figure) -> bool:
-    return len(figure.genotypes) == 1 and figure.genotypes[0][0] == (0, 0)
 
 
 def _public(answers: Answers, grounds: Grounds) -> Grounds:
@@ -211,7 +205,7 @@ def _percent(asked: Asked, figure: Figure) -> int:
 
 def _as_recorded(asked: Asked, record: DatedRecord) -> TraitAtTime:
     """What a dated record states of the trait."""
-    figure, grounds = stated_in(record, asked) or (NORMAL_FIGURE, NO_GROUNDS)
+    figure, grounds = stated_in(record, asked)
     shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
     label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
     return TraitAtTime(figure.carries(asked.allele), _percent(asked, figure), label)
@@ -224,31 +218,10 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
         return
     for asked in stated_traits(record, answers, animal):
         if asked.locus.key not in in_play:
-            yield TraitStatement(
-                locus=asked.locus.key,
-                trait=asked.trait,
-                shows=False,
-                copies=(words.CERTAIN, words.NEVER, words.NEVER),
-                carries=words.NEVER,
-                percent=0,
-                label=words.NO_LABEL,
-                count=words.in_count(words.NEVER),
-                snakes="",
-                grounds=NO_GROUNDS,
-                rests_on=(),
-                when_hatched=None,
-                when_sold=_as_recorded(asked, record),
-            )
+            yield TraitStatement(asked.locus.key, asked.trait, when_sold=_as_recorded(asked, record))
 
 
 # The animal as a whole
-
-
-def _looks(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
-    counted = answers.collection.looks_that_count(animal, reading)
-    if reading is None or counted is None:
-        return None
-    return looks_in_order(counted, reading.loose, answers.species_of(animal))
 
 
 def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:

@@ -269,14 +269,14 @@ def chance_of_two(claim: Claim) -> str:
     return "" if chance == 1 else f" with a chance of {words.percent_text(Fraction(chance))}"
 
 
-def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
-    """The figure that a dated record states of the trait, and its grounds; None where it says nothing of it."""
+def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds]:
+    """The figure that a dated record states of the trait, and its grounds."""
     for row in record.figures.traits:
         if (row.locus, row.trait) == (asked.locus.key, asked.trait):
             pairs = {"0": (0, 0), "1": (0, asked.allele), "2": (asked.allele, asked.allele)}
             found = tuple((pairs[count], chance) for count, chance in sorted(row.copies.items()) if chance)
             return Figure(found), Grounds(row.grounds)  # type: ignore[arg-type]
-    return None
+    return NORMAL_FIGURE, Grounds("chance")
 
 
 def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:

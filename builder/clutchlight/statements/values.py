@@ -13,13 +13,16 @@ from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, Other
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.model.traits import grouped
 from clutchlight.wording.text import NO_WORDS, Text, phrase
-from clutchlight.wording.words import NOT_COMPUTED, Label, are, join_or, sentence
+from clutchlight.wording.words import CERTAIN, NEVER, NO_LABEL, NOT_COMPUTED, Label, are, in_count, join_or, sentence
 
 NoteKind = Literal["proven", "open", "unlikely", "withdrawn", "which-parent", "claim-in-doubt", "surprise", "settle"]
 Certainty = Literal["certain", "taken as certain", "possible"]
 """By what stands on record; by a word or an assumption that it rests on; or not."""
 
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
+
+
+NO_GROUNDS = Grounds("chance")
 
 
 class TraitAtTime(Struct, frozen=True):
@@ -46,17 +49,17 @@ class TraitStatement(Struct, frozen=True):
 
     locus: str
     trait: str
-    shows: bool
-    copies: tuple[Fraction, Fraction, Fraction]
-    carries: Fraction
-    percent: int
-    label: Label
-    count: str
-    snakes: str
-    grounds: Grounds
-    rests_on: tuple[str, ...]
-    when_hatched: TraitAtTime | None
-    when_sold: TraitAtTime | None
+    shows: bool = False
+    copies: tuple[Fraction, Fraction, Fraction] = (CERTAIN, NEVER, NEVER)
+    carries: Fraction = NEVER
+    percent: int = 0
+    label: Label = NO_LABEL
+    count: str = in_count(NEVER)
+    snakes: str = ""
+    grounds: Grounds = NO_GROUNDS
+    rests_on: tuple[str, ...] = ()
+    when_hatched: TraitAtTime | None = None
+    when_sold: TraitAtTime | None = None
     small: bool = False
     background_only: bool = False
     under_review: bool = False
