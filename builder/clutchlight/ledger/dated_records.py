@@ -28,7 +28,7 @@ from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
-from clutchlight.statements.adverts import looks_told
+from clutchlight.statements.adverts import looks_told, looks_words
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.json_form import covered_by, digest_of
@@ -115,7 +115,7 @@ _ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecor
 
 def said_words(record: DatedRecord) -> str:
     """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
-    parts = [_looks_dated(record.figures.looks) or "look not recorded"]
+    parts = [looks_words(record.figures.looks)]
     for row in record.figures.traits:
         if row.grounds != "look" and row.carries:
             sure = f"carries {row.trait}{_ON.get(row.grounds, ' for certain')}"
@@ -124,7 +124,7 @@ def said_words(record: DatedRecord) -> str:
 
 
 def _looks_dated(looks: Sequence[str] | None) -> str | None:
-    return None if looks is None else " ".join(looks) or "normal"
+    return None if looks is None else looks_words(looks)
 
 
 # Reading again

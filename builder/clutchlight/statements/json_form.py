@@ -107,16 +107,10 @@ def _trait(trait: TraitStatement) -> dict[str, Json]:
     }
 
 
-_TRAIT = (
-    *("locus", "trait", "shows", "copies", "carries", "percent", "label", "certainty", "grounds", "proven_by"),
-    *("rests_on", "when_hatched", "when_sold"),
-)
-
-
 def _not_computed(trait: NotComputedTrait) -> Json:
     """A trait without a figure keeps its place: leaving it out would read as a chance of nothing."""
-    known: dict[str, Json] = {"locus": trait.locus, "trait": trait.trait, "shows": False}
-    return {**dict.fromkeys(_TRAIT), **known, "label": trait.label, "rests_on": []}
+    unknown = dict.fromkeys(("copies", "carries", "percent", "certainty", "grounds"))
+    return {**_trait(TraitStatement(trait.locus, trait.trait)), **unknown, "label": trait.label}
 
 
 def _standing(then: TraitAtTime | None) -> Json:

@@ -65,7 +65,7 @@ def as_text(side: SideBySide, answers: Answers, day: date) -> str:
 
 def _goal(goal: Goal, collection: Collection) -> str:
     pairs = [
-        f"{collection.animals[plan.female].called} with {words.join_or([_called(collection, male) for male in plan.males])}"
+        f"{collection.animals[plan.female].called} with {words.join_or([collection.animals[male].called for male in plan.males])}"
         for plan in goal.plans
     ]
     return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {'; '.join(pairs)}."
@@ -92,10 +92,6 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
         (weight, day_words.price(animal.price, collection.settings.currency) or "no price", *towards),
         (*((_held(one.held, day),) if one.held is not None else ()), *map(_harm, one.harm)),
     )
-
-
-def _called(collection: Collection, name: str) -> str:
-    return collection.animals[name].called if name in collection.animals else name
 
 
 def _chance(one: TowardsGoal) -> str:
