@@ -408,7 +408,7 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
     match grounds.kind:
         case "proven":
             proven = Text(lead, " proven ", _proven_by(asked, grounds, of))
-            condition = asked.no_other_male(grounds.proven_by) if told else ""
+            condition = asked.no_other_male(grounds.proven_by)
             return Text(proven, ", ", condition) if condition else proven
         case "test":
             return Text(lead, " proven by a test")
