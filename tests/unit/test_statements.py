@@ -183,7 +183,7 @@ def test_the_split_of_two_possible_hets_is_joint() -> None:
     assert apart is not None
     assert shared is not None
     assert apart.words == "of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither"
-    assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
+    assert (apart.every, apart.none) == (Fraction(4, 9), Fraction(1, 9))
     assert shared.words == "of every 3 snakes like this one, 2 carry both, 1 neither"
 
 

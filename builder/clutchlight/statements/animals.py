@@ -383,9 +383,8 @@ def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> Al
     wanted = [(keys.index(trait.locus), loci[trait.locus].allele_number(trait.trait)) for trait in possible]
     every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
     none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
-    some = 1 - every - none
-    said = words.split_words(every, some, none, len(possible), "snakes like this one")
-    return AllOf(tuple(trait.trait for trait in possible), every, some, none, said)
+    said = words.split_words(every, none, len(possible), "snakes like this one")
+    return AllOf(tuple(trait.trait for trait in possible), every, none, said)
 
 
 def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:

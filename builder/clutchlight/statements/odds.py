@@ -236,9 +236,7 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
     count = sum(one.carries < 1 for one in outcome.unseen)
     if count > 1 and not risks and not one_of_two:
-        some = 1 - outcome.all_possible - outcome.none_possible
-        said = words.split_words(outcome.all_possible, some, outcome.none_possible, count, "that look so")
-        yield words.sentence(said)
+        yield words.sentence(words.split_words(outcome.all_possible, outcome.none_possible, count, "that look so"))
     for one in outcome.double:
         yield f"Two copies of {one.trait}: {words.in_count(one.carries)}."
     hidden = [_traits_of(species, key) for key in outcome.hidden]

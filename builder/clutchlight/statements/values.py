@@ -120,11 +120,10 @@ class NotComputedTrait(Struct, frozen=True):
 
 
 class AllOf(Struct, frozen=True):
-    """How several possible traits fall out together. `every` + `some` + `none` = 1."""
+    """How several possible traits fall out together."""
 
     traits: tuple[str, ...]
     every: Fraction
-    some: Fraction
     none: Fraction
     words: str
 

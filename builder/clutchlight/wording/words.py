@@ -133,11 +133,12 @@ def _carry(count: int) -> str:
     return "carries" if count == 1 else "carry"
 
 
-def split_words(every: Fraction, some: Fraction, none: Fraction, of: int, whom: str) -> str:
+def split_words(every: Fraction, none: Fraction, of: int, whom: str) -> str:
     """How several possible traits fall out together: "of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither".
 
     What cannot be is left out.
     """
+    some = 1 - every - none
     if some == CERTAIN:
         return f"all {whom} carry {'exactly one of the two' if of == 2 else f'at least one, and none of them all {number(of)}'}"
     whole = lcm(every.denominator, some.denominator, none.denominator)
