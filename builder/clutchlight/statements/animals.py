@@ -334,9 +334,9 @@ def _giver(asked: Asked) -> str | None:
 
 def _reviews(answers: Answers, animal: Animal) -> tuple[Text, ...]:
     """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
-    names = dict.fromkeys((animal.clutch or "", *answers.collection.clutches_of.get(animal.id, ())))
-    clutches = (answers.collection.clutches.get(name) for name in names)
-    return tuple(review for clutch in clutches if clutch is not None for review in reviews_of(answers, clutch))
+    names = dict.fromkeys(filter(None, (animal.clutch, *answers.collection.clutches_of.get(animal.id, ()))))
+    clutches = (answers.collection.clutches[name] for name in names)
+    return tuple(review for clutch in clutches for review in reviews_of(answers, clutch))
 
 
 def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
@@ -350,13 +350,9 @@ def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
     """ "proven breeder: 3 clutches, the last in 2024", or ""."""
-    hatched = [
-        clutch.hatched
-        for name in answers.collection.clutches_of.get(animal.id, ())
-        if (clutch := answers.collection.clutches[name]).hatched and answers.as_parent(clutch, animal.id)
-        if answers.listed(name)
-    ]
-    dates = [when for when in hatched if when is not None]
+    bred = (answers.collection.clutches[name] for name in answers.collection.clutches_of.get(animal.id, ()))
+    listed = (clutch for clutch in bred if answers.listed(clutch.id) and answers.as_parent(clutch, animal.id))
+    dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:
         return ""
     last = max(dates).last.year

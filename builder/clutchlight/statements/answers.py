@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -133,8 +133,6 @@ class Answers:
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
-        if animal not in self.collection.animals:
-            return None
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
 
@@ -149,17 +147,15 @@ class Answers:
 
     def when_of(self, event: Event) -> When:
         """The date of an event as it was recorded, which may be a month or a year."""
-        return next((when for when, _ in self._written(event)), When.day(event.on))
+        return self._written(event)[0]
 
     def place_of(self, event: Event) -> Place:
         """Where the records have an event."""
-        record = self.collection.clutches.get(event.subject) or self.collection.animals[event.subject]
-        return next((place for _, place in self._written(event)), record.place)
+        return self._written(event)[1]
 
-    def _written(self, event: Event) -> Iterator[tuple[When, Place]]:
-        """The dates and places of what was recorded of its subject on the day of an event, and of its kind."""
-        record = self.collection.clutches.get(event.subject) or self.collection.animals.get(event.subject)
-        rows: list[tuple[When | None, Place]] = [(record.hatched, record.place)] if record else []
+    def _written(self, event: Event) -> tuple[When, Place]:
+        record = self.collection.clutches.get(event.subject) or self.collection.animals[event.subject]
+        rows: list[tuple[When | None, Place]] = [(record.hatched, record.place)]
         if isinstance(record, Animal):
             match event.kind:
                 case "test":
@@ -168,7 +164,8 @@ class Answers:
                     rows = [(reading.on, reading.place) for reading in record.readings]
                 case "withdrawn":
                     rows = [(claim.withdrawn, claim.place) for claim in record.claims]
-        return ((when, place) for when, place in rows if when is not None and when.last == event.on)
+        fits = ((when, place) for when, place in rows if when is not None and when.last == event.on)
+        return next(fits, (When.day(event.on), record.place))
 
     def dated_record(self, animal: Animal, day: date) -> DatedRecord | None:
         """What was stated of it and was in force on a day."""
@@ -243,14 +240,11 @@ class Answers:
             phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
         )
 
-    def related(self, animal: str, role: str, its: str = "its") -> Text:
-        """A relative by role and name: "its dam F-03", "its unlisted sire"; "its own sire M-01" of a parent that was named before."""
-        record = self.collection.animals.get(animal)
-        if record is not None and record.nameless:
-            return Text(f"{its} unnamed {role}")
-        if record is not None and self.listed(animal):
-            return phrase("{} {} {}", its, role, Name(animal))
-        return Text(f"{its} unlisted {role}")
+    def related(self, animal: str, role: str) -> Text:
+        """A relative by role and name: "its dam F-03", "its unlisted sire"."""
+        if self.collection.animals[animal].nameless:
+            return Text(f"its unnamed {role}")
+        return phrase("its {} {}", role, Name(animal)) if self.listed(animal) else Text(f"its unlisted {role}")
 
     # Family
 

@@ -183,8 +183,7 @@ class Asked(Struct, frozen=True):
     @property
     def doubted_founders(self) -> tuple[str, ...]:
         """The founders on whose claims its figure rests and whose claim is doubted."""
-        known = self.answers.collection.animals
-        return tuple(name for name in self.rests_on if name in known and self.of(name).claim_in_doubt)
+        return tuple(name for name in self.rests_on if self.of(name).claim_in_doubt)
 
     @property
     def rests_on(self) -> tuple[str, ...]:

@@ -167,7 +167,7 @@ def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:
 def _on_a_word(asked: Asked) -> bool:
     """Whether the animal or an ancestor of it was said to carry the trait for certain."""
     animals, about = asked.answers.collection.animals, (asked.locus.key, asked.trait)
-    said = (animals[name].claims for name in reached([asked.animal.id], asked.answers.parents) if name in animals)
+    said = (animals[name].claims for name in reached([asked.animal.id], asked.answers.parents))
     return any((claim.locus, claim.trait, claim.chance) == (*about, Fraction(1)) for claims in said for claim in claims)
 
 

@@ -121,16 +121,14 @@ def relative_words(answers: Answers, other: str, animal: str) -> Text:
 
 def _role(answers: Answers, other: str, animal: str) -> str:
     """What another is to an animal: "dam", "sire" or "probable sire", "young" or "sibling"; "" for none of these."""
-    record, found = answers.collection.animals.get(animal), answers.collection.animals.get(other)
-    if record is None:
-        return ""
+    record, found = answers.collection.animals[animal], answers.collection.animals[other]
     if other == answers.dam_of(record):
         return "dam"
     if [Recorded(other)] == _sires(answers, record):
         return sire_words(answers, record)
-    if found is not None and (answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found)):
+    if answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found):
         return "young"
-    return "sibling" if record.clutch and found is not None and found.clutch == record.clutch else ""
+    return "sibling" if record.clutch and found.clutch == record.clutch else ""
 
 
 def claimed_of(answers: Answers, clutch: Clutch, sires: Sires, young: str | None = None) -> Text:
@@ -381,9 +379,7 @@ class _Kin(Struct, frozen=True):
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
     """The parents that are known for certain, sire first."""
-    record = collection.animals.get(animal)
-    if record is None:
-        return ()
+    record = collection.animals[animal]
     clutch = collection.clutches.get(record.clutch or "")
     parents = (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
     return tuple(parent for parent in parents if parent is not None)

@@ -340,11 +340,10 @@ def _stands_sentence(asked: Asked, clutch: Clutch) -> Text:
 
 def _public(answers: Answers, one: OtherSire) -> bool:
     """Whether everything that is said of him stands on public records of listed animals and clutches."""
-    clutches = answers.collection.clutches
-    clutch, earlier = clutches.get(one.clutch), clutches.get(one.earlier or "")
-    if clutch is None or earlier is None or one.male not in answers.collection.animals:
+    if one.earlier is None:
         return False
-    return all(answers.listed(name) for name in (clutch.id, earlier.id, one.male, clutch.dam))
+    dam = answers.collection.clutches[one.clutch].dam
+    return all(answers.listed(name) for name in (one.clutch, one.earlier, one.male, dam))
 
 
 def _stands(asked: Asked) -> Clutch | None:
