@@ -51,6 +51,20 @@ def test_a_male_of_the_log_undoes_his_proof_and_not_hers(tmp_path: Path) -> None
     )
 
 
+def test_a_proof_that_another_would_undo_has_its_condition_beside_the_other_parent(tmp_path: Path) -> None:
+    """His young by another female say on what it is certain that he carries."""
+    later = "- {id: C26-09, sire: M-1, dam: F-9, laid: 2026-06-01, eggs: 1, hatched: 2026-08-01, young: [1 f normal]}\n"
+    animals = "- {id: F-9, species: ball-python, sex: female, shows: normal}\n"
+    book = opened(
+        tmp_path / "room", LOG, clutches=text_of(LOG, "clutches") + later, animals=text_of(LOG, "animals") + animals
+    )
+    trait = book.statements.animals["C26-09-1"].trait("Piebald")
+    assert trait is not None
+    assert trait.because[0].endswith(
+        "its sire M-1 is het Piebald, proven by clutch C26-01 (one of the four hatchlings is Piebald), if no other male sired it."
+    )
+
+
 def test_without_the_row_of_the_log_the_proof_is_certain(tmp_path: Path) -> None:
     """Nothing but the log puts another male there."""
     rows = text_of(LOG, "log").splitlines()
