@@ -17,7 +17,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
-from clutchlight.statements.family import Kinship, claimed_of, kinship_told
+from clutchlight.statements.family import Relation, claimed_of, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
 from clutchlight.statements.values import (
@@ -284,14 +284,14 @@ def sire_chances(answers: Answers, sires: Sires, *, by_claim: bool = False) -> t
     return tuple(SireChance(sire, shown, chance, by_claim) for shown, (sire, chance) in found.items())
 
 
-def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Kinship:
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Relation:
     dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
     if dam is None or not sires:
-        return Kinship("")
+        return Relation("")
     if len(sires) > 1:
         males = [sire.id for sire in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
-        return Kinship("its parents may be related, depending on the sire" if related else "")
+        return Relation("its parents may be related, depending on the sire" if related else "")
     return kinship_told(answers, sires[0], dam, inbreeding, by_claim=by_claim)
 
 

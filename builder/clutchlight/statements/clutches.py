@@ -14,7 +14,7 @@ from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import Kinship, claimed_of, kinship_told
+from clutchlight.statements.family import Relation, claimed_of, kinship_told
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import words
@@ -157,10 +157,10 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
     return Text(f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.", ask)
 
 
-def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> Kinship:
+def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> Relation:
     left = answers.sires_of_clutch(clutch)
     if clutch.sires.kind == "mixed" or len(left) > 1 or not clutch.young:
-        return Kinship("")
+        return Relation("")
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
     return kinship_told(answers, left[0][0], clutch.dam, of_young, by_claim=by_claim, of="the")
 

@@ -332,39 +332,39 @@ AS_WRITTEN = ", by the sire chances as they were written down"
 """The condition of a coefficient that hangs on a sire in doubt."""
 
 
-class Kinship(NamedTuple):
+class Relation(NamedTuple):
     """How two parents are related: in a clause, and in brief after their names, "" where they are no kin as far as is known."""
 
     clause: str
     brief: str = ""
 
 
-def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Kinship:
+def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Relation:
     """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
     if isinstance(sire, Nobody):
-        return Kinship(f"{of} dam bred without a male")
+        return Relation(f"{of} dam bred without a male")
     if isinstance(sire, Unrecorded):
-        return Kinship(f"{of} sire is not recorded")
+        return Relation(f"{of} sire is not recorded")
     if inbreeding == 0:
-        return Kinship(f"{of} parents are not related, as far as is recorded")
+        return Relation(f"{of} parents are not related, as far as is recorded")
     if found := _named_relation(collection, sire.id, dam):
         besides = "" if found.alone in (None, inbreeding) else ", and are related in other ways too"
-        return Kinship(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief)
+        return Relation(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief)
     shared = _shared(collection, sire.id, dam)
     named = [name for name in shared if not is_unlisted(name)]
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    return Kinship(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED)
+    return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED)
 
 
 def kinship_told(
     answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
-) -> Kinship:
+) -> Relation:
     """The same where claims may leave this sire alone (`by_claim`)."""
     found = kinship_of(answers.settled, sire, dam, inbreeding, of)
     if by_claim and inbreeding:
-        return Kinship(phrase("{}, if {} is the sire", found.clause, answers.male(sire)), found.brief)
+        return Relation(phrase("{}, if {} is the sire", found.clause, answers.male(sire)), found.brief)
     return found
 
 
