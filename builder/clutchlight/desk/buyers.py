@@ -159,10 +159,10 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     found = []
     for sale in private.sales:
         since = sale.knows_since(day)
-        for name in sale.animals if since is not None else ():
+        if since is None:
+            continue
+        for name in sale.animals:
             animal = answers.collection.animals[name]
-            if since is None:
-                continue
             typed = sale.handed_over is not None and since == sale.handed_over.last
             before = _said_on(answers, animal, since, ledger, typed=typed)
             spoken = _spoken(answers, animal, before)

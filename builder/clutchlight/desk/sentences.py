@@ -416,13 +416,10 @@ def not_ready_yet(season: Season, name: str) -> str:
 
 
 def settles(pair: Pair) -> str:
-    """How much of what is open a usual clutch settles: "1 open question: settled every time", "of 3 open questions, about 1 settled"."""
-    count = len(pair.questions)
-    if count == 1:
-        return f"its one open question is settled {times_in_hundred(pair.settled)}"
+    """How much of what is open a usual clutch settles, of several questions: "of 3 open questions, about 1 settled on average"."""
     whole = int(pair.settled)
     about = f"about {whole}" if pair.settled == whole else f"{whole} or {whole + 1}" if whole else "fewer than one"
-    return f"of {count} open questions, {about} settled on average"
+    return f"of {len(pair.questions)} open questions, {about} settled on average"
 
 
 def telling_most(collection: Collection, pair: Pair) -> str:

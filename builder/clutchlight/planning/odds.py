@@ -508,11 +508,6 @@ class Backup(Struct, frozen=True):
     hatchlings: Hatchlings
     compared: tuple[Compared, ...]
 
-    @property
-    def young(self) -> int | None:
-        """How many hatchlings are asked about; None where it is a spread."""
-        return self.hatchlings.fixed
-
 
 def backup(inference: Inference, female: str, male: str, second: str, young: int | None = None) -> Backup:
     """What a second male in rotation would cost the proof. Raises RecordsError as `odds` does.
