@@ -86,7 +86,7 @@ def test_a_clutch_takes_the_place_of_the_odds(tmp_path: Path) -> None:
     assert (plans["M-02"].clutches, plans["M-02"].instead, plans["M-02"].over) == ((), ("C27-01",), True)
     other = page_of(book, tmp_path, "plans/F-01/M-02/index.html").get_text(" ")
     assert "Laid with another male" in other
-    assert "She has laid since, by another male" in other
+    assert "F-01 has laid since, by another male" in other
     assert "Planned:" not in other
     page = page_of(book, tmp_path)
     assert page.select(".in-eggs") == []
