@@ -17,6 +17,7 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from html import escape
+from typing import Any
 from uuid import UUID, uuid5
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
@@ -173,29 +174,23 @@ def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, 
     found: list[FigureChange] = []
     for address, content in made.items():
         ident = addresses.animal_of_statement(address)
-        if ident is None:
+        standing = previous(address) if ident else None
+        if ident is None or standing is None or standing == content:
             continue
-        standing = previous(address)
-        if standing is None or standing == content:
-            continue
-        before = _labels(json.loads(standing))
-        after = _labels(json.loads(content))
+        before, after = _labels(json.loads(standing)), _labels(json.loads(content))
         for trait in sorted({*before, *after}):
-            if before.get(trait) != after.get(trait):
-                found.append(FigureChange(ident, trait, *_said(before.get(trait), after.get(trait))))
+            then, now = before.get(trait), after.get(trait)
+            if then != now:
+                found.append(FigureChange(ident, trait, *_said(then, now)))
     return tuple(found)
 
 
 Said = tuple[str | None, str | None]
 
 
-def _labels(statement: Mapping[str, object]) -> dict[str, Said]:
+def _labels(statement: Mapping[str, Any]) -> dict[str, Said]:
     """By trait, the exact chance and the label."""
-    traits = statement.get("traits")
-    found: dict[str, Said] = {}
-    for entry in traits if isinstance(traits, list) else []:
-        found[str(entry["trait"])] = (entry["carries"], entry["label"])
-    return found
+    return {entry["trait"]: (entry["carries"], entry["label"]) for entry in statement.get("traits", ())}
 
 
 def _said(before: Said | None, after: Said | None) -> tuple[str | None, str | None]:

@@ -103,19 +103,16 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
 def moved_pages(framing: Framing) -> Iterator[tuple[str, MovedPage]]:
     """The earlier addresses of animals and clutches, which point on."""
     context = framing.context
-    for animal in context.animals:
-        for old in animal.was:
-            if old not in context.collection.animals:
-                yield _moved(framing, addresses.animal(old), addresses.animal(animal.id), animal.called)
-    for clutch in context.clutches:
-        for old in clutch.was:
-            if old not in context.collection.clutches:
-                yield _moved(framing, addresses.clutch(old), addresses.clutch(clutch.id), f"Clutch {clutch.id}")
-
-
-def _moved(framing: Framing, old: str, target: str, name: str) -> tuple[str, MovedPage]:
-    frame = framing.frame(old, f"{name}, once {old.split('/')[1]}", f"{name} has a new address.", go_to=target)
-    return old, MovedPage(frame, Link(name, addresses.link(old, target)))
+    moved = (
+        *((one, one.called, addresses.animal, context.collection.animals) for one in context.animals),
+        *((one, f"Clutch {one.id}", addresses.clutch, context.collection.clutches) for one in context.clutches),
+    )
+    for record, name, address, known in moved:
+        for old in record.was:
+            if old not in known:
+                page, target = address(old), address(record.id)
+                frame = framing.frame(page, f"{name}, once {old}", f"{name} has a new address.", go_to=target)
+                yield page, MovedPage(frame, Link(name, addresses.link(page, target)))
 
 
 def not_found_page(framing: Framing) -> NotFoundPage:

@@ -56,17 +56,16 @@ def pictures_in(text: str) -> tuple[str, ...]:
 
 def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
     """The photos that the site will show, with the places where they are named: those of pages, not of unlisted animals."""
+    shown: tuple[Animal | Clutch | FreePage, ...] = (
+        *(animal for animal in collection.animals.values() if animal.publish == "page"),
+        *(clutch for clutch in collection.clutches.values() if clutch.publish != "no"),
+        *collection.pages,
+    )
     found: list[tuple[str, Place]] = []
-    for animal in collection.animals.values():
-        if animal.publish == "page":
-            found += [(photo.file, photo.place) for photo in animal.photos]
-            found += [(_bare(name), animal.place) for name in pictures_in(animal.prose)]
-    for clutch in collection.clutches.values():
-        if clutch.publish != "no":
-            found += [(photo.file, photo.place) for photo in clutch.photos]
-            found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
-    for page in collection.pages:
-        found += [(_bare(name), page.place) for name in pictures_in(page.prose)]
+    for record in shown:
+        photos = () if isinstance(record, FreePage) else record.photos
+        found += [(photo.file, photo.place) for photo in photos]
+        found += [(_bare(name), record.place) for name in pictures_in(record.prose)]
     return tuple(found)
 
 
@@ -224,7 +223,7 @@ def _page(context: Context, page: str, target: str) -> str | None:
 
 
 def _image(context: Context, page: str, name: str) -> PictureSize | None:
-    published = context.photos.published.get(name.removeprefix("photos/").removeprefix("../photos/"))
+    published = context.photos.published.get(_bare(name))
     if published is None:
         return None
     return replace(published.large, webp=addresses.link(page, published.large.webp))

@@ -41,6 +41,8 @@ from clutchlight.wording.words import (
     CARRIES_TWO,
     HET,
     POSSIBLE_HET,
+    POSSIBLE_HET_OR_VISUAL,
+    POSSIBLE_VISUAL,
     Label,
     clause,
     join_and,
@@ -400,7 +402,13 @@ def _when(moment: Moment) -> str:
 
 # Words of the trade
 
-_OF_LEAD = {HET: "het", POSSIBLE_HET: "possible het", CARRIES_TWO: "two copies"}
+_OF_LEAD = {
+    HET: "het",
+    POSSIBLE_HET: "possible het",
+    POSSIBLE_HET_OR_VISUAL: "het or visual",
+    POSSIBLE_VISUAL: "visual",
+    CARRIES_TWO: "two copies",
+}
 
 
 class Explained:
@@ -460,11 +468,8 @@ def _named(species: Species, name: str) -> str | None:
 def words_of(line: StatementLine) -> Iterable[str]:
     """The trade words of a line of a statement."""
     first = line.traits[0]
-    lead = line.label.lead
-    if lead.endswith("visual"):
-        yield "het or visual" if "het" in lead else "visual"
-    elif lead in _OF_LEAD:
-        yield _OF_LEAD[lead]
+    if line.label.lead in _OF_LEAD:
+        yield _OF_LEAD[line.label.lead]
     if first.second_copy:
         yield "two copies"
     if first.grounds.kind == "proven" and not (first.shows or first.other_sires):

@@ -165,6 +165,8 @@ def _share(share: Fraction) -> str:
 
 HET: Final = "het"
 POSSIBLE_HET: Final = "possible het"
+POSSIBLE_HET_OR_VISUAL: Final = "possible het or visual"
+POSSIBLE_VISUAL: Final = "possible visual"
 CARRIES: Final = "carries"
 CARRIES_TWO: Final = "carries two copies of"
 AFFECTED: Final = "affected by"
@@ -266,7 +268,7 @@ def label_of(
         return Label(lead=HET if recessive else CARRIES, name=name, condition=_how_certain(grounds, unrecorded))
     if carries == CERTAIN:
         return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
-    both = "possible het or visual" if one else "possible visual"
+    both = POSSIBLE_HET_OR_VISUAL if one else POSSIBLE_VISUAL
     lead = "possible" if not recessive else both if two else POSSIBLE_HET
     return Label(percent_text(carries), lead, trait)
 
