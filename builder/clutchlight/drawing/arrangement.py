@@ -237,27 +237,19 @@ def _exits(wires: Mapping[Wire, list[Mating]], plan: _Plan, placed: Mapping[Item
 
 def _chains(animals: Iterable[str], matings: tuple[Mating, ...], plan: _Plan) -> list[list[str | int]]:
     """Runs of neighbours, each read from its left end."""
+
+    def after(item: str | int) -> str | int | None:
+        return plan.right_of.get(item) if isinstance(item, str) else plan.beside[item][1]
+
     chains: list[list[str | int]] = []
     for animal in animals:
-        start: str | int = animal
         before = plan.left_of.get(animal)
-        if before is not None:
-            if plan.beside[before][0] is not None:
-                continue
-            start = before
-        chain: list[str | int] = [start]
-        here: str | None = animal
-        if start != animal:
-            chain.append(animal)
-        while here is not None and here in plan.right_of:
-            number = plan.right_of[here]
-            chain.append(number)
-            here = plan.beside[number][1]
-            if here is not None:
-                chain.append(here)
-        chains.append(chain)
-    chains += [[mating.number] for mating in matings if mating.left is None and mating.right is None]
-    return chains
+        if before is None or plan.beside[before][0] is None:
+            chain: list[str | int] = [animal] if before is None else [before, animal]
+            while (item := after(chain[-1])) is not None:
+                chain.append(item)
+            chains.append(chain)
+    return chains + [[mating.number] for mating in matings if mating.left is None and mating.right is None]
 
 
 def _group(

@@ -23,7 +23,6 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache, lru_cache
-from graphlib import CycleError, TopologicalSorter
 from importlib.resources import files
 from importlib.util import cache_from_source
 from itertools import accumulate, pairwise
@@ -32,6 +31,7 @@ from typing import TYPE_CHECKING, Any
 
 from clutchlight.drawing.arrangement import Arrangement, Item, MateGroup, Via, Wire, arrange
 from clutchlight.drawing.pedigree import PedigreeChart
+from clutchlight.model.traits import reached
 
 AIR = 8  # points between two groups
 DESCENT, PASSING, MATES = 8, 8, 2  # how straight a line shall be: to young, past a level, from a parent to a mating
@@ -167,21 +167,10 @@ def _births(arrangement: Arrangement, ports: Mapping[Item, Port]) -> tuple[tuple
     found: dict[tuple[int, int], None] = {}
     for mating in arrangement.matings:
         for elder, younger in pairwise(mating.family.young):
-            pair = ports[elder][0], ports[younger][0]
-            if pair[0] != pair[1] and pair not in found and not _closes_a_ring(found, pair):
-                found[pair] = None
+            left, right = ports[elder][0], ports[younger][0]
+            if left not in reached([right], lambda group: (other for one, other in found if one == group)):
+                found[left, right] = None
     return tuple(found)
-
-
-def _closes_a_ring(pairs: Mapping[tuple[int, int], None], last: tuple[int, int]) -> bool:
-    order: TopologicalSorter[int] = TopologicalSorter()
-    for left, right in (*pairs, last):
-        order.add(right, left)
-    try:
-        order.prepare()
-    except CycleError:
-        return True
-    return False
 
 
 # The engine: DOT in, the places of its nodes out

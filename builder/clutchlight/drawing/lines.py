@@ -19,12 +19,14 @@ Cost: for n nets in a channel O(n^3) at worst.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from graphlib import TopologicalSorter
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
 from clutchlight.drawing.arrangement import SYMBOL, Arrangement, Item, Mating, Wire
 from clutchlight.drawing.pedigree import PedigreeChart
+from clutchlight.model.traits import reached
 
 HALF = SYMBOL // 2
 FLOOR = 50  # from the middle of a symbol to the channel under its label
@@ -199,7 +201,7 @@ def _wire_ends(board: _Board) -> Iterator[tuple[DrawnLine, Segment]]:
 def _joined(pieces: Iterable[tuple[DrawnLine, Segment]]) -> dict[DrawnLine, list[Segment]]:
     """The pieces of each line, touching uprights as one piece, so that dashes run on."""
     joined: dict[DrawnLine, list[Segment]] = {}
-    upright = [(line, _downwards(piece)) for line, piece in pieces if piece[0][0] == piece[1][0]]
+    upright = [(line, (min(piece), max(piece))) for line, piece in pieces if piece[0][0] == piece[1][0]]
     for line, ((x, top), (_, bottom)) in sorted(upright):
         runs = joined.setdefault(line, [])
         if runs and runs[-1][0][0] == x and top <= runs[-1][1][1]:
@@ -210,10 +212,6 @@ def _joined(pieces: Iterable[tuple[DrawnLine, Segment]]) -> dict[DrawnLine, list
         if piece[0][0] != piece[1][0]:
             joined.setdefault(line, []).append(piece)
     return joined
-
-
-def _downwards(piece: Segment) -> Segment:
-    return (piece[0], piece[1]) if piece[0] <= piece[1] else (piece[1], piece[0])
 
 
 def _interrupted(lines: Mapping[DrawnLine, Sequence[Segment]]) -> dict[DrawnLine, tuple[Segment, ...]]:
@@ -364,23 +362,14 @@ def _tie(net: Net) -> tuple[int, int, str]:
     return (net.rank, net.span[0], net.name)
 
 
-def _reaches(above: dict[int, set[int]], start: int, goal: int) -> bool:
-    ready, seen = [start], {start}
-    while ready:
-        here = ready.pop()
-        if here == goal:
-            return True
-        fresh = above[here] - seen
-        seen |= fresh
-        ready += fresh
-    return False
+def _reaches(above: Mapping[int, set[int]], start: int, goal: int) -> bool:
+    return goal in reached([start], above.__getitem__)
 
 
-def _longest(above: dict[int, set[int]]) -> dict[int, int]:
+def _longest(above: Mapping[int, set[int]]) -> dict[int, int]:
     """The track of each net: the longest chain of nets above it."""
     track = dict.fromkeys(above, 0)
-    for _ in above:
-        for higher, lowers in above.items():
-            for lower in lowers:
-                track[lower] = max(track[lower], track[higher] + 1)
+    for higher in reversed([*TopologicalSorter(above).static_order()]):
+        for lower in above[higher]:
+            track[lower] = max(track[lower], track[higher] + 1)
     return track
