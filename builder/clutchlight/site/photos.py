@@ -310,12 +310,12 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     if picture.site:
         pen.text((left, y), _first(picture.site, "Regular", 30, wide), colours["accent"], _font("Regular", 30))
         y += 62
-    heading = _one_of(picture.heading, (large, smaller), 3, wide)
-    for line in heading.lines[:4]:
-        pen.text((left, y), line, colours["ink"], _font("Semibold", heading.size))
-        y += heading.size * 7 // 6
-    foot = _one_of(picture.foot, (44, 36), 1, wide)
-    below = bottom - foot.size * 7 // 6 * len(foot.lines)
+    big, heading = _one_of(picture.heading, (large, smaller), 3, wide)
+    for line in heading[:4]:
+        pen.text((left, y), line, colours["ink"], _font("Semibold", big))
+        y += big * 7 // 6
+    low, foot = _one_of(picture.foot, (44, 36), 1, wide)
+    below = bottom - low * 7 // 6 * len(foot)
     y += 16
     for title, words in picture.said:
         lines = tuple(_wrapped(words, "Regular", size, wide))
@@ -329,9 +329,9 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
         for line in lines:
             pen.text((left, y), line, colours["ink"], _font("Regular", size))
             y += size * 5 // 4
-    for line in foot.lines:
-        pen.text((left, below), line, colours["ink"], _font("Semibold", foot.size))
-        below += foot.size * 7 // 6
+    for line in foot:
+        pen.text((left, below), line, colours["ink"], _font("Semibold", low))
+        below += low * 7 // 6
     target = io.BytesIO()
     if photo is not None:
         image.save(target, "JPEG", quality=60, optimize=True)
@@ -389,18 +389,11 @@ def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:
     yield line
 
 
-class Set(Struct, frozen=True):
-    """Text as it is set: its lines at a size."""
-
-    size: int
-    lines: tuple[str, ...]
-
-
-def _one_of(text: str, sizes: tuple[int, int], most: int, wide: int) -> Set:
-    """At the larger size where that takes no more lines than `most`, else at the smaller."""
+def _one_of(text: str, sizes: tuple[int, int], most: int, wide: int) -> tuple[int, tuple[str, ...]]:
+    """The size and the lines of a text: at the larger size where that takes no more lines than `most`, else at the smaller."""
     large, small = sizes
     lines = tuple(_wrapped(text, "Semibold", large, wide)) if text else ()
-    return Set(large, lines) if len(lines) <= most else Set(small, tuple(_wrapped(text, "Semibold", small, wide)))
+    return (large, lines) if len(lines) <= most else (small, tuple(_wrapped(text, "Semibold", small, wide)))
 
 
 def _first(text: str, weight: str, size: int, wide: int) -> str:
