@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from functools import partial
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -14,6 +15,7 @@ from clutchlight.model import When
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
+from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
 
@@ -192,3 +194,11 @@ young:
 """
     lines = FAMILY.page(tmp_path, {"clutches/C26-01.md": clutch}, addresses.clutch("C26-01"))
     assert lines[lines.index("Eggs") + 1] == eggs
+
+
+def test_how_two_figures_of_one_snake_moved_alike_is_told_once() -> None:
+    """And each of two snakes that one record moved."""
+    item = partial(ChangeItem, before="", after="", cause="a look", why="Its look was read again.")
+    one, other = Link("C26-01-1"), Link("C26-01-2")
+    event = ChangeEvent("A look", (item(animal=one), item(animal=one), item(animal=other)))
+    assert event.moved == (("C26-01-1", "Its look was read again."), ("C26-01-2", "Its look was read again."))
