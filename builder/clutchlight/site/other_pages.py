@@ -103,14 +103,15 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
 def moved_pages(framing: Framing) -> Iterator[tuple[str, MovedPage]]:
     """The earlier addresses of animals and clutches, which point on."""
     context = framing.context
-    moved = (
-        *((one, one.called, addresses.animal, context.collection.animals) for one in context.animals),
-        *((one, f"Clutch {one.id}", addresses.clutch, context.collection.clutches) for one in context.clutches),
-    )
-    for record, name, address, known in moved:
-        for old in record.was:
+    animals, clutches = context.collection.animals, context.collection.clutches
+    moved = [
+        *((one.was, one.id, one.called, addresses.animal, animals.keys()) for one in context.animals),
+        *((one.was, one.id, f"Clutch {one.id}", addresses.clutch, clutches.keys()) for one in context.clutches),
+    ]
+    for before, key, name, address, known in moved:
+        for old in before:
             if old not in known:
-                page, target = address(old), address(record.id)
+                page, target = address(old), address(key)
                 frame = framing.frame(page, f"{name}, once {old}", f"{name} has a new address.", go_to=target)
                 yield page, MovedPage(frame, Link(name, addresses.link(page, target)))
 
