@@ -927,7 +927,7 @@ def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
         ("clown het pied het", (), {}, 1),
         ("clown poss", (), {}, 1),
         ("clown possible, pied", (), {}, 1),
-        ("Desert Ghost 50 clown", (), {}, 1),
+        ("Desert Ghost 50 clown", ("Desert Ghost",), {}, 1),
         ("normal, dh Zyx + clown", (), {}, 1),
         ("normal het Zyx", (), {}, 1),
         ("DH Axanthic/Pied", (), {"Piebald": "100%"}, 1),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -386,3 +387,72 @@ def test_a_column_of_buyers_and_of_nobody_is_not_asked_about(tmp_path: Path) -> 
     rows = "".join(f"A-{at},m,Clown,2020,,,{cell},,\n" for at, cell in enumerate(["-"] * 5 + ["Jo Fenn", "Tom"]))
     made, _ = taken_in(tmp_path, rows)
     assert not any(key.startswith("column of buyers") for key in made.questions.asked)
+
+
+@pytest.mark.parametrize(
+    ("cell", "looks", "hets"),
+    [
+        ("Pastel 66 Clown", ("Pastel",), {"Clown": Fraction(2, 3)}),
+        ("Clown 50 DG 50 Pied", ("Clown",), {"Desert Ghost": Fraction(1, 2), "Piebald": Fraction(1, 2)}),
+        ("normal het Pied 66 Clown", (), {"Piebald": Fraction(1), "Clown": Fraction(2, 3)}),
+    ],
+)
+def test_a_number_before_a_name_is_asked_about_once(
+    tmp_path: Path, cell: str, looks: tuple[str, ...], hets: dict[str, Fraction]
+) -> None:
+    """Yes: a possible het. No, or nobody there: it is left, and nothing of it counts as a look that nobody could tell."""
+    for answers, read in (({"number before a name": "yes"}, True), ({}, False)):
+        folder = tmp_path / str(read)
+        BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+        made, book = taken(folder, f"{HEAD}\nA-1,m,{cell},2020,,,,Ada,\nA-2,m,{cell},2020,,,,Ada,\n".encode(), answers)
+        animal = book.collection.animals["A-2"]
+        (question,) = (one for key, one in made.questions.asked.items() if key.startswith("number before"))
+        number, name = re.findall(r"(66|50) (Clown|DG)", cell)[0]
+        assert question.text == (
+            f"'{number} {name}' (line 2: {cell}): does a number alone before a name say how likely it is a het?"
+        )
+        assert animal.reading is not None
+        assert (animal.reading.shows, animal.reading.cannot_tell) == (looks, ())
+        said = {claim.trait: claim.chance for claim in animal.claims}
+        assert said == (hets if read else {trait: chance for trait, chance in hets.items() if chance == 1})
+        assert any("so what follows it is left" in one.why for one in made.left) is not read
+
+
+def test_what_a_number_takes_with_it_is_named(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,m,Pied poss het Clown 66 Pastel,2020,,,,Ada,\n")
+    assert [one.why for one in made.left][:1] == [
+        "A-1: '66' is a number, and nobody can tell of what, nor what it says of Clown, so what follows it is left: 'Pastel'"
+    ]
+
+
+TWO_KINDS = "ID,Genes\nBALLS,\nA-1,Clown\nSOLD 2025,\nA-2,ghost\nMy corns,\nB-1,Butter\nB-2,hypo\n"
+
+
+@pytest.mark.parametrize(("settings", "asked"), [(SETTINGS, 2), (SETTINGS.replace(", corn-snake", ""), 0)])
+def test_a_heading_that_calls_a_species_carries_down(tmp_path: Path, settings: str, asked: int) -> None:
+    """Each is asked about where there are several to choose from; where the collection does not have it, its rows are left."""
+    BARE.write(tmp_path, {"collection.yaml": settings})
+    made, book = taken(tmp_path, TWO_KINDS.encode(), {})
+    kinds = {name: animal.species for name, animal in book.collection.animals.items()}
+    corns = {"B-1": "corn-snake", "B-2": "corn-snake"} if asked else {}
+    assert kinds == {"A-1": "ball-python", "A-2": "ball-python", **corns}
+    assert [one.text for key, one in made.questions.asked.items() if key.startswith("species")] == [
+        f"Which species are the rows below '{heading}', where they do not say so?" for heading in ("BALLS", "My corns")
+    ][:asked]
+    left = [one.why for one in made.left if one.why.endswith("add corn-snake to species in collection.yaml first")]
+    assert len(left) == 2 - len(corns)
+
+
+@pytest.mark.parametrize(("answer", "animals"), [("ball-python", 3), ("corn-snake", 0), ("", 0)])
+def test_words_of_a_species_that_the_collection_does_not_have_are_asked_about(
+    tmp_path: Path, answer: str, animals: int
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "ID,Genes\nA-1,Amel het motley\nA-2,Anery\nA-3,caramel\n"
+    made, book = taken(tmp_path, rows.encode(), {"species by its names": answer} if answer else {})
+    assert len(book.collection.animals) == animals
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("species"))
+    assert question.text == (
+        "'amel', 'motley' and 'anery' are names of the corn snake, and of no ball python."
+        " Which species are the animals of this sheet, where it does not say so?"
+    )

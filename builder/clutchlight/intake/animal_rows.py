@@ -13,6 +13,7 @@ from msgspec import Struct, field
 
 from clutchlight.intake.cells import status_in
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row
+from clutchlight.intake.species import species_below
 from clutchlight.reading.ids import Register
 
 _DITTO = re.compile(
@@ -60,12 +61,14 @@ class Left(Struct, frozen=True):
 class AnimalRow(Struct):
     """The row of one animal. `heading`: the last one above it; `remarks`: (name of the column, cell) of what is kept as notes.
 
+    `section`: the last heading above it that calls a species.
     `disputed`: the roles in which another row of the animal says otherwise.
     """
 
     line: int
     cells: dict[str, str]
     heading: str
+    section: str
     remarks: list[tuple[str, str]]
     disputed: set[str] = field(default_factory=set)
 
@@ -76,7 +79,7 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
         why = "another table, with columns of its own; save it as a file by itself, and take that in too"
         left.append(_left(row, why))
     above: dict[str, str] = {}
-    heading = ""
+    heading = section = ""
     again = {cell.casefold() for cell in columns.header if cell}
     for row in columns.rows:
         filled = [cell for cell in row if cell]
@@ -87,6 +90,7 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
         above = cells
         alone = (len(filled) == 1 and not _is_id(filled[0])) or (len(filled) == 2 and status_in(filled[0]) is not None)
         heading = " ".join(filled) if alone else heading
+        section = heading if alone and species_below(heading) else section
         if sum(cell.casefold() in again for cell in filled) >= max(2, len(filled) - 1):
             why = "the names of the columns again"
         elif alone:
@@ -105,7 +109,7 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
             above, why = {}, "its parents are those of the row above, which has none"
         else:
             said = {role: cell for role, cell in cells.items() if not _NOTHING.fullmatch(cell)}
-            yield AnimalRow(filled[0].line, said, heading, list(_remarks(columns, row)))
+            yield AnimalRow(filled[0].line, said, heading, section, list(_remarks(columns, row)))
             continue
         left.append(_left(row, why))
 

@@ -195,6 +195,12 @@ class Vocabulary:
         read = self.names.shown([WrittenText.put(answer, "", 0, 0)], Findings())
         return read.looks if read.sound else ()
 
+    def why_not_carried(self, written: str, means: Means) -> str:
+        """Why what is said to be carried is not taken."""
+        if any(self.described.get(look) == "not known" for look in means.looks):
+            return f"'{written}' is said to be carried, and how it is inherited is not known"
+        return f"'{written}' is said to be carried unseen, and one copy of it shows"
+
     def _which(self, phrase: str, several: tuple[tuple[str, ...], ...]) -> Means | None:
         """A name that fits several lines is asked for once."""
         name = self.names.spelled[phrase]
@@ -254,7 +260,8 @@ class _Carried(Struct):
 class _CellReader:
     """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come.
 
-    `last_looks`: of the last name that was seen. `before`: looks, hets and `normal` before this part of the cell. `lost`: the rest is left.
+    `last_looks`: of the last name that was seen. `before`: looks, hets and `normal` before this part of the cell. `lost`: the rest is left;
+    `plain_rest`: and speaks of hets alone.
     """
 
     def __init__(self, words: Vocabulary, where: str) -> None:
@@ -264,7 +271,7 @@ class _CellReader:
         self.hets: dict[str, str] = {}
         self.unread: list[str] = []
         self.untold: list[str] = []
-        self.normal = self.lost = False
+        self.normal = self.lost = self.plain_rest = False
         self.group: _Carried | None = None
         self.chance, self.possible = "", False
         self.before: tuple[dict[str, None], dict[str, str], bool] = {}, {}, False
@@ -307,7 +314,8 @@ class _CellReader:
             at += self._take(tokens, at)
         if self.lost and (rest := " ".join(tokens[at:]).replace("^", "").strip(" ,;&+/|\\")):
             self.unread[-1] += f", so {'all of it' if doubt else 'what follows it'} is left: '{rest}'"
-            self._name_untold(tokens[at:])
+            if not self.plain_rest:
+                self._name_untold(tokens[at:])
 
     def _doubt(self, cell: str) -> str:
         """The first word that denies or doubts, outside of names on record; "" without one."""
@@ -348,6 +356,8 @@ class _CellReader:
         following = tokens[at + 1].casefold() if at + 1 < len(tokens) else ""
         if plain.endswith("%") and plain != "%":
             self._percent(plain, following)
+        elif plain in _USUAL[:-1] and self._bare_chance(tokens, at):
+            return self._before_a_name(tokens, at)
         elif _NUMBER.fullmatch(plain):
             if plain[0] != "^" and not (plain in _USUAL and following in _OPENS):
                 self._number(plain)
@@ -371,9 +381,39 @@ class _CellReader:
             return self._name(tokens, at)
         return 1
 
+    def _bare_chance(self, tokens: Sequence[str], at: int) -> bool:
+        """Whether a number stands before a name, and no number of the cell may belong to the name before it: `Pastel 66 Clown`."""
+        last = tokens[-1].casefold()
+        follows = at + 1 < len(tokens) and not _is_mark(tokens[at + 1])
+        behind = self.group is not None and self.group.possible and not self.group.chance
+        return follows and not behind and not _NUMBER.fullmatch(last) and not last.endswith("%")
+
+    def _before_a_name(self, tokens: list[str], at: int) -> int:
+        """Reads a number and the name behind it as a possible het, once the breeder says so. Common practice, no source."""
+        number, name = tokens[at], tokens[at + 1]
+        answer = self.words.questions.put(
+            "number before a name",
+            f"'{number} {name}' ({self.where}): does a number alone before a name say how likely it is a het?",
+            (
+                ("yes", f"{number}% possible het {name}; so wherever a number stands before a name"),
+                ("no", "such a number and what follows it are left"),
+            ),
+            "no",
+            of_sheet=True,
+        )
+        if answer == "yes":
+            self._percent(f"{number}%", name.casefold())
+            return 1
+        self.unread.append(f"'{number}' is a number, and nobody can tell of what")
+        self.lost, self.plain_rest = True, True
+        self.chance, self.possible = "", False
+        return 1
+
     def _number(self, written: str) -> None:
         """A number that may be a chance of what stands before it or behind it."""
-        self._lost(f"'{written}' is a number, and nobody can tell of what")
+        dropped = list(self.last_looks if self.group is None else () if self.group.chance else self.group.names)
+        nor = f", nor what it says of {join_and(dropped)}" if any(dropped) else ""
+        self._lost(f"'{written}' is a number, and nobody can tell of what{nor}")
         if self.group is None:
             self._last_name_unsure()
         elif not self.group.chance:
@@ -536,9 +576,9 @@ class _CellReader:
                 self._lost(f"'{written}' behind a het may be seen or carried")
                 self.untold += means.looks
             elif group.need is None:
-                self._lost(f"'{written}' is said to be carried unseen, and one copy of it shows")
+                self._lost(self.words.why_not_carried(written, means))
             else:
-                self.unread.append(f"'{written}' is said to be carried unseen, and one copy of it shows")
+                self.unread.append(self.words.why_not_carried(written, means))
                 self._not_named()
         elif group.comma and (group.need is None or len(group.names) >= group.need):
             self.unread.append(f"'{written}' behind a het may be seen or carried")

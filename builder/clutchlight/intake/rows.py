@@ -38,20 +38,23 @@ from clutchlight.intake.cells import (
 )
 from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
-from clutchlight.intake.species import short_for
+from clutchlight.intake.species import short_for, species_below
 from clutchlight.model import Animal, Collection, Sex, Status
-from clutchlight.reading.catalogue import built_in_species
+from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, nearest, slips
 from clutchlight.reading.ids import Register
+from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ORIGINS
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case
-from clutchlight.wording.words import plural
+from clutchlight.wording.words import join_and, plural
 
 _LONG_ENOUGH = 4
 """Letters of a name below which one letter apart says nothing."""
+_ENOUGH_NAMES = 3
+"""Names of traits of another species that make it likely that a list is of that species."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
 _NO_PARENT = re.compile(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?", re.IGNORECASE)
 """In place of a parent: that nobody knows it."""
@@ -234,49 +237,95 @@ class SheetReader:
         return answer == "years"
 
     def _species_of_sheet(self, rows: Sequence[AnimalRow]) -> str:
+        """The species of the rows that do not say theirs, below no heading that does; "" where nobody knows."""
         known = self.collection.settings.species
-        if len(known) == 1 or all("species" in row.cells for row in rows):
+        silent = [row for row in rows if "species" not in row.cells and not row.section]
+        if not silent:
             return known[0]
+        text = "Which species are the animals of this sheet, where it does not say so?"
+        if len(known) == 1:
+            other, foreign = self._foreign_names(silent)
+            if not foreign:
+                return known[0]
+            named = join_and([f"'{word}'" for word in foreign[:4]])
+            heads = self.collection.species[known[0]].heading, self._heading(other)
+            why = f"{named} are names of the {heads[1].casefold()}, and of no {heads[0].casefold()}."
+            return self._asked_species("species by its names", f"{why} {text}", (known[0], other), "", of_sheet=True)
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
-        return self.questions.put(
-            "species",
-            "Which species are the animals of this sheet, where it does not say so?",
-            choices,
-            known[0],
-            of_sheet=True,
-        )
+        return self.questions.put("species", text, choices, known[0], of_sheet=True)
+
+    def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[str, list[str]]:
+        """The species that the collection does not have of which most words of these rows are names, and of its own none; and the words."""
+        own = {
+            word for one in self.collection.species.values() for name in Names(one).meanings for word in name.split()
+        }
+        cells = (row.cells.get(role, "") for row in rows for role in ("genes", "shows", "hets"))
+        written = dict.fromkeys(word for cell in cells for word in re.findall(r"[^\W\d_]+", one_case(cell)))
+        others = {key: load(key) for key in built_in_species() if key not in self.collection.species}
+        found = {
+            key: [word for word in written if word not in own and word in Names(one).meanings]
+            for key, one in others.items()
+            if one is not None
+        }
+        most = max(found, key=lambda key: len(found[key]), default="")
+        return most, found[most] if most and len(found[most]) >= _ENOUGH_NAMES else []
+
+    def _heading(self, key: str) -> str:
+        species = self.collection.species.get(key) or load(key)
+        return key if species is None else species.heading
+
+    def _asked_species(
+        self, key: str, text: str, first: Sequence[str], unanswered: str, *, of_sheet: bool = False
+    ) -> str:
+        """Which species it is, of all there are, `first` first; "" where nobody knows."""
+        to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
+        choices = [
+            (one, self.collection.species[one].heading if one in self.collection.species else to_do)
+            for one in dict.fromkeys((*first, *self.collection.species, *built_in_species()))
+        ]
+        nobody = ("not taken", "none of them, or nobody knows; such rows are left")
+        answer = self.questions.put(key, text, (*choices, nobody), unanswered or "not taken", of_sheet=of_sheet)
+        return "" if answer == "not taken" else answer
 
     def _species(self, name: str, row: AnimalRow, default: str) -> str:
         """The species of a row; "" where the row is left, since nobody knows, or since the collection does not have it."""
         cells = row.cells
         written = cells.get("species", "").casefold()
-        if not written:
-            return default
-        for key, species in self.collection.species.items():
-            if written in (key, species.name.casefold(), species.scientific_name.casefold()):
-                return key
-        fitting = {key for key in (*self.collection.species, *built_in_species()) if short_for(written, key)}
-        if len(fitting) == 1:
-            answer = fitting.pop()
+        if not written and not row.section:
+            answer = default
+        elif not written:
+            answer = self._species_of_section(row.section)
         else:
-            choices = [(key, species.heading) for key, species in self.collection.species.items()]
-            to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
-            others = [(key, to_do) for key in built_in_species() if key not in self.collection.species]
-            answer = self.questions.put(
-                f"species {written}",
-                f"Which species is '{cells['species']}'?",
-                (*choices, *others, ("not taken", "none of them, or nobody knows; such rows are left")),
-                "not taken",
+            for key, species in self.collection.species.items():
+                if written in (key, species.name.casefold(), species.scientific_name.casefold()):
+                    return key
+            fitting = {key for key in (*self.collection.species, *built_in_species()) if short_for(written, key)}
+            answer = (
+                fitting.pop()
+                if len(fitting) == 1
+                else self._asked_species(f"species {written}", f"Which species is '{cells['species']}'?", (), "")
             )
         if answer in self.collection.species:
             return answer
+        word = cells.get("species") or row.section
         why = (
-            f"'{cells['species']}' is no species of this collection"
-            if answer == "not taken"
-            else f"add {answer} to species in collection.yaml first"
+            f"add {answer} to species in collection.yaml first"
+            if answer
+            else f"'{word}' is no species of this collection"
+            if word
+            else "its species is not known"
         )
         self.left.append(Left(row.line, "", " | ".join(cells.values()), f"{name}: {why}"))
         return ""
+
+    def _species_of_section(self, heading: str) -> str:
+        """The species of the rows below a heading that calls one; asked once where there are several to choose from."""
+        fitting = species_below(heading)
+        if len(fitting) == 1 and len(self.collection.species) == 1:
+            return fitting[0]
+        text = f"Which species are the rows below '{heading}', where they do not say so?"
+        one = fitting[0] if len(fitting) == 1 else ""
+        return self._asked_species(f"species below {heading.casefold()}", text, fitting, one)
 
     # ---- one row
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from clutchlight.intake.cells import by_word
@@ -37,3 +38,10 @@ def short_for(written: str, key: str) -> bool:
 def names_species(cell: str) -> bool:
     """Whether a cell calls one of the species that come with the tool."""
     return any(short_for(cell.casefold(), key) for key in built_in_species())
+
+
+def species_below(heading: str) -> tuple[str, ...]:
+    """The species that come with the tool which a heading calls, such as `BALLS`, `My corn snakes` or `Corns 2025`."""
+    word = " ".join(re.sub(r"[\d_]|[^\w.]", " ", heading.casefold()).split())
+    word = re.sub(r"^(?:my|our|all|the|meine|unsere|mes|nos)\s+", "", word)
+    return tuple(key for key in built_in_species() if word and short_for(word, key))
