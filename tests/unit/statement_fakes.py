@@ -145,10 +145,9 @@ class Fake(Struct):
         past = [value for event, value in found if event is None or event.on <= day]
         return past[-1] if past else het("0")
 
-    def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure], ...]:
+    def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]:
         found = self.figures.get((animal, locus), ())
-        assert not isinstance(found, NotComputed)
-        return tuple(found) or ((None, het("0")),)
+        return ((None, found),) if isinstance(found, NotComputed) else tuple(found) or ((None, het("0")),)
 
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         return self.why.get((animal, locus, allele), Grounds("chance"))

@@ -16,7 +16,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked, claim_words, computed, stated_in, stated_traits
+from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
 from clutchlight.statements.family import Relation, claimed_of, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
@@ -65,7 +65,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     relation, kinship = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
-    since = answers.changed_last(animal.id)
+    changed = answers.changed_last(animal.id)
     every, unfolded = answers.once(
         ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
     )
@@ -76,7 +76,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=since,
+        since=changed.last if changed else None,
         looks=looks,
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
@@ -99,7 +99,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         compared=compared(answers, animal),
         silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
         overlooked=overlooked(answers, animal, reading),
-        changed=_when_changed(answers, animal, since) if since else None,
+        changed=changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
     )
@@ -249,14 +249,6 @@ def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
         return ()
     twins = words.join_and(answers.all_named(others))
     return (phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins),)
-
-
-def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
-    """The date of the record that changed one of its figures last, as precise as it was recorded."""
-    keys = [asked.locus.key for asked in computed(answers, animal)]
-    rows = (answers.history(animal.id, key) for key in dict.fromkeys(keys))
-    events = [event for row in rows for event, _ in row if event is not None and event.on == since]
-    return answers.when_of(min(events)) if events else When.day(since)
 
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:

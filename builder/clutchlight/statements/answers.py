@@ -116,15 +116,16 @@ class Answers:
         rows = self.inferred.history(animal, locus)
         return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
-    def changed_last(self, animal: str) -> date | None:
-        """The day of the last evidence that changed a figure of the animal; None where the record of an unlisted one did, or none."""
+    def changed_last(self, animal: str) -> When | None:
+        """When evidence last changed a figure of the animal, as precise as it was recorded; None where an unlisted one's did, or none."""
         last = self.inferred.changed_last(animal)
-        if self._listed_alone is None or last is None:
-            return last
         loci = self.loci(self.collection.animals[animal].species)
-        rows = (self.inferred.history(animal, locus.key) for locus in loci)
-        events = {event for row in rows for event, _ in row if event is not None and event.on == last}
-        return None if events and all(is_unlisted(event.subject) for event in events) else last
+        rows = (row for locus in loci for row in self.inferred.history(animal, locus.key))
+        events = [event for event, _ in rows if event is not None and event.on == last]
+        listed = [event for event in events if not is_unlisted(event.subject)]
+        if last is None or (events and not listed):
+            return None
+        return self.when_of(min(listed)) if listed else When.day(last)
 
     @_kept
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:

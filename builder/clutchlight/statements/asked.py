@@ -400,12 +400,8 @@ def mate_in(clutch: Clutch | None, animal: str) -> str | None:
 
 def figure_before(asked: Asked, event: Event) -> Figure | None:
     """The figure as it stood before an event."""
-    found: Figure | None = None
-    for when, figure in asked.history:
-        if when is not None and not when < event:
-            break
-        found = figure
-    return found
+    before = (figure for when, figure in reversed(asked.history) if when is None or when < event)
+    return next(before, None)
 
 
 def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
