@@ -61,7 +61,7 @@ def test_what_cannot_come_is_said_and_not_left_out(tmp_path: Path) -> None:
 def test_the_text_says_it_of_a_hundred_clutches(tmp_path: Path) -> None:
     """1 - (15/16)^6 is 32.1 in 100, rounded down."""
     text = " ".join(asked(tmp_path, "X-1", "Y-1", "--young", "6", "--want", "Clown Albino").stdout.split())
-    assert "Clown Albino: 1 in 16 eggs; of 6 eggs, expect fewer than one; at least one: 32 in 100." in text
+    assert "Clown Albino: 1 in 16 eggs; of 6 eggs, expect fewer than one; at least one: 32 in 100 clutches." in text
 
 
 @pytest.mark.parametrize(

@@ -40,18 +40,18 @@ WHOLE = """\
 M with D: a clutch of 8 hatchlings
   The parents are not related, as far as is recorded.
 
-  Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100.
+  Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100 clutches.
       May carry Piebald (1 in 2) and Clown (2 in 3).
       Of every 6 that look so, 2 carry both, 3 only one, 1 neither.
-  Clown: 2 in 9 eggs; of 8 eggs, expect 1 or 2; at least one: 85 in 100.
+  Clown: 2 in 9 eggs; of 8 eggs, expect 1 or 2; at least one: 85 in 100 clutches.
       May carry Piebald (1 in 2).
-  Piebald: 1 in 12 eggs; of 8 eggs, expect fewer than one; at least one: 36 in 100.
+  Piebald: 1 in 12 eggs; of 8 eggs, expect fewer than one; at least one: 36 in 100 clutches.
       May carry Clown (2 in 3).
-  Piebald Clown: 1 in 36 eggs; of 8 eggs, expect fewer than one; at least one: 17 in 100.
+  Piebald Clown: 1 in 36 eggs; of 8 eggs, expect fewer than one; at least one: 17 in 100 clutches.
 
 At least these traits, whatever else it shows
-  Clown: 1 in 4 eggs; of 8 eggs, expect about 2; at least one: 89 in 100.
-  Piebald: 1 in 9 eggs; of 8 eggs, expect fewer than one; at least one: 39 in 100.
+  Clown: 1 in 4 eggs; of 8 eggs, expect about 2; at least one: 89 in 100 clutches.
+  Piebald: 1 in 9 eggs; of 8 eggs, expect fewer than one; at least one: 39 in 100 clutches.
 
 What it would prove
   M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If none of 8 hatchlings
@@ -74,10 +74,10 @@ Please note
 @pytest.mark.parametrize(
     ("expected", "at_least", "text"),
     [
-        (F(2), F(13, 20), "of 8 eggs, expect about 2; at least one: 65 in 100."),
-        (F(3, 2), F(4, 5), "of 8 eggs, expect 1 or 2; at least one: 80 in 100."),
-        (F(1, 3), F(1, 4), "of 8 eggs, expect fewer than one; at least one: 25 in 100."),
-        (F(1, 1000), F(1, 1001), "of 8 eggs, expect fewer than one; at least one: under 1 in 100."),
+        (F(2), F(13, 20), "of 8 eggs, expect about 2; at least one: 65 in 100 clutches."),
+        (F(3, 2), F(4, 5), "of 8 eggs, expect 1 or 2; at least one: 80 in 100 clutches."),
+        (F(1, 3), F(1, 4), "of 8 eggs, expect fewer than one; at least one: 25 in 100 clutches."),
+        (F(1, 1000), F(1, 1001), "of 8 eggs, expect fewer than one; at least one: under 1 in 100 clutches."),
         (F(8), F(1), "every egg."),
     ],
 )

@@ -48,7 +48,7 @@ def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
     for look in looks:
         assert len(look.select(".count-egg")) == 6
         assert len(look.select(".count-shows")) == 3
-        assert "Of 6 eggs, expect about 3; at least one: 98 in 100." in look.get_text()
+        assert "Of 6 eggs, expect about 3; at least one: 98 in 100 clutches." in look.get_text()
     assert "All are het Piebald." in looks[0].get_text()
 
 
@@ -114,7 +114,7 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
 
     found = looks("M-01")
     assert [text.partition(" ")[0] for text in found] == ["Normal-looking", "Piebald"]
-    assert all("Of 5 eggs, expect 2 or 3; at least one: 96 in 100." in text for text in found)
+    assert all("Of 5 eggs, expect 2 or 3; at least one: 96 in 100 clutches." in text for text in found)
     assert looks("[M-01, M-02]") == []
     assert looks("M-01", ", hatched: 2026-10-30, young: [1 normal, 2 normal, 3 normal, 4 normal, 5 normal]") == []
 

@@ -160,11 +160,11 @@ def test_of_what_is_on_hold_one_asks_to_be_told_if_it_comes_free(tmp_path: Path)
     held, free = (unquote(site[addresses.animal(key)].decode()) for key in ("C26-01-2", "C26-01-1"))
     assert "Ask about" not in held
     assert "I would like to ask" not in held
-    assert held.count("Ask to hear if it is for sale again") == 3
-    assert "Please tell me if it is for sale again." in held
-    assert "for sale again" not in free
+    assert held.count("Ask to be told if the hold ends") == 3
+    assert "Please tell me if the hold ends." in held
+    assert "hold ends" not in free
     home = site[addresses.HOME].decode()
-    assert (home.count("Ask to hear if it is for sale again</b>"), home.count("See it and ask</b>")) == (1, 2)
+    assert (home.count("Ask to be told if the hold ends</b>"), home.count("See it and ask</b>")) == (1, 2)
 
 
 @pytest.mark.parametrize(

@@ -396,7 +396,7 @@ def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path
     page = BARE.page(tmp_path, {"animals/all.yaml": animals}, "animals/F-1/index.html")
     (line,) = [line for line in page if "the same now as" in line]
     assert line.startswith(
-        "The figures of this snake are the same now as when it hatched, 2021, and when it was sold, January 2024."
+        "What we say of its genes is the same now as when it hatched, 2021, and when it was sold, January 2024."
     )
 
 

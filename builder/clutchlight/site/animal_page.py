@@ -177,10 +177,10 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
         held = animal.status == "on hold"
         here = "A photo of today, the feeding record, a look at the parents: ask for whatever helps you to decide."
         return Ask(
-            heading="Ask to hear if it is for sale again" if held else f"Ask about {animal.name or 'this snake'}",
+            heading="Ask to be told if the hold ends" if held else f"Ask about {animal.name or 'this snake'}",
             mail=context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
             telephone=context.telephone,
-            text="It is on hold for somebody else. Ask to hear if it is for sale again." if held else here,
+            text="It is on hold for somebody else. Ask to be told if the hold ends." if held else here,
             advert=with_link(stated.advert, _address(context, animal)),
             terms=settings.advert,
         )
@@ -196,14 +196,14 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
 
 
 def _letter(context: Context, animal: Animal, what: str) -> Iterator[str]:
-    """A letter begun: which animal, and what a careful buyer asks; of one on hold, to hear if it is for sale again."""
+    """A letter begun: which animal, and what a careful buyer asks; of one on hold, to be told if the hold ends."""
     held = animal.status == "on hold"
     yield "Hello,\n"
     yield f"This snake is on hold: {what}." if held else f"I would like to ask about this snake: {what}."
     if address := _address(context, animal):
         yield address
     if held:
-        yield "\nPlease tell me if it is for sale again.\n"
+        yield "\nPlease tell me if the hold ends.\n"
         return
     yield "\n1. How does it eat: what, how often, and when last?"
     yield "2. May I see a photo of today, and its parents?"

@@ -272,11 +272,11 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    apart = "Apart from small chances, the" if small_ones_changed else "The"
+    what = "Apart from small chances, what" if small_ones_changed else "What"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{apart} figures of this snake are the same now as {', and '.join(since)}." if same else None,
+        f"{what} we say of its genes is the same now as {', and '.join(since)}." if same else None,
     )
 
 

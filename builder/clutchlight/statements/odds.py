@@ -119,13 +119,13 @@ def wrapped(text: str, indent: int) -> list[str]:
 
 
 def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction) -> str:
-    """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100." Eggs that hatch are meant."""
+    """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100 clutches." Eggs that hatch are meant."""
     young = hatchlings.fixed
     if expected == hatchlings.mean:
         return "the one egg, for certain." if young == 1 else "every egg."
     if young is None:
         return f"expect {_about(expected)} in a clutch; at least one: {in_hundred(at_least_one)} clutches."
-    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
+    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)} clutches."
 
 
 def share_of_eggs(per_egg: Fraction) -> str:

@@ -551,7 +551,8 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("No record speaks of any other hidden gene.")
+    named = found or any(trait.mentioned and not trait.shows for trait in traits)
+    said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
 
 
