@@ -26,6 +26,7 @@ from clutchlight.editing.writing import (
     items_into,
     keys_into,
     put_in,
+    record_in,
     standing,
 )
 from clutchlight.model import Animal, Clutch, Collection, When
@@ -157,9 +158,7 @@ def add_young(
     """Adds young, and keys that it lacks, to a clutch's record. Raises RecordsError, and writes nothing, on any doubt."""
     file, line = clutch.place.file, clutch.place.line
     found = standing(folder, file)
-    root, _, _ = composed(found.text, file)
-    records = root if isinstance(root, Items) else [root]
-    table = next((one for one in records if isinstance(one, Table) and one.get("id") == clutch.id), None)
+    table = record_in(found, clutch.id)
     held = None if table is None else table.get("young")
     if table is None or (young and held is not None and (keys or not isinstance(held, Items))):
         raise cannot_write(file, BY_HAND, line)

@@ -34,6 +34,7 @@ from clutchlight.editing.writing import (
     keys_into,
     original,
     put_in,
+    record_in,
     refusal,
     standing,
     table_at,
@@ -242,12 +243,10 @@ def has_own_record(animal: Animal) -> bool:
 
 
 def _record_of(found: Original, animal: Animal) -> Table:
-    root, _, _ = composed(found.text, found.file)
-    records = root if isinstance(root, Items) else [root]
-    for record in records:
-        if isinstance(record, Table) and record.get("id") == animal.id:
-            return record
-    raise cannot_write(found.file, f"'{animal.id}' does not stand here any more")
+    record = record_in(found, animal.id)
+    if record is None:
+        raise cannot_write(found.file, f"'{animal.id}' does not stand here any more")
+    return record
 
 
 # ---- sales

@@ -211,6 +211,13 @@ def composed(text: str, file: str) -> tuple[Root, str, int]:
     return root, data, above
 
 
+def record_in(found: Original, name: str) -> Table | None:
+    """The record of an id in a file; None where it does not stand there."""
+    root, _, _ = composed(found.text, found.file)
+    records = root if isinstance(root, Items) else [root]
+    return next((one for one in records if isinstance(one, Table) and one.get("id") == name), None)
+
+
 def table_at(root: object, place: Place) -> Table | None:
     """The group of keys that begins at a place."""
     if isinstance(root, Table) and (root.mark.place.line, root.mark.place.column) == (place.line, place.column):

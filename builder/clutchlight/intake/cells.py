@@ -8,18 +8,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Literal, TypeVar, get_args
+from typing import TypeVar, get_args
 
 from msgspec import Struct
 
 from clutchlight.model import Sex, Status
+from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import SEXES, plain_amount_of
 from clutchlight.reading.shapes import MEANT_BY_STATUS
 
 T = TypeVar("T")
-Order = Literal["day first", "month first"]
-ORDERS: tuple[Order, ...] = get_args(Order)
+ORDERS: tuple[DatesBegin, ...] = get_args(DatesBegin)
 
 
 def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
@@ -86,10 +86,10 @@ class Price(Struct, frozen=True):
         return self.amount == "ask" or _TERMS.fullmatch(self.rest) is not None
 
 
-def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, Order | None], list[str]]:
+def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[str]]:
     """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
     and the dates that can be read in two ways."""
-    seen: dict[str, set[Order]] = {}
+    seen: dict[str, set[DatesBegin]] = {}
     open_: list[str] = []
     for cell in cells:
         found = _YEAR_LAST.fullmatch(_plain(cell))
@@ -112,7 +112,7 @@ def mark_of(date: str) -> str:
     return found[2] if found is not None else ""
 
 
-def date_in(cell: str, order: Mapping[str, Order]) -> str | None:
+def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
     """The date as our records have it; None when it cannot be read, or read in one way only. `order`: by separator."""
     text = _plain(cell)
     for pattern, word in ((_ABOUT, "about"), (_BEFORE, "before")):

@@ -21,7 +21,6 @@ from clutchlight.intake.cells import (
     ORDERS,
     YES,
     Buyer,
-    Order,
     Price,
     ambiguous_days,
     buyer_in,
@@ -40,6 +39,7 @@ from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.species import short_for, species_below
 from clutchlight.model import Animal, Collection, Sex, Status
+from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import parse_id
@@ -119,7 +119,7 @@ class SheetReader:
         self.drafts: dict[str, Draft] = {}
         self.left: list[Left] = []
         self.words: dict[str, Vocabulary] = {}
-        self.order: Mapping[str, Order] = {}
+        self.order: Mapping[str, DatesBegin] = {}
         self.short_years = False
 
     def read(self) -> None:
@@ -194,7 +194,7 @@ class SheetReader:
 
     # ---- the whole sheet
 
-    def _order_of_days(self, rows: Sequence[AnimalRow]) -> Mapping[str, Order]:
+    def _order_of_days(self, rows: Sequence[AnimalRow]) -> Mapping[str, DatesBegin]:
         """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
         dates = [row.cells[role] for row in rows for role in DATES if role in row.cells]
         said, open_ = ambiguous_days(dates)
@@ -202,7 +202,7 @@ class SheetReader:
             return {mark: order for mark, order in said.items() if order is not None}
         inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
         each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
-        ways: dict[str, Mapping[str, Order]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
+        ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
         samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
         certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
         because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
@@ -704,7 +704,7 @@ def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool
     return first.casefold() != second.casefold()
 
 
-def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:
+def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:
     return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)
 
 
