@@ -351,9 +351,9 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     meanings: tuple[tuple[State, str], ...] = (
         (
             "shows",
-            f"filled: shows {it}{', or has it with another form of the gene, and each young gets one of the two' if in_one_look else ''}",
+            f"filled: shows {it}{', or has it beside another form of the same gene' if in_one_look else ''}",
         ),
-        ("carries", f"dotted: carries {it}: certain, or taken as certain (on trust)"),
+        ("carries", f"dotted: carries {it}, for certain or taken as certain"),
         ("may carry", f"striped: may carry {it}"),
         ("none", f"plain: does not carry {it}, or nothing is said"),
     )
