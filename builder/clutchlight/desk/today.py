@@ -290,7 +290,8 @@ def _rate(one: SeasonOfTheRoom) -> str:
         ([name for name in one.left_out if name not in uncounted], "not all on record"),
     ):
         if names:
-            parts.append(f"{'without' if one.eggs_over else 'not known of'} {words.join_and(names)}, {why}")
+            listed = words.join_and(names)
+            parts.append(f"without {listed}, {why}" if one.eggs_over else f"not known of {listed}: {why}")
     if one.waiting:
         parts.append(f"not over yet: {words.join_and(one.waiting)}")
     return "; ".join(parts) or "no eggs to hatch"
@@ -332,7 +333,8 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
         else "no chance left"
     )
     by = "by what is known of its young since" if one.since else "after it"
-    unless = f", {words.no_other_male([f'clutch {name}' for name in one.sired])}" if one.sired else ""
+    sired = [] if one.sired == (one.clutch,) and not one.since else [f"clutch {name}" for name in one.sired]
+    unless = f", {words.no_other_male(sired)}" if one.sired else ""
     settled = "settled" if one.settled else "put in doubt" if one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",

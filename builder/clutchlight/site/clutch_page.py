@@ -17,7 +17,7 @@ from markupsafe import Markup
 from clutchlight import drawing
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
-from clutchlight.model import Animal, Clutch, Nobody, Tally
+from clutchlight.model import Animal, Clutch, Nobody, Tally, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
@@ -357,6 +357,10 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
         )
         if isinstance(sire.sire, Nobody):
             yield Parent("No sire", Link("The dam alone"), chance, None, "She may have bred without a male.")
+        elif isinstance(sire.sire, Unrecorded):
+            name = Link(clause(context.sire(page, sire).text))
+            words = explained.first("sire and dam")
+            yield Parent(role, name, chance, None, "Nothing is on record of him.", words=words)
         else:
             yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
     dam = context.collection.clutches[stated.id].dam

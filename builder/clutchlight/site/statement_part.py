@@ -50,6 +50,7 @@ from clutchlight.wording.words import (
     percent,
     percent_text,
     sentence,
+    sired_it,
 )
 
 NOTE_HEADINGS = {
@@ -129,7 +130,7 @@ def trait_line(
     counted = line.certainty == "possible"
     grounds = _grounds(context, page, stated, line)
     if grounds and first.grounds.kind == "proven" and first.other_sires:
-        label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, label.condition)))
+        label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, _condition(line))))
     return TraitLine(
         label=label,
         figure=label.figure or None,
@@ -189,13 +190,18 @@ def words_under(heading: Certainty, stated: AnimalStatement) -> tuple[Label, ...
     return tuple(line.label for line in _under(heading, stated))
 
 
+def _condition(line: StatementLine) -> str:
+    """The condition of a line, behind what proved it."""
+    return sired_it(line.label.condition, line.traits[0].grounds.proven_by)
+
+
 def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -> tuple[Markup, ...]:
     """What is certain, with what proved it: "het Piebald, proven by C25-02"."""
     found = []
     for line in _under("certain", stated):
         proven = line.traits[0].grounds.kind in ("proven", "test")
         grounds = _grounds(context, page, stated, line) if proven else None
-        parts = (line.label.only_on(), grounds, line.label.condition) if grounds else (line.label,)
+        parts = (line.label.only_on(), grounds, _condition(line)) if grounds else (line.label,)
         found.append(Markup(", ").join(context.all_linked(page, filter(None, parts))))
     return tuple(found)
 

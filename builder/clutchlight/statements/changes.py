@@ -227,7 +227,8 @@ class Change(Struct, frozen=True):
     def with_cause(self) -> Text:
         """The figures with what caused the change; a proof stands before its condition."""
         after, condition = self.after_apart
-        return joined(", ", (phrase("{} → {}", self.before_words, after), *filter(None, (self.cause, condition))))
+        behind = (self.cause, words.sired_it(condition, self.event.subject))
+        return joined(", ", (phrase("{} → {}", self.before_words, after), *filter(None, behind)))
 
     @property
     def dated(self) -> bool:

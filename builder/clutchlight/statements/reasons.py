@@ -27,7 +27,9 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (*_by_look(asked, figure), *_without_the_other(asked))
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
-        return (f"Whether it and its clutch mates show {aside} is being checked; until then we say nothing of it.",)
+        return (
+            f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
+        )
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
@@ -341,9 +343,14 @@ def _parents_sentence(asked: Asked) -> Sentences:
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
     alike = both and standing[0] == standing[1]
+    proved = [parent.grounds for _, parent in parents]
+    unless = [parent.no_other_male(parent.grounds.proven_by) for _, parent in parents] if both else []
     if alike and standing[0].startswith("was "):
         were = standing_clause(parents[0][1], told="were", of=asked.animal.clutch)
         clauses = [phrase("{} {}", words.join_and(named), were)]
+    elif both and proved[0].kind == "proven" and proved[0] == proved[1] and unless[1] and not unless[0]:
+        condition = words.no_other_male(["the clutch"]) if unless[1] == words.no_other_male(()) else unless[1]
+        clauses = [phrase("{} {}, and so was {}, {}", named[0], standing[0], named[1], condition)]
     elif alike and parents[0][1].grounds.kind == "claim":
         clauses = [phrase("{}, on the seller's word", words.join_and(named))]
     if not any(role == "sire" for role, _ in parents):

@@ -382,6 +382,11 @@ def no_other_male(clutches: Sequence[str]) -> Text:
     return phrase("if no other male sired {}", join_or(clutches) or "it")
 
 
+def sired_it(condition: str, clutch: str | None) -> str:
+    """The condition of a certainty, once the clutch was named: "if no other male sired it"."""
+    return no_other_male(()) if condition == no_other_male((f"clutch {clutch}",)) else condition
+
+
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
     """The traits of which the animal carries exactly one, for certain, without our knowing which; () when that is not so."""
     pairs = [pair for pair, _ in figure.genotypes]
