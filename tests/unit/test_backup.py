@@ -178,7 +178,7 @@ def test_the_comparison_is_told_side_by_side() -> None:
     asked: Backup = backup(room, "D", "M", "B", 6)
     assert backup_sentence(asked.compared[0], asked, room.collection) == (
         "M, Piebald, 1 in 2 now. Of 100 clutches, how many prove it: if M alone sires all, 49 (just under 2 in 100 left if none shows it); "
-        "if one of the two sires all, none (just under 26 in 100 left if none shows it); if both do, egg by egg, none (just over 14 in "
-        "100 left if none shows it). "
+        "if one of the two sires all, whichever, none (just under 26 in 100 left if none shows it); if both do, egg by egg, none "
+        "(just over 14 in 100 left if none shows it). "
         "With the backup this clutch can no longer prove it."
     )

@@ -244,6 +244,6 @@ def test_the_same_figure_in_other_words_is_no_change() -> None:
         return [f"{change.before} > {change.now}" for change in changes]
 
     assert told({"Piebald": HALF}, {"Piebald": ToldFigure(Fraction(1, 2), "even chance")}) == []
-    assert told({}, {"Piebald": HALF}) == ["nothing said of Piebald > 50% possible het Piebald"]
-    nothing = ToldFigure(Fraction(0), "nothing speaks for Piebald")
-    assert told({"Piebald": HALF}, {"Piebald": nothing}) == ["50% possible het Piebald > nothing speaks for Piebald"]
+    assert told({}, {"Piebald": HALF}) == ["nothing said of it > 50% possible het Piebald"]
+    nothing = ToldFigure(Fraction(0), "nothing speaks for it")
+    assert told({"Piebald": HALF}, {"Piebald": nothing}) == ["50% possible het Piebald > nothing speaks for it"]

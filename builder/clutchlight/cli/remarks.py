@@ -133,7 +133,8 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
-                since = f"since then {_figures(moved, ' changed')}" if moved else "" if undated else _moves(moved)
+                changed = f"since then, for this reason or another, {_figures(moved, ' changed')}"
+                since = changed if moved else "" if undated else _moves(moved)
                 said = "; ".join(part for part in (since, unknown) if part)
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"

@@ -76,7 +76,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     if relooked:
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait, new in sorted(now.figures.items()):
-        old = before.figures[trait] if before.chance_of(trait) else ToldFigure(Fraction(0), f"nothing said of {trait}")
+        old = before.figures[trait] if before.chance_of(trait) else ToldFigure(Fraction(0), "nothing said of it")
         by_look = relooked and not old.chance and new.words == trait
         if old.chance != new.chance and old.words != new.words and not by_look:
             found.append(ToldChange(trait, old.words, new.words))
@@ -270,7 +270,7 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     carries = figure.carries(asked.allele)
     if not carries:
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}")
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else "nothing speaks for it")
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
     return ToldFigure(carries, asked.label(figure) + _count(carries))

@@ -232,7 +232,7 @@ ROLES: Mapping[str, str] = {
     "came": "the day it came",
     "cost": "what you paid for it (private)",
     "note": "notes (private)",
-    "count": "how many animals the row is of",
+    "count": "how many animals the row stands for",
     "laid": "the day of laying",
     "eggs": "good eggs",
     "slugs": "slugs",

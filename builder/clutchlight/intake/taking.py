@@ -256,7 +256,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     paid = sold and ask(
         "sold prices",
         f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
-        f" {'Was it' if len(sold) == 1 else 'Were all of them'} paid in full?",
+        f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
         "no",
     )

@@ -203,11 +203,10 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     hatch, *beside = _hatches(asked, clutch, event)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
-        why = (
-            f"whose looks for {words.join_or(asked.locus.alleles)} are set aside"
-            if clutch.counts
-            else "which is left out of the figures"
-        )
+        if not clutch.counts:
+            own = " but for its own look" if animal in clutch.young else ""
+            return which, Text(f", left out of the figures{own}")
+        why = f"whose looks for {words.join_or(asked.locus.alleles)} are set aside"
         return which, Text(", " if animal in clutch.parents else ", a clutch ", why)
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:

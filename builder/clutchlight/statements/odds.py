@@ -470,7 +470,7 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     who, first = collection.animals[compared.animal].called, collection.animals[asked.male].called
     rows = [
         *([(f"if {first} alone sires all", compared.alone)] if compared.alone else []),
-        ("if one of the two sires all", compared.one_of),
+        ("if one of the two sires all, whichever", compared.one_of),
         ("if both do, egg by egg", compared.mixed),
     ]
     said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)

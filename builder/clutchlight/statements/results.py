@@ -333,7 +333,7 @@ def _stands_sentence(asked: Asked, clutch: Clutch) -> Text:
     by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
     if by_its_sire and not enough(clutch.dam) and not all(map(enough, others)):
         return phrase(
-            "{} cannot be the sire of this animal, by its own record.", words.join_or(answers.all_named(others))
+            "By what is on record of the young itself, {} cannot be its sire.", words.join_or(answers.all_named(others))
         )
     return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
 

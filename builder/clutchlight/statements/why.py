@@ -292,7 +292,7 @@ def _own_look(asked: Asked) -> tuple[str, str]:
         beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
         return "", f"its look is not on record{beside}"
     if loose := asked.lines_not_known:
-        return f"{words.join_and(loose)}, and of which line is not known", ""
+        return f"{words.join_and(loose)} of a line that is not known", ""
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return "", f"its look does not tell whether it has {asked.trait}"
     return " ".join(looks) or f"no {asked.trait}", ""
