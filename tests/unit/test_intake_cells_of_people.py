@@ -159,14 +159,14 @@ def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_recor
     """The first list keeps its remarks; the same list again has nothing new to tell."""
     rows = "A-1,m,Clown,2020,,,,,calm\nA-2,m,Clown,2020,,,,,died 2.2.25\n"
     made, _ = taken_in(tmp_path, rows)
-    assert [one.why for one in made.left] == ["A-2: this reads as a death: `clutchlight died A-2`"]
+    assert [one.why for one in made.left] == ["A-2: this reads as a death: `clutchlight died A-2 --on 2025-02-02`"]
     again, _ = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {})
     assert again.left == []
     later, _ = taken(
         tmp_path, f"{HEAD}\nA-1,m,Clown,2020,,,,,died 3/26\nA-2,m,Clown,2020,,,,,proved out 2025\n".encode(), {}
     )
     assert [one.why for one in later.left] == [
-        "A-1: this reads as a death: `clutchlight died A-1`",
+        "A-1: this reads as a death: `clutchlight died A-1 --on DAY`",
         "A-2: a remark that its record does not hold; write what is so into the record",
     ]
     assert not any(line.startswith("Left out: nothing") for line in later.as_text())
@@ -456,3 +456,103 @@ def test_words_of_a_species_that_the_collection_does_not_have_are_asked_about(
         "'amel', 'motley' and 'anery' are names of the corn snake, and of no ball python."
         " Which species are the animals of this sheet, where it does not say so?"
     )
+
+
+def test_a_month_with_two_figures_is_asked_about_once(tmp_path: Path) -> None:
+    rows = "ID,Genes,Hatched\nA-1,Clown,19\nA-2,Clown,aug 18\nA-3,Clown,8/21\nA-4,Clown,8/30\n"
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, book = taken(tmp_path, rows.encode(), {"two figures": "years"})
+    hatched = [str(animal.hatched) for animal in book.collection.animals.values()]
+    assert hatched == ["2019", "2018-08", "2021-08", "None"]
+    asked = made.questions.asked["two figures, id/genes/hatched"]
+    assert (asked.text, asked.choices[0]) == (
+        "3 cells in a column of days have two figures where a year may be meant, such as 19, aug 18 and 8/21. Are they years?",
+        ("years", "19 is 2019, aug 18 is 2018-08, 8/21 is 2021-08"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("cell", "weighed"),
+    [("1120 (13/9/26)", "2026-09-13,A-1,weight,,1120,"), ("2010 g  2.2.26", "2026-02-02,A-1,weight,,2010,")],
+)
+def test_a_day_beside_a_weight_is_its_day(tmp_path: Path, cell: str, weighed: str) -> None:
+    made, _ = taken_in(tmp_path, f"A-1,Clown,{cell}\n", "ID,Genes,Weight")
+    (log,) = (tmp_path / "log").glob("*.csv")
+    assert weighed in log.read_text(encoding="utf-8")
+    assert not any(key.startswith("day of weights") for key in made.questions.asked)
+
+
+@pytest.mark.parametrize("cell", ["690 on 1.9.26, 715 on 20.10.26", "1700ish", "600 (when shed)"])
+def test_more_than_a_weight_and_its_day_is_left(tmp_path: Path, cell: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, _ = taken(tmp_path, f"ID;Genes;Weight\nA-1;Clown;{cell}\n".encode(), {"day of weights": "2026-10-31"})
+    assert [one.why for one in made.left] == [
+        "A-1: a weight, and a day or a word in the same cell; write each weight with its day"
+    ]
+    assert not list((tmp_path / "log").glob("*.csv"))
+
+
+def test_a_status_with_more_in_its_cell_is_read_without_a_question(tmp_path: Path) -> None:
+    rows = (
+        "A-1,m,Clown,2020,died 13.9.2021,,,,\nA-2,m,Clown,2020,HOLD Jo Fenn till 15.12.26,180,,,\nA-3,m,Clown,2020,dead,,,,RIP 2.2.2021\n"
+        "A-4,m,Clown,2020,on loan FROM Tom,,,,\nA-5,m,Clown,2020,lost!,,,,\n"
+    )
+    made, book = taken_in(tmp_path, rows)
+    animals = book.collection.animals
+    assert [str(left.on) for name in ("A-1", "A-3") if (left := animals[name].left)] == ["2021-09-13", "2021-02-02"]
+    assert [(one.buyer, str(one.until)) for one in book.private.sales] == [("Jo Fenn", "2026-12-15")]
+    assert not any(key.startswith("status") for key in made.questions.asked)
+    assert [one.why for one in made.left] == [
+        "A-4: this reads as a loan, and no sale; write it into its record",
+        "A-5: this reads as a loss, and no sale; write how it left into its record",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("seller", "came"),
+    [("rescue no idea", None), ("swap w. Jo", "trade"), ("on loan from Jo", "loan"), ("bought off Jo", "bought")],
+)
+def test_how_it_came_is_said_by_its_words(tmp_path: Path, seller: str, came: str | None) -> None:
+    """In the column of its parents too, where a breeder writes of what was bought; what it carries is then a seller's word."""
+    rows = f"A-1,Clown het Pied,,{seller}\nA-2,Clown het Pied,{seller},\n"
+    _, book = taken_in(tmp_path, rows, "ID,Genes,Parents,From")
+    for animal in book.collection.animals.values():
+        assert (animal.came and animal.came.how) == came
+        assert len(animal.claims) == 1
+
+
+@pytest.mark.parametrize(("answer", "payments"), [("yes", 2), ("no", 0), ("", 1)])
+def test_what_was_paid_is_as_the_breeder_says(tmp_path: Path, answer: str, payments: int) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Price,Paid,Sold to\nA-1,Clown,,80,Jo\nA-2,Clown,90,,Tom\n"
+    made, book = taken(tmp_path, rows.encode(), {"sold prices": answer} if answer else {})
+    assert sum(len(sale.payments) for sale in book.private.sales) == payments
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
+    assert question.choices[2] == (
+        "as the columns say",
+        "what stands in the column of what was paid was paid; a price alone is agreed only",
+    )
+
+
+def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_path: Path) -> None:
+    rows = (
+        "A-1,m,Clown,2020,,,,,was sold as het Pied\nA-2,m,Clown,2020,,,,,RIP 11.11.2021\nA-3,m,Clown,2020,,,,,her mother died\n"
+        "A-4,m,Clown,2020,sold,,Jo,,came back 4.4.24\nA-5,m,Clown,2020,,,,,sold to Pat 5.5.2025\n"
+    )
+    made, _ = taken_in(tmp_path, rows)
+    assert [one.why for one in made.left] == [
+        "A-1: a word of a sale or a hold stands in it; only you know whether it is sold or held now",
+        "A-2: this reads as a death: `clutchlight died A-2 --on 2021-11-11`",
+        "A-3: a word of death stands in it; only you know whether it is said of this animal",
+        "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-04-04`",
+        "A-5: this reads as a sale: `clutchlight sold A-5 --on 2025-05-05`",
+    ]
+
+
+def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Weight\nA-1,Clown,900\nA-2,Clown,{}\n"
+    taken(tmp_path, rows.format(800).encode(), {})
+    made, _ = taken(tmp_path, rows.format(850).encode(), {})
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("day of weights"))
+    assert question.text.startswith("1 animal has a weight")

@@ -211,7 +211,7 @@ _STATUS_WORDS: Mapping[str, str] = {
             "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
             "sold": "verkauft|verk|abgegeben|vendu|vendue|vendido|verkocht|gone",
             "on hold": "reserviert|res|resv|réservé|pending|deposit|on deposit",
-            "not for sale": "ours|mine|nfs|pet|collection|own",
+            "not for sale": "me|us|ours|mine|nfs|pet|collection|own",
             "died": "died|dead|deceased|rip|tot|gestorben|verstorben|mort|morte|décédé|décédée|doa|euthanized|†",
         }
     ),
@@ -331,6 +331,109 @@ def reads_as_sale(cell: str) -> bool:
     return _SALE.search(cell) is not None
 
 
+_RETURN = re.compile(
+    r"\b(?:came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?)\b",
+    re.IGNORECASE,
+)
+_BEGINS_DEATH = re.compile(rf"\W*(?:{_DEATH.pattern})", re.IGNORECASE)
+_HELD = re.compile(
+    r"(?:reserved|reserviert|resv?|réservée?|on hold|hold)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>[^\W\d_][^\d,;(]*?)"
+    r"\s+(?:till?|until|bis|jusqu'au)\s+(?P<until>.+)",
+    re.IGNORECASE,
+)
+_DAY = re.compile(
+    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
+    r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
+    + "|".join(MONTHS)
+    + r")\.? (?:[0-9]{1,2}, )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
+    re.IGNORECASE,
+)
+_MONTH_AND_TWO = re.compile(
+    r"(?P<word>[^\W\d_]+)\.?\s+(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
+)
+
+
+def short_year(cell: str) -> str:
+    """A cell that may be a year of two figures, by itself or behind a month, with the whole year; "" of any other."""
+    text = _plain(cell)
+    if re.fullmatch("[0-9]{2}", text):
+        return str(_year(text))
+    found = _MONTH_AND_TWO.fullmatch(text)
+    if found is None or (found["word"] and found["word"].casefold() not in MONTHS):
+        return ""
+    return f"{found['word'] or found['month']}{' ' if found['word'] else '/'}{_year(found['year'] or found['short'])}"
+
+
+def days_named(text: str) -> tuple[str, ...]:
+    """What may be days in a longer text, as they stand there."""
+    return tuple(found[0] for found in _DAY.finditer(text))
+
+
+def weight_with_day(cell: str) -> tuple[str, str] | None:
+    """The grams and the day of `1120 (3/9/26)` and `2010 g 2.10.26`, as they stand there; None of anything else."""
+    found = re.fullmatch(
+        r"(?P<grams>[0-9][0-9.,']*\s*(?:kg|g|gr|grams?|gramm)?)\.?(?:\s*\((?P<inside>[^()]+)\)|[\s,]+(?:on|am|le)?\s*(?P<day>.+))",
+        _plain(cell),
+        re.IGNORECASE,
+    )
+    grams = None if found is None else weight_in(found["grams"])
+    day = "" if found is None else (found["inside"] or found["day"]).strip()
+    return (grams, day) if grams and days_named(day) == (day,) else None
+
+
+def reads_as_return(cell: str) -> bool:
+    """Whether it says that an animal came back."""
+    return _RETURN.search(cell) is not None
+
+
+def begins_with_sale(cell: str) -> bool:
+    """Whether it begins with a word of a sale, so that it is said of the animal itself; `sold as het Pied` speaks of what was said."""
+    return (
+        re.match(r"\W*(?:sold|verkauft|vendue?|vendid[oa]|verkocht)\b(?!\s+(?:as|als|comme)\b)", cell, re.IGNORECASE)
+        is not None
+    )
+
+
+def begins_with_death(cell: str) -> bool:
+    """Whether it begins with a word of death, so that it is said of the animal itself."""
+    return _BEGINS_DEATH.match(cell) is not None
+
+
+def hold_in(cell: str) -> tuple[str, str] | None:
+    """For whom, and until when, of `HOLD Jo Fenn till 15.12.26`, as they stand there; None of anything else."""
+    found = _HELD.fullmatch(_plain(cell))
+    return None if found is None or not found["name"][:1].isupper() else (found["name"], found["until"])
+
+
+def elsewhere_in(cell: str) -> str:
+    """Why a cell that says where an animal is, and that it is not sold, is left; "" of any other."""
+    for pattern, why in (
+        (_LENT, "this reads as a loan, and no sale; write it into its record"),
+        (_LOST, "this reads as a loss, and no sale; write how it left into its record"),
+        (_AT, "this says where it is, and of no sale"),
+    ):
+        if pattern.fullmatch(_plain(cell)):
+            return why
+    return ""
+
+
+_CAME = by_word(
+    {
+        "trade": "trade|traded|swap|swapped|swop|tausch|getauscht|échange",
+        "loan": "loan|borrowed|leihe|leihgabe",
+        "": "rescue|rescued|found|gift|gifted|given|gave|present|inherited|adopted|geschenk|geschenkt|gefunden|cadeau",
+        "bought": "bought|purchased|gekauft|achete|acheté|achetée|comprado",
+    }
+)
+
+
+def came_in(cell: str) -> str | None:
+    """How an animal came by a word of the cell that names from where: "" where none of our words fits; None where it does not say."""
+    words = re.findall(r"[^\W\d_]+", cell.casefold())
+    said = {_CAME[word] for word in words if word in _CAME}
+    return said.pop() if len(said) == 1 else "" if said else None
+
+
 def buys_nothing(cell: str) -> bool:
     """Whether a cell that should name a buyer says something else."""
     found = buyer_in(cell)
@@ -355,13 +458,8 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(why="no name of a buyer")
     if reads_as_death(text) or status_in(text) == "died":
         return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
-    for pattern, why in (
-        (_LENT, "this reads as a loan, and no sale; write it into its record"),
-        (_LOST, "this reads as a loss, and no sale; write how it left into its record"),
-        (_AT, "this says where it is, and names no buyer"),
-    ):
-        if pattern.fullmatch(text):
-            return Buyer(why=why)
+    if elsewhere := elsewhere_in(text):
+        return Buyer(why=elsewhere)
     if (not_yet := _NOT_YET.fullmatch(text)) is not None:
         named = not_yet["name"] or ""
         sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)

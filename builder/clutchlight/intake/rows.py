@@ -23,16 +23,23 @@ from clutchlight.intake.cells import (
     Buyer,
     Price,
     ambiguous_days,
+    begins_with_death,
     buyer_in,
+    came_in,
     date_in,
+    days_named,
+    elsewhere_in,
+    hold_in,
     is_paid_out,
     mark_of,
     parents_in,
     price_in,
     reads_as_death,
     sex_in,
+    short_year,
     status_in,
     weight_in,
+    weight_with_day,
     why_no_date,
 )
 from clutchlight.intake.columns import Columns
@@ -64,7 +71,6 @@ _BRED_HERE = re.compile(
 )
 """In place of a seller: that it was bred here. Common practice, no source."""
 _CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
-_SHORT_YEAR = re.compile(r"[0-9]{2}")
 
 
 class Draft(Struct):
@@ -94,6 +100,7 @@ class Draft(Struct):
     came: str = ""
     weight: str = ""
     weighed: str = ""
+    until: str = ""
     returned: bool = False
     notes: dict[str, str] = field(default_factory=dict)
     remarks: list[tuple[str, str]] = field(default_factory=list)
@@ -221,20 +228,40 @@ class SheetReader:
         return inferred if answer == "as guessed" else ways.get(answer, {})
 
     def _are_years(self, rows: Sequence[AnimalRow]) -> bool:
-        """Whether two figures alone are a year, where a day is looked for: asked once."""
-        short = [row.cells[role] for row in rows for role in DATES if _SHORT_YEAR.fullmatch(row.cells.get(role, ""))]
+        """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
+        short = [cell for row in rows for role in DATES if self._with_short_year(cell := row.cells.get(role, ""))]
         if not short:
             return False
-        year = date_in(f"'{short[0]}", {})
+        alone = all(cell.isdecimal() for cell in short)
+        samples = [next((cell for cell in short if kind(cell)), "") for kind in (str.isdecimal, _by_name, _by_mark)]
+        samples = [cell for cell in samples if cell]
         answer = self.questions.put(
             "two figures",
-            f"{plural(len(short), 'cell')} in a column of days {'has' if len(short) == 1 else 'have'} two figures alone,"
-            f" such as {short[0]}. Are they years?",
-            (("years", f"{short[0]} is {year}"), ("not known", "such cells are left out")),
+            f"{plural(len(short), 'cell')} in a column of days {'has' if len(short) == 1 else 'have'} two figures"
+            f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
+            (
+                ("years", ", ".join(f"{cell} is {self._with_short_year(cell)}" for cell in samples)),
+                ("not known", "such cells are left out"),
+            ),
             "not known",
             of_sheet=True,
         )
         return answer == "years"
+
+    def day_of(self, cell: str) -> str | None:
+        """A day as our records have it, read as the breeder said of this sheet; None where nobody can tell."""
+        when = date_in(cell, self.order)
+        return self._with_short_year(cell) or None if when is None and self.short_years else when
+
+    def _with_short_year(self, cell: str) -> str:
+        """The day of a cell whose two figures are taken for a year that is past; "" of any other."""
+        when = date_in(short_year(cell), {}) if short_year(cell) else None
+        return when if when is not None and _begins(when) <= self.today else ""
+
+    def day_in(self, text: str) -> str:
+        """The only day that stands in a longer text and is past; "" without one."""
+        days = [day for day in map(self.day_of, days_named(text)) if day is not None]
+        return days[0] if len(days) == 1 and _begins(days[0]) <= self.today else ""
 
     def _species_of_sheet(self, rows: Sequence[AnimalRow]) -> str:
         """The species of the rows that do not say theirs, below no heading that does; "" where nobody knows."""
@@ -341,12 +368,15 @@ class SheetReader:
             if NOBODY.fullmatch(cells.get(role, "")):
                 del cells[role]
             elif role in cells:
-                short = self.short_years and _SHORT_YEAR.fullmatch(cells[role])
-                when = date_in(f"'{cells[role]}" if short else cells[role], self.order)
+                when = self.day_of(cells[role])
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
                     continue  # told with its status
                 if when is None and reads_as_death(cells[role]):
-                    self.keep(draft, role, f"this reads as a death: `clutchlight died {draft.id}`")
+                    self.keep(
+                        draft,
+                        role,
+                        f"this reads as a death: `clutchlight died {draft.id} --on {self.day_in(cells[role]) or 'DAY'}`",
+                    )
                 elif when is None:
                     self.keep(draft, role, why_no_date(cells[role]))
                 elif _begins(when) > self.today:
@@ -358,14 +388,31 @@ class SheetReader:
         self._status(draft, row.heading)
         self._money(draft)
         if "weight" in cells:
-            weight = weight_in(cells["weight"])
-            if weight is None:
-                self.keep(draft, "weight", "no weight in grams")
-            draft.weight = weight or ""
+            self._weight(draft)
         if "note" in cells:
             draft.notes["note"] = cells["note"]
         if "cost" in cells:
             draft.notes["paid"] = cells["cost"]
+        if draft.status == "died" and not draft.died:
+            said = next((cell for _, cell in draft.remarks if begins_with_death(cell)), "")
+            draft.died = self.day_in(said)
+
+    def _weight(self, draft: Draft) -> None:
+        """Its weight, and the day of it where that stands in the same cell."""
+        written = draft.cells["weight"]
+        draft.weight = weight_in(written) or ""
+        both = None if draft.weight else weight_with_day(written)
+        day = None if both is None or draft.weighed else self.day_of(both[1])
+        if both is not None and day is not None and _begins(day) <= self.today:
+            draft.weight, draft.weighed = both[0], day
+        elif not draft.weight:
+            more = re.search("[0-9]", written) is not None
+            why = (
+                "a weight, and a day or a word in the same cell; write each weight with its day"
+                if more
+                else "no weight"
+            )
+            self.keep(draft, "weight", why)
 
     def _genes(self, draft: Draft) -> Genes:
         words = self.words.get(draft.species)
@@ -407,6 +454,9 @@ class SheetReader:
             self.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
             return None
         both = draft.cells.get("parents")
+        if both is not None and not _CROSS.search(both) and came_in(both) is not None and "seller" not in draft.cells:
+            draft.cells["seller"] = draft.cells.pop("parents")
+            return None
         if both is not None:
             found = parents_in(both)
             if found is None:
@@ -437,7 +487,7 @@ class SheetReader:
         if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
         elif died:
-            self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id}`")
+            self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id} --on DAY`")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
             dead = dead or "the sign † beside the name says that it died"
         if dead:
@@ -449,6 +499,8 @@ class SheetReader:
             draft.status = self._status_of_heading(heading)
             return
         status = status_in(written)
+        if status is None and self._status_with_more(draft, written):
+            return
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
@@ -459,6 +511,24 @@ class SheetReader:
         if status is None:
             self.keep(draft, "status", "no status that we know")
         draft.status = status or ""
+
+    def _status_with_more(self, draft: Draft, written: str) -> bool:
+        """Whether a cell says more than a status, and needs no question: `died 9/21`, `HOLD Jo Fenn till 15.12.26`, a loan, a loss."""
+        held = hold_in(written)
+        if begins_with_death(written) and "?" not in written:
+            draft.status, draft.died = "died", self.day_in(written)
+            if not draft.died:
+                self.keep(draft, "status", "it died; the day is not read")
+        elif held is not None:
+            draft.status, draft.buyer = "on hold", held[0]
+            draft.until = self.day_of(held[1]) or ""
+            if not draft.until:
+                self.keep(draft, "status", f"'{held[1]}' is no day that we can read; write until when it is held")
+        elif why := elsewhere_in(written):
+            self.keep(draft, "status", why)
+        else:
+            return False
+        return True
 
     def _status_of_heading(self, heading: str) -> str:
         """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
@@ -511,7 +581,7 @@ class SheetReader:
             sold = True
         else:
             buyer = buyer_in(written)
-            draft.buyer, sold, why = buyer.name, buyer.sold, buyer.why
+            draft.buyer, sold, why = buyer.name or draft.buyer, buyer.sold, buyer.why
             if draft.status == "on hold" and buyer.held_for:
                 draft.buyer, why = buyer.held_for, ""
             if buyer.paid is not None:
@@ -695,6 +765,14 @@ class SheetReader:
     def called(self, role: str) -> str:
         at = self.columns.column(role)
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
+
+
+def _by_name(cell: str) -> bool:
+    return cell[:1].isalpha()
+
+
+def _by_mark(cell: str) -> bool:
+    return not cell[:1].isalpha() and not cell.isdecimal()
 
 
 def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:

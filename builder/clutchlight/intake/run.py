@@ -10,6 +10,7 @@ place to change.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
@@ -25,7 +26,7 @@ from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import create, quoted
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
-from clutchlight.intake.cells import reads_as_death, reads_as_sale
+from clutchlight.intake.cells import begins_with_death, begins_with_sale, reads_as_death, reads_as_return, reads_as_sale
 from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, SheetReader
@@ -156,10 +157,19 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
 
 
+def _own_part(text: str, animal: str) -> str:
+    """What stands of an animal in a file of several, up to the next."""
+    begun = re.search(rf"\bid: ['\"]?{re.escape(animal)}['\"]?\s", text)
+    return "" if begun is None else re.split(r"\bid: ", text[begun.end() :])[0]
+
+
 def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
     """Whether an animal on record, which is here, has another weight than the log has of it."""
     animal = reader.record_of(draft)
     held = {row.value for row in book.private.log if row.animal == animal.id and row.event == "weight"}
+    kept = (book.folder / animal.place.file).read_text(encoding="utf-8")
+    if re.search(rf"\bweight_g: ['\"]?{re.escape(draft.weight)}\b", _own_part(kept, animal.id)):
+        return False
     return draft.weight not in held and not animal.sold and animal.away is None
 
 
@@ -265,9 +275,13 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             why = ""
             denied = plain(label) in _ALIVE and plain(cell) in _NO
             if here and draft.status != "died" and (denied or reads_as_death(cell)):
-                why = f"this reads as a death: `clutchlight died {draft.id}`"
+                own = denied or begins_with_death(cell)
+                why = f"this reads as a death: {_command('died', draft, reader.day_in(cell))}" if own else _OF_A_DEATH
+            elif here and draft.status == "sold" and reads_as_return(cell):
+                why = f"this reads as a return: {_command('returned', draft, reader.day_in(cell))}"
             elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
-                why = f"this reads as a sale or a hold: `clutchlight sold {draft.id}`, or `hold`"
+                sold = begins_with_sale(cell)
+                why = f"this reads as a sale: {_command('sold', draft, reader.day_in(cell))}" if sold else _OF_A_SALE
             if why:
                 told = True
                 reader.left.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
@@ -277,6 +291,13 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             )
 
 
+def _command(name: str, draft: Draft, day: str) -> str:
+    """The command that writes it, with its day; where none is read, one that does not run until a day is put in."""
+    return f"`clutchlight {name} {draft.id} --on {day or 'DAY'}`"
+
+
+_OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
+_OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""
 _NO = ("n", "no", "nein", "non")
@@ -290,9 +311,12 @@ class Differs(Struct, frozen=True):
     recorded: str
     sheet: str
     place: Place
+    command: str = ""
 
     def __str__(self) -> str:
         where = f"{self.place.file}:{self.place.line}"
+        if self.command:
+            return f"{self.animal}: it died, by the sheet; the record says nothing: {self.command}"
         if not self.recorded:
             return f"{self.animal}: the sheet has {self.key}: {self.sheet}, the record nothing; to keep it, add that line at {where}"
         said = f"{self.animal}: {self.key} is {self.recorded} in {where}, and {self.sheet} in the sheet"
@@ -329,7 +353,7 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
             yield Differs(animal.id, "hatched", str(held or ""), draft.hatched, animal.place_of("hatched"))
     gone = animal.sold or animal.away is not None
     if draft.status == "died" and not gone:
-        yield Differs(animal.id, "left", "", "{how: died}", animal.place)
+        yield Differs(animal.id, "left", "", "{how: died}", animal.place, _command("died", draft, draft.died))
     elif draft.status and draft.status not in ("sold", "died") and (gone or draft.status != animal.status):
         yield Differs(animal.id, "status", animal.status, draft.status, animal.place_of("status"))
     if (
@@ -382,7 +406,7 @@ def add_news(
             why = f"the price is in {price.currency}; its sale is written without an amount"
             reader.leave(draft, "price", draft.cells["price"], why)
             agreed = ""
-        taken.sales[draft.id] = sale_of(draft, agreed, today)
+        taken.sales[draft.id] = sale_of(draft, agreed, today, paid=bool(draft.paid))
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

@@ -17,7 +17,7 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import date_in, reads_as_death, reads_as_sale, why_no_date
+from clutchlight.intake.cells import came_in, date_in, reads_as_death, reads_as_sale, why_no_date
 from clutchlight.intake.families import (
     ProposedClutch,
     clutches_of,
@@ -97,7 +97,7 @@ class WholeSheet(Struct, frozen=True):
     normal: bool
     possible: Mapping[str, str]
     currency: bool
-    paid: bool
+    paid: str
     back: bool
 
 
@@ -253,12 +253,18 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         ),
         "leave out",
     )
+    got = any(draft.paid for draft in sold)
+    said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
     paid = sold and ask(
         "sold prices",
         f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
-        (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
-        "no",
+        (
+            ("yes", "it is kept as agreed and paid"),
+            ("no", "it is kept as agreed only; the desk lists it as open"),
+            *([said] if got else ()),
+        ),
+        said[0] if got else "no",
     )
     for_sale = offered and ask(
         "prices without a status",
@@ -280,7 +286,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         normal == "yes",
         {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
         currency != "leave out",
-        paid == "yes",
+        paid or "",
         came_back == "here",
     )
 
@@ -432,7 +438,11 @@ class _RecordMaker:
         status = draft.status
         if draft.returned and self.said.back:
             return {"status": "not for sale", "came": {"how": "returned"}}
-        came = _filled({"how": "trade" if "trade" in draft.seller.casefold() else "bought", "on": draft.came})
+        how = came_in(draft.seller)
+        how = "bought" if how is None else how
+        came = _filled({"how": how, "on": draft.came}) if how else {}
+        if draft.came and not how:
+            self.reader.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
         price = ""
         if draft.price is not None and status not in ("sold", "died") and self._counts(draft):
             if status in ("available", "on hold"):
@@ -481,11 +491,15 @@ class _RecordMaker:
         """Its sale, or for whom it is held."""
         if _promised(draft):
             agreed = draft.asked if self._counts(draft) else ""
-            self.taken.sales[draft.id] = _filled({"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed})
+            self.taken.sales[draft.id] = _filled(
+                {"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "until": draft.until}
+            )
         if not self._sells(draft):
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
-        entry = sale_of(draft, amount, self.today, paid=bool(draft.paid) or self.said.paid)
+        entry = sale_of(
+            draft, amount, self.today, paid=self.said.paid == "yes" or (bool(draft.paid) and self.said.paid != "no")
+        )
         if "sold_as_written" in draft.notes:
             entry["note"] = f"sold: {draft.notes['sold_as_written']}"
         self.taken.sales[draft.id] = entry
