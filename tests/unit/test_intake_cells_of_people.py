@@ -556,3 +556,39 @@ def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path
     made, _ = taken(tmp_path, rows.format(850).encode(), {})
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("day of weights"))
     assert question.text.startswith("1 animal has a weight")
+
+
+@pytest.mark.parametrize("answer", ["yes", ""])
+def test_a_row_that_may_be_an_animal_again_is_asked_about(tmp_path: Path, answer: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "Name,Sex,Genes,Weight,Notes\nMarzipan,,Clown het Pied,1980,\nmarzipan (the clown),f,clown,2010,wrote her down twice\n"
+    made, book = taken(tmp_path, rows.encode(), {"twice": answer} if answer else {})
+    animals = book.collection.animals
+    assert list(animals) == ["Marzipan"]
+    assert animals["Marzipan"].sex == ("female" if answer else "unknown")
+    assert made.questions.asked["twice marzipan (the clown)"].text == (
+        "'marzipan (the clown)' in line 3 ('wrote her down twice') may be Marzipan in line 2, written twice. Is it?"
+    )
+    assert [one.why for one in made.left if one.line == 3] == (
+        ["Marzipan: line 2 is taken, which has 'Clown het Pied'", "Marzipan: line 2 is taken, which has '1980'"]
+        if answer
+        else ["it may be Marzipan in line 2, written twice"]
+    )
+
+
+@pytest.mark.parametrize("parents", ["Bess x Tug", "O. Bess x Tugb.", "Tug x Bess"])
+def test_a_part_of_a_parents_name_is_asked_about(tmp_path: Path, parents: str) -> None:
+    rows = f"Name,Sex,Genes,Parents\nOld Bess,f,Clown,\nTugboat,m,Pied,\nSquib,m,Clown,{parents}\n"
+    for answers, pair in (({"parent": "yes"}, ("Tugboat", "Old-Bess")), ({}, (None, None))):
+        BARE.write(tmp_path / str(len(answers)), {"collection.yaml": SETTINGS})
+        made, book = taken(tmp_path / str(len(answers)), rows.encode(), answers)
+        squib = book.collection.animals["Squib"]
+        assert (squib.sire, squib.dam) == pair
+        texts = [one.text for key, one in made.questions.asked.items() if key.startswith("parent")]
+        assert len(texts) == 2
+        assert all(text.startswith("'") and "(line 4) is no name on record. Is it " in text for text in texts)
+
+
+def test_a_remark_that_is_a_status_is_told(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,,,me,,for sale\n")
+    assert [one.why for one in made.left] == ["A-1: this reads as a status, available; if so, write it into its record"]

@@ -7,8 +7,10 @@ taken from neither. A cell that is not understood is kept as a private note of t
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from functools import cached_property
 from itertools import combinations
 from typing import get_args
 
@@ -60,6 +62,8 @@ from clutchlight.wording.words import join_and, plural
 
 _LONG_ENOUGH = 4
 """Letters of a name below which one letter apart says nothing."""
+_TWICE = re.compile(r"\b(?:twice|double|duplicate|doppelt|en double|again)\b", re.IGNORECASE)
+"""In a remark: that an animal stands in the sheet before."""
 _ENOUGH_NAMES = 3
 """Names of traits of another species that make it likely that a list is of that species."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
@@ -155,6 +159,9 @@ class SheetReader:
                 why = f"'{word}' may be {' or '.join(called)}, which share that name; write the id into the sheet"
                 self.left.append(Left(line, "", word, why))
                 continue
+            if twice := self._written_twice(row, first):
+                self._merge_twice(row, first[twice][1])
+                continue
             name = called[0] if called else self._id_of(line, cells, first)
             _, kept = first.setdefault(name.casefold(), (name, row))
             if kept is row:
@@ -181,6 +188,48 @@ class SheetReader:
             why = f"a second row of the animal in line {kept.line}; what both say was taken once"
             self.left.append(Left(line, "", name, why))
         return dict(first.values())
+
+    def _written_twice(self, row: AnimalRow, first: Mapping[str, tuple[str, AnimalRow]]) -> str:
+        """The key of an earlier row of which this may be another: one with its name and more in brackets, or a remark that says so."""
+        written = row.cells.get("name", "")
+        bare = one_case(" ".join(re.sub(r"[(\[].*?[)\]]", " ", written).split()))
+        note = row.cells.get("note", "")
+        if "id" in row.cells or not bare or (bare == one_case(written) and not _TWICE.search(note)):
+            return ""
+        return next((key for key, (_, kept) in first.items() if one_case(kept.cells.get("name", "")) == bare), "")
+
+    def _merge_twice(self, row: AnimalRow, kept: AnimalRow) -> None:
+        """Asks whether two rows are of one animal, and leaves the second, or takes from it what the first lacks."""
+        written, name = row.cells["name"], kept.cells["name"]
+        note = f" ('{row.cells['note']}')" if "note" in row.cells else ""
+        answer = self.questions.put(
+            f"twice {written.casefold()}",
+            f"'{written}' in line {row.line}{note} may be {name} in line {kept.line}, written twice. Is it?",
+            (
+                (
+                    "yes",
+                    f"line {row.line} adds what line {kept.line} lacks; where they differ, line {kept.line} is taken",
+                ),
+                (
+                    "not known",
+                    f"line {row.line} is left; if it is another animal, give it a name of its own in the sheet",
+                ),
+            ),
+            "not known",
+        )
+        if answer != "yes":
+            why = f"it may be {name} in line {kept.line}, written twice"
+            self.left.append(Left(row.line, "", " | ".join(row.cells.values()), why))
+            return
+        for role, cell in row.cells.items():
+            if role not in kept.cells:
+                kept.cells[role] = cell
+            elif role == "note":
+                kept.cells["note"] += f"; {cell}"
+            elif role != "name" and _differ(kept.cells, row.cells, role):
+                why = f"{name}: line {kept.line} is taken, which has '{kept.cells[role]}'"
+                self.left.append(Left(row.line, self.called(role), cell, why))
+        kept.remarks += row.remarks
 
     def _on_record(self, cells: Mapping[str, str]) -> tuple[str, ...]:
         """The ids of the animals on record that a row may be: by its id, or by its name where it has no id."""
@@ -613,18 +662,19 @@ class SheetReader:
 
     def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
         """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
+        given = any(is_paid_out(draft.cells.get(role, "")) for role in ("price", "paid"))
         if buyer.here:
-            return "you have it, so this is of no sale"
+            return "you have it, so this is of no sale" + ("; it may be of how it came" if given else "")
         if draft.status == "died":
             return "it died; if this is the day, write it under `left` in its record" if buyer.died else ""
         if draft.status:
             return ""
-        if any(is_paid_out(draft.cells.get(role, "")) for role in ("price", "paid")):
+        if given:
             return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
         if buyer.name or buyer.sold:
             return ""
         if buyer.why:
-            return "the cell of its buyer names no sale, so this is no day of one"
+            return "the cell of its buyer names no sale, so this is of none"
         return "its status is not understood, so this is taken for no sale" if "status" in draft.cells else ""
 
     def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
@@ -654,7 +704,7 @@ class SheetReader:
         for draft in self.drafts.values():
             if draft.parents is None:
                 continue
-            found = [self._animal(word, names, loose) if word else "" for word in draft.parents]
+            found = [self._animal(word, names, loose) or self._asked_animal(word, draft) for word in draft.parents]
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
                     why = self._why_nobody(word, names)
@@ -696,6 +746,30 @@ class SheetReader:
         both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
         found = {self._animal(part, names, loose) for part in both.groups()} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
+
+    def _asked_animal(self, word: str, draft: Draft) -> str:
+        """The one animal of which a word may be a part of the name, as `Bess` and `O. Bess` of Old Bess, once the breeder says so."""
+        if not word or one_case(word) in self._called or self.register.ids_called(word):
+            return ""
+        fitting = {key for name, key in self._called.items() if key != draft.id and _part_of(one_case(word), name)}
+        if len(fitting) != 1:
+            return ""
+        one = fitting.pop()
+        answer = self.questions.put(
+            f"parent {word.casefold()}",
+            f"'{word}' (line {draft.line}) is no name on record. Is it {one}?",
+            (("yes", f"{one}, wherever '{word}' is named as a parent"), ("no", "it is left out")),
+            "no",
+        )
+        return one if answer == "yes" else ""
+
+    @cached_property
+    def _called(self) -> Mapping[str, str]:
+        """Every name that is of one animal, of this sheet or on record, with its id."""
+        every = [(one_case(draft.name), draft.id) for draft in self.drafts.values() if draft.name]
+        every += [(one_case(name), key) for of in self.register.names.values() for key, name in of.items()]
+        counted = Counter(name for name, _ in dict.fromkeys(every))
+        return {name: key for name, key in every if counted[name] == 1}
 
     def is_known(self, draft: Draft) -> bool:
         """Whether the animal of a row is on record."""
@@ -765,6 +839,15 @@ class SheetReader:
     def called(self, role: str) -> str:
         at = self.columns.column(role)
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
+
+
+def _part_of(word: str, name: str) -> bool:
+    """Whether a word shortens a name: some of its words, or their beginnings in order; of a name of one word three letters or more."""
+    short, whole = re.findall(r"[^\W_]+", word), re.findall(r"[^\W_]+", name)
+    if len(whole) > 1 and len(short) == 1:
+        return short[0] in whole and len(short[0]) >= _LONG_ENOUGH - 1
+    begins = len(short) == len(whole) and all(full.startswith(part) for part, full in zip(short, whole, strict=True))
+    return begins and short != whole and (len(whole) > 1 or len(short[0]) >= _LONG_ENOUGH - 1)
 
 
 def _by_name(cell: str) -> bool:

@@ -26,7 +26,14 @@ from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import create, quoted
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
-from clutchlight.intake.cells import begins_with_death, begins_with_sale, reads_as_death, reads_as_return, reads_as_sale
+from clutchlight.intake.cells import (
+    begins_with_death,
+    begins_with_sale,
+    reads_as_death,
+    reads_as_return,
+    reads_as_sale,
+    status_in,
+)
 from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import Draft, SheetReader
@@ -282,6 +289,8 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
                 sold = begins_with_sale(cell)
                 why = f"this reads as a sale: {_command('sold', draft, reader.day_in(cell))}" if sold else _OF_A_SALE
+            elif here and not draft.status and status_in(cell):
+                why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
             if why:
                 told = True
                 reader.left.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
