@@ -20,7 +20,7 @@ from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.labels import parent_links
 from clutchlight.site.other_pages import change_item
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
-from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
+from clutchlight.site.parts import Choice, Group, Link, PedigreeView
 from clutchlight.site.statement_part import Explained
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
@@ -94,12 +94,10 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         lately=tuple(change_item(context, page, change) for change in _newest_changes(context)),
         all_changes=Link("Every change", addresses.link(page, addresses.CHANGES)),
         records_to=f"Our newest public record is of {day_words.when(newest)}." if newest else None,
-        ask=Ask(
-            heading="Write to us",
-            mail=context.mail(settings.contact.get("mail", "")),
-            telephone=context.telephone,
-            text="Name the animal by its number, and ask whatever helps you to decide.",
-            terms=settings.advert,
+        ask=context.ask(
+            "Write to us",
+            "Name the animal by its number, and ask whatever helps you to decide.",
+            context.mail(settings.contact.get("mail", "")),
         ),
     )
 

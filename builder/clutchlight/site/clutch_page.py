@@ -380,13 +380,8 @@ def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
         return None
     hoped = "Tell us what you hope for, and we write when it has hatched."
     here = "Name the animal by its number, and ask whatever helps you to decide."
-    return Ask(
-        heading="Ask about this clutch",
-        mail=context.mail("Write to us about this clutch", heading),
-        telephone=context.telephone,
-        text=hoped if stated.state in ("planned", "incubating") else here,
-        terms=context.collection.settings.advert,
-    )
+    text = hoped if stated.state in ("planned", "incubating") else here
+    return context.ask("Ask about this clutch", text, context.mail("Write to us about this clutch", heading))
 
 
 # Planned pairings, and what a clutch can bring
@@ -417,12 +412,10 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             parent_of(context, page, plan.female, "Dam", None, explained),
         ),
         expected=expected(context, page, plan.odds, explained),
-        ask=Ask(
-            heading="Ask about this pairing",
-            mail=context.mail(f"Write to us about {name}", f"Planned: {name}"),
-            telephone=context.telephone,
-            text="Tell us what you hope for, and we write when there are eggs. A plan can change; nothing is promised yet.",
-            terms=context.collection.settings.advert,
+        ask=context.ask(
+            "Ask about this pairing",
+            "Tell us what you hope for, and we write when there are eggs. A plan can change; nothing is promised yet.",
+            context.mail(f"Write to us about {name}", f"Planned: {name}"),
         )
         if not (plan.over or _too_late(context, plan))
         else None,

@@ -22,7 +22,7 @@ from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Pho
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.reading.public_side import LogFacts, days_of, newest
 from clutchlight.site import addresses
-from clutchlight.site.parts import Frame, Link, LinkPicture, NavLink, Picture
+from clutchlight.site.parts import Ask, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import Theme
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
@@ -310,6 +310,10 @@ class Context(Struct, frozen=True, dict=True):
         about = f"?subject={quote(subject)}" if subject else ""
         about += f"&body={quote(chr(10).join(letter).replace(chr(10), CRLF))}" if letter else ""
         return Link(text, f"mailto:{quote(address, safe='@+')}{about}")
+
+    def ask(self, heading: str, text: str, mail: Link | None, advert: str | None = None) -> Ask:
+        """How to ask about something on offer, with what holds for every offer."""
+        return Ask(heading, mail, self.telephone, text, advert, self.collection.settings.advert)
 
     @property
     def telephone(self) -> Link | None:
