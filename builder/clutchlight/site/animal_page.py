@@ -170,19 +170,16 @@ def _product(context: Context, animal: Animal) -> Product | None:
 
 
 def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | None:
-    settings = context.collection.settings
     title = animal.called
     if for_sale(animal):
         what = f"{kind_of(stated, context.species(animal.species).name)}, {title}"
         held = animal.status == "on hold"
         here = "A photo of today, the feeding record, a look at the parents: ask for whatever helps you to decide."
-        return Ask(
-            heading="Ask to be told if the hold ends" if held else f"Ask about {animal.name or 'this snake'}",
-            mail=context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
-            telephone=context.telephone,
-            text="It is on hold for somebody else. Ask to be told if the hold ends." if held else here,
-            advert=with_link(stated.advert, _address(context, animal)),
-            terms=settings.advert,
+        return context.ask(
+            "Ask to be told if the hold ends" if held else f"Ask about {animal.name or 'this snake'}",
+            "It is on hold for somebody else. Ask to be told if the hold ends." if held else here,
+            context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
+            with_link(stated.advert, _address(context, animal)),
         )
     if labels.state_of(animal) == "sold":
         return Ask(
