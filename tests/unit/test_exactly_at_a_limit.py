@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -11,8 +10,7 @@ import pytest
 from tests.rooms import problems
 from tests.unit.statement_fakes import PASTEL, PYTHONS, figure, het
 
-from clutchlight.genetics.values import Event, Grounds
-from clutchlight.ledger.dated_records import _LedgerReader
+from clutchlight.genetics.values import Grounds
 from clutchlight.problems import Place
 from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR, fault_of_year
 from clutchlight.reading.findings import MAX_SEARCHES, Findings
@@ -26,16 +24,6 @@ from clutchlight.statements import changes
 )
 def test_the_first_and_the_last_year_of_a_snake(year: int, can_be: bool) -> None:
     assert (fault_of_year("x", year) is None) is can_be
-
-
-def test_what_happened_on_the_day_itself_is_in_a_dated_figure() -> None:
-    """What a record of that day stated was known in its evening."""
-    asked: Any = SimpleNamespace(collection=SimpleNamespace(animals={}))
-    tested = Event(date(2026, 5, 2), 1, "F-01", "test")
-    asked.history = lambda animal, locus: ((None, het("1/2")), (tested, het("1")))
-    reader: Any = _LedgerReader(asked, "1")
-    found = [reader._figure(SimpleNamespace(id="F-01"), PASTEL, date(2026, 5, day)) for day in (1, 2, 3)]
-    assert found == [het("1/2"), het("1"), het("1")]
 
 
 def test_one_of_several_that_was_certain_once_is_told_on_its_grounds(monkeypatch: pytest.MonkeyPatch) -> None:
