@@ -592,3 +592,17 @@ def test_a_part_of_a_parents_name_is_asked_about(tmp_path: Path, parents: str) -
 def test_a_remark_that_is_a_status_is_told(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,,,me,,for sale\n")
     assert [one.why for one in made.left] == ["A-1: this reads as a status, available; if so, write it into its record"]
+
+
+def test_a_loan_from_somebody_and_a_swap_in_the_cost_are_not_bought(tmp_path: Path) -> None:
+    rows = "A-1,Clown,Jo,on loan FROM Jo,\nA-2,Clown,Jo,,swap\nA-3,Clown,Jo,,60\n"
+    _, book = taken_in(tmp_path, rows, "ID,Genes,From,Status,Bought for")
+    came = [animal.came.how for animal in book.collection.animals.values() if animal.came]
+    assert came == ["loan", "trade", "bought"]
+
+
+def test_a_payment_in_a_remark_is_told(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,sold,200,Jo,,paid 100 rest to come... paid 1/23\n")
+    assert [one.why for one in made.left] == [
+        "A-1: it speaks of a payment; look whether its record in sales/ has it so"
+    ]

@@ -394,6 +394,15 @@ def begins_with_sale(cell: str) -> bool:
     )
 
 
+def reads_as_payment(cell: str) -> bool:
+    """Whether it speaks of a deposit, or of what is still to be paid."""
+    words = r"deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
+    return (
+        re.search(rf"\b(?:{_PAY})\b", cell, re.IGNORECASE) is not None
+        and re.search(rf"\b(?:{words})\b", cell, re.IGNORECASE) is not None
+    )
+
+
 def begins_with_death(cell: str) -> bool:
     """Whether it begins with a word of death, so that it is said of the animal itself."""
     return _BEGINS_DEATH.match(cell) is not None

@@ -30,6 +30,7 @@ from clutchlight.intake.cells import (
     begins_with_death,
     begins_with_sale,
     reads_as_death,
+    reads_as_payment,
     reads_as_return,
     reads_as_sale,
     status_in,
@@ -289,6 +290,8 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
                 sold = begins_with_sale(cell)
                 why = f"this reads as a sale: {_command('sold', draft, reader.day_in(cell))}" if sold else _OF_A_SALE
+            elif here and draft.status in ("sold", "on hold") and reads_as_payment(cell):
+                why = "it speaks of a payment; look whether its record in sales/ has it so"
             elif here and not draft.status and status_in(cell):
                 why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
             if why:

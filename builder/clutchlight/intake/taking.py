@@ -8,6 +8,7 @@ Which animals are one clutch, `families` proposes.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
@@ -438,8 +439,7 @@ class _RecordMaker:
         status = draft.status
         if draft.returned and self.said.back:
             return {"status": "not for sale", "came": {"how": "returned"}}
-        how = came_in(draft.seller)
-        how = "bought" if how is None else how
+        how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
         if draft.came and not how:
             self.reader.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
@@ -457,6 +457,17 @@ class _RecordMaker:
                 "price": price,
             }
         )
+
+    def _how_it_came(self, draft: Draft) -> str:
+        """How it came by the words of its row, else bought; "" where none of our words fits. A sale says nothing of it."""
+        roles = ("cost",) if self._sells(draft) else ("cost", "paid", "price")
+        lent = [
+            cell
+            for role in ("status", "buyer")
+            if re.search(r"\bfrom\b", cell := draft.cells.get(role, ""), re.IGNORECASE)
+        ]
+        said = (came_in(cell) for cell in (*lent, draft.seller, *(draft.cells.get(role, "") for role in roles)))
+        return next((how for how in said if how is not None), "bought")
 
     def _sells(self, draft: Draft) -> bool:
         return draft.status == "sold" and not (draft.returned and self.said.back)
