@@ -264,7 +264,7 @@ def test_a_row_of_a_species_that_the_collection_lacks_is_left_with_its_reason(tm
     made, book = taken(folder, b"id,sex,species,genes\nA-1,m,corn,normal\nA-2,f,BP,normal\nA-3,f,Boa,normal\n", {})
     assert set(book.collection.animals) == {"A-2"}
     assert [(left.line, left.what, left.why) for left in made.left] == [
-        (2, "", "A-1: add corn-snake to species in collection.yaml first"),
+        (2, "", "A-1: write `species: [ball-python, corn-snake]` into collection.yaml, then take the list in again"),
         (4, "", "A-3: 'Boa' is no species of this collection"),
     ]
     assert len(set(rows_and_placed(made))) == 1

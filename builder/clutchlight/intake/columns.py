@@ -392,12 +392,14 @@ def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
         " Did the people in the others buy the animal of their row?",
         (
             ("yes", "each of them bought it; what names no buyer makes no sale"),
-            ("no", "the column is kept as notes, and says of nothing that it was sold"),
+            ("no", "this column is kept as notes, and so are the day of a sale and what was paid: they make no sale"),
         ),
         "no",
         of_sheet=True,
     )
-    return found if answer == "yes" else replace(found, roles={**found.roles, at: "note"})
+    of_sales = ("buyer", "sold", "paid")
+    roles = {number: "note" if role in of_sales else role for number, role in found.roles.items()}
+    return found if answer == "yes" else replace(found, roles=roles)
 
 
 def _lettered(found: Columns, word: str) -> int | None:

@@ -385,7 +385,7 @@ class SheetReader:
             return answer
         word = cells.get("species") or row.section
         why = (
-            f"add {answer} to species in collection.yaml first"
+            f"write `species: [{', '.join((*self.collection.species, answer))}]` into collection.yaml, then take the list in again"
             if answer
             else f"'{word}' is no species of this collection"
             if word
