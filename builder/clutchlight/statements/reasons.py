@@ -558,7 +558,8 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    named = found or any(trait.mentioned and not trait.shows for trait in traits)
+    hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
+    named = found or not_computed or animal.claims or hidden
     said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
 

@@ -71,22 +71,16 @@ def in_words(winter: Winter, collection: Collection) -> WinterWords:
 
 
 def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str]) -> str:
-    """ "Nine clutches are planned and one lies in the incubator. Of C26-04, which lies there too, nothing can be reckoned."."""
-    laid = sum(one.laid is not None for one in awaited)
-    planned = len(awaited) - laid
+    """ "Nine clutches are planned and two lie in the incubator. Of C26-04 nothing can be reckoned."."""
+    planned = sum(one.laid is None for one in awaited)
+    laid = len(awaited) - planned + len(without_figures)
     parts = []
     if planned:
         parts.append(f"{words.counted(planned, 'clutch', 'clutches')} {words.are(planned)} planned")
     if laid:
         number = words.number(laid) if parts else words.counted(laid, "clutch", "clutches")
         parts.append(f"{number} {'lies' if laid == 1 else 'lie'} in the incubator")
-    lie = "lies" if len(without_figures) == 1 else "lie"
-    where = "there too" if laid else "in the incubator"
-    rest = (
-        f" Of {words.join_and(without_figures)}, which {lie} {where}, nothing can be reckoned."
-        if without_figures
-        else ""
-    )
+    rest = f" Of {words.join_and(without_figures)} nothing can be reckoned." if without_figures else ""
     return f"{words.sentence(' and '.join(parts))}{rest}"
 
 
