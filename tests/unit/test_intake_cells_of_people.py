@@ -644,3 +644,9 @@ def test_why_nothing_of_a_sale_is_taken_is_told(tmp_path: Path) -> None:
         "A-9: its status is not understood, so this is taken for no sale",
         "A-9: no status that we know",
     ]
+
+
+def test_a_parent_whose_name_is_a_word_of_coming_stays_a_parent(tmp_path: Path) -> None:
+    rows = "Name,Sex,Genes,Parents\nGift,f,Clown,\nBo,m,Pied,\nSquib,m,Clown,Gift/Bo\n"
+    _, book = taken_in(tmp_path, rows.partition("\n")[2], rows.partition("\n")[0])
+    assert (book.collection.animals["Squib"].sire, book.collection.animals["Squib"].dam) == ("Bo", "Gift")

@@ -503,7 +503,7 @@ class SheetReader:
             self.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
             return None
         both = draft.cells.get("parents")
-        if both is not None and not _CROSS.search(both) and came_in(both) is not None and "seller" not in draft.cells:
+        if both is not None and parents_in(both) is None and came_in(both) is not None and "seller" not in draft.cells:
             draft.cells["seller"] = draft.cells.pop("parents")
             return None
         if both is not None:
