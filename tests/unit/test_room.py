@@ -404,7 +404,14 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     season = season_of(tmp_path, "2026-11-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")
     assert who_is_ready(season) == ()
     (ready,) = [card for card in glance(season) if card.key == "ready"]
-    assert ready.nothing.startswith("No animal is ready now: those old and heavy enough are")
+    assert ready.nothing == "No animal is ready now: F-02, old and heavy enough, is with eggs or about to lay."
+
+
+def test_whoever_is_ready_and_only_a_backup_is_not_called_overworked(tmp_path: Path) -> None:
+    plans = {"season/2026.yaml": "- {female: F-02, males: [M-02], backup: M-01, from: 2026-10-01}\n"}
+    season = season_of(tmp_path, "2026-11-01,M-01,weight,,1500,\n", plans)
+    (ready,) = [card for card in glance(season) if card.key == "ready"]
+    assert ready.nothing == "No animal is ready now: M-01, old and heavy enough, is the backup of a plan.", ready
 
 
 def test_two_plans_of_one_pair_have_an_account_each(tmp_path: Path) -> None:

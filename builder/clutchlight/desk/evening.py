@@ -143,10 +143,16 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
 
 def _nobody_ready(season: Season) -> str:
     """Who is old and heavy enough is not to be used; or nobody is; or it is not known of somebody, for want of a weight or an age."""
-    if any(not one.lacks for one in season.ready):
-        return (
-            "No animal is ready now: those old and heavy enough are overworked, set apart, with eggs or about to lay."
+    if big := [one.animal for one in season.ready if not one.lacks]:
+        reasons = (
+            (season.overworked, "overworked or losing weight"),
+            (season.unfit, "set apart"),
+            (season.with_eggs, "with eggs or about to lay"),
+            ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
+        why = words.join_or([reason for names, reason in reasons if not names.isdisjoint(big)])
+        who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
+        return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
     unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
         return "No animal on record is old and heavy enough."
@@ -174,7 +180,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
     collection = season.collection
     verdicts = {one.animal: one for one in season.ready}
-    kept = {male.animal for male in season.males if male.flags} | season.unfit | season.with_eggs
+    kept = season.overworked | season.unfit | season.with_eggs
     ready = {one.animal: one for one in season.ready if one.verdict == "ready" and one.animal not in kept}
     used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
     lines = [

@@ -290,6 +290,11 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(one.animal for one in self.set_apart)
 
     @cached_property
+    def overworked(self) -> frozenset[str]:
+        """The males that are overworked or lose weight, by the log."""
+        return frozenset(male.animal for male in self.males if male.flags)
+
+    @cached_property
     def with_eggs(self) -> frozenset[str]:
         """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
         about_to_lay = {item.dam for item in self.due if item.comes in ("pre-lay shed", "laid")}
