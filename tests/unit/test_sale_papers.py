@@ -107,6 +107,10 @@ def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Pat
     sale = "- {animals: [Q-1], buyer: Ada, agreed: 100, deposit: 30, held: 2026-11-01}\n"
     lines = papers(tmp_path, theme, sale, animals=dead)["sale-Q-1.html"]
     assert "A deposit of €30 to be paid back, if it was paid." in lines
+    assert "# Receipt: Q-1" in lines
+    assert lines[lines.index("Died") + 1] == "10 November 2026"
+    assert "Place and day, paid back by" in lines
+    assert not any("hand-over" in line or "handed over" in line for line in lines)
 
 
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:

@@ -22,6 +22,7 @@ from clutchlight.desk.season import Season
 from clutchlight.model import Animal
 from clutchlight.model.private import MEALS, OFFERS, SHEDS, LogRow, Sale, plain_number
 from clutchlight.planning.keeping import worth_a_look
+from clutchlight.planning.sales import lost_all
 from clutchlight.reading.species_files import Rule, facts_of
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, NavLink
@@ -94,9 +95,10 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     called = sentences.animals_of(season.collection, sale.animals)
     species = (season.collection.species[animal.species] for animal in animals)
     rules = (f"{rule.name}: {rule.text}" for one in species for rule in facts_of(one, Rule))
+    lost = sale.handed_over is None and lost_all(season.collection, sale)
     return framing.page(
         address,
-        f"Receipt and hand-over paper: {called}",
+        f"Receipt: {called}" if lost else f"Receipt and hand-over paper: {called}",
         template="sale_paper.html",
         under=PEOPLE,
         seller=(settings.name, *(text for _, text in sorted(settings.contact.items()))),
@@ -109,6 +111,7 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
         terms=tuple(words.sentence(text) for text in (*((sale.terms,) if sale.terms else ()), *settings.terms)),
         rules=tuple(dict.fromkeys(rules)),
         cautions=cautions(season.collection, ("hygiene",)),
+        handing="paid back by" if lost else "handed over by",
     )
 
 
@@ -159,6 +162,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     yield Fact("Sex", f"{'not known' if animal.sex == 'unknown' else animal.sex}{sexed}")
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "not on record")
+    if animal.away is not None and animal.away.how == "died":
+        yield Fact("Died", day_words.when(animal.away.on) if animal.away.on else "day not on record")
     looks = animal.reading.shows if animal.reading else None
     yield Fact("Look", looks_words(looks))
     clutch = season.collection.clutches.get(animal.clutch or "")
