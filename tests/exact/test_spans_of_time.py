@@ -6,10 +6,15 @@ most networks there can be, to hold against the single one.
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 
 import pytest
 from tests.bench.generating import Shape, generate
+from tests.exact.both_ways import enumerated, shares
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, LabTest, Locus, Look, Reading
+from tests.oracle.enumerate_genotypes import Enumeration
 
 from clutchlight.genetics import history
 from clutchlight.genetics.inference import infer
@@ -54,3 +59,17 @@ def test_spans_change_no_figure(monkeypatch: pytest.MonkeyPatch, name: str) -> N
         networks[price] = len(inference.figures_of(next(iter(collection.animals))).history.spans)
     assert found[0] == found[1 << 40]
     assert networks[1 << 40] == 1 < networks[0]
+
+
+def test_a_sure_test_counts_from_its_day_though_the_look_comes_in_a_later_span(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Until it was looked at, a founder tested for a trait had it unrecorded; a span that ends before the look does not know it."""
+    monkeypatch.setattr(history, "SPLIT", 0)
+    locus = Locus("plain", "dominant", ("Cone",))
+    tested, looked = date(2010, 1, 1), date(2015, 1, 1)
+    rows = (Reading(Look(("Cone",)), looked), Reading(Look(("Cone",)), date(2016, 1, 1)))
+    case = Case((locus,), (Animal("A", "male", rows, tests=(LabTest("Cone", 1, tested),)),))
+    inference = infer(as_collection(case))
+    for day in (date(2009, 1, 1), tested, looked):
+        assert shares(locus, inference.at("A", "plain", day)) == enumerated(
+            Enumeration(case, day).genotypes("A", "plain")
+        )

@@ -202,7 +202,7 @@ class FigureHistory:
 
     def taken_back(self, locus: int) -> tuple[int, ...]:
         """The moments at which evidence at a locus did not only grow, in order: a look or a claim held no longer, or a founder was first
-        seen to carry what its young had shown before."""
+        seen to carry what a test or its young had shown before."""
         evidence, timeline, own = self.world.evidence[locus], self.world.timeline, self.world.pedigree.egg_of
         found: set[int] = set()
         for ident, rows in timeline.readings.items():
@@ -214,13 +214,13 @@ class FigureHistory:
         return tuple(sorted(found | set(self._seen_late(evidence))))
 
     def _seen_late(self, evidence: LocusEvidence) -> Iterator[int]:
-        """The moments at which founders were first seen to carry something, after young of theirs hatched."""
+        """The moments at which founders were first seen to carry something, after they were tested or young of theirs hatched."""
         timeline, pedigree = self.world.timeline, self.world.pedigree
         for egg in self.world.founders:
             first = min((timeline.readings[one][0] for one in egg.animals if one in timeline.readings), default=None)
             if first is not None and first[0] and not evidence.reading_mask(first[1]) & evidence.states.normal:
-                young = (one for family in pedigree.own.get(egg.number, ()) for one in pedigree.families[family].eggs)
-                if any(timeline.born[one] < first[0] for one in young):
+                bred = any(timeline.born[one] < first[0] for one in pedigree.young(egg.number))
+                if bred or evidence.was_tested(egg, first[0] - 1):
                     yield first[0]
 
     def _shared(self, locus: int, moment: int) -> Network | None:
