@@ -10,7 +10,7 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
-from clutchlight.intake.cells import Buyer, buyer_in, weight_in
+from clutchlight.intake.cells import Buyer, buyer_in, is_paid_out, weight_in
 from clutchlight.intake.columns import guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
@@ -23,7 +23,7 @@ def taken_in(folder: Path, rows: str, head: str = HEAD) -> tuple[TakenIn, Book]:
     return taken(folder, f"{head}\n{rows}".encode(), {})
 
 
-@pytest.mark.parametrize("cell", ["-", "n/a", "none", "?", "no", "unsold"])
+@pytest.mark.parametrize("cell", ["-", "n/a", "none", "?", "no", "n", "unsold"])
 def test_nobody_is_no_buyer(cell: str) -> None:
     assert buyer_in(cell) == Buyer()
 
@@ -650,3 +650,13 @@ def test_a_parent_whose_name_is_a_word_of_coming_stays_a_parent(tmp_path: Path) 
     rows = "Name,Sex,Genes,Parents\nGift,f,Clown,\nBo,m,Pied,\nSquib,m,Clown,Gift/Bo\n"
     _, book = taken_in(tmp_path, rows.partition("\n")[2], rows.partition("\n")[0])
     assert (book.collection.animals["Squib"].sire, book.collection.animals["Squib"].dam) == ("Bo", "Gift")
+
+
+def test_an_n_in_the_column_of_sales_is_no_sale(tmp_path: Path) -> None:
+    _, book = taken_in(tmp_path, "A-1,Clown,available,n\nA-2,Pied,available,y\n", "ID,Genes,Status,Date sold")
+    assert [book.collection.animals[name].status for name in ("A-1", "A-2")] == ["available", "not for sale"]
+
+
+def test_a_word_and_a_dash_before_an_amount_are_not_below_nothing() -> None:
+    paid = {cell: is_paid_out(cell) for cell in ("-200", "EUR -200", "- 200 €", "-€200", "ask-200", "was - 200")}
+    assert [cell for cell, out in paid.items() if not out] == ["ask-200", "was - 200"]

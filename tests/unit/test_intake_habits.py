@@ -253,3 +253,39 @@ def test_names_of_other_columns_begin_another_table_and_the_same_names_do_not() 
     found = guess(sheet)
     assert [row[0] for row in found.rows] == ["A", "ID", "B"]
     assert [row[0] for row in found.others] == ["Clutch", "C-1"]
+
+
+def test_two_quotes_for_as_above_between_commas_are_no_cell_of_two_lines() -> None:
+    (sheet,) = sheets_in(b'ID,Sire,Name\nA,Rex,Bo\nB,",Fay\nC,",Moss\nD,", Jr",Ash\n', "x.csv")
+    assert sheet.rows[2:] == (("B", '"', "Fay"), ("C", '"', "Moss"), ("D", ", Jr", "Ash"))
+
+
+@pytest.mark.parametrize(
+    ("heading", "row", "why"),
+    [
+        ("SOLD 2025", "A,Clown,me,", "the cell of its buyer says that you have it"),
+        ("FOR SALE", "A,Clown,,may", "another column speaks of a sale, so it is not offered"),
+    ],
+)
+def test_a_status_from_a_heading_that_its_row_denies_is_left_with_the_heading(
+    tmp_path: Path, heading: str, row: str, why: str
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = f"ID,Genes,Sold to,Date sold\n{heading}\n{row}\n"
+    made, book = taken(tmp_path, sheet.encode(), {f"rows below {heading.casefold()}": "yes"})
+    assert (3, heading, f"A: {why}") in [(one.line, one.written, one.why) for one in made.left]
+    assert (book.collection.animals["A"].status, book.private.sales) == ("not for sale", ())
+
+
+def test_a_name_that_two_rows_have_is_not_asked_about_as_a_part_of_another(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "ID,Name,Sex,Genes,Dam\nA,Bess,f,Pied,\nB,Bess,f,Clown,\nC,Old Bess,f,Pied,\nD,Moss,m,Pied,Bess\n"
+    made, book = taken(tmp_path, sheet.encode(), {"parent bess": "yes"})
+    assert book.collection.animals["D"].dam is None
+    assert reasons(made)[5] == "D: 'Bess' may be A or B, which share that name; write the id"
+
+
+def test_each_remark_of_an_animal_on_record_is_told(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", ""), "animals/a.yaml": "- {id: A}\n"})
+    made, _ = taken(tmp_path, b"ID,Genes,Notes,Remarks\nA,,sold to Pat,has a scar\n", {})
+    assert [one.written for one in made.left] == ["sold to Pat", "has a scar"]

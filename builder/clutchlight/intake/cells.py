@@ -260,7 +260,8 @@ def price_in(cell: str) -> Price | None:
 
 
 NOBODY = re.compile(
-    r"[-–—?]+|no|nein|non|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend",
+    r"[-–—?]+|no?|nein|non|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?"
+    r"|onbekend",
     re.IGNORECASE,
 )
 """In place of a name: that there is nobody, or that nobody knows."""
@@ -450,8 +451,11 @@ def buys_nothing(cell: str) -> bool:
 
 
 def is_paid_out(cell: str) -> bool:
-    """Whether an amount is below nothing, which the breeder gave and did not get."""
-    return re.fullmatch(r"\D{0,4}[-–−]\s*\D{0,4}[0-9].*", _plain(cell)) is not None
+    """Whether an amount is below nothing, which the breeder gave and did not get; `was - 200` is none."""
+    found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", _plain(cell))
+    return found is not None and all(
+        not word or word.casefold() in _SIGNS or word.upper() in _CODES for word in found.groups()
+    )
 
 
 def buyer_in(cell: str) -> Buyer:

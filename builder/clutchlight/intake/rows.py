@@ -546,6 +546,8 @@ class SheetReader:
             return
         if written is None:
             draft.status = self._status_of_heading(heading)
+            if draft.status:
+                draft.cells["status"] = heading
             return
         status = status_in(written)
         if status is None and self._status_with_more(draft, written):
@@ -704,7 +706,9 @@ class SheetReader:
         for draft in self.drafts.values():
             if draft.parents is None:
                 continue
-            found = [self._animal(word, names, loose) or self._asked_animal(word, draft) for word in draft.parents]
+            found = [
+                self._animal(word, names, loose) or self._asked_animal(word, draft, names) for word in draft.parents
+            ]
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
                     why = self._why_nobody(word, names)
@@ -747,9 +751,9 @@ class SheetReader:
         found = {self._animal(part, names, loose) for part in both.groups()} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
 
-    def _asked_animal(self, word: str, draft: Draft) -> str:
+    def _asked_animal(self, word: str, draft: Draft, names: Mapping[str, list[str]]) -> str:
         """The one animal of which a word may be a part of the name, as `Bess` and `O. Bess` of Old Bess, once the breeder says so."""
-        if not word or one_case(word) in self._called or self.register.ids_called(word):
+        if not word or one_case(word) in names or self.register.ids_called(word):
             return ""
         fitting = {key for name, key in self._called.items() if key != draft.id and _part_of(one_case(word), name)}
         if len(fitting) != 1:

@@ -268,7 +268,7 @@ def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> boo
 
 
 def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) -> None:
-    """Names the remarks that read as a death, and those of animals on record that their records do not hold."""
+    """Names the remarks that read as a death, a return, a sale, a payment or a status, and those that no record holds."""
     for draft in drafts:
         note = draft.cells.get("note", "")
         if not note:
@@ -278,7 +278,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         if note in held or quoted(note) in held:
             continue
         here = animal is None or animal.away is None
-        told = False
+        told: list[str] = []
         for label, cell in draft.remarks:
             why = ""
             denied = plain(label) in _ALIVE and plain(cell) in _NO
@@ -295,12 +295,12 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             elif here and not draft.status and status_in(cell):
                 why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
             if why:
-                told = True
+                told.append(cell)
                 reader.left.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
-        if animal is not None and not told:
-            reader.leave(
-                draft, "note", note, "a remark that its record does not hold; write what is so into the record"
-            )
+        rest = [cell for _, cell in draft.remarks if cell not in told]
+        if animal is not None and (rest or not told):
+            why = "a remark that its record does not hold; write what is so into the record"
+            reader.leave(draft, "note", "; ".join(rest) if told else note, why)
 
 
 def _command(name: str, draft: Draft, day: str) -> str:
