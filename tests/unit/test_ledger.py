@@ -350,6 +350,14 @@ def test_a_line_of_another_form_is_no_dated_record(two_years: Room, key: str, va
         record_of(canonical({**json.loads(line), key: value}), place)
 
 
+@pytest.mark.parametrize("chance", ['"1e999999999"', "1e400", "0.5", '"1/0"', '"half"', "null", "[]"])
+def test_a_chance_of_another_form_is_no_dated_record(two_years: Room, chance: str) -> None:
+    """Whatever it is: the line is named, and no number is so long that reading it never ends."""
+    lines = two_years.lines(2024)
+    two_years.put(2024, [lines[0], re.sub(r'"carries":"[^"]*"', f'"carries":{chance}', lines[1], count=1), *lines[2:]])
+    assert ("ledger/2024.jsonl", 2, "ledger-broken") in two_years.codes()
+
+
 def test_a_year_that_does_not_go_on_from_the_year_before_is_named(two_years: Room) -> None:
     """The last line of a year is held by the first of the next."""
     two_years.put(2024, redone(two_years.lines(2024), 3, lambda line: line.update(version="9")))

@@ -18,6 +18,7 @@ import re
 import stat
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -191,6 +192,7 @@ _KEYS: Mapping[str, tuple[Any, str]] = {
 }
 """What each key of a line holds beside its schema, and what is said of one that does not."""
 
+_CHANCE = re.compile(r"[0-9]+(?:/0*[1-9][0-9]*)?")
 _CODE = re.compile(r"(?<!\\)(?:\\\\)*\\u")
 """A character written as a code; the canonical form does so with control characters alone."""
 
@@ -226,9 +228,9 @@ def line_of(
 def record_of(line: str, place: Place) -> DatedRecord:
     """The dated record that a line holds. Raises NoDatedRecordError; whether its digests are right is not looked at."""
     try:
-        found = json.loads(line, parse_constant=_refused)
+        found = json.loads(line, parse_constant=_refused, parse_float=_refused)
     except (ValueError, RecursionError):
-        raise NoDatedRecordError("it is not JSON") from None
+        raise NoDatedRecordError("it is not JSON, or holds a number that is not whole") from None
     if not isinstance(found, dict):
         raise NoDatedRecordError("it is no JSON object")
     if hidden_in(line) or _CODE.search(line):
@@ -240,8 +242,8 @@ def record_of(line: str, place: Place) -> DatedRecord:
     held: dict[str, Any] = {}
     for key, (kind, fault) in _KEYS.items():
         try:
-            held[key] = msgspec.convert(found[key], kind, dec_hook=lambda to, value: to(value))
-        except (msgspec.ValidationError, ZeroDivisionError):
+            held[key] = msgspec.convert(found[key], kind, dec_hook=_chance)
+        except msgspec.ValidationError:
             raise NoDatedRecordError(f"its `{key}` {fault}") from None
     return DatedRecord(on=held.pop("date"), **held, line=digest_of_text(line), place=place)
 
@@ -252,6 +254,13 @@ def canonical(value: object) -> str:
     For these, Python's own writer gives the same bytes as a full RFC 8785 one, many times quicker; a test holds the two together.
     """
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
+def _chance(kind: type[Fraction], value: object) -> Fraction:
+    """A chance in figures, such as 2/3: nothing else that Python would read as a fraction, since `1e999999999` takes it for ever."""
+    if not isinstance(value, str) or not _CHANCE.fullmatch(value):
+        raise ValueError(value)
+    return kind(value)
 
 
 def _refused(name: str) -> None:
