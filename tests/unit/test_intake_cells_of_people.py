@@ -474,7 +474,7 @@ def test_a_month_with_two_figures_is_asked_about_once(tmp_path: Path) -> None:
     assert hatched == ["2019", "2018-08", "2021-08", "None"]
     asked = made.questions.asked["two figures, id/genes/hatched"]
     assert (asked.text, asked.choices[0]) == (
-        "3 cells in a column of days have two figures where a year may be meant, such as 19, aug 18 and 8/21. Are they years?",
+        "3 cells where a day is looked for have two figures where a year may be meant, such as 19, aug 18 and 8/21. Are they years?",
         ("years", "19 is 2019, aug 18 is 2018-08, 8/21 is 2021-08"),
     )
 
@@ -639,7 +639,7 @@ def test_why_nothing_of_a_sale_is_taken_is_told(tmp_path: Path) -> None:
         "A-5: what you gave for it stands in this row, so nobody can tell whether this is of a sale",
         "A-6: the cell of its buyer names no sale, so this is of none; if you ask this for it, write its price",
         "A-6: this reads as a loss, and no sale; write how it left into its record",
-        "A-7: it died; the day is not read",
+        "A-7: it died; the day is not read; write it under `left` in its record",
         "A-8: 'she pays' is no day that we can read; write until when it is held",
         "A-9: its status is not understood, so this is taken for no sale",
         "A-9: no status that we know",
@@ -660,3 +660,91 @@ def test_an_n_in_the_column_of_sales_is_no_sale(tmp_path: Path) -> None:
 def test_a_word_and_a_dash_before_an_amount_are_not_below_nothing() -> None:
     paid = {cell: is_paid_out(cell) for cell in ("-200", "EUR -200", "- 200 €", "-€200", "ask-200", "was - 200")}
     assert [cell for cell, out in paid.items() if not out] == ["ask-200", "was - 200"]
+
+
+@pytest.mark.parametrize(
+    ("status", "buyer", "remark"),
+    [
+        ("out on loan", "Pat Weddle", ""),
+        ("hold?", "Ollie maybe", ""),
+        ("hold?", "Ollie", ""),
+        ("wants to think", "Ollie", ""),
+        ("sold 2/12/23 - came back 14/1/24", "Jo Fenn", ""),
+        ("sold", "HOLD Jo Fenn", ""),
+        ("", "Ollie maybe", ""),
+        ("", "was Jo Fenn", ""),
+        ("", "Jo Fenn til 31/12/26", ""),
+        ("", "Jo Fenn", "HOLD"),
+        ("", "Pat Weddle", "out on loan"),
+        ("", "Jo Fenn", "came back 14/1/24"),
+    ],
+)
+def test_a_name_among_the_buyers_makes_no_sale_where_the_row_says_otherwise(
+    tmp_path: Path, status: str, buyer: str, remark: str
+) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,{status},150,{buyer},,{remark}\n")
+    assert book.private.sales == ()
+    assert not book.collection.animals["A-1"].sold
+    assert buyer in {one.written for one in made.left}
+
+
+def test_a_question_answered_on_hold_is_a_hold(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,m,Clown,2020,hold?,150,Ollie,,\nA-2,m,Clown,2020,HOLD,150,Jo Fenn til 31/12/26,,\n"
+    made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {"status hold?": "on hold"})
+    held = [(sale.buyer, str(sale.until), sale.handed_over) for sale in book.private.sales]
+    assert held == [("Ollie", "None", None), ("Jo Fenn", "2026-12-31", None)]
+    assert made.left == []
+
+
+def test_a_sale_that_came_back_gives_both_commands(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,sold 2023-12-02 - came back 2024-01-14,150,,,\n")
+    assert made.left[0].why == (
+        "A-1: this reads as a sale and a return, and neither is written; if so: `clutchlight sold A-1 --on 2023-12-02`,"
+        " then `clutchlight returned A-1 --on 2024-01-14`"
+    )
+
+
+def test_sold_and_a_day_in_one_cell_is_read_without_a_question_for_each(tmp_path: Path) -> None:
+    """Its days join the one question of day and month, and the one of two figures; what is no day is left and kept as a note."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    cells = (
+        "sold 4/11/23",
+        "sold 1st Feb 25",
+        "sold xmas 23",
+        "sold 11/23",
+        "SOLD 5.1.25",
+        "dead oct 24",
+        "sold 30/8/24",
+    )
+    rows = "".join(f"A-{at},m,Clown,2020,{cell},,Jo Fenn,,\n" for at, cell in enumerate(cells))
+    answers = {"order of days": "day first", "two figures": "years"}
+    made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), answers)
+    assert [key.partition(",")[0] for key in made.questions.asked if key.startswith("status")] == []
+    assert [str(sale.handed_over) for sale in book.private.sales] == [
+        *("2023-11-04", "2025-02-01", "before 2026-11-28", "2023-11", "2025-01-05", "2024-08-30")
+    ]
+    left = book.collection.animals["A-5"].left
+    assert left is not None
+    assert str(left.on) == "2024-10"
+    assert [(one.written, one.why) for one in made.left] == [
+        ("sold xmas 23", "A-2: it was sold; 'xmas 23' is not read as a date; write when into its sale")
+    ]
+    assert "sold xmas 23" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+
+
+def test_a_name_in_the_cell_of_a_status_is_kept(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,m,Clown,2020,given to Ollie (nephew),,,,\nA-2,m,Clown,2020,reserved Hattie C,130,,,\n"
+    rows += "A-3,m,Clown,2020,sold as het Pied,,,,\n"
+    made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {"status given": "sold"})
+    assert [(sale.buyer, sale.handed_over is None) for sale in book.private.sales] == [
+        ("Ollie", False),
+        ("Hattie C", True),
+    ]
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert "given to Ollie (nephew)" in written
+    assert [key for key in made.questions.asked if key.startswith("status")] == [
+        "status given to ollie (nephew)",
+        "status sold as het pied",
+    ]

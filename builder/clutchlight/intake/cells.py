@@ -265,10 +265,12 @@ NOBODY = re.compile(
     re.IGNORECASE,
 )
 """In place of a name: that there is nobody, or that nobody knows."""
-_NOT_YET = re.compile(
-    r"(?:reserved|reserviert|resv?|réservée?|on hold|hold|pending|(?:on )?deposit)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>.*)|.*\?",
-    re.IGNORECASE,
-)
+_PROMISED = r"(?:reserved|reserviert|resv?|réservée?|on hold|hold)\b[.:]?\s*(?:(?:for|für|pour)\s+)?"
+_TILL = r"(?P<person>[^\W\d_][^\d,;(?]*?)\s+(?:till?|until|bis|jusqu'au)\s+(?P<until>.+)"
+_UNTIL = re.compile(rf"(?:{_PROMISED})?{_TILL}", re.IGNORECASE)
+_HOLD = re.compile(rf"(?:{_PROMISED}|(?:pending|(?:on )?deposit)\b[.:]?\s*)(?P<name>.*)", re.IGNORECASE)
+_DOUBT = re.compile(r".*(?:\?|\b(?:maybe|perhaps|possibly|vielleicht|peut-être)\b).*", re.IGNORECASE)
+_WAS = re.compile(r"(?:was|formerly|previously|früher)\s.*", re.IGNORECASE)
 YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
 _ME = r"me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 _KEPT = re.compile(rf"(?:(?:with|by)\s+)?(?:{_ME}|still here|here)(?:\s*[/,;:(–-].*)?", re.IGNORECASE)
@@ -280,6 +282,10 @@ _LENT = re.compile(
 _LOST = re.compile(r"(?:lost|escaped|missing|stolen|entlaufen|entwischt|perdue?|weggelopen)\b.*", re.IGNORECASE)
 _AT = re.compile(r"(?:at|bei|chez)\s.*", re.IGNORECASE)
 _SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
+_TO_SOMEBODY = re.compile(
+    r"(?:sold|given|gave|gifted|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?",
+    re.IGNORECASE,
+)
 _GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
 _DEATH = re.compile(
     r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|rip|doa|gestorben|verstorben|eingeschläfert|verendet|dood"
@@ -310,11 +316,12 @@ _HOW_PAID = re.compile(
 class Buyer(Struct, frozen=True):
     """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left.
 
-    `held_for`: for whom it is held, where the cell says so. `here`: it names the breeder. `died`: it says so, and no more.
+    `held_for`: for whom it is held, and `until` when, where the cell says so. `here`: it names the breeder. `died`: it says so, no more.
     """
 
     name: str = ""
     held_for: str = ""
+    until: str = ""
     here: bool = False
     died: bool = False
     sold: bool = False
@@ -337,11 +344,6 @@ _RETURN = re.compile(
     re.IGNORECASE,
 )
 _BEGINS_DEATH = re.compile(rf"\W*(?:{_DEATH.pattern})", re.IGNORECASE)
-_HELD = re.compile(
-    r"(?:reserved|reserviert|resv?|réservée?|on hold|hold)\b[.:]?\s*(?:(?:for|für|pour)\s+)?(?P<name>[^\W\d_][^\d,;(]*?)"
-    r"\s+(?:till?|until|bis|jusqu'au)\s+(?P<until>.+)",
-    re.IGNORECASE,
-)
 _DAY = re.compile(
     r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
     r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
@@ -410,9 +412,62 @@ def begins_with_death(cell: str) -> bool:
 
 
 def hold_in(cell: str) -> tuple[str, str] | None:
-    """For whom, and until when, of `HOLD Jo Fenn till 15.12.26`, as they stand there; None of anything else."""
-    found = _HELD.fullmatch(_plain(cell))
-    return None if found is None or not found["name"][:1].isupper() else (found["name"], found["until"])
+    """For whom, and until when, of `HOLD Jo Fenn till 15.12.26` and `reserved Jo Fenn`, as they stand there; None of anything else."""
+    text = _plain(cell)
+    held = re.match(_PROMISED, text, re.IGNORECASE)
+    rest = "" if held is None else text[held.end() :]
+    found = re.fullmatch(_TILL, rest, re.IGNORECASE)
+    name, until = (found["person"], found["until"]) if found is not None else (rest, "")
+    return (name, until) if _names_somebody(name) else None
+
+
+def _names_somebody(text: str) -> bool:
+    """Whether it may be a name: one with a capital, without a number, a question, or a word of payment."""
+    other = r"[\d?,;(]|\b(?:paid|deposit|pending|until|till?|maybe|perhaps|possibly|as)\b"
+    return text[:1].isupper() and re.search(other, text, re.IGNORECASE) is None
+
+
+def named_in(cell: str) -> str:
+    """Who has it, of `given to Ollie (nephew)` and `sold to Jo Fenn`; "" of anything else."""
+    found = _TO_SOMEBODY.fullmatch(_plain(cell))
+    return found["name"] if found is not None and _names_somebody(found["name"]) else ""
+
+
+def sold_on(cell: str) -> str:
+    """When it was sold, as written, of `sold 4/11/23` and `sold xmas 23`, which need not be a day that we can read; "" of anything else."""
+    text = _plain(cell)
+    if not begins_with_sale(text) or against_a_sale(text):
+        return ""
+    day = re.sub(r"^\W*\w+[\s:,-]+(?:(?:on|in|am|im|le|en)\s+)?", "", text)
+    year = r"(?:[^\W\d_]+\.?\s+['’]?(?:[0-9]{2})|(?:[^\W\d_]+\.?\s+)?20[0-9]{2})"
+    is_day = re.fullmatch(year, day) or (re.search(r"\D", day) and days_named(day) == (day,))
+    in_words = re.search(r"[^\W_]\W", day) and date_in(day, dict.fromkeys("/.-", "day first"))
+    return day if is_day or in_words else ""
+
+
+def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
+    """The days that stand in the cell of a status or of a buyer beside what it says."""
+    status = cells.get("status", "")
+    held, till = hold_in(status), _UNTIL.fullmatch(_plain(cells.get("buyer", "")))
+    named = (
+        sold_on(status),
+        *(days_named(status) if begins_with_death(status) else ()),
+        held[1] if held is not None else "",
+        till["until"] if till is not None else "",
+    )
+    return tuple(day for day in named if day)
+
+
+def against_a_sale(cell: str, *, remark: bool = False) -> str:
+    """What a cell says that speaks against a hand-over; "" where nothing does. A question in a remark may be about anything."""
+    text = _plain(cell)
+    if reads_as_return(text):
+        return "a return"
+    if _LENT.fullmatch(text):
+        return "a loan"
+    if _HOLD.fullmatch(text) or status_in(text.rstrip("?")) == "on hold":
+        return "a hold"
+    return "a question" if not remark and _DOUBT.fullmatch(text) else ""
 
 
 def elsewhere_in(cell: str) -> str:
@@ -473,10 +528,14 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
     if elsewhere := elsewhere_in(text):
         return Buyer(why=elsewhere)
-    if (not_yet := _NOT_YET.fullmatch(text)) is not None:
-        named = not_yet["name"] or ""
-        sound = named[:1].isupper() and not re.search(r"[\d?,;(]", named)
-        return Buyer(held_for=named if sound else "", why="a hold or a question, and no sale")
+    if _WAS.fullmatch(text):
+        return Buyer(why="this says whose it was, and not who has it now")
+    if (till := _UNTIL.fullmatch(text)) is not None and _names_somebody(till["person"]):
+        return Buyer(held_for=till["person"], until=till["until"], why="a hold, and no sale")
+    held = _HOLD.fullmatch(text)
+    if held is not None or _DOUBT.fullmatch(text):
+        named = held["name"] if held is not None else ""
+        return Buyer(held_for=named if _names_somebody(named) else "", why="a hold or a question, and no sale")
     if (status := status_in(text)) not in (None, "sold"):
         return Buyer(why="a status, and no buyer")
     if status or YES.fullmatch(text):

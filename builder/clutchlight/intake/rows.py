@@ -24,21 +24,27 @@ from clutchlight.intake.cells import (
     YES,
     Buyer,
     Price,
+    against_a_sale,
     ambiguous_days,
     begins_with_death,
+    begins_with_sale,
     buyer_in,
     came_in,
     date_in,
+    days_beside,
     days_named,
     elsewhere_in,
     hold_in,
     is_paid_out,
     mark_of,
+    named_in,
     parents_in,
     price_in,
     reads_as_death,
+    reads_as_return,
     sex_in,
     short_year,
+    sold_on,
     status_in,
     weight_in,
     weight_with_day,
@@ -252,7 +258,7 @@ class SheetReader:
 
     def _order_of_days(self, rows: Sequence[AnimalRow]) -> Mapping[str, DatesBegin]:
         """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
-        dates = [row.cells[role] for row in rows for role in DATES if role in row.cells]
+        dates = list(_days_written(rows))
         said, open_ = ambiguous_days(dates)
         if not open_:
             return {mark: order for mark, order in said.items() if order is not None}
@@ -278,7 +284,7 @@ class SheetReader:
 
     def _are_years(self, rows: Sequence[AnimalRow]) -> bool:
         """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
-        short = [cell for row in rows for role in DATES if self._with_short_year(cell := row.cells.get(role, ""))]
+        short = [cell for cell in _days_written(rows) if self._with_short_year(cell)]
         if not short:
             return False
         alone = all(cell.isdecimal() for cell in short)
@@ -286,7 +292,7 @@ class SheetReader:
         samples = [cell for cell in samples if cell]
         answer = self.questions.put(
             "two figures",
-            f"{plural(len(short), 'cell')} in a column of days {'has' if len(short) == 1 else 'have'} two figures"
+            f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"
             f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
             (
                 ("years", ", ".join(f"{cell} is {self._with_short_year(cell)}" for cell in samples)),
@@ -559,27 +565,47 @@ class SheetReader:
                 f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken"
             )
             status = None if answer == "not taken" else answer
+            if status is not None:
+                draft.notes["status_as_written"] = written
+                draft.buyer = named_in(written) if status == "sold" else ""
         if status is None:
             self.keep(draft, "status", "no status that we know")
         draft.status = status or ""
 
     def _status_with_more(self, draft: Draft, written: str) -> bool:
-        """Whether a cell says more than a status, and needs no question: `died 9/21`, `HOLD Jo Fenn till 15.12.26`, a loan, a loss."""
-        held = hold_in(written)
+        """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
+        held, sold = hold_in(written), sold_on(written)
         if begins_with_death(written) and "?" not in written:
             draft.status, draft.died = "died", self.day_in(written)
             if not draft.died:
-                self.keep(draft, "status", "it died; the day is not read")
+                self.keep(draft, "status", "it died; the day is not read; write it under `left` in its record")
+        elif reads_as_return(written):
+            days = [self.day_of(day) or "DAY" for day in days_named(written)]
+            gone, back = days if len(days) == 2 else ("DAY", "DAY")
+            write = f"`clutchlight sold {draft.id} --on {gone}`, then `clutchlight returned {draft.id} --on {back}`"
+            self.keep(draft, "status", f"this reads as a sale and a return, and neither is written; if so: {write}")
+        elif sold:
+            draft.status = "sold"
+            when = self.day_of(sold)
+            if when is None or _begins(when) > self.today:
+                why = "a day still to come" if when is not None else why_no_date(sold)
+                self.keep(draft, "status", f"it was sold; '{sold}' is {why}; write when into its sale")
+            else:
+                draft.sold = draft.sold or when
         elif held is not None:
             draft.status, draft.buyer = "on hold", held[0]
-            draft.until = self.day_of(held[1]) or ""
-            if not draft.until:
-                self.keep(draft, "status", f"'{held[1]}' is no day that we can read; write until when it is held")
+            self._until(draft, "status", held[1])
         elif why := elsewhere_in(written):
             self.keep(draft, "status", why)
         else:
             return False
         return True
+
+    def _until(self, draft: Draft, role: str, written: str) -> None:
+        """Until when it is held, where that is written."""
+        draft.until = self.day_of(written) or draft.until
+        if written and not draft.until:
+            self.keep(draft, role, f"'{written}' is no day that we can read; write until when it is held")
 
     def _status_of_heading(self, heading: str) -> str:
         """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
@@ -635,6 +661,7 @@ class SheetReader:
             draft.buyer, sold, why = buyer.name or draft.buyer, buyer.sold, buyer.why
             if draft.status == "on hold" and buyer.held_for:
                 draft.buyer, why = buyer.held_for, ""
+                self._until(draft, "buyer", buyer.until)
             if buyer.paid is not None:
                 amount = buyer.paid.amount
                 if not buyer.paid.may_be_in(self.collection.settings.currency):
@@ -655,12 +682,18 @@ class SheetReader:
                 self._unsold(draft, buyer, no_sale)
                 return
         day = draft.cells.get("sold", "")
-        sold = sold or bool(draft.sold or YES.fullmatch(day) or status_in(draft.cells.get("price", "")) == "sold")
+        sold = sold or self._says_sold(draft)
         if sold and not draft.status:
             draft.status = "sold"
         elif draft.status == "available" and (sold or day):
             draft.status = ""
             self.keep(draft, "status", "another column speaks of a sale, so it is not offered")
+
+    def _says_sold(self, draft: Draft) -> bool:
+        """Whether a day, an amount, or a word of its row says that it was sold."""
+        day, price, buyer = (draft.cells.get(role, "") for role in ("sold", "price", "buyer"))
+        sold = bool(draft.sold or YES.fullmatch(day)) or status_in(price) == "sold"
+        return sold or begins_with_sale(buyer)
 
     def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
         """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
@@ -669,10 +702,20 @@ class SheetReader:
             return "you have it, so this is of no sale" + ("; it may be of how it came" if given else "")
         if draft.status == "died":
             return "it died; if this is the day, write it under `left` in its record" if buyer.died else ""
+        if draft.status == "sold" and (against := against_a_sale(draft.cells.get("buyer", ""))) in ("a hold", "a loan"):
+            return f"the cell of its buyer reads as {against}, so no sale is written"
         if draft.status:
             return ""
         if given:
             return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
+        cells = [draft.cells.get(role, "") for role in ("status", "sold")]
+        told = [against_a_sale(cell) for cell in cells]
+        told += [against_a_sale(cell, remark=True) for _, cell in draft.remarks]
+        if any(told) and not buyer.why:
+            return f"{next(filter(None, told))} stands in this row, so this is taken for no sale"
+        unclear = "status" in draft.cells or "status" in draft.disputed
+        if unclear and buyer.name and not self._says_sold(draft):
+            return "its status is not understood, so this is taken for no sale"
         if buyer.name or buyer.sold:
             return ""
         if buyer.why:
@@ -683,7 +726,7 @@ class SheetReader:
         """Takes nothing of a sale from a row."""
         if draft.status == "sold":
             draft.status = ""
-            self.keep(draft, "status", "the cell of its buyer says that you have it")
+            self.keep(draft, "status", "the cell of its buyer says that you have it" if buyer.here else why)
         if draft.buyer:
             draft.buyer = ""
             self.keep(draft, "buyer", why)
@@ -852,6 +895,13 @@ def _part_of(word: str, name: str) -> bool:
         return short[0] in whole and len(short[0]) >= _LONG_ENOUGH - 1
     begins = len(short) == len(whole) and all(full.startswith(part) for part, full in zip(short, whole, strict=True))
     return begins and short != whole and (len(whole) > 1 or len(short[0]) >= _LONG_ENOUGH - 1)
+
+
+def _days_written(rows: Sequence[AnimalRow]) -> Iterator[str]:
+    """What stands where a day is looked for."""
+    for row in rows:
+        yield from (row.cells[role] for role in DATES if role in row.cells)
+        yield from days_beside(row.cells)
 
 
 def _by_name(cell: str) -> bool:
