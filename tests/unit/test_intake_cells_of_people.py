@@ -748,3 +748,41 @@ def test_a_name_in_the_cell_of_a_status_is_kept(tmp_path: Path) -> None:
         "status given to ollie (nephew)",
         "status sold as het pied",
     ]
+
+
+@pytest.mark.parametrize(
+    ("answer", "agreed"),
+    [("yes", [(80, 1), (90, 1)]), ("all but A-2", [(80, 1), (90, 0)]), ("no", [(None, 0)] * 2), ("", [(None, 0)] * 2)],
+)
+def test_all_prices_but_those_named_were_paid(
+    tmp_path: Path, answer: str, agreed: list[tuple[int | None, int]]
+) -> None:
+    """Where nobody says which, the price is a note of the sale: a paper that calls it open, or paid, may be false."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Price,Status,Sold to\nA-1,Clown,80,sold,Jo\nA-2,Clown,90,sold,Tom\n"
+    made, book = taken(tmp_path, rows.encode(), {"sold prices": answer} if answer else {})
+    assert [(sale.agreed, len(sale.payments)) for sale in book.private.sales] == agreed
+    untold = [sale.note for sale in book.private.sales if sale.note]
+    assert untold == (
+        []
+        if "A" in answer or answer == "yes"
+        else ["price 80; whether it was paid in full is not said", "price 90; whether it was paid in full is not said"]
+    )
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
+    assert question.fits("all but A-3") is None
+    assert "'a-3' is none of them" in question.why_not("all but A-3")
+
+
+@pytest.mark.parametrize(
+    ("id_", "status", "line"),
+    [
+        ("26 eggs", "6 good 2 slugs laid 14/6/26", "laid DAM --by SIRE --eggs 6 --slugs 2 --on DAY"),
+        ("26 eggs", "", "laid DAM --by SIRE --on DAY"),
+        ("E-1", "5 eggs", "laid DAM --by SIRE --eggs 5 --on DAY"),
+    ],
+)
+def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str, line: str) -> None:
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{id_},,,,{status},,,,all hatched\n")
+    assert set(book.collection.animals) == {"A-1"}
+    assert f"`clutchlight {line}`" in made.left[0].why
+    assert not any(key.startswith("status") for key in made.questions.asked)

@@ -32,7 +32,10 @@ def left_of(made: TakenIn) -> list[str]:
     [
         (
             "Mojave Lesser",
-            "Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic",
+            (
+                "Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic,"
+                " the look of one copy of Lesser with one of Mojave"
+            ),
         ),
         (
             "Super Pastel, Pastel",
@@ -57,7 +60,10 @@ def test_a_cell_that_no_snake_can_look_like_keeps_the_rest(tmp_path: Path) -> No
     """Which of the two it shows counts as not decided."""
     made, book = taken_in(tmp_path, "A-1,,m,Mojave Lesser Spider,2020-01-02,,\n")
     assert left_of(made) == [
-        "A-1: Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic"
+        (
+            "A-1: Lesser and Mojave are looks of one gene, and a snake shows one look of a gene; name one, such as Blue-eyed Leucistic,"
+            " the look of one copy of Lesser with one of Mojave"
+        )
     ]
     reading = book.collection.animals["A-1"].reading
     assert reading is not None

@@ -44,6 +44,9 @@ _COUNT_OF = re.compile(
     re.IGNORECASE,
 )
 """A count of animals in place of a name. Common practice, no source."""
+_CLUTCH = re.compile(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?", re.IGNORECASE)
+"""In place of an id: eggs of a year, or a clutch."""
+_EGGS = re.compile(r"\b(?P<number>[0-9]{1,2})\s+(?P<what>good|fertile|eggs?|slugs?)\b", re.IGNORECASE)
 _TWO = re.compile(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*", re.IGNORECASE)
 """More than one animal in a column of sexes."""
 _COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
@@ -105,6 +108,8 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):
             why = f"'{several}' does not stand for one animal; give each a row of its own, with its id"
+        elif clutch := _of_clutch(columns, cells, register):
+            why = clutch
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
         else:
@@ -147,6 +152,23 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
         if (counted or several) and register.find(word) is None:
             return word
     return ""
+
+
+def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register) -> str:
+    """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
+    if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {"genes", "shows", "hets", "sex"} & cells.keys():
+        return ""
+    told = " ".join(cells.get(role, "") for role in ("status", "note"))
+    counted = {found["what"].casefold(): found["number"] for found in _EGGS.finditer(told)}
+    called = next((cells[role] for role in ("id", "name") if _CLUTCH.fullmatch(cells.get(role, ""))), "")
+    if not (called and register.find(called) is None) and not _EGGS.match(cells.get("status", "")):
+        return ""
+    kinds = (("eggs", ("good", "fertile", "egg", "eggs")), ("slugs", ("slug", "slugs")))
+    counts = "".join(
+        f" --{key} {number}" for key, words in kinds if (number := next(filter(None, map(counted.get, words)), ""))
+    )
+    write = f"`clutchlight laid DAM --by SIRE{counts} --on DAY`"
+    return f"this reads as a clutch, and no animal; write it with {write}, with its dam, sire and day put in"
 
 
 def _is_range(word: str) -> bool:

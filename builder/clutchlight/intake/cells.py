@@ -399,7 +399,7 @@ def begins_with_sale(cell: str) -> bool:
 
 def reads_as_payment(cell: str) -> bool:
     """Whether it speaks of a deposit, or of what is still to be paid."""
-    words = r"deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
+    words = r"dep|deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
     return (
         re.search(rf"\b(?:{_PAY})\b", cell, re.IGNORECASE) is not None
         and re.search(rf"\b(?:{words})\b", cell, re.IGNORECASE) is not None

@@ -184,7 +184,13 @@ class Vocabulary:
             if len(named) > 1:
                 locus, several = self.species.loci[key], sorted(named)
                 one = locus.together.get(frozenset(several)) or next((n for n in several if n not in locus.alleles), "")
-                such = f", such as {one}" if one else ""
+                each = [name for name in several if name != one]
+                both = (
+                    f", the look of one copy of {' with one of '.join(each)}"
+                    if locus.together.get(frozenset(each))
+                    else ""
+                )
+                such = f", such as {one}{both}" if one else ""
                 return (
                     f"{join_and(several)} are looks of one gene, and a snake shows one look of a gene; name one{such}"
                 )

@@ -262,10 +262,12 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
             ("yes", "it is kept as agreed and paid"),
-            ("no", "it is kept as agreed only; the desk lists it as open"),
+            ("no", "nobody can tell which; it is kept as a note of the sale, and no paper says that it is open"),
             *([said] if got else ()),
         ),
         said[0] if got else "no",
+        f"those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists them as open",
+        wrong=lambda answer: _not_all_but(answer, sold),
     )
     for_sale = offered and ask(
         "prices without a status",
@@ -290,6 +292,23 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         paid or "",
         came_back == "here",
     )
+
+
+_ALL_BUT = "all but "
+
+
+def _but(answer: str) -> set[str]:
+    """Those that an answer such as `all but A-1, A-2` names, in small letters."""
+    named = answer.casefold().removeprefix(_ALL_BUT) if answer.casefold().startswith(_ALL_BUT) else ""
+    return {name.strip() for name in named.split(",") if name.strip()}
+
+
+def _not_all_but(answer: str, drafts: Sequence[Draft]) -> str:
+    """What is wrong with an answer that should name all but some; "" where nothing is."""
+    others = _but(answer) - {draft.id.casefold() for draft in drafts}
+    if others:
+        return f"'{', '.join(sorted(others))}' is none of them"
+    return "" if _but(answer) else f"'{answer}' names none; write '{_ALL_BUT}', then those that were not paid in full"
 
 
 def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) -> None:
@@ -508,11 +527,15 @@ class _RecordMaker:
         if not self._sells(draft):
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
-        entry = sale_of(
-            draft, amount, self.today, paid=self.said.paid == "yes" or (bool(draft.paid) and self.said.paid != "no")
-        )
+        answer, but = self.said.paid, _but(self.said.paid)
+        paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
+        untold = bool(amount) and answer == "no"
+        entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
+        notes = [f"price {amount}; whether it was paid in full is not said"] if untold else []
         if "sold_as_written" in draft.notes:
-            entry["note"] = f"sold: {draft.notes['sold_as_written']}"
+            notes.append(f"sold: {draft.notes['sold_as_written']}")
+        if notes:
+            entry["note"] = "; ".join(notes)
         self.taken.sales[draft.id] = entry
 
     def weight(self, draft: Draft) -> None:
