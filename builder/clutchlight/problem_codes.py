@@ -36,7 +36,7 @@ file-too-large: A record file is over 4 MB, or a year of the ledger over 64 MB. 
 too-many-files: There are over 20,000 record files. → Put several records into one .yaml file.
 too-many-records: One file holds over 50,000 records. → Split it.
 not-utf8: A file is not UTF-8 text. → Save it again with the encoding UTF-8.
-empty-file: A file holds nothing at all. → Write one, or delete the file.
+empty-file: A file holds nothing at all, or nothing but comments where a record has to stand. → Write one, or delete the file.
 stray-file (warning): A file or folder lies where records belong, but counts for nothing. → Rename it (.md or .yaml)
     or move it elsewhere.
 

@@ -148,6 +148,15 @@ def test_a_file_of_notes_alone_is_no_mistake_and_an_empty_one_is(tmp_path: Path)
     assert [code for *_, code in BARE.problems(tmp_path, files)] == ["empty-file"]
 
 
+def test_a_record_of_which_only_comments_are_left_is_told(tmp_path: Path) -> None:
+    """Where the front matter of a file with prose, or collection.yaml itself, holds nothing, that must not pass in silence."""
+    files = {"animals/a.md": "---\n# id: A\n---\nProse.\n", "pages/b.md": "---\n# title: B\n---\nProse.\n"}
+    assert [where[:2] for where in BARE.problems(tmp_path / "a", files)] == [("animals/a.md", 2), ("pages/b.md", 2)]
+    folder = BARE.write(tmp_path / "b", {})
+    (folder / "collection.yaml").write_text("# name: B\n", encoding="utf-8")
+    assert "collection.yaml:1:1: error: there is no record here" in run("check", folder).stderr
+
+
 def test_the_guide_of_the_desk_has_every_key_that_the_reader_takes(tmp_path: Path) -> None:
     """With its meaning; the keys of each shape by its group. And how the site is put on a host."""
     start(tmp_path / "room")

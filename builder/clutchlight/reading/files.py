@@ -180,7 +180,8 @@ class Folder:
     def _compose(self, text: str, file: str, first_line: int) -> Written | None:
         before = len(self.findings.problems)
         root = compose(text, file, self.findings, first_line)
-        if root is None and len(self.findings.problems) == before and not _COMMENTS.fullmatch(text):
+        notes = not first_line and file not in _IF_EMPTY and _COMMENTS.fullmatch(text)
+        if root is None and len(self.findings.problems) == before and not notes:
             self.findings.report(
                 Place(file, first_line + 1),
                 "empty-file",
