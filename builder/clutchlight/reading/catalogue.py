@@ -172,10 +172,10 @@ class _SpeciesBuilder:
                     if other not in loci:
                         near = or_nearest(other, loci, "write the key of a locus of this species")
                         said = f"'{look}' is said to hide '{other}', which is no locus{near}"
-                        self._tell(locus, other, "unknown-locus", said)
+                        self._report(locus, "unknown-locus", other, said)
                     elif other == locus.key and not isinstance(hidden, EveryOtherLocus):
                         said = f"'{look}' cannot hide its own locus; take '{other}' out"
-                        self._tell(locus, other, "unknown-locus", said)
+                        self._report(locus, "unknown-locus", other, said)
 
     def _check_alleles(self, loci: Mapping[str, Locus]) -> None:
         for locus in loci.values():
@@ -184,7 +184,7 @@ class _SpeciesBuilder:
                 if key not in others or not others[key].inheritance.computed:
                     near = or_nearest(key, others, "write the key of another locus")
                     said = f"'{key}' is no other locus with figures that '{locus.key}' may be one with{near}"
-                    self._tell(locus, key, "unknown-locus", said)
+                    self._report(locus, "unknown-locus", key, said)
 
     def _check_names(self, loci: Mapping[str, Locus]) -> dict[str, tuple[str, str]]:
         """Reports names that belong to two loci; returns (look, locus) by name in small letters."""
@@ -213,9 +213,9 @@ class _SpeciesBuilder:
 
     def _taken(self, name: str, locus: Locus, other: str) -> None:
         said = f"the name '{name}' already belongs to the locus '{other}'; choose another,"
-        self._tell(locus, name, "name-taken", f"{said} or put it in `also_called` of both if the two look alike")
+        self._report(locus, "name-taken", name, f"{said} or put it in `also_called` of both if the two look alike")
 
-    def _tell(self, locus: Locus, name: str, code: str, said: str) -> None:
+    def _report(self, locus: Locus, code: str, name: str, said: str) -> None:
         """Tells of a name, where the files write it of a locus."""
         self.findings.report(place_in_locus(self.written[locus.key], name), code, said)
 
