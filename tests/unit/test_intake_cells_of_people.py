@@ -786,3 +786,15 @@ def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str, line:
     assert set(book.collection.animals) == {"A-1"}
     assert f"`clutchlight {line}`" in made.left[0].why
     assert not any(key.startswith("status") for key in made.questions.asked)
+
+
+def test_a_hold_for_one_and_a_cell_that_names_another_stays_with_the_status(tmp_path: Path) -> None:
+    made, book = taken_in(tmp_path, "A-1,Clown,HOLD Jo till 5 Dec 2026,reserved Tom\n", "ID,Genes,Status,Sold to")
+    assert [sale.buyer for sale in book.private.sales] == ["Jo"]
+    told = [(one.written, one.why) for one in made.left]
+    assert told == [("reserved Tom", "A-1: its status says that it is held for Jo")]
+
+
+def test_a_day_of_death_still_to_come_is_told_once(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, "A-1,Clown,2031-05-01\n", "ID,Genes,Died")
+    assert [one.why for one in made.left] == ["A-1: a day still to come; look at the year"]

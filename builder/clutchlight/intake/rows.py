@@ -541,7 +541,7 @@ class SheetReader:
         dead = ""
         if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
-        elif died:
+        elif died and self.day_of(died) is None:
             self.keep(draft, "died", f"no day of death; if it died: `clutchlight died {draft.id} --on DAY`")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
             dead = dead or "the sign † beside the name says that it died"
@@ -658,10 +658,13 @@ class SheetReader:
             sold = True
         else:
             buyer = buyer_in(written)
-            draft.buyer, sold, why = buyer.name or draft.buyer, buyer.sold, buyer.why
+            held, sold, why = draft.buyer, buyer.sold, buyer.why
+            draft.buyer = buyer.name or held
             if draft.status == "on hold" and buyer.held_for:
                 draft.buyer, why = buyer.held_for, ""
                 self._until(draft, "buyer", buyer.until)
+            if held and draft.buyer.casefold() != held.casefold():
+                draft.buyer, why = held, f"its status says that it is held for {held}"
             if buyer.paid is not None:
                 amount = buyer.paid.amount
                 if not buyer.paid.may_be_in(self.collection.settings.currency):
