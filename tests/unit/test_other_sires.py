@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import read
+from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
@@ -16,6 +17,7 @@ from clutchlight.queries import derivations
 
 GALLERY = Path(__file__).parents[1] / "said"
 LOG, SPERM = GALLERY / "another-male-by-the-log", GALLERY / "sperm-of-the-year-before"
+STANDS = GALLERY / "more-than-its-dam"
 
 
 def opened(folder: Path, source: Path, **changed: str) -> Book:
@@ -128,6 +130,30 @@ def test_the_sire_of_the_clutch_before_undoes_the_hets_of_a_visuals_young(tmp_pa
     trait = book.statements.animals["C26-01-2"].trait("Lavender Albino")
     assert trait is not None
     assert "laid clutch C25-01, by M-1, before it" in trait.because[-1]
+
+
+@pytest.mark.parametrize("clutch", ["C25-01", "C26-01"])
+def test_of_an_unlisted_clutch_or_its_sire_no_public_page_says_how_he_comes_in(tmp_path: Path, clutch: str) -> None:
+    clutches = text_of(SPERM, "clutches").replace(f"- id: {clutch}\n", f"- id: {clutch}\n  publish: no\n")
+    files = public(opened(tmp_path / "room", SPERM, clutches=clutches), tmp_path / "site")
+    assert not [
+        name
+        for name, content in files.items()
+        if f"{clutch}, by".encode() in content or f">{clutch}<".encode() in content
+    ]
+
+
+def test_a_male_of_the_log_is_not_named_beside_one_that_public_records_exclude(tmp_path: Path) -> None:
+    animals = text_of(STANDS, "animals") + "- {id: Zed, sex: male, hatched: 2020, shows: normal, status: breeder}\n"
+    book = opened(tmp_path / "room", STANDS, animals=animals)
+    (book.folder / "log").mkdir()
+    rows = "date,animal,event,with,value,note\n2026-03-01,Zed,paired,F-1,,\n"
+    (book.folder / "log/2026.csv").write_text(rows, encoding="utf-8")
+    again = open_book(book.folder).book
+    assert again is not None
+    page = public(again, tmp_path / "site")["animals/C26-01-1/index.html"].decode()
+    assert "Rowan (M-1) cannot be its sire" in " ".join(lines_of_page(page))
+    assert "Zed" not in page
 
 
 def test_check_says_who_could_explain_a_result_and_what_to_write(tmp_path: Path) -> None:

@@ -91,3 +91,19 @@ def test_a_young_without_a_clutch_or_a_day_has_parents_all_the_same(tmp_path: Pa
     (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Clown")
     said = [str(step.says) for step in found.steps]
     assert said == ["It is a young of B and A; nothing was claimed of it; it looks normal"]
+
+
+def test_a_clutch_that_is_left_out_is_so_wholly_for_a_young_whose_look_is_not_on_record(tmp_path: Path) -> None:
+    parents = "".join(
+        f"- {{id: {name}, sex: {sex}, shows: normal, claims: {{Piebald: 50%}}}}\n"
+        for name, sex in (("M-1", "male"), ("F-1", "female"))
+    )
+    clutch = "laid: 2022-05-02, eggs: 2, hatched: 2022-07-01, counts: no, young: [1 f normal, 2 m]"
+    files = {"animals/two.yaml": parents, "clutches/C-1.yaml": f"- {{id: C-1, sire: M-1, dam: F-1, {clutch}}}\n"}
+    BARE.write(tmp_path, files)
+    told = {
+        name: CliRunner().invoke(main, ["why", name, "--collection", str(tmp_path)]).output
+        for name in ("C-1-1", "C-1-2")
+    }
+    assert "of its dam F-1, left out of the figures but for its own look." in told["C-1-1"]
+    assert "Its look is not on record; clutch C-1 of its dam F-1, left out of the figures." in told["C-1-2"]

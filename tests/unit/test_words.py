@@ -374,3 +374,8 @@ def test_a_title_says_that_a_look_has_two_copies_only_where_it_does_not_tell() -
     assert two(Fraction(1), said=True) == "two copies of Pinstripe (on the seller's word)"
     assert two(Fraction(1, 3), said=False) == "33% chance of two copies of Pinstripe"
     assert two(Fraction(0), said=False) == words.second_copy(PASTEL, "Pastel", Fraction(1), said=False) == ""
+
+
+def test_the_article_goes_by_how_a_number_is_said() -> None:
+    said = [words.an(f"{number}% possible carrier") for number in (8, 11, 18, 80, 10, 66, 100)]
+    assert [text.split()[0] for text in said] == ["an", "an", "an", "an", "a", "a", "a"]

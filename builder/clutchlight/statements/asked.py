@@ -253,7 +253,7 @@ def claim_words(claim: Claim | Stated, locus: Locus) -> str:
     sure = claim.chance in (None, 1)
     chance = "" if sure else f"{words.percent_text(claim.chance or Fraction(0))} possible "
     if locus.affects:
-        return f"a {chance}carrier of {claim.trait}"
+        return words.an(f"{chance}carrier of {claim.trait}")
     return f"{chance}{f'het {claim.trait}' if locus.called_het else claim.trait}"
 
 

@@ -16,7 +16,7 @@ from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recor
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
-from clutchlight.statements.answers import Answers, Sires
+from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import (
     MAY_BE_HET,
     Asked,
@@ -204,7 +204,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
         if not clutch.counts:
-            own = " but for its own look" if animal in clutch.young else ""
+            own = " but for its own look" if animal in clutch.young and looked(asked.animal) else ""
             return which, Text(f", left out of the figures{own}")
         why = f"whose looks for {words.join_or(asked.locus.alleles)} are set aside"
         return which, Text(", " if animal in clutch.parents else ", a clutch ", why)

@@ -296,9 +296,9 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
             for name, one in {one.clutch: one for one in known}.items()
         )
     stands = _stands(asked)
-    if stands is None or not any(_public(answers, one) for one in others_of(answers.inferred, stands.id)):
-        return ()
-    return (_stands_sentence(asked, stands),)
+    others = others_of(answers.inferred, stands.id) if stands is not None else ()
+    told = [one.male for one in others if _public(answers, one)]
+    return (_stands_sentence(asked, stands, told),) if stands is not None and told else ()
 
 
 def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
@@ -317,33 +317,33 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
         )
     stands = _stands(asked)
     if stands is not None:
-        others = words.clause(may_have_sired(stands, others_of(answers.inferred, stands.id)))
-        yield phrase("{}. {}", others, _stands_sentence(asked, stands))
+        others = others_of(answers.inferred, stands.id)
+        sentence = _stands_sentence(asked, stands, [one.male for one in others])
+        yield phrase("{}. {}", words.clause(may_have_sired(stands, others)), sentence)
 
 
-def _stands_sentence(asked: Asked, clutch: Clutch) -> Text:
-    """Why another male undoes nothing: the dam alone makes it certain, or no other can have sired this one."""
+def _stands_sentence(asked: Asked, clutch: Clutch, others: Sequence[str]) -> Text:
+    """Why other males undo nothing: the dam alone or they make it certain as well, or they cannot have sired this one."""
     answers = asked.answers
 
     def enough(name: str) -> bool:
         figure = answers.now(name, asked.locus.key)
         return isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1
 
-    others = [one.male for one in others_of(answers.inferred, clutch.id)]
     by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
-    if by_its_sire and not enough(clutch.dam) and not all(map(enough, others)):
-        return phrase(
-            "By what is on record of the young itself, {} cannot be its sire.", words.join_or(answers.all_named(others))
-        )
+    if by_its_sire and not enough(clutch.dam) and (none := [name for name in others if not enough(name)]):
+        named = words.join_or(answers.all_named(none))
+        return phrase("By what is on record of the young itself, {} cannot be its sire.", named)
     return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
 
 
 def _public(answers: Answers, one: OtherSire) -> bool:
     """Whether everything that is said of him stands on public records of listed animals and clutches."""
-    if one.earlier is None:
-        return False
-    dam = answers.collection.clutches[one.clutch].dam
-    return all(answers.listed(name) for name in (one.clutch, one.earlier, one.male, dam))
+    clutches, animals = answers.collection.clutches, answers.collection.animals
+    clutch = clutches.get(one.clutch)
+    if clutch is None or one.earlier not in clutches or one.male not in animals:
+        return False  # as published, what is unlisted does not stand there by its id
+    return all(answers.listed(name) for name in (clutch.id, one.earlier, one.male, clutch.dam))
 
 
 def _stands(asked: Asked) -> Clutch | None:

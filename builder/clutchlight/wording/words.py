@@ -9,6 +9,7 @@ rounded up, so that it never claims less. Thresholds are never compared here. No
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from fractions import Fraction
 from math import lcm
@@ -449,8 +450,8 @@ def _listed(parts: Sequence[str], last: str) -> Text:
 
 
 def an(noun: str) -> str:
-    """The noun with its article, by its first letter: "a Piebald", "an Albino"."""
-    return f"{'an' if noun[:1].lower() in 'aeiou' else 'a'} {noun}"
+    """The noun with its article, by its first letter or number: "a Piebald", "an Albino", "an 80% possible carrier"."""
+    return f"{'an' if re.match('[aeiou]|8|1[18](?![0-9])', noun, re.IGNORECASE) else 'a'} {noun}"
 
 
 def clause(said: str) -> Text:
