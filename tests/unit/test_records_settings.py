@@ -51,6 +51,11 @@ def test_one_species_needs_no_list(tmp_path: Path) -> None:
     assert good(tmp_path, {"collection.yaml": text}).settings.species == ("corn-snake",)
 
 
+def test_a_list_of_no_species_is_a_mistake(tmp_path: Path) -> None:
+    settings = SETTINGS.replace("[ball-python, corn-snake]", "[]")
+    assert problems(tmp_path, {"collection.yaml": settings}) == [("collection.yaml", 4, 10, "missing-key")]
+
+
 def test_a_missing_collection_id_is_offered_and_the_offer_does_not_change(tmp_path: Path) -> None:
     """The same collection is offered the same id every time, and the id offered is taken."""
     text = SETTINGS.replace("collection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\n", "")

@@ -131,6 +131,9 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
             "`collection_id` is missing; it names this collection for good, so that feeds stay the same feeds: add the line"
             f" `collection_id: {offered}` and never change it",
         )
+    if not record.species:
+        words = "`species` is empty; name at least one, such as `species: [ball-python]`"
+        findings.report(record.at.value("species"), "missing-key", words)
     return record.as_value(
         Settings,
         collection_id=record.collection_id or "",

@@ -339,11 +339,11 @@ def _stands_sentence(asked: Asked, clutch: Clutch, others: Sequence[str]) -> Tex
 
 def _public(answers: Answers, one: OtherSire) -> bool:
     """Whether everything that is said of him stands on public records of listed animals and clutches."""
-    clutches, animals = answers.collection.clutches, answers.collection.animals
-    clutch = clutches.get(one.clutch)
-    if clutch is None or one.earlier not in clutches or one.male not in animals:
+    clutches = answers.collection.clutches
+    clutch, earlier = clutches.get(one.clutch), clutches.get(one.earlier or "")
+    if clutch is None or earlier is None or one.male not in answers.collection.animals:
         return False  # as published, what is unlisted does not stand there by its id
-    return all(answers.listed(name) for name in (clutch.id, one.earlier, one.male, clutch.dam))
+    return all(answers.listed(name) for name in (clutch.id, earlier.id, one.male, clutch.dam))
 
 
 def _stands(asked: Asked) -> Clutch | None:
