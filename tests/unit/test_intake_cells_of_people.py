@@ -798,3 +798,31 @@ def test_a_hold_for_one_and_a_cell_that_names_another_stays_with_the_status(tmp_
 def test_a_day_of_death_still_to_come_is_told_once(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, "A-1,Clown,2031-05-01\n", "ID,Genes,Died")
     assert [one.why for one in made.left] == ["A-1: a day still to come; look at the year"]
+
+
+@pytest.mark.parametrize(("answer", "clutches"), [("B-0", ["2023-08-18"]), ("", ["2023-08-18", "2023-08-19"])])
+def test_days_in_a_row_of_one_pair_may_be_one_clutch(tmp_path: Path, answer: str, clutches: list[str]) -> None:
+    """A row by itself on the day after joins too."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Sex,Genes,Hatched,Parents\nA-1,m,Clown,,\nA-2,f,Clown,,\n" + "".join(
+        f"B-{at},m,Clown,2023-08-{day},A-1 x A-2\n" for at, day in enumerate((18, 18, 19, 19))
+    )
+    rows += "B-7,m,Clown,2024-08-01,A-1 x A-2\nB-8,m,Clown,2024-08-02,A-1 x A-2\n"
+    made, book = taken(tmp_path, rows.encode(), {"days in a row": answer})
+    assert [str(clutch.hatched) for clutch in book.collection.clutches.values()] == clutches
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("days in a row"))
+    assert question.text.splitlines()[1:3] == [
+        "  B-0: A-1 x A-2, 2023-08-18 (B-0, B-1), 2023-08-19 (B-2, B-3)",
+        "  B-7: A-1 x A-2, 2024-08-01 (B-7), 2024-08-02 (B-8)",
+    ]
+    written = "".join(file.read_text(encoding="utf-8") for file in (tmp_path / "clutches").glob("*.md"))
+    assert ("hatched_as_written" in written) is bool(answer)
+
+
+@pytest.mark.parametrize(("answer", "sales"), [("here", 0), ("sold", 1), ("", 0)])
+def test_what_came_back_is_sold_only_once_the_breeder_says_so(tmp_path: Path, answer: str, sales: int) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Status,Sold to\nA-1,Clown,sold,returned!\n"
+    _, book = taken(tmp_path, rows.encode(), {"returned animals": answer} if answer else {})
+    assert len(book.private.sales) == sales
+    assert book.collection.animals["A-1"].sold is bool(sales)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from msgspec import Struct, field
@@ -48,8 +48,11 @@ class ProposedClutch(Struct):
         return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young{outside}"
 
 
-def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClutch]:
-    """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it."""
+def clutches_of(drafts: Sequence[Draft], register: Register, questions: Dialogue) -> list[ProposedClutch]:
+    """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it.
+
+    Days in a row of one pair are one clutch once the breeder says so.
+    """
     pairs: dict[tuple[str, str], list[Draft]] = {}
     for draft in drafts:
         if draft.sire and draft.dam and draft.hatched and " " not in draft.hatched:
@@ -57,8 +60,10 @@ def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClu
     taken = {*register.entries, *(draft.id.casefold() for draft in drafts)}
     stems = _stems(drafts)
     found: list[ProposedClutch] = []
-    for (sire, dam), together in pairs.items():
-        for hatched, young in _by_day(together):
+    by_day = {pair: _by_day(together) for pair, together in pairs.items()}
+    _join_days_in_a_row(by_day, questions)
+    for (sire, dam), days in by_day.items():
+        for hatched, young in days.items():
             if len(young) > 1:
                 name = _name_of(young, hatched, taken, stems)
                 taken.add(name.casefold())
@@ -74,7 +79,44 @@ def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClu
     return found
 
 
-def _by_day(together: Sequence[Draft]) -> list[tuple[str, list[Draft]]]:
+def _join_days_in_a_row(by_day: Mapping[tuple[str, str], dict[str, list[Draft]]], questions: Dialogue) -> None:
+    """Asks once whether days in a row of one pair are one clutch, and puts those that are under the first of them."""
+    runs = {days[run[0]][0].id: (pair, run) for pair, days in by_day.items() for run in _days_in_a_row(days)}
+    if not runs:
+        return
+    lines = [
+        f"  {name}: {sire} x {dam}, {', '.join(f'{day} ({_ids(by_day[sire, dam][day])})' for day in run)}"
+        for name, ((sire, dam), run) in runs.items()
+    ]
+    joined = questions.some_of(
+        "days in a row",
+        runs,
+        "\n".join(["Rows of one pair hatched on days in a row:", *lines, "Are the days of each line one clutch?"]),
+        (
+            "each is one clutch, of its first day; a young's own day is kept as a note",
+            "they are kept as the clutches of several days",
+        ),
+        "the first id of each line that is one clutch, with commas",
+        f"Are the days in a row of {', '.join(runs)} one clutch?",
+    )
+    for name in joined:
+        pair, (first, *others) = runs[name]
+        for day in others:
+            by_day[pair][first] += by_day[pair].pop(day)
+
+
+def _days_in_a_row(days: Iterable[str]) -> list[list[str]]:
+    """The runs of two days and more of which each is the day after the one before."""
+    runs: list[list[str]] = []
+    for day in sorted(day for day in days if _when(day).exact):
+        if runs and _when(day).first - _when(runs[-1][-1]).first == timedelta(days=1):
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    return [run for run in runs if len(run) > 1]
+
+
+def _by_day(together: Sequence[Draft]) -> dict[str, list[Draft]]:
     days: dict[str, list[Draft]] = {draft.hatched: [] for draft in together if _when(draft.hatched).exact}
     for draft in together:
         when = _when(draft.hatched)
@@ -85,7 +127,7 @@ def _by_day(together: Sequence[Draft]) -> list[tuple[str, list[Draft]]]:
             days[fitting[0]].append(draft)
         elif not fitting:
             days.setdefault(draft.hatched, []).append(draft)
-    return list(days.items())
+    return days
 
 
 def _when(text: str) -> When:

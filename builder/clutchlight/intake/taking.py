@@ -110,7 +110,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
-    families = clutches_of(loose, register)
+    families = clutches_of(loose, register, questions)
     confirm_clutches(families, questions)
     bred = {draft.id for family in families for draft in family.young}
     others = [draft for draft in loose if draft.id not in bred]
@@ -282,9 +282,17 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         "returned animals",
         f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned{_named(back, len(back))}."
         f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
-        (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
-        "sold",
+        (
+            ("here", "they are kept as not for sale, returned"),
+            ("sold", "they are kept as sold, to nobody named"),
+            ("not known", "no sale is written of them"),
+        ),
+        "not known",
     )
+    for draft in back if came_back == "not known" else ():
+        if draft.status == "sold":
+            draft.status = ""
+            draft.notes.setdefault("status_as_written", draft.cells.get("status", "sold"))
     return WholeSheet(
         normal == "yes",
         {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
