@@ -181,8 +181,8 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
     loci = {name: SimpleNamespace(key=name, sex_linked=name in linked or None) for name in ("Banana", "Coral", "Clown")}
     answers: Any = SimpleNamespace(species_of=lambda animal: SimpleNamespace(loci=loci), loci=lambda species: ())
     answers.collection = SimpleNamespace(eggs={})
-    animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s")
-    traits: Any = [SimpleNamespace(trait=name, locus=name) for name in loci]
+    animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())
+    traits: Any = [SimpleNamespace(trait=name, locus=name, shows=True) for name in loci]
     said = [str(one) for one in reasons.silences(answers, animal, None, traits, [])]
     independent = "Banana and Coral are taken as independent of each other once the sex is known."
     assert [one for one in said if "independent" in one] == [independent] * (len(linked) == 2)

@@ -17,7 +17,7 @@ from tests.unit.statement_fakes import PYTHONS, het, reading
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.terms import least_order
 from clutchlight.genetics.tree import Factor, Tree, planned
-from clutchlight.genetics.values import Event, OtherSire
+from clutchlight.genetics.values import Event, Grounds, OtherSire
 from clutchlight.model import When
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
@@ -270,7 +270,12 @@ def test_parents_of_whom_one_shows_it_carry_it(
 ) -> None:
     """Two that do not show it are het."""
     parents = [
-        (role, SimpleNamespace(carries=1, shows=shown, by=role))
+        (
+            role,
+            SimpleNamespace(
+                carries=1, shows=shown, by=role, grounds=Grounds("look"), no_other_male=lambda clutch: None
+            ),
+        )
         for role, shown in zip(("sire", "dam"), shows, strict=True)
     ]
     monkeypatch.setattr(reasons, "single_parents", lambda asked: parents)

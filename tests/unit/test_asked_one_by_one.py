@@ -295,13 +295,11 @@ def test_what_another_record_proved_is_told_by_its_name() -> None:
     assert "<C26-01>" in said[1]
 
 
-def test_founders_whose_claim_is_doubted_are_those_on_record() -> None:
-    """Of those on whose claims its figure rests."""
-    doubted = {"A": True, "B": False, "gone": True}
+def test_founders_whose_claim_is_doubted_are_of_those_on_whose_claims_its_figure_rests() -> None:
+    doubted = {"A": True, "B": False}
     asked: Any = SimpleNamespace()
     asked.of = lambda name: SimpleNamespace(claim_in_doubt=doubted[name])
     asked.rests_on = tuple(doubted)
-    asked.answers = SimpleNamespace(collection=SimpleNamespace(animals={"A": None, "B": None}))
     assert vars(Asked)["doubted_founders"].__get__(asked) == ("A",)
 
 
