@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from tests.rooms import BARE, SETTINGS
 
 from clutchlight.model import Animal, When
 from clutchlight.model.animals import Coming, Leaving
@@ -122,3 +123,12 @@ def test_one_that_has_not_come_back_yet_is_away(content_dir: Path) -> None:
     animal = Animal("X-1", "ball-python", COMMAND_LINE, status="breeder", came=came, left=left)
     there = [stood(content_dir, animal, day) for day in ("2024-03-01", "2024-05-01", "2024-06-01")]
     assert [(one.here, one.came) for one in there] == [(True, None), (False, None), (True, came)]
+
+
+def test_who_has_no_day_was_not_there_before_its_parents(tmp_path: Path) -> None:
+    animals = (
+        "- {id: A-1, hatched: 2024-05-01, sex: female}\n- {id: B-1, dam: A-1}\n- {id: C-1, sire: B-1}\n- {id: D-1}\n"
+    )
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS, "animals/all.yaml": animals})
+    assert set(book_of(tmp_path, date(2024, 4, 30)).collection.animals) == {"D-1"}
+    assert set(book_of(tmp_path, date(2024, 5, 1)).collection.animals) == {"A-1", "B-1", "C-1", "D-1"}

@@ -262,7 +262,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
             ("yes", "it is kept as agreed and paid"),
-            ("no", "nobody can tell which; it is kept as a note of the sale, and no paper says that it is open"),
+            ("no", "the price is kept as a note of its sale, and no paper says that it was paid or is open"),
             *([said] if got else ()),
         ),
         said[0] if got else "no",

@@ -355,8 +355,13 @@ def _begun(clutch: Clutch) -> When | None:
 
 
 def _unborn(collection: Collection, animal: Animal, day: date) -> bool:
+    """Whether it hatched later, or has no day of its own and a parent that did."""
     clutch = collection.clutches.get(animal.clutch or "")
-    return _later(clutch.hatched if clutch else animal.hatched, day)
+    hatched = clutch.hatched if clutch else animal.hatched
+    parents = (collection.animals.get(name) for name in (animal.sire, animal.dam) if name)
+    return _later(hatched, day) or (
+        hatched is None and any(parent is not None and _unborn(collection, parent, day) for parent in parents)
+    )
 
 
 def _clutch(clutch: Clutch, day: date) -> Clutch:
