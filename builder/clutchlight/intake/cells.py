@@ -281,7 +281,8 @@ _LENT = re.compile(
 )
 _LOST = re.compile(r"(?:lost|escaped|missing|stolen|entlaufen|entwischt|perdue?|weggelopen)\b.*", re.IGNORECASE)
 _AT = re.compile(r"(?:at|bei|chez)\s.*", re.IGNORECASE)
-_SOLD_TO = re.compile(r"(?:sold|verkauft|vendue?)\b(?:\s+(?:to|an|à)\b)?[\s:]*", re.IGNORECASE)
+_SOLD = r"(?:sold|verkauft|vendue?|vendid[oa]|verkocht)\b"
+_SOLD_TO = re.compile(rf"{_SOLD}(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*", re.IGNORECASE)
 _TO_SOMEBODY = re.compile(
     r"(?:sold|given|gave|gifted|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?",
     re.IGNORECASE,
@@ -292,9 +293,7 @@ _DEATH = re.compile(
     r"|morte?|décédée?)\b|[†✝]|^tot\b",
     re.IGNORECASE,
 )
-_SALE = re.compile(
-    r"\b(?:sold|reserved|on hold|verkauft|reserviert|vendue?|réservée?|vendid[oa]|verkocht)\b", re.IGNORECASE
-)
+_SALE = re.compile(rf"\b(?:{_SOLD}|(?:reserved|on hold|reserviert|réservée?)\b)", re.IGNORECASE)
 _PAY = "pd|paid|bezahlt|payé"
 _MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 _PAID = re.compile(rf"(?:{_PAY})\b[.:]?\s*", re.IGNORECASE)
@@ -391,10 +390,7 @@ def reads_as_return(cell: str) -> bool:
 
 def begins_with_sale(cell: str) -> bool:
     """Whether it begins with a word of a sale, so that it is said of the animal itself; `sold as het Pied` speaks of what was said."""
-    return (
-        re.match(r"\W*(?:sold|verkauft|vendue?|vendid[oa]|verkocht)\b(?!\s+(?:as|als|comme)\b)", cell, re.IGNORECASE)
-        is not None
-    )
+    return re.match(rf"\W*{_SOLD}(?!\s+(?:as|als|comme)\b)", cell, re.IGNORECASE) is not None
 
 
 def reads_as_payment(cell: str) -> bool:
