@@ -770,3 +770,13 @@ def test_what_would_change_another_key_is_not_added(tmp_path: Path) -> None:
     ):
         with pytest.raises(RecordsError, match="add it by hand"):
             check_keys(found, at, added, place, keys)
+
+
+def test_a_parent_without_an_id_lays_no_clutch(tmp_path: Path) -> None:
+    """Its record could not be read: a parent that stands in the record of its young has no id there."""
+    young = "- {id: F-50, sex: female, shows: normal, dam: {shows: Piebald}}\n"
+    folder = FAMILY.write(tmp_path, {"animals/young.yaml": young})
+    before = everything_in(folder)
+    told = CliRunner().invoke(main, ["laid", "F-50:dam", "--on", "2026-05-01", "--collection", str(folder)])
+    assert (told.exit_code, "[unknown-animal]" in told.stderr) == (2, True)
+    assert everything_in(folder) == before

@@ -35,7 +35,7 @@ from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.checks import odd_incubation
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Register, animal_called, animals_called, clutch_called
+from clutchlight.reading.ids import Register, animals_called, clutch_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.reading.strict import parsed
@@ -60,7 +60,7 @@ def write_laid(
     Raises RecordsError of all that is in doubt, and then writes nothing.
     """
     collection, private = records.collection, records.private
-    mother = animal_called(collection, dam)
+    mother = collection.animals[animals_called(collection, [dam])[0]]
     sires = [collection.animals[one] for one in animals_called(collection, by)] if by else []
     key = _new_id(collection, on) if name is None else name
     wrong = [*_no_parents(mother, sires, on), *_with_a_female(collection, private, mother)]
