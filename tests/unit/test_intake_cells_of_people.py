@@ -782,10 +782,13 @@ def test_all_prices_but_those_named_were_paid(
         ("26 eggs", "6 good 2 slugs laid 14/6/26", "laid DAM --by SIRE --eggs 6 --slugs 2 --on DAY"),
         ("26 eggs", "", "laid DAM --by SIRE --on DAY"),
         ("E-1", "5 eggs", "laid DAM --by SIRE --eggs 5 --on DAY"),
+        ("", "7 eggs", "laid DAM --by SIRE --eggs 7 --on DAY"),
     ],
 )
 def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str, line: str) -> None:
-    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{id_},,,,{status},,,,all hatched\n")
+    made, book = taken_in(
+        tmp_path, f"A-1,m,Clown,2020,,,,,\n{id_},,,,{status},,,,{'all hatched' if id_ else '26 eggs'}\n"
+    )
     assert set(book.collection.animals) == {"A-1"}
     assert f"`clutchlight {line}`" in made.left[0].why
     assert not any(key.startswith("status") for key in made.questions.asked)

@@ -158,9 +158,11 @@ def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register) -
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
     if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {"genes", "shows", "hets", "sex"} & cells.keys():
         return ""
-    told = " ".join(cells.get(role, "") for role in ("status", "note"))
+    remarks = cells.get("note", "").split("; ")
+    words = [cells[role] for role in ("id", "name") if role in cells] or remarks
+    called = next((word for word in words if _CLUTCH.fullmatch(word)), "")
+    told = " ".join((cells.get("status", ""), *(word for word in remarks if word != called)))
     counted = {found["what"].casefold(): found["number"] for found in _EGGS.finditer(told)}
-    called = next((cells[role] for role in ("id", "name") if _CLUTCH.fullmatch(cells.get(role, ""))), "")
     if not (called and register.find(called) is None) and not _EGGS.match(cells.get("status", "")):
         return ""
     kinds = (("eggs", ("good", "fertile", "egg", "eggs")), ("slugs", ("slug", "slugs")))
