@@ -10,7 +10,7 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
-from clutchlight.intake.cells import Buyer, buyer_in, is_paid_out, weight_in
+from clutchlight.intake.cells import Buyer, buyer_in, hold_in, is_paid_out, sold_on, weight_in
 from clutchlight.intake.columns import guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
@@ -832,3 +832,25 @@ def test_what_came_back_is_sold_only_once_the_breeder_says_so(tmp_path: Path, an
     _, book = taken(tmp_path, rows.encode(), {"returned animals": answer} if answer else {})
     assert len(book.private.sales) == sales
     assert book.collection.animals["A-1"].sold is bool(sales)
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "sold 250",
+        "sold 80",
+        "sold for 250",
+        "sold, deposit 50",
+        "sold pending 2024",
+        "sold 4/11/23?",
+        "sold her sister 2023",
+    ],
+)
+def test_sold_and_what_may_be_no_day_is_asked_about(cell: str) -> None:
+    assert sold_on(cell) == ""
+
+
+@pytest.mark.parametrize("cell", ["Reserved Until Friday", "hold DEPOSIT PAID", "HOLD", "reserved for the show"])
+def test_a_hold_without_a_name_is_held_for_nobody_named(cell: str) -> None:
+    assert hold_in(cell) is None
+    assert buyer_in(cell).held_for == ""

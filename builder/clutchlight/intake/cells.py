@@ -417,10 +417,15 @@ def hold_in(cell: str) -> tuple[str, str] | None:
     return (name, until) if _names_somebody(name) else None
 
 
+_NO_NAME = re.compile(
+    r"\b(?:paid|dep|deposit|pending|until|till?|maybe|perhaps|possibly|as|for|reserv\w*|hold|res)\b", re.IGNORECASE
+)
+"""Words of a hold, a payment or a doubt beside a name or a day."""
+
+
 def _names_somebody(text: str) -> bool:
     """Whether it may be a name: one with a capital, without a number, a question, or a word of payment."""
-    other = r"[\d?,;(]|\b(?:paid|deposit|pending|until|till?|maybe|perhaps|possibly|as)\b"
-    return text[:1].isupper() and re.search(other, text, re.IGNORECASE) is None
+    return text[:1].isupper() and re.search(r"[\d?,;(]", text) is None and _NO_NAME.search(text) is None
 
 
 def named_in(cell: str) -> str:
@@ -432,7 +437,7 @@ def named_in(cell: str) -> str:
 def sold_on(cell: str) -> str:
     """When it was sold, as written, of `sold 4/11/23` and `sold xmas 23`, which need not be a day that we can read; "" of anything else."""
     text = _plain(cell)
-    if not begins_with_sale(text) or against_a_sale(text):
+    if not begins_with_sale(text) or against_a_sale(text) or _NO_NAME.search(text):
         return ""
     day = re.sub(r"^\W*\w+[\s:,-]+(?:(?:on|in|am|im|le|en)\s+)?", "", text)
     year = r"(?:[^\W\d_]+\.?\s+['’]?(?:[0-9]{2})|(?:[^\W\d_]+\.?\s+)?20[0-9]{2})"
