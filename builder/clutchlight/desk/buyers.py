@@ -135,9 +135,9 @@ def _line(change: ToldChange) -> str:
 
 
 def now_words(change: ToldChange) -> str:
-    """ "now 50% possible het Piebald (1 in 2)", "now male", "look now Pastel"."""
+    """ "now 50% possible het Piebald (1 in 2)", "now male", "look: now Pastel"."""
     named = change.about == "sex" or change.about in change.now
-    return f"now {change.now}" if named else f"{change.about} now {change.now}"
+    return f"now {change.now}" if named else f"{change.about}: now {change.now}"
 
 
 def told_line(one: ToTell, day: date) -> str:

@@ -287,7 +287,7 @@ def _rate(one: SeasonOfTheRoom) -> str:
     uncounted = [name for name in one.left_out if name in one.uncounted]
     for names, why in (
         (uncounted, "eggs not counted"),
-        ([name for name in one.left_out if name not in uncounted], "not all on record"),
+        ([name for name in one.left_out if name not in uncounted], "not all young on record"),
     ):
         if names:
             listed = words.join_and(names)

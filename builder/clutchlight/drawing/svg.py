@@ -345,7 +345,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
         for number, place in enumerate(PLACES[len(pedigree.traits)], 1):
             trait = pedigree.traits[number - 1]
             yield _part(number, prefix), f"{place} part: {trait}"
-    said = {animal.state(trait) for animal in animals for trait in pedigree.traits}
+    said = {animal.state(trait) for animal in animals if animal.marks for trait in pedigree.traits}
     it = pedigree.traits[0] if len(pedigree.traits) == 1 else "it"
     in_one_look = any(mark.state == "shows" and mark.of for animal in animals for mark in animal.marks)
     meanings: tuple[tuple[State, str], ...] = (
@@ -359,9 +359,10 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     )
     yield from ((_box(prefix, fill_of(state, prefix)), text) for state, text in meanings if state in said)
     if any(family.related for family in families):
-        yield _strokes("M-15 -2H15M-15 2H15"), "double line: related parents"
+        perhaps = all(family.perhaps_related for family in families if family.related)
+        yield _strokes("M-15 -2H15M-15 2H15"), f"double line: {'perhaps ' if perhaps else ''}related parents"
     if any(family.in_doubt for family in families):
-        yield _strokes("M-15 0H15", "5 4"), "dashed: one of these is the sire"
+        yield _strokes("M-15 0H15", "5 4"), "dashed: a possible sire"
     if any(family.parthenogenesis for family in families):
         yield _strokes("M-15 -8H0V10"), "line from a dam alone: young without a sire"
     if any(not family.parthenogenesis and len(family.parents) == 1 for family in families):
@@ -371,7 +372,9 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
         yield _strokes("M0 -10L-12 10M0 -10L12 10M-6 0H6"), "joined by a bar: identical twins"
     if any(animal.count > 1 for animal in animals):
         three: Attributes = {"class": "pedigree-number", "y": 5, "text-anchor": "middle"}
-        yield _box(prefix) + element("text", three, "3"), "number: that many animals"
+        untold = all(animal.count == 1 or not animal.marks for animal in animals)
+        many = "number: that many animals" + (", whose traits are not drawn" if untold else "")
+        yield _box(prefix) + element("text", three, "3"), many
     if any(animal.dead for animal in animals):
         yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"
     if any(animal.focus for animal in animals):

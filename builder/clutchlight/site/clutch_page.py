@@ -329,7 +329,7 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
     for (label, sentences), found in said.items():
         of_all = len(found) == len(young)
         if not of_all:
-            whom = phrase("That is said of {}.", join_and([Name(one.id) for one in found]))
+            whom = phrase("Of those for sale, that is said of {}.", join_and([Name(one.id) for one in found]))
             sentences = (*sentences, context.linked(page, whom))
         yield Reason(label, sentences)
 

@@ -469,9 +469,9 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     """One trait side by side: alone, either male for the whole clutch, either male for each egg."""
     who, first = collection.animals[compared.animal].called, collection.animals[asked.male].called
     rows = [
-        *([(f"if {first} alone sires all", compared.alone)] if compared.alone else []),
-        ("if one of the two sires all, whichever", compared.one_of),
-        ("if both do, egg by egg", compared.mixed),
+        *([(f"if {first} sires every egg", compared.alone)] if compared.alone else []),
+        ("if one of the two sires every egg, whichever", compared.one_of),
+        ("if each egg may be of either", compared.mixed),
     ]
     said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)
     lost = " With the backup this clutch can no longer prove it." if compared.no_longer else ""
