@@ -498,7 +498,7 @@ def test_square_male_circle_female_diamond_unknown(sex: Sex, start: str) -> None
     ("state", "look", "words"),
     [
         ("shows", ("pedigree-shows", None), "filled: shows Piebald"),
-        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald (certain, or taken as certain)"),
+        ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald (certain or taken as certain)"),
         ("may carry", (None, "url(#pedigree-stripes)"), "striped: may carry Piebald"),
         ("none", None, "plain: does not carry Piebald, or nothing is said"),
     ],

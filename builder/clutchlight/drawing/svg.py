@@ -353,7 +353,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
             "shows",
             f"filled: shows {it}{', or has it beside another form of the same gene' if in_one_look else ''}",
         ),
-        ("carries", f"dotted: carries {it} (certain, or taken as certain)"),
+        ("carries", f"dotted: carries {it} (certain or taken as certain)"),
         ("may carry", f"striped: may carry {it}"),
         ("none", f"plain: does not carry {it}, or nothing is said"),
     )
