@@ -292,9 +292,9 @@ def build(
         clear_leftovers(book.folder)
     last = LastBuild(book.folder, out)
     look = _theme(book, theme)
-    same = last.nothing_to_do(book.touched, _asked(book, look), rendering_digest(look.templates), _style(look))
+    same = _standing(last, look, _asked(book, look), book.touched)
     if same is not None:
-        return Built(same, (), _pages(last.manifest.pages))
+        return same
     from clutchlight.site.files import changes_against
 
     new = tuple(family for family in unexpected_families(book.telling) if not _told(family, last.read))
@@ -318,12 +318,17 @@ def again(folder: Path, out: Path, command: str) -> tuple[Built, BuildMessages] 
         return None
     with suppress(RecordsError):
         look = load_theme(said.theme, _theme_places(folder), COMMAND_LINE)
-        asked, rendering, style = last.manifest.asked, rendering_digest(look.templates), _style(look)
-        same = last.nothing_to_do(_touched(folder), asked, rendering, style)
+        same = _standing(last, look, last.manifest.asked, _touched(folder))
         if same is not None:
             clear_leftovers(folder)
-            return Built(same, (), _pages(last.manifest.pages)), said
+            return same, said
     return None
+
+
+def _standing(last: LastBuild, look: Theme, asked: str, number: int | None) -> Built | None:
+    """What a build gives that has nothing to do; None where there is something. `number`: how the records are touched."""
+    standing = last.nothing_to_do(number, asked, rendering_digest(look.templates), _style(look))
+    return None if standing is None else Built(standing, (), _pages(last.manifest.pages))
 
 
 def _touched(folder: Path) -> int | None:

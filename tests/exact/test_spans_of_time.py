@@ -11,9 +11,9 @@ from fractions import Fraction
 
 import pytest
 from tests.bench.generating import Shape, generate
-from tests.exact.both_ways import enumerated, shares
+from tests.exact.both_ways import BothWays, enumerated, shares
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import Animal, Case, LabTest, Locus, Look, Reading
+from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 
 from clutchlight.genetics import history
@@ -73,3 +73,69 @@ def test_a_sure_test_counts_from_its_day_though_the_look_comes_in_a_later_span(m
         assert shares(locus, inference.at("A", "plain", day)) == enumerated(
             Enumeration(case, day).genotypes("A", "plain")
         )
+
+
+def test_what_a_third_reading_leaves_open_again_is_open_in_its_span(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read as normal, once more as normal, and then as one that cannot be told: it may be visual, as its normal young leaves open."""
+    monkeypatch.setattr(history, "SPLIT", 0)
+    locus = Locus("plain", "recessive", ("Cone",))
+    normal, unsure = Look(()), Look((), cannot_tell=("Cone",))
+    het = (Claim("Cone", Fraction(1)),)
+    days = (date(2020, 7, 1), date(2023, 7, 1), date(2023, 8, 1), date(2023, 9, 1))
+    readings = (Reading(normal), Reading(normal, days[2]), Reading(unsure, days[3]))
+    animals = (
+        Animal("S", "male", (Reading(normal),), het),
+        Animal("D", "female", (Reading(normal),), het),
+        Animal("M", "female", (Reading(normal),)),
+        Animal("Y", "male", readings, clutch="C"),
+        Animal("Z", None, (Reading(normal),), clutch="K"),
+    )
+    clutches = (Clutch("C", (("S", Fraction(1)),), "D", days[0]), Clutch("K", (("Y", Fraction(1)),), "M", days[1]))
+    case = Case((locus,), animals, clutches)
+    inference = infer(as_collection(case))
+    for day in days:
+        found = shares(locus, inference.at("Y", "plain", day))
+        assert found == enumerated(Enumeration(case, day).genotypes("Y", "plain"))
+    assert found["Cone", "Cone"] == Fraction(1, 4)
+
+
+def test_twins_read_on_one_day_are_one_mate_of_a_claimed_founder(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While her claim is tried among those alone who bear on it, such a mate is without its parents, as a founder is."""
+    monkeypatch.setattr(history, "SPLIT", 0)
+    locus = Locus("plain", "recessive", ("Cone",))
+    normal, unsure = (Reading(Look(())),), (Reading(Look((), cannot_tell=("Cone",))),)
+    founders = (
+        Animal("F", "female", normal, (Claim("Cone", Fraction(1)),)),
+        Animal("M", "male", (Reading(Look(("Cone",))),)),
+        Animal("S", "male", normal),
+        Animal("D", "female", normal),
+    )
+    twins = (Animal("T", "male", normal, clutch="G"), Animal("U", "male", unsure, clutch="G", same_egg_as="T"))
+    sires = (("G", "S"), *((f"C{year}", "M") for year in range(3)), ("K", "T"))
+    clutches = tuple(
+        Clutch(name, ((sire, Fraction(1)),), "D" if name == "G" else "F", date(2000 + year, 7, 1))
+        for year, (name, sire) in enumerate(sires)
+    )
+    young = (Animal(f"Y{clutch.id}", None, normal, clutch=clutch.id) for clutch in clutches[1:])
+    case = Case((locus,), (*founders, *twins, *young), clutches)
+    both = BothWays("twins", case)
+    for name in ("F", "YK"):
+        assert both.now(name, locus) == enumerated(both.enumeration.genotypes(name, "plain"))
+    assert both.now("F", locus)["", "Cone"] == Fraction(99, 107)
+
+
+def test_while_a_claim_and_a_sure_test_contradict_each_other_nothing_is_told_at_their_locus() -> None:
+    """Of nobody, as whenever records conflict, from the day of the test until the claim is withdrawn; then all is told again."""
+    locus = Locus("plain", "recessive", ("Cone",))
+    normal, tested, withdrawn = (Reading(Look(())),), date(2010, 1, 1), date(2015, 1, 1)
+    claims = (Claim("Cone", Fraction(1), withdrawn=withdrawn),)
+    other = Animal("B", "female", normal, (Claim("Cone", Fraction(1, 2)),))
+    case = Case((locus,), (Animal("A", "male", normal, claims, (LabTest("Cone", 0, tested),)), other))
+    inference = infer(as_collection(case))
+    for day, conflict in ((date(2009, 1, 1), False), (tested, True), (date(2014, 12, 31), True), (withdrawn, False)):
+        then = Enumeration(case, day)
+        assert then.conflict is conflict
+        for name in ("A", "B"):
+            found = inference.at(name, "plain", day)
+            assert isinstance(found, NotComputed) is conflict
+            assert conflict or shares(locus, found) == enumerated(then.genotypes(name, "plain"))

@@ -286,6 +286,23 @@ def test_a_test_of_the_named_animals_splits_the_question() -> None:
     assert any(animal.tests for animal in case.animals)
 
 
+def test_a_test_that_splits_a_question_changes_figures_from_its_day() -> None:
+    """Every animal's history tells of them, though no table that serves all moments has room for them."""
+    case = crossed(4)
+    refused = infer(as_collection(case), limit=16).now("G4-0", "piebald")
+    assert isinstance(refused, NotComputed)
+    tests = (LabTest("Piebald", 0, date(2020, 1, 1)),)
+    animals = tuple(replace(one, tests=tests) if one.id in refused.animals else one for one in case.animals)
+    inference = infer(as_collection(replace(case, animals=animals)), limit=16)
+    for animal in animals:
+        *_, (event, figure) = inference.history(animal.id, "piebald")
+        assert figure == inference.now(animal.id, "piebald")
+    assert isinstance(inference.at("G4-0", "piebald", date(2019, 12, 31)), NotComputed)
+    *_, (event, figure) = inference.history("G4-0", "piebald")
+    assert event is not None
+    assert (event.on, isinstance(figure, Figure)) == (date(2020, 1, 1), True)
+
+
 def test_whom_a_copy_came_from_says_nothing_of_how_common_it_is() -> None:
     """A male shows a dominant trait of frequency 1/10: two copies p^2 / (p^2 + 2p(1 - p)) = 1/19 (Hardy 1908), claimed phase or not."""
     linked = Locus("bony", "dominant", ("Bony",), crossover=F(1, 5), background=(("Bony", F(1, 10)),))

@@ -35,7 +35,7 @@ from operator import itemgetter
 
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, proportioned, weight_of
+from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, proportioned, weighed
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -357,7 +357,7 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
     for allele, claim in claimed:
         if claim.came_from is not None and states.linked:
             _fix_phase(states, weights, allele, claim.came_from)
-    return tuple(map(weight_of, (order for order, _ in weights), proportioned([weight for _, weight in weights])))
+    return weighed(weights)
 
 
 def _founder_weight(
@@ -422,8 +422,7 @@ def as_claimed(states: States, prior: Sequence[Weight], claims: Sequence[Claim],
         least = least_order(prior[state] for state in group)
         whole = sum(leading(prior[state]) for state in group if order_of(prior[state]) == least)
         shares |= {s: (order_of(prior[s]) - least, leading(prior[s]) * chance / whole) for s in group}
-    found = dict(zip(shares, proportioned([share for _, share in shares.values()]), strict=True))
-    return tuple(weight_of(shares[state][0], found[state]) if state in shares else 0 for state in range(states.count))
+    return weighed([shares.get(state, (0, Fraction(0))) for state in range(states.count)])
 
 
 def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> tuple[Weight, ...]:

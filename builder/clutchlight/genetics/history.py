@@ -1,10 +1,11 @@
 """From chances of states in a network to the figures that are handed out, at every moment of a collection's history.
 
-Time       one sweep from the first event to the last; a span of time has a network of its own, over what the evidence of its start leaves
-           possible, where going through its moments costs more than making two.
-Invariant  the figures do not depend on how time is parted.
-Cost       for each event the tables that it changes, and a network for each span.
-Source     figures#trees-of-cliques.
+Time       one sweep from the first event to the last. One network serves a span of time, over what the evidence of its start leaves
+           possible; the span is parted where going through its moments costs more than making two. What it cannot tell is solved for
+           the moment alone: while records need an unrecorded carrier, and where a table is too wide or its sets turn out too narrow.
+Invariant  the figures depend neither on how time is parted nor on which moments are solved alone.
+Cost       for each event the tables that it changes, a network for each span, and a solution for each moment that is solved alone.
+Source     figures#history, figures#trees-of-cliques.
 """
 
 from __future__ import annotations
@@ -76,6 +77,7 @@ class FigureHistory:
         self.limit = limit or self
         self.calm = calm
         self._solved: dict[tuple[int, int], Solved] = {}
+        # by the first locus of a group and the period: the moment from which its evidence is not explained
         self._until: dict[tuple[int, int], int] = {}
 
     @cached_property
@@ -192,7 +194,7 @@ class FigureHistory:
         return found
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
-        """The figure of a place by the evidence up to a moment."""
+        """The figure of a place by the evidence up to a moment: solved for it alone where the network of its span does not tell."""
         if self.world.timeline.born[place[1]] <= moment and (network := self._shared(place[0], moment)) is not None:
             found = answer(self.world, network, place)
             if isinstance(found, Figure):
@@ -217,11 +219,11 @@ class FigureHistory:
         """The moments at which founders were first seen to carry something, after they were tested or young of theirs hatched."""
         timeline, pedigree = self.world.timeline, self.world.pedigree
         for egg in self.world.founders:
-            first = min((timeline.readings[one][0] for one in egg.animals if one in timeline.readings), default=None)
-            if first is not None and first[0] and not evidence.reading_mask(first[1]) & evidence.states.normal:
-                bred = any(timeline.born[one] < first[0] for one in pedigree.young(egg.number))
-                if bred or evidence.was_tested(egg, first[0] - 1):
-                    yield first[0]
+            first = min((timeline.readings[one][0][0] for one in egg.animals if one in timeline.readings), default=0)
+            if first and not evidence.looks(egg, first) & evidence.states.normal:
+                bred = any(timeline.born[one] < first for one in pedigree.young(egg.number))
+                if bred or evidence.was_tested(egg, first - 1):
+                    yield first
 
     def _shared(self, locus: int, moment: int) -> Network | None:
         """The network of a span, with the evidence up to a moment in force; None where it cannot serve the locus then."""
@@ -234,7 +236,7 @@ class FigureHistory:
     def _explained(self, locus: int, moment: int) -> bool:
         """Whether the evidence up to a moment has weight with founders at their least orders.
 
-        While evidence only grows, what is not explained stays so.
+        Within a period evidence only grows, so what is not explained stays so: the end is tried first, then the turn is sought.
         """
         if self.calm:
             return True
@@ -249,7 +251,10 @@ class FigureHistory:
 
     @cached_property
     def _periods(self) -> tuple[tuple[Sequence[int], Sequence[int]], ...]:
-        """For each locus those that hang together with it, and the moments at which evidence at any of them was taken back."""
+        """For each locus those that hang together with it, and the moments at which evidence at any of them was taken back.
+
+        Those moments part time into the periods within which evidence only grows.
+        """
         every = range(len(self.world.loci))
         groups = [every] * len(every) if self.coupled else [range(locus, locus + 1) for locus in every]
         turns = [self.taken_back(locus) for locus in every]
@@ -257,11 +262,8 @@ class FigureHistory:
 
     def _strained(self, loci: Sequence[int], moment: int) -> bool:
         """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""
-        for locus in loci:
-            solved, position = self.solved_at(locus, moment)
-            if solved.network is None or solved.spared or solved.order[position]:
-                return True
-        return False
+        found = (self.solved_at(locus, moment) for locus in loci)
+        return any(one.network is None or one.spared or bool(one.order[position]) for one, position in found)
 
     def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
         """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""

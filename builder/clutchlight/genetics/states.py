@@ -37,7 +37,7 @@ from functools import cache, cached_property
 from itertools import combinations_with_replacement, product
 from math import lcm
 
-from clutchlight.genetics.terms import KEPT, Weight, gathered, leading, order_of, over, proportioned, total, weight_of
+from clutchlight.genetics.terms import KEPT, Weight, gathered, leading, order_of, over, total, weighed, weight_of
 from clutchlight.model import Genotype, Locus, Look, Sex, SexSystem
 
 State = tuple[str, int, int]
@@ -282,9 +282,8 @@ class States:
                 self._seen[key] = joint
             else:
                 look = {pair: total(self._weights(pair, looks, None)) for pair in self.parents}
-                parts = proportioned([over(joint[pair], look[pair]) for pair in self.parents])
-                orders = (order_of(joint[pair]) for pair in self.parents)
-                self._seen[key] = dict(zip(self.parents, map(weight_of, orders, parts), strict=True))
+                parts = [(order_of(joint[pair]), over(joint[pair], look[pair])) for pair in self.parents]
+                self._seen[key] = dict(zip(self.parents, weighed(parts), strict=True))
         return self._seen[key]
 
     def given_look(self, looks: int) -> dict[Pair, tuple[Weight, ...]]:

@@ -114,6 +114,12 @@ def proportioned(shares: Sequence[Fraction]) -> tuple[int, ...]:
     return tuple(share.numerator * (scale // share.denominator) for share in shares)
 
 
+def weighed(shares: Sequence[tuple[int, Fraction]]) -> tuple[Weight, ...]:
+    """Shares, each with its order, as weights: all by their common denominator."""
+    coeffs = proportioned([share for _, share in shares])
+    return tuple(weight_of(order, coeff) for (order, _), coeff in zip(shares, coeffs, strict=True))
+
+
 def gathered(chances: Iterable[tuple[Of, Fraction]]) -> dict[Of, Fraction]:
     """Chances summed by what they are of, in the order in which it comes."""
     found: dict[Of, Fraction] = {}

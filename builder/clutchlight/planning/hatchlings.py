@@ -15,13 +15,13 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cache
 from itertools import accumulate
-from math import comb, lcm
+from math import comb
 from operator import mul
 from typing import Literal
 
 from msgspec import Struct
 
-from clutchlight.genetics.terms import gathered
+from clutchlight.genetics.terms import gathered, proportioned
 from clutchlight.model import Species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.species_files import ClutchFacts, fact_of
@@ -61,13 +61,13 @@ class Hatchlings(Struct, frozen=True):
     def every(self, share: Fraction) -> Fraction:
         """The chance that every hatchling is of a kind which is this share of hatchlings; 1 where there is none."""
         top, bottom = share.as_integer_ratio()
-        scale = lcm(*(chance.denominator for _, chance in self.chances))
+        weights = proportioned([chance for _, chance in self.chances])
         most = self.most
         found = sum(
-            chance.numerator * (scale // chance.denominator) * top**number * bottom ** (most - number)
-            for number, chance in self.chances
+            weight * top**number * bottom ** (most - number)
+            for weight, (number, _) in zip(weights, self.chances, strict=True)
         )
-        return Fraction(found, scale * bottom**most)
+        return Fraction(found, sum(weights) * bottom**most)
 
     def laying(self, lays: Fraction) -> Hatchlings:
         """The same of a female that lays with this chance only."""

@@ -69,9 +69,10 @@ class LastBuild:
                                         digests is neither drawn nor printed: its file stays. A file that is not as listed counts as
                                         not there.
     COLLECTION/.clutchlight/built.json  for each OUT, under the hash of its path: [how the records were `touched`, hash of the
-                                        manifest, what the command had to say besides]. Where the first two are the same now, there is
-                                        nothing to do, and the same command says the same. It is private, since it tells when a record
-                                        was changed; git does not see it, and it may be deleted at any time.
+                                        manifest], and then the `BuildMessages` of the command that built it, if it came to its end.
+                                        Where the first two are the same now, there is nothing to do, and the same command says the
+                                        same. It is private, since it tells when a record was changed; git does not see it, and it may
+                                        be deleted at any time.
     """
 
     def __init__(self, collection: Path, out: Path) -> None:
