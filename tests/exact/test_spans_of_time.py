@@ -10,8 +10,10 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from tests.bench.generating import Shape, generate
 from tests.exact.both_ways import BothWays, enumerated, shares
+from tests.oracle import claims_in_doubt
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
@@ -124,13 +126,21 @@ def test_twins_read_on_one_day_are_one_mate_of_a_claimed_founder(monkeypatch: py
     assert both.now("F", locus)["", "Cone"] == Fraction(99, 107)
 
 
-def test_while_a_claim_and_a_sure_test_contradict_each_other_nothing_is_told_at_their_locus() -> None:
-    """Of nobody, as whenever records conflict, from the day of the test until the claim is withdrawn; then all is told again."""
+@pytest.mark.parametrize("count", [0, 10])
+def test_while_a_claim_and_a_sure_test_contradict_each_other_nothing_is_told_at_their_locus(count: int) -> None:
+    """Of nobody, as whenever records conflict, from the day of the test until the claim is withdrawn; then all is told again.
+
+    So it is where young had put the claim in doubt before.
+    """
     locus = Locus("plain", "recessive", ("Cone",))
     normal, tested, withdrawn = (Reading(Look(())),), date(2010, 1, 1), date(2015, 1, 1)
     claims = (Claim("Cone", Fraction(1), withdrawn=withdrawn),)
     other = Animal("B", "female", normal, (Claim("Cone", Fraction(1, 2)),))
-    case = Case((locus,), (Animal("A", "male", normal, claims, (LabTest("Cone", 0, tested),)), other))
+    mate = Animal("F", "female", (Reading(Look(("Cone",))),))
+    young = tuple(Animal(f"Y{at}", None, normal, clutch="C") for at in range(count))
+    clutches = (Clutch("C", (("A", Fraction(1)),), "F", date(2005, 7, 1)),) if young else ()
+    animals = (Animal("A", "male", normal, claims, (LabTest("Cone", 0, tested),)), other, mate, *young)
+    case = Case((locus,), animals, clutches)
     inference = infer(as_collection(case))
     for day, conflict in ((date(2009, 1, 1), False), (tested, True), (date(2014, 12, 31), True), (withdrawn, False)):
         then = Enumeration(case, day)
@@ -139,3 +149,38 @@ def test_while_a_claim_and_a_sure_test_contradict_each_other_nothing_is_told_at_
             found = inference.at(name, "plain", day)
             assert isinstance(found, NotComputed) is conflict
             assert conflict or shares(locus, found) == enumerated(then.genotypes(name, "plain"))
+
+
+def test_a_claim_that_comes_into_doubt_leaves_more_possible_than_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One of four males claimed to have two copies of Aone has not, or another one carries Bone unrecorded: believed is the latter
+    until young of K put one claim in doubt. By the end nothing needs an unrecorded carrier; on the days before something did."""
+    monkeypatch.setattr(claims_in_doubt, "BELIEVED", Fraction(7, 10))
+    loci = (Locus("a", "dominant", ("Aone",)), Locus("b", "recessive", ("Bone",)))
+    said = (Claim("Aone", two_copies=Fraction(1)), Claim("Bone", Fraction(1)))
+    shown, normal, bone = ((Reading(Look(one)),) for one in (("Aone",), (), ("Bone",)))
+    animals = (
+        *(Animal(f"M{at}", "male", shown, said) for at in range(4)),
+        Animal("T", "male", normal),
+        Animal("S", "male", shown),
+        Animal("D", "female", bone),
+        Animal("E", "female", normal),
+        Animal("Y", None, bone, clutch="C"),
+        Animal("Z", None, normal, clutch="K"),
+    )
+    days = (date(2010, 7, 1), date(2012, 7, 1))
+    clutches = (
+        Clutch("C", tuple((name, Fraction(1, 5)) for name in ("M0", "M1", "M2", "M3", "T")), "D", days[0]),
+        Clutch("K", (("M0", Fraction(1, 2)), ("S", Fraction(1, 2))), "E", days[1]),
+    )
+    case = Case(loci, animals, clutches)
+    collection = as_collection(case)
+    inference = infer(replace(collection, settings=replace(collection.settings, doubt_below=Fraction(3, 10))))
+    surprises = []
+    for day in days:
+        then = Enumeration(case, day)
+        surprises.append(then.surprise)
+        for name in ("M0", "M1", "T", "S", "Y"):
+            for locus in loci:
+                found = shares(locus, inference.at(name, locus.name, day))
+                assert (day, name, found) == (day, name, enumerated(then.genotypes(name, locus.name)))
+    assert surprises == [1, 0]

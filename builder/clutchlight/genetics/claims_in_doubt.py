@@ -88,8 +88,8 @@ class ClaimsInDoubt:
         timeline = self.world.timeline
         trials: dict[tuple[int, frozenset[int]], _Trial] = {}
         found: list[frozenset[Place]] = []
+        doubted: set[Place] = set()
         for moment in range(timeline.now + 1):
-            doubted = set(found[-1]) if found else set()
             for place, (since, until) in self.candidates.items():
                 if moment == until:
                     doubted.discard(place)
@@ -99,7 +99,7 @@ class ClaimsInDoubt:
                     key = -1 if self.coupled else place[0], self._near(place)
                     trial = trials[key] = trials.get(key) or self._trial(place)
                     (doubted.add if self._doubted(trial.at(place, moment), place, moment) else doubted.discard)(place)
-            found.append(frozenset(doubted))
+            found.append(frozenset(at for at in doubted if not self.history.in_conflict(at[0], moment)))
         return tuple(found)
 
     @cached_property

@@ -68,13 +68,23 @@ class FigureHistory:
     """Figures of one species through time; of young that nothing tells apart, of the first (see `World.like`).
 
     `limit`: the history by the limit, which says from when on evidence needs unrecorded carriers, where `solved` counts fewer.
-    `calm`: whether it is known that none ever does.
+    `recorded`: the one with every claim taken as true, where claims are in doubt in this one. `calm`: whether it is known that none
+    ever does.
     """
 
-    def __init__(self, world: World, solved: Solved, limit: FigureHistory | None = None, *, calm: bool = False) -> None:
+    def __init__(
+        self,
+        world: World,
+        solved: Solved,
+        limit: FigureHistory | None = None,
+        *,
+        recorded: FigureHistory | None = None,
+        calm: bool = False,
+    ) -> None:
         self.world = world
         self.solved = solved
         self.limit = limit or self
+        self.recorded = recorded
         self.calm = calm
         self._solved: dict[tuple[int, int], Solved] = {}
         # by the first locus of a group and the period: the moment from which its evidence is not explained
@@ -236,11 +246,14 @@ class FigureHistory:
     def _explained(self, locus: int, moment: int) -> bool:
         """Whether the evidence up to a moment has weight with founders at their least orders.
 
-        Within a period evidence only grows, so what is not explained stays so: the end is tried first, then the turn is sought.
+        Within a period evidence only grows, so what is not explained stays so: the end is tried first, then the turn is sought. A claim
+        that comes into doubt leaves more possible than before: what needs a carrier by the records as they stand is asked moment by moment.
         """
         if self.calm:
             return True
         loci, turns = self._periods[locus]
+        if self.recorded is not None:
+            return self.recorded._explained(locus, moment) or not self._strained(loci, moment)
         key = loci[0], bisect_right(turns, moment)
         if key not in self._until:
             start, end = (0, *turns)[key[1]], (*turns, self.world.timeline.now + 1)[key[1]]
@@ -259,6 +272,10 @@ class FigureHistory:
         groups = [every] * len(every) if self.coupled else [range(locus, locus + 1) for locus in every]
         turns = [self.taken_back(locus) for locus in every]
         return tuple((loci, sorted({turn for locus in loci for turn in turns[locus]})) for loci in groups)
+
+    def in_conflict(self, locus: int, moment: int) -> bool:
+        """Whether no assignment at all fits the evidence up to a moment, at a locus or those that hang together with it."""
+        return not self._explained(locus, moment) and self.solved_at(locus, moment)[0].network is None
 
     def _strained(self, loci: Sequence[int], moment: int) -> bool:
         """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""

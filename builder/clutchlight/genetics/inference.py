@@ -62,7 +62,10 @@ class SpeciesFigures:
         doubting = self.claims_in_doubt.at(now)
         alone = bool(doubting) and not self.claims_in_doubt.coupled
         like = (self.as_recorded, frozenset(at for at, _ in doubting)) if alone else None
-        self.limit = FigureHistory(self.world, Solved(self.world, now, like=like) if doubting else self.as_recorded)
+        self.limit = as_recorded = self.claims_in_doubt.history
+        if self.world is not self.recorded:
+            solved = Solved(self.world, now, like=like) if doubting else self.as_recorded
+            self.limit = FigureHistory(self.world, solved, recorded=as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)
