@@ -56,7 +56,7 @@ def test_each_open_question_is_answered_by_all_clutches_together(tmp_path: Path)
     """The named case with the spread: if both lay 50 of 100 winters prove X-1, and just over 32 in 100 are left if nothing shows."""
     page = winter_page(tmp_path)
     assert "Two clutches are planned" in section(page).get_text()
-    assert "Those that share a parent are reckoned together." in section(page).get_text()
+    assert "Clutches that share a parent are reckoned together." in section(page).get_text()
     lines = " ".join(under(page, "Clown of X-1"))
     assert "Settled in 43 of 100 winters, always by proof. If Y-1 and Y-2 lay: in 50." in lines
     assert "a chance of just over 32 in 100 is left." in lines

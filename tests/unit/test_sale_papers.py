@@ -108,6 +108,7 @@ def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Pat
     lines = papers(tmp_path, theme, sale, animals=dead)["sale-Q-1.html"]
     assert "A deposit of €30 to be paid back, if it was paid." in lines
     assert "# Receipt: Q-1" in lines
+    assert "Print it for the buyer; both of you sign it if money is paid back. None of your notes is on it." in lines
     assert lines[lines.index("Died") + 1] == "10 November 2026"
     assert "Place and day, paid back by" in lines
     assert not any("hand-over" in line or "handed over" in line for line in lines)

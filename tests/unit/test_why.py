@@ -98,12 +98,14 @@ def test_a_clutch_that_is_left_out_is_so_wholly_for_a_young_whose_look_is_not_on
         f"- {{id: {name}, sex: {sex}, shows: normal, claims: {{Piebald: 50%}}}}\n"
         for name, sex in (("M-1", "male"), ("F-1", "female"))
     )
-    clutch = "laid: 2022-05-02, eggs: 2, hatched: 2022-07-01, counts: no, young: [1 f normal, 2 m]"
+    young = "1 f normal, 2 m, 3 m, {id: C-1-4, sex: male, shows: Piebald, same_egg_as: C-1-3}"
+    clutch = f"laid: 2022-05-02, eggs: 3, hatched: 2022-07-01, counts: no, young: [{young}]"
     files = {"animals/two.yaml": parents, "clutches/C-1.yaml": f"- {{id: C-1, sire: M-1, dam: F-1, {clutch}}}\n"}
     BARE.write(tmp_path, files)
     told = {
         name: CliRunner().invoke(main, ["why", name, "--collection", str(tmp_path)]).output
-        for name in ("C-1-1", "C-1-2")
+        for name in ("C-1-1", "C-1-2", "C-1-3")
     }
-    assert "of its dam F-1, left out of the figures but for its own look." in told["C-1-1"]
+    assert "of its dam F-1, left out of the figures but for this look." in told["C-1-1"]
     assert "Its look is not on record; clutch C-1 of its dam F-1, left out of the figures." in told["C-1-2"]
+    assert "left out of the figures but for the look of its twin." in told["C-1-3"]

@@ -96,11 +96,11 @@ def _moves(moved: Sequence[tuple[str, str]]) -> str:
     return f"it moves {_figures(moved)}" if moved else "it moves no printed figure of a sold animal"
 
 
-def _figures(moved: Sequence[tuple[str, str]], verb: str = "") -> str:
-    """Which printed figures moved: of each the trait, and what its sold animal is called."""
+def _figures(moved: Sequence[tuple[str, str]], verb: str = "", noun: str = "printed figure") -> str:
+    """Which figures moved: of each the trait, and what its sold animal is called."""
     whose = "a sold animal" if len({animal for _, animal in moved}) == 1 else "sold animals"
     listed = words.join_and([f"{trait} of {animal}" for trait, animal in moved])
-    return f"{words.plural(len(moved), 'printed figure')} of {whose}{verb}: {listed}"
+    return f"{words.plural(len(moved), noun)} of {whose}{verb}: {listed}"
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
@@ -132,8 +132,11 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
-                unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
-                changed = f"since then, for this reason or another, {_figures(moved, ' changed')}"
+                unknown = (
+                    f"what was printed of {words.join_and(undated)} then stands in no dated record" if undated else ""
+                )
+                by = (" changed by your records", "figure") if undated else (" changed",)
+                changed = f"since then, for this reason or another, {_figures(moved, *by)}"
                 since = changed if moved else "" if undated else _moves(moved)
                 said = "; ".join(part for part in (since, unknown) if part)
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"

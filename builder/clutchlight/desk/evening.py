@@ -4,7 +4,7 @@ first card is read standing, on a phone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from clutchlight.desk import sentences
@@ -15,6 +15,7 @@ from clutchlight.model.private import LogRow, plain_number
 from clutchlight.model.traits import natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
+from clutchlight.planning.rotation import FlagKind
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
 from clutchlight.statements.odds import inbreeding_words
@@ -141,16 +142,21 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     )
 
 
+_FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing meals"}
+
+
 def _nobody_ready(season: Season) -> str:
     """Who is old and heavy enough is not to be used; or nobody is; or it is not known of somebody, for want of a weight or an age."""
     if big := [one.animal for one in season.ready if not one.lacks]:
         reasons = (
-            (season.overworked, "overworked or losing weight"),
             (season.unfit, "set apart"),
             (season.with_eggs, "with eggs or about to lay"),
             ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
-        why = words.join_or([reason for names, reason in reasons if not names.isdisjoint(big)])
+        flags = [flag.kind for male in season.males if male.animal in big for flag in male.flags]
+        found = list(dict.fromkeys(_FLAGGED.get(kind, "overworked") for kind in flags))
+        found += [reason for names, reason in reasons if not names.isdisjoint(big)]
+        why = words.join_and(found) if len(big) == 1 else words.join_or(found)
         who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
         return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
     unknown = [one for one in season.ready if one.verdict == "not known"]

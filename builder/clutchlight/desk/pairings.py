@@ -25,7 +25,7 @@ MOST_LOOKS = 8
 MOST_PAIRS = 12
 MOST_MATES = 3
 
-SHARED = " Those that share a parent are reckoned together."
+SHARED = " Clutches that share a parent are reckoned together."
 
 
 class BackupRow(Struct, frozen=True):
@@ -186,7 +186,7 @@ def _backup(season: Season, backup: Backup) -> BackupView:
             BackupRow(
                 f"{row.trait} of {sentences.called(collection, row.animal)}, {odds_words.standing_now(row.now)}",
                 tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed)),
-                "With the backup this clutch can no longer prove it." if row.no_longer else None,
+                odds_words.NO_LONGER if row.no_longer else None,
             )
             for row in backup.compared
         ),

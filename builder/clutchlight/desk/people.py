@@ -112,6 +112,7 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
         rules=tuple(dict.fromkeys(rules)),
         cautions=cautions(season.collection, ("hygiene",)),
         handing="paid back by" if lost else "handed over by",
+        signing="if money is paid back" if lost else "at the hand-over",
     )
 
 

@@ -284,14 +284,11 @@ def _rate(one: SeasonOfTheRoom) -> str:
         rate = words.percent_text(Fraction(one.eggs_hatched, one.eggs_over))
         count = words.plural(one.clutches_over, "clutch", "clutches")
         parts.append(f"{one.eggs_hatched} of {words.plural(one.eggs_over, 'good egg')} in {count}, {rate}")
-    uncounted = [name for name in one.left_out if name in one.uncounted]
-    for names, why in (
-        (uncounted, "eggs not counted"),
-        ([name for name in one.left_out if name not in uncounted], "not all young on record"),
-    ):
-        if names:
-            listed = words.join_and(names)
-            parts.append(f"without {listed}, {why}" if one.eggs_over else f"not known of {listed}: {why}")
+    missing = ((one.uncounted, "eggs not counted"), (one.not_whole, "not all young on record"))
+    why = {name: words.join_and([text for names, text in missing if name in names]) for name in one.left_out}
+    for reason in dict.fromkeys(why.values()):
+        listed = words.join_and([name for name in one.left_out if why[name] == reason])
+        parts.append(f"without {listed}, {reason}" if one.eggs_over else f"not known of {listed}: {reason}")
     if one.waiting:
         parts.append(f"not over yet: {words.join_and(one.waiting)}")
     return "; ".join(parts) or "no eggs to hatch"

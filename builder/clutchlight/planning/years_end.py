@@ -60,7 +60,8 @@ class SeasonOfTheRoom(Struct, frozen=True):
 
     `pairs`: couples, each once. `uncounted`: clutches whose eggs nobody counted. `slug_layings`: layings of slugs alone that stand in the
     log and in no clutch, `slugs_unknown` of them without a number. `unrecorded`: layings in the log without a clutch. `eggs_hatched` of
-    `eggs_over` is the hatch rate; `left_out`: clutches that are over and cannot count in it.
+    `eggs_over` is the hatch rate; `left_out`: clutches that are over and cannot count in it; `not_whole`: those whose young are not all
+    on record.
     """
 
     began: int
@@ -78,6 +79,7 @@ class SeasonOfTheRoom(Struct, frozen=True):
     eggs_over: int
     clutches_over: int
     left_out: tuple[str, ...]
+    not_whole: tuple[str, ...]
     waiting: tuple[str, ...]
     went_bad: int
     unseen: int
@@ -143,6 +145,7 @@ def _season(
         eggs_over=sum(one.eggs or 0 for one in counted),
         clutches_over=sum(one.eggs != 0 for one in counted),
         left_out=tuple(one.id for one in over if one not in counted),
+        not_whole=tuple(one.id for one in over if one.hatched is not None and not one.complete),
         waiting=tuple(one.id for one in clutches if one not in over),
         went_bad=sum(one.went_bad for one in clutches),
         unseen=sum(one.unseen for one in clutches),

@@ -127,7 +127,7 @@ class Asked(Struct, frozen=True):
         share = self.unrecorded_share(moment)
         locus, _ = self.in_question
         taking = words.taking_unrecorded(share, locus, self.locus) if share else ""
-        return f"with the sire judged by {taking}" if taking and locus != self.locus else taking
+        return f"{taking}, which bears on who its sire is" if taking and locus != self.locus else taking
 
     @property
     def in_question(self) -> tuple[Locus, tuple[str, ...]]:
@@ -149,7 +149,7 @@ class Asked(Struct, frozen=True):
     @property
     def unrecorded(self) -> tuple[Text, ...]:
         """Who, in words, must carry nothing unrecorded for it to be certain."""
-        found = taken_for_free(self.answers, self.animal.id, self.locus, self.allele)
+        found = self.answers.all_named(taken_for_free(self.answers, self.animal.id, self.locus, self.allele))
         by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
         return found or ((Text("it"),) if by_its_look else ())
 
@@ -483,8 +483,8 @@ def _doubt(asked: Asked) -> Doubt | None:
 # Founders that are taken to carry nothing
 
 
-def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
-    """The founders, in words, that are taken to carry nothing where a certainty rests on that.
+def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+    """The founders that are taken to carry nothing where a certainty rests on that.
 
     Those without a claim behind the animal's nearest descendants that carry for certain, by another way than through the animal; without
     such descendants, those among its own ancestors.
@@ -500,7 +500,7 @@ def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> 
     nearest = list(filter(carries, below)) or [animal]
     above = reached(nearest, lambda name: [parent for parent in answers.parents(name) if parent != animal])
     founders = [name for name in sorted(above) if collection.animals[name].founder]
-    return answers.all_named(name for name in founders if _unclaimed(answers, name, locus, allele))
+    return tuple(name for name in founders if _unclaimed(answers, name, locus, allele))
 
 
 def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:

@@ -204,10 +204,9 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
         if not clutch.counts:
-            own = " but for its own look" if animal in clutch.young and looked(asked.animal) else ""
+            own = _what_counts(answers, asked.animal) if animal in clutch.young else ""
             return which, Text(f", left out of the figures{own}")
-        why = f"whose looks for {words.join_or(asked.locus.alleles)} are set aside"
-        return which, Text(", " if animal in clutch.parents else ", a clutch ", why)
+        return which, Text(f", where looks for {words.join_or(asked.locus.alleles)} are set aside")
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
@@ -220,6 +219,14 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     return clutch_words(answers, clutch, animal), Text(
         f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else "", whole
     )
+
+
+def _what_counts(answers: Answers, animal: Animal) -> str:
+    """Of a clutch that is left out: what counts all the same for one of its young."""
+    if looked(animal):
+        return " but for this look"
+    twins = answers.collection.eggs.get(animal.egg or animal.id, ())
+    return " but for the look of its twin" if any(looked(answers.collection.animals[name]) for name in twins) else ""
 
 
 def _hatches(asked: Asked, clutch: Clutch, event: Event) -> tuple[Hatch, ...]:

@@ -465,6 +465,9 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
     return f"with a bought or borrowed {other} that shows it, {young_words(plan.clutch.told)} would settle it {often}"
 
 
+NO_LONGER = "Once both were with her, this clutch can no longer prove it."
+
+
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:
     """One trait side by side: alone, either male for the whole clutch, either male for each egg."""
     who, first = collection.animals[compared.animal].called, collection.animals[asked.male].called
@@ -474,7 +477,7 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
         ("if each egg may be of either", compared.mixed),
     ]
     said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)
-    lost = " With the backup this clutch can no longer prove it." if compared.no_longer else ""
+    lost = f" {NO_LONGER}" if compared.no_longer else ""
     return f"{who}, {compared.trait}, {standing_now(compared.now)}. Of 100 clutches, how many prove it: {said}.{lost}"
 
 

@@ -11,7 +11,15 @@ from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Rec
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, Hatch, chance_of_two, claim_words, hatch_of, source_words
+from clutchlight.statements.asked import (
+    Asked,
+    Hatch,
+    chance_of_two,
+    claim_words,
+    hatch_of,
+    source_words,
+    taken_for_free,
+)
 from clutchlight.statements.family import hatched_words, relative_words, sire_words, test_words
 from clutchlight.statements.results import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
@@ -487,7 +495,7 @@ def cause_of(asked: Asked) -> Text:
     males = [asked.of(sire.id) for sire in sires if isinstance(sire, Recorded)]
     if dam is None or not males or len(males) < len(sires):
         return NO_WORDS
-    mother, *fathers = (_standing_here(parent) for parent in (asked.of(dam), *males))
+    mother, *fathers = (_standing_here(parent, animal.id) for parent in (asked.of(dam), *males))
     if mother is None or None in fathers:
         return NO_WORDS
     if len(males) == 1 and mother.words and mother == fathers[0]:
@@ -509,13 +517,17 @@ class _Has(NamedTuple):
     words: str
 
 
-def _standing_here(parent: Asked) -> _Has | None:
-    """None where there is no figure."""
+def _standing_here(parent: Asked, young: str) -> _Has | None:
+    """A parent as seen from its young; None where there is no figure."""
     if not isinstance(parent.figure, Figure):
         return None
     if not parent.carries:
         return _Has("", "")
     label = parent.label(parent.figure, parent.grounds)
+    if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
+        free = taken_for_free(parent.answers, parent.animal.id, parent.locus, parent.allele)
+        related = [relative_words(parent.answers, name, young) for name in free]
+        label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
     return _Has("" if plain else "is ", label.beside(parent.trait))
 

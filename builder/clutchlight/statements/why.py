@@ -139,8 +139,8 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     doubted = [one.id for one in records.clutches.values() if one.species == species and len(one.sires.candidates) > 1]
     tested = any(test.error and test.locus == locus.key for one in records.animals.values() for test in one.tests)
     of = doubted[0] if len(doubted) == 1 else "a clutch"
-    stakes = [f"young of {of} could not be of a male that may have sired them"] if doubted else []
-    stakes += ["a test that may err could not count"] if tested else []
+    stakes = [f"a male that may have sired young of {of} would be ruled out"] if doubted else []
+    stakes += ["a test that may err would not count"] if tested else []
     without = words.join_or(stakes) or "what is on record would have no chance at all"
     what = words.join_or(locus.alleles)
     return f"We take {share.numerator} in {share.denominator} snakes to carry {what} unrecorded, {who} too: otherwise {without}."
