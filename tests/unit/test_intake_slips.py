@@ -10,9 +10,10 @@ from tests.unit.test_intake import taken
 
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn
-from clutchlight.intake.species import short_for
+from clutchlight.intake.words import short_for
 from clutchlight.pipeline import Book
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import Findings
@@ -136,7 +137,7 @@ def test_names_that_may_be_slips_are_told_and_kept(tmp_path: Path) -> None:
         "A-1,Goliath,m,Clown,2019,,\nA-2,Golaith,f,normal,2019,,\nA-3,Max,m,normal,2019,,\nA-4,Mix,m,normal,2019,,\nA-5,Sold,m,normal,2019,,\n"
         "A-6,Spider,m,,2019,,\nA-7,Ghost,m,normal,2019,,\nA-8,Nova 1,m,normal,2019,,\nA-9,Nova 2,m,normal,2019,,\n",
     )
-    assert tuple(made.reader.names_to_look_at()) == (
+    assert tuple(names_to_look_at(made.reader.drafts, made.reader.register, made.reader.words)) == (
         "A-5 is called 'Sold', which is a status too, while its row names none; look whether that was meant",
         "A-6 is called 'Spider', which is a trait too, while its row names none; look whether that was meant",
         "Golaith (A-2) and Goliath (A-1) are one letter apart; look whether one of them is a slip",

@@ -1,53 +1,55 @@
-"""Rows of a sheet → those that are of one animal, each with its cells by role; the others are left, with the reason.
+"""Rows of a sheet → those that are of one animal, each animal once, with its cells by role; the others are left, with the reason.
 
 Left are headings, the names of the columns over again, other tables, totals, animals that the breeder only wishes for, and rows that stand
-for several animals. A sign for "as above" is read as what stands above.
+for several animals. A sign for "as above" is read as what stands above. A row that repeats another says nothing new. Where two rows of one
+id contradict each other, nobody knows which is right: what differs is taken from neither.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
 
-from clutchlight.intake.cells import status_in
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import Price, sex_in, status_in
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row
-from clutchlight.intake.species import species_below
+from clutchlight.intake.genes import Genes
+from clutchlight.intake.words import NOTHING, one_of, species_below
+from clutchlight.model import Sex
+from clutchlight.reading.fields import parse_id
+from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
+from clutchlight.reading.strict import parsed
+from clutchlight.reading.text import WrittenText, one_case
 
 _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
 )
-_TOTAL = re.compile(
-    r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?",
-    re.IGNORECASE,
+_TOTAL = one_of(
+    r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?"
 )
-_SPAN = re.compile(
+_SPAN = one_of(
     r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})"
-    r"|.*\s(?P<low>[0-9]|1[0-4])\s*(?:[-–—]|to|bis|thru|t/m)\s*(?P<high>[0-9]{1,2})",
-    re.IGNORECASE,
+    r"|.*\s(?P<low>[0-9]|1[0-4])\s*(?:[-–—]|to|bis|thru|t/m)\s*(?P<high>[0-9]{1,2})"
 )
 """`K11-K14`, `11 to 14`; and `Elm 4-6`, where no year can be meant."""
-_UNTAKEN = re.compile(
-    r"(?:wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche)\b", re.IGNORECASE
-)
+_UNTAKEN = one_of(r"(?:wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche)\b")
 """A heading over animals that are none of the breeder's."""
-_NOTHING = re.compile(r"[-–—]+|n\.?/a\.?", re.IGNORECASE)
 _SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
 """Roles that say of no row which animal it is."""
-_TIMES = re.compile(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])", re.IGNORECASE)
+_TIMES = one_of(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])")
 """`3x normal`, `normal x 3`."""
-_COUNT_OF = re.compile(
-    r"(?:[2-9]|[1-9][0-9])\s+(?:brothers|sisters|siblings|bab(?:y|ies)|young|hatchlings?|juveniles?|snakes|animals|males?|females?|boys|girls"
-    r"|geschwister|brüder|schwestern|jungtiere|tiere|babys|böcke|weibchen|männchen)\b.*",
-    re.IGNORECASE,
+_COUNT_OF = one_of(
+    r"(?:[2-9]|[1-9][0-9])\s+(?:brothers|sisters|siblings|bab(?:y|ies)|young|hatchlings?|juveniles?|snakes|animals"
+    r"|males?|females?|boys|girls|geschwister|brüder|schwestern|jungtiere|tiere|babys|böcke|weibchen|männchen)\b.*"
 )
-"""A count of animals in place of a name. Common practice, no source."""
-_CLUTCH = re.compile(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?", re.IGNORECASE)
+"""A count of animals in place of a name."""
+_CLUTCH = one_of(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?")
 """In place of an id: eggs of a year, or a clutch."""
-_EGGS = re.compile(r"\b(?P<number>[0-9]{1,2})\s+(?P<what>good|fertile|eggs?|slugs?)\b", re.IGNORECASE)
-_TWO = re.compile(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*", re.IGNORECASE)
+_EGGS = one_of(r"\b(?P<number>[0-9]{1,2})\s+(?P<what>good|fertile|eggs?|slugs?)\b")
+_TWO = one_of(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*")
 """More than one animal in a column of sexes."""
 _COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
 
@@ -76,11 +78,80 @@ class AnimalRow(Struct):
     disputed: set[str] = field(default_factory=set)
 
 
-def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Iterator[AnimalRow]:
+class Draft(Struct):
+    """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named."""
+
+    id: str
+    line: int
+    species: str
+    cells: dict[str, str]
+    name: str = ""
+    sex: Sex | None = None
+    genes: Genes = field(default_factory=Genes)
+    said_in: dict[str, str] = field(default_factory=dict)
+    hatched: str = ""
+    laid: str = ""
+    parents: tuple[str, str] | None = None
+    sire: str = ""
+    dam: str = ""
+    status: str = ""
+    died: str = ""
+    price: Price | None = None
+    paid: str = ""
+    buyer: str = ""
+    sold: str = ""
+    seller: str = ""
+    origin: str = ""
+    came: str = ""
+    weight: str = ""
+    weighed: str = ""
+    until: str = ""
+    returned: bool = False
+    notes: dict[str, str] = field(default_factory=dict)
+    remarks: list[tuple[str, str]] = field(default_factory=list)
+    disputed: set[str] = field(default_factory=set)
+
+    @property
+    def parents_lost(self) -> bool:
+        """Whether parents are written, of which none could be taken."""
+        return bool({"parents", "sire", "dam"} & self.cells.keys()) and not (self.sire or self.dam)
+
+    @property
+    def asked(self) -> str:
+        """The amount that its price names; "" where it names none."""
+        return self.price.amount if self.price is not None and self.price.amount != "ask" else ""
+
+    def command(self, name: str, day: str) -> str:
+        """The command that writes it, with its day; where none is read, one that does not run until a day is put in."""
+        return f"`clutchlight {name} {self.id} --on {day or 'DAY'}`"
+
+
+class Leftovers:
+    """Gathers what of a sheet goes into no record. `rows`: in the order in which it was found."""
+
+    def __init__(self, columns: Columns) -> None:
+        self.columns = columns
+        self.rows: list[Left] = []
+
+    def keep(self, draft: Draft, role: str, why: str) -> None:
+        """A cell that is not taken stays as a private note; a parent may stand in the cell of both, or of the other."""
+        role = next(one for one in (role, "parents", "sire", "dam") if one in draft.cells)
+        draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
+        self.leave(draft, role, draft.cells[role], why)
+
+    def leave(self, draft: Draft, role: str, written: str, why: str) -> None:
+        """Something of an animal that goes into no record."""
+        self.row(draft.line, written, f"{draft.id}: {why}", role)
+
+    def row(self, line: int, written: str, why: str, role: str = "") -> None:
+        """A whole row, or the cell of a role."""
+        self.rows.append(Left(line, role and self.columns.called(role), written, why))
+
+
+def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterator[AnimalRow]:
     """The rows that are of one animal; the others go to `left`."""
     for row in columns.others:
-        why = "another table, with columns of its own; save it as a file by itself, and take that in too"
-        left.append(_left(row, why))
+        _leave(left, row, "another table, with columns of its own; save it as a file by itself, and take that in too")
     above: dict[str, str] = {}
     heading = section = ""
     again = {cell.casefold() for cell in columns.header if cell}
@@ -113,15 +184,15 @@ def animal_rows(columns: Columns, register: Register, left: list[Left]) -> Itera
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
         else:
-            said = {role: cell for role, cell in cells.items() if not _NOTHING.fullmatch(cell)}
+            said = {role: cell for role, cell in cells.items() if not NOTHING.fullmatch(cell)}
             yield AnimalRow(filled[0].line, said, heading, section, list(_remarks(columns, row)))
             continue
-        left.append(_left(row, why))
+        _leave(left, row, why)
 
 
-def _left(row: Row, why: str) -> Left:
+def _leave(left: Leftovers, row: Row, why: str) -> None:
     filled = [cell for cell in row if cell]
-    return Left(filled[0].line, "", " | ".join(filled), why)
+    left.row(filled[0].line, " | ".join(filled), why)
 
 
 def _by_role(columns: Columns, row: Row) -> dict[str, str]:
@@ -184,3 +255,124 @@ def _is_range(word: str) -> bool:
 
 def _is_id(cell: str) -> bool:
     return any(char.isdigit() for char in cell) and " " not in cell and len(cell) <= 20
+
+
+# ---- each animal once
+
+
+_TWICE = one_of(r"\b(?:twice|double|duplicate|doppelt|en double|again)\b")
+"""In a remark: that an animal stands in the sheet before."""
+
+
+def once(
+    rows: Sequence[AnimalRow], register: Register, questions: Dialogue, left: Leftovers
+) -> Mapping[str, AnimalRow]:
+    """Each animal once, by its id: what two rows of one id say otherwise is taken from neither."""
+    first: dict[str, tuple[str, AnimalRow]] = {}
+    for row in rows:
+        line, cells = row.line, row.cells
+        called = _on_record(cells, register)
+        if len(called) > 1:
+            word = cells.get("id") or cells["name"]
+            why = f"'{word}' may be {' or '.join(called)}, which share that name; write the id into the sheet"
+            left.row(line, word, why)
+            continue
+        if twice := _written_twice(row, first):
+            _merge_twice(row, first[twice][1], questions, left)
+            continue
+        name = called[0] if called else _id_of(line, cells, first)
+        _, kept = first.setdefault(name.casefold(), (name, row))
+        if kept is row:
+            continue
+        held = kept.cells
+        differing = [role for role in dict.fromkeys((*held, *cells)) if role != "id" and _differ(held, cells, role)]
+        if not differing:
+            left.row(line, name, f"the same row stands in line {kept.line}")
+            continue
+        for role in differing:
+            if role not in cells:
+                continue
+            if role == "note":
+                held["note"] = f"{held['note']}; {cells['note']}" if "note" in held else cells["note"]
+                kept.remarks += row.remarks
+            elif role not in held:
+                held[role] = cells[role]
+            else:
+                kept.disputed.add(role)
+                said = f"{held.pop(role)} (line {kept.line}); {cells[role]} (line {line})"
+                held["note"] = f"{held.get('note', '')}; two rows differ: {said}".lstrip("; ")
+                why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
+                left.row(line, said, why, role)
+        why = f"a second row of the animal in line {kept.line}; what both say was taken once"
+        left.row(line, name, why)
+    return dict(first.values())
+
+
+def _written_twice(row: AnimalRow, first: Mapping[str, tuple[str, AnimalRow]]) -> str:
+    """The key of an earlier row of which this may be another: one with its name and more in brackets, or a remark that says so."""
+    written = row.cells.get("name", "")
+    bare = one_case(" ".join(re.sub(r"[(\[].*?[)\]]", " ", written).split()))
+    note = row.cells.get("note", "")
+    if "id" in row.cells or not bare or (bare == one_case(written) and not _TWICE.search(note)):
+        return ""
+    return next((key for key, (_, kept) in first.items() if one_case(kept.cells.get("name", "")) == bare), "")
+
+
+def _merge_twice(row: AnimalRow, kept: AnimalRow, questions: Dialogue, left: Leftovers) -> None:
+    """Asks whether two rows are of one animal, and leaves the second, or takes from it what the first lacks."""
+    written, name = row.cells["name"], kept.cells["name"]
+    note = f" ('{row.cells['note']}')" if "note" in row.cells else ""
+    answer = questions.put(
+        f"twice {written.casefold()}",
+        f"'{written}' in line {row.line}{note} may be {name} in line {kept.line}, written twice. Is it?",
+        (
+            (
+                "yes",
+                f"line {row.line} adds what line {kept.line} lacks; where they differ, line {kept.line} is taken",
+            ),
+            (
+                "not known",
+                f"line {row.line} is left; if it is another animal, give it a name of its own in the sheet",
+            ),
+        ),
+        "not known",
+    )
+    if answer != "yes":
+        why = f"it may be {name} in line {kept.line}, written twice"
+        left.row(row.line, " | ".join(row.cells.values()), why)
+        return
+    for role, cell in row.cells.items():
+        if role not in kept.cells:
+            kept.cells[role] = cell
+        elif role == "note":
+            kept.cells["note"] += f"; {cell}"
+        elif role != "name" and _differ(kept.cells, row.cells, role):
+            why = f"{name}: line {kept.line} is taken, which has '{kept.cells[role]}'"
+            left.row(row.line, cell, why, role)
+    kept.remarks += row.remarks
+
+
+def _on_record(cells: Mapping[str, str], register: Register) -> tuple[str, ...]:
+    """The ids of the animals on record that a row may be: by its id, or by its name where it has no id."""
+    word = cells.get("id") or cells.get("name", "")
+    found = register.find(word)
+    if found is not None:
+        return (found.now,) if found.kind in ("animal", "earlier id") else ()
+    return register.ids_called(word)
+
+
+def _id_of(line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
+    """Its id as written, made fit to be one; without one its name; else its line."""
+    for role in ("id", "name"):
+        fit = re.sub(r"[^A-Za-z0-9._-]+", "-", cells.get(role, "").replace("†", "")).strip("-._")[:60]
+        sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
+        if sound and (role == "id" or fit.casefold() not in taken):
+            return fit
+    return f"row-{line}"
+
+
+def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:
+    words = one.get(role, ""), other.get(role, "")
+    read = {"status": status_in, "sex": sex_in}.get(role, str)
+    first, second = (read(word) or word.casefold() for word in words)
+    return first.casefold() != second.casefold()

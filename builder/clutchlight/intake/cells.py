@@ -7,66 +7,66 @@ go by `order`, which the breeder confirms once for the file.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from typing import TypeVar, get_args
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import get_args
 
 from msgspec import Struct
 
-from clutchlight.model import Sex, Status
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.words import (
+    ABOUT,
+    ASK,
+    BACK,
+    BEFORE,
+    CAME,
+    CODES,
+    DEPOSIT,
+    DIED,
+    DOUBT,
+    GIFT,
+    HELD,
+    HELD_SHORT,
+    HOW_PAID,
+    LENT,
+    LOST,
+    ME,
+    MONEY,
+    MONTHS,
+    NOBODY,
+    PAY,
+    SEX_WORDS,
+    SIGNS,
+    SOLD,
+    STATUS_WORDS,
+    STILL_TO_PAY,
+    TERMS,
+    UNTIL,
+    YES,
+    one_of,
+)
+from clutchlight.model import Sex
 from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.fields import SEXES, plain_amount_of
-from clutchlight.reading.shapes import MEANT_BY_STATUS
+from clutchlight.reading.fields import plain_amount_of
+from clutchlight.wording.words import join_and, plural
 
-T = TypeVar("T")
 ORDERS: tuple[DatesBegin, ...] = get_args(DatesBegin)
-
-
-def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
-    """What each word means, of `word|word` by what they mean."""
-    return {word: meant for meant, several in words.items() for word in several.split("|")}
-
-
-_MONTHS = (
-    "january jan janvier janv januar jaenner jänner enero ene gennaio gen januari",
-    "february feb february fevrier février fevr févr februar febrero febbraio februari",
-    "march mar mars maerz märz mrz marzo maart mrt",
-    "april apr avril avr abril abr aprile",
-    "may mai mayo maggio mag mei",
-    "june jun juin juni junio giugno giu",
-    "july jul juillet juil juli julio luglio lug",
-    "august aug aout août agosto ago augustus",
-    "september sep sept septembre septiembre settembre set",
-    "october oct octobre oktober okt octubre ottobre ott",
-    "november nov novembre noviembre",
-    "december dec decembre décembre déc dezember dez diciembre dic dicembre december",
-)
-MONTHS: Mapping[str, int] = {name: number for number, names in enumerate(_MONTHS, 1) for name in names.split()}
-
 _YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
 _YEAR_LAST = re.compile(r"([0-9]{1,2})\s*([-./])\s*([0-9]{1,2})\s*\2\s*((?:[0-9]{2}){1,2})")
 _SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)\.?-([0-9]{2})")
 _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
-_ABOUT = re.compile(r"(?:~|about|approx\.?|ca\.?|circa|around|um|env\.?|vers)\s*(?=\S)", re.IGNORECASE)
-_BEFORE = re.compile(r"(?:<|before|vor|avant|antes de)\s*(?=\S)", re.IGNORECASE)
+_ABOUT, _BEFORE = one_of(rf"(?:{ABOUT})\s*(?=\S)"), one_of(rf"(?:{BEFORE})\s*(?=\S)")
 _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
-_SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|sfr"})
-_CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 _PRICE = re.compile(
     r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
     r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]|\.\w))?)\s*(?P<rest>[^\d]*)"
 )
-_TERMS = re.compile(
-    r"[\s()+,]*(?:o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
-    r"|(?:plus|incl|inkl|zzgl)?\.?\s*(?:shipping|shipment|versand|port))?[\s().]*",
-    re.IGNORECASE,
-)
-"""What may stand beside an amount that is the price of one animal. Common practice, no source."""
-_ASK = by_word({"ask": "ask|make offer|offer|offers|inquire|enquire|on request|tbd|vb|auf anfrage|sur demande|p.o.r."})
+_TERMS = one_of(rf"[\s()+,]*(?:{TERMS})?[\s().]*")
 
 
 class Price(Struct, frozen=True):
@@ -183,44 +183,14 @@ def _plain(cell: str) -> str:
     return " ".join(cell.strip().strip(".,;").split())
 
 
-_SEX_WORDS: Mapping[str, Sex] = {
-    **SEXES,
-    **by_word(
-        {
-            "male": "man|mann|männl|männlich|mâle|macho|maschio|mannetje|männchen|mannlich|♂|boy",
-            "female": "fem|w|v|weibl|weiblich|femelle|hembra|femmina|vrouw|pop|weibchen|♀|girl",
-            "unknown": "?|u|unk|unknown|unsexed|not sexed|n/a|-|unbekannt|inconnu",
-        }
-    ),
-}
-
-
 def sex_in(cell: str) -> Sex | None:
     """`1.0`, `1,0`, `0.1`, `m`, `Weibl.`, `♀`; None when it is none of the usual words."""
-    return _SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
-
-
-_STATUS_WORDS: Mapping[str, str] = {
-    **{word: word for word in get_args(Status)},
-    **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
-    **by_word(
-        {
-            "available": "avail|avl|dispo|for sale|zu verkaufen|verfügbar|abzugeben|à vendre|disponible|te koop",
-            "holdback": "hold back|keeping|keep|kept back|behalten|à garder",
-            "growing on": "not ready|growing|grow out|growing out|too small|unestablished",
-            "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
-            "sold": "verkauft|verk|abgegeben|vendu|vendue|vendido|verkocht|gone",
-            "on hold": "reserviert|res|resv|réservé|pending|deposit|on deposit",
-            "not for sale": "me|us|ours|mine|nfs|pet|collection|own",
-            "died": "died|dead|deceased|rip|tot|gestorben|verstorben|mort|morte|décédé|décédée|doa|euthanized|†",
-        }
-    ),
-}
+    return SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
 
 
 def status_in(cell: str) -> str | None:
     """A status of ours, or "died"; None when the word is not known."""
-    return _STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
+    return STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
 
 
 def weight_in(cell: str) -> str | None:
@@ -240,7 +210,7 @@ def weight_in(cell: str) -> str | None:
 def price_in(cell: str) -> Price | None:
     """`€400`, `1.200 €`, `$1,200`, `800,00`, `250 obo`, `make offer`; None when there is no amount in it."""
     text = _plain(cell)
-    if text.casefold() in _ASK:
+    if text.casefold() in ASK.split("|"):
         return Price("ask", None, "" if text.casefold() == "ask" else text)
     found = _PRICE.fullmatch(text)
     if found is None:
@@ -250,7 +220,7 @@ def price_in(cell: str) -> Price | None:
         return None
     currency, rest = None, []
     for word in (found["before"], found["after"]):
-        sign = _SIGNS.get(word.casefold()) or (word.upper() if word.upper() in _CODES else None)
+        sign = SIGNS.get(word.casefold()) or (word.upper() if word.upper() in CODES else None)
         if sign is not None and currency in (None, sign):
             currency = sign
         elif word:
@@ -259,57 +229,41 @@ def price_in(cell: str) -> Price | None:
     return Price(amount, currency, after)
 
 
-NOBODY = re.compile(
-    r"[-–—?]+|no?|nein|non|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?"
-    r"|onbekend",
-    re.IGNORECASE,
+# ---- whose it is, and what became of it
+
+
+_PROMISED = rf"(?:{HELD}|hold|{HELD_SHORT})\b[.:]?\s*(?:(?:for|für|pour)\s+)?"
+_TILL = rf"(?P<person>[^\W\d_][^\d,;(?]*?)\s+(?:{UNTIL})\s+(?P<until>.+)"
+_UNTIL = one_of(rf"(?:{_PROMISED})?{_TILL}")
+_HOLD = one_of(rf"(?:{_PROMISED}|(?:{DEPOSIT})\b[.:]?\s*)(?P<name>.*)")
+_DOUBT = one_of(rf".*(?:\?|\b(?:{DOUBT})\b).*")
+_WAS = one_of(r"(?:was|formerly|previously|früher)\s.*")
+_KEPT = one_of(rf"(?:(?:with|by)\s+)?(?:{ME}|still here|here)(?:\s*[/,;:(–-].*)?")
+"""In place of a buyer: the breeder, who keeps it."""
+_LENT = one_of(rf"(?:.*\b(?:on|breeding) )?(?:{LENT})\b.*")
+_LOST = one_of(rf"(?:{LOST})\b.*")
+_AT = one_of(r"(?:at|bei|chez)\s.*")
+_SOLD_TO = one_of(rf"(?:{SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
+_BEGINS_SALE = one_of(rf"\W*(?:{SOLD})\b(?!\s+(?:as|als|comme)\b)")
+_SALE = one_of(rf"\b(?:{SOLD}|{HELD})\b")
+_TO_SOMEBODY = one_of(
+    rf"(?:sold|{GIFT}|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?"
 )
-"""In place of a name: that there is nobody, or that nobody knows."""
-_PROMISED = r"(?:reserved|reserviert|resv?|réservée?|on hold|hold)\b[.:]?\s*(?:(?:for|für|pour)\s+)?"
-_TILL = r"(?P<person>[^\W\d_][^\d,;(?]*?)\s+(?:till?|until|bis|jusqu'au)\s+(?P<until>.+)"
-_UNTIL = re.compile(rf"(?:{_PROMISED})?{_TILL}", re.IGNORECASE)
-_HOLD = re.compile(rf"(?:{_PROMISED}|(?:pending|(?:on )?deposit)\b[.:]?\s*)(?P<name>.*)", re.IGNORECASE)
-_DOUBT = re.compile(r".*(?:\?|\b(?:maybe|perhaps|possibly|vielleicht|peut-être)\b).*", re.IGNORECASE)
-_WAS = re.compile(r"(?:was|formerly|previously|früher)\s.*", re.IGNORECASE)
-YES = re.compile(r"[xy✓]|yes|ja|oui", re.IGNORECASE)
-_ME = r"me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
-_KEPT = re.compile(rf"(?:(?:with|by)\s+)?(?:{_ME}|still here|here)(?:\s*[/,;:(–-].*)?", re.IGNORECASE)
-"""In place of a buyer: the breeder, who keeps it. Common practice, no source."""
-_LENT = re.compile(
-    r"(?:.*\b(?:on|breeding) )?(?:loan(?:ed)?|lent|lend|borrowed|leihe?|geliehen|verliehen|prêt[ée]?)\b.*",
-    re.IGNORECASE,
-)
-_LOST = re.compile(r"(?:lost|escaped|missing|stolen|entlaufen|entwischt|perdue?|weggelopen)\b.*", re.IGNORECASE)
-_AT = re.compile(r"(?:at|bei|chez)\s.*", re.IGNORECASE)
-_SOLD = r"(?:sold|verkauft|vendue?|vendid[oa]|verkocht)\b"
-_SOLD_TO = re.compile(rf"{_SOLD}(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*", re.IGNORECASE)
-_TO_SOMEBODY = re.compile(
-    r"(?:sold|given|gave|gifted|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?",
-    re.IGNORECASE,
-)
-_GIVEN = re.compile(r"(?:given|gave|gift|gifted|verschenkt|geschenk)\b.*", re.IGNORECASE)
-_DEATH = re.compile(
-    r"\b(?:euthani[sz]ed|died|dead|deceased|passed away|put down|put to sleep|rip|doa|gestorben|verstorben|eingeschläfert|verendet|dood"
-    r"|morte?|décédée?)\b|[†✝]|^tot\b",
-    re.IGNORECASE,
-)
-_SALE = re.compile(rf"\b(?:{_SOLD}|(?:reserved|on hold|reserviert|réservée?)\b)", re.IGNORECASE)
-_PAY = "pd|paid|bezahlt|payé"
-_MONEY = "[€$£]|eur|euro|usd|gbp|chf"
-_PAID = re.compile(rf"(?:{_PAY})\b[.:]?\s*", re.IGNORECASE)
-_BESIDE = re.compile(
+_GIVEN = one_of(rf"(?:{GIFT}|verschenkt)\b.*")
+_DEATH = one_of(rf"\b(?:{DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b")
+_BEGINS_DEATH = one_of(rf"\W*(?:{_DEATH.pattern})")
+_RETURN = one_of(rf"\b(?:{BACK})\b")
+_PAID = one_of(rf"(?:{PAY})\b[.:]?\s*")
+_BESIDE = one_of(
     r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
-    rf"(?P<part>(?:(?:{_PAY}|for|für|pour)\b[.:]?\s*)?(?:{_MONEY})?\s*[0-9].*"
-    rf"|(?:{_PAY}|traded?|swap|tausch)\b.*)",
-    re.IGNORECASE,
+    rf"(?P<part>(?:(?:{PAY}|for|für|pour)\b[.:]?\s*)?(?:{MONEY})?\s*[0-9].*|(?:{PAY}|traded?|swap|tausch)\b.*)"
 )
-_BEFORE_NAME = re.compile(
-    rf"(?P<part>(?:(?:{_PAY})\b[.:]?\s*)?(?:{_MONEY})?\s*[0-9][0-9.,' ]*(?:-|{_MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)",
-    re.IGNORECASE,
+_BEFORE_NAME = one_of(
+    rf"(?P<part>(?:(?:{PAY})\b[.:]?\s*)?(?:{MONEY})?\s*[0-9][0-9.,' ]*(?:-|{MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)"
 )
-_HOW_PAID = re.compile(
-    r"(?:in )?(?:cash|bar|cheque|check|bank|transfer|überweisung|invoice|rechnung|card)\b.*", re.IGNORECASE
-)
+_HOW_PAID = one_of(rf"(?:in )?(?:{HOW_PAID})\b.*")
+_NO_NAME = one_of(rf"\b(?:paid|dep|{DEPOSIT}|{UNTIL}|{DOUBT}|as|for|reserv\w*|hold|res)\b")
+"""Words of a hold, a payment or a doubt beside a name or a day."""
 
 
 class Buyer(Struct, frozen=True):
@@ -338,11 +292,6 @@ def reads_as_sale(cell: str) -> bool:
     return _SALE.search(cell) is not None
 
 
-_RETURN = re.compile(
-    r"\b(?:came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?)\b",
-    re.IGNORECASE,
-)
-_BEGINS_DEATH = re.compile(rf"\W*(?:{_DEATH.pattern})", re.IGNORECASE)
 _DAY = re.compile(
     r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
     r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
@@ -388,18 +337,19 @@ def reads_as_return(cell: str) -> bool:
     return _RETURN.search(cell) is not None
 
 
+def came_back_from(buyer: str) -> bool:
+    """Whether the cell of a buyer says that the animal came back; there `return` alone says so too."""
+    return reads_as_return(buyer) or re.search(r"\breturn\b", buyer, re.IGNORECASE) is not None
+
+
 def begins_with_sale(cell: str) -> bool:
     """Whether it begins with a word of a sale, so that it is said of the animal itself; `sold as het Pied` speaks of what was said."""
-    return re.match(rf"\W*{_SOLD}(?!\s+(?:as|als|comme)\b)", cell, re.IGNORECASE) is not None
+    return _BEGINS_SALE.match(cell) is not None
 
 
 def reads_as_payment(cell: str) -> bool:
     """Whether it speaks of a deposit, or of what is still to be paid."""
-    words = r"dep|deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
-    return (
-        re.search(rf"\b(?:{_PAY})\b", cell, re.IGNORECASE) is not None
-        and re.search(rf"\b(?:{words})\b", cell, re.IGNORECASE) is not None
-    )
+    return all(one_of(rf"\b(?:{words})\b").search(cell) for words in (PAY, STILL_TO_PAY))
 
 
 def begins_with_death(cell: str) -> bool:
@@ -415,12 +365,6 @@ def hold_in(cell: str) -> tuple[str, str] | None:
     found = re.fullmatch(_TILL, rest, re.IGNORECASE)
     name, until = (found["person"], found["until"]) if found is not None else (rest, "")
     return (name, until) if _names_somebody(name) else None
-
-
-_NO_NAME = re.compile(
-    r"\b(?:paid|dep|deposit|pending|until|till?|maybe|perhaps|possibly|as|for|reserv\w*|hold|res)\b", re.IGNORECASE
-)
-"""Words of a hold, a payment or a doubt beside a name or a day."""
 
 
 def _names_somebody(text: str) -> bool:
@@ -483,20 +427,10 @@ def elsewhere_in(cell: str) -> str:
     return ""
 
 
-_CAME = by_word(
-    {
-        "trade": "trade|traded|swap|swapped|swop|tausch|getauscht|échange",
-        "loan": "loan|borrowed|leihe|leihgabe",
-        "": "rescue|rescued|found|gift|gifted|given|gave|present|inherited|adopted|geschenk|geschenkt|gefunden|cadeau",
-        "bought": "bought|purchased|gekauft|achete|acheté|achetée|comprado",
-    }
-)
-
-
 def came_in(cell: str) -> str | None:
     """How an animal came by a word of the cell that names from where: "" where none of our words fits; None where it does not say."""
     words = re.findall(r"[^\W\d_]+", cell.casefold())
-    said = {_CAME[word] for word in words if word in _CAME}
+    said = {CAME[word] for word in words if word in CAME}
     return said.pop() if len(said) == 1 else "" if said else None
 
 
@@ -510,16 +444,16 @@ def is_paid_out(cell: str) -> bool:
     """Whether an amount is below nothing, which the breeder gave and did not get; `was - 200` is none."""
     found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", _plain(cell))
     return found is not None and all(
-        not word or word.casefold() in _SIGNS or word.upper() in _CODES for word in found.groups()
+        not word or word.casefold() in SIGNS or word.upper() in CODES for word in found.groups()
     )
 
 
 def buyer_in(cell: str) -> Buyer:
-    """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`. Common practice, no source."""
+    """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`."""
     text = re.sub(r"(?<=[^\W_])\s*!+$", "", _plain(cell))
     if not text or NOBODY.fullmatch(text):
         return Buyer()
-    if text.casefold() in _ME.split("|"):
+    if text.casefold() in ME.split("|"):
         return Buyer(here=True)
     if _KEPT.fullmatch(text):
         return Buyer(here=True, why="it names you, so this is no sale")
@@ -581,3 +515,102 @@ def parents_in(cell: str) -> tuple[str, str] | None:
     """The two parents of `A x B`, as written; None when there are not two."""
     parts = [part.strip() for part in _PARENTS.split(cell.strip()) if part.strip()]
     return (parts[0], parts[1]) if len(parts) == 2 else None
+
+
+# ---- how the days of one sheet are read
+
+
+class SheetDays(Struct, frozen=True):
+    """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them; `short_years`: whether two
+    figures are a year.
+    """
+
+    order: Mapping[str, DatesBegin]
+    short_years: bool
+    today: date
+
+    def read(self, cell: str) -> str | None:
+        """A day as our records have it; None where nobody can tell."""
+        when = date_in(cell, self.order)
+        return _with_short_year(cell, self.today) or None if when is None and self.short_years else when
+
+    def only_in(self, text: str) -> str:
+        """The only day that stands in a longer text and is past; "" without one."""
+        days = [day for day in map(self.read, days_named(text)) if day is not None]
+        return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
+
+    def is_past(self, day: str) -> bool:
+        """Whether a date as our records have it has begun."""
+        when = read_date(day)
+        return isinstance(when, str) or when.first <= self.today
+
+
+def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> SheetDays:
+    """How these cells are read as days, asked where nobody can tell."""
+    return SheetDays(_order_of(written, questions), _are_years(written, questions, today), today)
+
+
+def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
+    """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
+    said, open_ = ambiguous_days(written)
+    if not open_:
+        return {mark: order for mark, order in said.items() if order is not None}
+    inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
+    each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
+    ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
+    samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
+    certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
+    because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
+    answer = questions.put(
+        "order of days",
+        f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
+        f" How are they meant?{because}",
+        (
+            ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
+            *((order, _dates_so(samples, ways[order])) for order in ORDERS),
+            ("not known", "such dates are left out"),
+        ),
+        "not known",
+        of_sheet=True,
+    )
+    return inferred if answer == "as guessed" else ways.get(answer, {})
+
+
+def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool:
+    """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
+    short = [cell for cell in written if _with_short_year(cell, today)]
+    if not short:
+        return False
+    alone = all(cell.isdecimal() for cell in short)
+    samples = [next((cell for cell in short if kind(cell)), "") for kind in (str.isdecimal, _by_name, _by_mark)]
+    samples = [cell for cell in samples if cell]
+    answer = questions.put(
+        "two figures",
+        f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"
+        f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
+        (
+            ("years", ", ".join(f"{cell} is {_with_short_year(cell, today)}" for cell in samples)),
+            ("not known", "such cells are left out"),
+        ),
+        "not known",
+        of_sheet=True,
+    )
+    return answer == "years"
+
+
+def _with_short_year(cell: str, today: date) -> str:
+    """The day of a cell whose two figures are taken for a year that is past; "" of any other."""
+    when = date_in(short_year(cell), {}) if short_year(cell) else None
+    return when if when is not None and SheetDays({}, False, today).is_past(when) else ""
+
+
+def _by_name(cell: str) -> bool:
+    return cell[:1].isalpha()
+
+
+def _by_mark(cell: str) -> bool:
+    return not cell[:1].isalpha() and not cell.isdecimal()
+
+
+def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:
+    return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)

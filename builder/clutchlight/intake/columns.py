@@ -23,9 +23,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
-    NOBODY,
     buys_nothing,
-    by_word,
     date_in,
     parents_in,
     price_in,
@@ -33,7 +31,7 @@ from clutchlight.intake.cells import (
     status_in,
     weight_in,
 )
-from clutchlight.intake.species import names_species
+from clutchlight.intake.words import NOBODY, by_word, names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, without_hidden
@@ -260,6 +258,11 @@ class Columns(Struct, frozen=True):
 
     def column(self, role: str) -> int | None:
         return next((at for at, one in self.roles.items() if one == role), None)
+
+    def called(self, role: str) -> str:
+        """The name of a role's column, as the sheet has it."""
+        at = self.column(role)
+        return role if at is None or at >= len(self.header) else str(self.header[at]) or role
 
 
 def lists_clutches(columns: Columns) -> bool:

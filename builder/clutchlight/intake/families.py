@@ -1,29 +1,37 @@
-"""Drafts → the clutches they make: rows of one pair and one day, young of a clutch on record, siblings that came from one seller.
+"""Drafts → their parents, and the clutches they make: rows of one pair and one day, young of a clutch on record, siblings from one seller.
 
-Each is proposed and asked about once. Counts are asked too: a clutch of which nobody says that all of it is listed is `complete: no`.
+Each clutch is proposed and asked about once, with its counts: one of which nobody says that all of it is listed is `complete: no`.
 """
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
+from functools import cached_property
+from itertools import combinations
 
 from msgspec import Struct, field
 
-from clutchlight.intake.animal_rows import Left
+from clutchlight.intake.animal_rows import Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import by_word
-from clutchlight.intake.rows import Draft
-from clutchlight.model import UNRECORDED, Clutch, Collection, When
+from clutchlight.intake.cells import came_in, parents_in, sex_in, status_in
+from clutchlight.intake.genes import Vocabulary
+from clutchlight.intake.words import NO_PARENT, by_word
+from clutchlight.model import UNRECORDED, Clutch, Collection, Sex, When
 from clutchlight.reading.dates import read_date
+from clutchlight.reading.findings import nearest, slips
 from clutchlight.reading.ids import Register
+from clutchlight.reading.text import one_case
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")
 _STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
 _COUNTS = re.compile(r"(?P<number>[0-9]{1,3})\s*(?P<what>eggs?|slugs?|went bad|bad|unseen)", re.IGNORECASE)
 _KEYS = by_word({"eggs": "egg|eggs", "slugs": "slug|slugs", "went_bad": "went bad|bad", "unseen": "unseen"})
+_CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
+_LETTERS = 3
+"""Letters that a part of a name has at least."""
 COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
 
 
@@ -310,7 +318,7 @@ def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
 
 
 def siblings_of(
-    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue, left: list[Left]
+    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue, left: Leftovers
 ) -> list[ProposedClutch]:
     """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings.
 
@@ -345,13 +353,185 @@ def siblings_of(
                 one.notes["siblings"] = others
             if one.genes.hets:
                 why = "in a clutch the seller's word on what it carries would no longer count, so it is kept by itself"
-                left.append(
-                    Left(
-                        one.line, "claims", "", f"{one.id}: {others}; {why}, and its siblings' looks say nothing of it"
-                    )
+                left.row(
+                    one.line, "", f"{one.id}: {others}; {why}, and its siblings' looks say nothing of it", "claims"
                 )
         if len(together) > 1:
             name = _name_of([], hatched, names, Counter())
             names.add(name.casefold())
             found.append(ProposedClutch(name, hatched, together, seller=seller))
     return found
+
+
+# ---- who is whose parent
+
+
+def parents_written(draft: Draft, left: Leftovers) -> tuple[str, str] | None:
+    """Both parents as its row names them, "" for one that it does not; None where it names none that can be read."""
+    for role in ("parents", "sire", "dam"):
+        if NO_PARENT.fullmatch(draft.cells.get(role, "")):
+            del draft.cells[role]
+    both = next((cell for cell in map(draft.cells.get, ("sire", "dam")) if cell and _CROSS.search(cell)), None)
+    if "parents" not in draft.cells and both is not None and (found := parents_in(both)) is not None:
+        others = {draft.cells[role] for role in ("sire", "dam") if role in draft.cells} - {both}
+        if others <= set(found):
+            return found
+        left.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
+        return None
+    both = draft.cells.get("parents")
+    if both is not None and parents_in(both) is None and came_in(both) is not None and "seller" not in draft.cells:
+        draft.cells["seller"] = draft.cells.pop("parents")
+        return None
+    if both is not None:
+        found = parents_in(both)
+        if found is None:
+            left.keep(draft, "parents", "not two parents such as A x B, so it is kept without parents")
+        return found
+    pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
+    return pair if any(pair) else None
+
+
+class ParentLinks:
+    """Finds the animals that parents are written as. `names`, `loose`: the ids of this sheet by name, and by id without its signs."""
+
+    def __init__(
+        self,
+        drafts: Mapping[str, Draft],
+        collection: Collection,
+        register: Register,
+        questions: Dialogue,
+        left: Leftovers,
+    ) -> None:
+        self.drafts, self.collection, self.register = drafts, collection, register
+        self.questions, self.left = questions, left
+        self.names: dict[str, list[str]] = {}
+        self.loose: dict[str, list[str]] = {}
+        for draft in drafts.values():
+            if draft.name:
+                self.names.setdefault(one_case(draft.name), []).append(draft.id)
+            self.loose.setdefault(_loose(draft.id), []).append(draft.id)
+
+    def link(self) -> None:
+        """Puts to each draft the parents that are found."""
+        for draft in self.drafts.values():
+            if draft.parents is not None:
+                self._link(draft, draft.parents)
+
+    def _link(self, draft: Draft, words: tuple[str, str]) -> None:
+        found = [self._animal(word) or self._asked_animal(word, draft) for word in words]
+        for word, one in zip(words, found, strict=True):
+            if word and not one:
+                why = self._why_nobody(word)
+                role = "sire" if word == words[0] else "dam"
+                self.left.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
+        first, second = found
+        if (first and self._sex_of(first) == "female") or (second and self._sex_of(second) == "male"):
+            first, second = second, first
+        if draft.id in (first, second) or (first and first == second):
+            self.left.keep(draft, "sire", "an animal cannot be its own parent, nor both parents")
+            first, second = "", ""
+        for role, one, wrong in (("sire", first, "female"), ("dam", second, "male")):
+            if one and self._sex_of(one) == wrong:
+                self.left.keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
+            elif one:
+                setattr(draft, role, one)
+
+    def _why_nobody(self, word: str) -> str:
+        """Why a word leads to no animal."""
+        several = self.names.get(one_case(word)) or self.register.ids_called(word)
+        if len(several) > 1:
+            return f"'{word}' may be {' or '.join(several)}, which share that name; write the id"
+        near = nearest(word, {name for one in self.drafts.values() for name in (one.name, one.id) if name})
+        return f"'{word}' stands in no row and has no record" + (f"; the nearest is '{near}'" if near else "")
+
+    def _animal(self, word: str) -> str:
+        """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several."""
+        here = self.drafts.get(word.casefold())
+        if here is not None:
+            return here.id
+        known = self.register.find(word)
+        for several in (
+            self.names.get(one_case(word), []),
+            [known.now] if known is not None else [],
+            self.loose.get(_loose(word), []),
+        ):
+            if several:
+                return several[0] if len(several) == 1 else ""
+        both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
+        found = {self._animal(part) for part in both.groups()} if both is not None else set()
+        return found.pop() if len(found) == 1 else ""
+
+    def _asked_animal(self, word: str, draft: Draft) -> str:
+        """The one animal of which a word may be a part of the name, as `Bess` and `O. Bess` of Old Bess, once the breeder says so."""
+        if not word or one_case(word) in self.names or self.register.ids_called(word):
+            return ""
+        fitting = {key for name, key in self._called.items() if key != draft.id and _part_of(one_case(word), name)}
+        if len(fitting) != 1:
+            return ""
+        one = fitting.pop()
+        answer = self.questions.put(
+            f"parent {word.casefold()}",
+            f"'{word}' (line {draft.line}) is no name on record. Is it {one}?",
+            (("yes", f"{one}, wherever '{word}' is named as a parent"), ("no", "it is left out")),
+            "no",
+        )
+        return one if answer == "yes" else ""
+
+    @cached_property
+    def _called(self) -> Mapping[str, str]:
+        """Every name that is of one animal, of this sheet or on record, with its id."""
+        every = [(one_case(draft.name), draft.id) for draft in self.drafts.values() if draft.name]
+        every += [(one_case(name), key) for of in self.register.names.values() for key, name in of.items()]
+        counted = Counter(name for name, _ in dict.fromkeys(every))
+        return {name: key for name, key in every if counted[name] == 1}
+
+    def _sex_of(self, animal: str) -> Sex | None:
+        here = self.drafts.get(animal.casefold())
+        if here is not None and here.sex is not None:
+            return here.sex
+        record = self.collection.animals.get(animal)
+        return None if record is None else record.sex
+
+
+def _part_of(word: str, name: str) -> bool:
+    """Whether a word shortens a name: some of its words, or their beginnings in order; of a name of one word three letters or more."""
+    short, whole = re.findall(r"[^\W_]+", word), re.findall(r"[^\W_]+", name)
+    if len(whole) > 1 and len(short) == 1:
+        return short[0] in whole and len(short[0]) >= _LETTERS
+    begins = len(short) == len(whole) and all(full.startswith(part) for part, full in zip(short, whole, strict=True))
+    return begins and short != whole and (len(whole) > 1 or len(short[0]) >= _LETTERS)
+
+
+def _loose(text: str) -> str:
+    """`BP041`, `bp-041` and `BP 041` may be one animal."""
+    return re.sub(r"[\W_]+", "", text.casefold())
+
+
+def names_to_look_at(drafts: Mapping[str, Draft], register: Register, words: Mapping[str, Vocabulary]) -> Iterator[str]:
+    """Names that say something else than a name, and names one letter apart: only the breeder can tell a slip."""
+    called: dict[str, str] = {}
+    for of in register.names.values():
+        called.update({one_case(name): f"{name} ({one})" for one, name in of.items() if one.casefold() not in drafts})
+    new: dict[str, str] = {}
+    for draft in drafts.values():
+        word = one_case(draft.name)
+        if word:
+            new[word] = called[word] = f"{draft.name} ({draft.id})"
+        genes = draft.genes
+        silent = not (genes.looks or genes.hets or genes.normal or genes.unread)
+        for what, fits in (
+            ("a trait", silent and word in words[draft.species].names.meanings),
+            ("a status", not draft.status and status_in(word)),
+            ("a sex", draft.sex is None and sex_in(word)),
+        ):
+            if word and fits:
+                yield f"{draft.id} is called '{draft.name}', which is {what} too, while its row names none; look whether that was meant"
+    alike: dict[str, list[str]] = {}
+    for word in called if new else ():
+        for short in dict.fromkeys((word, *(word[:at] + word[at + 1 :] for at in range(len(word))))):
+            alike.setdefault(short, []).append(word)
+    pairs = {pair for near in alike.values() for pair in combinations(sorted(near), 2) if set(pair) & new.keys()}
+    for one, other in sorted(pairs):
+        letters = one.isalpha() and other.isalpha() and min(len(one), len(other)) > _LETTERS
+        if letters and slips(one, other) == 1:
+            yield f"{called[one]} and {called[other]} are one letter apart; look whether one of them is a slip"

@@ -24,7 +24,7 @@ from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import create, quoted
-from clutchlight.intake.animal_rows import Left
+from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import (
     begins_with_death,
@@ -36,8 +36,9 @@ from clutchlight.intake.cells import (
     status_in,
 )
 from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
+from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
-from clutchlight.intake.rows import Draft, SheetReader
+from clutchlight.intake.rows import SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.model import Animal
@@ -98,7 +99,7 @@ class TakenIn(Struct, frozen=True):
         yield from asked_text(self.questions, self.answers_file)
         columns = self.reader.columns
         yield from left_text(self.left, len(columns.rows) + len(columns.others), self.left_file)
-        if names := list(self.reader.names_to_look_at()):
+        if names := list(names_to_look_at(self.reader.drafts, self.reader.register, self.reader.words)):
             yield "Names to look at, kept as they are:"
             yield from _first(names)
         if differs := list(compared(self.reader, self.known)):
@@ -140,7 +141,6 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
             " which column is, such as `A: id`",
         )
     reader = SheetReader(columns, book.collection, questions, today)
-    reader.read()
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.is_known(draft)]
     of_clutches = lists_clutches(columns)
@@ -229,8 +229,8 @@ def _by_column(one: Left, reader: SheetReader, cells: Mapping[str, str]) -> Left
     roles = [role for role in _COLUMN_OF_KEY.get(one.what, (one.what,)) if reader.columns.column(role) is not None]
     found = next((role for role in roles if role in cells), None)
     if found is None:
-        return replace(one, what=reader.called(roles[0])) if roles else one
-    return replace(one, what=reader.called(found), written=one.written or cells[found])
+        return replace(one, what=reader.columns.called(roles[0])) if roles else one
+    return replace(one, what=reader.columns.called(found), written=one.written or cells[found])
 
 
 def _written(
@@ -284,28 +284,27 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             denied = plain(label) in _ALIVE and plain(cell) in _NO
             if here and draft.status != "died" and (denied or reads_as_death(cell)):
                 own = denied or begins_with_death(cell)
-                why = f"this reads as a death: {_command('died', draft, reader.day_in(cell))}" if own else _OF_A_DEATH
+                why = (
+                    f"this reads as a death: {draft.command('died', reader.days.only_in(cell))}" if own else _OF_A_DEATH
+                )
             elif here and draft.status == "sold" and reads_as_return(cell):
-                why = f"this reads as a return: {_command('returned', draft, reader.day_in(cell))}"
+                why = f"this reads as a return: {draft.command('returned', reader.days.only_in(cell))}"
             elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
                 sold = begins_with_sale(cell)
-                why = f"this reads as a sale: {_command('sold', draft, reader.day_in(cell))}" if sold else _OF_A_SALE
+                why = (
+                    f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
+                )
             elif here and draft.status in ("sold", "on hold") and reads_as_payment(cell):
                 why = "it speaks of a payment; look whether its record in sales/ has it so"
             elif here and not draft.status and status_in(cell):
                 why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
             if why:
                 told.append(cell)
-                reader.left.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
+                reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
         rest = [cell for _, cell in draft.remarks if cell not in told]
         if animal is not None and (rest or not told):
             why = "a remark that its record does not hold; write what is so into the record"
-            reader.leave(draft, "note", "; ".join(rest) if told else note, why)
-
-
-def _command(name: str, draft: Draft, day: str) -> str:
-    """The command that writes it, with its day; where none is read, one that does not run until a day is put in."""
-    return f"`clutchlight {name} {draft.id} --on {day or 'DAY'}`"
+            reader.left.leave(draft, "note", "; ".join(rest) if told else note, why)
 
 
 _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
@@ -365,7 +364,7 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
             yield Differs(animal.id, "hatched", str(held or ""), draft.hatched, animal.place_of("hatched"))
     gone = animal.sold or animal.away is not None
     if draft.status == "died" and not gone:
-        yield Differs(animal.id, "left", "", "{how: died}", animal.place, _command("died", draft, draft.died))
+        yield Differs(animal.id, "left", "", "{how: died}", animal.place, draft.command("died", draft.died))
     elif draft.status and draft.status not in ("sold", "died") and (gone or draft.status != animal.status):
         yield Differs(animal.id, "status", animal.status, draft.status, animal.place_of("status"))
     if (
@@ -397,7 +396,7 @@ def add_news(
     ]
     for draft in drafts:
         if draft.weight and not draft.weighed and _weighs_otherwise(reader, draft, book):
-            reader.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
+            reader.left.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
         return
     lines = [
@@ -416,7 +415,7 @@ def add_news(
         agreed, price = draft.paid or draft.asked, draft.price
         if not draft.paid and price is not None and not price.may_be_in(reader.collection.settings.currency):
             why = f"the price is in {price.currency}; its sale is written without an amount"
-            reader.leave(draft, "price", draft.cells["price"], why)
+            reader.left.leave(draft, "price", draft.cells["price"], why)
             agreed = ""
         taken.sales[draft.id] = sale_of(draft, agreed, today, paid=bool(draft.paid))
         taken.lines[draft.id.casefold()] = draft.line

@@ -16,7 +16,7 @@ from functools import partial
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
-from clutchlight.intake.animal_rows import Left
+from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import came_in, date_in, reads_as_death, reads_as_sale, why_no_date
 from clutchlight.intake.families import (
@@ -28,7 +28,7 @@ from clutchlight.intake.families import (
     young_of_record,
 )
 from clutchlight.intake.genes import Het
-from clutchlight.intake.rows import Draft, SheetReader
+from clutchlight.intake.rows import SheetReader
 from clutchlight.model import Clutch, Collection
 from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, plural
@@ -105,7 +105,7 @@ class WholeSheet(Struct, frozen=True):
 def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date) -> Taken:
     """What is to be written of these drafts, which are on no record yet."""
     collection, register = reader.collection, reader.register
-    taken = Taken(left=reader.left)
+    taken = Taken(left=reader.left.rows)
     said = _answers(drafts, collection, questions)
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
@@ -115,7 +115,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     bred = {draft.id for family in families for draft in family.young}
     others = [draft for draft in loose if draft.id not in bred]
     names = [*(draft.id for draft in drafts), *(family.id for family in families)]
-    families += siblings_of(others, register, names, questions, taken.left)
+    families += siblings_of(others, register, names, questions, reader.left)
     grouped = {draft.id for family in families for draft in family.young} | of_record
     maker = _RecordMaker(taken, reader, said, today)
     for name, young in joined.items():
@@ -133,7 +133,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
 
 def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue) -> Taken:
     """What is to be written of a list of clutches: none is taken to be complete, since its young are not listed."""
-    taken = Taken(left=reader.left)
+    taken = Taken(left=reader.left.rows)
     on_record, answer = clutches_on_record(drafts, reader.collection, questions)
     for draft in drafts:
         taken.lines[draft.id.casefold()] = draft.line
@@ -144,14 +144,14 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
         elif clutch is None and not draft.dam:
             why = "a clutch whose dam is not on record; take her in first"
         if why:
-            taken.left.append(Left(draft.line, "", draft.id, why))
+            reader.left.row(draft.line, draft.id, why)
             continue
         facts: Entry = {key: getattr(draft, key) for key in ("laid", "hatched") if getattr(draft, key)}
         for key in COUNTS:
             if draft.cells.get(key, "").isdecimal():
                 facts[key] = str(int(draft.cells[key]))
             elif key in draft.cells:
-                reader.keep(draft, key, "no whole number")
+                reader.left.keep(draft, key, "no whole number")
         if clutch is not None:
             _join(taken, reader, draft, clutch, facts)
             continue
@@ -171,19 +171,19 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         why = (
             f"clutch {clutch.id} on record has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
         )
-        reader.leave(draft, key, draft.cells[key], why)
+        reader.left.leave(draft, key, draft.cells[key], why)
     for key in COUNTS if set(COUNTS) & set(differing) else ():
         if lacking.pop(key, None):
             why = f"not added to clutch {clutch.id} on record, which counts otherwise"
-            reader.leave(draft, key, draft.cells[key], why)
+            reader.left.leave(draft, key, draft.cells[key], why)
     if lacking:
         taken.lines[clutch.id.casefold()] = draft.line
         taken.joined[clutch.id] = Joining(clutch, lacking, [])
     if "note" in draft.notes:
         note = draft.notes["note"]
-        reader.leave(draft, "note", note, f"a note, which is not added to clutch {clutch.id} on record")
+        reader.left.leave(draft, "note", note, f"a note, which is not added to clutch {clutch.id} on record")
     if not lacking:
-        taken.left.append(Left(draft.line, "", draft.id, f"clutch {clutch.id} on record; nothing was added to it"))
+        reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
 def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue) -> WholeSheet:
@@ -458,7 +458,7 @@ class _RecordMaker:
                 here = [het for het in draft.genes.hets if draft.said_in[het.trait] == role]
                 named = join_and([het.trait for het in here if het in untold])
                 of = "" if set(here) <= set(untold) else f"of {named} "
-                self.reader.leave(draft, role, draft.cells[role], f"{of}{why}; kept as a note")
+                self.reader.left.leave(draft, role, draft.cells[role], f"{of}{why}; kept as a note")
         return {"stated" if both else "claims": claims}
 
     def _standing(self, draft: Draft) -> Entry:
@@ -469,7 +469,7 @@ class _RecordMaker:
         how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
         if draft.came and not how:
-            self.reader.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
+            self.reader.left.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
         price = ""
         if draft.price is not None and status not in ("sold", "died") and self._counts(draft):
             if status in ("available", "on hold"):
@@ -522,7 +522,7 @@ class _RecordMaker:
         if price is not None and not known and "price" not in draft.notes:
             draft.notes["price"] = draft.cells["price"]
             why = f"the price is in {price.currency}; kept as a note"
-            self.reader.leave(draft, "price", draft.cells["price"], why)
+            self.reader.left.leave(draft, "price", draft.cells["price"], why)
         return known
 
     def sale(self, draft: Draft) -> None:

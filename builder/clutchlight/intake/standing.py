@@ -1,0 +1,250 @@
+"""Where an animal is and whose, by its row: its status, its price, what was paid, and its buyer. What speaks against a sale goes first."""
+
+from __future__ import annotations
+
+import re
+from typing import get_args
+
+from clutchlight.intake.animal_rows import Draft, Leftovers
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import (
+    Buyer,
+    SheetDays,
+    against_a_sale,
+    begins_with_death,
+    begins_with_sale,
+    buyer_in,
+    came_back_from,
+    days_named,
+    elsewhere_in,
+    hold_in,
+    is_paid_out,
+    named_in,
+    price_in,
+    reads_as_return,
+    sold_on,
+    status_in,
+    why_no_date,
+)
+from clutchlight.intake.words import YES
+from clutchlight.model import Status
+
+
+class Standing:
+    """Reads it in the rows of one sheet; a status that is not known is asked for once. `currency`: of the collection."""
+
+    def __init__(self, currency: str | None, questions: Dialogue, days: SheetDays, left: Leftovers) -> None:
+        self.currency, self.questions, self.days, self.left = currency, questions, days, left
+
+    def read(self, draft: Draft, heading: str) -> None:
+        """Puts to a draft its status, its price, what was paid and its buyer."""
+        self._status(draft, heading)
+        self._money(draft)
+        self._buyer(draft)
+
+    def _status(self, draft: Draft, heading: str) -> None:
+        written = draft.cells.get("status")
+        died = draft.cells.get("died", "")
+        dead = ""
+        if draft.died or YES.fullmatch(died) or status_in(died) == "died":
+            dead = "another column says that it died"
+        elif died and self.days.read(died) is None:
+            self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
+        if {"†", "✝"} & set(draft.cells.get("name", "")):
+            dead = dead or "the sign † beside the name says that it died"
+        if dead:
+            draft.status = "died"
+            if written is not None and status_in(written) != "died":
+                self.left.keep(draft, "status", dead)
+            return
+        if written is None:
+            draft.status = self._status_of_heading(heading)
+            if draft.status:
+                draft.cells["status"] = heading
+            return
+        status = status_in(written)
+        if status is None and self._status_with_more(draft, written):
+            return
+        if status is None:
+            words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
+            choices = (*((word, "") for word in words), ("not taken", "it is left out"))
+            answer = self.questions.put(
+                f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken"
+            )
+            status = None if answer == "not taken" else answer
+            if status is not None:
+                draft.notes["status_as_written"] = written
+                draft.buyer = named_in(written) if status == "sold" else ""
+        if status is None:
+            self.left.keep(draft, "status", "no status that we know")
+        draft.status = status or ""
+
+    def _status_with_more(self, draft: Draft, written: str) -> bool:
+        """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
+        held, sold = hold_in(written), sold_on(written)
+        if begins_with_death(written) and "?" not in written:
+            draft.status, draft.died = "died", self.days.only_in(written)
+            if not draft.died:
+                self.left.keep(draft, "status", "it died; the day is not read; write it under `left` in its record")
+        elif reads_as_return(written):
+            days = [self.days.read(day) or "" for day in days_named(written)]
+            gone, back = days if len(days) == 2 else ("", "")
+            write = f"{draft.command('sold', gone)}, then {draft.command('returned', back)}"
+            self.left.keep(
+                draft, "status", f"this reads as a sale and a return, and neither is written; if so: {write}"
+            )
+        elif sold:
+            draft.status = "sold"
+            when = self.days.read(sold)
+            if when is None or not self.days.is_past(when):
+                why = "a day still to come" if when is not None else why_no_date(sold)
+                self.left.keep(draft, "status", f"it was sold; '{sold}' is {why}; write when into its sale")
+            else:
+                draft.sold = draft.sold or when
+        elif held is not None:
+            draft.status, draft.buyer = "on hold", held[0]
+            self._until(draft, "status", held[1])
+        elif why := elsewhere_in(written):
+            self.left.keep(draft, "status", why)
+        else:
+            return False
+        return True
+
+    def _until(self, draft: Draft, role: str, written: str) -> None:
+        """Until when it is held, where that is written."""
+        draft.until = self.days.read(written) or draft.until
+        if written and not draft.until:
+            self.left.keep(draft, role, f"'{written}' is no day that we can read; write until when it is held")
+
+    def _status_of_heading(self, heading: str) -> str:
+        """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
+        words = " ".join(re.sub(r"[\d_]|[^\w†]", " ", heading.casefold()).split())
+        status = status_in(words) or status_in(words.removesuffix("s"))
+        if not status:
+            return ""
+        answer = self.questions.put(
+            f"rows below {heading.casefold()}",
+            f"Rows below '{heading}' have no status of their own. Does '{status}' hold for each of them?",
+            (("yes", ""), ("no", "they are kept without a status")),
+            "no",
+        )
+        return status if answer == "yes" else ""
+
+    def _money(self, draft: Draft) -> None:
+        for role in ("price", "paid"):
+            if role not in draft.cells:
+                continue
+            price = price_in(draft.cells[role])
+            if is_paid_out(draft.cells[role]):
+                draft.notes.setdefault("paid", draft.cells[role])
+                self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
+                continue
+            if price is None or price.amount == "0":
+                self.left.keep(draft, role, "no amount")
+            elif not price.of_one:
+                self.left.keep(
+                    draft,
+                    role,
+                    f"'{price.rest}' beside a number: nobody can tell whether it is the price of this animal",
+                )
+            elif role == "price":
+                draft.price = price
+            elif price.amount == "ask":
+                self.left.keep(draft, role, "no amount")
+            elif not price.may_be_in(self.currency):
+                self.left.keep(draft, role, f"what was paid is in {price.currency}; kept as a note")
+            else:
+                draft.paid = price.amount
+            if price is not None and price.of_one and price.rest:
+                draft.notes["price"] = draft.cells[role]
+
+    def _buyer(self, draft: Draft) -> None:
+        written = draft.cells.get("buyer", "")
+        if came_back_from(written):
+            draft.returned = True
+            self.left.keep(draft, "buyer", "it came back, so nobody is named who has it")
+            sold = True
+        else:
+            buyer = buyer_in(written)
+            held, sold, why = draft.buyer, buyer.sold, buyer.why
+            draft.buyer = buyer.name or held
+            if draft.status == "on hold" and buyer.held_for:
+                draft.buyer, why = buyer.held_for, ""
+                self._until(draft, "buyer", buyer.until)
+            if held and draft.buyer.casefold() != held.casefold():
+                draft.buyer, why = held, f"its status says that it is held for {held}"
+            if buyer.paid is not None:
+                amount = buyer.paid.amount
+                if not buyer.paid.may_be_in(self.currency):
+                    why = f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
+                elif draft.status == "on hold":
+                    why = "whether the amount beside the name was paid is not said, so it is not taken"
+                elif (draft.paid or draft.asked or amount) != amount:
+                    why = "the amount beside the name is not the one in the column of prices, so it is not taken"
+                else:
+                    draft.paid = amount
+            if buyer.died and not draft.status:
+                draft.status, why = "died", ""
+            if why:
+                self.left.keep(draft, "buyer", why)
+            elif not draft.buyer:
+                draft.cells.pop("buyer", None)
+            if no_sale := self._no_sale(draft, buyer):
+                self._unsold(draft, buyer, no_sale)
+                return
+        day = draft.cells.get("sold", "")
+        sold = sold or _says_sold(draft)
+        if sold and not draft.status:
+            draft.status = "sold"
+        elif draft.status == "available" and (sold or day):
+            draft.status = ""
+            self.left.keep(draft, "status", "another column speaks of a sale, so it is not offered")
+
+    def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
+        """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
+        given = any(is_paid_out(draft.cells.get(role, "")) for role in ("price", "paid"))
+        if buyer.here:
+            return "you have it, so this is of no sale" + ("; it may be of how it came" if given else "")
+        if draft.status == "died":
+            return "it died; if this is the day, write it under `left` in its record" if buyer.died else ""
+        if draft.status == "sold" and (against := against_a_sale(draft.cells.get("buyer", ""))) in ("a hold", "a loan"):
+            return f"the cell of its buyer reads as {against}, so no sale is written"
+        if draft.status:
+            return ""
+        if given:
+            return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
+        cells = [draft.cells.get(role, "") for role in ("status", "sold")]
+        told = [against_a_sale(cell) for cell in cells]
+        told += [against_a_sale(cell, remark=True) for _, cell in draft.remarks]
+        if any(told) and not buyer.why:
+            return f"{next(filter(None, told))} stands in this row, so this is taken for no sale"
+        unclear = "status" in draft.cells or "status" in draft.disputed
+        if unclear and buyer.name and not _says_sold(draft):
+            return "its status is not understood, so this is taken for no sale"
+        if buyer.name or buyer.sold:
+            return ""
+        if buyer.why:
+            return "the cell of its buyer names no sale, so this is of none"
+        return "its status is not understood, so this is taken for no sale" if "status" in draft.cells else ""
+
+    def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
+        """Takes nothing of a sale from a row."""
+        if draft.status == "sold":
+            draft.status = ""
+            self.left.keep(draft, "status", "the cell of its buyer says that you have it" if buyer.here else why)
+        if draft.buyer:
+            draft.buyer = ""
+            self.left.keep(draft, "buyer", why)
+        if draft.sold:
+            draft.sold = ""
+            self.left.keep(draft, "sold", why)
+        if draft.paid and (buyer.here or buyer.why):
+            draft.paid = ""
+            self.left.keep(draft, "paid", f"{why}; if you ask this for it, write its price")
+
+
+def _says_sold(draft: Draft) -> bool:
+    """Whether a day, an amount, or a word of its row says that it was sold."""
+    day, price, buyer = (draft.cells.get(role, "") for role in ("sold", "price", "buyer"))
+    sold = bool(draft.sold or YES.fullmatch(day)) or status_in(price) == "sold"
+    return sold or begins_with_sale(buyer)

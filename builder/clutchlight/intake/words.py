@@ -1,0 +1,165 @@
+"""The words of breeders' lists, each list once: of sexes, states, days, money, eggs and species. Common practice, no source.
+
+The words of genes stand in `genes`, those of columns in `columns`. A text of `word|word` is one side of a pattern.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import TypeVar, get_args
+
+from clutchlight.model import Sex, Status
+from clutchlight.reading.catalogue import built_in_species
+from clutchlight.reading.fields import SEXES
+from clutchlight.reading.shapes import MEANT_BY_STATUS
+from clutchlight.reading.text import slug_of
+
+T = TypeVar("T")
+
+
+def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
+    """What each word means, of `word|word` by what they mean."""
+    return {word: meant for meant, several in words.items() for word in several.split("|")}
+
+
+def one_of(words: str) -> re.Pattern[str]:
+    """The pattern of one of several words, in capitals or not."""
+    return re.compile(words, re.IGNORECASE)
+
+
+MONTHS = by_word(
+    {
+        1: "january|jan|janvier|janv|januar|jaenner|jänner|enero|ene|gennaio|gen|januari",
+        2: "february|feb|february|fevrier|février|fevr|févr|februar|febrero|febbraio|februari",
+        3: "march|mar|mars|maerz|märz|mrz|marzo|maart|mrt",
+        4: "april|apr|avril|avr|abril|abr|aprile",
+        5: "may|mai|mayo|maggio|mag|mei",
+        6: "june|jun|juin|juni|junio|giugno|giu",
+        7: "july|jul|juillet|juil|juli|julio|luglio|lug",
+        8: "august|aug|aout|août|agosto|ago|augustus",
+        9: "september|sep|sept|septembre|septiembre|settembre|set",
+        10: "october|oct|octobre|oktober|okt|octubre|ottobre|ott",
+        11: "november|nov|novembre|noviembre",
+        12: "december|dec|decembre|décembre|déc|dezember|dez|diciembre|dic|dicembre",
+    }
+)
+ABOUT = r"~|about|approx\.?|ca\.?|circa|around|um|env\.?|vers"
+BEFORE = "<|before|vor|avant|antes de"
+
+SEX_WORDS: Mapping[str, Sex] = {
+    **SEXES,
+    **by_word(
+        {
+            "male": "man|mann|männl|männlich|mâle|macho|maschio|mannetje|männchen|mannlich|♂|boy",
+            "female": "fem|w|v|weibl|weiblich|femelle|hembra|femmina|vrouw|pop|weibchen|♀|girl",
+            "unknown": "?|u|unk|unknown|unsexed|not sexed|n/a|-|unbekannt|inconnu",
+        }
+    ),
+}
+
+# ---- whose it is, and what became of it
+
+YES = one_of("[xy✓]|yes|ja|oui")
+NO = "no?|nein|non"
+NOTHING = one_of(r"[-–—]+|n\.?/a\.?")
+NOBODY = one_of(
+    rf"[-–—?]+|{NO}|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend"
+)
+"""In place of a name: that there is nobody, or that nobody knows."""
+NO_PARENT = one_of(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?")
+"""In place of a parent: that nobody knows it."""
+BRED_HERE = one_of(
+    "own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|bred here|ours|mine|eigene? (?:nach)?zucht|enz"
+)
+"""In place of a seller: that it was bred here."""
+ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
+SOLD = "sold|verkauft|vendu|vendue|vendido|vendida|verkocht"
+HELD = "reserved|reserviert|réservé|réservée|on hold"
+HELD_SHORT = "res|resv"
+DEPOSIT = "pending|deposit|on deposit"
+DIED = "died|dead|deceased|rip|gestorben|verstorben|mort|morte|décédé|décédée|doa|euthanized|euthanised"
+LOST = "lost|escaped|missing|stolen|entlaufen|entwischt|perdu|perdue|weggelopen"
+LOAN = "loan|borrowed|leihe"
+LENT = f"{LOAN}|loaned|lent|lend|leih|geliehen|verliehen|prêt|prêté|prêtée?"
+GIFT = "given|gave|gift|gifted|geschenk"
+BACK = "came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?"
+DOUBT = "maybe|perhaps|possibly|vielleicht|peut-être"
+UNTIL = "till?|until|bis|jusqu'au"
+STATUS_WORDS: Mapping[str, str] = {
+    **{word: word for word in get_args(Status)},
+    **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
+    **by_word(
+        {
+            "available": "avail|avl|dispo|for sale|zu verkaufen|verfügbar|abzugeben|à vendre|disponible|te koop",
+            "holdback": "hold back|keeping|keep|kept back|behalten|à garder",
+            "growing on": "not ready|growing|grow out|growing out|too small|unestablished",
+            "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
+            "sold": f"{SOLD}|verk|abgegeben|gone",
+            "on hold": f"{HELD}|{HELD_SHORT}|{DEPOSIT}",
+            "not for sale": "me|us|ours|mine|nfs|pet|collection|own",
+            "died": f"{DIED}|tot|†",
+        }
+    ),
+}
+CAME = by_word(
+    {
+        "trade": "trade|traded|swap|swapped|swop|tausch|getauscht|échange",
+        "loan": f"{LOAN}|leihgabe",
+        "": f"{GIFT}|rescue|rescued|found|present|inherited|adopted|geschenkt|gefunden|cadeau",
+        "bought": "bought|purchased|gekauft|achete|acheté|achetée|comprado",
+    }
+)
+"""How an animal came, by a word of the cell that names from where; "" where none of our words fits."""
+
+# ---- money
+
+SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|sfr"})
+CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
+MONEY = "[€$£]|eur|euro|usd|gbp|chf"
+PAY = "pd|paid|bezahlt|payé"
+STILL_TO_PAY = "dep|deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
+HOW_PAID = "cash|bar|cheque|check|bank|transfer|überweisung|invoice|rechnung|card"
+TERMS = (
+    r"o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
+    r"|(?:plus|incl|inkl|zzgl)?\.?\s*(?:shipping|shipment|versand|port)"
+)
+"""What may stand beside an amount that is the price of one animal."""
+ASK = "ask|make offer|offer|offers|inquire|enquire|on request|tbd|vb|auf anfrage|sur demande|p.o.r."
+
+# ---- species
+
+_SPECIES = by_word(
+    {
+        "ball-python": "royal|royal python|königspython|koenigspython|p. regius|p.regius|p.reg|p. reg|regius|python royal|koningspython",
+        "corn-snake": "kornnatter|korn|p. guttatus|p.guttatus|guttatus|serpent des blés|rode rattenslang|red rat snake",
+        "western-hognose": "hoggy|hoggie|hogg|hog|hakennasennatter|hakennase|westliche hakennasennatter|h. nasicus|h.nasicus|"
+        "nasicus|heterodon|haakneusslang|western hog|plains hognose",
+    }
+)
+"""How people call the species besides, in some languages."""
+_GENERAL = ("snake", "python", "western")
+
+
+def short_for(written: str, key: str) -> bool:
+    """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose."""
+    plain = slug_of(written)
+    parts = key.split("-")
+    if plain == "".join(part[0] for part in parts) or _SPECIES.get(written.strip(".")) == key:
+        return True
+    forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
+    return any(
+        one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
+    )
+
+
+def names_species(cell: str) -> bool:
+    """Whether a cell calls one of the species that come with the tool."""
+    return any(short_for(cell.casefold(), key) for key in built_in_species())
+
+
+def species_below(heading: str) -> tuple[str, ...]:
+    """The species that come with the tool which a heading calls, such as `BALLS`, `My corn snakes` or `Corns 2025`."""
+    word = " ".join(re.sub(r"[\d_]|[^\w.]", " ", heading.casefold()).split())
+    word = re.sub(r"^(?:my|our|all|the|meine|unsere|mes|nos)\s+", "", word)
+    return tuple(key for key in built_in_species() if word and short_for(word, key))
