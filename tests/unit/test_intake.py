@@ -101,7 +101,7 @@ def rows_and_placed(made: TakenIn) -> tuple[int, int]:
     rows = {next(cell.line for cell in row if cell) for row in (*reader.columns.rows, *reader.columns.others)}
     young = [str(one["id"]) for one in taken.young()]
     written = {name.casefold() for name in (*taken.animals, *taken.clutches, *taken.joined, *young)}
-    lines = {one.line for one in made.left} | reader.known_lines
+    lines = {one.line for one in made.left} | {one.line for one in reader.drafts.values() if reader.is_known(one)}
     lines |= {taken.lines[name] for name in written & taken.lines.keys()}
     lines |= {reader.drafts[name].line for name in written & reader.drafts.keys()}
     return len(rows), len(rows & lines)

@@ -326,14 +326,8 @@ def _merge_twice(row: AnimalRow, kept: AnimalRow, questions: Dialogue, left: Lef
         f"twice {written.casefold()}",
         f"'{written}' in line {row.line}{note} may be {name} in line {kept.line}, written twice. Is it?",
         (
-            (
-                "yes",
-                f"line {row.line} adds what line {kept.line} lacks; where they differ, line {kept.line} is taken",
-            ),
-            (
-                "not known",
-                f"line {row.line} is left; if it is another animal, give it a name of its own in the sheet",
-            ),
+            ("yes", f"line {row.line} adds what line {kept.line} lacks; where they differ, line {kept.line} is taken"),
+            ("not known", f"line {row.line} is left; if it is another animal, give it a name of its own in the sheet"),
         ),
         "not known",
     )

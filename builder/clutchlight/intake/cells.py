@@ -13,38 +13,9 @@ from typing import get_args
 
 from msgspec import Struct
 
+from clutchlight.intake import words
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.words import (
-    ABOUT,
-    ASK,
-    BACK,
-    BEFORE,
-    CAME,
-    CODES,
-    DEPOSIT,
-    DIED,
-    DOUBT,
-    GIFT,
-    HELD,
-    HELD_SHORT,
-    HOW_PAID,
-    LENT,
-    LOST,
-    ME,
-    MONEY,
-    MONTHS,
-    NOBODY,
-    PAY,
-    SEX_WORDS,
-    SIGNS,
-    SOLD,
-    STATUS_WORDS,
-    STILL_TO_PAY,
-    TERMS,
-    UNTIL,
-    YES,
-    one_of,
-)
+from clutchlight.intake.words import one_of
 from clutchlight.model import Sex
 from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.dates import read_date
@@ -58,7 +29,7 @@ _SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)
 _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
-_ABOUT, _BEFORE = one_of(rf"(?:{ABOUT})\s*(?=\S)"), one_of(rf"(?:{BEFORE})\s*(?=\S)")
+_ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
 _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
@@ -66,7 +37,7 @@ _PRICE = re.compile(
     r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
     r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]|\.\w))?)\s*(?P<rest>[^\d]*)"
 )
-_TERMS = one_of(rf"[\s()+,]*(?:{TERMS})?[\s().]*")
+_TERMS = one_of(rf"[\s()+,]*(?:{words.TERMS})?[\s().]*")
 
 
 class Price(Struct, frozen=True):
@@ -86,13 +57,12 @@ class Price(Struct, frozen=True):
         return self.amount == "ask" or _TERMS.fullmatch(self.rest) is not None
 
 
-def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[str]]:
+def _ambiguous(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[tuple[str, str]]]:
     """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
-    and the dates that can be read in two ways."""
+    and the dates that can be read in two ways, with their separators."""
     seen: dict[str, set[DatesBegin]] = {}
-    open_: list[str] = []
-    for cell in cells:
-        found = _YEAR_LAST.fullmatch(_plain(cell))
+    open_: list[tuple[str, str]] = []
+    for cell, found in ((cell, _YEAR_LAST.fullmatch(_plain(cell))) for cell in cells):
         if found is None:
             continue
         first, mark, second = int(found[1]), found[2], int(found[3])
@@ -102,14 +72,8 @@ def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], 
         elif second > 12 >= first:
             said.add("month first")
         elif first != second and max(first, second) <= 12:
-            open_.append(cell)
+            open_.append((mark, cell))
     return {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}, open_
-
-
-def mark_of(date: str) -> str:
-    """What parts the numbers of a date."""
-    found = _YEAR_LAST.fullmatch(_plain(date))
-    return found[2] if found is not None else ""
 
 
 def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
@@ -153,14 +117,14 @@ def why_no_date(cell: str) -> str:
 
 def _in_words(text: str) -> str | None:
     """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
-    words = _WORDS.findall(text.casefold())
-    names = [MONTHS[word] for word in words if word in MONTHS]
+    parts = _WORDS.findall(text.casefold())
+    names = [words.MONTHS[word] for word in parts if word in words.MONTHS]
     other = [
         word
-        for word in words
-        if not word.isdigit() and word not in MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
+        for word in parts
+        if not word.isdigit() and word not in words.MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
     ]
-    numbers = [word for word in words if word.isdigit()]
+    numbers = [word for word in parts if word.isdigit()]
     if len(names) != 1 or other or not 1 <= len(numbers) <= 2:
         return None
     year = numbers[-1]
@@ -185,12 +149,12 @@ def _plain(cell: str) -> str:
 
 def sex_in(cell: str) -> Sex | None:
     """`1.0`, `1,0`, `0.1`, `m`, `Weibl.`, `♀`; None when it is none of the usual words."""
-    return SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
+    return words.SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
 
 
 def status_in(cell: str) -> str | None:
     """A status of ours, or "died"; None when the word is not known."""
-    return STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
+    return words.STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
 
 
 def weight_in(cell: str) -> str | None:
@@ -210,7 +174,7 @@ def weight_in(cell: str) -> str | None:
 def price_in(cell: str) -> Price | None:
     """`€400`, `1.200 €`, `$1,200`, `800,00`, `250 obo`, `make offer`; None when there is no amount in it."""
     text = _plain(cell)
-    if text.casefold() in ASK.split("|"):
+    if text.casefold() in words.ASK.split("|"):
         return Price("ask", None, "" if text.casefold() == "ask" else text)
     found = _PRICE.fullmatch(text)
     if found is None:
@@ -220,7 +184,7 @@ def price_in(cell: str) -> Price | None:
         return None
     currency, rest = None, []
     for word in (found["before"], found["after"]):
-        sign = SIGNS.get(word.casefold()) or (word.upper() if word.upper() in CODES else None)
+        sign = words.SIGNS.get(word.casefold()) or (word.upper() if word.upper() in words.CODES else None)
         if sign is not None and currency in (None, sign):
             currency = sign
         elif word:
@@ -232,37 +196,39 @@ def price_in(cell: str) -> Price | None:
 # ---- whose it is, and what became of it
 
 
-_PROMISED = rf"(?:{HELD}|hold|{HELD_SHORT})\b[.:]?\s*(?:(?:for|für|pour)\s+)?"
-_TILL = rf"(?P<person>[^\W\d_][^\d,;(?]*?)\s+(?:{UNTIL})\s+(?P<until>.+)"
+_PROMISED = rf"(?:{words.HELD}|hold|{words.HELD_SHORT})\b[.:]?\s*(?:(?:for|für|pour)\s+)?"
+_TILL = rf"(?P<person>[^\W\d_][^\d,;(?]*?)\s+(?:{words.UNTIL})\s+(?P<until>.+)"
 _UNTIL = one_of(rf"(?:{_PROMISED})?{_TILL}")
-_HOLD = one_of(rf"(?:{_PROMISED}|(?:{DEPOSIT})\b[.:]?\s*)(?P<name>.*)")
-_DOUBT = one_of(rf".*(?:\?|\b(?:{DOUBT})\b).*")
+_HOLD = one_of(rf"(?:{_PROMISED}|(?:{words.DEPOSIT})\b[.:]?\s*)(?P<name>.*)")
+_DOUBT = one_of(rf".*(?:\?|\b(?:{words.DOUBT})\b).*")
 _WAS = one_of(r"(?:was|formerly|previously|früher)\s.*")
-_KEPT = one_of(rf"(?:(?:with|by)\s+)?(?:{ME}|still here|here)(?:\s*[/,;:(–-].*)?")
+_KEPT = one_of(rf"(?:(?:with|by)\s+)?(?:{words.ME}|still here|here)(?:\s*[/,;:(–-].*)?")
 """In place of a buyer: the breeder, who keeps it."""
-_LENT = one_of(rf"(?:.*\b(?:on|breeding) )?(?:{LENT})\b.*")
-_LOST = one_of(rf"(?:{LOST})\b.*")
+_LENT = one_of(rf"(?:.*\b(?:on|breeding) )?(?:{words.LENT})\b.*")
+_LOST = one_of(rf"(?:{words.LOST})\b.*")
 _AT = one_of(r"(?:at|bei|chez)\s.*")
-_SOLD_TO = one_of(rf"(?:{SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
-_BEGINS_SALE = one_of(rf"\W*(?:{SOLD})\b(?!\s+(?:as|als|comme)\b)")
-_SALE = one_of(rf"\b(?:{SOLD}|{HELD})\b")
+_SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
+BEGINS_SALE = one_of(rf"\W*(?:{words.SOLD})\b(?!\s+(?:as|als|comme)\b)")
+"""Said of the animal itself; `sold as het Pied` speaks of what was said."""
+SALE = one_of(rf"\b(?:{words.SOLD}|{words.HELD})\b")
 _TO_SOMEBODY = one_of(
-    rf"(?:sold|{GIFT}|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?"
+    rf"(?:sold|{words.GIFT}|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?"
 )
-_GIVEN = one_of(rf"(?:{GIFT}|verschenkt)\b.*")
-_DEATH = one_of(rf"\b(?:{DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b")
-_BEGINS_DEATH = one_of(rf"\W*(?:{_DEATH.pattern})")
-_RETURN = one_of(rf"\b(?:{BACK})\b")
-_PAID = one_of(rf"(?:{PAY})\b[.:]?\s*")
+_GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
+DEATH = one_of(rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b")
+BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
+"""Said of the animal itself."""
+RETURN = one_of(rf"\b(?:{words.BACK})\b")
+_PAID = one_of(rf"(?:{words.PAY})\b[.:]?\s*")
 _BESIDE = one_of(
     r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
-    rf"(?P<part>(?:(?:{PAY}|for|für|pour)\b[.:]?\s*)?(?:{MONEY})?\s*[0-9].*|(?:{PAY}|traded?|swap|tausch)\b.*)"
+    rf"(?P<part>(?:(?:{words.PAY}|for|für|pour)\b[.:]?\s*)?(?:{words.MONEY})?\s*[0-9].*|(?:{words.PAY}|traded?|swap|tausch)\b.*)"
 )
 _BEFORE_NAME = one_of(
-    rf"(?P<part>(?:(?:{PAY})\b[.:]?\s*)?(?:{MONEY})?\s*[0-9][0-9.,' ]*(?:-|{MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)"
+    rf"(?P<part>(?:(?:{words.PAY})\b[.:]?\s*)?(?:{words.MONEY})?\s*[0-9][0-9.,' ]*(?:-|{words.MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)"
 )
-_HOW_PAID = one_of(rf"(?:in )?(?:{HOW_PAID})\b.*")
-_NO_NAME = one_of(rf"\b(?:paid|dep|{DEPOSIT}|{UNTIL}|{DOUBT}|as|for|reserv\w*|hold|res)\b")
+_HOW_PAID = one_of(rf"(?:in )?(?:{words.HOW_PAID})\b.*")
+_NO_NAME = one_of(rf"\b(?:paid|dep|{words.DEPOSIT}|{words.UNTIL}|{words.DOUBT}|as|for|reserv\w*|hold|res)\b")
 """Words of a hold, a payment or a doubt beside a name or a day."""
 
 
@@ -282,37 +248,16 @@ class Buyer(Struct, frozen=True):
     why: str = ""
 
 
-def reads_as_death(cell: str) -> bool:
-    """Whether a word of death stands in it."""
-    return _DEATH.search(cell) is not None
-
-
-def reads_as_sale(cell: str) -> bool:
-    """Whether a word of a sale or a hold stands in it."""
-    return _SALE.search(cell) is not None
-
-
 _DAY = re.compile(
     r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
     r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
-    + "|".join(MONTHS)
+    + "|".join(words.MONTHS)
     + r")\.? (?:[0-9]{1,2}, )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
     re.IGNORECASE,
 )
-_MONTH_AND_TWO = re.compile(
-    r"(?P<word>[^\W\d_]+)\.?\s+(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
+_SHORT = re.compile(
+    r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
 )
-
-
-def short_year(cell: str) -> str:
-    """A cell that may be a year of two figures, by itself or behind a month, with the whole year; "" of any other."""
-    text = _plain(cell)
-    if re.fullmatch("[0-9]{2}", text):
-        return str(_year(text))
-    found = _MONTH_AND_TWO.fullmatch(text)
-    if found is None or (found["word"] and found["word"].casefold() not in MONTHS):
-        return ""
-    return f"{found['word'] or found['month']}{' ' if found['word'] else '/'}{_year(found['year'] or found['short'])}"
 
 
 def days_named(text: str) -> tuple[str, ...]:
@@ -332,29 +277,9 @@ def weight_with_day(cell: str) -> tuple[str, str] | None:
     return (grams, day) if grams and days_named(day) == (day,) else None
 
 
-def reads_as_return(cell: str) -> bool:
-    """Whether it says that an animal came back."""
-    return _RETURN.search(cell) is not None
-
-
-def came_back_from(buyer: str) -> bool:
-    """Whether the cell of a buyer says that the animal came back; there `return` alone says so too."""
-    return reads_as_return(buyer) or re.search(r"\breturn\b", buyer, re.IGNORECASE) is not None
-
-
-def begins_with_sale(cell: str) -> bool:
-    """Whether it begins with a word of a sale, so that it is said of the animal itself; `sold as het Pied` speaks of what was said."""
-    return _BEGINS_SALE.match(cell) is not None
-
-
 def reads_as_payment(cell: str) -> bool:
     """Whether it speaks of a deposit, or of what is still to be paid."""
-    return all(one_of(rf"\b(?:{words})\b").search(cell) for words in (PAY, STILL_TO_PAY))
-
-
-def begins_with_death(cell: str) -> bool:
-    """Whether it begins with a word of death, so that it is said of the animal itself."""
-    return _BEGINS_DEATH.match(cell) is not None
+    return all(one_of(rf"\b(?:{said})\b").search(cell) for said in (words.PAY, words.STILL_TO_PAY))
 
 
 def hold_in(cell: str) -> tuple[str, str] | None:
@@ -381,7 +306,7 @@ def named_in(cell: str) -> str:
 def sold_on(cell: str) -> str:
     """When it was sold, as written, of `sold 4/11/23` and `sold xmas 23`, which need not be a day that we can read; "" of anything else."""
     text = _plain(cell)
-    if not begins_with_sale(text) or against_a_sale(text) or _NO_NAME.search(text):
+    if not BEGINS_SALE.match(text) or against_a_sale(text) or _NO_NAME.search(text):
         return ""
     day = re.sub(r"^\W*\w+[\s:,-]+(?:(?:on|in|am|im|le|en)\s+)?", "", text)
     year = r"(?:[^\W\d_]+\.?\s+['’]?(?:[0-9]{2})|(?:[^\W\d_]+\.?\s+)?20[0-9]{2})"
@@ -396,7 +321,7 @@ def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
     held, till = hold_in(status), _UNTIL.fullmatch(_plain(cells.get("buyer", "")))
     named = (
         sold_on(status),
-        *(days_named(status) if begins_with_death(status) else ()),
+        *(days_named(status) if BEGINS_DEATH.match(status) else ()),
         held[1] if held is not None else "",
         till["until"] if till is not None else "",
     )
@@ -406,7 +331,7 @@ def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
 def against_a_sale(cell: str, *, remark: bool = False) -> str:
     """What a cell says that speaks against a hand-over; "" where nothing does. A question in a remark may be about anything."""
     text = _plain(cell)
-    if reads_as_return(text):
+    if RETURN.search(text):
         return "a return"
     if _LENT.fullmatch(text):
         return "a loan"
@@ -429,37 +354,30 @@ def elsewhere_in(cell: str) -> str:
 
 def came_in(cell: str) -> str | None:
     """How an animal came by a word of the cell that names from where: "" where none of our words fits; None where it does not say."""
-    words = re.findall(r"[^\W\d_]+", cell.casefold())
-    said = {CAME[word] for word in words if word in CAME}
+    said = {words.CAME[word] for word in re.findall(r"[^\W\d_]+", cell.casefold()) if word in words.CAME}
     return said.pop() if len(said) == 1 else "" if said else None
-
-
-def buys_nothing(cell: str) -> bool:
-    """Whether a cell that should name a buyer says something else."""
-    found = buyer_in(cell)
-    return not (found.name or found.sold)
 
 
 def is_paid_out(cell: str) -> bool:
     """Whether an amount is below nothing, which the breeder gave and did not get; `was - 200` is none."""
     found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", _plain(cell))
     return found is not None and all(
-        not word or word.casefold() in SIGNS or word.upper() in CODES for word in found.groups()
+        not word or word.casefold() in words.SIGNS or word.upper() in words.CODES for word in found.groups()
     )
 
 
 def buyer_in(cell: str) -> Buyer:
     """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`."""
     text = re.sub(r"(?<=[^\W_])\s*!+$", "", _plain(cell))
-    if not text or NOBODY.fullmatch(text):
+    if not text or words.NOBODY.fullmatch(text):
         return Buyer()
-    if text.casefold() in ME.split("|"):
+    if text.casefold() in words.ME.split("|"):
         return Buyer(here=True)
     if _KEPT.fullmatch(text):
         return Buyer(here=True, why="it names you, so this is no sale")
     if not re.search(r"[^\W_]", text) and not re.search("[†✝✓]", text):
         return Buyer(why="no name of a buyer")
-    if reads_as_death(text) or status_in(text) == "died":
+    if DEATH.search(text) or status_in(text) == "died":
         return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
     if elsewhere := elsewhere_in(text):
         return Buyer(why=elsewhere)
@@ -473,7 +391,7 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(held_for=named if _names_somebody(named) else "", why="a hold or a question, and no sale")
     if (status := status_in(text)) not in (None, "sold"):
         return Buyer(why="a status, and no buyer")
-    if status or YES.fullmatch(text):
+    if status or words.YES.fullmatch(text):
         return Buyer(sold=status == "sold", why="no name of a buyer")
     if _GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")
@@ -552,13 +470,14 @@ def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> S
 
 def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
     """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
-    said, open_ = ambiguous_days(written)
+    said, open_ = _ambiguous(written)
     if not open_:
         return {mark: order for mark, order in said.items() if order is not None}
     inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
     each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
     ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
-    samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
+    first = dict.fromkeys(mark for mark, _ in open_)
+    samples = [next(cell for other, cell in open_ if other == mark) for mark in first]
     certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
     because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
     answer = questions.put(
@@ -582,7 +501,12 @@ def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool
     if not short:
         return False
     alone = all(cell.isdecimal() for cell in short)
-    samples = [next((cell for cell in short if kind(cell)), "") for kind in (str.isdecimal, _by_name, _by_mark)]
+    kinds = (
+        str.isdecimal,
+        lambda cell: cell[:1].isalpha(),
+        lambda cell: not cell[:1].isalpha() and not cell.isdecimal(),
+    )
+    samples = [next((cell for cell in short if kind(cell)), "") for kind in kinds]
     samples = [cell for cell in samples if cell]
     answer = questions.put(
         "two figures",
@@ -599,17 +523,13 @@ def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool
 
 
 def _with_short_year(cell: str, today: date) -> str:
-    """The day of a cell whose two figures are taken for a year that is past; "" of any other."""
-    when = date_in(short_year(cell), {}) if short_year(cell) else None
+    """The day of a cell with a year of two figures, by itself or behind a month, where that is past; "" of any other."""
+    found = _SHORT.fullmatch(_plain(cell))
+    if found is None or (found["word"] and found["word"].casefold() not in words.MONTHS):
+        return ""
+    begun = f"{found['word']} " if found["word"] else f"{found['month']}/" if found["month"] else ""
+    when = date_in(f"{begun}{_year(found['year'] or found['short'])}", {})
     return when if when is not None and SheetDays({}, False, today).is_past(when) else ""
-
-
-def _by_name(cell: str) -> bool:
-    return cell[:1].isalpha()
-
-
-def _by_mark(cell: str) -> bool:
-    return not cell[:1].isalpha() and not cell.isdecimal()
 
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:

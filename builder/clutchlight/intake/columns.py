@@ -22,15 +22,7 @@ from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import (
-    buys_nothing,
-    date_in,
-    parents_in,
-    price_in,
-    sex_in,
-    status_in,
-    weight_in,
-)
+from clutchlight.intake.cells import buyer_in, date_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.words import NOBODY, by_word, names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
@@ -387,7 +379,7 @@ def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
     at = found.column("buyer")
     cells = [row[at] for row in found.rows if at is not None and at < len(row) and row[at]]
     cells = [cell for cell in cells if not NOBODY.fullmatch(cell)]
-    others = [cell for cell in cells if buys_nothing(cell)]
+    others = [cell for cell in cells if not ((said := buyer_in(cell)).name or said.sold)]
     if at is None or len(others) < 3 or 2 * len(others) <= len(cells):
         return found
     title = f" ({found.header[at]})" if at < len(found.header) and found.header[at] else ""

@@ -224,11 +224,7 @@ def young_of_record(
         "young of clutches",
         found,
         "\n".join(
-            [
-                "The sheet has young of clutches that are on record:",
-                *lines,
-                "Are they to be added to these records?",
-            ]
+            ["The sheet has young of clutches that are on record:", *lines, "Are they to be added to these records?"]
         ),
         (
             "each is added to the record of its clutch, and nothing else there changes",

@@ -10,7 +10,6 @@ kin leaves the whole cell, whatever it was said to mean. What is named there is 
 
 from __future__ import annotations
 
-import itertools
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -626,7 +625,8 @@ def trait_file(words: Vocabulary) -> Iterator[str]:
     ]
     taken = {*words.species.loci}
     for word, how in words.described.items():
-        key = next(key for key in _numbered(slug_of(word) or "own-line") if key not in taken)
+        name = slug_of(word) or "own-line"
+        key = next(key for key in (name, *(f"{name}-{n}" for n in range(2, len(taken) + 3))) if key not in taken)
         taken.add(key)
         loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{quoted(word)}]}}")
     if loci or combos:
@@ -635,8 +635,3 @@ def trait_file(words: Vocabulary) -> Iterator[str]:
         yield from ("loci:", *loci)
     if combos:
         yield from ("combos:", *combos)
-
-
-def _numbered(name: str) -> Iterator[str]:
-    yield name
-    yield from (f"{name}-{number}" for number in itertools.count(2))

@@ -6,16 +6,16 @@ A cell that is not understood is kept as a private note of the animal, word for 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
-    begins_with_death,
+    BEGINS_DEATH,
+    DEATH,
     days_beside,
     days_of_sheet,
-    reads_as_death,
     sex_in,
     weight_in,
     weight_with_day,
@@ -26,7 +26,7 @@ from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing
 from clutchlight.intake.words import BRED_HERE, NOBODY, YES, short_for, species_below
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Collection, Species
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.ids import Register
 from clutchlight.reading.names import Names
@@ -49,7 +49,12 @@ class SheetReader:
         self.left = Leftovers(columns)
         self.words: dict[str, Vocabulary] = {}
         rows = list(animal_rows(columns, self.register, self.left))
-        self.days = days_of_sheet(list(_days_written(rows)), questions, today)
+        days = [
+            day
+            for row in rows
+            for day in (*(row.cells[role] for role in DATES if role in row.cells), *days_beside(row.cells))
+        ]
+        self.days = days_of_sheet(days, questions, today)
         self._standing = Standing(collection.settings.currency, questions, self.days, self.left)
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, questions, self.left)
@@ -71,34 +76,28 @@ class SheetReader:
         text = "Which species are the animals of this sheet, where it does not say so?"
         if len(known) == 1:
             other, foreign = self._foreign_names(silent)
-            if not foreign:
+            if other is None:
                 return known[0]
             named = join_and([f"'{word}'" for word in foreign[:4]])
-            heads = self.collection.species[known[0]].heading, self._heading(other)
-            why = f"{named} are names of the {heads[1].casefold()}, and of no {heads[0].casefold()}."
-            return self._asked_species("species by its names", f"{why} {text}", (known[0], other), "", of_sheet=True)
+            own = self.collection.species[known[0]].heading.casefold()
+            why = f"{named} are names of the {other.heading.casefold()}, and of no {own}."
+            return self._asked_species(
+                "species by its names", f"{why} {text}", (known[0], other.key), "", of_sheet=True
+            )
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
         return self.questions.put("species", text, choices, known[0], of_sheet=True)
 
-    def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[str, list[str]]:
+    def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[Species | None, list[str]]:
         """The species that the collection does not have of which most words of these rows are names, and of its own none; and the words."""
         own = {
             word for one in self.collection.species.values() for name in Names(one).meanings for word in name.split()
         }
         cells = (row.cells.get(role, "") for row in rows for role in ("genes", "shows", "hets"))
         written = dict.fromkeys(word for cell in cells for word in re.findall(r"[^\W\d_]+", one_case(cell)))
-        others = {key: load(key) for key in built_in_species() if key not in self.collection.species}
-        found = {
-            key: [word for word in written if word not in own and word in Names(one).meanings]
-            for key, one in others.items()
-            if one is not None
-        }
-        most = max(found, key=lambda key: len(found[key]), default="")
-        return most, found[most] if most and len(found[most]) >= _ENOUGH_NAMES else []
-
-    def _heading(self, key: str) -> str:
-        species = self.collection.species.get(key) or load(key)
-        return key if species is None else species.heading
+        others = filter(None, (load(key) for key in built_in_species() if key not in self.collection.species))
+        named = [(one, [*({*written} - own) & Names(one).meanings.keys()]) for one in others]
+        most, words = max(named, key=lambda found: len(found[1]), default=(None, []))
+        return (most, [word for word in written if word in words]) if len(words) >= _ENOUGH_NAMES else (None, [])
 
     def _asked_species(
         self, key: str, text: str, first: Sequence[str], unanswered: str, *, of_sheet: bool = False
@@ -170,7 +169,7 @@ class SheetReader:
                 when = self.days.read(cells[role])
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
                     continue  # told with its status
-                if when is None and reads_as_death(cells[role]):
+                if when is None and DEATH.search(cells[role]):
                     command = draft.command("died", self.days.only_in(cells[role]))
                     self.left.keep(draft, role, f"this reads as a death: {command}")
                 elif when is None:
@@ -189,7 +188,7 @@ class SheetReader:
         if "cost" in cells:
             draft.notes["paid"] = cells["cost"]
         if draft.status == "died" and not draft.died:
-            said = next((cell for _, cell in draft.remarks if begins_with_death(cell)), "")
+            said = next((cell for _, cell in draft.remarks if BEGINS_DEATH.match(cell)), "")
             draft.died = self.days.only_in(said)
 
     def _weight(self, draft: Draft) -> None:
@@ -256,18 +255,6 @@ class SheetReader:
         """Whether the animal of a row is on record."""
         return self.register.known_animal(draft.id)
 
-    @property
-    def known_lines(self) -> set[int]:
-        """The rows of animals on record."""
-        return {draft.line for draft in self.drafts.values() if self.is_known(draft)}
-
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""
         return self.collection.animals[self.register.entries[draft.id.casefold()].now]
-
-
-def _days_written(rows: Sequence[AnimalRow]) -> Iterator[str]:
-    """What stands where a day is looked for."""
-    for row in rows:
-        yield from (row.cells[role] for role in DATES if role in row.cells)
-        yield from days_beside(row.cells)

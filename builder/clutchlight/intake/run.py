@@ -10,7 +10,6 @@ place to change.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
@@ -23,16 +22,16 @@ from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
-from clutchlight.editing.writing import create, quoted
+from clutchlight.editing.writing import composed, create, quoted, table_at
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import (
-    begins_with_death,
-    begins_with_sale,
-    reads_as_death,
+    BEGINS_DEATH,
+    BEGINS_SALE,
+    DEATH,
+    RETURN,
+    SALE,
     reads_as_payment,
-    reads_as_return,
-    reads_as_sale,
     status_in,
 )
 from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
@@ -46,6 +45,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.tables import cells_as_line, without_formula
+from clutchlight.reading.text import Table
 from clutchlight.wording import words
 
 FOLDER = "intake"
@@ -146,13 +146,12 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     of_clutches = lists_clutches(columns)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
-    day_of_weights(
-        [draft for draft in drafts if draft not in known or _weighs_otherwise(reader, draft, book)], questions, today
-    )
+    otherwise = _weighing_otherwise(reader, known, book)
+    day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], questions, today)
     taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
-    add_news(taken, reader, known, book, questions, today)
+    add_news(taken, reader, known, otherwise, book, questions, today)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
@@ -165,20 +164,24 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
 
 
-def _own_part(text: str, animal: str) -> str:
-    """What stands of an animal in a file of several, up to the next."""
-    begun = re.search(rf"\bid: ['\"]?{re.escape(animal)}['\"]?\s", text)
-    return "" if begun is None else re.split(r"\bid: ", text[begun.end() :])[0]
+def _weighing_otherwise(reader: SheetReader, drafts: Sequence[Draft], book: Book) -> frozenset[str]:
+    """Those of these animals on record that are here, and of which neither the log nor a note has the weight of the sheet."""
+    logged = {(row.animal, row.value) for row in book.private.log if row.event == "weight"}
+    weighed = ((draft, reader.record_of(draft)) for draft in drafts if draft.weight)
+    new = [(draft, animal) for draft, animal in weighed if not animal.sold and animal.away is None]
+    roots = {
+        file: composed((book.folder / file).read_text(encoding="utf-8"), file)[0]
+        for file in {one.place.file for _, one in new}
+    }
 
+    def noted(animal: Animal) -> str:
+        record = table_at(roots[animal.place.file], animal.place)
+        private = None if record is None else record.get("private")
+        return str(private.get("weight_g", "")) if isinstance(private, Table) else ""
 
-def _weighs_otherwise(reader: SheetReader, draft: Draft, book: Book) -> bool:
-    """Whether an animal on record, which is here, has another weight than the log has of it."""
-    animal = reader.record_of(draft)
-    held = {row.value for row in book.private.log if row.animal == animal.id and row.event == "weight"}
-    kept = (book.folder / animal.place.file).read_text(encoding="utf-8")
-    if re.search(rf"\bweight_g: ['\"]?{re.escape(draft.weight)}\b", _own_part(kept, animal.id)):
-        return False
-    return draft.weight not in held and not animal.sold and animal.away is None
+    return frozenset(
+        draft.id for draft, animal in new if (animal.id, draft.weight) not in logged and noted(animal) != draft.weight
+    )
 
 
 def remembered(folder: Path) -> Mapping[str, str]:
@@ -261,7 +264,7 @@ def _written(
 
 def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
     """Whether rows that are on no record are left for a reason that no earlier file of what was left tells."""
-    known = reader.known_lines
+    known = {draft.line for draft in reader.drafts.values() if reader.is_known(draft)}
     earlier = (folder / FOLDER).glob("left-*.csv")
     told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
     return any(one.line not in known and _as_row(one) not in told for one in left)
@@ -282,15 +285,15 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         for label, cell in draft.remarks:
             why = ""
             denied = plain(label) in _ALIVE and plain(cell) in _NO
-            if here and draft.status != "died" and (denied or reads_as_death(cell)):
-                own = denied or begins_with_death(cell)
+            if here and draft.status != "died" and (denied or DEATH.search(cell)):
+                own = denied or BEGINS_DEATH.match(cell)
                 why = (
                     f"this reads as a death: {draft.command('died', reader.days.only_in(cell))}" if own else _OF_A_DEATH
                 )
-            elif here and draft.status == "sold" and reads_as_return(cell):
+            elif here and draft.status == "sold" and RETURN.search(cell):
                 why = f"this reads as a return: {draft.command('returned', reader.days.only_in(cell))}"
-            elif here and draft.status not in ("died", "sold", "on hold") and reads_as_sale(cell):
-                sold = begins_with_sale(cell)
+            elif here and draft.status not in ("died", "sold", "on hold") and SALE.search(cell):
+                sold = BEGINS_SALE.match(cell)
                 why = (
                     f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
                 )
@@ -376,9 +379,18 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
 
 
 def add_news(
-    taken: Taken, reader: SheetReader, drafts: Sequence[Draft], book: Book, questions: Dialogue, today: date
+    taken: Taken,
+    reader: SheetReader,
+    drafts: Sequence[Draft],
+    otherwise: Container[str],
+    book: Book,
+    questions: Dialogue,
+    today: date,
 ) -> None:
-    """The sales and weights of animals on record that are new, once the breeder says that they are to be written."""
+    """The sales and weights of animals on record that are new, once the breeder says that they are to be written.
+
+    `otherwise`: those that weigh otherwise than on record.
+    """
     sold_before = {name for sale in book.private.sales for name in sale.animals}
     weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
 
@@ -395,7 +407,7 @@ def add_news(
         draft for draft in drafts if draft.weight and draft.weighed and (record(draft).id, draft.weighed) not in weighed
     ]
     for draft in drafts:
-        if draft.weight and not draft.weighed and _weighs_otherwise(reader, draft, book):
+        if not draft.weighed and draft.id in otherwise:
             reader.left.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
         return

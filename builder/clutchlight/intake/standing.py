@@ -8,20 +8,19 @@ from typing import get_args
 from clutchlight.intake.animal_rows import Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
+    BEGINS_DEATH,
+    BEGINS_SALE,
+    RETURN,
     Buyer,
     SheetDays,
     against_a_sale,
-    begins_with_death,
-    begins_with_sale,
     buyer_in,
-    came_back_from,
     days_named,
     elsewhere_in,
     hold_in,
     is_paid_out,
     named_in,
     price_in,
-    reads_as_return,
     sold_on,
     status_in,
     why_no_date,
@@ -82,11 +81,11 @@ class Standing:
     def _status_with_more(self, draft: Draft, written: str) -> bool:
         """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
         held, sold = hold_in(written), sold_on(written)
-        if begins_with_death(written) and "?" not in written:
+        if BEGINS_DEATH.match(written) and "?" not in written:
             draft.status, draft.died = "died", self.days.only_in(written)
             if not draft.died:
                 self.left.keep(draft, "status", "it died; the day is not read; write it under `left` in its record")
-        elif reads_as_return(written):
+        elif RETURN.search(written):
             days = [self.days.read(day) or "" for day in days_named(written)]
             gone, back = days if len(days) == 2 else ("", "")
             write = f"{draft.command('sold', gone)}, then {draft.command('returned', back)}"
@@ -160,7 +159,7 @@ class Standing:
 
     def _buyer(self, draft: Draft) -> None:
         written = draft.cells.get("buyer", "")
-        if came_back_from(written):
+        if RETURN.search(written) or re.search(r"\breturn\b", written, re.IGNORECASE):
             draft.returned = True
             self.left.keep(draft, "buyer", "it came back, so nobody is named who has it")
             sold = True
@@ -232,12 +231,10 @@ class Standing:
         if draft.status == "sold":
             draft.status = ""
             self.left.keep(draft, "status", "the cell of its buyer says that you have it" if buyer.here else why)
-        if draft.buyer:
-            draft.buyer = ""
-            self.left.keep(draft, "buyer", why)
-        if draft.sold:
-            draft.sold = ""
-            self.left.keep(draft, "sold", why)
+        for role in ("buyer", "sold"):
+            if getattr(draft, role):
+                setattr(draft, role, "")
+                self.left.keep(draft, role, why)
         if draft.paid and (buyer.here or buyer.why):
             draft.paid = ""
             self.left.keep(draft, "paid", f"{why}; if you ask this for it, write its price")
@@ -246,5 +243,4 @@ class Standing:
 def _says_sold(draft: Draft) -> bool:
     """Whether a day, an amount, or a word of its row says that it was sold."""
     day, price, buyer = (draft.cells.get(role, "") for role in ("sold", "price", "buyer"))
-    sold = bool(draft.sold or YES.fullmatch(day)) or status_in(price) == "sold"
-    return sold or begins_with_sale(buyer)
+    return bool(draft.sold or YES.fullmatch(day) or status_in(price) == "sold" or BEGINS_SALE.match(buyer))

@@ -18,7 +18,7 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import came_in, date_in, reads_as_death, reads_as_sale, why_no_date
+from clutchlight.intake.cells import DEATH, SALE, came_in, date_in, why_no_date
 from clutchlight.intake.families import (
     ProposedClutch,
     clutches_of,
@@ -349,7 +349,7 @@ def _claims(draft: Draft) -> bool:
 
 def _may_be_gone(draft: Draft) -> bool:
     """Whether a buyer, a hold or a death is written of it that was not taken."""
-    told = any(reads_as_sale(cell) or reads_as_death(cell) for _, cell in draft.remarks)
+    told = any(SALE.search(cell) or DEATH.search(cell) for _, cell in draft.remarks)
     return told or "buyer" in draft.cells or "sold" in draft.cells or "status" in draft.disputed
 
 
@@ -564,13 +564,7 @@ def sale_of(draft: Draft, agreed: str, today: date, *, paid: bool = False) -> En
     when = draft.sold or f"before {today.isoformat()}"
     payments: Value = [{"on": when, "amount": agreed}] if agreed and paid else ""
     return _filled(
-        {
-            "animals": [draft.id],
-            "buyer": draft.buyer,
-            "agreed": agreed,
-            "payments": payments,
-            "handed_over": when,
-        }
+        {"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "payments": payments, "handed_over": when}
     )
 
 
