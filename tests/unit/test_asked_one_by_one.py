@@ -27,7 +27,7 @@ from clutchlight.genetics.pairs import LocusGroup, Together
 from clutchlight.genetics.values import Event, Grounds
 from clutchlight.planning import doubt
 from clutchlight.planning.keeping import TowardsGoal
-from clutchlight.planning.who_needs_proving import _Matings
+from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.problems import Place, RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import Manifest
@@ -131,7 +131,7 @@ def test_a_mating_says_something_where_looks_differ_or_some_are_hidden(
     )
     proofs.now = lambda *_: F(1)
     settings = SimpleNamespace(settings=SimpleNamespace(doubt_below=F(1, 20)))
-    matings = _Matings(cast("Inference", SimpleNamespace(collection=settings)))
+    matings = Matings(cast("Inference", SimpleNamespace(collection=settings)))
     assert (matings._answer(proofs, 0, 0, 1) is not None) is asked
 
 

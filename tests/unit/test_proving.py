@@ -15,7 +15,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import settling
 from clutchlight.planning.hatchlings import UsualClutch, usual_clutch
-from clutchlight.planning.who_needs_proving import TestMating, ToProve, proving
+from clutchlight.planning.who_needs_proving import Matings, TestMating, ToProve, proving
 from clutchlight.problems import Place
 from clutchlight.reading.species_files import ClutchFacts
 from clutchlight.reading.text import Mark
@@ -235,10 +235,15 @@ def test_a_look_that_hides_the_trait_lets_a_clutch_settle_less() -> None:
     hides = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),)), *PIEBALD)
     male = parent("M", "male", {"Piebald": F(1, 2), "Albino": F(1)})
     mate = parent("F", "female", {"Albino": F(1)}, ("Piebald",))
-    mating = plan_of(room(male, mate, loci=hides), "M").matings[0]
+    inference = room(male, mate, loci=hides)
+    mating = plan_of(inference, "M").matings[0]
     assert mating.proves == F(1, 2) * (1 - F(5, 8) ** 7)
     assert mating.falls_to == F(5, 8) ** 7 / (F(5, 8) ** 7 + 1)
     assert mating.needed == next(n for n in range(99) if F(5, 8) ** n / (F(5, 8) ** n + 1) < DOUBT)
+    animals = inference.collection.animals
+    locus = next(locus for locus in inference.loci_in_play(animals["M"].species) if "Piebald" in locus.alleles)
+    assert Matings(inference).may_hide(animals["F"], animals["M"], locus)
+    assert Matings(inference).needed(animals["M"], animals["F"], locus, 1) == mating.needed
 
 
 def test_a_mate_whose_young_all_hide_the_trait_can_tell_nothing() -> None:

@@ -22,7 +22,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.states import Kind
 from clutchlight.genetics.values import Figure
@@ -98,7 +98,7 @@ def proving(
     """
     collection = inference.collection
     here = [animal for animal in collection.animals.values() if animal.here]
-    matings = _Matings(inference)
+    matings = Matings(inference)
     found: list[ToProve] = []
     for animal in here:
         mates = [
@@ -168,7 +168,12 @@ def _affected(inference: Inference, animal: Animal) -> bool:
     return not inference.collection.species[animal.species].harmful_looks.isdisjoint(shown or ())
 
 
-class _Matings:
+def _as_pair(animal: Animal, mate: Animal) -> tuple[Animal, Animal]:
+    """The sire and the dam among the two."""
+    return (animal, mate) if animal.sex == "male" else (mate, animal)
+
+
+class Matings:
     """Test matings of one collection. A room holds many pairs of like figures: their sums are gone through once."""
 
     def __init__(self, inference: Inference) -> None:
@@ -180,21 +185,40 @@ class _Matings:
 
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
         """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
-        sire, dam = (animal, mate) if animal.sex == "male" else (mate, animal)
+        sire, dam = _as_pair(animal, mate)
         if len(set(self._looks(sire, dam, locus))) == 1:
             return None
-        loci = self._with_hiders(sire, dam, locus)
-        together = Together(self.inference.figures_of(animal.id), (sire.id, dam.id), ("male", "female"), loci)
-        if locus.key in together.not_computed:
+        proofs = self._proofs(sire, dam, locus)
+        if proofs is None:
             return None
-        position = [one.key for one in together.loci].index(locus.key)
-        answer = self._answer(Proofs(together, self._young(animal)), position, int(animal.sex == "female"), allele)
+        answer = self._answer(*proofs, int(animal.sex == "female"), allele)
         if answer is None:
             return None
         if (sire.id, dam.id) not in self._harm:
             self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
         harm = self._harm[sire.id, dam.id]
         return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm)
+
+    def may_hide(self, animal: Animal, mate: Animal, locus: Locus) -> bool:
+        """Whether young of the two may show a look that hides the locus."""
+        return len(self._with_hiders(*_as_pair(animal, mate), locus)) > 1
+
+    def needed(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> int | None:
+        """As in `TestMating`, without the rest of it."""
+        proofs = self._proofs(*_as_pair(animal, mate), locus)
+        at = proofs and proofs[0].before(proofs[1], False)
+        below = self.inference.collection.settings.doubt_below
+        return at.needed(int(animal.sex == "female"), allele, below) if at else None
+
+    def _proofs(self, sire: Animal, dam: Animal, locus: Locus) -> tuple[Proofs, int] | None:
+        """What a clutch of the two would prove, and where in it the locus is; None where it is not computed."""
+        loci = self._with_hiders(sire, dam, locus)
+        together = Together(self.inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), loci)
+        position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
+        try:
+            return (Proofs(together, self._young(sire)), position) if position is not None and together.groups else None
+        except TooManyPartsError:
+            return None
 
     def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
         """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""

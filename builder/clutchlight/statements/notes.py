@@ -18,6 +18,7 @@ from msgspec.structs import replace
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.traits import grouped
+from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import (
     Asked,
@@ -318,12 +319,17 @@ def _settle(asked: Asked) -> Iterator[Note]:
         return
     best: tuple[bool, int, str, Figure] | None = None
     key = ("mates that answer", asked.locus.species, asked.locus.key, asked.allele)
+    matings = answers.once(("matings",), lambda: Matings(answers.inferred))
     for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(asked))):
         if {mate.sex, animal.sex} != {"male", "female"} or answers.close_kin(mate.id, animal.id):
             continue
         needed = hatchlings_needed(carries, miss, doubt)
         waits = mate.status != "breeder"
-        if needed is not None and (best is None or (waits, needed, mate.id) < best[:3]):
+        if needed is None or (best is not None and (waits, needed, mate.id) >= best[:3]):
+            continue
+        if matings.may_hide(animal, mate, asked.locus):
+            needed = matings.needed(animal, mate, asked.locus, asked.allele)
+        if needed is not None and needed <= MOST_HATCHLINGS and (best is None or (waits, needed, mate.id) < best[:3]):
             best = waits, needed, mate.id, other
     if best is None:
         return
@@ -354,6 +360,8 @@ def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]
 @lru_cache(maxsize=4096)
 def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
     """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
+
+    No look of theirs hides the trait; where one may, `Matings.needed` knows.
 
     >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
     6
