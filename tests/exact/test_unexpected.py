@@ -9,7 +9,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, features_of
-from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
+from tests.oracle.case import NONE, Animal, Case, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
@@ -147,3 +147,18 @@ def test_twins_show_it_together() -> None:
     )
     (told,) = BothWays("twins", case).inference.surprises
     assert told.shown_by == ("Y", "Z")
+
+
+def test_a_young_whom_its_dam_alone_explains_is_not_named() -> None:
+    """Each egg by a male whom nobody saw or by none, of a Pastel dam: without a male a daughter has both copies from her, a son never.
+
+    The enumeration needs a copy with the look of the son, and none without it.
+    """
+    pastel = Locus("pastel", "incomplete dominant", ("Pastel",), two_copies=(("Pastel", "Super Pastel"),))
+    shows, both_copies = Reading(Look(("Pastel",))), Reading(Look(("Super Pastel",)))
+    clutch = Clutch("C", (("S", Fraction(9, 10)), (NONE, Fraction(1, 10))), "D", date(2020, 7, 1), mixed=True)
+    young = (Animal("Y1", "female", (both_copies,), clutch="C"), Animal("Y2", "male", (both_copies,), clutch="C"))
+    case = Case((pastel,), (Animal("S", "male"), Animal("D", "female", (shows,)), *young), (clutch,))
+    assert [Enumeration(unseen(case, one)).surprise for one in ((), ("Y1",), ("Y2",), ("Y1", "Y2"))] == [1, 1, 0, 0]
+    (told,) = BothWays("of her dam alone", case).inference.surprises
+    assert (told.shown_by, dict(told.founders)) == (("Y2",), {"S": ONE})

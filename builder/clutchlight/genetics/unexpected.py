@@ -1,14 +1,16 @@
 """Unexpected results: what hatched, or a test, that needs an allele copy which no record speaks of; parted by the family that needs it.
 
 Computes   at each locus the events at which the order k rises, k counting the unrecorded copies that the evidence needs above what
-           each founder's own looks and sure tests need; the young of these events that show the trait or were tested to carry it; and
-           the founders among their ancestors, through any possible sire, that may hold more copies than they need.
+           each founder's own looks and sure tests need; the young of these events that show the trait or were tested to carry it and
+           by themselves need a copy, or all of them where none does; and the founders among their ancestors, through any possible
+           sire, that may hold more copies than they need.
 Symbols    a carrier is such a founder, its chance that of holding more by all evidence. Young that share a carrier are one result;
            those that share none are apart.
            moved: whose figure is another without the looks and tests of that young, and without those that would need the same
            carriers in their place.
 Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
-Cost       a bisection over moments for each copy, and one for each time that evidence is taken out.
+Cost       a bisection over moments for each copy, and one for each time that evidence is taken out; of young that show it together
+           a solution for each kind of them.
 Source     figures#surprise.
 """
 
@@ -73,12 +75,10 @@ class _AtLocus:
     def results(self) -> list[_Result]:
         now = self.world.timeline.now
         moments = {self._rise(k) for k in range(1, self._order(now) + 1)}
-        touched = self.world.timeline.touched
         found = [
             _Result(frozenset({number}), self._carriers_above(number), moment)
             for moment in moments
-            for number in self._showing(moment)
-            if not moment or number in touched[moment - 1]
+            for number in self._needing(moment)
         ]
         if moments and not found:  # what makes it unexpected is not that they show it
             first = min(moments)
@@ -136,6 +136,23 @@ class _AtLocus:
         """The young that show it by then and may have it from a carrier; where who may be one is not computed, all that show it."""
         showing = [egg.number for egg in self.pedigree.eggs if egg.family is not None and self._shows(egg, moment)]
         return [number for number in showing if self._carriers_above(number)] if self.computed else showing
+
+    def _needing(self, moment: int) -> list[int]:
+        """The young of its event that need a copy by themselves; all that show it where only several of them do together."""
+        touched = self.world.timeline.touched
+        showing = [number for number in self._showing(moment) if not moment or number in touched[moment - 1]]
+        if len(showing) < 2:
+            return showing
+        kinds = {number: self.world.like.get(number, number) for number in showing}
+        every = frozenset(showing)
+        without = self._order_without(every, moment)
+        alone = {kind: self._order_without(every - {number}, moment) for number, kind in kinds.items()}
+        return [number for number in showing if alone[kinds[number]] > without] or showing
+
+    def _order_without(self, eggs: frozenset[int], moment: int) -> int:
+        """The copies that are needed at a moment without the looks and tests of these young."""
+        solved, position = FigureHistory(self._ignoring(eggs), self.history.solved).solved_at(self.locus, moment)
+        return solved.order[position]
 
     def _shows(self, egg: Egg, moment: int) -> bool:
         """Whether it was seen to hold a mutant allele, or tested to."""

@@ -167,7 +167,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     verb = "carry" if len(certain) > 1 else "carries"
     carriers = "Unrecorded carriers" if len(certain) > 1 else "An unrecorded carrier"
     animals = answers.collection.animals
-    asked = (Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by)
+    asked = [Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by]
     tested = [one.animal.id for one in asked if one.tests and not one.shows]
     seen = [name for name in family.shown_by if name not in tested]
     checks = []
@@ -175,6 +175,11 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
         checks.append(f"The look was misread: look again at {words.join_and(seen) or 'what shows it'}.")
     if tested:
         checks.append(f"The test was wrong, or of another snake: test {words.join_and(tested)} again.")
+    if missexed := [one.animal.id for one in asked if family.second and _of_dam_alone_in_other_sex(one)]:
+        other = "male" if answers.species_of(asked[0].animal).heterogametic == "female" else "female"
+        checks.append(
+            f"The sex was misread: a {other} could have both copies from its dam alone; sex {words.join_and(missexed)} again."
+        )
     checks.append(phrase("{}: {} {} more than is on record.", carriers, names, verb))
     where = _by_their_sires(answers, family)
     if where:
@@ -187,6 +192,18 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     if family.clutches:
         checks.append("Eggs or hatchlings were mixed up between clutches.")
     return tuple(checks)
+
+
+def _of_dam_alone_in_other_sex(asked: Asked) -> bool:
+    """Whether a young may have no sire but for its sex, and its dam carries the trait."""
+    answers, animal = asked.answers, asked.animal
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    return (
+        clutch is not None
+        and NOBODY in (sire for sire, _ in clutch.sires.candidates)
+        and animal.sex == answers.species_of(animal).heterogametic
+        and bool(answers.carries(clutch.dam, asked.locus.key, asked.allele))
+    )
 
 
 def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
