@@ -29,7 +29,7 @@ from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
 from msgspec import Struct
-from PIL import Image, ImageCms, ImageDraw, ImageFont, ImageOps, TiffImagePlugin, WebPImagePlugin
+from PIL import Image, ImageCms, ImageColor, ImageDraw, ImageFont, ImageOps, TiffImagePlugin, WebPImagePlugin
 
 from clutchlight.problems import Place, Problem, system_says
 from clutchlight.site import addresses
@@ -336,8 +336,24 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     if photo is not None:
         image.save(target, "JPEG", quality=60, optimize=True)
     else:
-        image.quantize(24, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(target, "PNG")
+        few = image.quantize(palette=_palette(tuple(colours.items())), dither=Image.Dither.NONE)
+        few.save(target, "PNG", compress_level=4)
     return target.getvalue()
+
+
+@lru_cache
+def _palette(colours: tuple[tuple[str, str], ...]) -> Image.Image:
+    """The sixteen colours of a picture without a photo: its grounds, and each colour of letters with those of their edges."""
+    rgb = {name: ImageColor.getrgb(colour)[:3] for name, colour in colours}
+    mixed = [
+        round(ground + (ink - ground) * part / parts)
+        for letters, parts in (("ink", 6), ("soft", 3), ("accent", 4))
+        for part in range(1, parts + 1)
+        for ground, ink in zip(rgb["label"], rgb[letters], strict=True)
+    ]
+    found = Image.new("P", (1, 1))
+    found.putpalette([*rgb["label"], *rgb["paper"], *rgb["rule"], *mixed])
+    return found
 
 
 def _mounted(image: Image.Image, pen: ImageDraw.ImageDraw, photo: bytes, colours: Mapping[str, str]) -> None:
@@ -345,7 +361,7 @@ def _mounted(image: Image.Image, pen: ImageDraw.ImageDraw, photo: bytes, colours
     near, far = _MARGIN, _MARGIN + _PHOTO
     pen.rectangle((near - 16, near - 16, far + 16, far + 16), colours["label"], colours["rule"])
     with Image.open(io.BytesIO(photo)) as found:
-        image.paste(ImageOps.fit(found.convert("RGB"), (_PHOTO, _PHOTO), Image.Resampling.LANCZOS), (near, near))
+        image.paste(ImageOps.fit(found.convert("RGB"), (_PHOTO, _PHOTO)), (near, near))
     for x, across in ((near - 6, _CORNER), (far + 6, -_CORNER)):
         for y, down in ((near - 6, _CORNER), (far + 6, -_CORNER)):
             pen.polygon(((x, y), (x + across, y), (x, y + down)), colours["margin-line"])
