@@ -456,7 +456,7 @@ def proved(one: Question) -> str:
     if mating.proves:
         parts.append(f"{of_hundred(mating.proves)} of 100 clutches prove it")
     if mating.falls_to is not None and mating.falls_to != one.now:
-        parts.append(f"a clutch without {one.trait} leaves {words.note_count(mating.falls_to)}")
+        parts.append(f"a clutch without {words.join_or(mating.shown)} leaves {words.note_count(mating.falls_to)}")
     return "; ".join(parts)
 
 

@@ -276,7 +276,8 @@ def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
     for now, position, allele in proofs.open_traits(member):
         locus, at = proofs.together.loci[position], (member, position, allele)
         animal, trait = proofs.together.members[member], locus.alleles[allele - 1]
-        yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at))
+        shown = proofs.shown(position, allele)
+        yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at), shown)
 
 
 def _can_matter(proofs: Proofs, locus: Locus, traits: Sequence[str] = ()) -> bool:

@@ -53,6 +53,7 @@ class Proof(Struct, frozen=True):
 
     `chance`: that its hatchlings force the trait; None: not computed. `now`: the parent's chance of carrying it before the clutch.
     `if_none`: after the clutch, all seen, none showing the trait; None where such a clutch cannot be, or `chance` is not computed.
+    `shown`: the looks in which hatchlings can show it.
     """
 
     animal: str
@@ -61,6 +62,7 @@ class Proof(Struct, frozen=True):
     now: Fraction
     chance: Fraction | None
     if_none: Fraction | None
+    shown: tuple[str, ...] = ()
 
 
 class Hypothesis(Struct, frozen=True):
@@ -222,6 +224,11 @@ class Proofs:
         """
         at = self.before(locus, mixed)
         return at.if_none(member, allele) if at is not None else None
+
+    def shown(self, locus: int, allele: int) -> tuple[str, ...]:
+        """The looks in which hatchlings can show the trait."""
+        at = self.before(locus, False)
+        return at.shown(allele) if at is not None else ()
 
     def _before(self, locus: int, mixed: bool) -> AtOneLocus | None:
         """A locus before the clutch; None: too much hides it to go through."""

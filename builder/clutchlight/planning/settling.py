@@ -418,6 +418,22 @@ class AtOneLocus:
         """By sire the chance that a hatchling that can be told does not show the trait."""
         return (self.states.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
 
+    def shown(self, allele: int, clutches: Sequence[int] = (0,)) -> tuple[str, ...]:
+        """The looks in which hatchlings of these clutches can show the trait: under its own name first, then such as "Ultramel"."""
+        locus = self.states.locus
+        trait = locus.alleles[allele - 1]
+        pairs = dict.fromkeys(
+            (members[sire], members[self.broods[number].dam])
+            for members, untold in self.rows
+            for number in clutches
+            for (sire, _), hidden in zip(self.broods[number].sires, untold[number], strict=True)
+            if hidden < 1
+        )
+        looks = dict.fromkeys(look for pair in pairs for _, look in self.states.kinds(*pair))
+        names = (" ".join(sorted(look)) for look in looks if locus.tells(look, allele))
+        found = {trait if f" {trait} " in f" {name} " else name for name in names}
+        return tuple(sorted(found, key=lambda name: (name != trait, name)))
+
     def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
         """By sire of a clutch the chance that a hatchling is not seen to show the trait."""
         members, untold = row

@@ -48,7 +48,7 @@ class TestMating(Struct, frozen=True):
     clutch without the trait. `needed`: hatchlings without the trait that bring it under `doubt_below`; None: no number does.
     `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
     often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young. `harm`: what is known to
-    harm young that the two can have.
+    harm young that the two can have. `shown`: the looks in which their young can show the trait; () where none can.
     """
 
     __test__ = False  # not a test case, whatever its name begins with
@@ -63,6 +63,7 @@ class TestMating(Struct, frozen=True):
     misleads: Fraction
     inbreeding: Fraction
     harm: tuple[PairHarm, ...] = ()
+    shown: tuple[str, ...] = ()
 
 
 ToLook = Literal["look", "look again", "check"]
@@ -306,6 +307,7 @@ class Matings:
                 needed=at.needed(member, allele, below),
                 misleads=at.none_shown(member, allele)[0],
                 inbreeding=Fraction(0),
+                shown=at.shown(allele),
             )
         return self._answers[key]
 

@@ -78,7 +78,8 @@ class OpenQuestion(Struct, frozen=True):
     """One trait of one parent that may be there and may not. `clutches`: those of its clutches that can tell, by number.
 
     `if_all_lay`, `as_they_lay`: how often it is settled; None where it is not computed. `without`: how often if one clutch does not come,
-    all others laid. `left`: its chance if its clutches come and no hatchling of them is seen to show the trait.
+    all others laid. `left`: its chance if its clutches come and no hatchling of them is seen to show the trait; `shown`: the looks in which
+    they can.
     """
 
     animal: str
@@ -90,6 +91,7 @@ class OpenQuestion(Struct, frozen=True):
     as_they_lay: Settled | None
     without: tuple[tuple[int, Settled], ...]
     left: Fraction | None
+    shown: tuple[str, ...] = ()
 
 
 class Wish(Struct, frozen=True):
@@ -227,6 +229,7 @@ class _Parents:
                 settled[1],
                 tuple((self.numbers[number], one) for number, one in enumerate(settled[2:]) if one is not None),
                 at.if_none(member, allele, mine) if mine else None,
+                at.shown(allele, mine),
             )
 
 

@@ -22,7 +22,7 @@ from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAll
 from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
-from clutchlight.planning.winter import Wish
+from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import looked
@@ -296,16 +296,22 @@ def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection)
     return f"{before}; {settles}. {_if_none(proof, hatchlings.fixed)}".rstrip()
 
 
+def shown_words(one: Proof | OpenQuestion) -> str:
+    """A trait by every look in which the young can show it: "Amelanistic or Ultramel"."""
+    return words.join_or(one.shown or (one.trait,))
+
+
 def _if_none(proof: Proof, young: int | None) -> str:
+    shown = shown_words(proof)
     if proof.if_none is None:
-        return "" if proof.chance is None else f"There is no clutch without {proof.trait}."
+        return "" if proof.chance is None else f"There is no clutch without {shown}."
     count = "A clutch" if young is None else young_words(young)
     if proof.now == 1 and proof.chance:
-        return f"{count} without {proof.trait} would speak against that."
+        return f"{count} without {shown} would speak against that."
     if proof.if_none == proof.now:
-        return f"{count} without {proof.trait} would say nothing."
+        return f"{count} without {shown} would say nothing."
     which = "its young" if young is None else count
-    return f"If none of {which} shows {proof.trait}, a chance of {words.note_count(proof.if_none)} is left."
+    return f"If none of {which} shows {shown}, a chance of {words.note_count(proof.if_none)} is left."
 
 
 # Notes
@@ -424,26 +430,29 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     count = f" of {young_words(plan.clutch.told)}" if plan.clutch.most is None else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
     parts = [f"{mating.mate}: a usual clutch{count} {settles}"]
+    shown = words.join_or(mating.shown)
     if mating.falls_to is None:
-        parts.append(f"there is no clutch without {plan.trait}")
+        parts.append(f"there is no clutch without {shown}")
+    elif not shown:
+        parts = [
+            f"{parts[0]}{', by other looks alone' if mating.settles else ''}: no young of the two can show {plan.trait}"
+        ]
     elif mating.falls_to == plan.now and mating.settles:
-        parts = [f"{parts[0]}, by other looks too", f"that none shows {plan.trait} says nothing by itself"]
+        parts = [f"{parts[0]}, by other looks too", f"that none shows {shown} says nothing by itself"]
     elif mating.falls_to == plan.now:
-        parts.append(f"a clutch without {plan.trait} says nothing")
+        parts.append(f"a clutch without {shown} says nothing")
     else:
-        parts.append(f"none {plan.trait} would leave {words.note_count(mating.falls_to)}")
+        parts.append(f"none {shown} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is not None:
         needed = words.plural(mating.needed, "hatchling")
-        parts.append(f"{needed} without {plan.trait} would bring it under {words.in_count(below)}")
+        parts.append(f"{needed} without {shown} would bring it under {words.in_count(below)}")
     elif mating.falls_to != plan.now:
         by_others = mating.clears > 0
         parts[0] += ", by other looks too" if by_others else ""
         alone = " by that alone" if by_others else ""
-        parts.append(
-            f"no number of hatchlings without {plan.trait} would bring it under {words.in_count(below)}{alone}"
-        )
+        parts.append(f"no number of hatchlings without {shown} would bring it under {words.in_count(below)}{alone}")
     text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
-    if 0 < mating.mate_carries < 1 and mating.misleads:
+    if 0 < mating.mate_carries < 1 and mating.misleads and shown:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text

@@ -16,7 +16,15 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, section, share_of_eggs, wrapped
+from clutchlight.statements.odds import (
+    described_notes,
+    hatchlings_note,
+    of_hundred,
+    section,
+    share_of_eggs,
+    shown_words,
+    wrapped,
+)
 from clutchlight.wording import words
 
 
@@ -142,10 +150,8 @@ def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collectio
     dams = words.join_and([collection.animals[clutch.dam].called for clutch in mine])
     clutches = "the clutch" if len(mine) == 1 else "the clutches"
     hatch = "hatches" if len(mine) == 1 else "hatch"
-    if one.left == one.now:
-        return f"If {clutches} of {dams} {hatch} and none of the young shows {one.trait}, that says nothing."
-    left = words.note_count(one.left)
-    return f"If {clutches} of {dams} {hatch} and none of the young shows {one.trait}, a chance of {left} is left."
+    says = "that says nothing" if one.left == one.now else f"a chance of {words.note_count(one.left)} is left"
+    return f"If {clutches} of {dams} {hatch} and none of the young shows {shown_words(one)}, {says}."
 
 
 def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
