@@ -280,6 +280,7 @@ class SireRecord(SeenRecord, noun="a sire"):
 class AnimalFacts(SeenRecord, noun="an animal"):
     """What can be said of an animal wherever it stands."""
 
+    apart = frozenset({"status", "price", "origin", "impressions", "photos"})
     hints: ClassVar[Mapping[str, str]] = {
         "clutch": "young are listed under `young:` in the clutch's own file",
         "het": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",

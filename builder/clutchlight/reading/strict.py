@@ -89,13 +89,15 @@ class RecordShape:
     field is written if that is not its name. An instance holds what was written; for the rest the class has the default.
 
     `noun`: what it is called. `hints`: what to do about other keys. `short`: the key that a text by itself stands for.
-    `makes`: the value that it becomes where it stands in another shape.
+    `makes`: the value that it becomes where it stands in another shape. `apart`: fields by which nothing else goes, so that the rest is
+    looked at all the same where one of them does not fit.
     """
 
     noun: ClassVar[str] = "a record"
     hints: ClassVar[Mapping[str, str]] = {}
     short: ClassVar[str] = ""
     makes: ClassVar[type[Struct] | None] = None
+    apart: ClassVar[frozenset[str]] = frozenset()
     _fields: ClassVar[Mapping[str, Field]]
 
     at: Mark
@@ -215,7 +217,7 @@ Shape = TypeVar("Shape", bound=RecordShape)
 
 
 def read_as(shape: type[Shape], value: Written, findings: Findings) -> Shape | None:
-    """A written value as a record of this shape; None, with every problem reported, when it does not fit."""
+    """A written value as a record of this shape; None when it does not fit. Every problem is reported, those of fields apart too."""
     try:
         table = value if isinstance(value, Table) else shape.from_short(value)
         given = _under_known_keys(shape, table, findings)
@@ -224,7 +226,8 @@ def read_as(shape: type[Shape], value: Written, findings: Findings) -> Shape | N
         lacking = [one.key for one in fields.values() if one.needed and one.key not in given]
         for key in lacking:
             _report_missing(key, table.mark, findings)
-        return None if lacking or None in found.values() else shape(at=table.mark, **found).completed()
+        fitting = {name: value for name, value in found.items() if value is not None or name not in shape.apart}
+        return None if lacking or None in fitting.values() else shape(at=table.mark, **fitting).completed()
     except UnfitError as error:
         findings.report(error.at or value.place, error.code, error.message)
         return None
