@@ -124,7 +124,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         parents=tuple(_parents(context, page, stated, explained)),
         proved=context.all_linked(page, _unique(note.text for note in stated.proved)),
         nothing_new=_nothing_new(context, clutch, stated),
-        not_proved=context.all_linked(page, _unique(note.text for note in stated.did_not)),
+        not_proved=context.all_linked(
+            page, filter(None, (*_unique(note.text for note in stated.did_not), stated.sires_moved))
+        ),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, stated.reviews),
@@ -197,7 +199,10 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
     """In so many words that it brought nothing new, if so."""
-    if stated.proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
+    told = (
+        stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
+    )
+    if told or clutch.hatched is None:
         return None
     return nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched)
 

@@ -16,9 +16,9 @@ from clutchlight.statements.animals import reviews_of, sire_chances, state_anima
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import Relation, claimed_of, kinship_told
 from clutchlight.statements.results import surprise_notes
-from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
+from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, SireChance, Statements
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
 CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
@@ -47,6 +47,8 @@ def state_clutch(
         since=_since(clutch, animals),
         sires=sires,
         sires_words=_sires_words(answers, clutch, len(sires), said),
+        sires_moved=_sires_moved(answers, clutch, sires),
+        sire_found=len(left) == 1 < len(clutch.sires.candidates),
         dam=clutch.dam if answers.listed(clutch.dam) else None,
         laid=clutch.laid,
         hatched=clutch.hatched,
@@ -137,6 +139,20 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
     doubt = "which is in doubt" if alone else "which one is in doubt"
     rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)
+
+
+def _sires_moved(answers: Answers, clutch: Clutch, now: Sequence[SireChance]) -> Text:
+    """ "Who sired it: M-1, 2 in 3 before, 1 in 9 now; an unrecorded male, 1 in 3 before, 8 in 9 now." """
+    recorded = sire_chances(answers, clutch.sires.candidates)
+    chances = {one.name: one.chance for one in now}
+    if len(now) < 2 or None in chances.values():
+        return NO_WORDS
+    moved = [
+        Text(one.name, f", {words.note_count(one.chance)} before, {words.note_count(after)} now")
+        for one in recorded
+        if one.chance is not None and one.chance != (after := chances.get(one.name) or Fraction(0))
+    ]
+    return Text("Who sired it: ", joined("; ", moved), ".") if moved else NO_WORDS
 
 
 def _taking(answers: Answers, clutch: Clutch) -> str:

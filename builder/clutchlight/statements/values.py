@@ -312,7 +312,8 @@ class AnimalStatement(Struct, frozen=True):
 class ClutchStatement(Struct, frozen=True):
     """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
 
-    `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
+    `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record. `sires_moved`: who may have
+    sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several.
     """
 
     id: str
@@ -322,6 +323,8 @@ class ClutchStatement(Struct, frozen=True):
     since: date | None
     sires: tuple[SireChance, ...]
     sires_words: str
+    sires_moved: Text
+    sire_found: bool
     dam: str | None
     laid: When | None
     hatched: When | None
