@@ -109,3 +109,34 @@ def test_a_clutch_that_is_left_out_is_so_wholly_for_a_young_whose_look_is_not_on
     assert "of its dam F-1, left out of the figures but for this look." in told["C-1-1"]
     assert "Its look is not on record; clutch C-1 of its dam F-1, left out of the figures." in told["C-1-2"]
     assert "left out of the figures but for the look of its twin." in told["C-1-3"]
+
+
+def test_a_word_on_which_the_answer_rests_is_named_be_it_of_two_copies_or_of_another_trait(tmp_path: Path) -> None:
+    """Without it M-3 (two copies of Pinstripe, no young shows it) would not be ruled out: 1/2 → 4/5 that M-4 is the sire.
+
+    What M-2 was said to carry bears on nobody: M-1 is the only sire left, whatever was claimed.
+    """
+    records = """- {id: F-1, sex: female, hatched: 2021, shows: normal}
+- {id: F-2, sex: female, hatched: 2021, shows: [Desert Ghost]}
+- {id: M-1, sex: male, hatched: 2021, shows: normal}
+- {id: M-2, sex: male, hatched: 2021, shows: [Super Pastel], claims: {Desert Ghost: 66%}}
+- {id: M-3, sex: male, hatched: 2021, shows: [Pinstripe], claims: {Pinstripe: {two_copies: 100%, from: "bill of sale"}}}
+- {id: M-4, sex: male, hatched: 2021, shows: [Desert Ghost]}
+- {id: M-5, sex: male, hatched: 2021, shows: [Pinstripe], claims: {Pinstripe: {two_copies: 33%}}}
+- {id: F-3, sex: female, hatched: 2021, shows: [Pinstripe]}
+"""
+    clutches = """- {id: C26-1, sire: [M-1, M-2], dam: F-2, eggs: 1, hatched: 2026-07-01, young: [1 f normal]}
+- {id: C26-2, sire: [M-3, M-4], dam: F-1, eggs: 2, hatched: 2026-07-01, young: [1 f normal, 2 m normal]}
+- {id: C26-3, sire: M-5, dam: F-3, eggs: 1, hatched: 2026-07-01, young: [1 f Pinstripe]}
+"""
+    book = BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutches})
+    word = "{} is taken at the seller's word: {}."
+    for young, trait, said in (
+        ("C26-1-1", "Desert Ghost", []),
+        ("C26-2-1", "Desert Ghost", [word.format("M-3", "two copies of Pinstripe (bill of sale)")]),
+        ("C26-3-1", "Pinstripe", [word.format("M-5", "two copies of Pinstripe with a chance of 33%")]),
+    ):
+        (found,) = derivations(book, young, trait)
+        assert [text for text in found.assumed if "word" in text] == said
+    page = BARE.page(tmp_path, {}, "animals/C26-3-1/index.html")
+    assert "How likely a second copy is rests on what was said of M-5." in page

@@ -116,7 +116,9 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
     if not others:
-        return (f"It shows {trait}; its look cannot tell one copy from two.", *word)
+        named = words.join_and(asked.answers.all_named([name for name in asked.rests_on if name != asked.animal.id]))
+        rests = (phrase("How likely a second copy is rests on what was said of {}.", named),) if named else ()
+        return (f"It shows {trait}; its look cannot tell one copy from two.", *word, *_parents_sentence(asked), *rests)
     beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
     return (f"It shows {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from msgspec import Struct
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import NOBODY, Claim
+from clutchlight.model import NOBODY, Claim, Locus
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
@@ -104,20 +104,19 @@ def _left_unnamed(trait: str, label: words.Label) -> str:
 def _assumed(asked: Asked) -> Iterator[str]:
     """What the figure takes for granted: claims that it rests on, and founders without a claim."""
     answers, locus, trait = asked.answers, asked.locus, asked.trait
-    for founder in asked.rests_on:
+    for founder, key in dict.fromkeys(_rests_on(asked)):
+        at = answers.species_of(asked.animal).loci[key]
         for claim in answers.collection.animals[founder].claims:
-            if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
-                said = f"{claim_words(claim, locus)}{source_words(claim)}"
-                if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
-                    counts = words.note_count(asked.trust)
-                    yield phrase(
-                        "{} was said to be {}. That is in doubt: it counts as likely, {} before anything was seen.",
-                        answers.named(founder),
-                        said,
-                        counts,
-                    )
-                    continue
-                yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), said))
+            if claim.locus != key or claim.withdrawn:
+                continue
+            if claim.of_certainty and answers.inferred.claim_in_doubt(founder, key):
+                said = Text(_said_to(claim, at), source_words(claim))
+                count = words.note_count(at.claim_trust or answers.collection.settings.claim_trust)
+                doubted = "{} was said {}. That is in doubt: it counts as likely, {} before anything was seen."
+                yield phrase(doubted, answers.named(founder), said, count)
+                continue
+            word = Text(_word(claim, at), source_words(claim))
+            yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), word))
     frequency = locus.background.get(trait)
     if frequency is not None:
         copies = f"{frequency.numerator} in {frequency.denominator} copies of the gene"
@@ -128,6 +127,30 @@ def _assumed(asked: Asked) -> Iterator[str]:
         yield _in_question(asked, share)
     yield from reasons_of_ones_own(asked)
     yield from _inheritance(asked)
+
+
+def _rests_on(asked: Asked) -> Iterator[tuple[str, str]]:
+    """The founders whose claims the figure rests on, and at which locus: at another one too where that bears on who its sire is."""
+    yield from ((founder, asked.locus.key) for founder in asked.rests_on)
+    answers, figure = asked.answers, asked.figure
+    clutch = answers.collection.clutches.get(asked.animal.clutch or "")
+    settled = isinstance(figure, Figure) and figure.copies(asked.allele)[2] in (0, 1)
+    if clutch is None or (settled and asked.grounds.kind in ("look", "parentage", "proven", "test")):
+        return
+    if len(answers.sires_of(asked.animal)) > 1 or answers.inferred.sires_left_by_claims(clutch.id, asked.animal.id):
+        for one in telling(asked, clutch):
+            yield from ((founder, one.locus.key) for parent in clutch.parents for founder in one.of(parent).rests_on)
+
+
+def _word(claim: Claim, locus: Locus) -> str:
+    """ "het Piebald", "two copies of Pinstripe with a chance of 33%", "Banana from its sire"."""
+    if claim.two_copies:
+        return f"two copies of {claim.trait}{chance_of_two(claim)}"
+    return f"{claim.trait} from its {claim.came_from}" if claim.chance is None else claim_words(claim, locus)
+
+
+def _said_to(claim: Claim, locus: Locus) -> str:
+    return f"to {'be' if claim.chance is not None else 'have'} {_word(claim, locus)}"
 
 
 def _in_question(asked: Asked, share: Fraction) -> str:
@@ -229,13 +252,8 @@ def _parents_in_words(asked: Asked) -> Text:
 def _at_first(asked: Asked) -> Text:
     """What stands on record of a founder at first, or of a young without a day of hatching."""
     said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
-    claim = next((one for one in said if one.chance is not None), None)
-    parent = next((one.came_from for one in said if one.came_from), None)
-    double = next((one for one in said if one.two_copies), None)
-    told = f"; it is said to have {asked.trait} from its {parent}" if parent else "; nothing was claimed of it"
-    if double:
-        told = f"; it {_is_said(double)} to have two copies of {asked.trait}{chance_of_two(double)}"
-    came = f"; it {_is_said(claim)} to be {claim_words(claim, asked.locus)}" if claim else told
+    claim = min(said, key=lambda one: one.chance is None, default=None)
+    came = f"; it {_is_said(claim)} {_said_to(claim, asked.locus)}" if claim else "; nothing was claimed of it"
     kin = (
         Text("Its parents are not on record")
         if asked.animal.founder
