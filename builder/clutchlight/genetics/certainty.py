@@ -13,7 +13,7 @@ Source     figures#forced, figures#grounds.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from fractions import Fraction
 from functools import cache, cached_property
@@ -27,7 +27,19 @@ from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import GroundsKind, OtherSire
 from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Collection, Recorded, Sires
-from clutchlight.model.traits import reached
+from clutchlight.model.traits import grouped, reached
+
+
+class Noticed(Struct, frozen=True):
+    """What one pass through the events leaves: domains after the last, and how long their trail was after each.
+
+    `since`: for (locus, egg, allele), the first moment at which propagation leaves only states with the allele; `at`: those of a moment.
+    """
+
+    domains: Domains
+    marks: tuple[int, ...]
+    since: Mapping[tuple[int, int, int], int]
+    at: Mapping[int, Sequence[tuple[int, int, int]]]
 
 
 class Certainty:
@@ -37,6 +49,7 @@ class Certainty:
         self.world = world
         self._at: dict[int, Domains] = {}
         self._asked: dict[tuple[int, int, int], int | None] = {}
+        self._late: dict[int, frozenset[tuple[int, int, int]]] = {}
 
     def _standing(self, locus: int, egg: Egg, moment: int) -> int:
         """What the readings that stand today and the sure tests leave open, as far as they were known at a moment."""
@@ -47,9 +60,7 @@ class Certainty:
         """The fixed point at a moment, from scratch."""
         if moment not in self._at:
             world = self.world
-            masks = [
-                [self._standing(locus, egg, moment) for egg in world.pedigree.eggs] for locus in range(len(world.loci))
-            ]
+            masks = [evidence.masks(moment, standing=True) for evidence in world.evidence]
             domains = world.domains(masks, sure=True)
             domains.propagate()
             self._at[moment] = domains
@@ -70,8 +81,7 @@ class Certainty:
     def _through_time(self) -> Iterator[tuple[int, Domains]]:
         """The fixed point after each moment in turn; always the same object, narrowed further."""
         world, timeline = self.world, self.world.timeline
-        masks = [[self._standing(locus, egg, 0) for egg in world.pedigree.eggs] for locus in range(len(world.loci))]
-        domains = world.domains(masks, sure=True)
+        domains = world.domains([evidence.masks(0, standing=True) for evidence in world.evidence], sure=True)
         domains.propagate()
         yield 0, domains
         for moment in range(1, timeline.now + 1):
@@ -82,38 +92,21 @@ class Certainty:
             yield moment, domains
 
     @cached_property
-    def _first(self) -> dict[tuple[int, int, int], int]:
-        """For (locus, egg, allele): the first moment at which propagation leaves only states with the allele.
-
-        Checked by a search one moment earlier, where propagation can have been a step behind.
-        """
+    def _noticed(self) -> Noticed:
+        """One pass through the events, narrowing domains."""
         found: dict[tuple[int, int, int], int] = {}
-        early: list[tuple[int, int, int]] = []
+        marks: list[int] = []
         without = [
             [self._without(locus, allele) for allele in self._alleles(locus)] for locus in range(len(self.world.loci))
         ]
-        seen = 0
         for moment, domains in self._through_time():
-            changed = domains.narrowed_since(seen)
-            if not moment:
-                changed = [
-                    (locus, egg, mask) for locus, row in enumerate(domains.masks) for egg, mask in enumerate(row)
-                ]
-            noticed = [
-                (locus, number, allele)
-                for locus, number, mask in changed
-                for allele, others in enumerate(without[locus], 1)
-                if not mask & others and (locus, number, allele) not in found
-            ]
-            found.update(dict.fromkeys(noticed, moment))
-            to_check = [key for key in noticed if moment and self._may_be_late(*key, moment)]
-            if to_check:
-                with domains.as_at(seen):
-                    early += [key for key in to_check if not domains.fits(*key[:2], without[key[0]][key[2] - 1])]
-            seen = domains.mark()
-        for key in early:
-            found[key] = self._bisected(*key, found[key] - 1)
-        return found
+            changed = domains.narrowed_since(marks[-1]) if moment else domains.every
+            for locus, number, mask in changed:
+                for allele, others in enumerate(without[locus], 1):
+                    if not mask & others:
+                        found.setdefault((locus, number, allele), moment)
+            marks.append(domains.mark())
+        return Noticed(domains, tuple(marks), found, grouped((moment, key) for key, moment in found.items()))
 
     def _may_be_late(self, locus: int, number: int, allele: int, moment: int) -> bool:
         """Whether a search could have forced at an earlier moment what propagation forces at this one."""
@@ -123,10 +116,29 @@ class Certainty:
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
         """The first moment from which the egg is forced to carry the allele; None: it never is."""
         key = (locus, egg, allele)
-        if key not in self._first and key not in self._asked:
-            forced = self.forced_now(*key)
-            self._asked[key] = self._bisected(*key, self.world.timeline.now) if forced else None
-        return self._first[key] if key in self._first else self._asked[key]
+        if key not in self._asked:
+            self._asked[key] = self._forced_since(*key)
+        return self._asked[key]
+
+    def _forced_since(self, locus: int, egg: int, allele: int) -> int | None:
+        """As propagation noticed it, a search sooner where propagation was a step behind."""
+        moment = self._noticed.since.get((locus, egg, allele))
+        if moment is None:
+            forced = self.forced_now(locus, egg, allele)
+            return self._bisected(locus, egg, allele, self.world.timeline.now) if forced else None
+        if (locus, egg, allele) in self._late_at(moment):
+            return self._bisected(locus, egg, allele, moment - 1)
+        return moment
+
+    def _late_at(self, moment: int) -> frozenset[tuple[int, int, int]]:
+        """What propagation noticed at a moment though it was forced the moment before."""
+        if moment not in self._late:
+            noticed = self._noticed
+            keys = [key for key in noticed.at[moment] if moment and self._may_be_late(*key, moment)]
+            with noticed.domains.as_at(noticed.marks[moment - 1] if keys else noticed.domains.mark()):
+                late = (key for key in keys if not noticed.domains.fits(*key[:2], self._without(key[0], key[2])))
+                self._late[moment] = frozenset(late)
+        return self._late[moment]
 
     def forced_now(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele, whenever that began."""

@@ -56,7 +56,8 @@ class LocusEvidence:
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
         self._read: dict[str, tuple[tuple[int, int], ...]] = {}
-        self._looks_at: dict[int, dict[int, int]] = {}  # now, and at the moment that was asked about last
+        self._looks: dict[int, tuple[tuple[int, int], ...]] = {}
+        self._standing: dict[int, tuple[tuple[int, int], ...]] = {}
         self._priors: dict[tuple[object, ...], tuple[Weight, ...]] = {}
         self._in_question: Callable[[int, int], bool] | None = None
         self._in_doubt: Callable[[int, int], bool] | None = None
@@ -168,15 +169,30 @@ class LocusEvidence:
 
     def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
         """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
-        known = {} if standing else self._looks_at.get(moment)
-        if known is None:
-            kept = {self.timeline.now: self._looks_at.get(self.timeline.now, {})}
-            known = kept.setdefault(moment, {})
-            self._looks_at = kept
+        known = self._standing if standing else self._looks
         if egg.number not in known:
-            mask = self.sex_mask(egg)
-            known[egg.number] = mask & self._seen(egg, moment, standing=standing) if self.counts(egg) else mask
-        return known[egg.number]
+            known[egg.number] = tuple(self._looks_through_time(egg, standing))
+        *later, (_, first) = known[egg.number]
+        return next((mask for since, mask in later if since <= moment), first) if later else first
+
+    def masks(self, moment: int, *, standing: bool = False) -> list[int]:
+        """What looks and sure tests leave open of every egg at a moment; a founder's prior apart."""
+        eggs = self.pedigree.eggs
+        row = [self.looks(egg, moment, standing=standing) for egg in eggs]
+        for number in self.with_tests:
+            row[number] &= self.sure_tests(eggs[number], moment)
+        return row
+
+    def _looks_through_time(self, egg: Egg, standing: bool) -> Iterator[tuple[int, int]]:
+        """What its looks leave open, with the moment from which they do, the latest first."""
+        mask = self.sex_mask(egg)
+        if self.counts(egg):
+            since = {row[0] for ident in egg.animals for row in self._masks_of(ident)}
+            since |= {self.timeline.born[egg.number]} if egg.counted is not None else set()
+            for moment in sorted(since - {0}, reverse=True):
+                yield moment, mask & self._seen(egg, moment, standing=standing)
+            mask &= self._seen(egg, 0, standing=standing)
+        yield 0, mask
 
     def looks_of_its_own(self, egg: Egg, moment: int) -> int:
         """The same for what is said of the egg itself: with its look where it stands apart, too."""

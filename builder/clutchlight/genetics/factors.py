@@ -29,8 +29,8 @@ from typing import Literal, NamedTuple
 from msgspec import Struct
 
 from clutchlight.genetics.pedigree import Branch, Family
-from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
-from clutchlight.genetics.states import HALF
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, sex_bound
+from clutchlight.genetics.states import HALF, bits
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, proportioned, weight_of
 from clutchlight.genetics.tree import Table
 from clutchlight.genetics.world import World
@@ -114,7 +114,7 @@ class Factors:
         self.choices = dict(domains.choices)
         self.linked = domains.linked
         self.size: dict[Variable, int] = {}
-        self._branches: dict[ChoiceKey, list[int]] = {}
+        self._branches: dict[ChoiceKey, tuple[int, ...]] = {}
         self.rules = tuple(self._rules())
         self.picked: dict[int, list[FactorRule]] = {}
         for rule in self.rules:
@@ -156,7 +156,7 @@ class Factors:
             return (Way(sires[0], None, 0),)
         return self._each_way(key)
 
-    def left(self, key: ChoiceKey) -> list[int]:
+    def left(self, key: ChoiceKey) -> tuple[int, ...]:
         """The branches of a choice that are still open."""
         if key not in self._branches:
             self._branches[key] = bits(self.choices[key])

@@ -237,13 +237,13 @@ class FigureHistory:
 
     def _shared(self, locus: int, moment: int) -> Network | None:
         """The network of a span, with the evidence up to a moment in force; None where it cannot serve the locus then."""
-        if not self.limit._explained(locus, moment):
+        if not self.limit.explained(locus, moment):
             return None
         network = self.network_at(moment)
         network.set_moment(moment)
         return network
 
-    def _explained(self, locus: int, moment: int) -> bool:
+    def explained(self, locus: int, moment: int) -> bool:
         """Whether the evidence up to a moment has weight with founders at their least orders.
 
         Within a period evidence only grows, so what is not explained stays so: the end is tried first, then the turn is sought. A claim
@@ -258,7 +258,14 @@ class FigureHistory:
         if key not in self._until:
             start, end = (0, *turns)[key[1]], (*turns, self.world.timeline.now + 1)[key[1]]
             if self._strained(loci, end - 1):
-                end = start + bisect_left(range(start, end - 1), True, key=partial(self._strained, loci))
+                strained, back = (
+                    end - 1,
+                    1,
+                )  # not from the middle: who asks about strained moments asks about the last ones
+                while start < strained and self._strained(loci, max(start, end - 1 - back)):
+                    strained, back = max(start, end - 1 - back), 2 * back
+                calm = max(start, end - 1 - back)
+                end = calm + bisect_left(range(calm, strained), True, key=partial(self._strained, loci))
             self._until[key] = end
         return moment < self._until[key]
 
@@ -395,7 +402,7 @@ class FigureHistory:
         own = world.timeline.touched[moment - 1]  # their figures hang on no tree where both parents are settled
         loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
         for locus in loci:
-            explained = all(self.limit._explained(locus, one) for one in (moment - 1, moment))
+            explained = all(self.limit.explained(locus, one) for one in (moment - 1, moment))
             if network.too_wide or not explained:
                 places = [egg.number for egg in world.pedigree.eggs]
             else:

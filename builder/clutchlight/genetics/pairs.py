@@ -30,8 +30,8 @@ from msgspec import Struct
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
 from clutchlight.genetics.network import Network, sharing
-from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, bits, several
-from clutchlight.genetics.states import States
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
+from clutchlight.genetics.states import States, bits
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species

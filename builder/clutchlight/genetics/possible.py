@@ -20,7 +20,7 @@ from contextlib import contextmanager
 from typing import Literal
 
 from clutchlight.genetics.pedigree import Family, Pedigree
-from clutchlight.genetics.states import States
+from clutchlight.genetics.states import States, bits
 
 Place = tuple[int, int]
 """A locus position with the number of an egg."""
@@ -134,6 +134,11 @@ class Domains:
         found = {(entry[0], entry[1]): None for entry in self._trail[mark:] if len(entry) == 3}
         return [(locus, egg, self.masks[locus][egg]) for locus, egg in found]
 
+    @property
+    def every(self) -> list[tuple[int, int, int]]:
+        """(locus, egg, domain) for every egg."""
+        return [(locus, egg, mask) for locus, row in enumerate(self.masks) for egg, mask in enumerate(row)]
+
     def wake(self, items: Iterable[Place] | None = None) -> None:
         """Puts families on the list of work: the given ones, or all."""
         if items is None:
@@ -243,16 +248,19 @@ class Domains:
         seen: dict[Place, None] = {start: None}
         choices: dict[ChoiceKey, None] = {}
         waiting: list[Place] = [start]
+        gone_through: set[Place] = set()
         while waiting:
             position, member = waiting.pop()
             for number in self.pedigree.families_of(member):
+                if (position, number) in gone_through:
+                    continue
                 family = self.pedigree.families[number]
-                near = [(position, other) for other in family.members]
                 still_open = [key for key, _ in _parts(family) if several(self.choices.get(key, 0))]
                 choices.update(dict.fromkeys(still_open))
-                if still_open and not alone:
-                    near = [(other, relative) for other in range(len(self.states)) for _, relative in near]
-                elif len(self.linked) > 1 and not alone:
+                loci = range(len(self.states)) if still_open and not alone else (position,)
+                gone_through.update((locus, number) for locus in loci)
+                near = [(locus, other) for locus in loci for other in family.members]
+                if not still_open and len(self.linked) > 1 and not alone:
                     bound = (one for _, one in near if sex_bound(self.pedigree, self.linked, position, one))
                     near += [(other, one) for one in bound for other in self.linked]
                 for item in near:
@@ -268,7 +276,7 @@ class Domains:
         ] = []  # the trail before each decision, its place, the values not yet tried
         at = self._next(region, 0)
         while at < len(region):
-            tried.append((self.mark(), at, bits(self._mask_of(region[at]))[::-1]))
+            tried.append((self.mark(), at, [*bits(self._mask_of(region[at]))][::-1]))
             if not self._go_on(region, tried):
                 return False
             at = self._next(region, tried[-1][1])
@@ -327,8 +335,3 @@ def sex_bound(pedigree: Pedigree, linked: Sequence[int], locus: int, egg: int) -
 def several(mask: int) -> bool:
     """Whether a domain leaves more than one value."""
     return bool(mask & (mask - 1))
-
-
-def bits(mask: int) -> list[int]:
-    """The positions that a mask holds, ascending."""
-    return [position for position in range(mask.bit_length()) if mask >> position & 1]

@@ -18,6 +18,7 @@ Source     figures#founders, figures#surprise, figures#least-orders.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -25,7 +26,7 @@ from clutchlight.genetics.factors import StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
-from clutchlight.genetics.terms import KEPT, least_order, order_of
+from clutchlight.genetics.terms import KEPT, Weight, order_of
 from clutchlight.genetics.world import World
 
 
@@ -42,43 +43,51 @@ class Priors:
     def __init__(self, world: World, moment: int) -> None:
         self.world = world
         self.moment = moment
-        self.of = [{egg.number: evidence.prior(egg, moment) for egg in world.founders} for evidence in world.evidence]
+        self.levels = [
+            {egg.number: _levels(evidence.prior(egg, moment)) for egg in world.founders} for evidence in world.evidence
+        ]
 
     def possible(self, locus: int, egg: Egg) -> int:
         """The states that a founder's claims allow at some order; everything for a young."""
-        if egg.family is not None:
-            return -1
-        return sum(1 << state for state, weight in enumerate(self.of[locus][egg.number]) if weight)
+        return -1 if egg.family is not None else self.up_to(locus, egg.number, -1, KEPT)
 
     def masks(self, known: Mapping[int, Sequence[int]]) -> list[list[int]]:
         """What claims, looks and sure tests leave of each egg at each locus, at some order; at some loci that is `known`."""
-        world, eggs = self.world, self.world.pedigree.eggs
-        return [
-            list(known[locus])
-            if locus in known
-            else [world.evidence_mask(locus, egg, self.moment) & self.possible(locus, egg) for egg in eggs]
-            for locus in range(len(world.loci))
-        ]
+        found: list[list[int]] = []
+        for locus, evidence in enumerate(self.world.evidence):
+            row = list(known[locus]) if locus in known else evidence.masks(self.moment)
+            for egg in self.world.founders if locus not in known else ():
+                row[egg.number] &= self.possible(locus, egg)
+            found.append(row)
+        return found
 
     def least_order(self, locus: int, egg: int, mask: int) -> int:
-        return least_order(w for state, w in enumerate(self.of[locus][egg]) if mask >> state & 1)
+        return next((order for order, states in self.levels[locus][egg] if states & mask), 0)
 
     def up_to(self, locus: int, egg: int, mask: int, above: int = 0) -> int:
         """The states of a founder in `mask` whose order is at most the least one plus `above`."""
-        prior = self.of[locus][egg]
         most = self.least_order(locus, egg, mask) + above
-        return sum(1 << s for s, weight in enumerate(prior) if weight and mask >> s & 1 and order_of(weight) <= most)
+        return sum(states & mask for order, states in self.levels[locus][egg] if order <= most)
 
     def more(self, locus: int, egg: Egg) -> int:
         """The states of a founder that hold more unrecorded copies than its own looks and sure tests need."""
         least = self.least_order(locus, egg.number, self.world.evidence_mask(locus, egg, self.moment))
-        prior = self.of[locus][egg.number]
-        return sum(1 << state for state, weight in enumerate(prior) if weight and order_of(weight) > least)
+        return sum(states for order, states in self.levels[locus][egg.number] if order > least)
 
     def forced(self, locus: int, egg: int, mask: int) -> int:
         """The unrecorded copies that a founder cannot do without, above those that its own look needs."""
         looks = self.world.evidence[locus].looks(self.world.pedigree.eggs[egg], self.moment)
         return self.least_order(locus, egg, mask) - self.least_order(locus, egg, looks)
+
+
+@lru_cache(maxsize=1024)
+def _levels(prior: tuple[Weight, ...]) -> tuple[tuple[int, int], ...]:
+    """The orders that occur in a prior, ascending, each with the states of it."""
+    found: dict[int, int] = {}
+    for state, weight in enumerate(prior):
+        if weight:
+            found[order_of(weight)] = found.get(order_of(weight), 0) | 1 << state
+    return tuple(sorted(found.items()))
 
 
 class Solved:

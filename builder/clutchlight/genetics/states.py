@@ -33,9 +33,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from itertools import combinations_with_replacement, product
-from math import lcm
+from math import gcd, lcm
+
+from msgspec import Struct
 
 from clutchlight.genetics.terms import KEPT, Weight, gathered, leading, order_of, over, total, weighed, weight_of
 from clutchlight.model import Genotype, Locus, Look, Sex, SexSystem
@@ -47,6 +49,9 @@ HALF = Fraction(1, 2)
 Pair = tuple[int | None, int]
 """A sire's state, None where there is none, and a dam's."""
 
+Shares = dict[State, tuple[int, int]]
+"""The share of each state among young, as a part of a whole."""
+
 YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
 """For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
 
@@ -55,6 +60,173 @@ Kind = tuple[Sex | None, Look]
 
 FamilyStep = tuple[int, int, dict[int, int]] | None
 """What is left of the domains of a sire, a dam and each distinct young after one step; None: nothing fits."""
+
+
+class Shape(Struct, frozen=True):
+    """All that a locus's tables of inheritance depend on; loci of one shape share them."""
+
+    all: tuple[State, ...]
+    linked: bool
+    crossover: Fraction
+    heterogametic: Sex
+    kept: Fraction
+    spared: bool
+
+
+class Tables:
+    """The whole-number tables of inheritance of loci of one shape."""
+
+    def __init__(self, shape: Shape) -> None:
+        self.shape = shape
+        self.all = shape.all
+        self.number = {state: index for index, state in enumerate(self.all)}
+        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep] = {}
+
+    def _of_sex(self, sex: Sex) -> list[int]:
+        """The numbers of the states that an animal of a sex can have."""
+        return [number for number, state in enumerate(self.all) if not self.shape.linked or state[0] == sex]
+
+    @cached_property
+    def _shares(self) -> dict[tuple[int, int], Shares]:
+        """For each pair of a possible sire's and a possible dam's state: the shares among living young (absent: all die)."""
+        sires = self._of_sex("male")
+        dams = self._of_sex("female")
+        return {(s, d): self._cross(self.all[s], self.all[d]) for s in sires for d in dams}
+
+    @cached_property
+    def _alone(self) -> dict[int, Shares]:
+        fused = {d: self._fuse(self.all[d]) for d in self._of_sex("female")}
+        return {d: {state: share.as_integer_ratio() for state, share in table.items()} for d, table in fused.items()}
+
+    @cached_property
+    def scale(self) -> int:
+        """The common denominator of every table of this locus."""
+        shares = {share for table in (*self._shares.values(), *self._alone.values()) for share in table.values()}
+        return lcm(*(whole // gcd(part, whole) for part, whole in shares))
+
+    @cached_property
+    def _young(self) -> dict[tuple[int, int], tuple[Weight, ...]]:
+        return {key: self._scaled(table) for key, table in self._shares.items()}
+
+    @cached_property
+    def _young_alone(self) -> dict[int, tuple[Weight, ...]]:
+        order = [KEPT if self.shape.spared and a != b else 0 for _, a, b in self.all]
+        scaled = {key: self._scaled(table) for key, table in self._alone.items()}
+        return {key: tuple(map(weight_of, order, row)) for key, row in scaled.items()}
+
+    def _scaled(self, table: Shares) -> tuple[int, ...]:
+        found = [0] * len(self.all)
+        for state, (part, whole) in table.items():
+            found[self.number[state]] = part * self.scale // whole
+        return tuple(found)
+
+    def young(self, sire: int | None, dam: int) -> tuple[Weight, ...]:
+        """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
+        return self._young_alone[dam] if sire is None else self._young[sire, dam]
+
+    @cached_property
+    def _open(self) -> dict[Pair, int]:
+        found: dict[Pair, int] = {}
+        for (s, d), weights in self._young.items():
+            found[s, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
+        for d, weights in self._young_alone.items():
+            found[None, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
+        return found
+
+    @cached_property
+    def barren(self) -> bool:
+        """Whether there are parents whose young all die."""
+        return not all(self._open.values())
+
+    def open_to(self, sire: int | None, dam: int) -> int:
+        """The states, as a mask, that a young of these parents can have."""
+        return self._open[sire, dam]
+
+    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep:
+        """One step of elimination for these domains (no sires: parthenogenesis); remembered, since families look alike."""
+        key = (sires, dams, young)
+        if key not in self._steps:
+            left_sires = left_dams = 0
+            left_young = dict.fromkeys(young, 0)
+            candidates: tuple[int | None, ...] = bits(sires) if sires else (None,)
+            for dam in bits(dams):
+                for sire in candidates:
+                    open_to = self.open_to(sire, dam)
+                    if not open_to or not all(open_to & mask for mask in young):
+                        continue
+                    left_dams |= 1 << dam
+                    left_sires |= 0 if sire is None else 1 << sire
+                    for mask in young:
+                        left_young[mask] |= open_to & mask
+            self._steps[key] = (left_sires, left_dams, left_young) if left_dams else None
+        return self._steps[key]
+
+    def _gametes(self, state: State, to: str) -> dict[int, int]:
+        """Of how many gametes for a young of sex `to` each allele is passed on by a parent in `state`; 2, or as many as r needs."""
+        sex, first, second = state
+        share = HALF
+        if self.shape.linked and sex == self.shape.heterogametic:
+            share = self.shape.crossover if to == self.shape.heterogametic else 1 - self.shape.crossover
+        found: dict[int, int] = {}
+        for allele, count in ((first, share.numerator), (second, share.denominator - share.numerator)):
+            if count:
+                found[allele] = found.get(allele, 0) + count
+        return found
+
+    def _cross(self, sire: State, dam: State) -> Shares:
+        sexes = ("male", "female") if self.shape.linked else ("",)
+        found: Shares = {}
+        for sex in sexes:
+            counts: dict[State, int] = {}
+            from_sire, from_dam = self._gametes(sire, sex), self._gametes(dam, sex)
+            for (a, of_sire), (b, of_dam) in product(from_sire.items(), from_dam.items()):
+                child = self._placed(sex, a, b)
+                if child in self.number:
+                    counts[child] = counts.get(child, 0) + of_sire * of_dam
+            alive = sum(counts.values()) * len(sexes)
+            found |= {child: (count, alive) for child, count in counts.items()}
+        return found
+
+    def _placed(self, sex: str, from_sire: int, from_dam: int) -> State:
+        if self.shape.linked and sex == self.shape.heterogametic:
+            return (sex, from_dam, from_sire) if sex == "male" else (sex, from_sire, from_dam)
+        return (sex, min(from_sire, from_dam), max(from_sire, from_dam))
+
+    def _fuse(self, dam: State) -> dict[State, Fraction]:
+        sex, a, b = dam
+        if self.shape.linked and sex == self.shape.heterogametic:
+            return self._normal_male() if (a, b) == (0, 0) else self._uninformative()
+        lost = (1 - self.shape.kept) / 2
+        shares: dict[State, Fraction] = {}
+        for child, share in (((sex, a, a), lost), ((sex, a, b), self.shape.kept), ((sex, b, b), lost)):
+            if share and child in self.number:
+                shares[child] = shares.get(child, Fraction(0)) + share
+        if self.shape.spared and a != b:
+            return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
+        return _to_one(shares)
+
+    def _normal_male(self) -> dict[State, Fraction]:
+        """What a ZW dam without a mutant allele has without a sire, however her young come about."""
+        return {
+            (sex, a, b): Fraction(1) for sex, a, b in self.all if sex != self.shape.heterogametic and (a, b) == (0, 0)
+        }
+
+    def _uninformative(self) -> dict[State, Fraction]:
+        """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""
+        males = self._of_sex("male")
+        return {self.all[state]: Fraction(1, len(males)) for state in males}
+
+
+@lru_cache(maxsize=4096)
+def bits(mask: int) -> tuple[int, ...]:
+    """The positions that a mask holds, ascending."""
+    return tuple(position for position in range(mask.bit_length()) if mask >> position & 1)
+
+
+@lru_cache(maxsize=256)
+def tables_of(shape: Shape) -> Tables:
+    """The tables of a shape, made once."""
+    return Tables(shape)
 
 
 class States:
@@ -73,11 +245,13 @@ class States:
         self.pairs: tuple[Genotype, ...] = tuple((min(a, b), max(a, b)) for _, a, b in self.all)
         self.count = len(self.all)
         self.full = (1 << self.count) - 1
-        self._members: dict[int, tuple[int, ...]] = {}
         self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
         self._looking: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
         self._given: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
-        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep] = {}
+        shape = Shape(self.all, self.linked, self.crossover, self.heterogametic, self.kept, spared)
+        tables = tables_of(shape)
+        self.scale, self.barren = tables.scale, tables.barren
+        self.step, self.open_to, self.young = tables.step, tables.open_to, tables.young
         self.kinds = cache(self._kinds)
         self._genotypes = cache(self._genotypes_of)
 
@@ -118,9 +292,7 @@ class States:
 
     def members(self, mask: int) -> tuple[int, ...]:
         """The state numbers in a mask, ascending."""
-        if mask not in self._members:
-            self._members[mask] = tuple(index for index in range(self.count) if mask >> index & 1)
-        return self._members[mask]
+        return bits(mask & self.full)
 
     @cached_property
     def parents(self) -> tuple[Pair, ...]:
@@ -128,136 +300,10 @@ class States:
         males, females = self.members(self.of_sex("male")), self.members(self.of_sex("female"))
         return tuple((sire, dam) for sire in (None, *males) for dam in females)
 
-    @cached_property
-    def _shares(self) -> dict[tuple[int, int], dict[State, Fraction]]:
-        """For each pair of a possible sire's and a possible dam's state: the shares among living young (absent: all die)."""
-        sires = self.members(self.of_sex("male"))
-        dams = self.members(self.of_sex("female"))
-        return {(s, d): self._cross(self.all[s], self.all[d]) for s in sires for d in dams}
-
-    @cached_property
-    def _alone(self) -> dict[int, dict[State, Fraction]]:
-        return {d: self._fuse(self.all[d]) for d in self.members(self.of_sex("female"))}
-
-    @cached_property
-    def scale(self) -> int:
-        """The common denominator of every table of this locus."""
-        tables = [*self._shares.values(), *self._alone.values()]
-        return lcm(*(share.denominator for table in tables for share in table.values()))
-
-    @cached_property
-    def _young(self) -> dict[tuple[int, int], tuple[Weight, ...]]:
-        return {key: self._scaled(table) for key, table in self._shares.items()}
-
-    @cached_property
-    def _young_alone(self) -> dict[int, tuple[Weight, ...]]:
-        order = [KEPT if self.spared and a != b else 0 for _, a, b in self.all]
-        scaled = {key: self._scaled(table) for key, table in self._alone.items()}
-        return {key: tuple(map(weight_of, order, row)) for key, row in scaled.items()}
-
-    def _scaled(self, table: dict[State, Fraction]) -> tuple[int, ...]:
-        found = [0] * self.count
-        for state, share in table.items():
-            found[self.number[state]] = share.numerator * (self.scale // share.denominator)
-        return tuple(found)
-
-    def young(self, sire: int | None, dam: int) -> tuple[Weight, ...]:
-        """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
-        return self._young_alone[dam] if sire is None else self._young[sire, dam]
-
     @property
     def plain(self) -> bool:
         """Whether the locus has two alleles and does not go with sex: then elimination decides where no sire is in doubt."""
         return len(self.locus.alleles) == 1 and not self.linked
-
-    @cached_property
-    def _open(self) -> dict[Pair, int]:
-        found: dict[Pair, int] = {}
-        for (s, d), weights in self._young.items():
-            found[s, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
-        for d, weights in self._young_alone.items():
-            found[None, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
-        return found
-
-    @cached_property
-    def barren(self) -> bool:
-        """Whether there are parents whose young all die."""
-        return not all(self._open.values())
-
-    def open_to(self, sire: int | None, dam: int) -> int:
-        """The states, as a mask, that a young of these parents can have."""
-        return self._open[sire, dam]
-
-    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep:
-        """One step of elimination for these domains (no sires: parthenogenesis); remembered, since families look alike."""
-        key = (sires, dams, young)
-        if key not in self._steps:
-            left_sires = left_dams = 0
-            left_young = dict.fromkeys(young, 0)
-            candidates: tuple[int | None, ...] = self.members(sires) if sires else (None,)
-            for dam in self.members(dams):
-                for sire in candidates:
-                    open_to = self.open_to(sire, dam)
-                    if not open_to or not all(open_to & mask for mask in young):
-                        continue
-                    left_dams |= 1 << dam
-                    left_sires |= 0 if sire is None else 1 << sire
-                    for mask in young:
-                        left_young[mask] |= open_to & mask
-            self._steps[key] = (left_sires, left_dams, left_young) if left_dams else None
-        return self._steps[key]
-
-    def _gametes(self, state: State, to: str) -> dict[int, int]:
-        """Of how many gametes for a young of sex `to` each allele is passed on by a parent in `state`; 2, or as many as r needs."""
-        sex, first, second = state
-        share = HALF
-        if self.linked and sex == self.heterogametic:
-            share = self.crossover if to == self.heterogametic else 1 - self.crossover
-        found: dict[int, int] = {}
-        for allele, count in ((first, share.numerator), (second, share.denominator - share.numerator)):
-            if count:
-                found[allele] = found.get(allele, 0) + count
-        return found
-
-    def _cross(self, sire: State, dam: State) -> dict[State, Fraction]:
-        sexes = ("male", "female") if self.linked else ("",)
-        found: dict[State, Fraction] = {}
-        for sex in sexes:
-            counts: dict[State, int] = {}
-            from_sire, from_dam = self._gametes(sire, sex), self._gametes(dam, sex)
-            for (a, of_sire), (b, of_dam) in product(from_sire.items(), from_dam.items()):
-                child = self._placed(sex, a, b)
-                if child in self.number:
-                    counts[child] = counts.get(child, 0) + of_sire * of_dam
-            found |= _to_one(counts, len(sexes))
-        return found
-
-    def _placed(self, sex: str, from_sire: int, from_dam: int) -> State:
-        if self.linked and sex == self.heterogametic:
-            return (sex, from_dam, from_sire) if sex == "male" else (sex, from_sire, from_dam)
-        return (sex, min(from_sire, from_dam), max(from_sire, from_dam))
-
-    def _fuse(self, dam: State) -> dict[State, Fraction]:
-        sex, a, b = dam
-        if self.linked and sex == self.heterogametic:
-            return self._normal_male() if (a, b) == (0, 0) else self._uninformative()
-        lost = (1 - self.kept) / 2
-        shares: dict[State, Fraction] = {}
-        for child, share in (((sex, a, a), lost), ((sex, a, b), self.kept), ((sex, b, b), lost)):
-            if share and child in self.number:
-                shares[child] = shares.get(child, Fraction(0)) + share
-        if self.spared and a != b:
-            return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
-        return _to_one(shares)
-
-    def _normal_male(self) -> dict[State, Fraction]:
-        """What a ZW dam without a mutant allele has without a sire, however her young come about."""
-        return {(sex, a, b): Fraction(1) for sex, a, b in self.all if sex != self.heterogametic and (a, b) == (0, 0)}
-
-    def _uninformative(self) -> dict[State, Fraction]:
-        """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""
-        males = self.members(self.of_sex("male"))
-        return {self.all[state]: Fraction(1, len(males)) for state in males}
 
     # -- what is seen of a young --------------------------------------------------------------------------------------
 
@@ -360,7 +406,7 @@ class States:
         return sum((chance for (_, look), chance in kinds if not self.locus.tells(look, allele)), Fraction(0))
 
 
-def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[State, Fraction]:
-    """The shares among survivors, which make one of so many parts together; {} where all die."""
-    alive = sum(shares.values()) * parts
-    return {state: Fraction(share, alive) for state, share in shares.items()} if alive else {}
+def _to_one(shares: Mapping[State, Fraction]) -> dict[State, Fraction]:
+    """The shares among survivors; {} where all die."""
+    alive = sum(shares.values())
+    return {state: share / alive for state, share in shares.items()} if alive else {}

@@ -111,6 +111,8 @@ class _AtLocus:
 
     def _order(self, moment: int) -> int:
         """The copies that are needed at a moment above what founders' own looks and sure tests need."""
+        if self.history.explained(self.locus, moment):
+            return 0
         solved, position = self.history.solved_at(self.locus, moment)
         own = sum(
             solved.priors.forced(position, egg.number, self.world.evidence_mask(self.locus, egg, moment))
