@@ -253,7 +253,7 @@ class FigureHistory:
             return True
         loci, turns = self._periods[locus]
         if self.recorded is not None:
-            return self.recorded._explained(locus, moment) or not self._strained(loci, moment)
+            return self.recorded.explained(locus, moment) or not self._strained(loci, moment)
         key = loci[0], bisect_right(turns, moment)
         if key not in self._until:
             start, end = (0, *turns)[key[1]], (*turns, self.world.timeline.now + 1)[key[1]]
@@ -282,7 +282,7 @@ class FigureHistory:
 
     def in_conflict(self, locus: int, moment: int) -> bool:
         """Whether no assignment at all fits the evidence up to a moment, at a locus or those that hang together with it."""
-        return not self._explained(locus, moment) and self.solved_at(locus, moment)[0].network is None
+        return not self.explained(locus, moment) and self.solved_at(locus, moment)[0].network is None
 
     def _strained(self, loci: Sequence[int], moment: int) -> bool:
         """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""
