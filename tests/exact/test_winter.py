@@ -28,7 +28,7 @@ from tests.oracle.looks_of_genotypes import genotypes, look_of, pair
 
 from clutchlight.genetics.inference import infer
 from clutchlight.planning import settling
-from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, hatchlings_of_eggs
 from clutchlight.planning.odds import odds
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, winter
 from clutchlight.reading.catalogue import load
@@ -422,6 +422,7 @@ def test_hatchlings_are_those_of_an_urn_drawn_from_egg_by_egg() -> None:
                 after[hatched + 1] += likely * share
                 after[hatched] += likely * (1 - share)
             urn = after
+        assert {hatched: chance * likely for hatched, likely in hatchlings_of_eggs(python, eggs).chances} == urn
         for hatched, likely in urn.items():
             found[hatched] += likely
     young = hatchlings_of(python)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product
 
@@ -15,6 +16,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import settling
 from clutchlight.planning.hatchlings import UsualClutch, usual_clutch
+from clutchlight.planning.settling import AtOneLocus, State
 from clutchlight.planning.who_needs_proving import Matings, TestMating, ToProve, proving
 from clutchlight.problems import Place
 from clutchlight.reading.species_files import ClutchFacts
@@ -159,8 +161,27 @@ def test_a_mate_is_an_animal_here_that_is_kept_for_breeding(status: Status) -> N
 
 
 def test_more_young_than_are_looked_for_where_it_never_falls() -> None:
-    """Each normal young of a visual halves the odds, which begin at 2 to 1: 67 bring them under 1 to 2^66."""
-    assert plan_of(room(MAYBE, VISUAL, below=F(1, 2**66)), "M").matings[0].needed == 67
+    """Each normal young of a visual halves the odds, which begin at 2 to 1: n + 1 bring them under 1 to 2^n - 1; 1,000 are looked for."""
+    for power, needed in ((66, 67), (999, 1000), (1000, None)):
+        assert plan_of(room(MAYBE, VISUAL, below=F(1, 2**power)), "M").matings[0].needed == needed
+
+
+def test_a_chance_that_falls_and_rises_again_is_under_the_limit_for_a_while() -> None:
+    """Half may show it in half of its young, 1 in 100 never; mates hide a quarter of all others. 1 in 5 is the limit.
+
+    After n: (1/2 (1/2)^n + 1/100) over that and 49/100 (3/4)^n: 21 in 100 after 4, 18 after 5, and in the end nearly 1.
+    """
+
+    class Worked(AtOneLocus):
+        def has(self, state: int, allele: int) -> bool:
+            return state < 2
+
+        def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
+            yield (F(1, 2), F(1), F(3, 4))[row[0][0]]
+
+    chances = (F(1, 2), F(1, 100), F(49, 100))
+    worked = Worked(None, {((state,), ()): chance for state, chance in enumerate(chances)}, (), ())  # type: ignore[arg-type]
+    assert worked.needed(0, 1, F(1, 5)) == 5
 
 
 def test_an_unsexed_animal_is_listed_without_a_mate() -> None:
