@@ -58,13 +58,15 @@ def test_looks_in_a_short_line_know_their_column(tmp_path: Path) -> None:
 
 def test_all_that_is_wrong_in_a_short_line_is_told_at_once(tmp_path: Path) -> None:
     """A status or a price that does not fit hides neither its look nor what stands in other lines."""
-    young = "young:\n  - 3 f Piebold; holdbak\n  - 4 m Piebold; available 12x"
-    files = {**PARENTS, "clutches/C24-01.md": md(f"id: C24-01\ndam: F-01\nsire: M-01\n{HATCHED}eggs: 2\n{young}")}
+    young = "young:\n  - 3 f Piebold; holdbak\n  - 4 m Piebold; available 12x\n  - 5 f Piebold; available €120"
+    files = {**PARENTS, "clutches/C24-01.md": md(f"id: C24-01\ndam: F-01\nsire: M-01\n{HATCHED}eggs: 3\n{young}")}
     assert [(line, code) for _, line, _, code in problems(tmp_path, files)] == [
         (8, "unknown-look"),
         (8, "unknown-word"),
         (9, "unknown-look"),
         (9, "bad-price"),
+        (10, "unknown-look"),
+        (10, "bad-price"),
     ]
 
 

@@ -48,8 +48,8 @@ _MAX_LENGTH = 300
 _YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
 _TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
 _SEX = re.compile(r"(\S+)(?:\s+|$)")
-_STATUS_PRICE = re.compile(r"\s*(?P<status>[a-z][a-z ]*?)??[\s,]*(?P<price>\d\S*|\bask)?\s*", re.IGNORECASE)
-_PRICE_STATUS = re.compile(r"\s*(?P<price>\d\S*|ask\b)[\s,]+(?P<status>[a-z][a-z ]*?)\s*", re.IGNORECASE)
+_STATUS_PRICE = re.compile(r"\s*(?P<status>[a-z][a-z ]*?)??[\s,]*(?P<price>[^\w\s]?\d\S*|\bask)?\s*", re.IGNORECASE)
+_PRICE_STATUS = re.compile(r"\s*(?P<price>[^\w\s]?\d\S*|ask\b)[\s,]+(?P<status>[a-z][a-z ]*?)\s*", re.IGNORECASE)
 
 _YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel Piebald; available 250`"
 _TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
