@@ -289,3 +289,145 @@ def test_each_remark_of_an_animal_on_record_is_told(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", ""), "animals/a.yaml": "- {id: A}\n"})
     made, _ = taken(tmp_path, b"ID,Genes,Notes,Remarks\nA,,sold to Pat,has a scar\n", {})
     assert [one.written for one in made.left] == ["sold to Pat", "has a scar"]
+
+
+# ---- cells that say two things, or the trade's own
+
+
+HEAD = "ID,Sex,Genes,Hatched,Parents,Status,Price,Sold to,Acquired,From,Remarks"
+
+
+def list_of(folder: Path, rows: str, answers: dict[str, str] | None = None) -> tuple[TakenIn, Book]:
+    BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return taken(folder, f"{HEAD}\n{rows}".encode(), {"order of days": "day first", **(answers or {})}, "list.csv")
+
+
+def test_two_quotes_side_by_side_or_apart_are_two_signs_for_as_above() -> None:
+    (sheet,) = sheets_in(b'ID,Sire,Dam,Name\nA,Rex,Fay,Bo\nB,",",Ash\nC,",Moss,"\nD,", Jr",Fay,Elm\n', "x.csv")
+    assert sheet.rows[2:] == (("B", '"', '"', "Ash"), ("C", '"', "Moss", '"'), ("D", ", Jr", "Fay", "Elm"))
+
+
+@pytest.mark.parametrize("name", ["Mort Davis", "Lost Creek Reptiles", "Missing Link Snakes", "Rip Torn"])
+def test_a_name_that_begins_with_a_word_of_loss_is_a_buyer(tmp_path: Path, name: str) -> None:
+    _, book = list_of(tmp_path, f"A-1,f,Clown,2020,,,,{name},,,\n")
+    assert [sale.buyer for sale in book.private.sales] == [name]
+
+
+@pytest.mark.parametrize(
+    "words", ["Lost in the post", "Lost May 2023", "RIP Bella", "Lost Male", "mort", "lost", "Missing"]
+)
+def test_words_of_loss_that_begin_no_name_buy_nothing(tmp_path: Path, words: str) -> None:
+    _, book = list_of(tmp_path, f"A-1,f,Clown,2020,,,,{words},,,\n")
+    assert book.private.sales == ()
+
+
+def test_a_status_that_names_the_buyer_and_the_day_needs_no_question(tmp_path: Path) -> None:
+    made, book = list_of(
+        tmp_path, "A-1,f,Clown,2020,,SOLD to Tom 4/5/24,,,,,\nA-2,f,Clown,2020,,sold to Jo Fenn on 14.5.2024,,,,,\n"
+    )
+    assert not any(key.startswith(("status", "buyers")) for key in made.questions.asked)
+    assert [(sale.buyer, str(sale.handed_over)) for sale in book.private.sales] == [
+        ("Tom", "2024-05-04"),
+        ("Jo Fenn", "2024-05-14"),
+    ]
+
+
+NAMES = "".join(
+    f"A-{number},f,Clown,2020,,{status},,,,,\n"
+    for number, status in enumerate(("Tom Hill", "Jo Fenn 4/5/24", "sold Ann Ro", "available", "Proven"), 1)
+)
+
+
+def test_names_in_the_column_of_statuses_are_asked_about_once(tmp_path: Path) -> None:
+    made, book = list_of(
+        tmp_path, NAMES, {"buyers in": "Tom Hill, Jo Fenn 4/5/24, sold Ann Ro", "status proven": "breeder"}
+    )
+    assert [key for key in made.questions.asked if key.startswith(("status", "buyers"))] == [
+        "buyers in the column of statuses Tom Hill, Jo Fenn 4/5/24, sold Ann Ro, Proven",
+        "status proven",
+    ]
+    assert [(sale.buyer, str(sale.handed_over)) for sale in book.private.sales] == [
+        ("Tom Hill", "before 2026-11-28"),
+        ("Jo Fenn", "2024-05-04"),
+        ("Ann Ro", "before 2026-11-28"),
+    ]
+    assert book.collection.animals["A-5"].status == "breeder"
+
+
+def test_names_in_the_column_of_statuses_sell_nothing_unasked(tmp_path: Path) -> None:
+    assert list_of(tmp_path, NAMES)[1].private.sales == ()
+
+
+def test_a_keeper_is_held_back_among_own_young_and_asked_about_once_elsewhere(tmp_path: Path) -> None:
+    rows = (
+        "A-1,m,Clown,2018,,keeper,,,,Kim Ode,\nA-2,f,Clown,2018,,Keeper,,,,,\nA-3,f,Clown,2020,A-1 x A-2,keeper,,,,,\n"
+    )
+    made, book = list_of(tmp_path, rows)
+    animals = book.collection.animals
+    assert [animals[name].status for name in ("A-1", "A-2", "A-3")] == ["not for sale", "not for sale", "holdback"]
+    assert [key for key in made.questions.asked if "keeper" in key] == ["status keeper"]
+
+
+@pytest.mark.parametrize("cell", ["DOA", "euthanized", "died of a prolapse 4/5/24"])
+def test_how_it_died_is_kept_word_for_word(tmp_path: Path, cell: str) -> None:
+    _, book = list_of(tmp_path, f"A-1,f,Clown,2020,,{cell},,,,,\n")
+    left = book.collection.animals["A-1"].left
+    assert left is not None
+    assert left.how == "died"
+    assert f"status_as_written: {cell}" in (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
+
+
+def test_a_price_that_says_sold_is_a_sale_and_no_price(tmp_path: Path) -> None:
+    made, book = list_of(
+        tmp_path, "A-1,f,Clown,2020,,,sold,,,,\nA-2,f,Clown,2020,,,sold for 350,,,,\n", {"sold prices": "yes"}
+    )
+    assert [sale.agreed for sale in book.private.sales] == [None, 350]
+    assert list(made.left) == []
+
+
+@pytest.mark.parametrize(
+    ("acquired", "seller", "note"),
+    [
+        ("", "feb 2020 £350", "bought_from: feb 2020 £350"),
+        ("", "Kim Ode feb 2020 for £350", "bought_from: Kim Ode feb 2020 for £350"),
+        ("feb 2020 £350", "", "came_as_written: feb 2020 £350"),
+    ],
+)
+def test_the_month_and_the_price_of_a_purchase_are_kept_as_that(
+    tmp_path: Path, acquired: str, seller: str, note: str
+) -> None:
+    _, book = list_of(tmp_path, f"A-1,f,Clown,2019,,,,,{acquired},{seller},\n")
+    came = book.collection.animals["A-1"].came
+    written = (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8").replace('"', "")
+    assert came is not None
+    assert (came.how, str(came.on)) == ("bought", "2020-02")
+    assert "paid: £350" in written
+    assert note in written
+
+
+@pytest.mark.parametrize(
+    ("answer", "good"), [("among them", ("5", "6")), ("besides", ("6", "8")), ("not known", ("GOOD", "GOOD"))]
+)
+def test_whether_slugs_are_among_the_eggs_is_asked_once(tmp_path: Path, answer: str, good: tuple[str, str]) -> None:
+    rows = 'A-1,f,Clown,2020,,,,,,,\nEggs 2023,,,,,"6 eggs, 1 slug",,,,,\nEggs 2024,,,,,8 eggs 2 slugs,,,,,\n'
+    made, _ = list_of(tmp_path, rows, {"slugs among eggs": answer})
+    assert len([key for key in made.questions.asked if key.startswith("slugs")]) == 1
+    for one, number, slugs in zip(made.left, good, (1, 2), strict=True):
+        assert f"--eggs {number} --slugs {slugs} " in one.why
+
+
+def test_remarks_of_losses_and_loans_are_told(tmp_path: Path) -> None:
+    rows = "A-1,f,Clown,2020,,,,,,,escaped in May 2024\nA-2,f,Clown,2020,,,,,,,on loan to Kim\nA-3,f,Clown,2020,,,,,,,lost 50 g\n"
+    made, _ = list_of(tmp_path, rows)
+    assert [one.why for one in made.left] == [
+        "A-1: this reads as a loss; if it is gone, write how it left into its record",
+        "A-2: this reads as a loan; if it is out on loan now: `clutchlight moved A-2 --to NAME --until DAY`",
+    ]
+
+
+@pytest.mark.parametrize("status", ["escaped 2026", "on loan to Kim"])
+def test_a_loss_of_an_animal_on_record_is_written_to_what_was_left(tmp_path: Path, status: str) -> None:
+    list_of(tmp_path, "A-1,f,Clown,2020,,breeder,,,,,\n")
+    made, _ = taken(tmp_path, f"{HEAD}\nA-1,f,Clown,2020,,{status},,,,,\n".encode(), {}, "newer.csv")
+    assert made.left_file
+    assert status in (tmp_path / made.left_file).read_text(encoding="utf-8")

@@ -23,6 +23,7 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.wording.words import plural
 
 _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
@@ -79,7 +80,9 @@ class AnimalRow(Struct):
 
 
 class Draft(Struct):
-    """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named."""
+    """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
+    `gone`: a loss or a loan is written of it, and not taken.
+    """
 
     id: str
     line: int
@@ -107,6 +110,7 @@ class Draft(Struct):
     weighed: str = ""
     until: str = ""
     returned: bool = False
+    gone: bool = False
     notes: dict[str, str] = field(default_factory=dict)
     remarks: list[tuple[str, str]] = field(default_factory=list)
     disputed: set[str] = field(default_factory=set)
@@ -148,7 +152,7 @@ class Leftovers:
         self.rows.append(Left(line, role and self.columns.called(role), written, why))
 
 
-def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterator[AnimalRow]:
+def animal_rows(columns: Columns, register: Register, questions: Dialogue, left: Leftovers) -> Iterator[AnimalRow]:
     """The rows that are of one animal; the others go to `left`."""
     for row in columns.others:
         _leave(left, row, "another table, with columns of its own; save it as a file by itself, and take that in too")
@@ -179,7 +183,7 @@ def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterat
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):
             why = f"'{several}' does not stand for one animal; give each a row of its own, with its id"
-        elif clutch := _of_clutch(columns, cells, register):
+        elif clutch := _of_clutch(columns, cells, register, questions):
             why = clutch
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
@@ -225,7 +229,7 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
     return ""
 
 
-def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register) -> str:
+def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register, questions: Dialogue) -> str:
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
     if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {"genes", "shows", "hets", "sex"} & cells.keys():
         return ""
@@ -236,12 +240,31 @@ def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register) -
     counted = {found["what"].casefold(): found["number"] for found in _EGGS.finditer(told)}
     if not (called and register.find(called) is None) and not _EGGS.match(cells.get("status", "")):
         return ""
-    kinds = (("eggs", ("good", "fertile", "egg", "eggs")), ("slugs", ("slug", "slugs")))
-    counts = "".join(
-        f" --{key} {number}" for key, words in kinds if (number := next(filter(None, map(counted.get, words)), ""))
-    )
+    good = next(filter(None, map(counted.get, ("good", "fertile"))), "")
+    slugs = next(filter(None, map(counted.get, ("slug", "slugs"))), "")
+    eggs = next(filter(None, map(counted.get, ("egg", "eggs"))), "")
+    if eggs and slugs and not good:
+        eggs = _good_of(int(eggs), int(slugs), questions)
+    counts = "".join(f" --{key} {number}" for key, number in (("eggs", good or eggs), ("slugs", slugs)) if number)
     write = f"`clutchlight laid DAM --by SIRE{counts} --on DAY`"
-    return f"this reads as a clutch, and no animal; write it with {write}, with its dam, sire and day put in"
+    which = ", good eggs" if "GOOD" in counts else ""
+    return f"this reads as a clutch, and no animal; write it with {write}, with its dam, sire{which} and day put in"
+
+
+def _good_of(eggs: int, slugs: int, questions: Dialogue) -> str:
+    """How many good eggs there were, where eggs and slugs are counted: asked once for the sheet whether slugs are among the eggs."""
+    answer = questions.put(
+        "slugs among eggs",
+        f"A row counts {plural(eggs, 'egg')} and {plural(slugs, 'slug')}. Are the slugs of such rows among the eggs?",
+        (
+            ("among them", f"{max(eggs - slugs, 0)} good, {plural(slugs, 'slug')}"),
+            ("besides", f"{eggs} good, {plural(slugs, 'slug')}"),
+            ("not known", "how many were good is left open"),
+        ),
+        "not known",
+        of_sheet=True,
+    )
+    return {"among them": str(max(eggs - slugs, 0)), "besides": str(eggs)}.get(answer, "GOOD")
 
 
 def _is_range(word: str) -> bool:

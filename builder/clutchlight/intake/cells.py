@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import get_args
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -205,8 +205,10 @@ _WAS = one_of(r"(?:was|formerly|previously|früher)\s.*")
 _KEPT = one_of(rf"(?:(?:with|by)\s+)?(?:{words.ME}|still here|here)(?:\s*[/,;:(–-].*)?")
 """In place of a buyer: the breeder, who keeps it."""
 _LENT = one_of(rf"(?:.*\b(?:on|breeding) )?(?:{words.LENT})\b.*")
-_LOST = one_of(rf"(?:{words.LOST})\b.*")
+_LOST = one_of(rf"(?:{words.LOST})\b(?!\s+(?:an?|the|her|his|its|some|weight|[0-9.,]+\s*(?:k?g|grams?))\b).*")
 _AT = one_of(r"(?:at|bei|chez)\s.*")
+_NAMED_SO = re.compile(r"(?:Mort|Rip|Lost|Missing)((?:\s+[^\W\d_a-z][\w.'’&-]*)+)")
+"""A name that begins with a word of death or loss: `Mort Davis`, `Lost Creek Reptiles`."""
 _SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
 BEGINS_SALE = one_of(rf"\W*(?:{words.SOLD})\b(?!\s+(?:as|als|comme)\b)")
 """Said of the animal itself; `sold as het Pied` speaks of what was said."""
@@ -235,7 +237,8 @@ _NO_NAME = one_of(rf"\b(?:paid|dep|{words.DEPOSIT}|{words.UNTIL}|{words.DOUBT}|a
 class Buyer(Struct, frozen=True):
     """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left.
 
-    `held_for`: for whom it is held, and `until` when, where the cell says so. `here`: it names the breeder. `died`: it says so, no more.
+    `held_for`: for whom it is held, and `until` when, where the cell says so. `here`: it names the breeder. `died`, `gone`: it says so,
+    no more.
     """
 
     name: str = ""
@@ -244,6 +247,7 @@ class Buyer(Struct, frozen=True):
     here: bool = False
     died: bool = False
     sold: bool = False
+    gone: bool = False
     paid: Price | None = None
     why: str = ""
 
@@ -297,6 +301,15 @@ def _names_somebody(text: str) -> bool:
     return text[:1].isupper() and re.search(r"[\d?,;(]", text) is None and _NO_NAME.search(text) is None
 
 
+def _begins_a_name(text: str) -> bool:
+    """Whether a word of death or loss begins the name of a person or a shop."""
+    found = _NAMED_SO.match(text)
+    rest = [] if found is None else found[1].casefold().split()
+    return bool(rest) and not any(
+        word in words.MONTHS or word in words.SMALL or sex_in(word) or status_in(word) for word in rest
+    )
+
+
 def named_in(cell: str) -> str:
     """Who has it, of `given to Ollie (nephew)` and `sold to Jo Fenn`; "" of anything else."""
     found = _TO_SOMEBODY.fullmatch(_plain(cell))
@@ -315,14 +328,35 @@ def sold_on(cell: str) -> str:
     return day if is_day or in_words else ""
 
 
+def sale_in(cell: str) -> tuple[str, str] | None:
+    """To whom and when, of `SOLD to Tom 4/5/24`, `sold Jo Fenn` and `Jo Fenn`, as they stand there; None of anything else."""
+    text = _plain(cell)
+    begun = _SOLD_TO.match(text)
+    if text.isupper() or against_a_sale(text) or (begun is not None and not BEGINS_SALE.match(text)):
+        return None
+    rest = text[begun.end() :] if begun is not None else text
+    days = days_named(rest)
+    day = days[0] if len(days) == 1 and rest.endswith(days[0]) else ""
+    name = re.sub(r"(?:[\s,;:(–-]+(?:on|in|am|im|le)?)?\s*$", "", rest.removesuffix(day))
+    known = DEATH.search(text) or elsewhere_in(text) or words.NOBODY.fullmatch(name)
+    return None if not _names_somebody(name) or (known and not _begins_a_name(name)) else (name, day)
+
+
+def says_to_whom(cell: str) -> bool:
+    """Whether a word such as `to` stands between that of a sale and what follows."""
+    begun = _SOLD_TO.match(_plain(cell))
+    return begun is not None and begun[0].split()[1:] != []
+
+
 def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
-    """The days that stand in the cell of a status or of a buyer beside what it says."""
+    """The days that stand in the cell of a status, a buyer or a purchase beside what it says."""
     status = cells.get("status", "")
     held, till = hold_in(status), _UNTIL.fullmatch(_plain(cells.get("buyer", "")))
     named = (
-        sold_on(status),
+        sold_on(status) or ("" if status_in(status) or (sale := sale_in(status)) is None else sale[1]),
         *(days_named(status) if BEGINS_DEATH.match(status) else ()),
         held[1] if held is not None else "",
+        *(bought[1] for role in ("seller", "came") if (bought := purchase_in(cells.get(role, ""))) is not None),
         till["until"] if till is not None else "",
     )
     return tuple(day for day in named if day)
@@ -338,6 +372,13 @@ def against_a_sale(cell: str, *, remark: bool = False) -> str:
     if _HOLD.fullmatch(text) or status_in(text.rstrip("?")) == "on hold":
         return "a hold"
     return "a question" if not remark and _DOUBT.fullmatch(text) else ""
+
+
+def gone_in(remark: str) -> Literal["loan", "loss", ""]:
+    """What a remark that begins with a word of one speaks of."""
+    if _LENT.fullmatch(_plain(remark)):
+        return "loan"
+    return "loss" if _LOST.fullmatch(_plain(remark)) and not _begins_a_name(_plain(remark)) else ""
 
 
 def elsewhere_in(cell: str) -> str:
@@ -356,6 +397,30 @@ def came_in(cell: str) -> str | None:
     """How an animal came by a word of the cell that names from where: "" where none of our words fits; None where it does not say."""
     said = {words.CAME[word] for word in re.findall(r"[^\W\d_]+", cell.casefold()) if word in words.CAME}
     return said.pop() if len(said) == 1 else "" if said else None
+
+
+_AMOUNT = one_of(rf"(?:(?:{words.MONEY})\s*[0-9][0-9.,']*|[0-9][0-9.,']*\s*(?:{words.MONEY})(?!\w))")
+
+
+def purchase_in(cell: str) -> tuple[str, str, str] | None:
+    """From whom, when and for how much, of `Kim Ode, feb 2020 £350`, as they stand there; None without an amount, or of that alone."""
+    text = _plain(cell)
+    amounts = _AMOUNT.findall(text)
+    rest = _AMOUNT.sub(" ", text)
+    days = days_named(rest)
+    if len(amounts) != 1 or len(days) > 1:
+        return None
+    day = days[0] if days else ""
+    who = re.sub(r"^\W+|(?:\W|\b(?:for|on|in|für|pour)\b)+$", "", " ".join(rest.replace(day, " ").split()))
+    return None if re.search("[0-9]", who) or not (who or day) else (who, day, amounts[0])
+
+
+def price_beside_sale(cell: str) -> str:
+    """What stands behind the word of a sale in a column of prices: the amount of `sold 350`, "" of `sold`; another cell as it is."""
+    found = _SOLD_TO.match(_plain(cell)) if BEGINS_SALE.match(_plain(cell)) else None
+    return (
+        cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", _plain(cell)[found.end() :], flags=re.IGNORECASE)
+    )
 
 
 def is_paid_out(cell: str) -> bool:
@@ -377,10 +442,11 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(here=True, why="it names you, so this is no sale")
     if not re.search(r"[^\W_]", text) and not re.search("[†✝✓]", text):
         return Buyer(why="no name of a buyer")
-    if DEATH.search(text) or status_in(text) == "died":
+    named_so = _begins_a_name(text)
+    if not named_so and (DEATH.search(text) or status_in(text) == "died"):
         return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
-    if elsewhere := elsewhere_in(text):
-        return Buyer(why=elsewhere)
+    if elsewhere := "" if named_so else elsewhere_in(text):
+        return Buyer(gone=True, why=elsewhere)
     if _WAS.fullmatch(text):
         return Buyer(why="this says whose it was, and not who has it now")
     if (till := _UNTIL.fullmatch(text)) is not None and _names_somebody(till["person"]):

@@ -113,12 +113,12 @@ def _split(text: str, delimiter: str) -> Iterator[tuple[int, list[str]]]:
     """(line, cells) of each record. Quotes are about a cell where they end with it, else they are a part of it: `"` alone is a ditto.
 
     Between tabs no cell in quotes holds a tab: what was copied from a table often has quotes of its own, and none about its cells. A quote
-    before the end of its cell opens none that goes on in the next line: it is a ditto, as is the one below it.
+    before the end of its cell opens none that goes on in the next line, or ends behind another such end: each of them is a ditto.
     """
     mark = re.escape(delimiter)
     inside = r'[^"\t]|""' if delimiter == "\t" else r'[^"]|""'
     cell = re.compile(
-        rf'(?:"(?!\n|{mark}[^"\n]*\n)(?P<quoted>(?:{inside})*+)"|(?P<bare>[^\n{mark}]*))(?P<end>{mark}|\n|\Z)'
+        rf'(?:"(?!\n|{mark}[^"\n]*\n|{mark}(?:[^"\n]*{mark})?")(?P<quoted>(?:{inside})*+)"|(?P<bare>[^\n{mark}]*))(?P<end>{mark}|\n|\Z)'
     )
     begun, line = 1, 1
     cells: list[str] = []

@@ -16,6 +16,7 @@ from clutchlight.intake.cells import (
     DEATH,
     days_beside,
     days_of_sheet,
+    purchase_in,
     sex_in,
     weight_in,
     weight_with_day,
@@ -48,14 +49,16 @@ class SheetReader:
         self.drafts: dict[str, Draft] = {}
         self.left = Leftovers(columns)
         self.words: dict[str, Vocabulary] = {}
-        rows = list(animal_rows(columns, self.register, self.left))
+        rows = list(animal_rows(columns, self.register, questions, self.left))
         days = [
             day
             for row in rows
             for day in (*(row.cells[role] for role in DATES if role in row.cells), *days_beside(row.cells))
         ]
         self.days = days_of_sheet(days, questions, today)
-        self._standing = Standing(collection.settings.currency, questions, self.days, self.left)
+        self._standing = Standing(
+            collection.settings.currency, questions, self.days, self.left, [row.cells.get("status", "") for row in rows]
+        )
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, questions, self.left)
         ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
@@ -167,6 +170,8 @@ class SheetReader:
                 del cells[role]
             elif role in cells:
                 when = self.days.read(cells[role])
+                if when is None and role == "came" and self._purchase(draft, role):
+                    continue
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
                     continue  # told with its status
                 if when is None and DEATH.search(cells[role]):
@@ -236,6 +241,17 @@ class SheetReader:
                 self.left.keep(draft, role, why)
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
 
+    def _purchase(self, draft: Draft, role: str) -> bool:
+        """Whether a cell says what was paid for it, with the day or the seller; each is then kept as that, and the cell as it stands."""
+        bought = purchase_in(draft.cells.get(role, ""))
+        when = None if bought is None or not bought[1] else self.days.read(bought[1])
+        if bought is None or (bought[1] and (when is None or not self.days.is_past(when))):
+            return False
+        draft.seller, draft.came = draft.seller or bought[0], draft.came or when or ""
+        draft.notes.setdefault("paid", bought[2])
+        draft.notes["bought_from" if role == "seller" else "came_as_written"] = draft.cells[role]
+        return True
+
     def _origin(self, draft: Draft) -> None:
         """Whom it came from, else its origin; what was bred here came from nobody."""
         written = draft.cells.get("seller", "")
@@ -244,7 +260,8 @@ class SheetReader:
             return
         origin = "bred here" if BRED_HERE.fullmatch(written) else written.casefold()
         if origin not in ORIGINS:
-            draft.seller = written
+            if not self._purchase(draft, "seller"):
+                draft.seller = written
             return
         draft.origin = origin
         if origin == "bred here" and draft.came:

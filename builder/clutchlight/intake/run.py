@@ -31,6 +31,7 @@ from clutchlight.intake.cells import (
     DEATH,
     RETURN,
     SALE,
+    gone_in,
     reads_as_payment,
     status_in,
 )
@@ -263,8 +264,8 @@ def _written(
 
 
 def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
-    """Whether rows that are on no record are left for a reason that no earlier file of what was left tells."""
-    known = {draft.line for draft in reader.drafts.values() if reader.is_known(draft)}
+    """Whether rows that are on no record, or of a loss or a loan, are left for a reason that no earlier file of what was left tells."""
+    known = {draft.line for draft in reader.drafts.values() if reader.is_known(draft) and not draft.gone}
     earlier = (folder / FOLDER).glob("left-*.csv")
     told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
     return any(one.line not in known and _as_row(one) not in told for one in left)
@@ -299,6 +300,9 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 )
             elif here and draft.status in ("sold", "on hold") and reads_as_payment(cell):
                 why = "it speaks of a payment; look whether its record in sales/ has it so"
+            elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
+                lent = f"if it is out on loan now: `clutchlight moved {draft.id} --to NAME --until DAY`"
+                draft.gone, why = True, f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
             elif here and not draft.status and status_in(cell):
                 why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
             if why:
@@ -311,6 +315,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
 
 
 _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
+_IF_GONE = "if it is gone, write how it left into its record"
 _OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence, Set as AbstractSet
+from functools import cached_property
 from typing import get_args
 
 from clutchlight.intake.animal_rows import Draft, Leftovers
@@ -20,20 +22,26 @@ from clutchlight.intake.cells import (
     hold_in,
     is_paid_out,
     named_in,
+    price_beside_sale,
     price_in,
+    sale_in,
+    says_to_whom,
     sold_on,
     status_in,
     why_no_date,
 )
-from clutchlight.intake.words import YES
+from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 
 
 class Standing:
-    """Reads it in the rows of one sheet; a status that is not known is asked for once. `currency`: of the collection."""
+    """Reads it in the rows of one sheet; what is not known is asked for once. `currency`: of the collection; `statuses`: of all rows."""
 
-    def __init__(self, currency: str | None, questions: Dialogue, days: SheetDays, left: Leftovers) -> None:
+    def __init__(
+        self, currency: str | None, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
+    ) -> None:
         self.currency, self.questions, self.days, self.left = currency, questions, days, left
+        self.statuses = statuses
 
     def read(self, draft: Draft, heading: str) -> None:
         """Puts to a draft its status, its price, what was paid and its buyer."""
@@ -47,6 +55,8 @@ class Standing:
         dead = ""
         if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
+            if one_of(HOW_DIED).fullmatch(died):
+                draft.notes["died_as_written"] = died
         elif died and self.days.read(died) is None:
             self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
@@ -64,6 +74,11 @@ class Standing:
         status = status_in(written)
         if status is None and self._status_with_more(draft, written):
             return
+        bought = sale_in(written) if status is None else None
+        if bought is not None and (says_to_whom(written) or written in self._buyers):
+            draft.buyer = bought[0]
+            self._sold(draft, bought[1])
+            return
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
@@ -73,16 +88,39 @@ class Standing:
             status = None if answer == "not taken" else answer
             if status is not None:
                 draft.notes["status_as_written"] = written
-                draft.buyer = named_in(written) if status == "sold" else ""
+                named = named_in(written) or (bought[0] if bought is not None else "")
+                draft.buyer = named if status in ("sold", "on hold") else ""
         if status is None:
             self.left.keep(draft, "status", "no status that we know")
+        elif status == "holdback" and written.casefold() in ("keeper", "keepers"):
+            own = (
+                draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
+            ) and not draft.seller
+            status = status if own else self._keeper(draft)
+        elif one_of(HOW_DIED).fullmatch(written):
+            draft.notes["status_as_written"] = written
         draft.status = status or ""
+
+    def _keeper(self, draft: Draft) -> str:
+        """What the trade's word for an animal that somebody keeps means of one that is not the breeder's own young: asked once."""
+        return self.questions.put(
+            "status keeper",
+            f"'keeper' stands beside animals that are no young of yours by their rows, such as {draft.id} (line {draft.line})."
+            " What does it say of them?",
+            (
+                ("not for sale", "they stay with you"),
+                ("holdback", "you held them back from sale"),
+                ("breeder", "they breed here"),
+            ),
+            "not for sale",
+        )
 
     def _status_with_more(self, draft: Draft, written: str) -> bool:
         """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
         held, sold = hold_in(written), sold_on(written)
         if BEGINS_DEATH.match(written) and "?" not in written:
             draft.status, draft.died = "died", self.days.only_in(written)
+            draft.notes["status_as_written"] = written
             if not draft.died:
                 self.left.keep(draft, "status", "it died; the day is not read; write it under `left` in its record")
         elif RETURN.search(written):
@@ -93,21 +131,49 @@ class Standing:
                 draft, "status", f"this reads as a sale and a return, and neither is written; if so: {write}"
             )
         elif sold:
-            draft.status = "sold"
-            when = self.days.read(sold)
-            if when is None or not self.days.is_past(when):
-                why = "a day still to come" if when is not None else why_no_date(sold)
-                self.left.keep(draft, "status", f"it was sold; '{sold}' is {why}; write when into its sale")
-            else:
-                draft.sold = draft.sold or when
+            self._sold(draft, sold)
         elif held is not None:
             draft.status, draft.buyer = "on hold", held[0]
             self._until(draft, "status", held[1])
         elif why := elsewhere_in(written):
+            draft.gone = True
             self.left.keep(draft, "status", why)
         else:
             return False
         return True
+
+    def _sold(self, draft: Draft, day: str) -> None:
+        """That it was sold, and on which day, where one is written."""
+        draft.status = "sold"
+        when = self.days.read(day) if day else None
+        if when is not None and self.days.is_past(when):
+            draft.sold = draft.sold or when
+        elif day:
+            why = "a day still to come" if when is not None else why_no_date(day)
+            self.left.keep(draft, "status", f"it was sold; '{day}' is {why}; write when into its sale")
+
+    @cached_property
+    def _buyers(self) -> AbstractSet[str]:
+        """The cells of the column of statuses that name who bought the animal, asked once for all where there are several."""
+        may_be = [
+            cell for cell in self.statuses if not says_to_whom(cell) and sale_in(cell) is not None and "," not in cell
+        ]
+        may_be = [
+            cell
+            for cell in dict.fromkeys(may_be)
+            if status_in(cell) is None and not sold_on(cell) and hold_in(cell) is None
+        ]
+        if len(may_be) < 3:
+            return set()
+        return self.questions.some_of(
+            "buyers in the column of statuses",
+            may_be,
+            f"{len(may_be)} words of the column {self.left.columns.called('status')} may name people, such as '{may_be[0]}' and"
+            f" '{may_be[1]}'. Did each of them buy the animal of its row?",
+            ("each is the buyer, and a day behind the name that of the sale", "what each says is asked by itself"),
+            "those that name a buyer, as they stand there, with commas",
+            "Are the names in the column of statuses those of buyers?",
+        )
 
     def _until(self, draft: Draft, role: str, written: str) -> None:
         """Until when it is held, where that is written."""
@@ -133,7 +199,10 @@ class Standing:
         for role in ("price", "paid"):
             if role not in draft.cells:
                 continue
-            price = price_in(draft.cells[role])
+            written = price_beside_sale(draft.cells[role])
+            if not written and draft.status in ("", "sold", "available"):
+                continue  # told with the sale
+            price = price_in(written)
             if is_paid_out(draft.cells[role]):
                 draft.notes.setdefault("paid", draft.cells[role])
                 self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
@@ -166,12 +235,15 @@ class Standing:
         else:
             buyer = buyer_in(written)
             held, sold, why = draft.buyer, buyer.sold, buyer.why
-            draft.buyer = buyer.name or held
+            draft.buyer, draft.gone = buyer.name or held, draft.gone or buyer.gone
             if draft.status == "on hold" and buyer.held_for:
                 draft.buyer, why = buyer.held_for, ""
                 self._until(draft, "buyer", buyer.until)
             if held and draft.buyer.casefold() != held.casefold():
-                draft.buyer, why = held, f"its status says that it is held for {held}"
+                draft.buyer, why = (
+                    held,
+                    f"its status {'names' if draft.status == 'sold' else 'says that it is held for'} {held}",
+                )
             if buyer.paid is not None:
                 amount = buyer.paid.amount
                 if not buyer.paid.may_be_in(self.currency):
@@ -243,4 +315,10 @@ class Standing:
 def _says_sold(draft: Draft) -> bool:
     """Whether a day, an amount, or a word of its row says that it was sold."""
     day, price, buyer = (draft.cells.get(role, "") for role in ("sold", "price", "buyer"))
-    return bool(draft.sold or YES.fullmatch(day) or status_in(price) == "sold" or BEGINS_SALE.match(buyer))
+    return bool(
+        draft.sold
+        or YES.fullmatch(day)
+        or status_in(price) == "sold"
+        or BEGINS_SALE.match(price)
+        or BEGINS_SALE.match(buyer)
+    )

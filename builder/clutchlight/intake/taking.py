@@ -412,7 +412,7 @@ class _RecordMaker:
         carried, standing = self._hets(draft, bred=family is not None), self._standing(draft)
         self._unplaced(standing, draft, family)
         if draft.seller:
-            draft.notes["bought_from"] = draft.seller
+            draft.notes.setdefault("bought_from", draft.seller)
         return _filled(
             {
                 "id": draft.id,

@@ -78,13 +78,16 @@ SOLD = "sold|verkauft|vendu|vendue|vendido|vendida|verkocht"
 HELD = "reserved|reserviert|réservé|réservée|on hold"
 HELD_SHORT = "res|resv"
 DEPOSIT = "pending|deposit|on deposit"
-DIED = "died|dead|deceased|rip|gestorben|verstorben|mort|morte|décédé|décédée|doa|euthanized|euthanised"
+HOW_DIED = "doa|dead on arrival|euthanized|euthanised"
+DIED = f"died|dead|deceased|rip|gestorben|verstorben|mort|morte|décédé|décédée|{HOW_DIED}"
 LOST = "lost|escaped|missing|stolen|entlaufen|entwischt|perdu|perdue|weggelopen"
 LOAN = "loan|borrowed|leihe"
 LENT = f"{LOAN}|loaned|lent|lend|leih|geliehen|verliehen|prêt|prêté|prêtée?"
 GIFT = "given|gave|gift|gifted|geschenk"
 BACK = "came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?"
 DOUBT = "maybe|perhaps|possibly|vielleicht|peut-être"
+SMALL = frozenset(["a", "an", "at", "by", "for", "from", "in", "of", "on", "the", "to", "with"])
+"""Words that tell a sentence in capitals from a name."""
 UNTIL = "till?|until|bis|jusqu'au"
 STATUS_WORDS: Mapping[str, str] = {
     **{word: word for word in get_args(Status)},
