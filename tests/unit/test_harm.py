@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import comb
 from pathlib import Path
 
 import pytest
@@ -13,8 +14,10 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
+from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import PerhapsAlleles, odds
 from clutchlight.planning.who_needs_proving import proving
+from clutchlight.queries import pair_odds, winter_of
 from clutchlight.statements.odds import perhaps_alleles_sentence
 from clutchlight.wording import words
 
@@ -222,3 +225,42 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
     assert said("F-4")[0].startswith(
         "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, expect two copies in 50 of 100 eggs."
     )
+
+
+CHAMPAGNES = """- {id: M-1, species: ball-python, sex: male, shows: [Champagne], claims: {Piebald: 2/3}, status: breeder}
+- {id: F-1, species: ball-python, sex: female, shows: [Champagne, Piebald], status: breeder}
+- {id: F-2, species: ball-python, sex: female, shows: [Piebald], status: breeder}
+- {id: F-3, species: ball-python, sex: female, claims: {Champagne: 50%}, status: breeder}
+"""
+
+
+def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: Path) -> None:
+    """Of N eggs that would hatch each dies with 1/4: the binomial sum, directly; the odds, a test mating and a winter say the same."""
+    book = BARE.book(tmp_path, {"animals/all.yaml": CHAMPAGNES})
+    spread = hatchlings_of(book.collection.species["ball-python"])
+    lives, dies = Fraction(3, 4), Fraction(1, 4)
+
+    def none_is(share: Fraction) -> Fraction:
+        """The chance that no hatchling is one of this share of those that hatch."""
+        ways = (
+            likely * comb(eggs, young) * lives**young * dies ** (eggs - young) * (1 - share) ** young
+            for eggs, likely in spread.chances
+            for young in range(eggs + 1)
+        )
+        return sum(ways, Fraction(0))
+
+    found = pair_odds(book, "M-1", "F-1")
+    normal = next(one for one in found.outcomes if one.looks == ())
+    assert (normal.per_egg, found.hatchlings.mean) == (Fraction(2, 9), spread.mean * lives)
+    proves = Fraction(2, 3) * (1 - none_is(Fraction(1, 2)))
+    assert next(one.chance for one in found.proves if one.trait == "Piebald") == proves
+    plan = next(one for one in proving(book.inference) if (one.animal, one.trait) == ("M-1", "Piebald"))
+    assert {one.mate: one.proves for one in plan.matings} == {
+        "F-1": proves,
+        "F-2": Fraction(2, 3) * (1 - spread.every(Fraction(1, 2))),
+    }
+    (asked,) = (one for one in winter_of(book, "M-1", ["F-1"]).questions if one.trait == "Piebald")
+    assert asked.if_all_lay is not None
+    assert asked.if_all_lay.proves == proves
+    assert pair_odds(book, "M-1", "F-1", 6).young == 6
+    assert pair_odds(book, "M-1", "F-3").hatchlings.mean == spread.mean * (1 + lives) / 2

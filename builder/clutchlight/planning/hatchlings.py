@@ -3,15 +3,18 @@
 Computes   P(N = n) for the hatchlings N of one clutch that is laid, and what the rest of planning asks of it: E[s^N] and E[C(N, k)].
 Formula    eggs = fewest + Binomial(most - fewest, (usual - fewest) / (most - fewest)), so that their mean is the usual clutch;
            hatched, of e eggs: beta-binomial with mean h, the hatch rate, and correlation r between the fates of two eggs:
-           C(e, n) (a)_n (b)_(e-n) / (a + b)_e, where (x)_k = x (x+1) ... (x+k-1), a = h (1-r)/r, b = (1-h) (1-r)/r. r = 0: Binomial(e, h).
-Assumes    the number has nothing to do with what the young look like. Only the means are measured; the spread and the share of
-           females that lay are a careful choice of ours, fields of the species file that a breeder may change.
+           C(e, n) (a)_n (b)_(e-n) / (a + b)_e, where (x)_k = x (x+1) ... (x+k-1), a = h (1-r)/r, b = (1-h) (1-r)/r. r = 0: Binomial(e, h);
+           left, of n where a double dose dies with chance d: Binomial(n, 1 - d), over the chances of d (see `outcomes.hatching`).
+Assumes    the number has nothing to do with what the young look like; where a parent may lack a trait of which a double dose dies, not
+           even with that. Only the means are measured; the spread and the share of females that lay are a careful choice of ours, fields
+           of the species file that a breeder may change.
 Invariant  the chances sum to exactly 1.
 Source     figures#hatchlings.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
 from itertools import accumulate
@@ -36,10 +39,12 @@ ALL_LAY = Fraction(1)
 
 
 class Hatchlings(Struct, frozen=True):
-    """The chances of each number of hatchlings, smallest first. `fixed`: the number where it is not a spread."""
+    """The chances of each number of hatchlings, smallest first. `fixed`: the number where it is not a spread. `some_die`: those that double
+    doses kill are taken off."""
 
     chances: tuple[tuple[int, Fraction], ...]
     fixed: int | None = None
+    some_die: bool = False
 
     @classmethod
     def exactly(cls, number: int) -> Hatchlings:
@@ -75,6 +80,12 @@ class Hatchlings(Struct, frozen=True):
             return self
         found = gathered([(0, 1 - lays), *((number, lays * chance) for number, chance in self.chances)])
         return Hatchlings(tuple(sorted((number, chance) for number, chance in found.items() if chance)))
+
+    def survivors(self, deaths: Mapping[Fraction, Fraction]) -> Hatchlings:
+        """The same where each dies before it hatches, by itself, with one of these chances, each so likely. A fixed number hatched."""
+        if self.fixed is not None or not any(deaths):
+            return self
+        return _survivors(self, tuple(sorted(deaths.items())))
 
     def choices(self, some: int) -> Fraction:
         """How many ways there are on average to pick so many of the hatchlings."""
@@ -158,6 +169,18 @@ def _spread(eggs: tuple[tuple[int, Fraction], ...], rate: Fraction, alike: Fract
     )
     rows = tuple(sorted(found.items()))
     return Hatchlings(rows, rows[0][0] if len(rows) == 1 else None)
+
+
+@cache
+def _survivors(hatchlings: Hatchlings, deaths: tuple[tuple[Fraction, Fraction], ...]) -> Hatchlings:
+    found = gathered(
+        (left, likely * chance * share)
+        for death, likely in deaths
+        for number, chance in hatchlings.chances
+        for left, share in enumerate(_alike(number, 1 - death, Fraction(0)))
+        if share
+    )
+    return Hatchlings(tuple(sorted(found.items())), some_die=True)
 
 
 def _alike(tried: int, rate: Fraction, alike: Fraction) -> tuple[Fraction, ...]:

@@ -24,7 +24,7 @@ from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
-from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths
+from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths, hatching
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
@@ -147,9 +147,9 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     """
     father, mother = checked_pair(inference.collection, sire, dam)
     species = inference.collection.species[father.species]
-    number = hatchlings_of(species, young)
     together = pair_together(inference, father, mother)
     try:
+        number = hatching(inference, [(father.id, Fraction(1))], mother.id, hatchlings_of(species, young))
         table = Outcomes(together, number)
     except TooManyPartsError as many:
         raise too_much_doubt(father, mother, many) from many
@@ -522,10 +522,14 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     together = pair_together(inference, sire, dam, other)
     try:
         together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
+        his, theirs = (
+            hatching(inference, [(male, Fraction(1, len(males))) for male in males], dam.id, number)
+            for males in ((sire.id,), (sire.id, other.id))
+        )
     except TooManyPartsError as many:
         raise too_much_doubt(sire, dam, many) from many
-    alone = Proofs(together, number)
-    either = Proofs(together, number, TWO_SIRES)
+    alone = Proofs(together, his)
+    either = Proofs(together, theirs, TWO_SIRES)
     mixed = MixedProofs(either)
     compared = []
     for member in (1, 0, 2):

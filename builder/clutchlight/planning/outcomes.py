@@ -25,7 +25,7 @@ from operator import itemgetter, mul
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.pairs import LocusGroup, Part, Together
+from clutchlight.genetics.pairs import LocusGroup, Members, Part, Together
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex
@@ -410,10 +410,47 @@ def _harms_at(together: Together, position: int) -> Iterator[PairHarm]:
 
 def deaths(together: Together, position: int) -> Iterator[tuple[str, Fraction]]:
     """The double doses at a locus that die, with the chance for one egg: half of the copies on either side come together."""
-    locus, pairs = together.loci[position], together.states[position].pairs
+    locus = together.loci[position]
     for allele, trait in enumerate(locus.alleles, 1):
-        chance = Fraction(0)
-        for (sire, dam), likely in together.rows_at(position) if trait in locus.dies else ():
-            chance += likely * Fraction(pairs[sire].count(allele) * pairs[dam].count(allele), 4)
+        rows = together.rows_at(position) if trait in locus.dies else ()
+        chance = sum((likely * _dies(together, position, members, allele) for members, likely in rows), Fraction(0))
         if chance:
             yield trait, chance
+
+
+def _dies(together: Together, position: int, members: Members, allele: int) -> Fraction:
+    sire, dam = (together.states[position].pairs[state].count(allele) for state in members)
+    return Fraction(sire * dam, 4)
+
+
+def hatching(
+    inference: Inference, sires: Sequence[tuple[str, Fraction]], dam: str, hatchlings: Hatchlings
+) -> Hatchlings:
+    """Hatchlings of a clutch of one of these sires, as likely as each is, without the double doses that die."""
+    loci = [locus for locus in inference.loci_in_play(inference.collection.animals[dam].species) if locus.dies]
+    if not loci or hatchlings.fixed is not None:
+        return hatchlings
+    keys = [locus.key for locus in loci]
+    deaths = gathered(
+        (death, share * chance)
+        for sire, share in sires
+        for death, chance in _deaths_together(
+            Together(inference.figures_of(dam), (sire, dam), ("male", "female"), keys)
+        )
+    )
+    return hatchlings.survivors(deaths)
+
+
+def _deaths_together(together: Together) -> Iterator[tuple[Fraction, Fraction]]:
+    """The chances that an egg dies of any double dose, each with its own chance over the parents' states."""
+    positions = range(len(together.loci))
+    if not positions:
+        yield Fraction(0), Fraction(1)
+        return
+    for _, states, chance in together.combinations(positions):
+        lives = Fraction(1)
+        for position, members in zip(positions, states, strict=True):
+            locus = together.loci[position]
+            lethal = [locus.allele_number(trait) for trait in locus.alleles if trait in locus.dies]
+            lives *= 1 - sum(_dies(together, position, members, allele) for allele in lethal)
+        yield 1 - lives, chance

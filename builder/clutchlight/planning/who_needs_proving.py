@@ -32,7 +32,7 @@ from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.hiding import Untold, hides
-from clutchlight.planning.outcomes import PairHarm, harm_of_pair
+from clutchlight.planning.outcomes import PairHarm, harm_of_pair, hatching
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.settling import MOST_NEEDED, AtOneLocus, Brood, Settled, State, TooManyOutcomesError
 from clutchlight.planning.winter import open_alleles, with_hiders
@@ -181,6 +181,7 @@ class Matings:
         self.inference = inference
         self._kinship: dict[str, Kinship] = {}
         self._harm: dict[tuple[str, str], tuple[PairHarm, ...]] = {}
+        self._hatching: dict[tuple[str, str], Hatchlings] = {}
         self._states: dict[tuple[str, str], tuple[int, ...]] = {}
         self._answers: dict[Hashable, TestMating] = {}
 
@@ -217,7 +218,11 @@ class Matings:
         together = Together(self.inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), loci)
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:
-            return (Proofs(together, self._young(sire)), position) if position is not None and together.groups else None
+            return (
+                (Proofs(together, self._hatchlings(sire, dam)), position)
+                if position is not None and together.groups
+                else None
+            )
         except TooManyPartsError:
             return None
 
@@ -290,7 +295,15 @@ class Matings:
             return None
         together = proofs.together
         possible = frozenset(together.possible(locus, way) for way in together.ways)
-        key = (together.species.key, together.loci[locus].key, member, allele, frozenset(at.rows.items()), possible)
+        key = (
+            together.species.key,
+            together.loci[locus].key,
+            member,
+            allele,
+            frozenset(at.rows.items()),
+            possible,
+            at.broods,
+        )
         if key not in self._answers:
             below = self.inference.collection.settings.doubt_below
             try:
@@ -321,6 +334,12 @@ class Matings:
 
     def _young(self, animal: Animal) -> Hatchlings:
         return hatchlings_of(self.inference.collection.species[animal.species])
+
+    def _hatchlings(self, sire: Animal, dam: Animal) -> Hatchlings:
+        key = (sire.id, dam.id)
+        if key not in self._hatching:
+            self._hatching[key] = hatching(self.inference, [(sire.id, Fraction(1))], dam.id, self._young(dam))
+        return self._hatching[key]
 
     def _related(self, sire: Animal, dam: Animal) -> Fraction:
         """Wright's F of their young."""

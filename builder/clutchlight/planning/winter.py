@@ -27,6 +27,7 @@ from math import prod
 from operator import mul
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
@@ -39,6 +40,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, in_incubator, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
+from clutchlight.planning.outcomes import hatching
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
 COMBINATIONS = 20_000
@@ -123,7 +125,9 @@ def winter(
     """What the clutches would settle and give. `wants`: for each clutch the looks wanted of it, perhaps none.
 
     All parents are known animals, those of one clutch of one species, each named in one role. `inference.conflicts` must be empty.
+    The double doses that die are taken off the hatchlings of each clutch.
     """
+    clutches = [replace(one, hatchlings=hatching(inference, one.sires, one.dam, one.hatchlings)) for one in clutches]
     questions: list[OpenQuestion] = []
     for numbers in hanging_together(clutches):
         questions += _Parents(inference, clutches, numbers).questions()

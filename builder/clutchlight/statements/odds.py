@@ -521,7 +521,8 @@ def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
     if hatchlings.fixed is not None:
         return f"We reckon with {words.plural(hatchlings.fixed, 'hatchling')} of a clutch."
     source = clutch.spread_source or "set in the trait file"
-    return f"We reckon with {spread_words(hatchlings)} ({clutch.source}; {source})."
+    some_die = ", without those that die in the egg of a double dose" if hatchlings.some_die else ""
+    return f"We reckon with {spread_words(hatchlings)}{some_die} ({clutch.source}; {source})."
 
 
 def clutch_basis(clutch: UsualClutch) -> str:
