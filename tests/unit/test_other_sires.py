@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from datetime import date, timedelta
 from pathlib import Path
@@ -14,6 +15,7 @@ from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
 from clutchlight.planning.discrepancies import KEPT_SPERM
 from clutchlight.queries import derivations
+from clutchlight.statements.results import hanging, hanging_words
 
 GALLERY = Path(__file__).parents[1] / "said"
 LOG, SPERM = GALLERY / "another-male-by-the-log", GALLERY / "sperm-of-the-year-before"
@@ -171,3 +173,20 @@ def test_sperm_is_kept_for_two_years(tmp_path: Path, days: int, named: bool) -> 
     )
     book = opened(tmp_path / "room", SPERM, clutches=clutches)
     assert ("C26-01" in book.inference.others) is named
+
+
+@pytest.mark.parametrize(
+    ("room", "animal", "trait"),
+    [("both-parents-must-carry-it", "M-1", "Albino"), ("more-than-its-dam", "C26-01-2", "Piebald")],
+)
+def test_the_line_to_write_makes_no_doubt_certain(tmp_path: Path, room: str, animal: str, trait: str) -> None:
+    """A clutch mate shows what the other male lacks, so as sire of the whole clutch he would be ruled out, and nothing stay in doubt."""
+    book = opened(tmp_path / "before", GALLERY / room)
+    assert label(book, animal, trait).endswith("(taken as certain)")
+    (why,) = derivations(book, animal, trait)
+    (line,) = re.findall(r"write `(sire: .*?)` in", " ".join(map(str, why.assumed)))
+    assert [line in hanging_words(book.telling_its_owner, one) for one in hanging(book.telling_its_owner)] == [True]
+    sire = book.collection.clutches["C26-01"].sires.candidates[0][0]
+    before, of_it, after = text_of(GALLERY / room, "clutches").partition("id: C26-01")
+    changed = opened(tmp_path / "after", GALLERY / room, clutches=before + of_it + after.replace(f"sire: {sire}", line))
+    assert label(changed, animal, trait).endswith("(possible)")

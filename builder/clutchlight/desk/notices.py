@@ -62,7 +62,7 @@ def notices(season: Season) -> tuple[str, ...]:
         for one in season.differing
         if not (isinstance(one, OtherMale) and (one.clutch, one.male) in told)
     )
-    return (*found, *map(hanging_words, season.hanging))
+    return (*found, *(hanging_words(season.sources.telling, one) for one in season.hanging))
 
 
 def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:

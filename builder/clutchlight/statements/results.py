@@ -325,12 +325,11 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
         clutch = answers.collection.clutches[name]
         males = [one for one in undone if one.clutch == name]
         yield phrase(
-            "We take it that no other male sired {}. {}; if {} {}, this is no longer certain. {}",
+            "We take it that no other male sired any of {}. {}; if {} any of it, this is no longer certain. {}",
             answers.clutch(name),
             words.clause(may_have_sired(clutch, males)),
             "he sired" if len(males) == 1 else "one of them sired",
-            answers.clutch(name),
-            line_to_write(clutch, [one.male for one in males]),
+            line_to_write(answers.inferred, clutch, [one.male for one in males]),
         )
     stands = _stands(asked)
     if stands is not None:
@@ -392,19 +391,26 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     return Text("; ".join(parts))
 
 
-def line_to_write(clutch: Clutch, males: Sequence[str], *, mixed: bool = False) -> str:
+def _of_some(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> bool:
+    """Whether one of them cannot have sired all of a clutch, by what hatched, though he may have sired some of it."""
+    return None in (inferred.copies_spared(clutch.id, male) for male in males)
+
+
+def line_to_write(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> str:
     """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md, at C25-01; if not, `not_by: [M-05]`."
 
-    Where chances are written, that he is to be added. `mixed`: he may have sired some of it, not all.
+    Where chances are written, that he is to be added. Who cannot have sired all of it stands among those who each may have sired some.
     """
     he = "he" if len(males) == 1 else "one of them"
     where = f"{clutch.place_of('sire').file}, at {clutch.id}"
     did = "he did not" if len(males) == 1 else "none did"
     excluded = f"if you know that {did}, `not_by: [{', '.join((*clutch.not_by, *males))}]`"
+    some = clutch.sires.kind != "mixed" and _of_some(inferred, clutch, males)
     if len({chance for _, chance in clutch.sires.candidates}) > 1:
-        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}; {excluded}."
+        mixed = ", and make it `{mixed: {…}}`" if some else ""
+        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}{mixed}; {excluded}."
     names = ", ".join([*(str(sire) for sire, _ in clutch.sires.candidates), *males])
-    line = f"{{mixed: [{names}]}}" if mixed or clutch.sires.kind == "mixed" else f"[{names}]"
+    line = f"{{mixed: [{names}]}}" if some or clutch.sires.kind == "mixed" else f"[{names}]"
     return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
 
 
@@ -435,8 +441,9 @@ def hanging(answers: Answers) -> tuple[Hanging, ...]:
     )
 
 
-def hanging_words(one: Hanging) -> str:
+def hanging_words(answers: Answers, one: Hanging) -> str:
     """One of them as a notice for the breeder."""
+    males = [male.male for male in one.males]
     by_trait = grouped((trait, animal) for animal, trait in one.certain)
     what = words.join_and(
         [
@@ -444,10 +451,10 @@ def hanging_words(one: Hanging) -> str:
             for trait, names in by_trait.items()
         ]
     )
-    he = "he did not sire" if len(one.males) == 1 else "none of them sired"
+    he = ("he sired" if len(males) == 1 else "they sired") + " none of"
     return (
         f"{words.clause(may_have_sired(one.clutch, one.males))}. Only if {he} {one.clutch.id} is it certain {what}. "
-        f"{line_to_write(one.clutch, [male.male for male in one.males])}"
+        f"{line_to_write(answers.inferred, one.clutch, males)}"
     )
 
 
@@ -467,7 +474,7 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
             males = [one for one, copies in others.items() if copies is None and answers.carries(one.male, *about)]
         if males:
             clutch = answers.collection.clutches[name]
-            line = line_to_write(clutch, [one.male for one in males], mixed=some)
+            line = line_to_write(inferred, clutch, [one.male for one in males])
             of = f"some of clutch {name}" if some else f"clutch {name}"
             found.append(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}")
     return tuple(found)
@@ -502,7 +509,9 @@ def warnings(inferred: Inference) -> Iterator[Problem]:
         if fits:
             listed = [one.male for one in fits]
             his = f"if he sired {name}" if len(fits) == 1 else f"if one of them sired {name}"
-            text = f"{may_have_sired(clutch, fits)}; {his}, {result}. {line_to_write(clutch, listed)}".rstrip(".")
+            text = f"{may_have_sired(clutch, fits)}; {his}, {result}. {line_to_write(inferred, clutch, listed)}".rstrip(
+                "."
+            )
             yield Problem.at(clutch.place_of("sire"), "other-male", text, "warning")
 
 
