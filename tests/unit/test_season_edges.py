@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 from msgspec.structs import replace
@@ -19,7 +20,8 @@ from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.model import Collection, When
-from clutchlight.model.private import Private, SeasonRules
+from clutchlight.model.private import Private, SeasonRules, Told
+from clutchlight.pipeline import open_book
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
@@ -408,6 +410,22 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
     book = FAMILY.book(tmp_path, {"sales/s.yaml": text, "animals/young.yaml": young})
     found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
+
+
+def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Path) -> None:
+    """The record names another sire than the dated one, and no correction does: told once, the buyer leaves the list."""
+    folder = tmp_path / "collection"
+    copytree(Path(__file__).parents[1] / "said" / "dated-records-then-correction", folder)
+    book = open_book(folder).book
+    assert book is not None
+    found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    assert [(one.animal, [change.about for change in one.changes]) for one in found] == [
+        ("C23-01-1", ["sire", "Piebald"]),
+        ("C23-01-2", ["sire", "Piebald"]),
+    ]
+    assert "- sire: we said Stilt (M-1); it is Dunlin (M-2)." in found[0].message
+    told = replace(book.private.sales[0], told=(Told(When.day(date(2026, 11, 20)), "all"),))
+    assert buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY) == ()
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

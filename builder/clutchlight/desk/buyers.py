@@ -13,7 +13,9 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.genetics.values import Figure
+from clutchlight.ledger.dated_records import said_otherwise
 from clutchlight.model import Animal, Collection
+from clutchlight.model.animals import Correction
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
@@ -152,9 +154,10 @@ def told_line(one: ToTell, day: date) -> str:
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than what was said on the day that they know of, each with a message to paste.
 
-    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says;
-    and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is
-    mentioned on either day: not for small chances, nor for background alone.
+    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says,
+    but for one older than the last word to them, which may have told of the edit, unless a correction is younger; and, while the
+    hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is mentioned on
+    either day: not for small chances, nor for background alone.
     """
     found = []
     for sale in private.sales:
@@ -164,11 +167,20 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
         for name in sale.animals:
             animal = answers.collection.animals[name]
             typed = sale.handed_over is not None and since == sale.handed_over.last
-            before = _said_on(answers, animal, since, ledger, typed=typed)
+            corrected = any(one.on.last > since for one in _corrections(answers, animal))
+            dated = [
+                record
+                for record in ledger.of(*animal.was, name)
+                if record.on <= since and (typed or corrected or record.on == since)
+            ]
+            before = _said_on(answers, animal, since, dated[-1] if dated else None, typed=typed)
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
             now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
-            changes = (*_parentage(answers, animal, since, day), *changes_between(before, now))
+            changes = (
+                *_parentage(answers, animal, since, day, dated[-1] if dated else None),
+                *changes_between(before, now),
+            )
             if changes:
                 because = _because(answers, animal, since, spoken)
                 message = message_to(answers.collection, sale, animal, since, changes, because)
@@ -176,8 +188,10 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
 
 
-def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tuple[ToldChange, ...]:
-    """Its parents and its day of hatching where they were corrected since."""
+def _parentage(
+    answers: Answers, animal: Animal, since: date, day: date, dated: DatedRecord | None
+) -> tuple[ToldChange, ...]:
+    """Its parents and its day of hatching where they were corrected since, or the dated record of that day has others."""
     clutch = answers.collection.clutches.get(animal.clutch or "")
     sires = answers.males(clutch) if clutch is not None else [animal.sire] if animal.sire else []
     now = {
@@ -185,16 +199,25 @@ def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tupl
         "dam": _called(answers, answers.dam_of(animal) or ""),
         "hatched": day_words.when(animal.hatched) if animal.hatched else "",
     }
-    corrected = sorted(
-        (*animal.corrections, *(clutch.corrections if clutch is not None else ())), key=lambda one: one.on
-    )
+    corrected = _corrections(answers, animal)
     later = {one.key: one for one in reversed(corrected) if one.key in PARENTAGE and since < one.on.last <= day}
     before = {key: _called(answers, one.was) for key, one in later.items()}
+    if dated is not None:
+        told = {one.key for one in corrected if dated.on <= one.on.last <= since}
+        for key, was in said_otherwise(answers.inferred, animal, dated).items():
+            if key in PARENTAGE and key not in told:
+                before.setdefault(key, words.join_or([_called(answers, one) for one in was]))
     return tuple(
         ToldChange(key, before[key], now[key] or "not on record")
         for key in PARENTAGE
-        if key in later and before[key] != now[key]
+        if key in before and before[key] != now[key]
     )
+
+
+def _corrections(answers: Answers, animal: Animal) -> list[Correction]:
+    """Of its own record and of its clutch, in order of time."""
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    return sorted((*animal.corrections, *(clutch.corrections if clutch else ())), key=lambda one: one.on)
 
 
 def _called(answers: Answers, name: str) -> str:
@@ -218,16 +241,16 @@ def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[
     return found
 
 
-def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typed: bool) -> ToldAnimal:
-    """What was said of an animal on a day: each trait that it may carry. `typed`: whether the figures typed for it were part of that."""
-    records = [record for record in ledger.of(*animal.was, animal.id) if record.on <= day]
+def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | None, *, typed: bool) -> ToldAnimal:
+    """What was said of an animal on a day: each trait that it may carry. `dated`: the record in force then. `typed`: whether the figures
+    typed for it were part of that."""
     figures: dict[str, ToldFigure] = {}
-    if records and _edited_since(answers, animal, records[-1]):
-        sex, shows = records[-1].figures.sex, records[-1].figures.looks
-        if any(one.key == "sex" and records[-1].on < one.on.last <= day for one in animal.corrections):
+    if dated is not None and _edited_since(answers, animal, dated):
+        sex, shows = dated.figures.sex, dated.figures.looks
+        if any(one.key == "sex" and dated.on < one.on.last <= day for one in animal.corrections):
             sex = sex_on(animal, day)
-        for asked in stated_traits(records[-1], answers, animal):
-            figures[asked.trait] = _in_record(asked, records[-1])
+        for asked in stated_traits(dated, answers, animal):
+            figures[asked.trait] = _in_record(asked, dated)
     else:
         sex, shows = sex_on(animal, day), read.shows if (read := animal.reading_on(day)) else None
         for asked, figure in _may_carry(answers, animal, day):

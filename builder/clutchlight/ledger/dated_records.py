@@ -185,22 +185,25 @@ class _LedgerReader:
             and all(sire.id is None or self._called(sire.id) in sires for sire in stated.sires)
         )
 
-    def differences(self, animal: Animal, record: DatedRecord) -> Iterator[tuple[str, str, str]]:
-        """Each key of which the record on paper says something else than the dated one: what it was, what it is."""
+    def differences(
+        self, animal: Animal, record: DatedRecord
+    ) -> Iterator[tuple[str, tuple[str, ...], tuple[str, ...]]]:
+        """Each key of which the record on paper says something else than the dated one: what it was, what it is; sires one by one."""
         figures, clutch = record.figures, self.collection.clutches.get(animal.clutch or "")
         sires = [self._called(one.id) for one in figures.parents.sires]
         known = _candidates(animal, clutch)
         pairs = (
-            ("sex", None if figures.sex == "unknown" else figures.sex, animal.sex),
-            ("hatched", figures.hatched, str(animal.hatched) if animal.hatched else None),
-            ("sire", " or ".join(map(str, sires)) if all(sires) else None, " or ".join(known)),
-            ("dam", self._called(figures.parents.dam), clutch.dam if clutch else animal.dam),
-            ("shows", _looks_dated(figures.looks), _looks_dated(self._looks(animal, record.on))),
+            ("sex", (None if figures.sex == "unknown" else figures.sex,), (animal.sex,)),
+            ("hatched", (figures.hatched,), (str(animal.hatched) if animal.hatched else None,)),
+            ("sire", sires if all(sires) else (), known),
+            ("dam", (self._called(figures.parents.dam),), (clutch.dam if clutch else animal.dam,)),
+            ("shows", (_looks_dated(figures.looks),), (_looks_dated(self._looks(animal, record.on)),)),
         )
-        for key, before, after in pairs:
-            same = key == "sire" and set(sires) <= set(known) and bool(sires) == bool(known)
+        for key, was, now in pairs:
+            before, after = tuple(filter(None, was)), tuple(filter(None, now))
+            same = key == "sire" and set(before) <= set(after)
             if before and before != after and not same:
-                yield key, before, after or "not on record"
+                yield key, before, after or ("not on record",)
 
     def _called(self, name: str | None) -> str | None:
         return self.now_called.get(name or "", name)
@@ -214,6 +217,11 @@ class _LedgerReader:
                     copies = figure.copies(allele)
                     found[locus.key, trait] = {str(count): chance for count, chance in enumerate(copies)}
         return found
+
+
+def said_otherwise(inferred: Inference, animal: Animal, record: DatedRecord) -> Mapping[str, tuple[str, ...]]:
+    """What a dated record says of an animal otherwise than its record now, by key."""
+    return {key: was for key, was, _ in _LedgerReader(inferred, record.version).differences(animal, record)}
 
 
 class Edited(Struct, frozen=True):
@@ -243,7 +251,8 @@ def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
     for animal in inferred.collection.animals.values():
         rows = ledger.of(*animal.was, animal.id)
         clutch = inferred.collection.clutches.get(animal.clutch or "")
-        for key, was, now in reader.differences(animal, rows[-1]) if rows else ():
+        for key, before, after in reader.differences(animal, rows[-1]) if rows else ():
+            was, now = " or ".join(before), " or ".join(after)
             record = clutch if clutch is not None and key in ("hatched", "sire", "dam") else animal
             told = {one.key for one in (*animal.corrections, *record.corrections) if one.on.last >= rows[-1].on}
             if key not in told and not (key == "shows" and "looks" in told):
