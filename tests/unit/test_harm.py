@@ -18,6 +18,7 @@ from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import PerhapsAlleles, odds
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.queries import pair_odds, winter_of
+from clutchlight.reading.catalogue import load
 from clutchlight.statements.odds import perhaps_alleles_sentence
 from clutchlight.wording import words
 
@@ -264,3 +265,15 @@ def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: P
     assert asked.if_all_lay.proves == proves
     assert pair_odds(book, "M-1", "F-1", 6).young == 6
     assert pair_odds(book, "M-1", "F-3").hatchlings.mean == spread.mean * (1 + lives) / 2
+
+
+@pytest.mark.parametrize(
+    ("looks", "may"),
+    [("Lesser", True), ("Blue-eyed Leucistic", True), ("Mojave", False), ("Super Mojave", False), ("Ashen", False)],
+)
+def test_welfare_of_a_trait_is_told_where_the_look_can_have_it(looks: str, may: bool) -> None:
+    """A Super Mojave has two copies of Mojave: no place is left for Lesser or Butter, of which harm is reported."""
+    python = load("ball-python")
+    assert python is not None
+    locus = next(locus for locus in python.loci.values() if "Mojave" in locus.alleles)
+    assert locus.may_trouble((looks, "Piebald")) is may

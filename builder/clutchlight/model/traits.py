@@ -8,7 +8,7 @@ Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `al
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Container, Hashable, Iterable, Mapping
 from enum import Enum
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -151,6 +151,12 @@ class Locus(Struct, frozen=True, dict=True):
         """The alleles that its welfare speaks of: those of which harm by two copies is on record, else all."""
         harmful = {*self.two_copies_harm, *(trait for pair in self.together_harm for trait in pair)}
         return tuple(trait for trait in self.alleles if trait in harmful) or self.alleles
+
+    def may_trouble(self, looks: Container[str]) -> bool:
+        """Whether an animal of these looks shows one at this locus behind which an allele that its welfare speaks of may be."""
+        here = frozenset(name for name in self.look_names if name in looks)
+        troubled = {self.allele_number(trait) for trait in self.troubled}
+        return any(not troubled.isdisjoint(pair) for pair in self.looks.get(here, ()) if here)
 
     def lethal(self, pair: Genotype) -> bool:
         return pair[0] == pair[1] != 0 and self.alleles[pair[0] - 1] in self.dies

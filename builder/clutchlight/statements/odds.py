@@ -180,9 +180,7 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
 def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWords:
     species = collection.species[odds.species]
     name = look_name(outcome, species, NONE_COUNTED if any(_left_out(odds, collection)) else NORMAL_LOOK)
-    unwell = [
-        one.locus for one in odds.welfare if not set(species.loci[one.locus].look_names).isdisjoint(outcome.looks)
-    ]
+    unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
     below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
@@ -214,14 +212,20 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
 def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     hets, others, possible = list[str](), list[str](), list[str]()
     risks = list[Carried]()
-    one_of_two = False
+    one_of_two = list[str]()
     for key, unseen in grouped((one.locus, one) for one in outcome.unseen).items():
         locus = species.loci[key]
-        alone = _never_two(outcome, locus, unseen)
-        one_of_two |= alone and sum(one.carries for one in unseen) == 1
-        for several in [unseen] if alone else [(one,) for one in unseen]:
+        open_ = tuple(one for one in unseen if one.carries < 1)
+        alone = _never_two(outcome, locus, open_, beside=len(open_) < len(unseen))
+        for several in [
+            *((one,) for one in unseen if one.carries == 1),
+            *([open_] if alone else [(one,) for one in open_]),
+        ]:
             if sum(one.carries for one in several) == 1:
-                (hets if locus.called_het else others).append(_each(several))
+                if len(several) > 1:
+                    one_of_two.append(f"All {'are het' if locus.called_het else 'carry'} {_each(several)}.")
+                else:
+                    (hets if locus.called_het else others).append(_each(several))
             elif locus.affects:
                 risks += several
             else:
@@ -230,6 +234,7 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"All are het {words.join_and(hets)}."
     if others:
         yield f"All carry {words.join_and(others)}."
+    yield from one_of_two
     if possible:
         yield f"May carry {words.join_and(possible)}."
     for one in risks:
@@ -244,8 +249,11 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
 
 
-def _never_two(outcome: Outcome, locus: Locus, unseen: Sequence[Carried]) -> bool:
-    """Whether of several traits of a locus that are unseen it can have one alone: with two of them it would look otherwise."""
+def _never_two(outcome: Outcome, locus: Locus, unseen: Sequence[Carried], *, beside: bool) -> bool:
+    """Whether of several traits of a locus that are unseen it can have one alone: with two of them it would look otherwise, or another is
+    there for certain (`beside`)."""
+    if beside:
+        return len(unseen) > 1
     pairs = combinations([locus.allele_number(one.trait) for one in unseen], 2)
     looks = [locus.look_of.get(pair) for pair in pairs]
     return (
