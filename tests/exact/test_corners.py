@@ -12,6 +12,7 @@ from tests.exact.test_against_enumeration import agree
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading, Tally
 from tests.oracle.enumerate_genotypes import Enumeration
+from tests.oracle.population import events
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
@@ -302,6 +303,43 @@ def test_a_founder_first_seen_after_its_young_was_an_unrecorded_carrier_until_th
         figure = inference.at("S", "one", day)
         chances.append(figure.carries(1) if isinstance(figure, Figure) else None)
     assert chances == [0, HALF, HALF, 0]
+
+
+def agree_on_each_day(case: Case) -> None:
+    """Every figure by the evidence up to each day on which something counts, and just before it."""
+    inference = infer(as_collection(case))
+    days = {event.on for event in events(case)}
+    for day in sorted(days | {day - timedelta(days=1) for day in days}):
+        then = Enumeration(case, day)
+        for animal in case.animals:
+            if animal.founder or any(one.id == animal.clutch and one.hatched <= day for one in case.clutches):
+                for locus in case.loci:
+                    found = shares(locus, inference.at(animal.id, locus.name, day))
+                    assert (day, animal.id, found) == (
+                        day,
+                        animal.id,
+                        enumerated(then.genotypes(animal.id, locus.name)),
+                    )
+
+
+def test_a_claim_withdrawn_of_a_founder_nobody_looked_at_moves_figures_from_that_day() -> None:
+    gone = Claim("Cone", HALF, withdrawn=DAY + timedelta(days=99))
+    animals = (Animal("S", "male", (NORMAL,)), Animal("D", "female", (), (gone,)), Animal("Y", None, clutch="C"))
+    agree_on_each_day(Case((PLAIN,), animals, (clutch(),)))
+
+
+def test_a_test_at_one_locus_moves_another_by_way_of_a_sire_in_doubt_from_its_day() -> None:
+    """One copy of Cone makes S the likelier sire; so the chance of Pied, which S carries and T does not, rises for every young."""
+    pied = Locus("pied", "recessive", ("Pied",))
+    tested = (LabTest("Cone", 1, DAY + timedelta(days=50), Fraction(1, 10)),)
+    animals = (
+        Animal("S", "male", (NORMAL,), (Claim("Cone", HALF), Claim("Pied", HALF))),
+        Animal("T", "male", (NORMAL,), (Claim("Cone", THIRD / 3),)),
+        Animal("D", "female", (NORMAL,)),
+        Animal("Y", None, tests=tested, clutch="C"),
+        Animal("Z", None, clutch="C"),
+    )
+    agree_on_each_day(Case((PLAIN, pied), animals, (clutch(("S", HALF), ("T", HALF)),)))
 
 
 def test_unborn_young_of_unknown_sex_say_nothing_of_their_sire() -> None:
