@@ -497,7 +497,7 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     before = text_of(tmp_path, "animals/X-1.md")
     code, said = run(tmp_path, "moved", "X-1", "--to", "bo", "--on", "2026-11-12")
     assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
-    assert "'X-1' has been with bo since 2026-11-10; to change a day, edit animals/" in said
+    assert "'X-1' has been with Bo since 2026-11-10; to change a day, edit animals/" in said
     found = book(tmp_path)
     assert [(one.partner, str(one.until)) for one in found.private.holdings] == [("Di", "None"), ("Bo", "None")]
     left = found.collection.animals["X-1"].left
@@ -575,8 +575,9 @@ REFUNDED = "- {animals: [C26-01-1], handed_over: 2026-10-01, refund: 5, payments
         (SETTLED, "paid C26-01-1 5 --back", "only a hold, or a sale that came back, is settled so"),
         (REFUNDED, "returned C26-01-1 --refund 6", "`refund` is 5 in this sale; change it there by hand"),
         ("", "moved F-02 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
+        (REFUNDED, "hold C26-01-1 --over", "that this fits; it was handed over on 2026-10-01"),
     ],
-    ids=["ended, but paid for", "settled", "refunded", "back before it went"],
+    ids=["ended, but paid for", "settled", "refunded", "back before it went", "handed over"],
 )
 def test_what_was_settled_before_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
     FAMILY.write(tmp_path, {SALES: sales} if sales else {})
@@ -769,3 +770,32 @@ def test_a_new_clutch_takes_the_form_that_ids_have_here(tmp_path: Path, ids: str
     files = {"animals/all.yaml": FAMILY_ANIMALS, **clutches}
     assert run(BARE.write(tmp_path, files), "laid", "F-02", "--on", "2026-10-01")[0] == 0
     assert (tmp_path / f"clutches/{made}.md").exists()
+
+
+def test_what_was_left_open_of_a_later_loan_is_filled_in_too(tmp_path: Path) -> None:
+    """From one keeper to the next, and after one that is over: nothing is ended, and nothing known is asked for."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male"), "animals/X-2.md": md("id: X-2\nsex: male")})
+    for words in (
+        "X-1 --to Cy --until 2026-12-31 --on 2026-10-01",
+        "X-2 --to Cy --on 2026-10-01",
+        "X-2 --back --on 2026-10-20",
+        "X-2 --on 2026-11-01",
+    ):
+        assert run(tmp_path, "moved", *words.split())[0] == 0
+    assert "left open: until which day" in run(tmp_path, "moved", "X-1", "--to", "Bo")[1]
+    code, told = run(tmp_path, "moved", "X-1", "--until", "2027-03-01")
+    assert (code, "left open" in told) == (0, False)
+    assert "left open: until which day" in run(tmp_path, "moved", "X-2", "--to", "Bo")[1]
+    assert run(tmp_path, "moved", "X-2", "--to", "Bo", "--until", "2027-03-01")[0] == 0
+    found = book(tmp_path)
+    for name, begun in (("X-1", "2026-11-25"), ("X-2", "2026-11-01")):
+        left = found.collection.animals[name].left
+        assert left is not None
+        assert left.before is not None
+        assert (str(left.on), left.back, str(left.until), left.before.before) == (begun, None, "2027-03-01", None)
+        (keeping,) = [one for one in found.private.holdings if one.animal == name]
+        assert (keeping.partner, str(keeping.since), str(keeping.until)) == ("Bo", begun, "2027-03-01")
+    before = text_of(tmp_path, "animals/X-1.md")
+    code, told = run(tmp_path, "moved", "X-1", "--until", "2027-04-01")
+    assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
+    assert "'X-1' has been with Bo since 2026-11-25 and stays until 2027-03-01; to change a day, edit" in told

@@ -37,6 +37,7 @@ from clutchlight.editing.sales import (
     all_here,
     came_back,
     has_own_record,
+    keeping_of,
     over_price,
     write_back,
     write_died,
@@ -373,8 +374,12 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
             raise click.UsageError("--back says that it is here again; leave --to and --until out")
         done = write_back(book, names, on=day)
     else:
-        keeper = asking.for_(keeper, OneLine(), "To whom?", "--to NAME")
-        until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
+        written = until is not None and all(keeping_of(book, name) for name in names)
+        if not written:
+            keeper = asking.for_(keeper, OneLine(), "To whom?", "--to NAME")
+        away = [book.collection.animals[name].away for name in names if not keeping_of(book, name)]
+        if keeper is None or len(away) < len(names) or not all(loan and loan.until for loan in away):
+            until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
         said = click.get_current_context().params["on"] is not None
         done = write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
     for made in done:

@@ -40,7 +40,7 @@ from clutchlight.editing.writing import (
     table_at,
 )
 from clutchlight.model import Animal, Collection, Leaving, When
-from clutchlight.model.private import Payment, Private, Sale, plain_amount
+from clutchlight.model.private import Holding, Payment, Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -123,55 +123,64 @@ def write_lent(
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
         record = _record_of(standing(records.folder, animal.place.file), animal)
-        if (
-            loan
-            and (not said or loan.on == When.day(on))
-            and (filled := _into_loan(record, animal, loan, keeper, until))
-        ):
-            steps += filled
+        keeping = keeping_of(records, name)
+        same_loan = loan is not None and (not said or loan.on == When.day(on))
+        more = _into_loan(record, animal, loan, keeping, keeper, until) if loan and same_loan else []
+        if more:
+            steps += more
             continue
-        private = record.get("private")
-        held = private.get("shared") if isinstance(private, Table) else None
-        if loan and keeper and _keeper_in(held) == keeper.casefold():
-            since = f"has been with {keeper} since {loan.on}" if loan.on else f"is with {keeper} already"
+        if loan and (_same(keeper, keeping) or (same_loan and keeper is None)):
+            where = f"with {keeping.partner}" if keeping else "out on loan"
+            since = f"has been {where} since {loan.on}" if loan.on else f"is {where} already"
             term_ = f" and stays until {loan.until}" if loan.until else ""
             raise refusal(f"'{name}' {since}{term_}; to change a day, edit {animal.place.file}")
         back = {"back": on.isoformat(), "then": left["left"]}
         steps.append(_Step(animal, back, inside=("left",)) if loan else _leaving(animal, left))
-        if shared and held is not None:
-            steps.append(_Step(animal, {"then": shared["shared"]}, inside=("private", "shared")))
-        elif shared:
-            steps.append(_under_private(animal, private, shared))
+        steps += [_kept_by(animal, record, shared)] if shared else []
     return _write(records.folder, steps)
 
 
-def _into_loan(record: Table, animal: Animal, loan: Leaving, keeper: str | None, until: date | None) -> list[_Step]:
-    """What was left open of the first loan of an animal, to be added; none where nothing was, or another keeper stands there."""
-    term = {"until": until.isoformat()} if until else {}
-    left, private = record.get("left"), record.get("private")
-    shared = private.get("shared") if isinstance(private, Table) else None
+def keeping_of(records: Records, name: str) -> Holding | None:
+    """With whom an animal is on the loan that it is out on, where that is written down."""
+    loan = records.collection.animals[name].away
+    if loan is None or loan.how != "loan":
+        return None
+    own = [one for one in records.private.holdings if one.animal == name and one.split is None]
+    return next((one for one in own if one.since == loan.on or not (one.since and loan.before)), None)
+
+
+def _same(keeper: str | None, keeping: Holding | None) -> bool:
+    return bool(keeper and keeping and keeper.casefold() == keeping.partner.casefold())
+
+
+def _into_loan(
+    record: Table, animal: Animal, loan: Leaving, keeping: Holding | None, keeper: str | None, until: date | None
+) -> list[_Step]:
+    """What was left open of the loan that it is out on, to be added; none where nothing was, or another keeper stands there."""
     if keeper is None and until is None:
         raise refusal(
             f"'{animal.id}' is out on loan already; say with whom, or until when, or `moved {animal.id} --back`"
         )
-    if not isinstance(left, Table) or "then" in left or (keeper and shared is not None) or (until and "until" in left):
+    if _same(keeper, keeping):
+        keeper = None
+    term = {"until": until.isoformat()} if until else {}
+    if not isinstance(record.get("left"), Table) or (keeper and keeping) or (until and loan.until):
         return []
     steps = [_Step(animal, term, inside=("left",))] if term else []
     if keeper:
         begun = {"since": str(loan.on)} if loan.on else {}
-        steps.append(_under_private(animal, private, {"shared": {"with": keeper, **begun, **term}}))
+        steps.append(_kept_by(animal, record, {"shared": {"with": keeper, **begun, **term}}))
+    elif term and keeping and keeping.until is None:
+        steps.append(_Step(animal, term, inside=("private", "shared")))
     return steps
 
 
-def _keeper_in(shared: object) -> str:
-    """With whom its record says that it is last, in small letters; "" where it does not say."""
-    while isinstance(shared, Table) and isinstance(shared.get("then"), Table):
-        shared = shared["then"]
-    return str(shared.get("with", "")).casefold() if isinstance(shared, Table) else ""
-
-
-def _under_private(animal: Animal, private: object, keys: Mapping[str, Value]) -> _Step:
-    return _Step(animal, {"private": keys}) if private is None else _Step(animal, keys, inside=("private",))
+def _kept_by(animal: Animal, record: Table, shared: Mapping[str, Value]) -> _Step:
+    """`shared`, or what holds `then` where a keeper or a share stands there."""
+    private = record.get("private")
+    if isinstance(private, Table) and private.get("shared") is not None:
+        return _Step(animal, {"then": shared["shared"]}, inside=("private", "shared"))
+    return _Step(animal, {"private": shared}) if private is None else _Step(animal, shared, inside=("private",))
 
 
 def _loan(animal: Animal, on: date) -> Leaving | None:
@@ -359,8 +368,10 @@ def write_here_again(folder: Path, animal: Animal, on: When) -> list[WrittenFile
 
 def write_given_up(records: Records, animals: Sequence[str], *, on: date, refund: Fraction | None) -> WrittenFile:
     """Writes that a hold came to nothing. `refund`: what went back of the money."""
-    held = [sale for sale in _with_all(records, animals) if _open(sale)]
-    return _over(records, _one(animals, held, "`hold` begins one"), animals, on, refund)
+    sales = _with_all(records, animals)
+    gone = [str(sale.handed_over) for sale in sales if sale.handed_over and not sale.returned]
+    otherwise = f"it was handed over on {gone[-1]}" if gone else "`hold` begins one"
+    return _over(records, _one(animals, [one for one in sales if _open(one)], otherwise), animals, on, refund)
 
 
 def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, on: date, said: bool) -> WrittenFile:
