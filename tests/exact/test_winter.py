@@ -38,8 +38,6 @@ TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 BELOW = F(1, 20)
 Spread = Mapping[int, Fraction]
 Kind = tuple[Sex | None, str | None]
-COMPOUND = {"A": "AB"}
-"""The look of one of each of two alleles, which shows both."""
 
 States = tuple[tuple[Ordered, ...], ...]
 """For each parent its genotype at each locus."""
@@ -237,7 +235,7 @@ class Room:
                     for name in names
                 }
                 told = {look for locus, look in zip(self.case.loci, seen, strict=True) if locus.name not in hiding}
-                if all(told & {look, COMPOUND.get(look)} for look in looks):
+                if told.issuperset(looks):
                     total += prod((F(share) for _, share in rows), start=F(1, len(sexes)))
         return total
 

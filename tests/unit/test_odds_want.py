@@ -20,6 +20,7 @@ MORE = {
     "animals/more.yaml": """- {id: X-1, sex: male, hatched: 2020-07, shows: normal, status: breeder, claims: {Clown: 100%, Albino: 100%}}
 - {id: Y-1, sex: female, hatched: 2020-07, shows: normal, status: breeder, claims: {Clown: 100%, Albino: 100%}}
 - {id: Y-2, sex: female, hatched: 2020-07, shows: Clown, status: breeder}
+- {id: F-22, species: corn-snake, sex: female, hatched: 2020-07, shows: normal, status: breeder, claims: {Amelanistic: 100%}}
 """
 }
 
@@ -79,3 +80,16 @@ def test_the_refusal_is_wrong_usage_without_a_traceback(tmp_path: Path) -> None:
     wrong = asked(tmp_path, "X-1", "Y-1", "--want", "Unicorn")
     assert (wrong.exit_code, wrong.stdout) == (2, "")
     assert wrong.stderr.startswith("what you typed: error: ")
+
+
+def test_a_compound_of_two_forms_of_a_gene_is_neither_of_them(tmp_path: Path) -> None:
+    """An Ultramel with a het Amelanistic: 1/4 Amelanistic, 1/4 Ultramel. Two copies of a dominant form count: a Super Mojave is one."""
+    for sire, dam, want, share in (
+        ("male, Ultramel", "F-22", "Amelanistic", F(1, 4)),
+        ("male, Ultramel", "F-22", "Ultramel", F(1, 4)),
+        ("male, Mojave", "female, Mojave", "Mojave", F(3, 4)),
+    ):
+        shown = asked(tmp_path, sire, dam, "--want", want, "--json")
+        assert shown.exit_code == 0, shown.stderr
+        (wish,) = json.loads(shown.stdout)["sums"]
+        assert F(wish["per_egg"][0]) == share

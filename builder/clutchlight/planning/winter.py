@@ -509,7 +509,9 @@ def looks_with(locus: Locus, names: Sequence[str]) -> frozenset[Look] | None:
 
 
 def _shown(locus: Locus, look: Look, name: str) -> bool:
-    return name in look or (name in locus.alleles and locus.tells(look, locus.allele_number(name)))
+    """Whether a look is that of a name, or of two copies of it; "Ultramel" is not Amelanistic, though it tells that a copy is there."""
+    double = (locus.allele_number(name),) * 2 if name in locus.alleles else None
+    return name in look or (double is not None and set(locus.looks[look]) == {double})
 
 
 def loci_wanted(species: Species, names: Sequence[str]) -> tuple[Locus, ...]:
