@@ -619,6 +619,24 @@ def test_readiness_at_its_edges(tmp_path: Path) -> None:
     )
 
 
+# ---- ages from a month alone
+
+
+def test_a_month_that_leaves_open_whether_it_is_old_enough_is_not_known(tmp_path: Path) -> None:
+    """On 25 November one of November 2024 is 23 or 24 months old, of October 24 or 25, of about 2023 perhaps 24, perhaps 35."""
+    months = {"F-04": "2024-11", "F-05": "2024-12", "F-06": "2024-10", "F-07": "about 2023"}
+    records = "".join(
+        f"- {{id: {name}, sex: female, hatched: {when}, status: holdback}}\n" for name, when in months.items()
+    )
+    rows = "".join(f"2026-11-25,{name},weight,,1600,\n" for name in months)
+    collection, private = FAMILY.both(tmp_path, {**log(rows), "animals/young.yaml": records})
+    found = {one.animal: (one.verdict, sentences.ready_words(one)) for one in readiness(collection, private, DAY)}
+    assert found["F-04"] == ("not known", "at least 23 months old, commonly from 24")
+    assert found["F-05"] == ("not yet", "at least 22 months old, commonly from 24")
+    assert found["F-06"] == ("ready", "at least 24 months, 1600 g")
+    assert found["F-07"] == ("ready", "about 34 months, 1600 g")
+
+
 # ---- limits
 
 

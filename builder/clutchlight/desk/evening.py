@@ -162,8 +162,9 @@ def _nobody_ready(season: Season) -> str:
     unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
         return "No animal on record is old and heavy enough."
-    lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
-    what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
+    lacking = [short for one in unknown for short in one.lacks if short.open]
+    age = "no age" if all(short.has is None for short in lacking) else "no exact age"
+    what = words.join_or([name for name in ("no weight", age) if name.split()[-1] in {short.what for short in lacking}])
     first, *others = (sentences.called(season.collection, one.animal) for one in unknown)
     whom = words.counted(len(unknown), "grown animal") if others else first
     return f"No animal is known to be ready: {what} is on record of {whom}."

@@ -13,7 +13,7 @@ from clutchlight.model import Collection, When
 from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
-from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
+from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Spell
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
@@ -298,7 +298,9 @@ def due_why(item: Due, today: date) -> str:
     """ "laid 5 Oct; commonly 55 to 60 days later"."""
     first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
     seen = f"{item.after} seen" if item.after in _SEEN else item.after
-    return f"{seen} {short_when(item.on, today)}; commonly {first} to {last} days later"
+    return (
+        f"{seen} {short_when(item.on, today)}; {'' if item.source == OWN else 'commonly '}{first} to {last} days later"
+    )
 
 
 def apart_words(how: str, until: date) -> str:
@@ -332,23 +334,27 @@ def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
     if one.verdict != "ready":
         return lacks(one)[0] if one.apart is not None else "; ".join(lacks(one))
-    least = "" if one.age_exact else "at least "
-    age = f"{least}{one.age_months} months" if one.age_months is not None else "age not known"
+    age = f"{_how_exact(one)}{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
+
+
+def _how_exact(one: BreedingReadiness) -> str:
+    return "" if one.age_is == "exact" else f"{one.age_is} "
 
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:
     apart = (apart_words(one.apart.how, one.apart.until),) if one.apart is not None else ()
-    return (*apart, *map(_shortfall, one.lacks))
+    return (*apart, *(_shortfall(short, _how_exact(one)) for short in one.lacks))
 
 
-def _shortfall(one: Shortfall) -> str:
-    """ "12 months old, commonly from 24", "no weight is logged"."""
+def _shortfall(one: Shortfall, how_exact: str) -> str:
+    """ "at least 12 months old, commonly from 24", "no weight is logged", "900 g, by your limit from 1200 g"."""
+    since = f"{'by your limit' if one.limit.source == OWN else 'commonly'} from {plain_number(one.limit.value)}"
     if one.has is None:
         return "its age is not known" if one.what == "age" else "no weight is logged"
     if one.what == "age":
-        return f"{one.has} months old, commonly from {one.at_least}"
-    return f"{plain_number(Fraction(one.has))} g, commonly from {plain_number(one.at_least)} g"
+        return f"{how_exact}{one.has} months old, {since}"
+    return f"{plain_number(Fraction(one.has))} g, {since} g"
 
 
 def ready_rule(one: BreedingReadiness) -> str:

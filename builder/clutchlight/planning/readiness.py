@@ -5,8 +5,8 @@ own, from collection.yaml, stand above the species file's.
 A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days` or `until 2026-12-20`, else as
 long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A further row while it
 lasts is the same state, with its end set anew.
-For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight gives "not
-known", never a yes.
+For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight, or a date
+that leaves open whether it is old enough, gives "not known", never a yes.
 """
 
 from __future__ import annotations
@@ -201,19 +201,21 @@ OLD_WEIGHT = timedelta(days=60)
 _CONSIDERED = ("breeder", "holdback", "growing on")
 
 Verdict = Literal["ready", "not now", "not yet", "not known"]
+AgeIs = Literal["exact", "at least", "about"]
 
 
 class Shortfall(Struct, frozen=True):
-    """A figure that keeps an animal from being ready: months or grams. `has`: None when it is not known."""
+    """A figure that keeps an animal from being ready: months or grams. `has`: None when it is not known. `open`: it may be enough."""
 
     what: Literal["age", "weight"]
     has: int | Fraction | None
-    at_least: Fraction
+    limit: Limit
+    open: bool
 
 
 class BreedingReadiness(Struct, frozen=True):
     """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: when she last laid.
-    `age_exact`: whether the day of hatching is known; else the age is the least it can be.
+    `age_is`: how exactly the age is known; "at least" and "about" by the last day of a partial date.
 
     `apart`: its quarantine or treatment, with which it is "not now", whatever its age and weight.
     """
@@ -224,7 +226,7 @@ class BreedingReadiness(Struct, frozen=True):
     weight: Fraction | None
     weighed_on: When | None
     weight_is_old: bool
-    age_exact: bool
+    age_is: AgeIs
     lacks: tuple[Shortfall, ...]
     laid: When | None
     rule: Grown
@@ -263,9 +265,10 @@ def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
 
 def age_in_months(hatched: When | None, day: date) -> int | None:
     """Whole months from the last day that `hatched` can mean; None when it is not known or lies ahead."""
-    if hatched is None or hatched.last > day:
-        return None
-    born = hatched.last
+    return _months(hatched.last, day) if hatched is not None and hatched.last <= day else None
+
+
+def _months(born: date, day: date) -> int:
     return (day.year - born.year) * 12 + day.month - born.month - (day.day < born.day)
 
 
@@ -276,24 +279,26 @@ def _readiness_of(
     weighed = weight_on(rows, day)
     laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
     weight = weighed.number if weighed is not None else None
-    asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
-        ("age", age, rule.age_months),
-        ("weight", weight, rule.weight_g),
+    hatched = animal.hatched
+    oldest = _months(hatched.first, day) if hatched is not None and age is not None else None
+    asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, int | Fraction | None, Limit | None], ...] = (
+        ("age", age, oldest, rule.age_months),
+        ("weight", weight, weight, rule.weight_g),
     )
     short = [
-        Shortfall(what, has, limit.value)
-        for what, has, limit in asked
+        Shortfall(what, has, limit, most is None or most >= limit.value)
+        for what, has, most, limit in asked
         if limit is not None and (has is None or has < limit.value)
     ]
-    short.sort(key=lambda one: one.has is None)
+    short.sort(key=lambda one: one.open)
     return BreedingReadiness(
         animal=animal.id,
-        verdict="ready" if not short else "not known" if short[0].has is None else "not yet",
+        verdict="ready" if not short else "not known" if short[0].open else "not yet",
         age_months=age,
         weight=weight,
         weighed_on=weighed.on if weighed is not None else None,
         weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
-        age_exact=animal.hatched is not None and animal.hatched.exact,
+        age_is="about" if hatched is not None and hatched.vague else "exact" if oldest == age else "at least",
         lacks=tuple(short),
         laid=max((when for when in laid if when.first <= day), default=None),
         rule=rule,
