@@ -190,3 +190,22 @@ def test_the_line_to_write_makes_no_doubt_certain(tmp_path: Path, room: str, ani
     before, of_it, after = text_of(GALLERY / room, "clutches").partition("id: C26-01")
     changed = opened(tmp_path / "after", GALLERY / room, clutches=before + of_it + after.replace(f"sire: {sire}", line))
     assert label(changed, animal, trait).endswith("(possible)")
+
+
+def test_who_bred_for_certain_is_a_proven_breeder_others_on_condition(tmp_path: Path) -> None:
+    """A Pastel among the young can be of none but him; M-2 may have sired the others, not all."""
+    pastel = {
+        "animals": text_of(LOG, "animals").replace(
+            "hatched: 2022-06, shows: normal", "hatched: 2022-06, shows: [Pastel]"
+        ),
+        "clutches": text_of(LOG, "clutches").replace(
+            "C26-01-2, sex: male, shows: normal", "C26-01-2, sex: male, shows: [Pastel]"
+        ),
+    }
+    said = []
+    for name, changed in (("a", {}), ("c", pastel)):
+        statements = opened(tmp_path / name, LOG, **changed).statements
+        said.append((statements.animals["M-1"].proven_breeder, statements.clutches["C26-01"].by_others))
+        assert statements.animals["F-1"].proven_breeder == "proven breeder: 1 clutch, in 2026"
+    sure = "proven breeder: 1 clutch, in 2026"
+    assert said == [(f"{sure}, if no other male sired clutch C26-01", True), (sure, False)]

@@ -445,20 +445,30 @@ class OtherSires:
         rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))
 
+    def may_have_sired(self, clutch: str) -> bool:
+        """Whether every egg of a clutch may be by another male than those on record for it."""
+        try:
+            with self._kept(self.certainty.domains_now, {clutch: tuple(self.others[clutch])}, recorded=False):
+                return True
+        except WipedOutError:
+            return False
+
     @contextmanager
-    def _kept(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]]) -> Iterator[None]:
-        """These clutches open to these of their other males alone; afterwards as before."""
+    def _kept(
+        self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True
+    ) -> Iterator[None]:
+        """These clutches open to these of their other males alone, and to the sires `recorded`; afterwards as before."""
         mark = domains.mark()
         try:
-            self._keep(domains, clutches)
+            self._keep(domains, clutches, recorded=recorded)
             yield
         finally:
             domains.undo(mark)
 
-    def _keep(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]]) -> None:
+    def _keep(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True) -> None:
         for name, males in clutches.items():
             family, count = self.family_of[name], self.recorded[name]
-            kept = (1 << count) - 1
+            kept = (1 << count) - 1 if recorded else 0
             kept |= sum(1 << count + at for at, male in enumerate(self.others[name]) if male in males)
             for egg in family.eggs:
                 domains.keep((family.number, egg), domains.choices[family.number, egg] & kept)

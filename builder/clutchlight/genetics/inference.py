@@ -384,6 +384,13 @@ class Inference:
         kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
         return asked.undoing(animal, locus, allele, kind)
 
+    def others_may_have_sired(self, clutch: str) -> bool:
+        """Whether all of a clutch may be by males that are no sires on record."""
+        if self.whole is not None:
+            return self.whole.others_may_have_sired(clutch)
+        asked = self._letting_in(self.collection.clutches[clutch].species) if clutch in self.others else None
+        return asked is not None and asked.may_have_sired(clutch)
+
     def _with_others(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
         clutches = self.collection.clutches

@@ -88,7 +88,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         corrections=labels.corrections(context, animal),
         welfare=(*welfare_of(context, page, stated), *(when_bred(context, page, stated) if for_sale(animal) else ())),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
-        clutches_intro=_clutches_intro(context, animal),
+        clutches_intro=labels.clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),
         statement_json=Link("statement.json", addresses.link(page, addresses.animal_statement(animal.id))),
         timeline=timeline_of_animal(context, page, animal.id),
@@ -145,18 +145,6 @@ def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStateme
         clause(" × ".join(link.text for link in parent_links(context, page, animal))),
     ]
     return "".join(f"{part}. " for part in said if part).strip()
-
-
-def _clutches_intro(context: Context, animal: Animal) -> str:
-    clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    sires = {clutch.id: context.clutch_statement(clutch.id).sires for clutch in clutches if clutch.dam != animal.id}
-    doubted = any([sire.id for sire in found] != [animal.id] or found[0].by_claim for found in sires.values())
-    empty = any(not clutch.hatched for clutch in clutches)
-    besides = [
-        *(["those without young"] if empty else []),
-        *(["those that may be by another male"] if doubted else []),
-    ]
-    return f"Clutches, also {join_and(besides)}:" if besides else "Clutches:"
 
 
 def _product(context: Context, animal: Animal) -> Product | None:

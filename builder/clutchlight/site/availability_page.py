@@ -274,6 +274,7 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+        clutches_intro=labels.clutches_intro(context, animal),
         words=(
             *labels.label_words(stated, explained, *labels.HEADINGS),
             *explained.looks(context, stated),

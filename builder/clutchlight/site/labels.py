@@ -302,3 +302,18 @@ def card_link(context: Context, page: str, animal: Animal) -> Link | None:
     else:
         card = addresses.animal_card(animal.id)
     return Link("The card to print", addresses.link(page, card))
+
+
+def clutches_intro(context: Context, animal: Animal) -> str:
+    """What stands before the clutches of an animal: "Clutches, also those that may be by another male:"."""
+    clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
+    told = [context.clutch_statement(clutch.id) for clutch in clutches if clutch.dam != animal.id]
+    doubted = any(
+        [sire.id for sire in one.sires] != [animal.id] or one.sires[0].by_claim or one.by_others for one in told
+    )
+    empty = any(not clutch.hatched for clutch in clutches)
+    besides = [
+        *(["those without young"] if empty else []),
+        *(["those that may be by another male"] if doubted else []),
+    ]
+    return f"Clutches, also {join_and(besides)}:" if besides else "Clutches:"

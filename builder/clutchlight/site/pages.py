@@ -183,6 +183,7 @@ class LineageEntry(Struct, frozen=True):
     bred: str | None
     parents: tuple[Link, ...]
     clutches: tuple[Link, ...]
+    clutches_intro: str
     words: tuple[Word, ...] = ()
 
 

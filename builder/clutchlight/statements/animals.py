@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, When
+from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
@@ -341,14 +342,20 @@ def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
-    """ "proven breeder: 3 clutches, the last in 2024", or ""."""
+    """ "proven breeder: 3 clutches, the last in 2024", or ""; "if no other male sired it" where one may have."""
     bred = (answers.collection.clutches[name] for name in answers.collection.clutches_of.get(animal.id, ()))
-    listed = (clutch for clutch in bred if answers.listed(clutch.id) and answers.as_parent(clutch, animal.id))
+    listed = [
+        clutch
+        for clutch in bred
+        if answers.listed(clutch.id) and clutch.hatched and answers.as_parent(clutch, animal.id)
+    ]
     dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:
         return ""
-    last = max(dates).last.year
-    return f"proven breeder: {words.plural(len(dates), 'clutch', 'clutches')}, {'in' if len(dates) == 1 else 'the last in'} {last}"
+    doubted = [one for one in listed if one.dam != animal.id and answers.inferred.others_may_have_sired(one.id)]
+    unless = words.no_other_male([f"clutch {id_in_words(one.id)}" for one in doubted]) if doubted else ""
+    count, last = words.plural(len(dates), "clutch", "clutches"), max(dates).last.year
+    return f"proven breeder: {count}, {'in' if len(dates) == 1 else 'the last in'} {last}{unless and f', {unless}'}"
 
 
 # Several traits together

@@ -49,6 +49,7 @@ def state_clutch(
         sires_words=_sires_words(answers, clutch, len(sires), said),
         sires_moved=_sires_moved(answers, clutch, sires),
         sire_found=len(left) == 1 < len(clutch.sires.candidates),
+        by_others=answers.inferred.others_may_have_sired(clutch.id),
         dam=clutch.dam if answers.listed(clutch.dam) else None,
         laid=clutch.laid,
         hatched=clutch.hatched,

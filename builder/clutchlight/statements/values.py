@@ -313,7 +313,8 @@ class ClutchStatement(Struct, frozen=True):
     """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
 
     `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record. `sires_moved`: who may have
-    sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several.
+    sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several. `by_others`: another male than
+    those on record may have sired it.
     """
 
     id: str
@@ -325,6 +326,7 @@ class ClutchStatement(Struct, frozen=True):
     sires_words: str
     sires_moved: Text
     sire_found: bool
+    by_others: bool
     dam: str | None
     laid: When | None
     hatched: When | None
