@@ -64,6 +64,21 @@ def test_quarantine_keeps_an_animal_out_of_plans_for_a_while(tmp_path: Path) -> 
     assert told(tmp_path / "b", {**PLAN, **rows}, date(2026, 12, 15)) == []
 
 
+def test_a_public_plan_whose_time_is_over_is_told(tmp_path: Path) -> None:
+    """The site goes by no clock: it still shows the plan. A plan with a result, a private one and one of a sold male are shown no more."""
+    plan = "- {female: F-02, males: [M-02], from: 2026-01-01, until: 2026-10-31, public: yes}\n"
+    assert told(tmp_path / "a", {"season/s.yaml": plan}, date(2026, 10, 31)) == []
+    assert told(tmp_path / "b", {"season/s.yaml": plan}) == [
+        "The plan of F-02 with M-02 was until 31 Oct, and no laying is on record; the site still shows it as planned: write its `result`."
+    ]
+    laid = log("2026-05-20,F-02,laid,,5,\n")
+    assert told(tmp_path / "c", {"season/s.yaml": plan, **laid})[0].startswith(
+        "The plan of F-02 with M-02 is still open, and she has laid"
+    )
+    for name, other in (("d", ", result: no eggs}"), ("e", ", public: no}")):
+        assert told(tmp_path / name, {"season/s.yaml": plan.replace(", public: yes}", other)}) == []
+
+
 def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
     """It is no longer among the open ones, and asks for its result."""
     more = {**PLAN, **log("2026-11-20,F-02,slugs only,,5,\n")}

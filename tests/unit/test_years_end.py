@@ -124,6 +124,21 @@ def test_what_a_clutch_told_is_told_of_that_clutch(tmp_path: Path) -> None:
     assert (found.plans, found.plans_laid) == (1, 1)
 
 
+def test_a_clutch_by_another_male_is_no_answer_of_his_and_a_result_is_told_in_its_words(tmp_path: Path) -> None:
+    """Asked was M-02 with F-01, who laid by M-01: what that told of her stands, and that it is not his. F-02 laid slugs, by no log."""
+    plans = """- {female: F-01, males: [M-02], from: 2025-11-01, until: 2026-06-30, want: [Piebald], purpose: prove}
+- {female: F-02, males: [M-02], from: 2025-11-01, until: 2026-06-30, result: "slugs only, three of them"}
+"""
+    book = FAMILY.book(tmp_path, {"season/old.yaml": plans})
+    page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    (asked,) = page.shown["years"][-1].asked
+    assert (asked.text, asked.detail) == (
+        "M-02 with F-01, for Piebald",
+        "settled by C26-01, by M-01: Piebald of F-01",
+    )
+    assert facts(book)["2025/26"]["Plans"] == "2 plans; no laying is on record; “slugs only, three of them”"
+
+
 def test_a_season_goes_up_to_its_day(tmp_path: Path) -> None:
     """On 1 June 2026 the eggs of 16 May lie in the incubator, and have told nothing."""
     book = FAMILY.book(tmp_path, {}, until=date(2026, 6, 1))

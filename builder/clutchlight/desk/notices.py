@@ -28,6 +28,7 @@ from clutchlight.planning.discrepancies import (
     OtherMale,
     PlanAnswered,
     PlannedAbsent,
+    PlanPast,
     SexDiffers,
 )
 from clutchlight.statements.results import hanging_words
@@ -95,6 +96,12 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             return (
                 f"The plan of {called(collection, one.plan.female)} with {males} is still open, and she has laid ({what}, "
                 f"{short_when(one.laid, today)}{by}): write its `result`."
+            )
+        case PlanPast():
+            males, until = words.join_or([called(collection, male) for male in one.males]), short_when(one.until, today)
+            return (
+                f"The plan of {called(collection, one.plan.female)} with {males} was until {until}, and no laying is on record; the site "
+                "still shows it as planned: write its `result`."
             )
         case CountDiffers():
             return f"{one.clutch}: {_COUNTED[one.what].format(one.logged, one.recorded)}."

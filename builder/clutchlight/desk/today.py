@@ -240,9 +240,10 @@ def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        none = "none has come to a laying yet" if running else "none came to a laying"
+        none = f"no laying is on record{' yet' if running else ''}"
         laid = f"{one.plans_laid} came to a laying" if one.plans_laid else none
-        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {laid}")
+        results = [f"“{result}”" for result in one.results]
+        yield Fact("Plans", "; ".join([words.plural(one.plans, "plan"), laid, *results]))
     yield Fact("Clutches", _clutches(one))
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))
@@ -299,10 +300,14 @@ def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
     males = words.join_or([sentences.called(collection, male) for male in one.plan.males])
     want = f", for {words.join_and(one.plan.want)}" if one.plan.want else ""
     settled = [each for each in one.told if each.settled]
+    by = f"{one.clutch}, by {words.join_or([sentences.called(collection, sire) for sire in one.by])}"
+    clutch = by if one.by else one.clutch
     if settled:
-        answer = f"settled by {one.clutch}: {_what(collection, settled)}"
+        answer = f"settled by {clutch}: {_what(collection, settled)}"
     elif one.told:
-        answer = f"not settled; {one.clutch} moved {_what(collection, one.told)}"
+        answer = f"not settled; {clutch} moved {_what(collection, one.told)}"
+    elif one.by:
+        answer = f"she laid {clutch}"
     elif one.clutch is not None:
         answer = f"{one.clutch} told nothing of its parents" if one.over else f"{one.clutch} is laid and not over yet"
     elif one.laid:

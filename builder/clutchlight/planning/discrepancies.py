@@ -77,6 +77,14 @@ class PlanAnswered(Struct, frozen=True):
     laid: When
 
 
+class PlanPast(Struct, frozen=True):
+    """A public plan whose last day is over without a laying: the site goes by no clock and still shows it. `males`: those shown."""
+
+    plan: Plan
+    males: tuple[str, ...]
+    until: When
+
+
 class CountDiffers(Struct, frozen=True):
     """A number that the log gives otherwise than the record of the clutch."""
 
@@ -129,6 +137,7 @@ Discrepancy = (
     | OfferedAbsent
     | LoggedAbsent
     | PlanAnswered
+    | PlanPast
     | CountDiffers
     | DayDiffers
     | Forgotten
@@ -157,6 +166,12 @@ def absence(animal: Animal, log: Sequence[LogRow], day: date) -> Absence | None:
         return Absence(animal.status)
     spells = spells_of(animal.id, [row for row in log if row.day <= day])
     return next((Absence(one.how, one.since, one.until) for one in reversed(spells) if one.covers(day)), None)
+
+
+def may_be_shown(collection: Collection, female: str, male: str, *, over: bool) -> bool:
+    """Whether a plan of two animals may be public: both are on record and may be named and, unless it is over, both are here."""
+    both = (collection.animals.get(name) for name in (female, male))
+    return all(one is not None and one.publish != "no" and (over or one.here) for one in both)
 
 
 def open_plans(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
@@ -188,9 +203,15 @@ def _planned(collection: Collection, private: Private, day: date) -> Iterator[Pl
             yield PlannedAbsent(name, tuple(dict.fromkeys(others)), away)
 
 
-def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered]:
-    answers = (answer_to(plan, collection, private, day) for plan in private.plans if plan.current(day))
-    yield from (answer for answer in answers if answer is not None)
+def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered | PlanPast]:
+    for plan in private.plans:
+        answer, until = answer_to(plan, collection, private, day), plan.until
+        past = plan.public and plan.result is None and until is not None and until.last < day
+        if answer is not None and (plan.current(day) or (past and answer.clutch is None)):
+            yield answer
+        males = tuple(male for male in plan.males if may_be_shown(collection, plan.female, male, over=False))
+        if answer is None and past and males and until is not None:
+            yield PlanPast(plan, males, until)
 
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:

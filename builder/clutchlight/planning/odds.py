@@ -23,6 +23,7 @@ from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Re
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
+from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths, hatching
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
@@ -327,12 +328,6 @@ def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPla
                 if may_be_shown(inference.collection, plan.female, male, over=shown.over):
                     found.setdefault((plan.female, male), shown)
     return tuple(found[pair] for pair in sorted(found))
-
-
-def may_be_shown(collection: Collection, female: str, male: str, *, over: bool) -> bool:
-    """Whether a plan of two animals may be public: both are on record and may be named and, unless it is over, both are here."""
-    both = (collection.animals.get(name) for name in (female, male))
-    return all(one is not None and one.publish != "no" and (over or one.here) for one in both)
 
 
 def expected_of(inference: Inference) -> Mapping[str, Odds]:

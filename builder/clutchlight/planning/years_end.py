@@ -43,7 +43,8 @@ class AnswerOfClutch(Struct, frozen=True):
 class AskedByPlan(Struct, frozen=True):
     """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it in the log alone; `slugs`: slugs alone.
 
-    `over`: whether the clutch is; `open`: whether the plan is.
+    `over`: whether the clutch is; `open`: whether the plan is. `by`: who sired the clutch, where that is none of the plan's males but its
+    backup, or another; what it told of him was not asked.
     """
 
     plan: Plan
@@ -52,6 +53,7 @@ class AskedByPlan(Struct, frozen=True):
     slugs: bool
     over: bool
     open: bool
+    by: tuple[str, ...]
     told: tuple[AnswerOfClutch, ...]
 
 
@@ -61,7 +63,7 @@ class SeasonOfTheRoom(Struct, frozen=True):
     `pairs`: couples, each once. `uncounted`: clutches whose eggs nobody counted. `slug_layings`: layings of slugs alone that stand in the
     log and in no clutch, `slugs_unknown` of them without a number. `unrecorded`: layings in the log without a clutch. `eggs_hatched` of
     `eggs_over` is the hatch rate; `left_out`: clutches that are over and cannot count in it; `not_whole`: those whose young are not all
-    on record.
+    on record. `plans_laid`: plans of whose pair a laying is on record; `results`: the words of those without one that were not to prove.
     """
 
     began: int
@@ -86,6 +88,7 @@ class SeasonOfTheRoom(Struct, frozen=True):
     young: int
     plans: int
     plans_laid: int
+    results: tuple[str, ...]
     asked: tuple[AskedByPlan, ...]
     told: tuple[AnswerOfClutch, ...]
 
@@ -151,7 +154,10 @@ def _season(
         unseen=sum(one.unseen for one in clutches),
         young=sum(one.hatchlings for one in over),
         plans=len(plans),
-        plans_laid=sum(answer is not None for _, answer in answers),
+        plans_laid=sum(answer is not None and not _by_another(answer, plan.every_male) for plan, answer in answers),
+        results=tuple(
+            plan.result for plan, answer in answers if plan.result and answer is None and plan.purpose != "prove"
+        ),
         asked=tuple(
             _asked(plan, answer, collection, private, told, day) for plan, answer in answers if plan.purpose == "prove"
         ),
@@ -178,6 +184,8 @@ def _asked(
     day: date,
 ) -> AskedByPlan:
     clutch = answer.clutch if answer is not None else None
+    by = _by_another(answer, plan.males) if answer is not None else ()
+    told = [one for one in told if one.clutch == clutch and one.animal not in by]
     record = collection.clutches.get(clutch or "")
     laid = [row for row in private.of(plan.female) if answer is not None and row.on == answer.laid]
     return AskedByPlan(
@@ -187,8 +195,14 @@ def _asked(
         any(row.event == "slugs only" for row in laid) and clutch is None,
         record is not None and _over(record, day),
         answer is None and plan.current(day),
-        tuple(one for one in told if clutch is not None and one.clutch == clutch),
+        by,
+        tuple(told),
     )
+
+
+def _by_another(answer: PlanAnswered, males: Sequence[str]) -> tuple[str, ...]:
+    """Who sired what she laid, where none of these males is among them."""
+    return answer.sires if set(answer.sires).isdisjoint(males) else ()
 
 
 def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerOfClutch]:
