@@ -106,7 +106,7 @@ def _winter(season: Season) -> Iterator[str]:
     if not season.awaited:
         return
     said = winter_words(season.winter, season.collection)
-    yield how_many(season.awaited, season.without_figures)
+    yield how_many(season.awaited, season.without_figures, season.by_log_alone)
     for load in season.loads:
         found = sentences.load_words(season, load)
         yield from (found.planned, *(f"  ! {text}" for text in found.against), *(f"  {text}" for text in found.seasons))

@@ -5,7 +5,7 @@ first card is read standing, on a phone."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import now_words
@@ -428,7 +428,7 @@ def _egg_line(season: Season, one: Incubating) -> DeskLine:
     today = season.day
     about = f" of about {one.usual[0]} to {one.usual[1]}" if one.usual else ""
     parts = [f"box {one.box}"] if one.box else []
-    parts.append("the day of laying is not on record" if one.day is None else f"day {one.day}{about}")
+    parts.append("the day of laying is not on record" if one.day is None else f"day {_days_since(one, today)}{about}")
     if one.pipped is not None:
         parts.append(f"pipped {sentences.last_seen(one.pipped, today)}")
     elif one.pip is not None:
@@ -443,6 +443,12 @@ def _egg_line(season: Season, one: Incubating) -> DeskLine:
     noted = f". Noted: {'; '.join(notes)}" if notes else ""
     soon = one.pip is not None and one.pip[0] <= today
     return DeskLine(_clutch(season, one), f"{'; '.join(parts)}{noted}", strong=soon)
+
+
+def _days_since(one: Incubating, today: date) -> str:
+    """Days since the eggs were laid, "47 to 49" where they were laid between two days."""
+    earliest = one.day if one.laid is None or one.laid.open else (today - one.laid.first).days
+    return f"{one.day}" if earliest == one.day else f"{one.day} to {earliest}"
 
 
 def _noted(season: Season, row: LogRow) -> str:

@@ -83,14 +83,16 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Planned pairings",
         "The one that settles most comes first. Odds are from today's figures of both parents together.",
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
-        many=f"{winter_words.how_many(clutches, season.without_figures)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}"
-        if clutches
-        else "",
+        many=f"{_how_many(season)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}" if clutches else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",
     )
+
+
+def _how_many(season: Season) -> str:
+    return winter_words.how_many(season.awaited, season.without_figures, season.by_log_alone)
 
 
 def _left_out(season: Season) -> str:

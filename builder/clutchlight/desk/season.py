@@ -269,6 +269,12 @@ class Season(Struct, frozen=True, dict=True):
         reckoned = {one.laid for one in self.awaited}
         return tuple(one.clutch for one in self.incubating if one.clutch not in reckoned)
 
+    @property
+    def by_log_alone(self) -> tuple[str, ...]:
+        """Whose eggs lie in the incubator by the log, without a record of the clutch."""
+        dams = dict.fromkeys(item.dam for item in self.due if not item.recorded)
+        return tuple(self.collection.animals[dam].called for dam in dams)
+
     @cached_property
     def winter(self) -> Winter:
         """What the clutches of this winter would settle together."""

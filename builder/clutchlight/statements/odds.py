@@ -6,7 +6,7 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from itertools import combinations
 from textwrap import wrap
@@ -343,7 +343,7 @@ def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fr
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     species = collection.species[odds.species]
     if odds.young is None:
-        yield hatchlings_note(usual_clutch(species), odds.hatchlings)
+        yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
     yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
     yield from _left_out(odds, collection)
     for problem in odds.problems:
@@ -518,19 +518,24 @@ def young_words(young: int | str) -> str:
 
 
 def spread_words(hatchlings: Hatchlings) -> str:
-    """What a spread of hatchlings is: "5 or 6 hatchlings on average, from none to 14"."""
+    """What hatchlings are reckoned with: "5 or 6 hatchlings on average, from none to 14", "9 hatchlings"."""
+    if hatchlings.fixed is not None:
+        return words.plural(hatchlings.fixed, "hatchling")
     least, mean = hatchlings.chances[0][0], hatchlings.mean
     about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
-    return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}"
-
-
-def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
-    """Says of a screen how many hatchlings it reckons with, and where that comes from."""
-    if hatchlings.fixed is not None:
-        return f"We reckon with {words.plural(hatchlings.fixed, 'hatchling')} of a clutch."
-    source = clutch.spread_source or "set in the trait file"
     some_die = ", without those that die in the egg of a double dose" if hatchlings.some_die else ""
-    return f"We reckon with {spread_words(hatchlings)}{some_die} ({clutch.source}; {source})."
+    return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}{some_die}"
+
+
+def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> str:
+    """Says of a screen how many hatchlings it reckons with, of which clutches where they differ, and where that comes from."""
+    (first, whose), *others = reckoned.items()
+    source = f" ({clutch.source}; {clutch.spread_source or 'set in the trait file'})"
+    said_from = "" if all(one.fixed is not None for one in reckoned) else source
+    if not others:
+        return f"We reckon with {spread_words(first)}{'' if said_from else ' of a clutch'}{said_from}."
+    more = "".join(f"; of {name} with {spread_words(one)}" for one, name in others)
+    return f"Of {whose} we reckon with {spread_words(first)}{more}{said_from}."
 
 
 def clutch_basis(clutch: UsualClutch) -> str:

@@ -78,8 +78,9 @@ def in_words(winter: Winter, collection: Collection) -> WinterWords:
     )
 
 
-def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str]) -> str:
-    """ "Nine clutches are planned and two lie in the incubator. Of C26-04 nothing can be reckoned."."""
+def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str], by_log_alone: Sequence[str]) -> str:
+    """ "Nine clutches are planned and two lie in the incubator. Of C26-04 nothing can be reckoned.". `by_log_alone`: whose eggs have no
+    record of a clutch."""
     planned = sum(one.laid is None for one in awaited)
     laid = len(awaited) - planned + len(without_figures)
     parts = []
@@ -87,8 +88,11 @@ def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str]) -> str:
         parts.append(f"{words.counted(planned, 'clutch', 'clutches')} {words.are(planned)} planned")
     if laid:
         number = words.number(laid) if parts else words.counted(laid, "clutch", "clutches")
-        parts.append(f"{number} {'lies' if laid == 1 else 'lie'} in the incubator")
+        on_record = " on record" if by_log_alone else ""
+        parts.append(f"{number}{on_record} {'lies' if laid == 1 else 'lie'} in the incubator")
     rest = f" Of {words.join_and(without_figures)} nothing can be reckoned." if without_figures else ""
+    if by_log_alone:
+        rest += f" The eggs of {words.join_and(by_log_alone)} have no clutch record yet and are not reckoned."
     return f"{words.sentence(' and '.join(parts))}{rest}"
 
 
@@ -159,12 +163,20 @@ def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
     if whole is None or len(one.clutches) < 2:
         return ""
     less = grouped(
-        (of_hundred(settled.in_all), f"of {collection.animals[winter.clutches[number].dam].called}")
+        (of_hundred(settled.in_all), collection.animals[winter.clutches[number].dam].called)
         for number, settled in one.without
         if settled.in_all != whole.in_all
     )
-    said = [f"in {often} without the clutch {words.join_or(dams)}" for often, dams in less.items()]
-    return f"Of 100 winters in which all others lay it is settled {words.join_and(said)}." if said else ""
+    if len(one.without) == 2 and len(less) == 1 and len(dams := next(iter(less.values()))) == 2:
+        return f"If only one of the clutches of {words.join_and(dams)} hatches, it is settled in {next(iter(less))} of 100 winters."
+    said = []
+    for often, dams in less.items():
+        each = [f"{'that' if at else 'the clutch'} of {dam}" for at, dam in enumerate(dams)]
+        said.append(
+            f"in {often} without {words.join_or([f'{one} alone' for one in each]) if len(each) > 1 else each[0]}"
+        )
+    lay = "the other lays" if len(one.without) == 2 else "all others lay"
+    return f"Of 100 winters in which {lay} it is settled {'; '.join(said)}." if said else ""
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -218,9 +230,12 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         usual = usual_clutch(collection.species[key])
         clutches = [clutch for clutch in winter.clutches if collection.animals[clutch.dam].species == key]
         name = f"{collection.species[key].heading}: " if len(species) > 1 else ""
-        seen = dict.fromkeys(clutch.hatchlings for clutch in clutches if clutch.lays < 1)
-        seen = seen or dict.fromkeys(clutch.hatchlings for clutch in clutches)
-        yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
+        whose = grouped((clutch.hatchlings, collection.animals[clutch.dam].called) for clutch in clutches)
+        reckoned = {
+            one: f"the {'clutch' if len(dams) == 1 else 'clutches'} of {words.join_and(dams)}"
+            for one, dams in whose.items()
+        }
+        yield f"{name}{hatchlings_note(usual, reckoned)}"
         for share in sorted({clutch.lays for clutch in clutches if not clutch.laid}):
             if share < 1:
                 yield f"{name}We count on {share.numerator} of {share.denominator} females to lay."
