@@ -159,7 +159,7 @@ def test_a_character_has_its_column_from_the_line_that_it_stands_in() -> None:
 def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_path: Path) -> None:
     """Where none was worked out, none is taken."""
     answers = Answers(FAMILY.book(tmp_path, {}).inference, {})
-    said, _ = clutches._relation(answers, answers.collection.clutches["C26-01"], by_claim=False)
+    said = clutches._relation(answers, answers.collection.clutches["C26-01"], by_claim=False).clause
     assert said == "the parents are not related, as far as is recorded"
 
 
@@ -167,7 +167,7 @@ def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_p
 def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tuple[str, Fraction]]) -> None:
     answers: Any = SimpleNamespace(dam_of=lambda animal: dam, sires_of=lambda animal: sires)
     animal: Any = None
-    assert animals._relation(answers, animal, F(0), by_claim=False) == ("", "")
+    assert animals._relation(answers, animal, F(0), by_claim=False)[:2] == ("", "")
 
 
 def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.MonkeyPatch) -> None:

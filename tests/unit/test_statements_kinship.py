@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 from tests.unit.statement_fakes import HERE, collection
 
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Animal, Clutch, Sires, sire_called
 from clutchlight.statements.family import _Kin, _side_by_side, kinship_of
 
@@ -78,3 +79,43 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
 
     assert of("unknown") == "its parents are full siblings"
     assert of("A", "unknown") == "its parents hatched from one clutch"
+
+
+@pytest.mark.parametrize(
+    ("sires", "inbreeding", "clause", "by_chances"),
+    [
+        (("A", "B"), "9/32", "may be related in other ways too, depending on a sire that is in doubt", True),
+        (("A",), "5/16", "are related in other ways too", False),
+    ],
+)
+def test_a_coefficient_that_hangs_on_a_sire_in_doubt_says_so(
+    sires: tuple[str, ...], inbreeding: str, clause: str, by_chances: bool
+) -> None:
+    """Son and mother: 1/4. His sire T and she have one sire for certain (1/8, so 1/16 more), or with 1/2 (1/32 more)."""
+    chances = tuple((sire_called(name), Fraction(1, len(sires))) for name in sires)
+    clutches = [
+        Clutch(name, "ball-python", HERE, Sires("one of" if len(sires) > 1 else "one", chances), dam, young=(young,))
+        for name, dam, young in (("C1", "D", "M"), ("C2", "E", "T"))
+    ]
+    animals = [
+        *(Animal(name, "ball-python", HERE) for name in "ABDE"),
+        Animal("M", "ball-python", HERE, dam="D", clutch="C1"),
+        Animal("T", "ball-python", HERE, dam="E", clutch="C2"),
+        Animal("S", "ball-python", HERE, sire="T", dam="M"),
+    ]
+    found = collection(animals, clutches)
+    assert kinship_of_pair(found, "S", "M") == Fraction(inbreeding)
+    told = kinship_of(found, sire_called("S"), "M", Fraction(inbreeding))
+    assert (told.clause, told.by_chances) == (f"its parents are son and mother, and {clause}", by_chances)
+
+
+def test_full_siblings_are_so_whoever_sired_them_but_not_of_a_mixed_clutch() -> None:
+    chances = tuple((sire_called(name), Fraction(1, 2)) for name in "AB")
+    told = []
+    for kind, inbreeding in (("one of", "1/4"), ("mixed", "3/16")):
+        clutch = Clutch("C1", "ball-python", HERE, Sires(kind, chances), "D", young=("X", "Y"))  # type: ignore[arg-type]
+        young = [Animal(name, "ball-python", HERE, dam="D", clutch="C1") for name in "XY"]
+        found = collection([*(Animal(name, "ball-python", HERE) for name in "ABD"), *young], [clutch])
+        assert kinship_of_pair(found, "X", "Y") == Fraction(inbreeding)
+        told.append(kinship_of(found, sire_called("X"), "Y", Fraction(inbreeding)).by_chances)
+    assert told == [False, True]

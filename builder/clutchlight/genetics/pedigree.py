@@ -458,3 +458,27 @@ def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: Sires
         return _NONE
     pedigree = pedigree_of(collection, species)
     return Kinship(pedigree, sires_of).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
+
+
+def hangs_on_sires(collection: Collection, sire: str, dam: str) -> bool:
+    """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires."""
+    kin = reached([sire, dam], collection.parents_of)
+    homes = [clutch for name in kin if (clutch := collection.clutches.get(collection.animals[name].clutch or ""))]
+    if all(len(clutch.sires.candidates) == 1 for clutch in homes):
+        return False
+
+    def with_weights(power: int) -> Fraction:
+        clutches = {}
+        for clutch in homes:
+            weights = [number**power for number, _ in enumerate(clutch.sires.candidates, 1)]
+            chances = (
+                (one, Fraction(weight, sum(weights)))
+                for (one, _), weight in zip(clutch.sires.candidates, weights, strict=True)
+            )
+            young = tuple(name for name in clutch.young if name in kin)
+            sires = replace(clutch.sires, candidates=tuple(chances))
+            clutches[clutch.id] = replace(clutch, sires=sires, young=young, tally=())
+        animals = {name: collection.animals[name] for name in sorted(kin)}
+        return kinship_of_pair(replace(collection, animals=animals, clutches=clutches), sire, dam)
+
+    return with_weights(0) != with_weights(2)

@@ -33,7 +33,7 @@ from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, Pedigree
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
 from clutchlight.statements.adverts import kind_of, with_link
-from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED
+from clutchlight.statements.family import AS_WRITTEN
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence
@@ -207,7 +207,7 @@ def _pedigree(
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
-    doubt = len(stated.parents.sires) > 1 or stated.kinship == PERHAPS_RELATED
+    doubt = len(stated.parents.sires) > 1 or stated.by_chances
     chances = AS_WRITTEN if doubt and stated.inbreeding else ""
     words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}."
     return PedigreeView(

@@ -65,7 +65,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     look = _with_doubt(looks, combos, aside, species.harmful_looks)
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
-    relation, kinship = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
+    related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
     changed = answers.changed_last(animal.id)
     every, unfolded = answers.once(
         ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
@@ -84,8 +84,9 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         combos=combos,
         parents=parents,
         inbreeding=inbreeding,
-        relation=relation,
-        kinship=kinship,
+        relation=related.clause,
+        kinship=related.brief,
+        by_chances=related.by_chances,
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),

@@ -38,7 +38,7 @@ def state_clutch(
     state = state_of(answers, clutch)
     notes = (*_notes(answers, clutch, caused), *surprises)
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
-    relation, kinship = _relation(answers, clutch, by_claim=bool(said))
+    related = _relation(answers, clutch, by_claim=bool(said))
     return ClutchStatement(
         id=clutch.id,
         name=clutch.name,
@@ -61,8 +61,8 @@ def state_clutch(
         to_sort=clutch.to_sort,
         complete=clutch.complete,
         counts=clutch.counts,
-        relation=relation,
-        kinship=kinship,
+        relation=related.clause,
+        kinship=related.brief,
         young=young,
         notes=notes,
         reviews=tuple(reviews_of(answers, clutch)),

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
+from clutchlight.genetics.pedigree import hangs_on_sires
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
@@ -339,10 +340,14 @@ AS_WRITTEN = ", by the sire chances as they were written down"
 
 
 class Relation(NamedTuple):
-    """How two parents are related: in a clause, and in brief after their names, "" where they are no kin as far as is known."""
+    """How two parents are related: in a clause, and in brief after their names, "" where they are no kin as far as is known.
+
+    `by_chances`: the coefficient of their young hangs on a sire in doubt.
+    """
 
     clause: str
     brief: str = ""
+    by_chances: bool = False
 
 
 def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Relation:
@@ -354,14 +359,18 @@ def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fractio
     if inbreeding == 0:
         return Relation(f"{of} parents are not related, as far as is recorded")
     if found := _named_relation(collection, sire.id, dam):
-        besides = "" if found.alone in (None, inbreeding) else ", and are related in other ways too"
-        return Relation(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief)
+        hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam)
+        more = "may be related in other ways too, depending on a sire that is in doubt"
+        besides = f", and {more if hangs else 'are related in other ways too'}"
+        said = f"{found.said or f'are {found.brief}'}{'' if found.alone in (None, inbreeding) else besides}"
+        return Relation(f"{of} parents {said}", found.brief, hangs)
     shared = _shared(collection, sire.id, dam)
     named = [name for name in shared if not is_unlisted(name)]
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED)
+    hangs = hangs_on_sires(collection, sire.id, dam)
+    return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
 
 
 def kinship_told(
@@ -370,7 +379,7 @@ def kinship_told(
     """The same where claims may leave this sire alone (`by_claim`)."""
     found = kinship_of(answers.settled, sire, dam, inbreeding, of)
     if by_claim and inbreeding:
-        return Relation(phrase("{}, if {} is the sire", found.clause, answers.male(sire)), found.brief)
+        return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
     return found
 
 

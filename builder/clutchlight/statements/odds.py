@@ -26,7 +26,7 @@ from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.family import AS_WRITTEN, PERHAPS_RELATED, kinship_of
+from clutchlight.statements.family import AS_WRITTEN, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -336,8 +336,7 @@ def _kinship(odds: Odds, collection: Collection) -> str:
 
 def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fraction) -> str:
     """The coefficient of the young of two; where a sire in doubt makes it, by which chances."""
-    doubt = kinship_of(collection, Recorded(sire), dam, inbreeding).brief == PERHAPS_RELATED
-    return f"{inbreeding}{AS_WRITTEN if doubt else ''}"
+    return f"{inbreeding}{AS_WRITTEN if kinship_of(collection, Recorded(sire), dam, inbreeding).by_chances else ''}"
 
 
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:

@@ -228,7 +228,7 @@ class AnimalStatement(Struct, frozen=True):
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
     of it. `all_of`: all that is possible; `together`: what of it the page says, without what is folded away. `relation`: how its
-    parents are related, or ""; `kinship`: the same in brief.
+    parents are related, or ""; `kinship`: the same in brief; `by_chances`: its coefficient hangs on a sire in doubt.
     """
 
     id: str
@@ -245,6 +245,7 @@ class AnimalStatement(Struct, frozen=True):
     inbreeding: Fraction
     relation: str
     kinship: str
+    by_chances: bool
     traits: tuple[TraitStatement, ...]
     ruled_out: tuple[TraitStatement, ...]
     not_computed: tuple[NotComputedTrait, ...]
