@@ -15,7 +15,7 @@ from clutchlight import drawing, reference
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import Clutch, FreePage, Inheritance, Locus, Reading, Species
+from clutchlight.model import NOBODY, Clutch, FreePage, Inheritance, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.as_published import NOWHERE, is_unlisted
 from clutchlight.model.traits import grouped
@@ -72,6 +72,7 @@ def method_page(framing: Framing) -> MethodPage:
         doubt_below=in_count(settings.doubt_below),
         unrecorded=_ratio(settings.unrecorded),
         claim_trust=_ratio(settings.claim_trust),
+        alone=_alone(context),
         tried=assumptions_tried(),
         species_sources=tuple(
             Fact(species.heading, f"sex chromosomes {said.system}: {said.source}")
@@ -87,6 +88,18 @@ def method_page(framing: Framing) -> MethodPage:
         dated=plural(context.past.records, "dated record") if context.past.records else None,
         chain=context.past.head,
     )
+
+
+def _alone(context: Context) -> str:
+    """What young without a male are taken to get, where there may be such; else ""."""
+    dams = {clutch.species for clutch in context.clutches if NOBODY in dict(clutch.sires.candidates)}
+    if not dams:
+        return ""
+    loci = [locus for locus in context.trait_pages if locus.species in dams]
+    kept = grouped((locus.kept_in_parthenogenesis, trait) for locus in loci for trait in locus.alleles)
+    some = [f"{in_count(share)} for {join_and(traits)}" for share, traits in kept.items() if share]
+    but = f", but for a share that is taken to get one of each: {join_and(some)}" if some else ""
+    return f"A young without a male gets both from its dam, two copies of one of her two alleles{but}."
 
 
 def _ratio(chance: Fraction) -> str:

@@ -272,6 +272,7 @@ class MethodPage(Page, frozen=True):
     doubt_below: str
     unrecorded: str
     claim_trust: str
+    alone: str
     tried: tuple[str, ...]
     species_sources: tuple[Fact, ...]
     open_data: tuple[Link, ...]
