@@ -63,7 +63,16 @@ def card(context: Context, page: str, animal: Animal, explained: Explained, *, o
         what=kind_of(stated),
         words=explained.looks(context, stated),
         apart=None if offered and animal.status == "available" else status_words(animal, hold_until(context, animal)),
+        to_page=_to_page(context, animal) if linked else "",
     )
+
+
+def _to_page(context: Context, animal: Animal) -> str:
+    """What one finds on the page of an animal for sale; where nobody can be asked, nothing is promised."""
+    can_be_asked = context.telephone or context.mail("")
+    if state_of(animal) == "on-hold":
+        return "Ask to be told if the hold ends" if can_be_asked else ""
+    return ("See it and ask" if can_be_asked else "See it") if state_of(animal) == "available" else ""
 
 
 def _likeliest(labels: tuple[Label, ...], stated: AnimalStatement) -> tuple[str, ...]:

@@ -345,7 +345,7 @@ class Card(Struct, frozen=True):
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
     `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
-    `words`: names of looks and traits that stand there for the first time.
+    `words`: names of looks and traits that stand there for the first time. `to_page`: what its page offers, where it is for sale.
     """
 
     key: str
@@ -360,6 +360,7 @@ class Card(Struct, frozen=True):
     what: str = ""
     apart: str | None = None
     words: tuple[Word, ...] = ()
+    to_page: str = ""
 
 
 class Choice(Struct, frozen=True):
