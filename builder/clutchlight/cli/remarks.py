@@ -4,7 +4,7 @@ where that is asked: what keeps it from working or tells an untruth is an error,
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from msgspec.structs import replace
 
@@ -13,7 +13,7 @@ from clutchlight.editing.starting import EXAMPLE_ANIMALS, EXAMPLE_MAIL, EXAMPLE_
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import edited
-from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import LogRow
 from clutchlight.model.traits import grouped, reached
 from clutchlight.pipeline import Book
@@ -25,8 +25,6 @@ from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
 
 MOST_NAMED = 5
-LATELY = timedelta(days=30)
-"""How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
 
 def after_check(book: Book, day: date) -> Iterator[str]:
@@ -159,13 +157,8 @@ def _not_looked_at(book: Book) -> Iterator[str]:
 
 def _to_date(book: Book, day: date) -> Iterator[str]:
     """Each hand-over of late without a dated record that can still be dated, with the command."""
-    last = book.ledger.records[-1].on if book.ledger.records else date.min
-    found: dict[When, list[str]] = {}
-    for name, on in undated(book.collection, book.private, book.ledger, day):
-        published = book.collection.animals[name].publish == "page"
-        if published and on.exact and max(last, day - LATELY) <= on.last:
-            found.setdefault(on, []).append(name)
-    for on, names in found.items():
+    found = undated(book.collection, book.private, book.ledger, day)
+    for on, names in grouped((one.on, one.animal) for one in found if one.still).items():
         what = f"handed over {day_words.on(on)} without a dated record of what was said"
         command = typed(f"stamp --only {','.join(names)} --on {on}")
         yield f"{words.join_and(names)}: {what}; `{command}` makes one"

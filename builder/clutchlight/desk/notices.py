@@ -156,15 +156,17 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
         yield f"Marked on hold, and no sale says for whom or until when: {names}."
     if season.undated:
         gone = [
-            f"{called(season.collection, name)} ({short_when(on, season.day)})"
-            for name, on in season.undated[-_MOST_NAMED:]
+            f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})"
+            for one in season.undated[-_MOST_NAMED:]
         ]
         earlier = len(season.undated) - len(gone)
         its = "its page says" if len(season.undated) == 1 else "their pages say"
         more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
+        late = animals_of(season.collection, [one.animal for one in season.undated if one.still])
+        still = f" `build` says how to date what was said of {late} all the same." if late else ""
         yield (
             f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: {its} what your"
-            " records gave on that day. `build` says how those of the last month can still be dated."
+            f" records gave on that day.{still}"
         )
 
 

@@ -18,6 +18,8 @@ from clutchlight.planning.readiness import Spell, set_apart
 from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
+_LATELY = timedelta(days=30)
+"""How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 _YOUNG = timedelta(days=365)
 _BREAKS = ("refused", "assisted")
 
@@ -91,10 +93,11 @@ class LoanEnding(Struct, frozen=True):
 
 
 class Undated(NamedTuple):
-    """An animal that was handed over without a dated record of what was said of it."""
+    """An animal that was handed over without a dated record of what was said of it. `still`: one can be made yet, for that day."""
 
     animal: str
     on: When
+    still: bool
 
 
 def with_paid_ones_here(collection: Collection, private: Private, day: date) -> Collection:
@@ -208,15 +211,17 @@ def without_hold(collection: Collection, private: Private, day: date) -> tuple[s
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:
-    """Hand-overs of animals of which no dated record of that day or before stands in the ledger, oldest first."""
+    """Hand-overs of animals with a page of which no dated record of that day or before stands in the ledger, oldest first."""
     found = []
+    since = max(ledger.records[-1].on if ledger.records else date.min, day - _LATELY)
     for sale in private.sales:
         on = sale.handed_over
         if on is None or not on.by(day) or sale.back_on(day):
             continue
         for name in sale.animals:
-            if not any(record.on <= on.last for record in ledger.of(*collection.animals[name].was, name)):
-                found.append(Undated(name, on))
+            animal = collection.animals[name]
+            if animal.publish == "page" and not any(one.on <= on.last for one in ledger.of(*animal.was, name)):
+                found.append(Undated(name, on, on.exact and since <= on.last))
     return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
 
