@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from functools import cache, partial
-from inspect import signature
+from inspect import get_annotations, signature
 from types import NoneType, UnionType
 from typing import (
     Annotated,
@@ -23,7 +23,6 @@ from typing import (
     Union,
     get_args,
     get_origin,
-    get_type_hints,
 )
 
 from msgspec import Struct
@@ -183,8 +182,15 @@ class Field(NamedTuple):
     read: Callable[[Any, Findings], Any]
 
 
+@cache
+def _hints(shape: type[RecordShape]) -> Mapping[str, Any]:
+    """The types of the fields that a shape itself names. `typing.get_type_hints` goes through its bases each time."""
+    return get_annotations(shape, eval_str=True)
+
+
 def _fields_of(shape: type[RecordShape]) -> Iterator[tuple[str, Field]]:
-    for name, hint in get_type_hints(shape, include_extras=True).items():
+    bases = [base for base in reversed(shape.__mro__) if issubclass(base, RecordShape)]
+    for name, hint in {name: hint for base in bases for name, hint in _hints(base).items()}.items():
         kind, notes = hint, []
         while (origin := get_origin(kind)) in (Annotated, Union, UnionType):
             kind, *more = (part for part in get_args(kind) if part is not NoneType)
