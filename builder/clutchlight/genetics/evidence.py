@@ -171,9 +171,16 @@ class LocusEvidence:
         """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
         known = self._standing if standing else self._looks
         if egg.number not in known:
-            known[egg.number] = tuple(self._looks_through_time(egg, standing))
-        *later, (_, first) = known[egg.number]
-        return next((mask for since, mask in later if since <= moment), first) if later else first
+            self._look_at(egg)
+        since, mask = known[egg.number][0]
+        return mask if since <= moment else next(mask for since, mask in known[egg.number] if since <= moment)
+
+    def _look_at(self, egg: Egg) -> None:
+        """Notes what its looks leave open through time; what stands today is the same unless it was read again."""
+        found = tuple(self._looks_through_time(egg, standing=False))
+        read_again = any(len(self._masks_of(ident)) > 1 for ident in egg.animals)
+        self._looks[egg.number] = found
+        self._standing[egg.number] = tuple(self._looks_through_time(egg, standing=True)) if read_again else found
 
     def masks(self, moment: int, *, standing: bool = False) -> list[int]:
         """What looks and sure tests leave open of every egg at a moment; a founder's prior apart."""
@@ -183,7 +190,7 @@ class LocusEvidence:
             row[number] &= self.sure_tests(eggs[number], moment)
         return row
 
-    def _looks_through_time(self, egg: Egg, standing: bool) -> Iterator[tuple[int, int]]:
+    def _looks_through_time(self, egg: Egg, *, standing: bool) -> Iterator[tuple[int, int]]:
         """What its looks leave open, with the moment from which they do, the latest first."""
         mask = self.sex_mask(egg)
         if self.counts(egg):

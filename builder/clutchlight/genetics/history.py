@@ -258,10 +258,8 @@ class FigureHistory:
         if key not in self._until:
             start, end = (0, *turns)[key[1]], (*turns, self.world.timeline.now + 1)[key[1]]
             if self._strained(loci, end - 1):
-                strained, back = (
-                    end - 1,
-                    1,
-                )  # not from the middle: who asks about strained moments asks about the last ones
+                # from the end, not from the middle: whoever asks about moments that need one asks about the last
+                strained, back = end - 1, 1
                 while start < strained and self._strained(loci, max(start, end - 1 - back)):
                     strained, back = max(start, end - 1 - back), 2 * back
                 calm = max(start, end - 1 - back)

@@ -145,16 +145,24 @@ class _AtLocus:
         showing = [number for number in self._showing(moment) if not moment or number in touched[moment - 1]]
         if len(showing) < 2:
             return showing
-        kinds = {number: self.world.like.get(number, number) for number in showing}
         every = frozenset(showing)
-        without = self._order_without(every, moment)
-        alone = {kind: self._order_without(every - {number}, moment) for number, kind in kinds.items()}
-        return [number for number in showing if alone[kinds[number]] > without] or showing
+        without, position = self._solved_without(every, moment)
+        needing: dict[int, bool] = {}
+        for number in showing:
+            kind = self.world.like.get(number, number)
+            if kind in needing:
+                continue
+            if without.network is not None and not without.order[position]:  # nobody carries anything unrecorded there
+                seen = self.world.evidence_mask(self.locus, self.pedigree.eggs[number], moment)
+                needing[kind] = not without.domains.fits(position, number, seen)
+            else:
+                alone, _ = self._solved_without(every - {number}, moment)
+                needing[kind] = alone.order[position] > without.order[position]
+        return [number for number in showing if needing[self.world.like.get(number, number)]] or showing
 
-    def _order_without(self, eggs: frozenset[int], moment: int) -> int:
-        """The copies that are needed at a moment without the looks and tests of these young."""
-        solved, position = FigureHistory(self._ignoring(eggs), self.history.solved).solved_at(self.locus, moment)
-        return solved.order[position]
+    def _solved_without(self, eggs: frozenset[int], moment: int) -> tuple[Solved, int]:
+        """The species at a moment without the looks and tests of these young, and the position of the locus."""
+        return FigureHistory(self._ignoring(eggs), self.history.solved).solved_at(self.locus, moment)
 
     def _shows(self, egg: Egg, moment: int) -> bool:
         """Whether it was seen to hold a mutant allele, or tested to."""

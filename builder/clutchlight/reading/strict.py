@@ -183,7 +183,7 @@ class Field(NamedTuple):
 
 
 @cache
-def _hints(shape: type[RecordShape]) -> Mapping[str, Any]:
+def _hints(shape: type) -> Mapping[str, Any]:
     """The types of the fields that a shape itself names. `typing.get_type_hints` goes through its bases each time."""
     return get_annotations(shape, eval_str=True)
 
