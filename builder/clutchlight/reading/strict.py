@@ -183,14 +183,16 @@ class Field(NamedTuple):
 
 
 @cache
-def _hints(shape: type) -> Mapping[str, Any]:
-    """The types of the fields that a shape itself names. `typing.get_type_hints` goes through its bases each time."""
+def _own_types(shape: type) -> Mapping[str, Any]:
+    """The types of the fields that a shape itself names."""
     return get_annotations(shape, eval_str=True)
 
 
 def _fields_of(shape: type[RecordShape]) -> Iterator[tuple[str, Field]]:
-    bases = [base for base in reversed(shape.__mro__) if issubclass(base, RecordShape)]
-    for name, hint in {name: hint for base in bases for name, hint in _hints(base).items()}.items():
+    hints: dict[str, Any] = {}
+    for base in reversed(shape.__mro__):
+        hints |= _own_types(base) if RecordShape in base.__mro__ else {}
+    for name, hint in hints.items():
         kind, notes = hint, []
         while (origin := get_origin(kind)) in (Annotated, Union, UnionType):
             kind, *more = (part for part in get_args(kind) if part is not NoneType)
