@@ -15,6 +15,7 @@ from datetime import date
 from fractions import Fraction
 from itertools import product
 from math import comb, prod
+from operator import mul
 from typing import Literal
 
 import pytest
@@ -219,6 +220,17 @@ class Room:
             nothing += chance
         return 1 - nothing
 
+    def per_egg(self, looks: Sequence[str], one: Coming) -> Fraction:
+        """The chance that one hatchling of a clutch is seen to show every look."""
+        return sum(
+            (
+                chance * share * self._with(looks, self.genotype(states, sire), self.genotype(states, one.dam))
+                for states, chance in self.joint.items()
+                for sire, share in one.sires
+            ),
+            F(0),
+        )
+
     def _with(self, looks: Sequence[str], sire: tuple[Ordered, ...], dam: tuple[Ordered, ...]) -> Fraction:
         linked = any(locus.crossover is not None for locus in self.case.loci)
         sexes: tuple[Sex | None, ...] = ("male", "female") if linked else (None,)
@@ -352,6 +364,10 @@ def test_a_random_winter_settles_what_every_way_of_falling_out_says(seed: int) -
     for wish in found.wishes:
         assert wish.any == room.any_with(wish.looks, "all lay")
         assert wish.any_as_they_lay == room.any_with(wish.looks, "as they lay")
+        each = [room.per_egg(wish.looks, room.coming[number]) for number in wish.clutches]
+        assert list(wish.per_egg) == each
+        hatched = (sum(n * chance for n, chance in room.coming[number].young.items()) for number in wish.clutches)
+        assert wish.expected == sum(map(mul, hatched, each))
 
 
 # The named case: a male that shows one trait and is 2/3 het another, with two sisters that are 2/3 het it

@@ -59,6 +59,12 @@ def test_no_clutch_is_awaited_of_an_ill_parent_or_of_a_plan_that_is_over(tmp_pat
     assert len(coming(tmp_path, "[{female: F-02, males: [M-01], until: 2026-11-25}]")) == 1
 
 
+def test_of_two_males_one_of_whom_is_treated_the_other_is_the_sire(tmp_path: Path) -> None:
+    plan = "[{female: F-02, males: [M-01, M-02]}]"
+    (found,) = coming(tmp_path, plan, "2026-11-01,M-01,treatment,,,\n")
+    assert males(found) == [("M-02", F(1))]
+
+
 LAID = "laid: 2026-11-10"
 PLANNED = "{female: F-02, males: [M-01], from: 2026-10-01, want: [Piebald], purpose: prove}"
 

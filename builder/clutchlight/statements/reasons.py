@@ -89,9 +89,8 @@ def twins_of(answers: Answers, animal: Animal) -> tuple[str, ...]:
 def _beside(asked: Asked) -> str:
     """What the chance is without the assumption."""
     found = asked.beside_assumption
-    return (
-        f"; {words.taking_unrecorded(found[1], asked.locus, asked.locus)}, {words.in_count(found[0])}" if found else ""
-    )
+    taking = words.taking_unrecorded(found[1], asked.locus, asked.locus) if found else ""
+    return f"; {taking}, its chance is {words.in_count(found[0])}" if found else ""
 
 
 def _by_doubted_words(asked: Asked) -> Sentences:
