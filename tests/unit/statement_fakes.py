@@ -215,6 +215,9 @@ class Fake(Struct):
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
         return ()
 
+    def others_may_have_sired(self, clutch: str) -> bool:
+        return False
+
     def copies_spared(self, clutch: str, male: str) -> int | None:
         return None
 
