@@ -599,7 +599,7 @@ def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
     """Each is incomplete, since its young are not listed; a sire that nobody wrote down is unknown."""
     files = {"animals/all.yaml": "- {id: M-1, name: Oak, sex: male}\n- {id: F-1, sex: female}\n"}
     folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    sheet = "Clutch;Sire;Dam;Lay date;Eggs;Slugs;Hatch date\nC1;oak;F-1;2024-05-13;8;1;2024-07-10\n"
+    sheet = "Clutch;Sire;Dam;Lay date;Good eggs;Slugs;Hatch date\nC1;oak;F-1;2024-05-13;8;1;2024-07-10\n"
     sheet += "C2;;F-1;2025-05-20;six;;\nC3;;F-9;;;;\n"
     made, book = taken(folder, sheet.encode(), {}, "clutches.csv")
     first, second = book.collection.clutches["C1"], book.collection.clutches["C2"]
@@ -614,9 +614,7 @@ def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
     assert (len(made.taken.clutches), rows_and_placed(made)) == (2, (3, 3))
 
 
-EGGS = (
-    "Clutch;Sire;Dam;Lay date;Eggs;Slugs;Hatch date\nE1;M-1;F-1;2024-05-13;8;1;2024-07-16\nE2;M-1;F-1;2025-05-20;6;;\n"
-)
+EGGS = "Clutch;Sire;Dam;Lay date;Good eggs;Slugs;Hatch date\nE1;M-1;F-1;2024-05-13;8;1;2024-07-16\nE2;M-1;F-1;2025-05-20;6;;\n"
 
 
 @pytest.mark.parametrize("answer", ["same", "others", None])
@@ -664,7 +662,7 @@ def test_a_clutch_on_record_that_counts_otherwise_keeps_its_counts(tmp_path: Pat
     first = book.collection.clutches["C24-1"]
     assert (first.eggs, first.slugs, str(first.laid)) == (2, 0, "2024-05-13")
     assert [(one.what, one.why) for one in made.left] == [
-        ("Eggs", "E1: clutch C24-1 on record has 2 (clutches/all.yaml); change it there if the sheet is right"),
+        ("Good eggs", "E1: clutch C24-1 on record has 2 (clutches/all.yaml); change it there if the sheet is right"),
         ("Slugs", "E1: not added to clutch C24-1 on record, which counts otherwise"),
     ]
 

@@ -431,3 +431,129 @@ def test_a_loss_of_an_animal_on_record_is_written_to_what_was_left(tmp_path: Pat
     made, _ = taken(tmp_path, f"{HEAD}\nA-1,f,Clown,2020,,{status},,,,,\n".encode(), {}, "newer.csv")
     assert made.left_file
     assert status in (tmp_path / made.left_file).read_text(encoding="utf-8")
+
+
+# ---- several tables in one file, headings that call species, and animals of others
+
+
+def of_three_species(folder: Path, sheet: str, answers: dict[str, str]) -> tuple[TakenIn, Book]:
+    BARE.write(folder, {"collection.yaml": SETTINGS.replace("[ball-python", "[western-hognose, ball-python")})
+    return taken(folder, sheet.encode(), {"order of days": "day first", **answers}, "list.csv")
+
+
+SECTIONS = (
+    "ID,Sex,Genes,Hatched\nBALL PYTHONS - girls,,,\nP1,f,Clown,2020\nBALL PYTHONS - boys,,,\nP2,m,Clown,2020\nCORNS,,,\nC1,f,Amel,2020\n"
+    "HOGNOSE (western),,,\nH1,f,Albino,2020\nBOAS,,,\nB1,f,Albino,2014\nTAMSIN'S - here on loan - NOT MINE,,,\nT1,m,Clown,2021\n"
+)
+
+
+def test_each_heading_of_a_species_ends_the_one_before(tmp_path: Path) -> None:
+    made, book = of_three_species(
+        tmp_path, SECTIONS, {"species below": "corn-snake", "species below boas": "not taken"}
+    )
+    made, book = of_three_species(tmp_path / "again", SECTIONS, {"species below corns": "corn-snake"})
+    animals = book.collection.animals
+    assert {name: animals[name].species for name in ("P1", "P2", "C1", "H1")} == {
+        "P1": "ball-python",
+        "P2": "ball-python",
+        "C1": "corn-snake",
+        "H1": "western-hognose",
+    }
+    assert not {"B1", "T1"} & animals.keys()
+    why = {one.line: one.why for one in made.left}
+    assert why[11] == "B1: 'BOAS' is no species of this collection"
+    assert why[13] == "it stands below 'TAMSIN'S - here on loan - NOT MINE', so it is no animal of yours"
+
+
+def test_a_heading_that_calls_no_species_ends_none(tmp_path: Path) -> None:
+    sheet = "ID,Sex,Genes,Hatched\nCORNS,,,\nFemales,,,\nC1,f,Amel,2020\nHoldbacks,,,\nC2,f,Amel,2021\nRack 2,,,\nC3,f,Amel,2021\n"
+    _, book = of_three_species(tmp_path, sheet, {})
+    assert {one.species for one in book.collection.animals.values()} == {"corn-snake"}
+
+
+CLUTCHES = "Clutch,Mum x Dad,Laid,Eggs,Slugs,Hatched,Came out,Notes\n"
+PAIR = {"animals/all.yaml": "- {id: M-1, name: Oak, sex: male}\n- {id: F-1, sex: female}\n"}
+
+
+def clutches_of(folder: Path, rows: str, answers: dict[str, str]) -> tuple[TakenIn, Book]:
+    BARE.write(folder, {**PAIR, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return taken(folder, f"{CLUTCHES}{rows}".encode(), {"order of days": "day first", **answers}, "clutches.csv")
+
+
+@pytest.mark.parametrize(
+    ("answer", "eggs"), [("among them", [5, 11]), ("besides", [6, 14]), ("not known", [None, None])]
+)
+def test_the_slugs_of_a_list_of_clutches_are_asked_about_once(
+    tmp_path: Path, answer: str, eggs: list[int | None]
+) -> None:
+    rows = "19-1,F-1 x Oak,20 June 2019,6,1,22 Aug 2019,,\n23-1,F-1 x Oak,30 Mar 2023,14,3,28 May 2023,,\n"
+    made, book = clutches_of(tmp_path, rows, {"slugs among eggs": answer})
+    assert [book.collection.clutches[name].eggs for name in ("19-1", "23-1")] == eggs
+    assert len([key for key in made.questions.asked if key.startswith("slugs")]) == 1
+
+
+@pytest.mark.parametrize("row", ["26-?,F-1 x Oak,,,,,,locks 4/1/26", "-,F-1 x Oak,2025,,,none,0,reabsorbed no eggs"])
+def test_a_pair_without_eggs_or_days_is_no_clutch(tmp_path: Path, row: str) -> None:
+    made, book = clutches_of(tmp_path, f"19-1,F-1 x Oak,20 June 2019,6,0,22 Aug 2019,,\n{row}\n", {})
+    assert list(book.collection.clutches) == ["19-1"]
+    assert "nothing of it says that eggs were laid" in next(one.why for one in made.left if one.line == 3)
+
+
+def test_a_note_says_of_which_column_it_is_and_a_day_over_weights_is_their_day(tmp_path: Path) -> None:
+    sheet = "ID,Sex,Genes,Hatched,Weight,2025-04-12,Remarks\nA-1,f,Clown,2020,1500,1540,\nA-2,f,Clown,2020,1400,,shy\n"
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    taken(tmp_path, sheet.encode(), {"columns": "F: note"}, "list.csv")
+    written = (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
+    assert 'note: "2025-04-12: 1540"' in written
+    assert "note: shy" in written
+    _, book = taken(
+        BARE.write(tmp_path / "b", {"collection.yaml": SETTINGS.replace(", corn-snake", "")}),
+        sheet.encode(),
+        {"columns": "F: weight, E: passed over"},
+        "list.csv",
+    )
+    assert [(row.animal, str(row.on), row.value) for row in book.private.log] == [("A-1", "2025-04-12", "1540")]
+
+
+def test_an_amount_with_a_slip_of_the_comma_is_no_price(tmp_path: Path) -> None:
+    made, book = list_of(tmp_path, 'A-1,f,Clown,2020,,available,"€1,45",,,,\n')
+    assert book.collection.animals["A-1"].price is None
+    assert "may be a slip" in made.left[0].why
+
+
+def test_the_rest_of_a_litter_is_no_animal(tmp_path: Path) -> None:
+    made, book = list_of(tmp_path, "A-1,f,Clown,2020,,,,,,,\nrest of litter,,Clown,,,sold,1800,Tom,,,\n")
+    assert list(book.collection.animals) == ["A-1"]
+    assert "does not stand for one animal" in made.left[0].why
+
+
+def test_what_was_paid_otherwise_than_the_price_is_no_payment_of_the_price(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "ID,Sex,Genes,Status,Price,Paid,Sold to,Date sold\nA-1,f,Clown,sold,180,£210,Tom,2026-01-10\n"
+    sheet += "A-2,f,Clown,hold,500,100,Jo Fenn,\n"
+    _, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes"}, "list.csv")
+    sold, held = book.private.sales
+    assert (sold.payments, sold.note) == ((), "price 180; whether it was paid in full is not said")
+    assert ([one.amount for one in held.payments], held.agreed) == ([100], 500)
+
+
+def test_where_an_animal_came_from_may_stand_in_the_column_of_parents(tmp_path: Path) -> None:
+    sheet = 'ID,Name,Sex,Genes,Parents / where from\nA-1,Oak,m,het clown,"Hedley, Tilbeck show"\nA-2,Fay,f,DH Clown/Pied,bred by T. Orrel\n'
+    sheet += "A-3,Bo,m,Clown,Oak x Fay\nA-4,Elm,m,Clown,swap w/ Perran Mossop\nA-5,Ash,m,Pied,Oak x ?\n"
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(tmp_path, sheet.encode(), {"columns": "E: parents", "parents or source": "yes"}, "list.csv")
+    animals = book.collection.animals
+    assert [sorted(one.trait for one in animals[name].claims) for name in ("A-1", "A-2")] == [
+        ["Clown"],
+        ["Clown", "Piebald"],
+    ]
+    assert (animals["A-3"].sire, animals["A-3"].dam, animals["A-5"].sire) == ("A-1", "A-2", "A-1")
+    came = animals["A-4"].came
+    assert came is not None
+    assert came.how == "trade"
+    assert list(made.left) == []
+
+
+def test_a_remark_of_a_day_of_death_is_told(tmp_path: Path) -> None:
+    made, _ = list_of(tmp_path, "A-1,f,Clown,2020,,,,,,,d. 17 Jan 2025 - old age??\n")
+    assert made.left[0].why == "A-1: this reads as a death: `clutchlight died A-1 --on 2025-01-17`"

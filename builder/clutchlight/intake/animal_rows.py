@@ -13,10 +13,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import Price, sex_in, status_in
-from clutchlight.intake.columns import PASSED_OVER, Columns, Row
+from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
+from clutchlight.intake.columns import PASSED_OVER, Columns, Row, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import NOTHING, one_of, species_below
+from clutchlight.intake.words import NO_SPECIES, NOTHING, one_of, species_below
 from clutchlight.model import Sex
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
@@ -36,7 +36,10 @@ _SPAN = one_of(
     r"|.*\s(?P<low>[0-9]|1[0-4])\s*(?:[-–—]|to|bis|thru|t/m)\s*(?P<high>[0-9]{1,2})"
 )
 """`K11-K14`, `11 to 14`; and `Elm 4-6`, where no year can be meant."""
-_UNTAKEN = one_of(r"(?:wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche)\b")
+_UNTAKEN = one_of(
+    r"(?:wish ?list|want(?:ed|s)?|to buy|iso|wunschliste|gesucht|liste d'envies|recherche"
+    r"|.*\b(?:not mine|not ours|boarding|nicht meine?))\b"
+)
 """A heading over animals that are none of the breeder's."""
 _SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
 """Roles that say of no row which animal it is."""
@@ -45,6 +48,7 @@ _TIMES = one_of(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[
 _COUNT_OF = one_of(
     r"(?:[2-9]|[1-9][0-9])\s+(?:brothers|sisters|siblings|bab(?:y|ies)|young|hatchlings?|juveniles?|snakes|animals"
     r"|males?|females?|boys|girls|geschwister|brüder|schwestern|jungtiere|tiere|babys|böcke|weibchen|männchen)\b.*"
+    r"|(?:(?:the|all(?: the)?) )?(?:rest|remaining|remainder|others)(?: (?:of|from)\b.*)?"
 )
 """A count of animals in place of a name."""
 _CLUTCH = one_of(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?")
@@ -168,7 +172,7 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
         above = cells
         alone = (len(filled) == 1 and not _is_id(filled[0])) or (len(filled) == 2 and status_in(filled[0]) is not None)
         heading = " ".join(filled) if alone else heading
-        section = heading if alone and species_below(heading) else section
+        section = heading if alone and (species_below(heading) or (section and _may_call(heading))) else section
         if sum(cell.casefold() in again for cell in filled) >= max(2, len(filled) - 1):
             why = "the names of the columns again"
         elif alone:
@@ -183,7 +187,7 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):
             why = f"'{several}' does not stand for one animal; give each a row of its own, with its id"
-        elif clutch := _of_clutch(columns, cells, register, questions):
+        elif clutch := _of_clutch(columns, row, cells, register, questions):
             why = clutch
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
@@ -192,6 +196,17 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
             yield AnimalRow(filled[0].line, said, heading, section, list(_remarks(columns, row)))
             continue
         _leave(left, row, why)
+
+
+def _may_call(heading: str) -> bool:
+    """Whether a heading behind one of a species may call another, such as `BOAS`: it says nothing else that we know."""
+    words = re.findall(r"[^\W_]+", heading.casefold())
+    known = (
+        one_of(NO_SPECIES).fullmatch(word)
+        or any(read(one) for one in (word, word.removesuffix("s")) for read in (status_in, sex_in))
+        for word in words
+    )
+    return bool(words) and parents_in(heading) is None and not re.search("[0-9]", heading) and not any(known)
 
 
 def _leave(left: Leftovers, row: Row, why: str) -> None:
@@ -203,7 +218,8 @@ def _by_role(columns: Columns, row: Row) -> dict[str, str]:
     roles = ((columns.roles.get(at, PASSED_OVER), cell) for at, cell in enumerate(row) if cell)
     cells = {role: str(cell) for role, cell in roles if role not in ("note", PASSED_OVER)}
     for label, cell in _remarks(columns, row):
-        cells["note"] = f"{cells['note']}; {label}: {cell}" if "note" in cells else cell
+        told = cell if not label or names_notes(label) else f"{label}: {cell}"
+        cells["note"] = f"{cells['note']}; {told}" if "note" in cells else told
     return cells
 
 
@@ -229,11 +245,11 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
     return ""
 
 
-def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register, questions: Dialogue) -> str:
+def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: Register, questions: Dialogue) -> str:
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
     if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {"genes", "shows", "hets", "sex"} & cells.keys():
         return ""
-    remarks = cells.get("note", "").split("; ")
+    remarks = [cell for _, cell in _remarks(columns, row)]
     words = [cells[role] for role in ("id", "name") if role in cells] or remarks
     called = next((word for word in words if _CLUTCH.fullmatch(word)), "")
     told = " ".join((cells.get("status", ""), *(word for word in remarks if word != called)))
@@ -244,15 +260,15 @@ def _of_clutch(columns: Columns, cells: Mapping[str, str], register: Register, q
     slugs = next(filter(None, map(counted.get, ("slug", "slugs"))), "")
     eggs = next(filter(None, map(counted.get, ("egg", "eggs"))), "")
     if eggs and slugs and not good:
-        eggs = _good_of(int(eggs), int(slugs), questions)
+        eggs = good_eggs(int(eggs), int(slugs), questions)
     counts = "".join(f" --{key} {number}" for key, number in (("eggs", good or eggs), ("slugs", slugs)) if number)
     write = f"`clutchlight laid DAM --by SIRE{counts} --on DAY`"
     which = ", good eggs" if "GOOD" in counts else ""
     return f"this reads as a clutch, and no animal; write it with {write}, with its dam, sire{which} and day put in"
 
 
-def _good_of(eggs: int, slugs: int, questions: Dialogue) -> str:
-    """How many good eggs there were, where eggs and slugs are counted: asked once for the sheet whether slugs are among the eggs."""
+def good_eggs(eggs: int, slugs: int, questions: Dialogue) -> str:
+    """How many good eggs there were, or GOOD: whether the slugs that are counted are among the eggs is asked once for the sheet."""
     answer = questions.put(
         "slugs among eggs",
         f"A row counts {plural(eggs, 'egg')} and {plural(slugs, 'slug')}. Are the slugs of such rows among the eggs?",

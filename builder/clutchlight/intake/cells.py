@@ -217,7 +217,9 @@ _TO_SOMEBODY = one_of(
     rf"(?:sold|{words.GIFT}|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?"
 )
 _GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
-DEATH = one_of(rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b")
+DEATH = one_of(
+    rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b|^d\.\s*(?=[0-9])"
+)
 BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
 """Said of the animal itself."""
 RETURN = one_of(rf"\b(?:{words.BACK})\b")
@@ -497,7 +499,9 @@ _PARENTS = re.compile(r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s
 
 def parents_in(cell: str) -> tuple[str, str] | None:
     """The two parents of `A x B`, as written; None when there are not two."""
-    parts = [part.strip() for part in _PARENTS.split(cell.strip()) if part.strip()]
+    parts = [part.strip() for part in _PARENTS.split(cell.strip(" \"'")) if part.strip()]
+    if re.search(r"\bw/|^(?:bred|produced|hatched)\b", cell, re.IGNORECASE):
+        return None
     return (parts[0], parts[1]) if len(parts) == 2 else None
 
 

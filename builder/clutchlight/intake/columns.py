@@ -175,7 +175,8 @@ _WORDS: Mapping[str, str] = {
     "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|né e|naissance|date de naissance|nacido|"
     "nacimiento|geboortedatum|nascita|born on",
     "parents": "parents|parentage|pairing|pair|sire dam|dam sire|father mother|mother father|"
-    "vater mutter|mutter vater|père mère|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m",
+    "vater mutter|mutter vater|père mère|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m|"
+    "mum x dad|dad x mum|mother x father|father x mother|sire x dam|dam x sire|male x female|female x male",
     "sire": "sire|father|dad|male parent|sire id|father id|vater|père|pere|padre|vader",
     "dam": "dam|mother|mum|mom|female parent|dam id|mother id|mutter|mère|mere|madre|moeder",
     "clutch": "clutch|clutch id|clutch no|clutch number|gelege|ponte|nest|legsel",
@@ -234,6 +235,11 @@ ROLES: Mapping[str, str] = {
 _BY_WORD = by_word(_WORDS)
 _MANY = ("note",)
 """Roles that several columns can have."""
+
+
+def names_notes(label: str) -> bool:
+    """Whether a column is called by a word for notes, so that its name says nothing more of them."""
+    return _BY_WORD.get(plain(label)) == "note"
 
 
 class Columns(Struct, frozen=True):

@@ -362,8 +362,11 @@ def siblings_of(
 # ---- who is whose parent
 
 
-def parents_written(draft: Draft, left: Leftovers) -> tuple[str, str] | None:
-    """Both parents as its row names them, "" for one that it does not; None where it names none that can be read."""
+def parents_written(draft: Draft, left: Leftovers, *, or_source: bool) -> tuple[str, str] | None:
+    """Both parents as its row names them, "" for one that it does not; None where it names none that can be read.
+
+    `or_source`: what names no two parents says where it came from.
+    """
     for role in ("parents", "sire", "dam"):
         if NO_PARENT.fullmatch(draft.cells.get(role, "")):
             del draft.cells[role]
@@ -375,7 +378,12 @@ def parents_written(draft: Draft, left: Leftovers) -> tuple[str, str] | None:
         left.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
         return None
     both = draft.cells.get("parents")
-    if both is not None and parents_in(both) is None and came_in(both) is not None and "seller" not in draft.cells:
+    if (
+        both is not None
+        and parents_in(both) is None
+        and "seller" not in draft.cells
+        and (or_source or came_in(both) is not None)
+    ):
         draft.cells["seller"] = draft.cells.pop("parents")
         return None
     if both is not None:
@@ -416,7 +424,7 @@ class ParentLinks:
     def _link(self, draft: Draft, words: tuple[str, str]) -> None:
         found = [self._animal(word) or self._asked_animal(word, draft) for word in words]
         for word, one in zip(words, found, strict=True):
-            if word and not one:
+            if re.search(r"\w", word) and not one:
                 why = self._why_nobody(word)
                 role = "sire" if word == words[0] else "dam"
                 self.left.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)

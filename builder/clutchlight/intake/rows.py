@@ -14,8 +14,10 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     BEGINS_DEATH,
     DEATH,
+    came_in,
     days_beside,
     days_of_sheet,
+    parents_in,
     purchase_in,
     sex_in,
     weight_in,
@@ -26,7 +28,7 @@ from clutchlight.intake.columns import Columns
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing
-from clutchlight.intake.words import BRED_HERE, NOBODY, YES, short_for, species_below
+from clutchlight.intake.words import BRED_HERE, NO_PARENT, NOBODY, YES, short_for, species_below
 from clutchlight.model import Animal, Collection, Species
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.ids import Register
@@ -59,6 +61,7 @@ class SheetReader:
         self._standing = Standing(
             collection.settings.currency, questions, self.days, self.left, [row.cells.get("status", "") for row in rows]
         )
+        self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, questions, self.left)
         ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
@@ -67,6 +70,27 @@ class SheetReader:
                 draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
                 self._fill(draft, row, ones)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
+
+    def _names_sources(self, rows: Sequence[AnimalRow]) -> bool:
+        """Whether what names no two parents in their column says where an animal came from: asked once, where no column says so."""
+        named = {row.cells.get(role, "").casefold() for row in rows for role in ("id", "name")}
+        cells = dict.fromkeys(row.cells.get("parents", "") for row in rows if "seller" not in row.cells)
+        others = [cell for cell in cells if cell and not NO_PARENT.fullmatch(cell) and parents_in(cell) is None]
+        others = [cell for cell in others if came_in(cell) is None and cell.casefold() not in named]
+        if self.columns.column("seller") is not None or len(others) < 2:
+            return False
+        title, such = self.columns.called("parents"), f"'{others[0]}' and '{others[1]}'"
+        answer = self.questions.put(
+            "parents or source",
+            f"In the column {title} {len(others)} cells name no two parents, such as {such}. Do they say where the animals came from?",
+            (
+                ("yes", "each is kept as whom or where the animal came from"),
+                ("no", "such animals are kept without parents"),
+            ),
+            "no",
+            of_sheet=True,
+        )
+        return answer == "yes"
 
     # ---- its species
 
@@ -167,6 +191,8 @@ class SheetReader:
         draft.genes = self._genes(draft)
         for role in DATES:
             if NOBODY.fullmatch(cells.get(role, "")):
+                if re.search(r"[^\W_]{3}", cells[role]):
+                    draft.notes[f"{role}_as_written"] = cells[role]
                 del cells[role]
             elif role in cells:
                 when = self.days.read(cells[role])
@@ -183,7 +209,7 @@ class SheetReader:
                     self.left.keep(draft, role, "a day still to come; look at the year")
                 else:
                     setattr(draft, role, when)
-        draft.parents = parents_written(draft, self.left)
+        draft.parents = parents_written(draft, self.left, or_source=self.or_source)
         self._origin(draft)
         self._standing.read(draft, row.heading)
         if "weight" in cells:
@@ -202,6 +228,9 @@ class SheetReader:
         draft.weight = weight_in(written) or ""
         both = None if draft.weight else weight_with_day(written)
         day = None if both is None or draft.weighed else self.days.read(both[1])
+        heading = self.days.read(self.columns.called("weight")) if draft.weight and not draft.weighed else None
+        if heading is not None and self.days.is_past(heading):
+            draft.weighed = heading
         if both is not None and day is not None and self.days.is_past(day):
             draft.weight, draft.weighed = both[0], day
         elif not draft.weight:

@@ -33,6 +33,9 @@ from clutchlight.intake.cells import (
 from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 
+_SLIP = 10
+"""An amount of money for a snake below which a part of one may be a slip: `1,45`."""
+
 
 class Standing:
     """Reads it in the rows of one sheet; what is not known is asked for once. `currency`: of the collection; `statuses`: of all rows."""
@@ -209,6 +212,8 @@ class Standing:
                 continue
             if price is None or price.amount == "0":
                 self.left.keep(draft, role, "no amount")
+            elif "." in price.amount and float(price.amount) < _SLIP:
+                self.left.keep(draft, role, "an amount below 10 with a point or a comma in it, which may be a slip")
             elif not price.of_one:
                 self.left.keep(
                     draft,

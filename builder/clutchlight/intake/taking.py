@@ -16,9 +16,10 @@ from functools import partial
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
-from clutchlight.intake.animal_rows import Draft, Left
+from clutchlight.intake.animal_rows import Draft, Left, good_eggs
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import DEATH, SALE, came_in, date_in, why_no_date
+from clutchlight.intake.columns import plain
 from clutchlight.intake.families import (
     ProposedClutch,
     clutches_of,
@@ -34,6 +35,8 @@ from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, plural
 
 Entry = dict[str, Value]
+ALL_GOOD = ("good eggs", "fertile", "fertile eggs")
+"""Names of a column of eggs among which no slug is."""
 COUNTS = ("eggs", "slugs", "went_bad")
 NO_FIGURE, ONE_BY_ONE = "no figure", "one by one"
 
@@ -139,7 +142,10 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
         taken.lines[draft.id.casefold()] = draft.line
         clutch = on_record.get(draft.id) if answer != "others" or draft.id in reader.collection.clutches else None
         why = ""
-        if clutch is not None and answer == "not known":
+        counted = any(draft.cells.get(key, "").strip("0").isdecimal() for key in COUNTS)
+        if not counted and not draft.hatched and (not draft.laid or "hatched_as_written" in draft.notes):
+            why = "nothing of it says that eggs were laid; if only the two were together, write a row of the log"
+        elif clutch is not None and answer == "not known":
             why = f"it seems to be clutch {clutch.id} on record; nothing of it was taken"
         elif clutch is None and not draft.dam:
             why = "a clutch whose dam is not on record; take her in first"
@@ -149,7 +155,18 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
         facts: Entry = {key: getattr(draft, key) for key in ("laid", "hatched") if getattr(draft, key)}
         for key in COUNTS:
             if draft.cells.get(key, "").isdecimal():
-                facts[key] = str(int(draft.cells[key]))
+                number, slugs = int(draft.cells[key]), draft.cells.get("slugs", "")
+                facts[key] = str(number)
+                if (
+                    key == "eggs"
+                    and slugs.isdecimal()
+                    and int(slugs)
+                    and plain(reader.columns.called(key)) not in ALL_GOOD
+                ):
+                    facts[key] = good_eggs(number, int(slugs), questions)
+                if facts[key] == "GOOD":
+                    del facts[key]
+                    reader.left.keep(draft, key, "whether its slugs are among them is not answered")
             elif key in draft.cells:
                 reader.left.keep(draft, key, "no whole number")
         if clutch is not None:
@@ -504,7 +521,7 @@ class _RecordMaker:
         roles = {"laid", *COUNTS}
         price = draft.price
         if not self._sells(draft):
-            roles |= {"paid", "sold"} if _promised(draft) else {"paid", "buyer", "sold"}
+            roles |= ({"sold"} if draft.paid else {"paid", "sold"}) if _promised(draft) else {"paid", "buyer", "sold"}
         if "price" not in standing and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
             roles.add("price")
         if not draft.weight:
@@ -530,14 +547,23 @@ class _RecordMaker:
         if _promised(draft):
             agreed = draft.asked if self._counts(draft) else ""
             self.taken.sales[draft.id] = _filled(
-                {"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "until": draft.until}
+                {
+                    "animals": [draft.id],
+                    "buyer": draft.buyer,
+                    "agreed": agreed,
+                    "payments": [{"on": draft.sold or f"before {self.today.isoformat()}", "amount": draft.paid}]
+                    if draft.paid
+                    else "",
+                    "until": draft.until,
+                }
             )
         if not self._sells(draft):
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
         answer, but = self.said.paid, _but(self.said.paid)
         paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
-        untold = bool(amount) and answer == "no"
+        unread = "paid" in draft.cells and not draft.paid
+        paid, untold = paid and not unread, bool(amount) and (answer == "no" or unread)
         entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
         notes = [f"price {amount}; whether it was paid in full is not said"] if untold else []
         if "sold_as_written" in draft.notes:

@@ -141,6 +141,8 @@ _SPECIES = by_word(
     }
 )
 """How people call the species besides, in some languages."""
+NO_SPECIES = "babies|hatchlings|juveniles|young|adults|racks?|room|tubs|group|new|old|others|misc|notes|total|sales"
+"""In a heading that is not about a species."""
 _GENERAL = ("snake", "python", "western")
 
 
@@ -162,7 +164,11 @@ def names_species(cell: str) -> bool:
 
 
 def species_below(heading: str) -> tuple[str, ...]:
-    """The species that come with the tool which a heading calls, such as `BALLS`, `My corn snakes` or `Corns 2025`."""
-    word = " ".join(re.sub(r"[\d_]|[^\w.]", " ", heading.casefold()).split())
-    word = re.sub(r"^(?:my|our|all|the|meine|unsere|mes|nos)\s+", "", word)
-    return tuple(key for key in built_in_species() if word and short_for(word, key))
+    """The species that come with the tool which a heading calls, such as `BALLS`, `My corn snakes` or `Hognose (western)`."""
+    forms = (
+        " ".join(re.sub(r"[\d_]|[^\w.]", " ", part.casefold()).split())
+        for part in (heading, re.split(r"\s-|[(:,]", heading)[0])
+    )
+    called = [re.sub(r"^(?:my|our|all|the|meine|unsere|mes|nos)\s+", "", form) for form in forms]
+    fitting = ([key for key in built_in_species() if word and short_for(word, key)] for word in called)
+    return tuple(next(filter(None, fitting), ()))
