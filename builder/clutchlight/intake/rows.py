@@ -51,6 +51,7 @@ class SheetReader:
         self.drafts: dict[str, Draft] = {}
         self.left = Leftovers(columns)
         self.words: dict[str, Vocabulary] = {}
+        self._below: dict[str, str] = {}
         rows = list(animal_rows(columns, self.register, questions, self.left))
         days = [
             day
@@ -177,7 +178,9 @@ class SheetReader:
             return fitting[0]
         text = f"Which species are the rows below '{heading}', where they do not say so?"
         one = fitting[0] if len(fitting) == 1 else ""
-        return self._asked_species(f"species below {heading.casefold()}", text, fitting, one)
+        if not one or one not in self._below:
+            self._below[one] = self._asked_species(f"species below {heading.casefold()}", text, fitting, one)
+        return self._below[one]
 
     # ---- one row
 
@@ -196,6 +199,10 @@ class SheetReader:
                 del cells[role]
             elif role in cells:
                 when = self.days.read(cells[role])
+                if when is None and role == "came" and BRED_HERE.fullmatch(cells[role]):
+                    draft.origin = "bred here"
+                    del cells[role]
+                    continue
                 if when is None and role == "came" and self._purchase(draft, role):
                     continue
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):

@@ -44,7 +44,7 @@ MONTHS = by_word(
         12: "december|dec|decembre|décembre|déc|dezember|dez|diciembre|dic|dicembre",
     }
 )
-ABOUT = r"~|about|approx\.?|ca\.?|circa|around|um|env\.?|vers"
+ABOUT = r"~|c\.|about|approx\.?|ca\.?|circa|around|um|env\.?|vers"
 BEFORE = "<|before|vor|avant|antes de"
 
 SEX_WORDS: Mapping[str, Sex] = {
@@ -70,7 +70,7 @@ NOBODY = one_of(
 NO_PARENT = one_of(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?")
 """In place of a parent: that nobody knows it."""
 BRED_HERE = one_of(
-    "own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|bred here|ours|mine|eigene? (?:nach)?zucht|enz"
+    "own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|hatched here|bred here|ours|mine|eigene? (?:nach)?zucht|enz"
 )
 """In place of a seller: that it was bred here."""
 ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
