@@ -561,7 +561,8 @@ def test_a_remark_of_a_day_of_death_is_told(tmp_path: Path) -> None:
 
 
 def test_what_was_bred_here_did_not_come_and_a_species_is_asked_about_once(tmp_path: Path) -> None:
-    sheet = "ID,Sex,Genes,Hatched,Acquired\nBALLS - girls,,,,\nP1,f,Clown,c. 2015,home bred\nBALLS - boys,,,,\nP2,m,Clown,2020,hatched here\n"
+    sheet = "ID,Sex,Genes,Hatched,Acquired\nBALLS - girls,,,,\nP1,f,Clown,c. 2015,home bred\n"
+    sheet += "BALLS - boys,,,,\nP2,m,Clown,2020,hatched here\n"
     made, book = of_three_species(tmp_path, sheet, {})
     animals = book.collection.animals
     assert [(one.species, one.origin) for one in animals.values()] == [("ball-python", "bred here")] * 2
