@@ -287,8 +287,8 @@ def test_parents_of_whom_one_shows_it_carry_it(
     assert str(sentence) == f"Both parents {said} Piebald: sire stands by its sire; dam stands by its dam."
 
 
-def test_of_two_records_of_one_day_the_first_dates_the_last_change() -> None:
-    """A hatching comes before a test; what is of another day does not count, nor what is of an unlisted one."""
+def test_what_an_unlisted_animal_alone_changed_is_not_dated() -> None:
+    """What is of another day does not count."""
     on = date(2026, 5, 2)
     events = [Event(on, 2, "F-01", "test"), Event(on, 0, "F-01", "hatching")]
     earlier, hidden = Event(date(2026, 5, 1), 0, "F-01", "look"), Event(on, 0, "~1", "look")
@@ -296,12 +296,11 @@ def test_of_two_records_of_one_day_the_first_dates_the_last_change() -> None:
     def last(*rows: Event | None, on: date | None = on) -> object:
         inferred = SimpleNamespace(history=lambda *_: [(one, None) for one in rows], changed_last=lambda _: on)
         collection = SimpleNamespace(animals={"F-01": SimpleNamespace(species="ball-python")})
-        asked: Any = SimpleNamespace(inferred=inferred, collection=collection, when_of=lambda event: event.kind)
+        asked: Any = SimpleNamespace(inferred=inferred, collection=collection)
         asked.loci = lambda _: [SimpleNamespace(key="piebald")]
         return Answers.changed_last(asked, "F-01")
 
-    assert last(None, earlier, hidden, *events) == "hatching"
-    assert last(None, earlier) == When.day(on)
+    assert last(None, earlier, hidden, *events) == last(None, earlier) == on
     assert last(None, hidden) is None
     assert last(None, on=None) is None
 

@@ -15,6 +15,7 @@ from clutchlight import drawing
 from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Inheritance, Species
+from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
@@ -99,7 +100,7 @@ def statement_part(
         review=context.all_linked(page, stated.reviews),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
-        since=_since(stated),
+        since=_since(context, stated),
     )
 
 
@@ -111,10 +112,25 @@ def _together(stated: AnimalStatement) -> Iterator[str]:
         yield sentence(f"{of}{stated.together.words}")
 
 
-def _since(stated: AnimalStatement) -> str | None:
-    if stated.changed is None or stated.changed == stated.hatched:
+def _since(context: Context, stated: AnimalStatement) -> str | None:
+    """When what the page says of its genes was last another."""
+    days = [(one.on, "correction") for one in _corrected(context, stated)]
+    last = next(iter(context.past.changes.of_animal.get(stated.id, ())), None)
+    if last is not None and not last.dated:
         return None
-    return f"What is said of its genes last changed with a record of {day_words.when(stated.changed)}."
+    days += [(last.when, "record")] if last is not None else []
+    if not days:
+        return None
+    when, what = max(days)
+    return f"What is said of its genes last changed with a {what} of {day_words.when(when)}."
+
+
+def _corrected(context: Context, stated: AnimalStatement) -> list[Correction]:
+    """The corrections of its parents and looks, in its record or that of its clutch."""
+    animal = context.collection.animals[stated.id]
+    clutch = context.collection.clutches.get(animal.clutch or "")
+    every = (*animal.corrections, *(clutch.corrections if clutch else ()))
+    return [one for one in every if one.key in ("sire", "dam", "shows", "looks")]
 
 
 def trait_line(
@@ -279,11 +295,28 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
     what = "Apart from small chances, what" if small_ones_changed else "What"
+    other = _said_otherwise(context, stated)
+    if other:
+        what = f"By today's records, {what[0].lower()}{what[1:]}"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{what} we say of its genes is the same now as {', and '.join(since)}." if same else None,
+        f"{what} we say of its genes is the same now as {', and '.join(since)}.{other}" if same else None,
     )
+
+
+def _said_otherwise(context: Context, stated: AnimalStatement) -> str:
+    """That something else was said, by a dated record or before a correction, where by today's records nothing ever changed."""
+    now = {(trait.locus, trait.trait): trait.carries for trait in stated.traits if trait.carries}
+    others = {
+        row.verdict
+        for row in context.past.dated.get(stated.id, ())
+        if row.verdict != "as stated"
+        and {(one.locus, one.trait): one.carries for one in row.record.figures.traits if one.carries} != now
+    }
+    if others != {"rules"} and (others or _corrected(context, stated)):
+        return " We said something else before our records were changed."
+    return " We said something else before our rules changed." if others else ""
 
 
 def _was_mentioned(trait: TraitStatement, least: Fraction) -> bool:

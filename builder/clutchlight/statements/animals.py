@@ -66,7 +66,6 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
-    changed = answers.changed_last(animal.id)
     every, unfolded = answers.once(
         ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
     )
@@ -77,7 +76,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=changed.last if changed else None,
+        since=answers.changed_last(animal.id),
         looks=looks,
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
@@ -101,7 +100,6 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         compared=compared(answers, animal),
         silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
         overlooked=overlooked(answers, animal, reading),
-        changed=changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
     )

@@ -116,16 +116,13 @@ class Answers:
         rows = self.inferred.history(animal, locus)
         return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
-    def changed_last(self, animal: str) -> When | None:
-        """When evidence last changed a figure of the animal, as precise as it was recorded; None where an unlisted one's did, or none."""
+    def changed_last(self, animal: str) -> date | None:
+        """The day on which evidence last changed a figure of the animal; None where that of unlisted ones alone did, or none."""
         last = self.inferred.changed_last(animal)
         loci = self.loci(self.collection.animals[animal].species)
         rows = (row for locus in loci for row in self.inferred.history(animal, locus.key))
         events = [event for event, _ in rows if event is not None and event.on == last]
-        listed = [event for event in events if not is_unlisted(event.subject)]
-        if last is None or (events and not listed):
-            return None
-        return self.when_of(min(listed)) if listed else When.day(last)
+        return None if events and all(is_unlisted(event.subject) for event in events) else last
 
     @_kept
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:

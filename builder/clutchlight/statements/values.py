@@ -226,8 +226,8 @@ class AnimalStatement(Struct, frozen=True):
     `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
-    on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
-    of it. `all_of`: all that is possible; `together`: what of it the page says, without what is folded away. `relation`: how its
+    on what we say nothing about; `overlooked`: on traits that are hard to see. `since`: the day of the last record that changed a figure of
+    it. `all_of`: all that is possible; `together`: what of it the page says, without what is folded away. `relation`: how its
     parents are related, or ""; `kinship`: the same in brief; `by_chances`: its coefficient hangs on a sire in doubt.
     """
 
@@ -260,7 +260,6 @@ class AnimalStatement(Struct, frozen=True):
     compared: tuple[Comparison, ...]
     silences: tuple[str, ...]
     overlooked: tuple[str, ...]
-    changed: When | None
     proven_breeder: str
     sold_on: When | None
 
