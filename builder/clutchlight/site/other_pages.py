@@ -227,11 +227,9 @@ _IN_WORDS = {
     Inheritance.INCOMPLETE_DOMINANT: (
         "One copy shows, and two copies show more. In much of the trade this is called codominant.",
         "An animal with one copy hands it on to about half of its young; one with two copies to all of them.",
-        "An animal that does not show it does not have it, unless another look hides it.",
     ),
     Inheritance.DOMINANT: (
         "One copy shows it, and two copies look the same as one. An animal that shows it may have either; its young tell.",
-        "An animal that does not show it does not have it, unless another look hides it.",
     ),
     Inheritance.LINE_BRED: (
         "It runs in the family and is kept up by choosing, but it follows no simple rule. We describe it and give no figure.",
@@ -241,7 +239,6 @@ _IN_WORDS = {
 _DIES_DOUBLED = (
     "One copy shows. No young with two copies live.",
     "An animal that shows it hands it on to about half of its young.",
-    "An animal that does not show it does not have it, unless another look hides it.",
 )
 
 
@@ -336,14 +333,14 @@ def _facts(locus: Locus) -> Iterator[Fact]:
 def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     visible = locus.inheritance in (Inheritance.DOMINANT, Inheritance.INCOMPLETE_DOMINANT)
     yield from _DIES_DOUBLED if visible and locus.dies.issuperset(locus.alleles) else _IN_WORDS[locus.inheritance]
+    if visible:
+        overlooked = " or nobody noticed it" if locus.subtle else ""
+        yield f"An animal that does not show it does not have it, unless another look hides it{overlooked}."
     if locus.inheritance is Inheritance.RECESSIVE and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
         yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
         yield "The 3 that do not show it look alike, and 2 of them are het: so each is called 66% possible het."
     if len(locus.alleles) > 1:
-        yield (
-            f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, "
-            f"so it carries two of them at most, and an animal with two different ones shows that."
-        )
+        yield from _several_alleles(locus)
     if locus.sex_linked:
         crossing = locus.sex_linked.crossover
         yield f"It sits on the sex chromosomes ({species.sex_system} in this species), so it tends to go to young of one sex."
@@ -359,6 +356,27 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     if locus.may_be_alleles:
         others = join_and([name for key in locus.may_be_alleles for name in species.loci[key].alleles])
         yield f"Whether {join_and(locus.alleles)} and {others} are forms of one gene is not known; our figures take them for two."
+
+
+def _several_alleles(locus: Locus) -> Iterator[str]:
+    """That they share one gene, and what does not tell which two an animal has."""
+    shared = {
+        " ".join(sorted(look)): [pair for pair in pairs if 0 < pair[0] < pair[1]]
+        for look, pairs in locus.looks.items()
+        if len(pairs) > 1
+    }
+    shared = {look: mixed for look, mixed in shared.items() if mixed}
+    tells = "." if shared else ", and an animal with two different ones shows that."
+    yield (
+        f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, so it carries two of them"
+        f" at most{tells}"
+    )
+    for look, mixed in shared.items():
+        others = {locus.alleles[allele - 1] for pair in mixed for allele in pair} - {look}
+        if look in locus.alleles:
+            yield f"One copy of {look} beside one of {join_or(sorted(others))} shows too: a {look} may carry {join_or(sorted(others))}."
+        else:
+            yield f"{look} is the look of several pairs of them."
 
 
 def _hidden_by(look: str, locus: Locus, species: Species) -> Iterator[str]:
