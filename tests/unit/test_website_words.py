@@ -15,6 +15,7 @@ from clutchlight.model import When
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
+from clutchlight.site.other_pages import _inheritance_text
 from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
@@ -202,3 +203,25 @@ def test_how_two_figures_of_one_snake_moved_alike_is_told_once() -> None:
     one, other = Link("C26-01-1"), Link("C26-01-2")
     event = ChangeEvent("A look", (item(animal=one), item(animal=one), item(animal=other)))
     assert event.moved == (("C26-01-1", "Its look was read again."), ("C26-01-2", "Its look was read again."))
+
+
+def test_a_trait_page_says_which_looks_do_not_tell_two_alleles_apart() -> None:
+    """One each of Motley and Stripe looks Motley, Candino is a look of its own; Yellow Belly is subtle, Pastel is not."""
+    corn, ball = load("corn-snake"), load("ball-python")
+    assert corn is not None
+    assert ball is not None
+    said = {
+        key: " ".join(_inheritance_text(species.loci[key], species))
+        for species, key in (
+            (corn, "motley"),
+            (ball, "blue-eyed-leucistic"),
+            (ball, "yellow-belly"),
+            (ball, "pastel"),
+            (ball, "albino"),
+        )
+    }
+    assert "at most. One copy of Motley beside one of Stripe shows too: a Motley may carry Stripe." in said["motley"]
+    assert "at most. Blue-eyed Leucistic is the look of several pairs of them." in said["blue-eyed-leucistic"]
+    assert "at most, and an animal with two different ones shows that." in said["albino"]
+    assert "unless another look hides it or nobody noticed it." in said["yellow-belly"]
+    assert "unless another look hides it." in said["pastel"]

@@ -132,7 +132,7 @@ class Register:
             return None
         return entry.now
 
-    def report_unknown(self, role: str, name: WrittenText, findings: Findings) -> None:
+    def report_unknown(self, role: str, name: WrittenText, findings: Findings, *, or_clutch: bool = False) -> None:
         if called := self.ids_called(name):
             findings.report(
                 name.place,
@@ -140,9 +140,11 @@ class Register:
                 f"{role} '{name}' may be {in_words(called)}, which share that name; write the id",
             )
             return
-        findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {self.remedy(name, findings)}")
+        findings.report(
+            name.place, "unknown-animal", f"{role} '{name}' has no record; {self._remedy(name, findings, or_clutch)}"
+        )
 
-    def remedy(self, name: str, findings: Findings) -> str:
+    def _remedy(self, name: str, findings: Findings, or_clutch: bool) -> str:
         """What to do about an id that names no animal."""
         clutches, animals = shapes_of(self.of_kind("clutch")), tuple(self.of_kind("animal"))
         clutch = missing_clutch(name, clutches, self.entries)
@@ -155,7 +157,7 @@ class Register:
         names = {called: of for found in self.names.values() for of, called in found.items() if len(found) == 1}
         if near := findings.nearest(name, names):
             return f"the nearest is '{near}' ({names[near]})"
-        return "add a record for it in animals/"
+        return f"add a record for it in animals/{', or of the clutch in clutches/' if or_clutch else ''}"
 
 
 def ids_in(record: Table, *, clutch: bool) -> Iterator[WrittenText]:
@@ -351,8 +353,8 @@ class Known:
         self.unread = collection is None and register is None
         self.register = register or Register() if collection is None else Register.of(collection)
 
-    def animal(self, name: WrittenText, findings: Findings) -> str | None:
-        """The present id of an animal; None, with a problem, when there is none."""
+    def animal(self, name: WrittenText, findings: Findings, *, or_clutch: bool = False) -> str | None:
+        """The present id of an animal; None, with a problem, when there is none. `or_clutch`: it may be meant as that of a clutch."""
         entry = self.register.find(name)
         if self.unread or (entry is not None and self.collection is None):
             return str(name)
@@ -361,7 +363,7 @@ class Known:
         if entry is not None:
             findings.report(name.place, "not-an-animal", f"'{name}' is a clutch; name one animal of it, or its dam")
         else:
-            self.register.report_unknown("animal", name, findings)
+            self.register.report_unknown("animal", name, findings, or_clutch=or_clutch)
         return None
 
     def as_written(self, name: str) -> str:

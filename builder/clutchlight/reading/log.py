@@ -152,14 +152,15 @@ def _subject(
     if cell is None:
         return None, None
     clutch = known.clutch(cell)
-    if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
+    of_eggs = event in (*CLUTCH_EVENTS, *BOX_EVENTS)
+    if clutch is not None and (of_eggs or event in ("note", None)):
         return clutch.dam, clutch.id
     if clutch is not None:
         findings.report(
             cell.place, "unknown-animal", f"'{cell}' is a clutch, and '{event}' is of one animal; write the animal's id"
         )
         return None, None
-    return known.animal(cell, findings), None
+    return known.animal(cell, findings, or_clutch=of_eggs), None
 
 
 def _number(event: str | None, value: WrittenText | None, row: Row, findings: Findings) -> Fraction | None:
