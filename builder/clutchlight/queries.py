@@ -34,8 +34,7 @@ def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Do
         return doubts(book.inference), ()
     if name in book.collection.clutches:
         clutch = book.collection.clutches[name]
-        own = [one for record in (name, *clutch.young) for one in doubts(book.inference, record)]
-        return tuple({one.record: one for one in own}.values()), ()
+        return doubts(book.inference, name, *clutch.young), ()
     animal = animal_called(book.collection, name).id
     return doubts(book.inference, animal), doubts(book.inference, moving=animal)
 

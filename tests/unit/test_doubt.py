@@ -86,6 +86,14 @@ def test_without_a_claim_the_others_who_may_have_brought_it_are_asked_of_all_the
     assert moved == {"G1": (Fraction(1), Fraction(4, 5)), "G2": (Fraction(0), Fraction(1, 5))}
 
 
+def test_a_look_is_told_with_its_own_figure_and_with_mates_of_the_same_standing() -> None:
+    """Sold C26-01-2 and C26-01-4, which stays, look alike and have the same figures: each look moves its own."""
+    for name, sold in (("C26-01-2", " (sold)"), ("C26-01-4", "")):
+        (own,) = [block for block in said().split("\n\n") if block.startswith(f"The look of {name} (normal):")]
+        assert f"  {name}{sold}, Piebald: 66%; without it, 75%" in own
+        assert f"The look of {name} (normal):" in said(name)
+
+
 def test_what_other_records_prove_as_well_is_not_named() -> None:
     """Two visuals prove a parent: neither of their looks alone does."""
     assert "F-1, Piebald: certain, proven by C26-01; without it, 38%" in said("C26-01-1")

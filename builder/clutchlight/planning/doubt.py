@@ -41,7 +41,7 @@ _UNKNOWN = Sires("one", ((UNRECORDED, Fraction(1)),))
 class LeftOut(Struct, frozen=True):
     """A record that is left out: of an animal, or the sire line of a clutch. `number`: which of its claims or tests.
 
-    `alike`: the clutch mates of which the same record says the same, the animal itself among them.
+    `alike`: the clutch mates, sold or kept as it is, of which the same record says the same, the animal itself among them.
     """
 
     kind: RecordKind
@@ -95,17 +95,19 @@ class Doubted(Struct, frozen=True):
         return tuple(one for one in self.moved if not one.sold)
 
 
-def doubts(inference: Inference, about: str | None = None, *, moving: str | None = None) -> tuple[Doubted, ...]:
+def doubts(inference: Inference, *about: str, moving: str | None = None) -> tuple[Doubted, ...]:
     """Every record on which a printed figure hangs, those with most figures of sold animals first, then with most figures.
 
-    `about`: of one animal or clutch: its own records alone. `moving`: of one animal: the records that move its figures, and these alone.
+    `about`: animals or clutches: their own records alone. `moving`: of one animal: the records that move its figures, and these alone.
+    An animal that is asked about by itself stands apart from mates like it.
     """
+    apart = about[0] if len(about) == 1 else moving
     found = []
     for species in inference.collection.species:
         if inference.loci_in_play(species):
             leaving = _Leaving(inference, species)
-            for record in leaving.records():
-                if (about is None or about in (record.subject, *record.alike)) and leaving.related(record, moving):
+            for record in leaving.records(apart):
+                if (not about or record.subject in about) and leaving.related(record, moving):
                     moved = leaving.moved(record)
                     kept = tuple(one for one in moved if moving in (None, one.animal))
                     found += [Doubted(record, kept)] if kept else []
@@ -129,12 +131,14 @@ class _Leaving:
         self._tops = parts_of(self.world.pedigree)
         self._other_records = lru_cache(maxsize=1)(self._all_but)
         self._joined = cache(lambda top: frozenset(self._joined_by_sires(top)))
-        self._alike: dict[str, list[str]] = {}
+        self._alike: dict[tuple[str, bool], list[str]] = {}
         self._known: dict[tuple[str, str, int], Grounds] = {}
-        for one, first in inference.like.items():
-            self._alike.setdefault(first, [first]).append(one)
+        for animal in animals:
+            first = inference.like.get(animal.id, animal.id)
+            self._alike.setdefault((first, animal.sold), []).append(animal.id)
 
-    def records(self) -> Iterator[LeftOut]:
+    def records(self, apart: str | None = None) -> Iterator[LeftOut]:
+        """`apart`: the animal that is not told with mates like it."""
         for animal in self.collection.animals.values():
             if animal.species != self.species:
                 continue
@@ -143,9 +147,10 @@ class _Leaving:
                     yield LeftOut("claim", animal.id, claim.place, number)
             for number, test in enumerate(animal.tests):
                 yield LeftOut("test", animal.id, test.place, number)
-            if animal.readings and animal.id not in self.inference.like:
-                alike = tuple(self._alike.get(animal.id, ()))
-                yield LeftOut("look", animal.id, animal.readings[-1].place, alike=alike)
+            mates = self._alike[self.inference.like.get(animal.id, animal.id), animal.sold]
+            alike = [animal.id] if animal.id == apart else [mate for mate in mates if mate != apart]
+            if animal.readings and animal.id == alike[0]:
+                yield LeftOut("look", animal.id, animal.readings[-1].place, alike=tuple(alike) if alike[1:] else ())
             if animal.sire and animal.clutch is None:
                 yield LeftOut("sire", animal.id, animal.place_of("sire"))
         for clutch in self.collection.clutches.values():

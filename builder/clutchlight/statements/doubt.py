@@ -73,7 +73,7 @@ def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: 
 def heading(one: Doubted, collection: Collection) -> str:
     """ "The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals"."""
     count, sold = len(one.moved), len(one.sold)
-    of_sold = "of a sold animal" if sold == 1 else "of sold animals"
+    of_sold = "of a sold animal" if len({moved.animal for moved in one.sold}) == 1 else "of sold animals"
     whose = "" if not sold else f" {of_sold}" if sold == count else f", {sold} {of_sold}"
     return f"{words.clause(record_words(one.record, collection))}: {words.plural(count, 'printed figure')}{whose}"
 
