@@ -268,7 +268,10 @@ def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
     why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
     clutch = clutch_of(1, visual=1, complete=False)
     said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert "one Piebald, not all on record: 2 in 3 before, certain now" in only(said, "proven").text
+    assert (
+        "two hatchlings on record with a Piebald mate, one Piebald: 2 in 3 before, certain now"
+        in only(said, "proven").text
+    )
 
 
 def test_identical_twins_are_one_hatchling_of_evidence() -> None:

@@ -211,7 +211,9 @@ def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
     assert heading("2/3", "1/2", "1/50") == "Piebald: recorded earlier"
     assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: tried, and unlikely"
     assert heading("2/3", "1/50", "2/3", "unlikely") == "Piebald: recorded earlier"
-    assert heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and nothing says which"
+    assert (
+        heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and the clutch does not say which"
+    )
     assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: recorded earlier"
     assert heading("0", "1/100", "1/100") == "Piebald: a small chance"
     assert heading("2/3", "1", "1/2", "proven") == "Piebald: recorded earlier"

@@ -59,7 +59,7 @@ NOTE_HEADINGS = {
     "open": "tried, and still open",
     "unlikely": "tried, and unlikely",
     "withdrawn": "said once, and taken back",
-    "which-parent": "two may carry it, and nothing says which",
+    "which-parent": "two may carry it, and the clutch does not say which",
     "claim-in-doubt": "what was said is in doubt",
     "surprise": "an unexpected result",
     "settle": "what would settle it",

@@ -63,7 +63,8 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     """
     if not hatch.hatched:
         return f"what hatched{paired}"
-    hatchlings = f"{words.counted(hatch.hatched, hatch.noun)}{paired}"
+    recorded = "" if hatch.whole else " on record"
+    hatchlings = f"{words.counted(hatch.hatched, hatch.noun)}{recorded}{paired}"
     if beside:
         told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
         return f"{hatchlings}, {words.join_and(list(told_of))}"
@@ -208,7 +209,6 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
             own = _what_counts(answers, asked.animal) if animal in clutch.young else ""
             return which, Text(f", left out of the figures{own}")
         return which, Text(f", where looks for {words.join_or(asked.locus.alleles)} are set aside")
-    whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
@@ -216,10 +216,9 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f" with {described}" if described else ""
-        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}{whole}")
-    return clutch_words(answers, clutch, animal), Text(
-        f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else "", whole
-    )
+        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}")
+    told = f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else ""
+    return clutch_words(answers, clutch, animal), Text(told or ("" if hatch.whole else ", not all on record"))
 
 
 def _what_counts(answers: Answers, animal: Animal) -> str:

@@ -114,12 +114,13 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     if not 0 < two < 1:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
+    has = "shows" if trait in asked.answers.looks_at(asked.animal, asked.locus) else "has"
     if not others:
         named = words.join_and(asked.answers.all_named([name for name in asked.rests_on if name != asked.animal.id]))
         rests = (phrase("How likely a second copy is rests on what was said of {}.", named),) if named else ()
-        return (f"It shows {trait}; its look cannot tell one copy from two.", *word, *_parents_sentence(asked), *rests)
+        return (f"It {has} {trait}; its look cannot tell one copy from two.", *word, *_parents_sentence(asked), *rests)
     beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
-    return (f"It shows {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
+    return (f"It {has} {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
 
 
 def _by_shared_look(asked: Asked) -> Sentences:
@@ -131,7 +132,9 @@ def _by_shared_look(asked: Asked) -> Sentences:
     look = words.join_and(answers.looks_at(animal, locus) or shown)
     text = f"Its look, {look}, is that of {_looking_so(locus, figure)}."
     if animal.founder and claim_of(asked) is None:
-        text += " No record says which: each of these pairs is as likely as chance makes it."
+        moved = len({one for _, one in asked.history}) > 1
+        which = "for certain which." if moved else "which: each of these pairs is as likely as chance makes it."
+        text += f" No record says {which}"
     return (text,)
 
 

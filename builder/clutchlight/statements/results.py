@@ -229,7 +229,7 @@ def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ..
     found = []
     for record in conflict.records:
         own, others = _record(record, collection), [one for one in conflict.records if one is not record]
-        listed = words.join_and([own, *(f"{_record(one, collection)} ({_at(one.place)})" for one in others)])
+        listed = words.join_and([own, *(_record(one, collection, _at(one.place)) for one in others)])
         message = f"at {traits}, not all of this can be true: {listed}; at least one of them is wrong: {remedy}"
         if not others:
             message = f"at {traits}, this cannot be true: {own}; {remedy}"
@@ -255,7 +255,13 @@ def in_conflict(conflict: Conflict, collection: Collection) -> str:
     return words.join_and([_record(record, collection) for record in conflict.records])
 
 
-def _record(record: EvidenceRecord, collection: Collection) -> str:
+def _record(record: EvidenceRecord, collection: Collection, at: str = "") -> str:
+    """ "F-2 carries Albino (as was claimed, animals/all.yaml:3)"."""
+    beside = ", ".join(filter(None, ("as was claimed" if record.kind == "claim" else "", at)))
+    return f"{_says(record, collection)}{beside and f' ({beside})'}"
+
+
+def _says(record: EvidenceRecord, collection: Collection) -> str:
     subject, says = record.subject, record.says
     match record.kind:
         case "look":
@@ -265,7 +271,7 @@ def _record(record: EvidenceRecord, collection: Collection) -> str:
         case "test":
             return f"a test of {subject} found {words.counted(record.copies, 'copy', 'copies')} of {says[0]}"
         case "claim":
-            return f"{subject} carries {says[0]}, as was claimed"
+            return f"{subject} carries {says[0]}"
         case role:
             return f"{words.join_or(says)} is the {role} of {subject}"
 
