@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
@@ -330,7 +332,15 @@ def _are_het(asked: Asked) -> str:
 def _as_said(asked: Asked) -> Sentences:
     """What was said of it when it came, where that still stands."""
     claim = claim_of(asked)
-    return () if claim is None else (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
+    if claim is None:
+        return ()
+    every = [
+        one for allele in range(1, len(asked.locus.alleles) + 1) if (one := claim_of(replace(asked, allele=allele)))
+    ]
+    if len(every) > 1 and sum(one.chance or 0 for one in every) == 1:
+        named = words.join_or([f"{one.trait} ({words.percent_text(Fraction(one.chance or 0))})" for one in every])
+        return (f"It came with the word that it carries {named}, one of the {words.number(len(every))}.",)
+    return (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
 
 
 def single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
