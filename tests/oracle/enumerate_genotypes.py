@@ -213,7 +213,7 @@ def proves(
     case: Case, sire: str, dam: str, young: int, animal: str, locus: str, allele: str
 ) -> tuple[Fraction, Fraction | None]:
     """The chance that the next clutch forces the allele in the animal, and the chance that the animal carries it after
-    a clutch in which no young shows the trait (None where such a clutch cannot be)."""
+    a clutch in which no young shows the trait, or what none can while the animal has it (None where such a clutch cannot be)."""
     proved = none_shown = carried = Fraction(0)
     shown = {
         look
@@ -223,10 +223,19 @@ def proves(
         if allele in genotype and (look := look_of(found, genotype))
     }
     before = Enumeration(case)
+
+    def hatched(outcomes: tuple[Outcome, ...]) -> Enumeration:
+        return Enumeration(with_clutch(case, sire, dam, outcomes), questioned=before.questioned, doubted=before.doubted)
+
+    at = next(number for number, found in enumerate(case.loci) if found.name == locus)
+    carried_with: dict[str, Fraction] = {}
+    for (one,), chance in before.next_clutch(sire, dam, 1).items():
+        if look := one[1][at]:
+            carries = chance * hatched((one,)).carries(animal, locus, allele)
+            carried_with[look] = carried_with.get(look, Fraction(0)) + carries
+    shown |= {look for look, carries in carried_with.items() if not carries}
     for outcomes, chance in before.next_clutch(sire, dam, young).items():
-        after = Enumeration(
-            with_clutch(case, sire, dam, outcomes), questioned=before.questioned, doubted=before.doubted
-        )
+        after = hatched(outcomes)
         if after.forced(animal, locus, allele):
             proved += chance
         if not any(look in shown for _, looks in outcomes for look in looks):

@@ -43,7 +43,7 @@ DAUGHTER = Animal("D", "female", (NORMAL,), (Claim("Piebald", F(1, 2)),))
 def silence(mate: Animal) -> Fraction:
     """The chance of a normal-looking young from a carrier and this mate."""
     _, at = test_of(F(1), mate, 1)
-    return sum((chance * next(at.unseen(row, 0, 1)) for row, chance in at.rows.items()), F(0))
+    return sum((chance * next(at.unseen(row, 0, 0, 1)) for row, chance in at.rows.items()), F(0))
 
 
 def fewest(share: Fraction, level: Fraction) -> int:

@@ -122,7 +122,12 @@ def test_a_mating_says_something_where_looks_differ_or_some_are_hidden(
     untold: dict[str, Fraction], kinds: dict[str, str], asked: bool
 ) -> None:
     """One look of all young, none of them hidden, says nothing; nor do looks that are all hidden."""
-    at = SimpleNamespace(rows={(one, ((share,),)): F(1, 2) for one, share in untold.items()}, if_none=lambda *_: None)
+    at = SimpleNamespace(
+        rows={(one, ((share,),)): F(1, 2) for one, share in untold.items()},
+        if_none=lambda *_: None,
+        broods=(),
+        hidden=lambda: False,
+    )
     at.settled = lambda *_: (SimpleNamespace(in_all=F(0), proves=F(0), clears=F(0), misleads=F(0)),)
     at.needed, at.none_shown, at.shown = lambda *_: None, lambda *_: (F(0),), lambda *_: ()
     together = SimpleNamespace(ways=(), species=SimpleNamespace(key="s"), loci=[SimpleNamespace(key="at")])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
 from itertools import product
 
@@ -16,7 +15,6 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import settling
 from clutchlight.planning.hatchlings import UsualClutch, usual_clutch
-from clutchlight.planning.settling import AtOneLocus, State
 from clutchlight.planning.who_needs_proving import Matings, TestMating, ToProve, proving
 from clutchlight.problems import Place
 from clutchlight.reading.species_files import ClutchFacts
@@ -131,6 +129,30 @@ def test_settled_is_counted_over_every_clutch_at_a_locus_of_two_alleles() -> Non
     assert (mating.proves, mating.clears) == (proved, cleared)
 
 
+CANDINO = (Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),)),)
+
+
+def test_hatchlings_that_show_nothing_of_a_locus_are_not_counted_where_they_are_as_likely_either_way() -> None:
+    """One of Albino and Candy, with a Candy het: a quarter are Candino or a quarter Candy, three quarters normal either way. A Candy
+    rules Albino out, so that a clutch without it and Candino leaves the half that was there; by hand."""
+    male = parent("M", "male", {"Albino": F(1, 2), "Candy": F(1, 2)})
+    mating = plan_of(room(male, parent("F", "female", {"Candy": F(1)}), loci=CANDINO), "M", "Albino").matings[0]
+    assert (mating.shown, mating.falls_to, mating.needed) == (("Candino", "Candy"), F(1, 2), None)
+    assert (mating.proves, mating.clears) == (F(0), F(1, 2) * (1 - F(3, 4) ** 7)), (
+        "a Candino may have its Candy from him"
+    )
+
+
+def test_a_count_of_hatchlings_holds_whichever_other_looks_they_have() -> None:
+    """A Motley that may be Motley and Stripe, with a Stripe het: half are normal either way, and a half or a quarter Motley. Seven that
+    are no Stripe may all be normal, and say nothing; by hand."""
+    series = (Locus("motley", "recessive", ("Motley", "Stripe"), together=(("Motley", "Stripe", "Motley"),)),)
+    male = parent("M", "male", {"Stripe": F(1, 2)}, ("Motley",))
+    mating = plan_of(room(male, parent("F", "female", {"Stripe": F(1)}), loci=series), "M", "Stripe").matings[0]
+    assert (mating.shown, mating.needed) == (("Stripe",), None)
+    assert mating.falls_to == F(3, 4) ** 7 / (F(3, 4) ** 7 + 1)
+
+
 def test_too_many_counts_give_a_chance_that_is_not_too_high(monkeypatch: pytest.MonkeyPatch) -> None:
     """Beyond the limit what a clutch would clear is left out; what it would prove is not."""
     exact = plan_of(room(MAYBE, VISUAL), "M").matings[0]
@@ -172,16 +194,8 @@ def test_a_chance_that_falls_and_rises_again_is_under_the_limit_for_a_while() ->
     After n: (1/2 (1/2)^n + 1/100) over that and 49/100 (3/4)^n: 21 in 100 after 4, 18 after 5, and in the end nearly 1.
     """
 
-    class Worked(AtOneLocus):
-        def has(self, state: int, allele: int) -> bool:
-            return state < 2
-
-        def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
-            yield (F(1, 2), F(1), F(3, 4))[row[0][0]]
-
-    chances = (F(1, 2), F(1, 100), F(49, 100))
-    worked = Worked(None, {((state,), ()): chance for state, chance in enumerate(chances)}, (), ())  # type: ignore[arg-type]
-    assert worked.needed(0, 1, F(1, 5)) == 5
+    chances, shares = (F(1, 2), F(1, 100), F(49, 100)), (F(1, 2), F(1), F(3, 4))
+    assert settling.hatchlings_needed(chances, shares, (True, True, False), F(1, 5)) == 5
 
 
 def test_an_unsexed_animal_is_listed_without_a_mate() -> None:
@@ -254,7 +268,8 @@ def test_a_mating_is_told_in_counts() -> None:
 
 
 def test_a_look_that_hides_the_trait_lets_a_clutch_settle_less() -> None:
-    """Of young of two Albino hets a quarter are Albino, which hides Piebald: a visual mate shows it in 3/8 of them, not in half."""
+    """Of young of two Albino hets a quarter are Albino, which hides Piebald: a visual mate shows it in 3/8 of them, not in half. What is
+    counted are hatchlings that can be judged: of even chances five leave 1/33, four 1/17."""
     hides = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),)), *PIEBALD)
     male = parent("M", "male", {"Piebald": F(1, 2), "Albino": F(1)})
     mate = parent("F", "female", {"Albino": F(1)}, ("Piebald",))
@@ -262,7 +277,7 @@ def test_a_look_that_hides_the_trait_lets_a_clutch_settle_less() -> None:
     mating = plan_of(inference, "M").matings[0]
     assert mating.proves == F(1, 2) * (1 - F(5, 8) ** 7)
     assert mating.falls_to == F(5, 8) ** 7 / (F(5, 8) ** 7 + 1)
-    assert mating.needed == next(n for n in range(99) if F(5, 8) ** n / (F(5, 8) ** n + 1) < DOUBT)
+    assert (mating.needed, mating.hides) == (5, True)
     animals = inference.collection.animals
     locus = next(locus for locus in inference.loci_in_play(animals["M"].species) if "Piebald" in locus.alleles)
     assert Matings(inference).may_hide(animals["F"], animals["M"], locus)

@@ -400,11 +400,6 @@ class States:
             (chance for pair, chance in self.genotypes(sire, dam, sex).items() if look_of[pair] == look), Fraction(0)
         )
 
-    def not_showing(self, sire: int, dam: int, allele: int) -> Fraction:
-        """The chance that one hatchling that can be told does not show the trait."""
-        kinds = self.kinds(sire, dam).items()
-        return sum((chance for (_, look), chance in kinds if not self.locus.tells(look, allele)), Fraction(0))
-
 
 def _to_one(shares: Mapping[State, Fraction]) -> dict[State, Fraction]:
     """The shares among survivors; {} where all die."""

@@ -277,7 +277,7 @@ def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
     for now, position, allele in proofs.open_traits(member):
         locus, at = proofs.together.loci[position], (member, position, allele)
         animal, trait = proofs.together.members[member], locus.alleles[allele - 1]
-        shown = proofs.shown(position, allele)
+        shown = proofs.shown(*at)
         yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at), shown)
 
 

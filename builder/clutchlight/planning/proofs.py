@@ -52,8 +52,8 @@ class Proof(Struct, frozen=True):
     """What a clutch says about one trait of one parent that is not certain whatever anybody claimed.
 
     `chance`: that its hatchlings force the trait; None: not computed. `now`: the parent's chance of carrying it before the clutch.
-    `if_none`: after the clutch, all seen, none showing the trait; None where such a clutch cannot be, or `chance` is not computed.
-    `shown`: the looks in which hatchlings can show it.
+    `if_none`: after the clutch, all seen, none of the looks `shown`; None where such a clutch cannot be, or `chance` is not computed.
+    `shown`: the looks in which hatchlings can show it, and those that rule it out.
     """
 
     animal: str
@@ -225,10 +225,10 @@ class Proofs:
         at = self.before(locus, mixed)
         return at.if_none(member, allele) if at is not None else None
 
-    def shown(self, locus: int, allele: int) -> tuple[str, ...]:
-        """The looks in which hatchlings can show the trait."""
+    def shown(self, member: int, locus: int, allele: int) -> tuple[str, ...]:
+        """The looks in which hatchlings can show the trait, and those that rule it out."""
         at = self.before(locus, False)
-        return at.shown(allele) if at is not None else ()
+        return at.shown(member, allele) if at is not None else ()
 
     def _before(self, locus: int, mixed: bool) -> AtOneLocus | None:
         """A locus before the clutch; None: too much hides it to go through."""

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import chain
 from math import comb, gcd, lcm
 from operator import mul
@@ -28,6 +28,7 @@ from msgspec import Struct
 from clutchlight.genetics.pairs import Members
 from clutchlight.genetics.states import Kind, States
 from clutchlight.genetics.terms import gathered, proportioned
+from clutchlight.model import Look
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.hiding import Hiding, Untold
 
@@ -377,6 +378,7 @@ class AtOneLocus:
         self.rows = rows
         self.possible = tuple(possible)
         self.broods = tuple(broods)
+        self._tells = cache(self._telling)
 
     @classmethod
     def of(cls, hiding: Hiding, locus: int, broods: Sequence[Brood]) -> AtOneLocus | None:
@@ -401,52 +403,65 @@ class AtOneLocus:
         """As `Settling`. Raises TooManyOutcomesError."""
         return self._settling.settled(member, lambda state: self.has(state, allele), below)
 
-    def asking(self, member: int, allele: int) -> tuple[int, ...]:
+    def asking(self, member: int) -> tuple[int, ...]:
         """The clutches of a member in which not all hatchlings look alike, so that they can tell."""
         return tuple(
             number
             for number, brood in enumerate(self.broods)
-            if member in brood.parents and len(set(self._silent_where_told(number, brood, allele))) > 1
+            if member in brood.parents and len(set(self._where_told(number, brood))) > 1
         )
 
-    def _silent_where_told(self, number: int, brood: Brood, allele: int) -> Iterator[tuple[Fraction, ...]]:
+    def _where_told(self, number: int, brood: Brood) -> Iterator[tuple[frozenset[tuple[Kind, Fraction]], ...]]:
+        """For each of the parents' states the kinds of hatchlings, by sire, with their chances."""
         for members, untold in self.rows:
             if any(hidden < 1 for hidden in untold[number]):
-                yield tuple(self._silent(brood, members, allele))
+                young = (self.states.kinds(members[sire], members[brood.dam]) for sire, _ in brood.sires)
+                yield tuple(frozenset(kinds.items()) for kinds in young)
 
-    def _silent(self, brood: Brood, members: Members, allele: int) -> Iterator[Fraction]:
-        """By sire the chance that a hatchling that can be told does not show the trait."""
-        return (self.states.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
+    def _looks_of(self, number: int, rows: Iterable[State]) -> set[Look]:
+        """The looks of hatchlings of a clutch that can be told."""
+        brood = self.broods[number]
+        return {
+            look
+            for members, untold in rows
+            for (sire, _), hidden in zip(brood.sires, untold[number], strict=True)
+            if hidden < 1
+            for _, look in self.states.kinds(members[sire], members[brood.dam])
+        }
 
-    def shown(self, allele: int, clutches: Sequence[int] = (0,)) -> tuple[str, ...]:
-        """The looks in which hatchlings of these clutches can show the trait: under its own name first, then such as "Ultramel"."""
+    def _telling(self, number: int, member: int, allele: int) -> frozenset[Look]:
+        """The looks of hatchlings of a clutch that show the trait, or that cannot be while the member has it."""
+        if_it_has = self._looks_of(number, (row for row in self.rows if self.has(row[0][member], allele)))
+        looks = self._looks_of(number, self.rows)
+        locus = self.states.locus
+        return frozenset(look for look in looks if look and (locus.tells(look, allele) or look not in if_it_has))
+
+    def shown(self, member: int, allele: int, clutches: Sequence[int] = (0,)) -> tuple[str, ...]:
+        """The looks in which hatchlings of these clutches can show the trait, under its own name first, then such as "Ultramel"; and those
+        that rule it out of the member."""
         locus = self.states.locus
         trait = locus.alleles[allele - 1]
-        pairs = dict.fromkeys(
-            (members[sire], members[self.broods[number].dam])
-            for members, untold in self.rows
-            for number in clutches
-            for (sire, _), hidden in zip(self.broods[number].sires, untold[number], strict=True)
-            if hidden < 1
-        )
-        looks = dict.fromkeys(look for pair in pairs for _, look in self.states.kinds(*pair))
-        names = (" ".join(sorted(look)) for look in looks if locus.tells(look, allele))
-        found = {trait if f" {trait} " in f" {name} " else name for name in names}
-        return tuple(sorted(found, key=lambda name: (name != trait, name)))
+        telling = {look for number in clutches for look in self._tells(number, member, allele)}
+        ranks = {" ".join(sorted(look)): not locus.tells(look, allele) for look in telling}
+        if all(ranks.values()):
+            return ()
+        found = {trait if f" {trait} " in f" {name} " else name: rank for name, rank in ranks.items()}
+        return tuple(sorted(found, key=lambda name: (name != trait, found[name], name)))
 
-    def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
-        """By sire of a clutch the chance that a hatchling is not seen to show the trait."""
-        members, untold = row
-        for hidden, silent in zip(untold[number], self._silent(self.broods[number], members, allele), strict=True):
-            yield hidden + (1 - hidden) * silent
+    def unseen(self, row: State, number: int, member: int, allele: int) -> Iterator[Fraction]:
+        """By sire of a clutch the chance that a hatchling is not seen to have one of the looks `shown`."""
+        (members, untold), brood, telling = row, self.broods[number], self._tells(number, member, allele)
+        for hidden, (sire, _) in zip(untold[number], brood.sires, strict=True):
+            kinds = self.states.kinds(members[sire], members[brood.dam]).items()
+            yield hidden + (1 - hidden) * sum((part for (_, look), part in kinds if look not in telling), Fraction(0))
 
     def none_shown(self, member: int, allele: int, clutches: Sequence[int] = (0,)) -> tuple[Fraction, Fraction]:
-        """The chances that no hatchling of these clutches is seen to show the trait, while the member carries it and in all."""
+        """The chances that no hatchling of these clutches is seen to have one of the looks `shown`, while the member carries and in all."""
         carries = whole = Fraction(0)
         for row, chance in self.rows.items():
             likely = chance
             for number in clutches:
-                likely *= self.broods[number].every(self.unseen(row, number, allele))
+                likely *= self.broods[number].every(self.unseen(row, number, member, allele))
             whole += likely
             carries += likely if self.has(row[0][member], allele) else 0
         return carries, whole
@@ -456,26 +471,39 @@ class AtOneLocus:
         carries, whole = self.none_shown(member, allele, clutches)
         return carries / whole if whole else None
 
+    def hidden(self, number: int = 0) -> bool:
+        """Whether some hatchlings of a clutch cannot be told."""
+        return any(hidden for _, untold in self.rows for hidden in untold[number])
+
     def needed(self, member: int, allele: int, below: Fraction) -> int | None:
-        """Of one clutch of one sire: the fewest hatchlings without the trait that bring its chance under `below`; None: no number up to
-        MOST_NEEDED does."""
-        silent = [
-            (chance, next(self.unseen(row, 0, allele)), self.has(row[0][member], allele))
-            for row, chance in self.rows.items()
-        ]
-        highest = max(share for _, share, _ in silent)
-        lasting = [(chance, carries) for chance, share, carries in silent if share == highest]
-        never = sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting)
-        weights, shares = (
-            proportioned([chance for chance, _, _ in silent]),
-            proportioned([share for _, share, _ in silent]),
-        )
-        for young in range((SOON if never else MOST_NEEDED) + 1):
-            carries = sum(weight for weight, (_, _, has) in zip(weights, silent, strict=True) if has)
-            whole = sum(weights)
-            if not whole:
-                return None
-            if carries < below * whole:
-                return young
-            weights = tuple(map(mul, weights, shares))
-        return None
+        """Of one clutch of one sire: the fewest hatchlings that can be told, none of the looks `shown`, that bring its chance under `below`
+        whichever other looks they have; None: no number up to MOST_NEEDED does."""
+        told = [(row[0], chance) for row, chance in self.rows.items() if row[1][0][0] < 1]
+        quiet = self._looks_of(0, self.rows) - self._tells(0, member, allele)
+        brood = self.broods[0]
+        found = []
+        for look in quiet:
+            shares = [
+                self.states.look(members[brood.sires[0][0]], members[brood.dam], None, look) for members, _ in told
+            ]
+            has = [self.has(members[member], allele) for members, _ in told]
+            found.append(hatchlings_needed([chance for _, chance in told], shares, has, below))
+        return None if not found or None in found else max(one for one in found if one is not None)
+
+
+def hatchlings_needed(
+    chances: Sequence[Fraction], shares: Sequence[Fraction], has: Sequence[bool], below: Fraction
+) -> int | None:
+    """The fewest hatchlings of a look, of which each state gives a share, after which those that carry have less than `below`."""
+    highest = max(shares)
+    lasting = [
+        (chance, carries) for chance, share, carries in zip(chances, shares, has, strict=True) if share == highest
+    ]
+    never = sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting)
+    weights, parts = proportioned(chances), proportioned(shares)
+    for young in range((SOON if never else MOST_NEEDED) + 1):
+        carries = sum(weight for weight, carrier in zip(weights, has, strict=True) if carrier)
+        if carries < below * sum(weights):
+            return young
+        weights = tuple(map(mul, weights, parts))
+    return None

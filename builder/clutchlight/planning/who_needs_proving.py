@@ -45,10 +45,12 @@ class TestMating(Struct, frozen=True):
     """A mate, and what one usual clutch with it would settle.
 
     `settles` = `proves` (forced) + `clears` (falls under `doubt_below` without being forced). `falls_to`: the chance after a usual
-    clutch without the trait. `needed`: hatchlings without the trait that bring it under `doubt_below`; None: no number does.
+    clutch without the looks `shown`. `needed`: hatchlings without them that bring it under `doubt_below`, whichever looks they have; None:
+    no number does. `hides`: some hatchlings cannot be told, and do not count among these.
     `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
     often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young. `harm`: what is known to
-    harm young that the two can have. `shown`: the looks in which their young can show the trait; () where none can.
+    harm young that the two can have. `shown`: the looks in which their young can show the trait, and those that rule it out; () where
+    none can show it.
     """
 
     __test__ = False  # not a test case, whatever its name begins with
@@ -64,6 +66,7 @@ class TestMating(Struct, frozen=True):
     inbreeding: Fraction
     harm: tuple[PairHarm, ...] = ()
     shown: tuple[str, ...] = ()
+    hides: bool = False
 
 
 ToLook = Literal["look", "look again", "check"]
@@ -320,7 +323,8 @@ class Matings:
                 needed=at.needed(member, allele, below),
                 misleads=at.none_shown(member, allele)[0],
                 inbreeding=Fraction(0),
-                shown=at.shown(allele),
+                shown=at.shown(member, allele),
+                hides=at.hidden(),
             )
         return self._answers[key]
 

@@ -222,7 +222,7 @@ class _Parents:
                 settled: tuple[Settled | None, ...] = at.settled(member, allele, below)
             except TooManyOutcomesError:
                 settled = (None, None)
-            mine = at.asking(member, allele)
+            mine = at.asking(member)
             yield OpenQuestion(
                 self.members[member],
                 locus.key,
@@ -233,7 +233,7 @@ class _Parents:
                 settled[1],
                 tuple((self.numbers[number], one) for number, one in enumerate(settled[2:]) if one is not None),
                 at.if_none(member, allele, mine) if mine else None,
-                at.shown(allele, mine),
+                at.shown(member, allele, mine),
             )
 
 

@@ -317,7 +317,7 @@ def _settle(asked: Asked) -> Iterator[Note]:
     carries = figure.carries(asked.allele)
     if not (doubt <= carries < 1) or asked.background_only:
         return
-    best: tuple[bool, int, str, Figure] | None = None
+    best: tuple[bool, int, str, Figure, bool] | None = None
     key = ("mates that answer", asked.locus.species, asked.locus.key, asked.allele)
     matings = answers.once(("matings",), lambda: Matings(answers.inferred))
     for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(asked))):
@@ -327,19 +327,21 @@ def _settle(asked: Asked) -> Iterator[Note]:
         waits = mate.status != "breeder"
         if needed is None or (best is not None and (waits, needed, mate.id) >= best[:3]):
             continue
-        if matings.may_hide(animal, mate, asked.locus):
+        hides = matings.may_hide(animal, mate, asked.locus)
+        if hides or len(asked.locus.alleles) > 1:
             needed = matings.needed(animal, mate, asked.locus, asked.allele)
         if needed is not None and needed <= MOST_HATCHLINGS and (best is None or (waits, needed, mate.id) < best[:3]):
-            best = waits, needed, mate.id, other
+            best = waits, needed, mate.id, other, hides
     if best is None:
         return
-    _, needed, name, other = best
+    _, needed, name, other, hides = best
     text = phrase(
-        "with {}, {}, one {} hatchling would prove it; {} {} {} would bring it under {}",
+        "with {}, {}, one {} hatchling would prove it; {}{} {} {} would bring it under {}",
         answers.named(name),
         mate_words(asked.of(name), other),
         asked.trait,
         words.counted(needed, "hatchling"),
+        " that can be judged" if hides else "",
         "that is not" if needed == 1 else "and none",
         asked.trait,
         words.in_count(doubt),
@@ -361,7 +363,7 @@ def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]
 def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
     """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
 
-    No look of theirs hides the trait; where one may, `Matings.needed` knows.
+    The trait has its locus to itself and all can be judged; else `Matings.needed` knows.
 
     >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
     6

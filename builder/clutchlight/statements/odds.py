@@ -452,8 +452,9 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"none {shown} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is not None:
         needed = words.plural(mating.needed, "hatchling")
-        parts.append(f"{needed} without {shown} would bring it under {words.in_count(below)}")
-    elif mating.falls_to != plan.now:
+        they = f"that can be judged, none {shown}," if mating.hides else f"without {shown}"
+        parts.append(f"{needed} {they} would bring it under {words.in_count(below)}")
+    elif mating.falls_to != plan.now and shown:
         by_others = mating.clears > 0
         parts[0] += ", by other looks too" if by_others else ""
         alone = " by that alone" if by_others else ""
