@@ -336,7 +336,7 @@ def _touched(folder: Path) -> int | None:
 
 
 def _style(theme: Theme) -> dict[str, bytes]:
-    return {addresses.style(name): content for name, content in theme.style.items()}
+    return {addresses.style(name): content for name, content in theme.published.items()}
 
 
 def _theme_places(folder: Path) -> list[Path]:

@@ -39,3 +39,37 @@ def test_clutches_stand_newest_first_and_a_planned_one_before_all(site_of: SiteO
         "C23",
         "C22",
     ]
+
+
+def test_the_heading_says_that_some_are_on_hold(site_of: SiteOf) -> None:
+    def heading(status: str) -> str:
+        animals = f"- {{id: A-1, sex: male, status: {status}, shows: normal}}\n"
+        return BeautifulSoup(site_of({"animals/all.yaml": animals})["index.html"], "lxml").h1.get_text()
+
+    assert [heading(status) for status in ("available", "on hold")] == ["Available now", "On hold"]
+    both = BeautifulSoup(site_of(ROOM)["index.html"], "lxml")
+    assert both.h1.get_text() == "Available now and on hold"
+
+
+FROM_A_POSSIBLE_HET = {
+    "animals/all.yaml": """- {id: M-01, sex: male, shows: normal, claims: {Piebald: 100%}}
+- {id: F-01, sex: female, shows: Pastel, claims: {Piebald: 66%}}
+- {id: A-1, sex: male, sire: M-01, dam: F-01, status: available, shows: Pastel}
+- {id: A-2, sex: male, status: available, shows: normal, claims: {Piebald: 66%}}
+"""
+}
+
+
+def test_a_label_says_what_is_certain(site_of: SiteOf) -> None:
+    """What it shows, where no hidden gene is; nothing of one that shows nothing."""
+    home = BeautifulSoup(site_of(FROM_A_POSSIBLE_HET)["index.html"], "lxml")
+    said = {card.select_one(".id").get_text(): card.get_text(" ", strip=True) for card in home.select("li.card")}
+    assert "Certain what it shows Possible" in said["A-1"]
+    assert "what it shows" not in said["A-2"]
+
+
+def test_a_page_tells_the_rule_and_the_signs_before_they_are_needed(site_of: SiteOf) -> None:
+    """Why a het's young by a possible het is what it is said to be; the key of the pedigree before it."""
+    page = site_of(FROM_A_POSSIBLE_HET)["animals/A-1/index.html"].decode()
+    assert "A het hands its copy on to half of its young; its dam may hand one on too." in page
+    assert 0 < page.index('class="key"') < page.index('class="outline"') < page.index('class="pedigree-scroll"')

@@ -38,16 +38,17 @@ def test_slate_changes_only_colours(family: Told, family_files: Files) -> None:
     """The same pages but for the colour they name and the picture for link previews; one style sheet differs, with the same names."""
     slate, paper = (without_colours(files) for files in (family.files("slate"), family_files))
     assert slate.keys() == paper.keys()
-    assert [address for address in slate if slate[address] != paper[address]] == ["style/colours.css"]
-    assert colours(slate["style/colours.css"].decode()) == colours(family_files["style/colours.css"].decode())
+    assert [address for address in slate if slate[address] != paper[address]] == ["style/site.css"]
+    assert colours(slate["style/site.css"].decode()) == colours(family_files["style/site.css"].decode())
 
 
-def test_every_colour_that_is_used_is_set(demo_files: Files) -> None:
+def test_every_colour_that_is_used_is_set() -> None:
     """No name is misspelt, and none is set for nothing."""
-    style = demo_files["style/paper.css"].decode()
+    sheets = shipped.themes() / "paper" / "style"
+    style = (sheets / "paper.css").read_text(encoding="utf-8")
     used = set(re.findall(r"var\((--[a-z-]+)\)", style))
     own = set(re.findall(r"(--[a-z-]+):", style))
-    light, dark, printed = colours(demo_files["style/colours.css"].decode())
+    light, dark, printed = colours((sheets / "colours.css").read_text(encoding="utf-8"))
     assert light == dark == printed == used - own
 
 

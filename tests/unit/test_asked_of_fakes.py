@@ -212,7 +212,7 @@ def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPat
     }.items():
         monkeypatch.setattr(files, name, given)
     collection: Any = SimpleNamespace(settings=SimpleNamespace(web_address=None))
-    theme: Any = SimpleNamespace(style={"z.css": b""}, templates={})
+    theme: Any = SimpleNamespace(published={"z.css": b""}, templates={})
     photos: Any = SimpleNamespace(files={"a.jpg": b""})
     statements: Any = None
     found = files.site_files(collection, statements, theme, photos=photos).made

@@ -47,7 +47,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     return AvailabilityPage(
         frame=framing.frame(
             page,
-            "Available now",
+            _heading({animal.status for animal in offered}),
             f"{sentence(offer_words(context, offered))} {settings.about or f'Snakes from {settings.name}.'}",
             script=True,
             feed=addresses.CHANGES_FEED,
@@ -100,6 +100,12 @@ def availability_page(framing: Framing) -> AvailabilityPage:
             context.mail(settings.contact.get("mail", "")),
         ),
     )
+
+
+def _heading(statuses: set[str]) -> str:
+    if "on hold" not in statuses:
+        return "Available now"
+    return "Available now and on hold" if len(statuses) > 1 else "On hold"
 
 
 def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:

@@ -24,7 +24,7 @@ from clutchlight.reading.public_side import LogFacts, days_of, newest
 from clutchlight.site import addresses
 from clutchlight.site.parts import Ask, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
-from clutchlight.site.theme import Theme
+from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -398,7 +398,7 @@ class Framing(Struct, frozen=True, dict=True):
             site_name=site.name,
             home=link(addresses.HOME),
             nav=tuple(NavLink(text, link(target), current=target == page) for text, target in self._nav()),
-            styles=tuple(link(addresses.style(name)) for name in (*self.theme.sheets, *sheets)),
+            styles=tuple(link(addresses.style(name)) for name in (SHEET, *sheets)),
             script=link(addresses.style(self.theme.scripts[0])) if script and self.theme.scripts else None,
             mail=self.context.mail(site.contact.get("mail", "")),
             telephone=self.context.telephone,

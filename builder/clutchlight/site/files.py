@@ -77,7 +77,7 @@ def site_files(
     context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {})
     framing = Framing(context, theme)
     made = dict(photos.files)
-    made |= {addresses.style(name): content for name, content in theme.style.items()}
+    made |= {addresses.style(name): content for name, content in theme.published.items()}
     rendering = rendering_digest(theme.templates)
     printer = Printer(theme)
     kept: dict[str, str] = {}

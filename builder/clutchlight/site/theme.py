@@ -38,6 +38,8 @@ KEYS = ("name", "needs", "extends", "replaces")
 
 # Style sheets of single kinds of page: not linked by the others.
 APART = ("card.css",)
+SHEET = "site.css"
+"""The others in one, as they are published: each file that a page waits for keeps its reader from seeing it."""
 
 STYLE_KINDS = (".css", ".js", ".svg", ".png", ".webp", ".woff2")
 READ = {"templates": (".html",), "desk": (".html", ".css"), "style": STYLE_KINDS}
@@ -106,6 +108,12 @@ class Theme(Struct, frozen=True, dict=True):
         return MappingProxyType(dict(sorted(self._of("style", STYLE_KINDS).items())))
 
     @property
+    def published(self) -> Mapping[str, bytes]:
+        """The files of style/ by the names that they have in the site."""
+        apart = {name: content for name, content in self.style.items() if name not in self.sheets}
+        return {**apart, SHEET: b"\n".join(self.style[name].removeprefix(_BOM) for name in self.sheets)}
+
+    @property
     def desk_style(self) -> Mapping[str, bytes]:
         """The sheets of the private pages, by name."""
         return self._of("desk", (".css",))
@@ -127,7 +135,7 @@ class Theme(Struct, frozen=True, dict=True):
 
     @property
     def sheets(self) -> tuple[str, ...]:
-        """Names of the style sheets in the order in which pages link them: colours first, then by name."""
+        """Names of the style sheets in their order: colours first, then by name."""
         return tuple(
             sorted(
                 (name for name in self.style if name.endswith(".css") and name not in APART),

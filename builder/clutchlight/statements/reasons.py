@@ -311,9 +311,13 @@ def _left_out(asked: Asked) -> Sentences:
     )
 
 
+A_HET_HANDS_ON = "A het hands its copy on to half of its young"
+
+
 def _from_parents_to_figure(asked: Asked) -> Sentences:
-    """The rule that leads from what its parents are for certain to its figure, where nothing else came in between."""
-    figures = [parent.figure for _, parent in single_parents(asked)]
+    """The rule that leads from what its parents are to its figure: the whole of it where both are certain, else its first half."""
+    parents = single_parents(asked)
+    figures = [parent.figure for _, parent in parents]
     if not asked.recessive or asked.locus.sex_linked or len(figures) < 2:
         return ()
     hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
@@ -321,8 +325,9 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
         return (f"Where both parents {_are_het(asked)}, a young that does not show it carries one copy 2 times in 3.",)
     none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
     if any(hets) and any(none) and asked.carries == Fraction(1, 2):
-        return ("A het hands its copy on to half of its young.",)
-    return ()
+        return (f"{A_HET_HANDS_ON}.",)
+    perhaps = [role for role, parent in parents if 0 < (parent.carries or 0) < 1]
+    return (f"{A_HET_HANDS_ON}; its {perhaps[0]} may hand one on too.",) if any(hets) and perhaps else ()
 
 
 def _are_het(asked: Asked) -> str:
