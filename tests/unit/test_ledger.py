@@ -451,6 +451,24 @@ def test_a_new_sex_or_look_shows_as_edited(two_years: Room) -> None:
     assert two_years.verdicts("C24-01-2") == ["as stated"]
 
 
+def test_a_look_or_a_parent_edited_shows_though_no_figure_moved(room: Room) -> None:
+    """Unread, M-01 is what was claimed of it all the same; by F-04, which shows it as F-01 does, every young is what it was."""
+    room.stamp("2024-12-01")
+    room.write("animals/all.yaml", ANIMALS.replace("06-01, shows: normal, claims", "06-01, claims"))
+    assert (room.verdicts("M-01"), room.verdicts("C24-01-1")) == (["records"], ["as stated"])
+    room.write("animals/all.yaml", f"{ANIMALS}- {{id: F-04, sex: female, hatched: 2020-07-01, shows: [Piebald]}}\n")
+    room.write("clutches/C24-01.yaml", CLUTCH.replace("dam: F-01", "dam: F-04"))
+    assert (room.verdicts("M-01"), room.verdicts("C24-01-1")) == (["as stated"], ["records"])
+
+
+def test_a_look_and_a_dated_record_of_one_day_go_together(room: Room) -> None:
+    looks = "looks: [{on: 2020-07-01, shows: normal}, {on: 2024-12-01, shows: [Pastel]}]"
+    room.write("animals/all.yaml", ANIMALS.replace("06-01, shows: normal", f"06-01, {looks}"))
+    room.stamp("2024-12-01")
+    assert room.verdicts("M-01") == ["as stated"]
+    assert room.book(date(2024, 12, 1)).past.records == len(room.ledger().records)
+
+
 def test_an_animal_that_was_named_anew_keeps_its_records(two_years: Room) -> None:
     """`was` joins the records of both ids; its parents' new names are no change."""
     two_years.write("clutches/C24-01.yaml", CLUTCH.replace("id: C24-01-1,", "id: Ember, was: [C24-01-1],"))

@@ -228,6 +228,13 @@ def test_sex_and_look_are_compared_as_they_were_on_record(tmp_path: Path) -> Non
     assert [(read := record.reading_on(day)) and read.shows for day in seen] == [None, (), (), ("Pastel",)]
 
 
+def test_looks_in_another_order_are_the_same_and_what_a_look_shows_is_told_once() -> None:
+    seen, before = ToldAnimal("female", ("Pastel", "Enchi"), {}), ToldAnimal("female", ("Enchi", "Pastel"), {})
+    assert changes_between(before, seen) == ()
+    now = ToldAnimal("female", ("Enchi", "Pastel", "Mojave"), {"Mojave": ToldFigure(Fraction(1), "Mojave")})
+    assert [change.about for change in changes_between(before, now)] == ["look"]
+
+
 def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> None:
     """A hold, and a sale that was returned, have no buyer who needs to know."""
     sales = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], handed_over: 2026-09-01, returned: 2026-10-01}\n"
@@ -244,6 +251,8 @@ def test_the_same_figure_in_other_words_is_no_change() -> None:
         return [f"{change.before} > {change.now}" for change in changes]
 
     assert told({"Piebald": HALF}, {"Piebald": ToldFigure(Fraction(1, 2), "even chance")}) == []
+    two = (ToldFigure(Fraction(share, 1000), "66% possible het Piebald") for share in (661, 662))
+    assert told({"Piebald": next(two)}, {"Piebald": next(two)}) == []
     assert told({}, {"Piebald": HALF}) == ["nothing said of it > 50% possible het Piebald"]
     nothing = ToldFigure(Fraction(0), "nothing speaks for it")
     assert told({"Piebald": HALF}, {"Piebald": nothing}) == ["50% possible het Piebald > nothing speaks for it"]
