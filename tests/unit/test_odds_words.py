@@ -9,7 +9,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import Animal, Case, Locus, Look, Reading
+from tests.oracle.case import Animal, Case, Claim, Locus, Look, Reading
 from tests.unit.pairings import inferred, parent, recessive
 
 from clutchlight import shipped
@@ -17,6 +17,7 @@ from clutchlight.cli.season_list import as_json
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
+from clutchlight.model.animals import Role
 from clutchlight.planning import outcomes
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
@@ -155,6 +156,22 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     assert not found.by_sex
     assert in_words(found, whole).notes == (
         "Banana is sex-linked and no crossover figure is known, so nothing is said by sex.",
+    )
+
+
+@pytest.mark.parametrize("came_from", [None, "sire"])
+def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) -> None:
+    """A Banana male whose chromosome is not known: his Bananas are nearly all of one sex, and no parent may lack anything."""
+    loci = (Locus("banana", "incomplete dominant", ("Banana",), crossover=F(1, 15)),)
+    claims = (Claim("Banana", came_from=came_from),) if came_from else ()
+    male = Animal("M", "male", (Reading(Look(("Banana",))),), claims)
+    room = inferred(loci, male, parent("D", "female", {}))
+    found = odds(room, ZERO, "M", "D", 4)
+    assert (found.unsure, found.phases) == (False, () if came_from else (("M", "banana"),))
+    on = "On which of its sex chromosomes M has Banana is not known: the young of a clutch to which it hands it on are all of one sex"
+    told = f"{on}, but for 1 in 15; which sex is open. The counts allow for that."
+    assert [note for note in in_words(found, room.collection).notes if "chromosomes" in note] == (
+        [] if came_from else [told]
     )
 
 

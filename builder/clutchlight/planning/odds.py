@@ -19,7 +19,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, GroundsKind
-from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
+from clutchlight.model import Animal, Clutch, Collection, Genotype, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
@@ -65,7 +65,8 @@ class Odds(Struct, frozen=True):
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
     them; they take no part. `background`: loci of which only background frequencies speak; nor do they. `sums`: looks that several outcomes
-    show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
+    show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty). `unsure`: it is open what a
+    parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex chromosomes.
     """
 
     species: str
@@ -85,6 +86,8 @@ class Odds(Struct, frozen=True):
     problems: tuple[Problem, ...]
     background: tuple[str, ...]
     taken: tuple[TakenAsCertain, ...]
+    unsure: bool
+    phases: tuple[tuple[str, str], ...]
 
     @property
     def young(self) -> int | None:
@@ -190,7 +193,17 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             if any(inference.now(member, key) != NORMAL_FIGURE for member in together.members)
         ),
         tuple(_taken(inference, together.loci, [one for one in (father, mother) if one.place != COMMAND_LINE])),
+        any(len(pairs) > 1 for _, _, pairs, _ in _held(together)),
+        tuple((member, key) for member, key, pairs, states in _held(together) if len(pairs) == 1 < len(states)),
     )
+
+
+def _held(together: Together) -> Iterator[tuple[str, str, frozenset[Genotype], frozenset[int]]]:
+    """For each parent and locus the genotypes that it may have, and its states, which hold the sex chromosome of each copy too."""
+    for position, locus in enumerate(together.loci):
+        for number, member in enumerate(together.members):
+            states = frozenset(members[number] for members, chance in together.rows_at(position) if chance)
+            yield member, locus.key, frozenset(together.states[position].pairs[state] for state in states), states
 
 
 def _taken(inference: Inference, loci: Sequence[Locus], parents: Sequence[Animal]) -> Iterator[TakenAsCertain]:

@@ -373,7 +373,14 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare of {words.join_or(species.loci[one.locus].troubled)}: {words.sentence(one.text)}{source}"
-    if any(outcome.at_least_one != 1 - odds.hatchlings.every(1 - outcome.per_egg) for outcome in odds.outcomes):
+    apart = any(one.at_least_one != 1 - odds.hatchlings.every(1 - one.per_egg) for one in odds.outcomes)
+    for parent, key in odds.phases if apart else ():
+        linked = species.loci[key].sex_linked
+        who, but = collection.animals[parent].called, linked.crossover if linked else None
+        some = f", but for {words.in_count(but)}" if but else ""
+        on = f"On which of its sex chromosomes {who} has {_traits_of(species, key)} is not known"
+        yield f"{on}: the young of a clutch to which it hands it on are all of one sex{some}; which sex is open. The counts allow for that."
+    if apart and odds.unsure:
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."

@@ -18,7 +18,7 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import Asked, chance_of_two, claim_words, shown_by, source_words, telling
+from clutchlight.statements.asked import HALF, Asked, chance_of_two, claim_words, shown_by, source_words, telling
 from clutchlight.statements.family import cause_words, event_clutch
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.reasons import twins_of
@@ -179,14 +179,13 @@ def _inheritance(asked: Asked) -> Iterator[str]:
         yield f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
         if len(sires) == 1:
             return
-    if locus.sex_linked is None:
+    if locus.sex_linked is None or locus.sex_linked.crossover == HALF:
         yield "Each parent passes on one of its two alleles, either with the same chance."
     elif locus.sex_linked.crossover is not None:
         parent = asked.answers.species_of(asked.animal).heterogametic
-        seldom = words.times(locus.sex_linked.crossover)
-        hands = (
-            f"a {parent} with one copy hands it to the young of one sex, all but {seldom}, and to the others {seldom}"
-        )
+        few, most = (words.in_count(chance) for chance in (locus.sex_linked.crossover, 1 - locus.sex_linked.crossover))
+        to = f"{most} of its young of one sex and {few} of the other" if few != "none" else "its young of one sex alone"
+        hands = f"a {parent} with one copy hands it to {to}; to which depends on which of the two its copy lies on"
         yield f"{asked.trait} lies on the sex chromosomes: {hands}."
 
 
