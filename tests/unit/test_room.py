@@ -17,7 +17,17 @@ from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.cli.season_list import as_json
 from clutchlight.desk import sentences
-from clutchlight.desk.evening import evening, feeds, glance, incubator, not_eaten, proves_most, quarantine, who_is_ready
+from clutchlight.desk.evening import (
+    evening,
+    feeds,
+    glance,
+    incubator,
+    not_eaten,
+    proves_most,
+    quarantine,
+    since,
+    who_is_ready,
+)
 from clutchlight.desk.notices import notices
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.rack import phone_page, sheet_page
@@ -86,6 +96,19 @@ def test_refusals_alone_count_from_the_first(tmp_path: Path) -> None:
     """Of a grown animal with refusals alone no hunger since it hatched is concluded: it counts from 1 November."""
     rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,"
     assert (feeding(tmp_path, rows, "F-01").days, feeding(tmp_path, rows, "F-01").long) == (24, False)
+
+
+def test_days_without_a_meal_say_since_when(tmp_path: Path) -> None:
+    """The first refusal is no meal; a newborn counts from its hatching, 13 July."""
+    rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,\n2026-11-17,F-02,refused,,,\n2026-07-20,C26-01-4,refused,,,\n"
+    season = Season(FAMILY.book(tmp_path, log(rows)), date(2026, 11, 25))
+    said = {one.animal: since(one, season).partition("; at its age")[0] for one in season.feeding.animals}
+    assert said["F-01"] == "no meal is logged; 2 refusals, the first 24 days ago"
+    assert said["F-02"] == "no meal is logged; 1 refusal 8 days ago"
+    assert said["C26-01-4"] == "no meal is logged; 1 refusal 128 days ago"
+    young = Season(FAMILY.book(tmp_path, log(rows)), date(2026, 8, 2))
+    said = {one.animal: since(one, young).partition("; at its age")[0] for one in young.feeding.animals}
+    assert said["C26-01-4"] == "no meal is logged since it hatched 20 days ago; 1 refusal"
 
 
 def test_eggs_long_past_their_window_are_not_in_the_incubator(tmp_path: Path) -> None:

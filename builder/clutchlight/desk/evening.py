@@ -358,19 +358,28 @@ def since(one: Feeding, season: Season) -> str:
     if one.cooled is not None:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
-        parts = [f"no meal is logged in {sentences.days(one.days or 0)}"]
+        parts = [_never_fed(one, season)]
     elif not one.days:
         parts = ["ate today"]
     else:
         least = "" if one.last_meal.exact else "at least "
         parts = [f"{least}{sentences.days(one.days)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
-    if one.refused:
-        parts.append(words.plural(one.refused, "refusal") + (" since" if one.last_meal is not None else ""))
+    if one.refused and one.last_meal is not None:
+        parts.append(f"{words.plural(one.refused, 'refusal')} since")
     if one.every is not None:
         parts.append(f"{'offered food' if one.own else 'at its age commonly fed'} every {sentences.days(one.every)}")
     if one.longest is not None and one.days is not None and one.long:
         parts.append(f"its longest time between meals before: {sentences.days(one.longest)}")
     return "; ".join(parts)
+
+
+def _never_fed(one: Feeding, season: Season) -> str:
+    """ "no meal is logged since it hatched 20 days ago; 2 refusals", "no meal is logged; 3 refusals, the first 39 days ago"."""
+    hatched, refused = season.collection.animals[one.animal].hatched, words.plural(one.refused, "refusal")
+    ago = f"{sentences.days(one.days)} ago" if one.days else "today"
+    if hatched is not None and (season.day - hatched.last).days == one.days:
+        return f"no meal is logged since it hatched {ago}{f'; {refused}' if one.refused else ''}"
+    return f"no meal is logged; {refused}{', the first' if one.refused > 1 else ''} {ago}"
 
 
 def feeds(season: Season) -> RoomCard:
