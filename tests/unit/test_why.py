@@ -140,3 +140,29 @@ def test_a_word_on_which_the_answer_rests_is_named_be_it_of_two_copies_or_of_ano
         assert [text for text in found.assumed if "word" in text] == said
     page = BARE.page(tmp_path, {}, "animals/C26-3-1/index.html")
     assert "How likely a second copy is rests on what was said of M-5." in page
+
+
+def test_a_second_copy_that_nothing_forces_says_on_what_it_hangs(tmp_path: Path) -> None:
+    """A young without a male may have kept one copy of each; parents with two on a word give two on a word, tested ones for certain."""
+    tested = "tests: [{trait: Pinstripe, copies: 2, on: 2025-01-01}]"
+    records = "".join(
+        f"- {{id: {name}, sex: {sex}, hatched: 2021, shows: [Pinstripe], {more}}}\n"
+        for name, sex, more in (
+            ("F-1", "female", "status: breeder"),
+            ("F-2", "female", "claims: {Pinstripe: {two_copies: 100%}}"),
+            ("M-2", "male", "claims: {Pinstripe: {two_copies: 100%}}"),
+            ("F-3", "female", tested),
+            ("M-3", "male", tested),
+        )
+    )
+    clutches = "".join(
+        f"- {{id: C26-{n}, sire: {sire}, dam: F-{n}, eggs: 1, hatched: 2026-07-01, young: [1 f Pinstripe]}}\n"
+        for n, sire in ((1, "none"), (2, "M-2"), (3, "M-3"))
+    )
+    book = BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutches})
+    labels = [str(derivations(book, f"C26-{n}-1", "Pinstripe")[0].label) for n in (1, 2, 3)]
+    assert labels == [
+        "Pinstripe, two copies, as young without a male are taken to have",
+        "Pinstripe, two copies, on the seller's word",
+        "Pinstripe, two copies",
+    ]

@@ -370,10 +370,10 @@ def test_harm_is_counted_exactly_up_to_twenty(chance: str, said: str) -> None:
 def test_a_title_says_that_a_look_has_two_copies_only_where_it_does_not_tell() -> None:
     """A dominant look is the same with one copy as with two; a super look says it by its name."""
     two = partial(words.second_copy, PINSTRIPE, "Pinstripe")
-    assert two(Fraction(1), said=False) == "two copies of Pinstripe"
-    assert two(Fraction(1), said=True) == "two copies of Pinstripe (on the seller's word)"
-    assert two(Fraction(1, 3), said=False) == "33% chance of two copies of Pinstripe"
-    assert two(Fraction(0), said=False) == words.second_copy(PASTEL, "Pastel", Fraction(1), said=False) == ""
+    assert two(Fraction(1), condition="") == "two copies of Pinstripe"
+    assert two(Fraction(1), condition="on the seller's word") == "two copies of Pinstripe (on the seller's word)"
+    assert two(Fraction(1, 3), condition="") == "33% chance of two copies of Pinstripe"
+    assert two(Fraction(0), condition="") == words.second_copy(PASTEL, "Pastel", Fraction(1), condition="") == ""
 
 
 def test_the_article_goes_by_how_a_number_is_said() -> None:

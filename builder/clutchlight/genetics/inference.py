@@ -341,6 +341,14 @@ class Inference:
         place = one.place(animal, locus)
         return place is not None and place in one.claims_in_doubt.at(one.world.timeline.now)
 
+    def two_copies_forced(self, animal: str, locus: str, allele: int) -> bool:
+        """Whether the animal can only have two copies of an allele, whatever anybody claimed and a young without a male kept."""
+        one, place = self._shared(animal, locus)
+        if place is None:
+            return False
+        others = one.world.states[place[0]].mask(lambda pair: pair != (allele, allele))
+        return not one.certainty.domains_now.fits(*place, others)
+
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one, place = self._shared(animal, locus)

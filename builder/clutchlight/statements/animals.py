@@ -162,7 +162,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         under_review=reviewed,
         either=("taken as certain" if others else certainty_on(certain_by.kind)) if asked.one_of_several else None,
         excluded=carries == 0 and asked.ruled_out,
-        second_copy=words.second_copy(locus, asked.trait, copies[2], said=asked.two_only_said)
+        second_copy=words.second_copy(locus, asked.trait, copies[2], condition=asked.two_copies_if)
         if shows and copies[2] >= threshold
         else "",
         because=because,

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, NotComputed, OtherSire
 from clutchlight.model import (
+    NOBODY,
     Animal,
     Claim,
     Clutch,
@@ -33,6 +34,8 @@ from clutchlight.wording.text import NO_WORDS, Text
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
+WITHOUT_A_MALE = "as young without a male are taken to have"
+"""The condition of two copies of which a young without a male may have kept one."""
 
 
 class Asked(Struct, frozen=True):
@@ -200,10 +203,15 @@ class Asked(Struct, frozen=True):
         return next((claim for claim in self.claims if claim.two_copies), None)
 
     @property
-    def two_only_said(self) -> bool:
-        """Whether its second copy is certain by somebody's word alone."""
-        said = self.two_copies_said
-        return said is not None and said.two_copies == 1 and not any(test.copies == 2 for test in self.tests)
+    def two_copies_if(self) -> str:
+        """On what its second copy hangs, where the look does not tell it: "on the seller's word"; "" where that is forced, or open."""
+        answers, figure = self.answers, self.figure
+        two = figure.copies(self.allele)[2] if isinstance(figure, Figure) else 0
+        tested = any(test.copies == 2 for test in self.tests)
+        if two != 1 or tested or answers.inferred.two_copies_forced(self.animal.id, self.locus.key, self.allele):
+            return ""
+        alone = [sire for sire, _ in answers.sires_of(self.animal)] == [NOBODY]
+        return WITHOUT_A_MALE if alone else "on the seller's word"
 
     @property
     def trust(self) -> Fraction:
@@ -218,8 +226,7 @@ class Asked(Struct, frozen=True):
         if label.lead == words.HET and self.lines_not_known:
             label = words.Label("", words.CARRIES, label.name, label.condition)
         if shows:
-            said = figure.copies(self.allele)[2] == 1 and self.two_only_said
-            return label.on_condition("on the seller's word" if said else "")
+            return label.on_condition(self.two_copies_if if figure.copies(self.allele)[2] == 1 else "")
         return label if grounds is None else label.on_condition(self.no_other_male())
 
     @property

@@ -14,6 +14,7 @@ from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import (
+    WITHOUT_A_MALE,
     Asked,
     Hatch,
     chance_of_two,
@@ -111,8 +112,10 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     word: Sentences = ()
     if said is not None:
         word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
-    if two == 1 and asked.two_only_said:
-        return (f"Its look cannot tell one copy of {trait} from two.", *word)
+    if two == 1 and (condition := asked.two_copies_if):
+        alone = "Without a male both its copies are taken to be of one of its dam's two alleles."
+        how = (alone,) if condition == WITHOUT_A_MALE else word or _parents_sentence(asked)
+        return (f"Its look cannot tell one copy of {trait} from two.", *how)
     if not 0 < two < 1:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))

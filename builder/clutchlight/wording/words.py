@@ -289,13 +289,12 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
     return Label(name=name)
 
 
-def second_copy(locus: Locus, trait: str, two: Fraction, *, said: bool) -> str:
-    """What a title says of the second copy of a look that does not tell it. `said`: it is certain by somebody's word alone."""
+def second_copy(locus: Locus, trait: str, two: Fraction, *, condition: str) -> str:
+    """What a title says of the second copy of a look that does not tell it, and on what condition."""
     if NEVER < two < CERTAIN:
         return f"{percent_text(two)} chance of two copies of {trait}"
     told = two == CERTAIN and locus.inheritance is Inheritance.DOMINANT
-    word = " (on the seller's word)" if said else ""
-    return f"two copies of {trait}{word}" if told else ""
+    return f"two copies of {trait}{condition and f' ({condition})'}" if told else ""
 
 
 def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Label:
