@@ -7,9 +7,13 @@ among the buyers, doubts in brackets behind a parent. Invented from end to end.
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
+from openpyxl.comments import Comment
+from openpyxl.styles import Font
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import rows_and_placed, taken
 
@@ -569,3 +573,31 @@ def test_what_was_bred_here_did_not_come_and_a_species_is_asked_about_once(tmp_p
     assert str(animals["P1"].hatched) == "about 2015"
     assert len([key for key in made.questions.asked if key.startswith("species below")]) == 1
     assert [one.line for one in made.left] == [2, 4]
+
+
+def test_comments_and_struck_out_cells_of_a_workbook_are_told(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in (["ID", "Sex", "Genes"], ["A-1", "f", "Clown"], ["A-2", "m", "Pied"]):
+        sheet.append(row)
+    sheet["C3"].comment = Comment("proven het Clown 2024 & more", "me")
+    sheet["A2"].font = Font(strike=True)
+    raw = io.BytesIO()
+    book.save(raw)
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, _ = taken(tmp_path, raw.getvalue(), {}, "mine.xlsx")
+    assert [(one.line, one.what, one.written, one.why.partition(",")[0]) for one in made.left] == [
+        (1, "comment", "", "cells of this file may be struck out"),
+        (3, "comment C3", "proven het Clown 2024 & more", "a comment on a cell"),
+    ]
+
+
+def test_how_many_hatched_is_no_count_of_animals_in_a_list_of_clutches(tmp_path: Path) -> None:
+    """The species is that of the dam, so nothing is asked."""
+    BARE.write(tmp_path, {**PAIR, "collection.yaml": SETTINGS})
+    sheet = "Clutch,Mum x Dad,Laid,Eggs,Hatched,How many\n19-1,F-1 x Oak,20 June 2019,6,22 Aug 2019,5\n"
+    made, book = taken(tmp_path, sheet.encode(), {}, "clutches.csv")
+    assert book.collection.clutches["19-1"].eggs == 6
+    assert "How many: 5" in (tmp_path / "clutches/19-1.md").read_text(encoding="utf-8")
+    assert not any(key.startswith("species") for key in made.questions.asked)

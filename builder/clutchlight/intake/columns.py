@@ -15,6 +15,7 @@ import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time
+from html import unescape
 
 from charset_normalizer import from_bytes
 from msgspec import Struct
@@ -46,6 +47,31 @@ class Rows(Struct, frozen=True):
 
     name: str
     rows: tuple[Row, ...]
+
+
+def unread_in(raw: bytes) -> Iterator[tuple[str, str, str]]:
+    """Of a workbook, what stands in it and is not read: the cell, what is written, and what it is."""
+    if not zipfile.is_zipfile(io.BytesIO(raw)):
+        return
+    with zipfile.ZipFile(io.BytesIO(raw)) as book:
+        for name in sorted(one.filename for one in book.infolist() if one.file_size <= MAX_BYTES):
+            if not re.fullmatch(r"xl/(?:threaded)?comments.*\.xml|content\.xml|xl/styles\.xml", name, re.IGNORECASE):
+                continue
+            text = book.read(name).decode("utf-8", "replace")
+            for cell, said in re.findall(
+                r'<(?:comment|threadedComment)\s[^>]*?ref="(\w+)"[^>]*>(.*?)</(?:comment|threadedComment)>',
+                text,
+                re.DOTALL,
+            ):
+                yield cell, unescape(" ".join(re.sub("<[^>]*>", " ", said).split())), "a comment on a cell"
+            for said in re.findall(r"<office:annotation[ >](.*?)</office:annotation>", text, re.DOTALL):
+                yield (
+                    "",
+                    unescape(" ".join(re.sub("<[^>]*>", " ", said.partition(">")[2]).split())),
+                    "a comment on a cell",
+                )
+            if re.search(r"<strike(?:\s+val="(?:1|true)")?\s*/>|text-line-through-style=\"(?!none)", text):
+                yield "", "", "cells of this file may be struck out"
 
 
 def sheets_in(raw: bytes, file: str) -> tuple[Rows, ...]:
@@ -300,9 +326,9 @@ def guess(sheet: Rows) -> Columns:
             elif cells:
                 roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
     found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
-    if lists_clutches(found) and found.column("id") is None:
-        roles = {number: "id" if role == "clutch" else role for number, role in found.roles.items()}
-        return replace(found, roles=roles)
+    if lists_clutches(found):
+        meant = {"count": "note", **({"clutch": "id"} if found.column("id") is None else {})}
+        return replace(found, roles={number: meant.get(role, role) for number, role in found.roles.items()})
     return found
 
 

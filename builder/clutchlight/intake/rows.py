@@ -24,7 +24,7 @@ from clutchlight.intake.cells import (
     weight_with_day,
     why_no_date,
 )
-from clutchlight.intake.columns import Columns
+from clutchlight.intake.columns import Columns, lists_clutches
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing
@@ -71,6 +71,8 @@ class SheetReader:
                 draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
                 self._fill(draft, row, ones)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
+        for draft in self.drafts.values() if lists_clutches(columns) else ():
+            draft.species = collection.animals[draft.dam].species if draft.dam in collection.animals else draft.species
 
     def _names_sources(self, rows: Sequence[AnimalRow]) -> bool:
         """Whether what names no two parents in their column says where an animal came from: asked once, where no column says so."""
@@ -99,7 +101,7 @@ class SheetReader:
         """The species of the rows that do not say theirs, below no heading that does; "" where nobody knows."""
         known = self.collection.settings.species
         silent = [row for row in rows if "species" not in row.cells and not row.section]
-        if not silent:
+        if not silent or lists_clutches(self.columns):
             return known[0]
         text = "Which species are the animals of this sheet, where it does not say so?"
         if len(known) == 1:

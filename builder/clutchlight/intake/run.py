@@ -10,6 +10,7 @@ place to change.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
@@ -35,7 +36,16 @@ from clutchlight.intake.cells import (
     reads_as_payment,
     status_in,
 )
-from clutchlight.intake.columns import Rows, buyers_confirmed, confirmed, guess, lists_clutches, plain, sheets_in
+from clutchlight.intake.columns import (
+    Rows,
+    buyers_confirmed,
+    confirmed,
+    guess,
+    lists_clutches,
+    plain,
+    sheets_in,
+    unread_in,
+)
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
@@ -142,6 +152,9 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
             " which column is, such as `A: id`",
         )
     reader = SheetReader(columns, book.collection, questions, today)
+    for cell, said, what in unread_in(raw):
+        why = f"{what}, which is not read; write what it means into the record"
+        reader.left.rows.append(Left(int(re.sub(r"\D", "", cell) or 1), f"comment {cell}".strip(), said, why))
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.is_known(draft)]
     of_clutches = lists_clutches(columns)
