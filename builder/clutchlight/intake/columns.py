@@ -70,7 +70,7 @@ def unread_in(raw: bytes) -> Iterator[tuple[str, str, str]]:
                     unescape(" ".join(re.sub("<[^>]*>", " ", said.partition(">")[2]).split())),
                     "a comment on a cell",
                 )
-            if re.search(r"<strike(?:\s+val="(?:1|true)")?\s*/>|text-line-through-style=\"(?!none)", text):
+            if re.search(r"<strike(?:\s+val=.(?:1|true).)?\s*/>|text-line-through-style=\"(?!none)", text):
                 yield "", "", "cells of this file may be struck out"
 
 
