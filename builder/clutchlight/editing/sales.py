@@ -290,12 +290,7 @@ def write_hold(
 
 
 def write_paid(
-    records: Records,
-    animals: Sequence[str],
-    amount: Fraction,
-    *,
-    on: date,
-    judge: Callable[[Sequence[Problem]], None],
+    records: Records, animals: Sequence[str], amount: Fraction, *, on: date, judge: Callable[[Sequence[Problem]], None]
 ) -> WrittenFile:
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
     current = [one for one in _with_all(records, animals) if one.returned is None and not one.over_on()]

@@ -95,8 +95,7 @@ def add(folder: Path, found: Original, at: int, text: str, *, dated: bool = Fals
         with temporary(found.path.parent, content, mode) as made:
             if found.path.read_bytes() != found.raw:
                 raise cannot_write(
-                    found.file,
-                    "this file changed while we were writing; nothing was written, so try again",
+                    found.file, "this file changed while we were writing; nothing was written, so try again"
                 )
             if dated:
                 note_dated(folder)

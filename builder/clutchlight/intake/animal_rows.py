@@ -16,7 +16,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import NO_SPECIES, NOTHING, one_of, species_below
+from clutchlight.intake.words import EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
 from clutchlight.model import Sex
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
@@ -53,7 +53,6 @@ _COUNT_OF = one_of(
 """A count of animals in place of a name."""
 _CLUTCH = one_of(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?")
 """In place of an id: eggs of a year, or a clutch."""
-_EGGS = one_of(r"\b(?P<number>[0-9]{1,2})\s+(?P<what>good|fertile|eggs?|slugs?)\b")
 _TWO = one_of(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*")
 """More than one animal in a column of sexes."""
 _COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
@@ -253,12 +252,10 @@ def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: R
     words = [cells[role] for role in ("id", "name") if role in cells] or remarks
     called = next((word for word in words if _CLUTCH.fullmatch(word)), "")
     told = " ".join((cells.get("status", ""), *(word for word in remarks if word != called)))
-    counted = {found["what"].casefold(): found["number"] for found in _EGGS.finditer(told)}
-    if not (called and register.find(called) is None) and not _EGGS.match(cells.get("status", "")):
+    if not (called and register.find(called) is None) and not EGGS_COUNTED.match(cells.get("status", "")):
         return ""
-    good = next(filter(None, map(counted.get, ("good", "fertile"))), "")
-    slugs = next(filter(None, map(counted.get, ("slug", "slugs"))), "")
-    eggs = next(filter(None, map(counted.get, ("egg", "eggs"))), "")
+    counted = eggs_in(told)
+    good, eggs, slugs = (counted.get(key, "") for key in ("good", "eggs", "slugs"))
     if eggs and slugs and not good:
         eggs = good_eggs(int(eggs), int(slugs), questions)
     counts = "".join(f" --{key} {number}" for key, number in (("eggs", good or eggs), ("slugs", slugs)) if number)

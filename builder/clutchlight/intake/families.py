@@ -18,7 +18,7 @@ from clutchlight.intake.animal_rows import Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import came_in, parents_in, sex_in, status_in
 from clutchlight.intake.genes import Vocabulary
-from clutchlight.intake.words import NO_PARENT, by_word
+from clutchlight.intake.words import NO_PARENT, eggs_in
 from clutchlight.model import UNRECORDED, Clutch, Collection, Sex, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest, slips
@@ -27,12 +27,10 @@ from clutchlight.reading.text import one_case
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")
 _STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
-_COUNTS = re.compile(r"(?P<number>[0-9]{1,3})\s*(?P<what>eggs?|slugs?|went bad|bad|unseen)", re.IGNORECASE)
-_KEYS = by_word({"eggs": "egg|eggs", "slugs": "slug|slugs", "went_bad": "went bad|bad", "unseen": "unseen"})
 _CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
 _LETTERS = 3
 """Letters that a part of a name has at least."""
-COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 unseen`"
+COUNTS_SAID = "the counts as well, such as `yes, 8 good eggs, 1 slug, 1 went bad, 1 unseen`"
 
 
 class ProposedClutch(Struct):
@@ -198,7 +196,8 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
                 wrong=lambda answer: "" if answer.casefold().startswith("yes") else "That says neither yes nor no",
             )
             one.complete = said.casefold().startswith("yes")
-            one.counts = {_KEYS[count["what"].casefold()]: count["number"] for count in _COUNTS.finditer(said)}
+            counts = eggs_in(said)
+            one.counts = {**counts, "eggs": counts.pop("good")} if "good" in counts else counts
         if one.complete and "eggs" not in one.counts:
             failed = sum(int(one.counts.get(key, 0)) for key in ("went_bad", "unseen"))
             one.counts = {"eggs": str(len(one.young) + failed), **one.counts}

@@ -115,6 +115,26 @@ CAME = by_word(
 )
 """How an animal came, by a word of the cell that names from where; "" where none of our words fits."""
 
+# ---- eggs
+
+EGGS = by_word(
+    {
+        "good": "good|fertile|good eggs|fertile eggs",
+        "eggs": "egg|eggs",
+        "slugs": "slug|slugs",
+        "went_bad": "went bad|bad",
+        "unseen": "unseen",
+    }
+)
+"""What is counted of a clutch; whether slugs are among its eggs is not said."""
+EGGS_COUNTED = one_of(rf"\b([0-9]{{1,3}})\s*({'|'.join(sorted(EGGS, key=len, reverse=True))})\b")
+
+
+def eggs_in(text: str) -> dict[str, str]:
+    """What a text counts of a clutch."""
+    return {EGGS[what.casefold()]: number for number, what in EGGS_COUNTED.findall(text)}
+
+
 # ---- money
 
 SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|sfr"})
