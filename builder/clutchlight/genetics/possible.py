@@ -161,17 +161,21 @@ class Domains:
             young = tuple(sorted({row[egg] for egg in eggs}))
             kept = dams = sires = 0
             joined = dict.fromkeys(young, 0)
+            changed = family.in_doubt
             for branch in bits(self.choices[key]) if family.in_doubt else (0,):
                 sire = family.branches[branch].sire
                 left = step(0 if sire is None else row[sire], row[family.dam], young)
                 if left is None:
                     continue
                 kept |= 1 << branch
-                sires, dams = left[0], dams | left[1]
-                for mask, mask_left in left[2].items():
+                changed = changed or left.changed
+                sires, dams = left.sires, dams | left.dams
+                for mask, mask_left in left.young.items() if changed else ():
                     joined[mask] |= mask_left
             if not kept:
                 raise WipedOutError(locus, family.number)
+            if not changed:
+                continue
             if family.in_doubt:
                 self.keep(key, kept)
             sire = None if several(kept) else family.branches[kept.bit_length() - 1].sire

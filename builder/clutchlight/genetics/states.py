@@ -36,6 +36,7 @@ from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from itertools import combinations_with_replacement, product
 from math import gcd, lcm
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -58,8 +59,14 @@ YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
 Kind = tuple[Sex | None, Look]
 """The look of a hatchling at a locus, with its sex where the sexes differ there."""
 
-FamilyStep = tuple[int, int, dict[int, int]] | None
-"""What is left of the domains of a sire, a dam and each distinct young after one step; None: nothing fits."""
+
+class FamilyStep(NamedTuple):
+    """What one step of elimination leaves of the domains of a sire, a dam and each distinct young, and whether that is less than before."""
+
+    sires: int
+    dams: int
+    young: Mapping[int, int]
+    changed: bool
 
 
 class Shape(Struct, frozen=True):
@@ -80,7 +87,7 @@ class Tables:
         self.shape = shape
         self.all = shape.all
         self.number = {state: index for index, state in enumerate(self.all)}
-        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep] = {}
+        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep | None] = {}
 
     def _of_sex(self, sex: Sex) -> list[int]:
         """The numbers of the states that an animal of a sex can have."""
@@ -142,8 +149,8 @@ class Tables:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
 
-    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep:
-        """One step of elimination for these domains (no sires: parthenogenesis); remembered, since families look alike."""
+    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep | None:
+        """One step of elimination for these domains (no sires: parthenogenesis), remembered; None: nothing fits."""
         key = (sires, dams, young)
         if key not in self._steps:
             left_sires = left_dams = 0
@@ -158,7 +165,8 @@ class Tables:
                     left_sires |= 0 if sire is None else 1 << sire
                     for mask in young:
                         left_young[mask] |= open_to & mask
-            self._steps[key] = (left_sires, left_dams, left_young) if left_dams else None
+            changed = left_sires != sires or left_dams != dams or any(left != mask for mask, left in left_young.items())
+            self._steps[key] = FamilyStep(left_sires, left_dams, left_young, changed) if left_dams else None
         return self._steps[key]
 
     def _gametes(self, state: State, to: str) -> dict[int, int]:
