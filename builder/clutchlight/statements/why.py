@@ -184,8 +184,12 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     elif locus.sex_linked.crossover is not None:
         parent = asked.answers.species_of(asked.animal).heterogametic
         few, most = (words.in_count(chance) for chance in (locus.sex_linked.crossover, 1 - locus.sex_linked.crossover))
-        to = f"{most} of its young of one sex and {few} of the other" if few != "none" else "its young of one sex alone"
-        hands = f"a {parent} with one copy hands it to {to}; to which depends on which of the two its copy lies on"
+        to = (
+            f"{most} of its young of one sex and to {few} of the other"
+            if few != "none"
+            else "its young of one sex alone"
+        )
+        hands = f"a {parent} with one copy hands it to {to}; to which sex depends on the chromosome that has the copy"
         yield f"{asked.trait} lies on the sex chromosomes: {hands}."
 
 
