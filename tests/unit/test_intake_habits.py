@@ -601,3 +601,23 @@ def test_how_many_hatched_is_no_count_of_animals_in_a_list_of_clutches(tmp_path:
     assert book.collection.clutches["19-1"].eggs == 6
     assert "How many: 5" in (tmp_path / "clutches/19-1.md").read_text(encoding="utf-8")
     assert not any(key.startswith("species") for key in made.questions.asked)
+
+
+def test_a_remark_that_begins_with_a_status_is_told(tmp_path: Path) -> None:
+    made, _ = list_of(tmp_path, "A-1,f,Clown,2020,,,,,,,FOR SALE €200 ono\n")
+    assert made.left[0].why == "A-1: this reads as a status, available; if so, write it into its record"
+
+
+def test_a_sheet_of_several_species_that_does_not_say_which_may_be_left(tmp_path: Path) -> None:
+    made, book = of_three_species(tmp_path, "ID,Sex,Genes\nA-1,f,Albino\n", {"species": "not taken"})
+    assert (dict(book.collection.animals), made.left[0].why) == ({}, "A-1: its species is not known")
+
+
+def test_what_stands_in_brackets_behind_a_buyer_is_kept_and_a_deposit_is_asked_about(tmp_path: Path) -> None:
+    rows = "A-1,f,Clown,2020,,sold to Jo Fenn (nephew),,,,,\nA-2,f,Clown,2020,,sold to Jo Fenn (deposit paid),,,,,\n"
+    made, book = list_of(tmp_path, rows)
+    assert [(sale.animals, sale.buyer) for sale in book.private.sales] == [(("A-1",), "Jo Fenn")]
+    assert "sold to Jo Fenn (nephew)" in (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
+    assert [key for key in made.questions.asked if key.startswith("status")] == [
+        "status sold to jo fenn (deposit paid)"
+    ]

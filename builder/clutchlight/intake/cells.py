@@ -213,10 +213,10 @@ _SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)
 BEGINS_SALE = one_of(rf"\W*(?:{words.SOLD})\b(?!\s+(?:as|als|comme)\b)")
 """Said of the animal itself; `sold as het Pied` speaks of what was said."""
 SALE = one_of(rf"\b(?:{words.SOLD}|{words.HELD})\b")
-_TO_SOMEBODY = one_of(
-    rf"(?:sold|{words.GIFT}|verkauft an|vendue? à)\s+(?:(?:it|him|her)\s+)?(?:to\s+)?(?P<name>[^\W\d_][^\d,;(?]*?)\s*(?:\(.*)?"
+_HANDED = one_of(
+    rf"(?:{words.SOLD}|{words.GIFT})\b(?:\s+(?:it|him|her)\b)?(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*"
 )
-_GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
+GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
 DEATH = one_of(
     rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b|^d\.\s*(?=[0-9])"
 )
@@ -312,12 +312,6 @@ def _begins_a_name(text: str) -> bool:
     )
 
 
-def named_in(cell: str) -> str:
-    """Who has it, of `given to Ollie (nephew)` and `sold to Jo Fenn`; "" of anything else."""
-    found = _TO_SOMEBODY.fullmatch(_plain(cell))
-    return found["name"] if found is not None and _names_somebody(found["name"]) else ""
-
-
 def sold_on(cell: str) -> str:
     """When it was sold, as written, of `sold 4/11/23` and `sold xmas 23`, which need not be a day that we can read; "" of anything else."""
     text = _plain(cell)
@@ -331,12 +325,13 @@ def sold_on(cell: str) -> str:
 
 
 def sale_in(cell: str) -> tuple[str, str] | None:
-    """To whom and when, of `SOLD to Tom 4/5/24`, `sold Jo Fenn` and `Jo Fenn`, as they stand there; None of anything else."""
+    """To whom and when, of `SOLD to Tom 4/5/24`, `given to Ollie (nephew)` and `Jo Fenn`, as they stand there; None of anything else."""
     text = _plain(cell)
-    begun = _SOLD_TO.match(text)
-    if text.isupper() or against_a_sale(text) or (begun is not None and not BEGINS_SALE.match(text)):
-        return None
+    begun = _HANDED.match(text)
     rest = text[begun.end() :] if begun is not None else text
+    if text.isupper() or against_a_sale(text) or _NO_NAME.search(rest):
+        return None
+    rest = re.sub(r"\s*\(.*", "", rest)
     days = days_named(rest)
     day = days[0] if len(days) == 1 and rest.endswith(days[0]) else ""
     name = re.sub(r"(?:[\s,;:(–-]+(?:on|in|am|im|le)?)?\s*$", "", rest.removesuffix(day))
@@ -461,7 +456,7 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(why="a status, and no buyer")
     if status or words.YES.fullmatch(text):
         return Buyer(sold=status == "sold", why="no name of a buyer")
-    if _GIVEN.fullmatch(text):
+    if GIVEN.fullmatch(text):
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)
     text = text[begun.end() :] if begun else text

@@ -115,7 +115,9 @@ class SheetReader:
                 "species by its names", f"{why} {text}", (known[0], other.key), "", of_sheet=True
             )
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
-        return self.questions.put("species", text, choices, known[0], of_sheet=True)
+        several = ("not taken", "of several species, or nobody knows; rows that do not say theirs are left")
+        answer = self.questions.put("species", text, (*choices, several), known[0], of_sheet=True)
+        return "" if answer == "not taken" else answer
 
     def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[Species | None, list[str]]:
         """The species that the collection does not have of which most words of these rows are names, and of its own none; and the words."""

@@ -316,8 +316,8 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
                 lent = f"if it is out on loan now: `clutchlight moved {draft.id} --to NAME --until DAY`"
                 draft.gone, why = True, f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
-            elif here and not draft.status and status_in(cell):
-                why = f"this reads as a status, {status_in(cell)}; if so, write it into its record"
+            elif here and not draft.status and (status := status_in(cell) or status_in(" ".join(cell.split()[:2]))):
+                why = f"this reads as a status, {status}; if so, write it into its record"
             if why:
                 told.append(cell)
                 reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))

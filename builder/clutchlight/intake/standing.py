@@ -12,6 +12,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     BEGINS_DEATH,
     BEGINS_SALE,
+    GIVEN,
     RETURN,
     Buyer,
     SheetDays,
@@ -21,7 +22,6 @@ from clutchlight.intake.cells import (
     elsewhere_in,
     hold_in,
     is_paid_out,
-    named_in,
     price_beside_sale,
     price_in,
     sale_in,
@@ -81,6 +81,8 @@ class Standing:
         if bought is not None and (says_to_whom(written) or written in self._buyers):
             draft.buyer = bought[0]
             self._sold(draft, bought[1])
+            if "(" in written:
+                draft.notes["status_as_written"] = written
             return
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
@@ -91,8 +93,7 @@ class Standing:
             status = None if answer == "not taken" else answer
             if status is not None:
                 draft.notes["status_as_written"] = written
-                named = named_in(written) or (bought[0] if bought is not None else "")
-                draft.buyer = named if status in ("sold", "on hold") else ""
+                draft.buyer = bought[0] if bought is not None and status in ("sold", "on hold") else ""
         if status is None:
             self.left.keep(draft, "status", "no status that we know")
         elif status == "holdback" and written.casefold() in ("keeper", "keepers"):
@@ -158,14 +159,11 @@ class Standing:
     @cached_property
     def _buyers(self) -> AbstractSet[str]:
         """The cells of the column of statuses that name who bought the animal, asked once for all where there are several."""
-        may_be = [
-            cell for cell in self.statuses if not says_to_whom(cell) and sale_in(cell) is not None and "," not in cell
-        ]
-        may_be = [
-            cell
-            for cell in dict.fromkeys(may_be)
-            if status_in(cell) is None and not sold_on(cell) and hold_in(cell) is None
-        ]
+        plain = dict.fromkeys(
+            cell for cell in self.statuses if not (says_to_whom(cell) or "," in cell or GIVEN.match(cell))
+        )
+        unread = (cell for cell in plain if not (status_in(cell) or sold_on(cell) or hold_in(cell)))
+        may_be = [cell for cell in unread if sale_in(cell) is not None]
         if len(may_be) < 3:
             return set()
         return self.questions.some_of(
