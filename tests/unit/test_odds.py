@@ -15,17 +15,21 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
-from tests.rooms import FAMILY
+from tests.rooms import BARE, FAMILY
 from tests.unit.pairings import HALF, NORMAL, Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Collection
+from clutchlight.pipeline import Book
 from clutchlight.planning import outcomes as outcomes_module, proofs as proofs_module
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import Odds, odds, pair_together
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proofs
+from clutchlight.planning.who_needs_proving import proving
 from clutchlight.problems import RecordsError
+from clutchlight.queries import pair_odds, winter_of
 from clutchlight.reading.ids import animal_called
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -526,3 +530,50 @@ def test_a_proof_of_too_many_boxes_is_not_computed(monkeypatch: pytest.MonkeyPat
         found = [proofs.forced(2, 0, 1) for proofs in both]
         assert found == ([None, None] if not boxes else whole if len(traits) == 1 else [ZERO, F(15, 256)])
     assert whole == ([ZERO, ZERO] if len(traits) == 1 else [F(7, 128), F(15, 256)])
+
+
+LEFT_OUT = """- {id: M-1, species: ball-python, sex: male, shows: normal, claims: {Piebald: 50%}, status: breeder}
+- {id: F-1, species: ball-python, sex: female, shows: normal, claims: {Piebald: 50%}, status: breeder}
+"""
+ASIDE = "{id: C1, sire: M-1, dam: F-1, eggs: 2, hatched: 2022-07-01, counts: no, young: [1 f Piebald; breeder, 2 m normal; breeder]}"
+
+
+@pytest.mark.parametrize(("sire", "dam"), [("M-1", "C1-1"), ("C1-2", "F-1"), ("C1-2", "C1-1")])
+def test_a_mate_of_a_clutch_that_does_not_count_is_reckoned_as_its_young_will_be(
+    tmp_path: Path, sire: str, dam: str
+) -> None:
+    """What odds, a test mating and a winter leave if three hatchlings show nothing is what is said once three such are on record."""
+
+    def book(folder: str, more: str = "") -> Book:
+        return BARE.book(tmp_path / folder, {"animals/all.yaml": LEFT_OUT, "clutches/all.yaml": f"- {ASIDE}\n{more}"})
+
+    now = book("now")
+    laid = f"- {{id: C2, sire: {sire}, dam: {dam}, hatched: 2026-07-01, young: [1 f normal"
+    three = book("three", f"{laid}, 2 f normal, 3 m normal], eggs: 3}}\n")
+    one = book("one", f"{laid}], eggs: 1}}\n")
+
+    def said(of: Book, animal: str) -> Fraction:
+        figure = of.inference.now(animal, "piebald")
+        assert isinstance(figure, Figure)
+        return figure.carries(1)
+
+    found = pair_odds(now, sire, dam, 3)
+    (normal,) = (each for each in found.outcomes if each.looks == ())
+    assert [each.carries for each in normal.unseen] == [said(one, "C2-1")]
+    open_ = [name for name in (sire, dam) if name != "C1-1"]
+    assert {each.animal: each.if_none for each in found.proves} == {name: said(three, name) for name in open_}
+    questions = winter_of(now, sire, [dam], 3).questions
+    assert {each.animal: (each.now, each.left) for each in questions} == {
+        name: (said(now, name), said(three, name)) for name in open_
+    }
+
+
+def test_the_young_of_a_visual_whose_clutch_does_not_count_are_not_all_hets(tmp_path: Path) -> None:
+    """By hand: of a het sire she has no copy with 3/8, one with 1/2, two with 1/8; a young of theirs shows it with 1/8 + 1/16."""
+    book = BARE.book(tmp_path, {"animals/all.yaml": LEFT_OUT, "clutches/all.yaml": f"- {ASIDE}\n"})
+    found = pair_odds(book, "M-1", "C1-1", 3)
+    assert {one.looks: one.per_egg for one in found.outcomes} == {("Piebald",): F(3, 32), (): F(29, 32)}
+    het = F(3, 8) + F(1, 2) * F(3, 4) ** 3 + F(1, 8) * F(1, 2) ** 3
+    assert [(one.animal, one.if_none) for one in found.proves] == [("M-1", het / (het + 1))]
+    plan = next(one for one in proving(book.inference) if one.animal == "M-1")
+    assert {one.mate: one.unheard for one in plan.matings} == {"F-1": False, "C1-1": True}

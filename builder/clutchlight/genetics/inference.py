@@ -108,15 +108,25 @@ class SpeciesFigures:
             self._now[place] = answer(self.world, self.solved.network, place)
         return self._now[place]
 
-    def together(self, asked: Sequence[tuple[Place, int]]) -> list[tuple[tuple[int, ...], Fraction]]:
-        """The states of places, of those in a mask each, with their chances: each place in turn, given those before it."""
+    def stands_apart(self, animal: str) -> bool:
+        """Whether something was seen of it, or a test told, that tells of itself alone and counts for nothing in its young."""
+        egg, now = self.world.pedigree.egg_of[animal], self.world.timeline.now
+        return any(one.own(self.world.pedigree.eggs[egg], now) is not None for one in self.world.evidence)
+
+    def together(
+        self, asked: Sequence[tuple[Place, int]], heard: frozenset[int] | None = None
+    ) -> list[tuple[tuple[int, ...], Fraction]]:
+        """The states of places, of those in a mask each, with their chances: each place in turn, given those before it.
+
+        `heard`: the eggs whose own looks and tests count where they stand apart; None: all.
+        """
         (place, mask), rest = asked[0], asked[1:]
         chances = self.network.marginal(*place)
         if chances is None:
             raise ValueError("asked for a figure that is not computed")
         evidence = self.world.evidence[place[0]]
         own = evidence.own(self.world.pedigree.eggs[place[1]], self.world.timeline.now)
-        if own is not None:
+        if own is not None and (heard is None or place[1] in heard):
             chances = evidence.given_own(chances, own)
         found: list[tuple[tuple[int, ...], Fraction]] = []
         for state, chance in enumerate(chances):
@@ -127,7 +137,7 @@ class SpeciesFigures:
                 continue
             self.network.pin(place, 1 << state)
             try:
-                found += [((state, *states), chance * part) for states, part in self.together(rest)]
+                found += [((state, *states), chance * part) for states, part in self.together(rest, heard)]
             finally:
                 self.network.pin(place, None)
         return found

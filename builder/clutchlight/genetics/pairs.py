@@ -68,10 +68,19 @@ class LocusGroup(Struct, frozen=True):
 
 
 class Together:
-    """Several animals of one species at the loci in play, or at some of them. `roles`: the sex that each acts in."""
+    """Several animals of one species at the loci in play, or at some of them. `roles`: the sex that each acts in.
+
+    `heard`: whose own look counts where its clutch leaves others alone (`counts: no`); of the others what their young will go by. Such a
+    member comes first, so that its figure is its own. None: all of them.
+    """
 
     def __init__(
-        self, figures: SpeciesFigures, members: Sequence[str], roles: Sequence[Sex], loci: Sequence[str] | None = None
+        self,
+        figures: SpeciesFigures,
+        members: Sequence[str],
+        roles: Sequence[Sex],
+        loci: Sequence[str] | None = None,
+        heard: Sequence[str] | None = None,
     ) -> None:
         self._figures = figures
         self.members = tuple(members)
@@ -80,7 +89,9 @@ class Together:
         apart = frozenset().union(
             *(evidence.apart for evidence in world.evidence)
         )  # given the others, whom they leave alone
-        self._egg_set = tuple(sorted(dict.fromkeys(self._eggs), key=apart.__contains__))
+        self._heard = None if heard is None else frozenset(world.pedigree.egg_of[member] for member in heard)
+        last = apart if self._heard is None else frozenset(self._eggs) - self._heard
+        self._egg_set = tuple(sorted(dict.fromkeys(self._eggs), key=last.__contains__))
         roles_of = dict(zip(self._eggs, roles, strict=True))
         self._roles = tuple(roles_of[egg] for egg in self._egg_set)
         asked = (
@@ -199,14 +210,16 @@ class Together:
                 yield Part(weight, tuple(table for table, _ in scaled))
 
     def _by_states(self, loci: tuple[int, ...]) -> Iterator[Part]:
-        for states, chance in self._figures.together([one for locus in loci for one in self._asked(locus)]):
+        for states, chance in self._figures.together(
+            [one for locus in loci for one in self._asked(locus)], self._heard
+        ):
             size = len(self._egg_set)
             each = (self._of_members(states[at : at + size]) for at in range(0, len(states), size))
             yield Part(chance, tuple(((members, Fraction(1)),) for members in each))
 
     def _rows(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at a locus, of the sexes of their roles, with their joint chances."""
-        found = self._figures.together(self._asked(locus))
+        found = self._figures.together(self._asked(locus), self._heard)
         return tuple((self._of_members(states), chance) for states, chance in found)
 
     def _asked(self, locus: int) -> list[tuple[Place, int]]:

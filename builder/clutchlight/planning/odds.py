@@ -66,7 +66,8 @@ class Odds(Struct, frozen=True):
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
     them; they take no part. `background`: loci of which only background frequencies speak; nor do they. `sums`: looks that several outcomes
     show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty). `unsure`: it is open what a
-    parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex chromosomes.
+    parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex chromosomes. `apart`: parents
+    whose own look counts for nothing in their young.
     """
 
     species: str
@@ -88,6 +89,7 @@ class Odds(Struct, frozen=True):
     taken: tuple[TakenAsCertain, ...]
     unsure: bool
     phases: tuple[tuple[str, str], ...]
+    apart: tuple[str, ...]
 
     @property
     def young(self) -> int | None:
@@ -159,6 +161,12 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         raise too_much_doubt(father, mother, many) from many
     outcomes, problems = _listed(table)
     proofs = Proofs(together, number)
+    figures = inference.figures_of(father.id)
+    apart = [parent for parent in (father, mother) if figures.stands_apart(parent.id)]
+    asked = [
+        Proofs(pair_together(inference, father, mother, heard=[one]), number) if one in apart else proofs
+        for one in (father, mother)
+    ]
     return Odds(
         species.key,
         father.id,
@@ -166,7 +174,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         number,
         inbreeding,
         outcomes,
-        tuple(proof for member in (0, 1) for proof in proofs_of(proofs, member)),
+        tuple(proof for member in (0, 1) for proof in proofs_of(inference, asked[member], member)),
         tuple(_sums(inference, species, ComingClutch.of(father.id, mother.id, number), outcomes)),
         table.by_sex,
         tuple(
@@ -195,6 +203,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         tuple(_taken(inference, together.loci, [one for one in (father, mother) if one.place != COMMAND_LINE])),
         any(len(pairs) > 1 for _, _, pairs, _ in _held(together)),
         tuple((member, key) for member, key, pairs, states in _held(together) if len(pairs) == 1 < len(states)),
+        tuple(one.id for one in apart),
     )
 
 
@@ -237,15 +246,20 @@ def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes
     yield from sorted(found, key=lambda wish: (len(wish.looks), -wish.per_egg[0], wish.looks))
 
 
-def pair_together(inference: Inference, sire: Animal, dam: Animal, *others: Animal) -> Together:
-    """The animals at the loci in play, without those of which only background frequencies speak. Other animals are further sires."""
+def pair_together(
+    inference: Inference, sire: Animal, dam: Animal, *others: Animal, heard: Sequence[Animal] = ()
+) -> Together:
+    """The animals at the loci in play, without those of which only background frequencies speak. Other animals are further sires.
+
+    What their young will go by; of those `heard`, what is said of themselves.
+    """
     members = (sire, dam, *others)
     background = _background(inference, *members)
     loci = [locus.key for locus in inference.loci_in_play(sire.species) if locus.key not in background]
     figures = inference.figures_of(sire.id)
     roles: list[Sex] = ["male", "female"]
     roles += ["male" for _ in others]
-    return Together(figures, [member.id for member in members], roles, loci)
+    return Together(figures, [member.id for member in members], roles, loci, [one.id for one in heard])
 
 
 def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> RecordsError:
@@ -285,9 +299,17 @@ def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool
     return all(inference.background_only(animal.id, locus.key, allele) for allele in carried)
 
 
-def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
-    """What the clutch says of each trait that a member may carry and that is not certain whatever anybody claimed."""
+def _open_traits(inference: Inference, proofs: Proofs, member: int) -> Iterator[tuple[Fraction, int, int]]:
+    """As `Proofs.open_traits`, without what is seen, or tested, of a member whose clutch is left out."""
     for now, position, allele in proofs.open_traits(member):
+        about = proofs.together.members[member], proofs.together.loci[position].key, allele
+        if now < 1 or inference.grounds(*about).kind not in ("look", "test"):
+            yield now, position, allele
+
+
+def proofs_of(inference: Inference, proofs: Proofs, member: int) -> Iterator[Proof]:
+    """What the clutch says of each trait that a member may carry and that is not certain whatever anybody claimed."""
+    for now, position, allele in _open_traits(inference, proofs, member):
         locus, at = proofs.together.loci[position], (member, position, allele)
         animal, trait = proofs.together.members[member], locus.alleles[allele - 1]
         shown = proofs.shown(*at)
@@ -536,12 +558,15 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
         )
     except TooManyPartsError as many:
         raise too_much_doubt(sire, dam, many) from many
-    alone = Proofs(together, his)
-    either = Proofs(together, theirs, TWO_SIRES)
-    mixed = MixedProofs(either)
     compared = []
-    for member in (1, 0, 2):
-        for now, position, allele in alone.open_traits(member):
+    for member, animal in ((1, dam), (0, sire), (2, other)):
+        if inference.figures_of(dam.id).stands_apart(animal.id):
+            asked = pair_together(inference, sire, dam, other, heard=[animal])
+        else:
+            asked = together
+        alone, either = Proofs(asked, his), Proofs(asked, theirs, TWO_SIRES)
+        mixed = MixedProofs(either)
+        for now, position, allele in _open_traits(inference, alone, member):
             locus, at = together.loci[position], (member, position, allele)
             compared.append(
                 Compared(

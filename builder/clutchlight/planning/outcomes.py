@@ -435,7 +435,7 @@ def hatching(
         (death, share * chance)
         for sire, share in sires
         for death, chance in _deaths_together(
-            Together(inference.figures_of(dam), (sire, dam), ("male", "female"), keys)
+            Together(inference.figures_of(dam), (sire, dam), ("male", "female"), keys, ())
         )
     )
     return hatchlings.survivors(deaths)

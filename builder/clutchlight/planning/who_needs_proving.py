@@ -50,7 +50,7 @@ class TestMating(Struct, frozen=True):
     `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
     often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young. `harm`: what is known to
     harm young that the two can have. `shown`: the looks in which their young can show the trait, and those that rule it out; () where
-    none can show it.
+    none can show it. `unheard`: what is seen of the mate counts for nothing in its young, as its clutch is left out.
     """
 
     __test__ = False  # not a test case, whatever its name begins with
@@ -67,6 +67,7 @@ class TestMating(Struct, frozen=True):
     harm: tuple[PairHarm, ...] = ()
     shown: tuple[str, ...] = ()
     hides: bool = False
+    unheard: bool = False
 
 
 ToLook = Literal["look", "look again", "check"]
@@ -193,7 +194,7 @@ class Matings:
         sire, dam = _as_pair(animal, mate)
         if len(set(self._looks(sire, dam, locus))) == 1:
             return None
-        proofs = self._proofs(sire, dam, locus)
+        proofs = self._proofs(sire, dam, locus, animal)
         if proofs is None:
             return None
         answer = self._answer(*proofs, int(animal.sex == "female"), allele)
@@ -202,7 +203,8 @@ class Matings:
         if (sire.id, dam.id) not in self._harm:
             self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
         harm = self._harm[sire.id, dam.id]
-        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm)
+        unheard = self.inference.figures_of(mate.id).stands_apart(mate.id)
+        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm, unheard=unheard)
 
     def may_hide(self, animal: Animal, mate: Animal, locus: Locus) -> bool:
         """Whether young of the two may show a look that hides the locus."""
@@ -210,15 +212,16 @@ class Matings:
 
     def needed(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> int | None:
         """As in `TestMating`, without the rest of it."""
-        proofs = self._proofs(*_as_pair(animal, mate), locus)
+        proofs = self._proofs(*_as_pair(animal, mate), locus, animal)
         at = proofs and proofs[0].before(proofs[1], False)
         below = self.inference.collection.settings.doubt_below
         return at.needed(int(animal.sex == "female"), allele, below) if at else None
 
-    def _proofs(self, sire: Animal, dam: Animal, locus: Locus) -> tuple[Proofs, int] | None:
-        """What a clutch of the two would prove, and where in it the locus is; None where it is not computed."""
+    def _proofs(self, sire: Animal, dam: Animal, locus: Locus, asked: Animal) -> tuple[Proofs, int] | None:
+        """What a clutch of the two would prove of one of them, and where in it the locus is; None where it is not computed."""
         loci = self._with_hiders(sire, dam, locus)
-        together = Together(self.inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), loci)
+        figures = self.inference.figures_of(sire.id)
+        together = Together(figures, (sire.id, dam.id), ("male", "female"), loci, (asked.id,))
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:
             return (
@@ -329,11 +332,14 @@ class Matings:
         return self._answers[key]
 
     def _may_have(self, animal: Animal, role: Sex, locus: Locus) -> tuple[int, ...]:
-        """The states that its own figure gives a chance: all that a pair with it can have, and perhaps more."""
+        """The states that its own figure gives a chance, or its young's: all that a pair with it can have, and perhaps more."""
         key = (animal.id, locus.key)
         if key not in self._states:
-            alone = Together(self.inference.figures_of(animal.id), (animal.id,), (role,), [locus.key])
-            self._states[key] = tuple(state for (state,), _ in alone.rows_at(0)) if alone.loci else ()
+            figures, found = self.inference.figures_of(animal.id), dict[int, None]()
+            for heard in ((animal.id,), ()) if figures.stands_apart(animal.id) else ((animal.id,),):
+                alone = Together(figures, (animal.id,), (role,), [locus.key], heard)
+                found.update(dict.fromkeys(state for (state,), _ in alone.rows_at(0)) if alone.loci else {})
+            self._states[key] = tuple(found)
         return self._states[key]
 
     def _young(self, animal: Animal) -> Hatchlings:

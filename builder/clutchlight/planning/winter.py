@@ -29,7 +29,7 @@ from operator import mul
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.inference import Inference, SpeciesFigures
 from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
@@ -168,9 +168,13 @@ class _Parents:
         self.roles += ["female" for _ in females]
         self.species = inference.collection.species[inference.collection.animals[self.members[0]].species]
 
-    def together(self, loci: Sequence[str]) -> Together:
-        figures = self.inference.figures_of(self.members[0])
-        return Together(figures, self.members, self.roles, with_hiders(self.species, loci))
+    def together(self, loci: Sequence[str], heard: Sequence[str] = ()) -> Together:
+        """The parents as their young will go by them; those `heard` as is said of themselves."""
+        return Together(self._figures, self.members, self.roles, with_hiders(self.species, loci), heard)
+
+    @property
+    def _figures(self) -> SpeciesFigures:
+        return self.inference.figures_of(self.members[0])
 
     def broods(self) -> list[Brood]:
         """By each supposition: all lay, each as she lays, and in turn all but one."""
@@ -194,9 +198,9 @@ class _Parents:
             if asked:
                 yield from self._at(locus, asked)
 
-    def _at_one(self, locus: Locus) -> AtOneLocus | None:
+    def _at_one(self, locus: Locus, heard: Sequence[str]) -> AtOneLocus | None:
         """The parents at a locus; None where it cannot be computed."""
-        together, broods = self.together([locus.key]), self.broods()
+        together, broods = self.together([locus.key], heard), self.broods()
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         if position is None:
             return None
@@ -211,8 +215,10 @@ class _Parents:
 
     def _at(self, locus: Locus, asked: Sequence[tuple[int, int, Fraction]]) -> Iterator[OpenQuestion]:
         below = self.inference.collection.settings.doubt_below
-        at = self._at_one(locus)
+        plain = self._at_one(locus, ())
         for member, allele, now in asked:
+            name = self.members[member]
+            at = self._at_one(locus, [name]) if self._figures.stands_apart(name) else plain
             if at is None:
                 yield OpenQuestion(
                     self.members[member], locus.key, locus.alleles[allele - 1], now, (), None, None, (), None

@@ -41,6 +41,7 @@ FOUR_LOCI = 4**4
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
+UNHEARD = "What is seen of {} counts for nothing in its young: its clutch is left out of the figures."
 
 
 class LookWords(Struct, frozen=True):
@@ -345,6 +346,7 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
     yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
     yield from _left_out(odds, collection)
+    yield from (UNHEARD.format(collection.animals[name].called) for name in odds.apart)
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for death in odds.lethal:
@@ -466,7 +468,8 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts[0] += ", by other looks too" if by_others else ""
         alone = " by that alone" if by_others else ""
         parts.append(f"no number of hatchlings without {shown} would bring it under {words.in_count(below)}{alone}")
-    text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
+    unheard = [UNHEARD.format(mating.mate)] if mating.unheard else []
+    text = " ".join([words.sentence("; ".join(parts)), *unheard, *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads and shown:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
