@@ -577,3 +577,14 @@ def test_the_young_of_a_visual_whose_clutch_does_not_count_are_not_all_hets(tmp_
     assert [(one.animal, one.if_none) for one in found.proves] == [("M-1", het / (het + 1))]
     plan = next(one for one in proving(book.inference) if one.animal == "M-1")
     assert {one.mate: one.unheard for one in plan.matings} == {"F-1": False, "C1-1": True}
+
+
+@pytest.mark.parametrize(("counts", "proposed"), [("yes", True), ("no", False)])
+def test_no_page_proposes_a_mate_whose_looks_count_for_nothing_in_its_young(
+    tmp_path: Path, counts: str, proposed: bool
+) -> None:
+    other = "- {id: F-2, species: ball-python, sex: female, shows: normal, claims: {Piebald: 50%}, status: breeder}\n"
+    clutch = ASIDE.replace("counts: no", f"counts: {counts}").replace("1 f Piebald", "1 m Piebald")
+    files = {"animals/all.yaml": LEFT_OUT + other, "clutches/all.yaml": f"- {clutch}\n"}
+    page = "\n".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
+    assert ("a Piebald mate, one Piebald hatchling would prove it" in page) is proposed
