@@ -534,12 +534,13 @@ def test_the_rest_of_a_litter_is_no_animal(tmp_path: Path) -> None:
 def test_what_was_paid_otherwise_than_the_price_is_no_payment_of_the_price(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     sheet = "ID,Sex,Genes,Status,Price,Paid,Sold to,Date sold\nA-1,f,Clown,sold,180,£210,Tom,2026-01-10\n"
-    sheet += "A-2,f,Clown,hold,500,100,Jo Fenn,\n"
-    _, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes"}, "list.csv")
+    sheet += "A-2,f,Clown,hold,500,100,Jo Fenn,\nA-3,f,Clown,hold,500,50,,\n"
+    made, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes"}, "list.csv")
     sold, held = book.private.sales
     assert (sold.payments, sold.note) == ((), "price 180; whether it was paid in full is not said")
     assert [str(one.amount) for one in held.payments] == ["100"]
     assert held.agreed == 500
+    assert [one.why for one in made.left][-1] == "A-3: it is held for nobody named, so what was paid is kept as a note"
 
 
 def test_where_an_animal_came_from_may_stand_in_the_column_of_parents(tmp_path: Path) -> None:

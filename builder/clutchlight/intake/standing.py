@@ -56,10 +56,11 @@ class Standing:
         written = draft.cells.get("status")
         died = draft.cells.get("died", "")
         dead = ""
+        for role in ("status", "died"):
+            if one_of(HOW_DIED).fullmatch(draft.cells.get(role, "")):
+                draft.notes[f"{role}_as_written"] = draft.cells[role]
         if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
-            if one_of(HOW_DIED).fullmatch(died):
-                draft.notes["died_as_written"] = died
         elif died and self.days.read(died) is None:
             self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
         if {"†", "✝"} & set(draft.cells.get("name", "")):
@@ -101,8 +102,6 @@ class Standing:
                 draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
             ) and not draft.seller
             status = status if own else self._keeper(draft)
-        elif one_of(HOW_DIED).fullmatch(written):
-            draft.notes["status_as_written"] = written
         draft.status = status or ""
 
     def _keeper(self, draft: Draft) -> str:

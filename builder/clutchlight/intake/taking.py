@@ -528,6 +528,8 @@ class _RecordMaker:
             roles.add("weighed")
         if family is not None and draft.cells.get("clutch", "").casefold() != family.id.casefold():
             roles.add("clutch")
+        if draft.status == "on hold" and draft.paid and "paid" in roles:
+            self.reader.left.keep(draft, "paid", "it is held for nobody named, so what was paid is kept as a note")
         for role in sorted(roles & draft.cells.keys()):
             if role not in draft.notes:
                 draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
