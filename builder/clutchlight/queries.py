@@ -21,7 +21,7 @@ from clutchlight.reading.ids import Known, animal_called
 from clutchlight.reading.names import Names, is_description, quoted, with_described
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.why import Why, why
+from clutchlight.statements.why import Step, Why, why
 from clutchlight.wording import words
 
 
@@ -40,23 +40,34 @@ def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Do
 
 
 def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
-    """How the figures of an animal came about: of one trait by any of its names, or of all that are above nothing.
+    """How the figures of an animal came about: of one trait by any of its names, or of all that are above nothing or were claimed or
+    tested; where there are none, of those that a record brought down to nothing.
 
     Raises RecordsError when the animal or the trait is not known, or when there is no figure.
     """
     record = animal_called(book.collection, animal)
     species = book.collection.species[record.species]
     asked = _trait(species, trait) if trait is not None else None
+    claimed = {claim.trait for claim in record.claims}
     found: list[Why] = []
+    ended: list[Why] = []
     for locus in book.inference.loci_in_play(record.species) if asked is None else [asked[0]]:
         for allele, name in enumerate(locus.alleles, 1):
             if asked is None or asked[1] == name:
-                derived = why(Asked(book.telling_its_owner, record, locus, allele))
-                if isinstance(derived, Why) and (asked is not None or derived.carries):
+                about = Asked(book.telling_its_owner, record, locus, allele)
+                derived = why(about)
+                told = asked is not None or about.tests or name in claimed
+                if isinstance(derived, Why) and (told or derived.carries):
                     found.append(derived)
+                elif isinstance(derived, Why) and (about.lines_not_known or any(map(_changed, derived.steps))):
+                    ended.append(derived)
                 elif isinstance(derived, NotComputed) and asked is not None:
                     raise RecordsError.at(record.place, "not-computed", f"the figure of '{name}' is not computed")
-    return tuple(found)
+    return tuple(found or ended)
+
+
+def _changed(step: Step) -> bool:
+    return step.before is not None and step.moved
 
 
 def _trait(species: Species, typed: str) -> tuple[Locus, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,9 +14,11 @@ from tests.rooms import BARE
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.pipeline import Book
+from clutchlight.pipeline import Book, open_book
 from clutchlight.queries import derivations
 from clutchlight.statements import why
+
+GALLERY = Path(__file__).parents[1] / "said"
 
 
 @pytest.fixture(scope="module")
@@ -166,3 +169,23 @@ def test_a_second_copy_that_nothing_forces_says_on_what_it_hangs(tmp_path: Path)
         "Pinstripe, two copies, on the seller's word",
         "Pinstripe, two copies",
     ]
+
+
+@pytest.mark.parametrize(
+    ("room", "animal", "told"),
+    [
+        ("a-sure-test-of-a-founder", "M-1", ["Piebald"]),
+        ("claims-with-source-and-day", "F-3", ["Piebald"]),
+        ("axanthic-line-not-known", "M-1", ["Axanthic line A", "Axanthic line B"]),
+        ("a-male-or-no-male", "C26-01-2", ["Piebald", "Pastel"]),
+        ("the-seller-took-it-back", "F-1", []),
+    ],
+)
+def test_what_was_claimed_or_tested_or_has_ended_is_told_though_nothing_is_left(
+    tmp_path: Path, room: str, animal: str, told: list[str]
+) -> None:
+    """Only of an animal of which there is nothing on record is it said that there is nothing."""
+    shutil.copytree(GALLERY / room, tmp_path / room, ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    opened = open_book(tmp_path / room).book
+    assert opened is not None
+    assert [one.trait for one in derivations(opened, animal, None) if not one.carries] == told

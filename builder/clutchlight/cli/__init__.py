@@ -193,7 +193,7 @@ def _as_of(book: Book, on: date | None) -> Book:
 @click.option("--json", "as_json", is_flag=True, help="Print the derivation as JSON on stdout.")
 @problems_shown
 def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
-    """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
+    """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure, or had one."""
     from clutchlight.queries import derivations, no_figure
 
     book = opened(folder)
