@@ -471,6 +471,7 @@ def test_each_heading_of_a_species_ends_the_one_before(tmp_path: Path) -> None:
 
 def test_a_heading_that_calls_no_species_ends_none(tmp_path: Path) -> None:
     sheet = "ID,Sex,Genes,Hatched\nCORNS,,,\nFemales,,,\nC1,f,Amel,2020\nHoldbacks,,,\nC2,f,Amel,2021\nRack 2,,,\nC3,f,Amel,2021\n"
+    sheet += "these need to be sexed,,,\nC4,f,Amel,2021\n"
     _, book = of_three_species(tmp_path, sheet, {})
     assert {one.species for one in book.collection.animals.values()} == {"corn-snake"}
 

@@ -41,6 +41,7 @@ _UNTAKEN = one_of(
     r"|.*\b(?:not mine|not ours|boarding|nicht meine?))\b"
 )
 """A heading over animals that are none of the breeder's."""
+_WORDS_OF_SPECIES = 3
 _SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
 """Roles that say of no row which animal it is."""
 _TIMES = one_of(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])")
@@ -198,14 +199,19 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
 
 
 def _may_call(heading: str) -> bool:
-    """Whether a heading behind one of a species may call another, such as `BOAS`: it says nothing else that we know."""
+    """Whether a heading behind one of a species may call another, such as `BOAS`: it is short, and says nothing else that we know."""
     words = re.findall(r"[^\W_]+", heading.casefold())
     known = (
         one_of(NO_SPECIES).fullmatch(word)
         or any(read(one) for one in (word, word.removesuffix("s")) for read in (status_in, sex_in))
         for word in words
     )
-    return bool(words) and parents_in(heading) is None and not re.search("[0-9]", heading) and not any(known)
+    return (
+        0 < len(words) <= _WORDS_OF_SPECIES
+        and parents_in(heading) is None
+        and not re.search("[0-9]", heading)
+        and not any(known)
+    )
 
 
 def _leave(left: Leftovers, row: Row, why: str) -> None:

@@ -206,7 +206,7 @@ _KEPT = one_of(rf"(?:(?:with|by)\s+)?(?:{words.ME}|still here|here)(?:\s*[/,;:(�
 """In place of a buyer: the breeder, who keeps it."""
 _LENT = one_of(rf"(?:.*\b(?:on|breeding) )?(?:{words.LENT})\b.*")
 _LOST = one_of(rf"(?:{words.LOST})\b(?!\s+(?:an?|the|her|his|its|some|weight|[0-9.,]+\s*(?:k?g|grams?))\b).*")
-_AT = one_of(r"(?:at|bei|chez)\s.*")
+_AT, _WHERE = one_of(r"(?:at|bei|chez)\s.*"), "this says where it is, and of no sale"
 _NAMED_SO = re.compile(r"(?:Mort|Rip|Lost|Missing)((?:\s+[^\W\d_a-z][\w.'’&-]*)+)")
 """A name that begins with a word of death or loss: `Mort Davis`, `Lost Creek Reptiles`."""
 _SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
@@ -380,14 +380,9 @@ def gone_in(remark: str) -> Literal["loan", "loss", ""]:
 
 def elsewhere_in(cell: str) -> str:
     """Why a cell that says where an animal is, and that it is not sold, is left; "" of any other."""
-    for pattern, why in (
-        (_LENT, "this reads as a loan, and no sale; write it into its record"),
-        (_LOST, "this reads as a loss, and no sale; write how it left into its record"),
-        (_AT, "this says where it is, and of no sale"),
-    ):
-        if pattern.fullmatch(_plain(cell)):
-            return why
-    return ""
+    gone = gone_in(cell)
+    do = "write it into its record" if gone == "loan" else "write how it left into its record"
+    return f"this reads as a {gone}, and no sale; {do}" if gone else _WHERE if _AT.fullmatch(_plain(cell)) else ""
 
 
 def came_in(cell: str) -> str | None:
@@ -439,10 +434,9 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(here=True, why="it names you, so this is no sale")
     if not re.search(r"[^\W_]", text) and not re.search("[†✝✓]", text):
         return Buyer(why="no name of a buyer")
-    named_so = _begins_a_name(text)
-    if not named_so and (DEATH.search(text) or status_in(text) == "died"):
+    if not _begins_a_name(text) and (DEATH.search(text) or status_in(text) == "died"):
         return Buyer(died=status_in(text) == "died", why="this reads as a death, and names no buyer")
-    if elsewhere := "" if named_so else elsewhere_in(text):
+    if elsewhere := elsewhere_in(text):
         return Buyer(gone=True, why=elsewhere)
     if _WAS.fullmatch(text):
         return Buyer(why="this says whose it was, and not who has it now")
