@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 
@@ -60,8 +61,12 @@ def test_since_when_something_is_forced_is_asked_once() -> None:
     looked: list[object] = []
     forced = {(0, 1, 1): True, (0, 2, 1): False}
     asked: Any = SimpleNamespace(
-        _first={(0, 0, 1): 4}, _asked={}, world=SimpleNamespace(timeline=SimpleNamespace(now=9))
+        _noticed=SimpleNamespace(since={(0, 0, 1): 4}),
+        _late_at=lambda moment: frozenset(),
+        _asked={},
+        world=SimpleNamespace(timeline=SimpleNamespace(now=9)),
     )
+    asked._forced_since = partial(Certainty._forced_since, asked)
 
     def forced_now(*key: int) -> bool:
         looked.append(key)
