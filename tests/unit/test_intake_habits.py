@@ -623,3 +623,11 @@ def test_what_stands_in_brackets_behind_a_buyer_is_kept_and_a_deposit_is_asked_a
     assert [key for key in made.questions.asked if key.startswith("status")] == [
         "status sold to jo fenn (deposit paid)"
     ]
+
+
+def test_until_when_it_is_held_may_stand_where_the_day_of_a_sale_is_looked_for(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "ID,Sex,Genes,Status,Price,Sold to,Date sold\nA-1,f,Clown,hold,500,Jo Fenn,till 15 Dec 2026\n"
+    made, book = taken(tmp_path, sheet.encode(), {}, "list.csv")
+    (held,) = book.private.sales
+    assert (held.buyer, str(held.until), list(made.left)) == ("Jo Fenn", "2026-12-15", [])

@@ -28,7 +28,7 @@ from clutchlight.intake.columns import Columns, lists_clutches
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing
-from clutchlight.intake.words import BRED_HERE, NO_PARENT, NOBODY, YES, short_for, species_below
+from clutchlight.intake.words import BRED_HERE, NO_PARENT, NOBODY, UNTIL, YES, one_of, short_for, species_below
 from clutchlight.model import Animal, Collection, Species
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.ids import Register
@@ -211,6 +211,10 @@ class SheetReader:
                     continue
                 if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
                     continue  # told with its status
+                if when is None and role == "sold" and (till := one_of(rf"(?:{UNTIL})\s+(.+)").fullmatch(cells[role])):
+                    draft.until = self.days.read(till[1]) or ""
+                    if draft.until:
+                        continue
                 if when is None and DEATH.search(cells[role]):
                     command = draft.command("died", self.days.only_in(cells[role]))
                     self.left.keep(draft, role, f"this reads as a death: {command}")
