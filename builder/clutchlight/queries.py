@@ -63,7 +63,8 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                     ended.append(derived)
                 elif isinstance(derived, NotComputed) and asked is not None:
                     raise RecordsError.at(record.place, "not-computed", f"the figure of '{name}' is not computed")
-    return tuple(found or ended)
+    computed = not book.statements.animals[record.id].not_computed
+    return tuple(found or (ended if computed else ()))
 
 
 def _changed(step: Step) -> bool:

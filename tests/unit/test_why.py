@@ -189,3 +189,30 @@ def test_what_was_claimed_or_tested_or_has_ended_is_told_though_nothing_is_left(
     opened = open_book(tmp_path / room).book
     assert opened is not None
     assert [one.trait for one in derivations(opened, animal, None) if not one.carries] == told
+
+
+def test_young_without_a_male_say_what_their_dam_may_carry_and_so_does_she(tmp_path: Path) -> None:
+    """The page of a young that is taken to have two copies or none, and the derivation of a dam with no other clutch."""
+    shutil.copytree(
+        GALLERY / "a-male-or-no-male", tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml")
+    )
+    opened = open_book(tmp_path / "room").book
+    assert opened is not None
+    told = " ".join(opened.statements.animals["C26-01-2"].silences)
+    assert (
+        "92% possible het Piebald; she bred without a male, so her young are taken to have two copies or none" in told
+    )
+    assert told.endswith("No record speaks of any other hidden gene.")
+    (piebald,) = derivations(opened, "F-1", "Piebald")
+    assert any(said.startswith("Without a male") for said in piebald.assumed)
+    assert not any(said.startswith("Each parent") for said in piebald.assumed)
+    assert "three hatchlings without a male" in piebald.steps[-1].says
+
+
+def test_an_only_copy_of_a_parent_with_two_says_which_sex_most_of_its_showing_young_will_be(tmp_path: Path) -> None:
+    """Of a corn snake, ZW: a female has the chromosome that daughters get from her dam."""
+    room = GALLERY / "a-sex-linked-recessive-in-corn-snakes"
+    shutil.copytree(room, tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    opened = open_book(tmp_path / "room").book
+    assert opened is not None
+    assert opened.statements.animals["C26-01-2"].maker == "female-maker for Dimming"

@@ -37,7 +37,7 @@ from clutchlight.site.parts import (
 from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.text import Name, Text, phrase
+from clutchlight.wording.text import Name, Text, joined, phrase
 from clutchlight.wording.words import (
     CARRIES_TWO,
     HET,
@@ -98,7 +98,7 @@ def statement_part(
         small=lines(iter(stated.small_chances)),
         together=tuple(_together(stated)),
         review=context.all_linked(page, stated.reviews),
-        nothing_more=" ".join(stated.silences),
+        nothing_more=joined(" ", stated.silences),
         overlooked=stated.overlooked,
         since=_since(context, stated),
     )

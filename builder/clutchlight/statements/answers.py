@@ -20,6 +20,7 @@ from clutchlight.genetics.values import (
     SireChances,
 )
 from clutchlight.model import (
+    NOBODY,
     Animal,
     Clutch,
     Collection,
@@ -254,6 +255,9 @@ class Answers:
     def sires_of_clutch(self, clutch: Clutch) -> Sires:
         """The same for a clutch as a whole."""
         return self._sires(self.inferred.sires(clutch.id), clutch)
+
+    def without_a_male(self, clutch: Clutch) -> bool:
+        return [sire for sire, _ in self.sires_of_clutch(clutch)] == [NOBODY]
 
     @staticmethod
     def _sires(found: SireChances | NotComputed, clutch: Clutch | None) -> Sires:

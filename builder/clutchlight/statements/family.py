@@ -215,7 +215,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event)))))
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
-        paired = f" with {described}" if described else ""
+        paired = f" with {described}" if described else " without a male" if answers.without_a_male(clutch) else ""
         return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}")
     told = f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else ""
     return clutch_words(answers, clutch, animal), Text(told or ("" if hatch.whole else ", not all on record"))

@@ -589,13 +589,33 @@ def silences(
     ]
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
+    without = tuple(_without_a_male(answers, animal))
+    said += without
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
-    named = found or not_computed or animal.claims or hidden
+    named = found or without or not_computed or animal.claims or hidden
     said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
+
+
+def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
+    """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
+    if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
+        return
+    for locus in answers.loci(animal.species):
+        for allele in range(1, len(locus.alleles) + 1):
+            asked = Asked(answers, animal, locus, allele)
+            if not isinstance(asked.figure, Figure) or asked.carries or answers.rules_out(animal.id, locus.key, allele):
+                continue
+            for role, parent in single_parents(asked):
+                if not parent.carries or not isinstance(parent.figure, Figure):
+                    continue
+                label = parent.label(parent.figure, parent.grounds)
+                verb = "" if label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows else "is "
+                alone = "she bred without a male, so her young are taken to have two copies or none, and this one does not show it"
+                yield words.sentence(phrase("{} {}{}; {}", _parent_named(asked, role, parent), verb, label, alone))
 
 
 def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:

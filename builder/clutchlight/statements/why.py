@@ -173,11 +173,13 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     """How its parents are taken to hand the trait on."""
     answers, locus = asked.answers, asked.locus
     sires = [sire for sire, _ in answers.sires_of(asked.animal)]
-    if NOBODY in sires:
+    bred = answers.collection.clutches_of.get(asked.animal.id, ())
+    alone = [answers.without_a_male(answers.collection.clutches[name]) for name in bred]
+    if NOBODY in sires or any(alone):
         kept = locus.kept_in_parthenogenesis
         both = f"; {kept} of them get one copy of each" if kept else ""
         yield f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
-        if len(sires) == 1:
+        if sires in ([NOBODY], []) and all(alone):
             return
     if locus.sex_linked is None or locus.sex_linked.crossover == HALF:
         yield "Each parent passes on one of its two alleles, either with the same chance."
