@@ -324,10 +324,10 @@ def letting_in(collection: Collection, others: Others) -> Collection:
     return collection.with_clutches(*clutches)
 
 
-def copies_with(collection: Collection, clutch: str, male: str) -> int | None:
+def copies_with(world: World, clutch: str, male: str) -> int | None:
     """The unrecorded copies that all records need if this male alone sired a clutch; None: he cannot have."""
-    his = replace(collection.clutches[clutch], sires=Sires("one", ((Recorded(male), Fraction(1)),)))
-    world = World.of(collection.with_clutches(his), his.species)
+    his = replace(world.collection.clutches[clutch], sires=Sires("one", ((Recorded(male), Fraction(1)),)))
+    world = World.of(world.collection.with_clutches(his), his.species, like=world)
     solved = Solved(world, world.timeline.now)
     return None if solved.network is None else solved.copies
 

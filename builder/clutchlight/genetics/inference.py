@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from fractions import Fraction
-from functools import cache, cached_property, partial
+from functools import cache, cached_property
 from itertools import product
 from math import prod
 from typing import Literal
@@ -57,6 +57,7 @@ class SpeciesFigures:
         self.recorded = world or World.of(collection, species, limit)
         now = self.recorded.timeline.now
         self.as_recorded = Solved(self.recorded, now)
+        self.copies_with = cache(partial(copies_with, self.recorded))
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
@@ -195,7 +196,6 @@ class Inference:
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
         self._letting_in = cache(self._with_others)
-        self._copies_with = cache(partial(copies_with, collection))
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -418,7 +418,7 @@ class Inference:
     def copies_spared(self, clutch: str, male: str) -> int | None:
         """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""
         one = self._of[self.collection.clutches[clutch].species]
-        needed = self._copies_with(clutch, male)
+        needed = one.copies_with(clutch, male)
         return None if needed is None else one.as_recorded.copies - needed
 
     def background_only(self, animal: str, locus: str, allele: int) -> bool:
