@@ -597,12 +597,15 @@ def test_comments_and_struck_out_cells_of_a_workbook_are_told(tmp_path: Path) ->
 
 def test_how_many_hatched_is_no_count_of_animals_in_a_list_of_clutches(tmp_path: Path) -> None:
     """The species is that of the dam, so nothing is asked."""
-    BARE.write(tmp_path, {**PAIR, "collection.yaml": SETTINGS})
+    pair = {file: text.replace("{id", "{species: corn-snake, id") for file, text in PAIR.items()}
+    BARE.write(tmp_path, {**pair, "collection.yaml": SETTINGS})
     sheet = "Clutch,Mum x Dad,Laid,Eggs,Hatched,How many\n19-1,F-1 x Oak,20 June 2019,6,22 Aug 2019,5\n"
     made, book = taken(tmp_path, sheet.encode(), {}, "clutches.csv")
     assert book.collection.clutches["19-1"].eggs == 6
     assert "How many: 5" in (tmp_path / "clutches/19-1.md").read_text(encoding="utf-8")
     assert not any(key.startswith("species") for key in made.questions.asked)
+    assert next(made.as_text()) == "Taken: 1 clutch."
+    assert len(list(made.as_text())) > 1
 
 
 def test_a_remark_that_begins_with_a_status_is_told(tmp_path: Path) -> None:

@@ -523,7 +523,7 @@ def names_to_look_at(drafts: Mapping[str, Draft], register: Register, words: Map
         genes = draft.genes
         silent = not (genes.looks or genes.hets or genes.normal or genes.unread)
         for what, fits in (
-            ("a trait", silent and word in words[draft.species].names.meanings),
+            ("a trait", silent and draft.species in words and word in words[draft.species].names.meanings),
             ("a status", not draft.status and status_in(word)),
             ("a sex", draft.sex is None and sex_in(word)),
         ):
