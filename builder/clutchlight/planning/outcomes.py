@@ -56,7 +56,7 @@ class Outcome(Struct, frozen=True):
     `at_least_one`: the chance that a clutch holds one or more; `expected`: how many on average.
     `hidden`: loci (keys) that this look conceals. `unseen`: traits not shown that may be carried, certain ones too.
     `all_possible`, `none_possible`: the chances that it carries all, and none, of those that are possible (not certain). `double`: shown
-    traits of which a second copy is open, with its chance.
+    traits of which a second copy is open, and unseen ones that are certain and of which it can have two, with that chance.
     """
 
     looks: tuple[str, ...]
@@ -249,11 +249,14 @@ class Outcomes:
             look = looks[at]
             open_alleles = []
             for allele, trait in enumerate(locus.alleles, 1):
+                two = joined.get((allele, allele), Fraction(0))
                 if look is not None and locus.tells(look, allele):
-                    if 0 < (two := joined.get((allele, allele), Fraction(0))) < 1:
+                    if 0 < two < 1:
                         double.append((position, Carried(locus.key, trait, two)))
                     continue
                 if carries := sum((chance for pair, chance in joined.items() if allele in pair), Fraction(0)):
+                    if two and carries == 1:
+                        double.append((position, Carried(locus.key, trait, two)))
                     unseen.append((position, Carried(locus.key, trait, carries)))
                     if carries < 1:
                         open_alleles.append(allele)

@@ -214,6 +214,7 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     hets, others, possible = list[str](), list[str](), list[str]()
     risks = list[Carried]()
     one_of_two = list[str]()
+    twice = {one.trait for one in outcome.double}
     for key, unseen in grouped((one.locus, one) for one in outcome.unseen).items():
         locus = species.loci[key]
         open_ = tuple(one for one in unseen if one.carries < 1)
@@ -226,7 +227,7 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
                 if len(several) > 1:
                     one_of_two.append(f"All {'are het' if locus.called_het else 'carry'} {_each(several)}.")
                 else:
-                    (hets if locus.called_het else others).append(_each(several))
+                    (hets if locus.called_het and several[0].trait not in twice else others).append(_each(several))
             elif locus.affects:
                 risks += several
             else:
@@ -244,7 +245,8 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     if count > 1 and not risks and not one_of_two:
         yield words.sentence(words.split_words(outcome.all_possible, outcome.none_possible, count, "that look so"))
     for one in outcome.double:
-        yield f"Two copies of {one.trait}: {words.in_count(one.carries)}."
+        often = words.in_count(one.carries)
+        yield f"Two copies of {one.trait}: {often}." if one.carries < 1 else f"All have two copies of {one.trait}."
     hidden = [_traits_of(species, key) for key in outcome.hidden]
     if hidden:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
