@@ -246,6 +246,10 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
             "Where two males may have sired a clutch, its young can still prove their dam, but a male only by what the other cannot "
             "have given them."
         )
+    by_one = [collection.animals[one.dam].called for one in winter.clutches if len(one.males) > 1 and not one.mixed]
+    if by_one:
+        each = "all the eggs" if len(by_one) == 1 else "in each case all the eggs"
+        yield f"We take it that one male sires {each} of {words.join_and(by_one)}; each egg by either would give other figures."
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
