@@ -38,10 +38,14 @@ def test_sold_animals_come_first() -> None:
     first = said().split("\n\n")[1].splitlines()
     assert first[0].startswith("The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals")
     assert [line.split(",")[0].strip() for line in first[1:4]] == ["C26-01-2 (sold)", "C26-01-3 (sold)", "F-1"]
-    every = list(first_few(found[0], book.collection, None))
+    every = list(first_few(found[0], book.telling_its_owner, None))
     assert len(every) == 6
-    assert list(first_few(found[0], book.collection, 6)) == list(first_few(found[0], book.collection, 7)) == every
-    assert list(first_few(found[0], book.collection, 5)) == [*every[:5], "and 1 more"]
+    assert (
+        list(first_few(found[0], book.telling_its_owner, 6))
+        == list(first_few(found[0], book.telling_its_owner, 7))
+        == every
+    )
+    assert list(first_few(found[0], book.telling_its_owner, 5)) == [*every[:5], "and 1 more"]
 
 
 def test_a_record_that_rules_out_a_sire_moves_other_loci_where_there_may_be_none() -> None:

@@ -222,10 +222,10 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
         return
     heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
     click.echo(f"{heading}. Each is left out by itself, the most printed figures of sold animals first.\n")
-    click.echo("\n".join(doubt_lines(own, book.collection, every=bool(record))) or "  No printed figure.")
+    click.echo("\n".join(doubt_lines(own, book.telling_its_owner, every=bool(record))) or "  No printed figure.")
     if record and beneath:
         click.echo(f"\nWhat the figures of {record} hang on\n")
-        click.echo("\n".join(doubt_lines(beneath, book.collection, every=True)))
+        click.echo("\n".join(doubt_lines(beneath, book.telling_its_owner, every=True)))
 
 
 def summary(size: str, built: Built, out: Path, started: float, *, dry_run: bool = False) -> str:
@@ -277,7 +277,7 @@ def odds_command(
         if winter is not None:
             pair = replace(pair, sums=winter.wishes)
         found = pair
-        said = odds_words.as_text(pair, book.collection)
+        said = odds_words.as_text(pair, book.collection, answers=book.telling_its_owner)
     asked = {animal_called(book.collection, name).id for name in names}
     apart = [one for one in set_apart(book.collection, book.private.log, on or today()) if one.animal in asked]
     if as_json:

@@ -105,7 +105,8 @@ def _left_out(season: Season) -> str:
 
 def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingView:
     collection = season.collection
-    said = odds_words.in_words(planned.odds, collection, MOST_LOOKS) if planned.odds else None
+    owner = season.sources.telling_its_owner
+    said = odds_words.in_words(planned.odds, collection, MOST_LOOKS, owner) if planned.odds else None
     return PairingView(
         key=planned.key,
         name=sentences.pair_name(collection, planned.male, planned.plan.female),
@@ -226,7 +227,10 @@ def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], s
         return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
     found = doubts(season.sources.inference)
     listed = tuple(
-        (doubt_words.heading(one, season.collection), tuple(doubt_words.first_few(one, season.collection)))
+        (
+            doubt_words.heading(one, season.collection),
+            tuple(doubt_words.first_few(one, season.sources.telling_its_owner)),
+        )
         for one in found[:MOST_HANGING]
     )
     rest = len(found) - len(listed)

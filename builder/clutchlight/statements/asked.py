@@ -517,6 +517,13 @@ def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool
     return not claimed and answers.carries(animal, locus.key, allele) != 1
 
 
+def nothing_unrecorded_of(answers: Answers, animal: str, key: str, trait: str) -> Text:
+    """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
+    record = answers.collection.animals[animal]
+    locus = answers.species_of(record).loci[key]
+    return words.nothing_unrecorded(Asked(answers, record, locus, locus.allele_number(trait)).unrecorded)
+
+
 # What tells sires apart
 
 

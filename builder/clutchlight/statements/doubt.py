@@ -10,7 +10,8 @@ from clutchlight.model import Collection
 from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
 from clutchlight.statements.adverts import looks_words
-from clutchlight.statements.answers import looked
+from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.asked import nothing_unrecorded_of
 from clutchlight.wording import day_words, words
 
 MOST_ALIKE = 4
@@ -41,18 +42,22 @@ def record_words(record: LeftOut, collection: Collection) -> str:
     return f"the look of {id_in_words(animal.id)} ({looks}){f', or of {alike}' if others else ''}"
 
 
-def moved_words(one: MovedFigure, collection: Collection) -> str:
-    """ "M-05, Piebald: certain, proven by C25-01; without it, 66%"."""
+def moved_words(one: MovedFigure, answers: Answers) -> str:
+    """ "M-05, Piebald: certain, proven by C25-01; without it, 66%". Of what is left without it, whose carrying is not asked."""
+    collection = answers.collection
     sold = " (sold)" if one.sold else ""
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     else:
-        before = "ruled out" if one.ruled_out else _standing(one, one.before, one.grounds, collection)
-    after = _standing(one, one.after, one.grounds_after, collection)
+        rests = (
+            nothing_unrecorded_of(answers, one.animal, one.locus, one.trait) if one.grounds.kind == "assumption" else ""
+        )
+        before = "ruled out" if one.ruled_out else _standing(one, one.before, one.grounds, collection, rests)
+    after = _standing(one, one.after, one.grounds_after, collection, words.nothing_unrecorded(()))
     return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it, {after}"
 
 
-def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: Collection) -> str:
+def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: Collection, rests: str) -> str:
     if chance == 0:
         return "nothing said"
     if chance != 1:
@@ -67,7 +72,7 @@ def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: 
         "test": "certain, by a test",
         "proven": f"certain, proven{by}",
         "claim": "taken as certain, on a seller's word",
-    }.get(grounds.kind, f"taken as certain, {words.nothing_unrecorded(())}")
+    }.get(grounds.kind, f"taken as certain, {rests}")
 
 
 def heading(one: Doubted, collection: Collection) -> str:
@@ -78,21 +83,21 @@ def heading(one: Doubted, collection: Collection) -> str:
     return f"{words.clause(record_words(one.record, collection))}: {words.plural(count, 'printed figure')}{whose}"
 
 
-def first_few(one: Doubted, collection: Collection, most: int | None = SHOWN) -> Iterator[str]:
+def first_few(one: Doubted, answers: Answers, most: int | None = SHOWN) -> Iterator[str]:
     """Its figures, sold animals first; `most`: how many are told, and how many are left."""
     listed = (*one.sold, *one.others)
-    yield from (moved_words(moved, collection) for moved in listed[:most])
+    yield from (moved_words(moved, answers) for moved in listed[:most])
     if most is not None and len(listed) > most:
         yield f"and {len(listed) - most} more"
 
 
-def in_lines(found: Sequence[Doubted], collection: Collection, *, every: bool) -> Iterator[str]:
+def in_lines(found: Sequence[Doubted], answers: Answers, *, every: bool) -> Iterator[str]:
     """For a terminal. `every`: each figure that would move; else the first few of each record."""
     for number, one in enumerate(found):
         if number:
             yield ""
-        yield f"{heading(one, collection)}    {one.record.place.file}:{one.record.place.line}"
-        yield from (f"  {text}" for text in first_few(one, collection, None if every else SHOWN))
+        yield f"{heading(one, answers.collection)}    {one.record.place.file}:{one.record.place.line}"
+        yield from (f"  {text}" for text in first_few(one, answers, None if every else SHOWN))
 
 
 def to_json(own: Sequence[Doubted], beneath: Sequence[Doubted], collection: Collection) -> dict[str, object]:

@@ -25,7 +25,8 @@ from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
-from clutchlight.statements.answers import looked
+from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.asked import nothing_unrecorded_of
 from clutchlight.statements.family import AS_WRITTEN, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
@@ -71,8 +72,8 @@ class OddsWords(Struct, frozen=True):
         return f"{self.rarer}; --json lists them all." if self.rarer else ""
 
 
-def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWords:
-    """Everything that is said of a pairing."""
+def in_words(odds: Odds, collection: Collection, shown: int = SHOWN, answers: Answers | None = None) -> OddsWords:
+    """Everything that is said of a pairing. `answers`: to name who must carry nothing unrecorded for what is taken as certain."""
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
@@ -81,13 +82,13 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
-        tuple(_notes(odds, collection)),
+        tuple(_notes(odds, collection, answers)),
     )
 
 
-def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
+def as_text(odds: Odds, collection: Collection, shown: int = SHOWN, answers: Answers | None = None) -> str:
     """The lines that a terminal shows, with a line end at the end."""
-    said = in_words(odds, collection, shown)
+    said = in_words(odds, collection, shown, answers)
     lines = [said.title, *wrapped(said.kinship, 2), ""]
     for look in said.looks:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
@@ -342,7 +343,7 @@ def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fr
     return f"{inbreeding}{AS_WRITTEN if kinship_of(collection, Recorded(sire), dam, inbreeding).by_chances else ''}"
 
 
-def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
+def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Iterator[str]:
     species = collection.species[odds.species]
     if odds.young is None:
         yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
@@ -359,7 +360,10 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
         yield f"{words.join_and(traits)} {words.are(len(traits))} left out: nothing speaks for {them}."
     for taken in odds.taken:
-        yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(taken.traits), _how_taken(taken))
+        for how, traits in grouped(
+            (_how_taken(taken, trait, species, answers), trait) for trait in taken.traits
+        ).items():
+            yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(traits), how)
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
         for claim in animal.claims if animal.founder and odds.by_sex else ():
             if claim.came_from and not claim.withdrawn:
@@ -391,10 +395,15 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         )
 
 
-def _how_taken(taken: TakenAsCertain) -> Text:
+def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Answers | None) -> Text:
     if taken.clutches:
         return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
-    return Text(" on the seller's word") if taken.kind == "claim" else Text(", ", words.nothing_unrecorded(()))
+    if taken.kind == "claim":
+        return Text(" on the seller's word")
+    if answers is None:
+        return Text(", ", words.nothing_unrecorded(()))
+    (key,) = (locus.key for locus in species.loci.values() if trait in locus.alleles)
+    return Text(", ", nothing_unrecorded_of(answers, taken.animal, key, trait))
 
 
 def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
