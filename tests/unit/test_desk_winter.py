@@ -105,3 +105,14 @@ def test_where_every_female_is_counted_on_to_lay_that_is_said(tmp_path: Path, la
     clutch = ComingClutch((("M-01", Fraction(1)),), "F-02", Hatchlings.exactly(5), laid=laid)
     said = in_words(Winter((clutch,), (), ()), FAMILY.collection(tmp_path, {}))
     assert ("We count on every female to lay; not every one does each year." in said.notes) == (not laid)
+
+
+@pytest.mark.parametrize(("males", "said"), [("[X-1, X-2]", True), ("[X-1]", False)])
+def test_a_winter_with_a_backup_says_whose_eggs_are_taken_to_be_of_one_male(
+    tmp_path: Path, males: str, said: bool
+) -> None:
+    """Each egg by either male is another question, whose figures stand in the pairing's own table."""
+    backup = "- {id: X-2, sex: male, hatched: 2020-07, shows: normal, status: breeder, claims: {Clown: 66%}}\n"
+    plans = PLANS.replace("males: [X-1]", f"males: {males}", 1)
+    page = winter_page(tmp_path, plans, more={"animals/backup.yaml": backup})
+    assert ("one male sires all the eggs of Y-1" in section(page).get_text()) is said

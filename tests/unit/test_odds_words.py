@@ -155,7 +155,7 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     found = odds(infer(whole), ZERO, "M", "D", 4)
     assert not found.by_sex
     assert in_words(found, whole).notes == (
-        "Banana is sex-linked and no crossover figure is known, so nothing is said by sex.",
+        "Banana is sex-linked and no crossover figure is known, so no odds are given by sex.",
     )
 
 

@@ -114,6 +114,20 @@ def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Pat
     assert not any("hand-over" in line or "handed over" in line for line in lines)
 
 
+@pytest.mark.parametrize(
+    ("keys", "when"), [("refund: 0", "the day is not on record"), ("given_up: 2026-11-20", "20 November 2026")]
+)
+def test_the_paper_of_a_hold_that_was_given_up_is_a_receipt(tmp_path: Path, theme: Theme, keys: str, when: str) -> None:
+    """Nothing will be handed over."""
+    sale = (
+        f"- {{animals: [C26-01-1], buyer: Ada, held: 2026-11-10, payments: [{{on: 2026-11-10, amount: 30}}], {keys}}}\n"
+    )
+    lines = papers(tmp_path, theme, sale)["sale-C26-01-1.html"]
+    assert "# Receipt: C26-01-1" in lines
+    assert lines[lines.index("Hold given up") + 1] == when
+    assert not any("hand-over" in line or "handed over" in line for line in lines)
+
+
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
     """A year after a sale was over."""
     sales = (

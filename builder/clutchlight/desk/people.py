@@ -95,7 +95,7 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     called = sentences.animals_of(season.collection, sale.animals)
     species = (season.collection.species[animal.species] for animal in animals)
     rules = (f"{rule.name}: {rule.text}" for one in species for rule in facts_of(one, Rule))
-    lost = sale.handed_over is None and lost_all(season.collection, sale)
+    lost = sale.over_on(season.day) or (sale.handed_over is None and lost_all(season.collection, sale))
     return framing.page(
         address,
         f"Receipt: {called}" if lost else f"Receipt and hand-over paper: {called}",
@@ -231,11 +231,13 @@ def _dates(sale: Sale) -> Iterator[Fact]:
         ("May leave from", sale.ready_to_go if sale.handed_over is None else None),
         ("Handed over", sale.handed_over),
         ("Returned", sale.returned),
-        ("Given up", sale.given_up),
+        ("Hold given up", sale.given_up),
     ):
         if when is not None:
             how = f", {sale.how}" if term == "Handed over" and sale.how else ""
             yield Fact(term, f"{day_words.when(when)}{how}")
+    if sale.handed_over is None and sale.given_up is None and sale.refund is not None:
+        yield Fact("Hold given up", "the day is not on record")
 
 
 # The page

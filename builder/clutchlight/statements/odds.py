@@ -370,7 +370,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
                 said = f"That {animal.called} has {claim.trait} from its {claim.came_from} is the seller's word"
                 yield f"{said}; what is said by sex rests on it."
     for key in odds.sex_not_told:
-        yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
+        yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so no odds are given by sex."
     for key, animals in odds.not_computed:
         test = (
             phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
