@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.genetics.values import Figure, Grounds, JointFigure
 from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
@@ -521,7 +521,15 @@ def cause_of(asked: Asked) -> Text:
     if mother is None or None in fathers:
         return NO_WORDS
     if len(males) == 1 and mother.words and mother == fathers[0]:
+        if _one_of_the_two(asked.of(dam), males[0]):
+            return phrase(
+                "one of its parents {}, and nothing says which", "is het" if asked.het else f"carries {asked.trait}"
+            )
         return phrase("both parents {}", Text("are ", mother.words) if mother.verb else f"carry {asked.trait}")
+    hers = asked.of(dam).figure
+    sure = isinstance(hers, Figure) and hers.copies(asked.allele)[1] == 1
+    if len(males) > 1 and sure and asked.carries == Fraction(2, 3) and not any(male.shows for male in males):
+        return phrase("both parents {}, whichever male is its sire", "are het" if asked.het else f"carry {asked.trait}")
     named = [(male, has) for male, has in zip(males, fathers, strict=True) if has and has.words]
     found = [phrase("its dam {}{}", *mother)] if mother.words else []
     if len(males) > 1 and named:
@@ -530,6 +538,15 @@ def cause_of(asked: Asked) -> Text:
     elif named:
         found.append(phrase("its {} {}{}", sire_words(answers, animal), *named[0][1]))
     return joined("; ", found)
+
+
+def _one_of_the_two(dam: Asked, sire: Asked) -> bool:
+    """Whether exactly one of two that are possible carriers has the trait."""
+    found = dam.answers.inferred.joint(((dam.animal.id, dam.locus.key), (sire.animal.id, sire.locus.key)))
+    return (
+        isinstance(found, JointFigure)
+        and found.chance(lambda pairs: sum(dam.allele in pair for pair in pairs) == 1) == 1
+    )
 
 
 class _Has(NamedTuple):
@@ -595,7 +612,8 @@ def silences(
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
-    named = found or without or not_computed or animal.claims or hidden
+    claimed = any(claim.chance is not None for claim in animal.claims)
+    named = found or without or not_computed or claimed or hidden or (reading is not None and reading.loose)
     said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
 
