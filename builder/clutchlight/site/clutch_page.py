@@ -46,7 +46,7 @@ from clutchlight.statements.changes import nothing_proved
 from clutchlight.statements.odds import LookWords, OddsWords, in_words
 from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.text import Name, Text, parts_of, phrase
+from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (
     NOT_COMPUTED,
     ONE_PERCENT,
@@ -179,16 +179,18 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
-    """ "Juniper is het Piebald", and what its young showed: "one of the six hatchlings is Piebald"."""
+    """ "Juniper and Flint are het Piebald", and what their young showed: "one of the six hatchlings is Piebald"."""
+    found: list[tuple[tuple[str, str], Name]] = []
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
             if trait.certainty == "certain":
-                proved = Text("carries ", trait.trait) if trait.shows else trait.label.as_verb
-                yield (
-                    context.linked(page, phrase("{} {}", Name(note.animal), proved)),
-                    note.shown if trait.trait == note.trait else "",
-                )
+                proved = f"carries {trait.trait}" if trait.shows else str(trait.label.as_verb)
+                found.append(((proved, note.shown if trait.trait == note.trait else ""), Name(note.animal)))
+    for (proved, shown), animals in grouped(found).items():
+        verb, rest = proved.split(" ", 1)
+        does = {"is": "are", "carries": "carry", "has": "have"}.get(verb, verb) if len(animals) > 1 else verb
+        yield context.linked(page, phrase("{} {} {}", join_and(animals), does, rest)), shown
 
 
 def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:

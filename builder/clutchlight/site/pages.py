@@ -113,7 +113,7 @@ class AnimalPage(Page, frozen=True):
 
 class ClutchPage(Page, frozen=True):
     """`young`: those for sale, or all where none is; `staying`: the others here. `kind`: "Ball python clutch". `offer`: "four available,
-    €130 to €340". `in_brief`: what it proved, one clause for each animal."""
+    €130 to €340". `in_brief`: what it proved, one clause for the animals of whom it is the same."""
 
     key: str
     name: str | None
