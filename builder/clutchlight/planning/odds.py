@@ -153,7 +153,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     """
     father, mother = checked_pair(inference.collection, sire, dam)
     species = inference.collection.species[father.species]
-    together = pair_together(inference, father, mother)
+    together = pair_together(inference, father, mother, heard=None)
     try:
         number = hatching(inference, [(father.id, Fraction(1))], mother.id, hatchlings_of(species, young))
         table = Outcomes(together, number)
@@ -164,7 +164,9 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     figures = inference.figures_of(father.id)
     apart = [parent for parent in (father, mother) if figures.stands_apart(parent.id)]
     asked = [
-        Proofs(pair_together(inference, father, mother, heard=[one]), number) if one in apart else proofs
+        Proofs(pair_together(inference, father, mother, heard=[one] if one in apart else []), number)
+        if apart
+        else proofs
         for one in (father, mother)
     ]
     return Odds(
@@ -247,11 +249,11 @@ def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes
 
 
 def pair_together(
-    inference: Inference, sire: Animal, dam: Animal, *others: Animal, heard: Sequence[Animal] = ()
+    inference: Inference, sire: Animal, dam: Animal, *others: Animal, heard: Sequence[Animal] | None = ()
 ) -> Together:
     """The animals at the loci in play, without those of which only background frequencies speak. Other animals are further sires.
 
-    What their young will go by; of those `heard`, what is said of themselves.
+    As the figures of their young will take them; those `heard` as they are themselves; None: all of them.
     """
     members = (sire, dam, *others)
     background = _background(inference, *members)
@@ -259,7 +261,8 @@ def pair_together(
     figures = inference.figures_of(sire.id)
     roles: list[Sex] = ["male", "female"]
     roles += ["male" for _ in others]
-    return Together(figures, [member.id for member in members], roles, loci, [one.id for one in heard])
+    asked = None if heard is None else [one.id for one in heard]
+    return Together(figures, [member.id for member in members], roles, loci, asked)
 
 
 def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> RecordsError:

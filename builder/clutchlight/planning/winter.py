@@ -168,8 +168,8 @@ class _Parents:
         self.roles += ["female" for _ in females]
         self.species = inference.collection.species[inference.collection.animals[self.members[0]].species]
 
-    def together(self, loci: Sequence[str], heard: Sequence[str] = ()) -> Together:
-        """The parents as their young will go by them; those `heard` as is said of themselves."""
+    def together(self, loci: Sequence[str], heard: Sequence[str] | None = None) -> Together:
+        """The parents as the figures of their young will take them; those `heard` as they are themselves; None: all of them."""
         return Together(self._figures, self.members, self.roles, with_hiders(self.species, loci), heard)
 
     @property

@@ -42,7 +42,7 @@ FOUR_LOCI = 4**4
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
-UNHEARD = "What is seen of {} counts for nothing in its young: its clutch is left out of the figures."
+UNHEARD = "What is seen of {} counts for nothing in the figures of its young: its clutch is left out of them."
 
 
 class LookWords(Struct, frozen=True):
