@@ -278,8 +278,11 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
-            ("yes", "it is kept as agreed and paid"),
-            ("no", "the price is kept as a note of its sale, and no paper says that it was paid or is open"),
+            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
+            (
+                "no",
+                f"{'the' if len(sold) == 1 else 'each'} price is kept as a note of its sale, and no paper says that it was paid or is open",
+            ),
             *([said] if got else ()),
         ),
         said[0] if got else "no",

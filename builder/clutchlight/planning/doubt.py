@@ -13,7 +13,7 @@ Source     figures#what-hangs-on-a-record.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
@@ -95,17 +95,20 @@ class Doubted(Struct, frozen=True):
         return tuple(one for one in self.moved if not one.sold)
 
 
-def doubts(inference: Inference, *about: str, moving: str | None = None) -> tuple[Doubted, ...]:
+def doubts(
+    inference: Inference, *about: str, moving: str | None = None, to_leave: Container[str] = ()
+) -> tuple[Doubted, ...]:
     """Every record on which a printed figure hangs, those with most figures of sold animals first, then with most figures.
 
     `about`: animals or clutches: their own records alone. `moving`: of one animal: the records that move its figures, and these alone.
-    An animal that is asked about by itself stands apart from mates like it.
+    An animal that is asked about by itself stands apart from mates like it. `to_leave`: the animals whose hand-over is to come, not sold
+    yet.
     """
     apart = about[0] if len(about) == 1 else moving
     found = []
     for species in inference.collection.species:
         if inference.loci_in_play(species):
-            leaving = _Leaving(inference, species)
+            leaving = _Leaving(inference, species, to_leave)
             for record in leaving.records(apart):
                 if (not about or record.subject in about) and leaving.related(record, moving):
                     moved = leaving.moved(record)
@@ -121,8 +124,9 @@ def _most_first(one: Doubted) -> tuple[int, int, Fraction, str, str, int]:
 class _Leaving:
     """One species, its records left out one at a time."""
 
-    def __init__(self, inference: Inference, species: str) -> None:
+    def __init__(self, inference: Inference, species: str, to_leave: Container[str] = ()) -> None:
         self.inference = inference
+        self.to_leave = to_leave
         self.collection = inference.collection
         self.species = species
         animals = [animal for animal in self.collection.animals.values() if animal.species == species]
@@ -135,7 +139,10 @@ class _Leaving:
         self._known: dict[tuple[str, str, int], Grounds] = {}
         for animal in animals:
             first = inference.like.get(animal.id, animal.id)
-            self._alike.setdefault((first, animal.sold), []).append(animal.id)
+            self._alike.setdefault((first, self._sold(animal)), []).append(animal.id)
+
+    def _sold(self, animal: Animal) -> bool:
+        return animal.sold and animal.id not in self.to_leave
 
     def records(self, apart: str | None = None) -> Iterator[LeftOut]:
         """`apart`: the animal that is not told with mates like it."""
@@ -147,7 +154,7 @@ class _Leaving:
                     yield LeftOut("claim", animal.id, claim.place, number)
             for number, test in enumerate(animal.tests):
                 yield LeftOut("test", animal.id, test.place, number)
-            mates = self._alike[self.inference.like.get(animal.id, animal.id), animal.sold]
+            mates = self._alike[self.inference.like.get(animal.id, animal.id), self._sold(animal)]
             alike = [animal.id] if animal.id == apart else [mate for mate in mates if mate != apart]
             if animal.readings and animal.id == alike[0]:
                 yield LeftOut("look", animal.id, animal.readings[-1].place, alike=tuple(alike) if alike[1:] else ())
@@ -339,7 +346,8 @@ class _Leaving:
                 sired = self.inference.if_sired(animal.id, key, allele) if one == 1 else ()
                 harmful = locus.affects is not None
                 out = one == 0 and self.inference.ruled_out(animal.id, key, allele)
-                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, animal.sold, harmful, sired, out)
+                sold = self._sold(animal)
+                yield MovedFigure(animal.id, key, trait, one, other, grounds, still, sold, harmful, sired, out)
 
     def _all_but(self, record: LeftOut) -> tuple[Collection, Pedigree]:
         """The collection without a record, and its pedigree."""

@@ -232,7 +232,7 @@ def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> It
         yield Fact("Bred", clause(stated.proven_breeder), explained.first("proven breeder"))
     yield from labels.earlier_ids(animal)
     if stated.maker:
-        yield Fact("Sex of young", stated.maker)
+        yield Fact("Sex of young", stated.maker, explained.first("maker"))
 
 
 # Cards
