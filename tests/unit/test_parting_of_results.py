@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import SimpleNamespace
 from typing import Any
 
@@ -22,7 +22,7 @@ class Told(_AtLocus):
         now = 9
         self.rises, self.since, self.above = rises, showing, carriers
         timeline: Any = SimpleNamespace(now=now, touched=[touched.get(at, set()) for at in range(1, now + 1)])
-        world: Any = SimpleNamespace(timeline=timeline, like={})
+        world: Any = SimpleNamespace(timeline=timeline)
         self.world = world
 
     def _order(self, moment: int) -> int:
@@ -34,8 +34,8 @@ class Told(_AtLocus):
     def _showing(self, moment: int) -> list[int]:
         return [number for number, since in self.since.items() if since <= moment]
 
-    def _order_without(self, eggs: frozenset[int], moment: int) -> int:
-        return -len(eggs)  # each needs a copy by itself
+    def _by_themselves(self, showing: Sequence[int], moment: int) -> list[int]:
+        return list(showing)
 
     def _carriers_above(self, young: int) -> frozenset[int]:
         return frozenset(self.above[young])

@@ -16,7 +16,7 @@ Source     figures#surprise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from msgspec import Struct
@@ -143,13 +143,15 @@ class _AtLocus:
         """The young of its event that need a copy by themselves; all that show it where only several of them do together."""
         touched = self.world.timeline.touched
         showing = [number for number in self._showing(moment) if not moment or number in touched[moment - 1]]
-        if len(showing) < 2:
-            return showing
-        every = frozenset(showing)
+        return (self._by_themselves(showing, moment) or showing) if len(showing) > 1 else showing
+
+    def _by_themselves(self, showing: Sequence[int], moment: int) -> list[int]:
+        """Those of the young for whom another copy is needed even without the others."""
+        every, like = frozenset(showing), self.world.like
         without, position = self._solved_without(every, moment)
         needing: dict[int, bool] = {}
         for number in showing:
-            kind = self.world.like.get(number, number)
+            kind = like.get(number, number)
             if kind in needing:
                 continue
             if without.network is not None and not without.order[position]:  # nobody carries anything unrecorded there
@@ -158,7 +160,7 @@ class _AtLocus:
             else:
                 alone, _ = self._solved_without(every - {number}, moment)
                 needing[kind] = alone.order[position] > without.order[position]
-        return [number for number in showing if needing[self.world.like.get(number, number)]] or showing
+        return [number for number in showing if needing[like.get(number, number)]]
 
     def _solved_without(self, eggs: frozenset[int], moment: int) -> tuple[Solved, int]:
         """The species at a moment without the looks and tests of these young, and the position of the locus."""
