@@ -95,7 +95,7 @@ def test_each_member_of_a_count_stands_apart_and_is_drawn_from_a_shape_that_is_t
     assert {y for _, y in places} == {2, max(y for _, y in places)}
     assert all(x < int(root.attrib["width"]) and y < int(root.attrib["height"]) for x, y in places)
     assert {node.attrib["href"] for node in members} == {"#n-shape"}
-    assert [node.tag.rsplit("}")[-1] for node in root.iter() if node.get("id") == "n-shape"] in (["path"], ["g"])
+    assert [node.tag.rsplit("}")[-1] for node in root.iter() if node.get("id") == "n-shape"] == ["path"]
     assert {node.attrib["fill"] for node in members} == {"url(#n-stripes)", "Canvas"}
 
 
@@ -117,7 +117,7 @@ def test_a_count_says_in_words_what_it_draws() -> None:
     assert texts == ["Of every 3 snakes like this one, 2 carry it", "2: carry Piebald"]
     assert root.attrib["role"] == "img"
     assert figure.words == ("Of every 3 snakes like this one, 2 carry it",)
-    part = next(node for node in root.iter() if node.get("class") == "count-snake count-part")
+    part = next(node for node in root.iter() if node.get("class") == "count-counter count-part")
     assert part.attrib["fill"] == "url(#s-stripes)"
 
 

@@ -500,7 +500,7 @@ def test_square_male_circle_female_diamond_unknown(sex: Sex, start: str) -> None
         ("shows", ("pedigree-shows", None), "filled: shows Piebald"),
         ("carries", (None, "url(#pedigree-dots)"), "dotted: carries Piebald (certain or taken as certain)"),
         ("may carry", (None, "url(#pedigree-stripes)"), "striped: may carry Piebald"),
-        ("none", None, "plain: does not carry Piebald, or nothing is said"),
+        ("none", None, "plain: not said to carry Piebald"),
     ],
 )
 def test_each_state_has_its_mark_and_the_key_defines_it(

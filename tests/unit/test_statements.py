@@ -249,8 +249,11 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
             Grounds("proven", "C24-03"),
             "its dam F-03 is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald)",
         ),
-        (Grounds("proven", "C24-03-1"), "its dam F-03 is het Piebald, proven by what is recorded of C24-03-1"),
-        (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of its young"),
+        (
+            Grounds("proven", "C24-03-1"),
+            "its dam F-03 is het Piebald, proven by her young C24-03-1, which shows Piebald",
+        ),
+        (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of her young"),
         (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
         (Grounds("parentage"), "its dam F-03 has it by its parentage"),
         (Grounds("claim"), "its dam F-03 is het Piebald, on the seller's word"),

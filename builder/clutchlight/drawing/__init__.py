@@ -14,9 +14,9 @@ between parts having no class of their own; texts: `pedigree-number`, `pedigree-
 labels without one. `pedigree-small`: the svg of one symbol, for a line of text.
 `pedigree-follow` (the group of an animal) and in it `pedigree-kin` (its lines to its parents and young, hidden: visibility, fill, stroke).
 
-Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:
-fill), `count-shows` (fill), `count-carries` or `count-part` (patterns, made of `count-empty` and `count-stripe`: stroke), `count-eye`
-(fill). Steps: `chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
+Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-counter` (one member) with `count-empty` (ground:
+fill), `count-shows` (fill), `count-carries` or `count-part` (patterns, made of `count-empty` and `count-stripe`: stroke).
+Steps: `chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
 `chance-points` (fill) and `chance-texts`.
 """
 

@@ -19,23 +19,12 @@ CountState = Literal["shows", "carries", "part", "empty"]
 MOST = 60  # beyond that nobody counts: say it in words
 IN_A_ROW = 10
 EGG = (26, 36)
-SNAKE = (40, 38)
+COUNTER = (24, 24)
 MARGIN = 2
 GAP = 6
 
 EGG_OUTLINE = "M13 2C19 2 24 12 24 21C24 29 19 34 13 34C7 34 2 29 2 21C2 12 7 2 13 2Z"
-# A snake in a coil, seen from above: a band about an Archimedean spiral (1.85 turns, 8.2 points from turn to turn, half-width 3),
-# thinner at the tail inside, with a head swelling from the tangent at its outer end; 17 cubic pieces, within 0.06 of it.
-SNAKE_OUTLINE = (
-    "M21.1 20.4c-.5.6.5 1.9-1.2 3.2-.9.6-2.8.5-3.6-.4-3.9-4.4 2.3-10.9 7.9-6.5 5.1 4 2.4 13.9-6.5 14.1-5.5.2-10.3"
-    "-4.9-10.5-10.4-.3-7.3 6-13.6 13.3-13.6 1.4-.1 5.7.5 7.1 1 3.7 1.3 7.5 2.9 10.3-1.2 1.2-1.9.9-2.8-1-4.4-3.7-3.1"
-    "-6.8-.2-9.7 0-3.6.2-5.5-1.3-11-.3-5.1 1-10 4.3-12.6 8.9-8.6 15.4 7.3 31.5 21.3 24.2 11.5-6 9.8-22.8-2.3-25.5"
-    "-8.4-1.8-16.3 6.7-12 14.1 2.4 4.2 8.3 5.6 11.3 1.6 1.7-2.2.4-5.5-.8-4.8Z"
-)
-EYE = element(
-    "circle", {"class": "count-eye", "fill": "Canvas", "stroke-width": ".8", "cx": "34.5", "cy": "4.9", "r": "1.2"}
-)
-"""A light pupil in a ring, so that it is seen on the plain and on the filled."""
+COUNTER_OUTLINE = "M12 1A11 11 0 0 1 12 23A11 11 0 0 1 12 1Z"
 
 
 class CountPart(Struct, frozen=True):
@@ -52,8 +41,8 @@ def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) ->
 
 
 def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
-    """The same of snakes."""
-    return _count("snake", SNAKE, SNAKE_OUTLINE, total, parts, caption, prefix)
+    """The same of snakes, each a round counter: a snake drawn there was taken for one for sale."""
+    return _count("counter", COUNTER, COUNTER_OUTLINE, total, parts, caption, prefix)
 
 
 def _count(
@@ -70,12 +59,12 @@ def _count(
     size = columns * width - GAP + 2 * MARGIN, rows * height - GAP + 2 * MARGIN
     says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
     edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
-    drawn = _definitions(kind, outline, prefix, states), element("g", edge, *members)
+    drawn = _definitions(outline, prefix, states), element("g", edge, *members)
     return finished(prefix, "count", "img", size, caption, says, (caption,), *drawn)
 
 
 def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
-    """One egg or snake: the one shape of the figure, filled as its state says; its edge is that of the group."""
+    """One egg or counter: the one shape of the figure, filled as its state says; its edge is that of the group."""
     patterns = {"carries": f"url(#{prefix}-dots)", "part": f"url(#{prefix}-stripes)"}
     fill = {"shows": "currentColor", "empty": "Canvas", **patterns}[state]
     return element(
@@ -83,12 +72,9 @@ def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
     )
 
 
-def _definitions(kind: str, outline: str, prefix: str, states: list[CountState]) -> str:
-    """The shape, a snake's with an eye, and the stripes and dots that are used, on their ground."""
-    shape = {"id": f"{prefix}-shape", "stroke-linejoin": "round"}
-    path: Attributes = {"d": outline}
-    drawn = element("g", shape, element("path", path), EYE) if kind == "snake" else element("path", {**shape, **path})
-    found = [drawn]
+def _definitions(outline: str, prefix: str, states: list[CountState]) -> str:
+    """The shape, and the stripes and dots that are used, on their ground."""
+    found = [element("path", {"id": f"{prefix}-shape", "stroke-linejoin": "round", "d": outline})]
     for state, name, square, look in _PATTERNS:
         if state in states:
             tile: Attributes = {"id": f"{prefix}-{name}", "patternUnits": "userSpaceOnUse", **square}

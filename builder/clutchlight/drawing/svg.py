@@ -180,16 +180,16 @@ PARTS: dict[Sex, dict[int, tuple[str, ...]]] = {
     "male": {
         1: ("M-19.6-19.6H19.6V19.6H-19.6Z",),
         2: ("M0-19.6V19.6H-19.6V-19.6Z", "M0-19.6V19.6H19.6V-19.6Z"),
-        3: ("M0 0V-19.6H19.6V11.3Z", "M0 0L19.6 11.3V19.6H-19.6V11.3Z", "M0 0V-19.6H-19.6V11.3Z"),
+        3: ("M0 0V-19.6H-19.6V11.3Z", "M0 0V-19.6H19.6V11.3Z", "M0 0L19.6 11.3V19.6H-19.6V11.3Z"),
         4: ("M0 0V-19.6H-19.6V0Z", "M0 0V-19.6H19.6V0Z", "M0 0V19.6H-19.6V0Z", "M0 0V19.6H19.6V0Z"),
     },
     "female": {
         1: ("M-19.6 0A19.6 19.6 0 1 1 19.6 0A19.6 19.6 0 1 1-19.6 0Z",),
         2: ("M0-19.6A19.6 19.6 0 0 0 0 19.6Z", "M0-19.6A19.6 19.6 0 0 1 0 19.6Z"),
         3: (
+            "M0 0V-19.6A19.6 19.6 0 0 0-17 9.8Z",
             "M0 0V-19.6A19.6 19.6 0 0 1 17 9.8Z",
             "M0 0L17 9.8A19.6 19.6 0 0 1-17 9.8Z",
-            "M0 0V-19.6A19.6 19.6 0 0 0-17 9.8Z",
         ),
         4: (
             "M0 0V-19.6A19.6 19.6 0 0 0-19.6 0Z",
@@ -202,9 +202,9 @@ PARTS: dict[Sex, dict[int, tuple[str, ...]]] = {
         1: ("M-22.4 0L0-22.4L22.4 0L0 22.4Z",),
         2: ("M0-22.4V22.4L-22.4 0Z", "M0-22.4V22.4L22.4 0Z"),
         3: (
+            "M0 0V-22.4L-22.4 0L-14.2 8.2Z",
             "M0 0V-22.4L22.4 0L14.2 8.2Z",
             "M0 0L14.2 8.2L0 22.4L-14.2 8.2Z",
-            "M0 0V-22.4L-22.4 0L-14.2 8.2Z",
         ),
         4: (
             "M0 0V-22.4L-22.4 0Z",
@@ -222,7 +222,7 @@ DIVIDES: dict[Sex, dict[int, str]] = {
 PLACES: dict[int, tuple[str, ...]] = {
     1: ("whole symbol",),
     2: ("left", "right"),
-    3: ("upper right", "lower", "upper left"),
+    3: ("upper left", "upper right", "lower"),
     4: ("upper left", "upper right", "lower left", "lower right"),
 }
 
@@ -355,7 +355,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
         ),
         ("carries", f"dotted: carries {it} (certain or taken as certain)"),
         ("may carry", f"striped: may carry {it}"),
-        ("none", f"plain: does not carry {it}, or nothing is said"),
+        ("none", f"plain: not said to carry {it}"),
     )
     yield from ((_box(prefix, fill_of(state, prefix)), text) for state, text in meanings if state in said)
     if any(family.related for family in families):
@@ -378,7 +378,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     if any(animal.dead for animal in animals):
         yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"
     if any(animal.focus for animal in animals):
-        yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"
+        yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow in the drawing: the animal of this page"
 
 
 def _part(number: int, prefix: str) -> str:

@@ -20,7 +20,6 @@ from clutchlight.wording.words import Label, clause, join_and, join_or, number, 
 HEADINGS: tuple[Certainty, ...] = ("certain", "taken as certain", "possible")
 NOT_ON_LABELS = ("proven", "background")
 """Words that a label leaves out."""
-_SHOWN = Label(lead="what it shows")
 MOST_POSSIBLE = 4
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
@@ -87,8 +86,7 @@ def _likeliest(labels: tuple[Label, ...], stated: AnimalStatement) -> tuple[str,
 
 def _said(stated: AnimalStatement, explained: Explained) -> Iterator[SaidOnCard]:
     for heading in HEADINGS:
-        labels = words_under(heading, stated) or ((_SHOWN,) if heading == "certain" and stated.looks else ())
-        if labels:
+        if labels := words_under(heading, stated):
             items = _likeliest(labels, stated) if heading == "possible" else labels
             yield SaidOnCard(heading.capitalize(), items, label_words(stated, explained, heading))
 

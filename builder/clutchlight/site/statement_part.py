@@ -56,15 +56,15 @@ from clutchlight.wording.words import (
 
 NOTE_HEADINGS = {
     "proven": "what proved it",
-    "open": "tried, and still open",
-    "unlikely": "tried, and unlikely",
+    "open": "still open",
+    "unlikely": "now unlikely",
     "withdrawn": "said once, and taken back",
     "which-parent": "two may carry it, and the clutch does not say which",
     "claim-in-doubt": "what was said is in doubt",
     "surprise": "an unexpected result",
     "settle": "what would settle it",
 }
-_CERTAIN, _RULED_OUT = "certain, on one condition", "tried, and ruled out"
+_CERTAIN, _RULED_OUT = "certain, on one condition", "now ruled out"
 _BEFORE, _SMALL = "recorded earlier", "a small chance"
 _GROUNDS = {
     "look": None,
@@ -122,7 +122,7 @@ def _since(context: Context, stated: AnimalStatement) -> str | None:
     if not days:
         return None
     when, what = max(days)
-    return f"What is said of its genes last changed with a {what} of {day_words.when(when)}."
+    return f"The last {what} that changed what we say of its genes is of {day_words.when(when)}."
 
 
 def _corrected(context: Context, stated: AnimalStatement) -> list[Correction]:
@@ -182,10 +182,18 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
-        return context.linked(page, Text("proven by ", "clutch " if context.has_clutch_page(by) else "", Name(by)))
+        of = "clutch " if context.has_clutch_page(by) else "a test of " if _tested(context, by, first) else ""
+        return context.linked(page, Text("proven by ", of, Name(by)))
     if line.certainty == "taken as certain" and first.grounds.kind == "parentage":
         return "by its parents"
     return _GROUNDS[first.grounds.kind]
+
+
+def _tested(context: Context, proven_by: str, trait: TraitStatement) -> bool:
+    """Whether what proves a trait is a test of the animal that proves it, and not its look."""
+    animal, shown = context.collection.animals[proven_by], context.statement(proven_by).trait(trait.trait)
+    tested = any(test.locus == trait.locus and not test.error for test in animal.tests)
+    return tested and not (shown and shown.shows)
 
 
 def _shown(line: StatementLine) -> bool:

@@ -239,11 +239,13 @@ class Answers:
             phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
         )
 
-    def related(self, animal: str, role: str) -> Text:
+    def related(self, animal: str, role: str, whose: str = "its") -> Text:
         """A relative by role and name: "its dam F-03", "its unlisted sire"."""
         if self.collection.animals[animal].nameless:
-            return Text(f"its unnamed {role}")
-        return phrase("its {} {}", role, Name(animal)) if self.listed(animal) else Text(f"its unlisted {role}")
+            return Text(f"{whose} unnamed {role}")
+        if not self.listed(animal):
+            return Text(f"{whose} unlisted {role}")
+        return phrase("{} {} {}", whose, role, Name(animal))
 
     # Family
 

@@ -85,6 +85,14 @@ class Asked(Struct, frozen=True):
         return self.answers.history(self.animal.id, self.locus.key)
 
     @property
+    def seen_without(self) -> bool:
+        """Whether its look tells that it does not show the trait."""
+        if self.locus.key in self.answers.collection.set_aside(self.animal):
+            return False
+        left = genotypes_left(looked(self.animal), self.locus, self.answers.species_of(self.animal))
+        return shown_by(left, self.locus, self.allele) is False
+
+    @property
     def moved(self) -> bool:
         """Whether anything that was recorded later changed its first figure."""
         return len({figure for _, figure in self.history}) > 1

@@ -113,12 +113,15 @@ def hatched_words(hatch: Hatch) -> str:
     return f"{of} gave {look} young" if hatch.twins else f"{of} {words.are(showing or 2)} {look}"
 
 
-def relative_words(answers: Answers, other: str, animal: str) -> Text:
-    """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
+def relative_words(answers: Answers, other: str, animal: str, whose: str = "its", *, near: bool = False) -> Text:
+    """Another animal as seen from this one: "its dam F-03", "its sire's dam F-01", "its young C24-03-1", "F-09"; "it" for itself.
+
+    `near`: a grandparent by its name alone.
+    """
     if other == animal:
         return ITSELF
-    role = _role(answers, other, animal)
-    return answers.related(other, role) if role else answers.named(other)
+    role = _role(answers, other, animal) or ("" if near else _grandparent(answers, other, animal))
+    return answers.related(other, role, whose) if role else answers.named(other)
 
 
 def _role(answers: Answers, other: str, animal: str) -> str:
@@ -131,6 +134,28 @@ def _role(answers: Answers, other: str, animal: str) -> str:
     if answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found):
         return "young"
     return "sibling" if record.clutch and found.clutch == record.clutch else ""
+
+
+def _grandparent(answers: Answers, other: str, animal: str) -> str:
+    """Which grandparent another is, "sire's dam", by parents that are beyond doubt and listed; "" for none."""
+    record = answers.collection.animals[animal]
+    if answers.collection.animals[other].nameless or not answers.listed(other):
+        return ""
+    above = [("dam", answers.dam_of(record)), *(("sire", one.id) for one in _sole_sire(answers, record))]
+    for role, parent in above:
+        if parent and answers.listed(parent) and not answers.collection.animals[parent].nameless:
+            elder = answers.collection.animals[parent]
+            if other == answers.dam_of(elder):
+                return f"{role}'s dam"
+            if Recorded(other) in _sole_sire(answers, elder):
+                return f"{role}'s sire"
+    return ""
+
+
+def _sole_sire(answers: Answers, animal: Animal) -> list[Recorded]:
+    """Its recorded sire, where it is he by more than a claim."""
+    sires = [sire for sire in _sires(answers, animal) if isinstance(sire, Recorded)]
+    return sires if len(_sires(answers, animal)) == 1 and sire_words(answers, animal) == "sire" else []
 
 
 def claimed_of(answers: Answers, clutch: Clutch, sires: Sires, young: str | None = None) -> Text:

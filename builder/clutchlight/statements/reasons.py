@@ -9,7 +9,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, JointFigure
-from clutchlight.model import NOBODY, Animal, Claim, Locus, Nobody, Reading, Recorded, Species
+from clutchlight.model import NOBODY, Animal, Claim, LabTest, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
@@ -220,13 +220,13 @@ def _by_proof(asked: Asked) -> Text:
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
     who = relative_words(answers, by, asked.animal.id)
-    tested = [test for test in asked.of(by).animal.tests if test.locus == asked.locus.key and not test.error]
+    tested = sure_test(asked, by)
     if tested and asked.animal.id not in answers.parents(by):
-        return words.sentence(phrase("{} of {}", test_words(tested[-1], who), tested[-1].trait))
+        return words.sentence(phrase("{} of {}", test_words(tested, who), tested.trait))
     if asked.of(by).shows:
         return words.sentence(phrase("{} shows {}, which proves it", who, trait))
     if tested:
-        return words.sentence(phrase("{} of {}, which proves it", test_words(tested[-1], who), tested[-1].trait))
+        return words.sentence(phrase("{} of {}, which proves it", test_words(tested, who), tested.trait))
     return phrase("The record of {} proves it.", answers.named(by))
 
 
@@ -329,8 +329,15 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
     none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
     if any(hets) and any(none) and asked.carries == Fraction(1, 2):
         return (f"{A_HET_HANDS_ON}.",)
-    perhaps = [role for role, parent in parents if 0 < (parent.carries or 0) < 1]
-    return (f"{A_HET_HANDS_ON}; its {perhaps[0]} may hand one on too.",) if any(hets) and perhaps else ()
+    perhaps = [(role, parent.animal) for role, parent in parents if 0 < (parent.carries or 0) < 1]
+    if not any(hets) or not perhaps:
+        return ()
+    role, other = perhaps[0]
+    who = (
+        f"this one's {role}" if other.nameless or not asked.answers.listed(other.id) else asked.answers.named(other.id)
+    )
+    without = f" This one does not show {asked.trait}, which rules out two copies." if asked.seen_without else ""
+    return (phrase("{}; {} may hand one on too.{}", A_HET_HANDS_ON, who, without),)
 
 
 def _are_het(asked: Asked) -> str:
@@ -480,17 +487,35 @@ def looked_for(animal: Animal, trait: str) -> bool:
 
 def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
     """ "by clutch C24-03 (two of the six hatchlings are Piebald)"."""
-    answers = asked.answers
+    answers, whose = asked.answers, {"male": "his", "female": "her"}.get(asked.animal.sex, "its")
     if grounds.proven_by is None:
-        return Text("by what is recorded of its young")
+        return Text(f"by what is recorded of {whose} young")
     clutch = answers.collection.clutches.get(grounds.proven_by)
     if clutch is None:
-        return Text("by what is recorded of ", answers.named(grounds.proven_by))
+        return Text("by ", _proof_by(asked, grounds.proven_by, whose))
     if not answers.listed(clutch.id):
         return Text("by ", answers.clutch(clutch.id))
     hatch = hatch_of(asked, clutch)
     how = f" ({hatched_words(hatch)})" if hatch.showing and asked.animal.id in clutch.parents else ""
     return Text("by this clutch, " if of == clutch.id else "by clutch ", Name(clutch.id), how)
+
+
+def _proof_by(asked: Asked, by: str, whose: str) -> Text:
+    """ "a test of his dam F-22", "her young C24-03-1, which shows Piebald"."""
+    answers = asked.answers
+    who = relative_words(answers, by, asked.animal.id, whose)
+    shows, tested = asked.of(by).shows, sure_test(asked, by)
+    if tested and shows and by in answers.parents(asked.animal.id):
+        return phrase("{}, which shows {} and was tested", who, asked.trait)
+    if tested:
+        return Text("a test of ", who)
+    return phrase("{}, which shows {}", who, asked.trait) if shows else Text("what is recorded of ", who)
+
+
+def sure_test(asked: Asked, animal: str) -> LabTest | None:
+    """The last test of an animal at the locus that is not known to err."""
+    sure = [test for test in asked.of(animal).animal.tests if test.locus == asked.locus.key and not test.error]
+    return sure[-1] if sure else None
 
 
 def _parentage_clause(asked: Asked, lead: str) -> Text:
@@ -565,7 +590,7 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
     label = parent.label(parent.figure, parent.grounds)
     if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
         free = taken_for_free(parent.answers, parent.animal.id, parent.locus, parent.allele)
-        related = [relative_words(parent.answers, name, young) for name in free]
+        related = [relative_words(parent.answers, name, young, near=True) for name in free]
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
     return _Has("" if plain else "is ", label.beside(parent.trait))
