@@ -113,5 +113,6 @@ def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer()
                 his = Enumeration(replace(case, clutches=clutches))
                 spared = None if his.conflict else recorded.surprise - his.surprise
                 assert (seed, inference.copies_spared(name, male)) == (seed, spared)
+                assert (seed, inference.may_have_sired_all(name, male)) == (seed, spared is not None)
                 asked += 1
     assert asked > 10

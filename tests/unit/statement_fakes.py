@@ -218,6 +218,9 @@ class Fake(Struct):
     def others_may_have_sired(self, clutch: str) -> bool:
         return False
 
+    def may_have_sired_all(self, clutch: str, male: str) -> bool:
+        return False
+
     def two_copies_forced(self, animal: str, locus: str, allele: int) -> bool:
         return True
 

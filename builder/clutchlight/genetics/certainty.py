@@ -453,6 +453,16 @@ class OtherSires:
         except WipedOutError:
             return False
 
+    def may_have_sired_all(self, clutch: str, male: str) -> bool:
+        """Whether he alone may have sired a clutch, if claims of certainty are true and every other clutch is by its sires on record."""
+        every = self.certainty.claimed_now or self.certainty.domains_now
+        closed: dict[str, tuple[str, ...]] = {name: () for name in self.others if name != clutch}
+        try:
+            with self._kept(every, closed), self._kept(every, {clutch: (male,)}, recorded=False):
+                return every.satisfiable()
+        except WipedOutError:
+            return False
+
     @contextmanager
     def _kept(
         self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True

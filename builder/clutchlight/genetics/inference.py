@@ -409,6 +409,11 @@ class Inference:
         asked = self._letting_in(self.collection.clutches[clutch].species) if clutch in self.others else None
         return asked is not None and asked.may_have_sired(clutch)
 
+    def may_have_sired_all(self, clutch: str, male: str) -> bool:
+        """Whether this other male alone may have sired a clutch."""
+        asked = self._letting_in(self.collection.clutches[clutch].species)
+        return asked is not None and asked.may_have_sired_all(clutch, male)
+
     def _with_others(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
         clutches = self.collection.clutches

@@ -399,7 +399,7 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
 
 def _of_some(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> bool:
     """Whether one of them cannot have sired all of a clutch, by what hatched, though he may have sired some of it."""
-    return None in (inferred.copies_spared(clutch.id, male) for male in males)
+    return not all(inferred.may_have_sired_all(clutch.id, male) for male in males)
 
 
 def line_to_write(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> str:
