@@ -129,6 +129,7 @@ class Outcomes:
         self.by_sex = any(states.linked for states in self.states)
         self._locus_moments = cache(self._moments_at)
         self._group_looks = cache(self._worked_out)
+        self.denominators = tuple(map(self._denominators, range(len(self.groups))))
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
 
     def all(self) -> tuple[Outcome, ...]:
@@ -185,43 +186,42 @@ class Outcomes:
 
     # -- one group of loci ---------------------------------------------------------------------------------------------
 
+    def _denominators(self, index: int) -> tuple[int, tuple[int, ...]]:
+        """Common denominators of the chances of a group's parts, and of its tables at each of its loci."""
+        group = self.groups[index]
+        tables = zip(*(part.tables for part in group.parts), strict=True)
+        return (
+            lcm(*(part.chance.denominator for part in group.parts)),
+            tuple(lcm(*(chance.denominator for table in at for _, chance in table)) for at in tables),
+        )
+
     def _scale(self, index: int) -> tuple[int, ...]:
         """For each moment a common denominator of every combination of looks at a group's loci."""
-        group = self.groups[index]
-        chances = lcm(*(part.chance.denominator for part in group.parts))
-        tables = [
-            lcm(*(c.denominator for part in group.parts for _, c in part.tables[at])) for at in range(len(group.loci))
-        ]
-        scales = [self.states[locus].scale for locus in group.loci]
-        return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.most + 1))
+        chances, tables = self.denominators[index]
+        scale = prod(self.states[locus].scale for locus in self.groups[index].loci)
+        return tuple(chances * prod(tables) * scale**k for k in range(1, self.most + 1))
 
     def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
         group = self.groups[index]
-        weights = [Fraction(0)] * len(group.parts)
-        sums = [Fraction(0)] * self.most
+        scale, _ = self.denominators[index]
+        terms = []
         for number, part in enumerate(group.parts):
-            vectors = [
-                self._locus_moments(index, number, at, sex, look) for at, look in enumerate(looks) if look is not None
-            ]
-            for k in range(self.most):
-                term = part.chance
-                for vector in vectors:
-                    term *= vector[k]
-                sums[k] += term
-                if k == 0:
-                    weights[number] = term
-        if not sums[0]:
+            vectors = (self._locus_moments(index, number, at, sex, look) for at, look in enumerate(looks))
+            chance = part.chance.numerator * (scale // part.chance.denominator)
+            terms.append([chance * prod(each) for each in zip(*vectors, strict=True)])
+        moments = tuple(map(sum, zip(*terms, strict=True)))
+        if not moments[0]:
             return None
-        moments = tuple(int(value * scale) for value, scale in zip(sums, self.scale[index], strict=True))
-        return self._carried(group, sex, looks, moments, [weight / sums[0] for weight in weights])
+        return self._carried(group, sex, looks, moments, [Fraction(term[0], moments[0]) for term in terms])
 
-    def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look) -> tuple[Fraction, ...]:
-        group = self.groups[index]
+    def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look | None) -> tuple[int, ...]:
+        """The moments of a look at a locus of a group, out of its share of the group's scale; of None, which any look is."""
+        group, table_scale = self.groups[index], self.denominators[index][1][at]
         states = self.states[group.loci[at]]
-        sums = [Fraction(0)] * self.most
+        sums = [0] * self.most
         for (sire, dam), chance in group.parts[part].tables[at]:
-            seen = states.look(sire, dam, sex, look)
-            term = chance
+            seen = states.scale if look is None else int(states.look(sire, dam, sex, look) * states.scale)
+            term = chance.numerator * (table_scale // chance.denominator)
             for k in range(self.most):
                 term *= seen
                 sums[k] += term
