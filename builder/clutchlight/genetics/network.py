@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from functools import cache
 from typing import TypeVar
 
 from clutchlight.genetics.factors import ChoiceVariable, Factors, Variable
@@ -262,8 +263,10 @@ class Network:
             for state, weight in enumerate(found):
                 if weight:
                     sums[state] += Fraction(weight, whole * scale)
+        if not any(sums):
+            return None
         alive = sum(sums) if states.barren else 1  # before it hatches nothing says yet that it lives
-        return tuple(share / alive for share in sums) if alive and any(sums) else None
+        return tuple(sums) if alive == 1 else tuple(share / alive for share in sums)
 
     def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | NotComputed:
         """The chance of each branch of a family's (or egg's) choice of sire."""
@@ -282,6 +285,7 @@ class Network:
         return tuple(shares.get(branch, Fraction(0)) / whole for branch in range(len(found.branches)))
 
 
+@cache
 def _surely(state: int, count: int) -> tuple[Fraction, ...]:
     """Chance 1 for one state, of so many."""
     return tuple(Fraction(int(other == state)) for other in range(count))
