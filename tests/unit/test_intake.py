@@ -1301,7 +1301,7 @@ def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
     )
     said = CliRunner().invoke(main, ["intake", str(tmp_path / "one.csv"), "--collection", str(tmp_path)]).output
     assert "  1 date, such as 03.08.2024, can be read day first or month first." in said
-    assert "  1 sold animal has a price: Bo." in said
+    assert "  1 sold animal has a price in the column Price: Bo." in said
 
 
 @pytest.mark.parametrize(

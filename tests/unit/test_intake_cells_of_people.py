@@ -95,15 +95,71 @@ def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None
     assert found.why
 
 
-def test_an_amount_that_the_column_of_prices_contradicts_is_left(tmp_path: Path) -> None:
-    made, book = taken_in(tmp_path, "A-1,m,Clown,2020,,,Jens 180€,,\nA-2,m,Clown,2020,,250,Jens 180€,,\n")
-    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [
-        ("Jens", Fraction(180)),
-        ("Jens", Fraction(250)),
-    ]
+@pytest.mark.parametrize(
+    ("cell", "sale"),
+    [
+        ("Kay Dunmore 15/10/2022 180€", ("Kay Dunmore", "2022-10-15", Fraction(180), Fraction(180))),
+        ("Jens 180€", ("Jens", "before 2026-11-28", Fraction(180), Fraction(180))),
+        ("Jens, 2 Dec 2023, €180 cash", ("Jens", "2023-12-02", Fraction(180), Fraction(180))),
+        ("Rhona Espley Feb 2024", ("Rhona Espley", "2024-02", None, Fraction(0))),
+        ("Rhona Espley Feb 15 2024", ("Rhona Espley", "2024-02-15", None, Fraction(0))),
+        ("Dougie Farrant 14/2/26, gift", ("Dougie Farrant", "2026-02-14", None, Fraction(0))),
+        ("Jens 180€ + 20€ shipping", ("Jens", "before 2026-11-28", None, Fraction(0))),
+    ],
+)
+def test_the_cell_of_a_buyer_goes_before_the_price_that_was_asked(
+    tmp_path: Path, cell: str, sale: tuple[str, str, Fraction | None, Fraction]
+) -> None:
+    """Its day and its amount are those of the sale, even where a price that was asked is otherwise said not to be paid in full."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f'{HEAD}\nA-1,m,Clown,13/05/2020,sold,250,"{cell}",,\n'
+    made, book = taken(tmp_path, rows.encode(), {"sold prices": "no", "order of days": "day first"})
+    (found,) = book.private.sales
+    assert (found.buyer, str(found.handed_over), found.agreed, found.paid()) == sale
+    asked = [key for key in made.questions.asked if key.startswith("sold prices")]
+    assert (len(asked), "price 250" in (found.note or "")) == ((1, True) if "Feb" in cell else (0, False))
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert ("250" in written) == ("Feb" not in cell)
+    assert (cell in written) == any(word in cell for word in ("cash", "gift", "shipping"))
+
+
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [
+        ("Lena Crabbe, deposit €100 paid 8/11/26, collecting 12 Dec", ""),
+        ("Lena Crabbe deposit €100 paid 8/11/26 until 12/12/2026", ""),
+        ("Lena Crabbe, deposit €100", "'deposit €100' is no part"),
+        ("Lena Crabbe, deposit €100 paid 8/11/26, rest in May", "'deposit €100 paid 8/11/26, rest in May' is no part"),
+        ("Lena Crabbe, dep paid", "'dep paid' speaks of a deposit"),
+    ],
+)
+def test_a_deposit_in_the_cell_of_a_buyer_is_paid_for_a_hold(tmp_path: Path, cell: str, told: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f'{HEAD}\nA-1,m,Clown,13/05/2020,on hold,300,"{cell}",,\n'
+    made, book = taken(tmp_path, rows.encode(), {"order of days": "day first"})
+    (sale,) = book.private.sales
+    paid = [(str(one.on), one.amount) for one in sale.payments]
+    assert (sale.buyer, sale.agreed, sale.handed_over) == ("Lena Crabbe", Fraction(300), None)
+    assert (paid, str(sale.until)) == (([], "None") if told else ([("2026-11-08", Fraction(100))], "2026-12-12"))
+    assert [told in one.why for one in made.left] == ([True] if told else [])
+
+
+@pytest.mark.parametrize("status", ["", "sold", "available"])
+def test_a_deposit_alone_makes_no_sale_and_no_payment(tmp_path: Path, status: str) -> None:
+    made, book = taken_in(tmp_path, f'A-1,m,Clown,2020,{status},,"Lena Crabbe, deposit €100 paid 18/11/26",,\n')
+    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == (
+        [("Lena Crabbe", None)] if status == "sold" else []
+    )
+    assert [one.written for one in made.left] == ["Lena Crabbe, deposit €100 paid 18/11/26"]
+
+
+def test_a_part_of_the_price_that_was_paid_is_left(tmp_path: Path) -> None:
+    made, book = taken_in(tmp_path, "A-1,m,Clown,2020,,250,Jens pd 180€,,\n")
     assert [one.why for one in made.left] == [
-        "A-2: the amount beside the name is not the one in the column of prices, so it is not taken"
+        "A-1: the amount beside the name is not the one in the column of prices, so it is not taken"
     ]
+    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [("Jens", None)]
+    assert book.private.sales[0].note == "price 250; whether it was paid in full is not said"
 
 
 @pytest.mark.parametrize("word", ["own", "own bred", "home bred", "self", "bred here", "homebred"])

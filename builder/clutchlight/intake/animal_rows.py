@@ -85,7 +85,7 @@ class AnimalRow(Struct):
 
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
-    `gone`: a loss or a loan is written of it, and not taken.
+    `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer.
     """
 
     id: str
@@ -105,6 +105,7 @@ class Draft(Struct):
     died: str = ""
     price: Price | None = None
     paid: str = ""
+    settled: bool = False
     buyer: str = ""
     sold: str = ""
     seller: str = ""

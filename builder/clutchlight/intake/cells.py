@@ -232,20 +232,25 @@ _BEFORE_NAME = one_of(
     rf"(?P<part>(?:(?:{words.PAY})\b[.:]?\s*)?(?:{words.MONEY})?\s*[0-9][0-9.,' ]*(?:-|{words.MONEY})?)[\s,;:/–-]+(?P<name>[^\W\d_].*)"
 )
 _HOW_PAID = one_of(rf"(?:in )?(?:{words.HOW_PAID})\b.*")
+HOW_PAID_SAID = one_of(rf"\b(?:{words.HOW_PAID})\b")
 _NO_NAME = one_of(rf"\b(?:paid|dep|{words.DEPOSIT}|{words.UNTIL}|{words.DOUBT}|as|for|reserv\w*|hold|res)\b")
 """Words of a hold, a payment or a doubt beside a name or a day."""
 
 
 class Buyer(Struct, frozen=True):
-    """Who bought an animal. `paid`: the plain amount beside the name. `why`: why the cell, or what stands beside the name, is left.
+    """Who bought an animal. `paid`: the plain amount beside the name, and `day` that day. `why`: why the cell, or what stands beside the
+    name, is left.
 
-    `held_for`: for whom it is held, and `until` when, where the cell says so. `here`: it names the breeder. `died`, `gone`: it says so,
-    no more.
+    `held_for`: for whom it is held, and `until` when, where the cell says so; `paid` is then a deposit. `part`: a word says that it was
+    paid, maybe of more. `here`: it names the breeder. `died`, `gone`: it says so, no more.
     """
 
     name: str = ""
     held_for: str = ""
     until: str = ""
+    day: str = ""
+    gift: bool = False
+    part: bool = False
     here: bool = False
     died: bool = False
     sold: bool = False
@@ -258,9 +263,19 @@ _DAY = re.compile(
     r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
     r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
     + "|".join(words.MONTHS)
-    + r")\.? (?:[0-9]{1,2}, )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
+    + r")\.? (?:[0-9]{1,2},? )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
     re.IGNORECASE,
 )
+_SUM = rf"(?:{words.MONEY})\s*[0-9][0-9.,']*|[0-9][0-9.,']*\s*(?:{words.MONEY})(?!\w)"
+_FACT = one_of(
+    rf"\b(?:{words.UNTIL}|{words.COLLECTED})\b[\s:]*(?:on\s+|am\s+|le\s+)?(?P<until>[0-9][^,;]*|(?:{'|'.join(words.MONTHS)})\b[^,;]*)"
+    rf"|(?P<day>{_DAY.pattern})|(?P<sum>{_SUM})"
+)
+"""Behind the name of a buyer: until when it is held, a day, an amount."""
+_LEADS = one_of(
+    rf"(?:^|[\s,;:(/–-]+)(?P<word>{words.DEPOSIT}|dep|anzahlung|acompte|{words.PAY}|with|mit|avec|of|on|in|am|le|for|für|pour)[.:]?$"
+)
+"""What may stand before such a fact, and is no part of a name."""
 _SHORT = re.compile(
     r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
 )
@@ -347,14 +362,14 @@ def says_to_whom(cell: str) -> bool:
 
 def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
     """The days that stand in the cell of a status, a buyer or a purchase beside what it says."""
-    status = cells.get("status", "")
-    held, till = hold_in(status), _UNTIL.fullmatch(_plain(cells.get("buyer", "")))
+    status, buyer = cells.get("status", ""), cells.get("buyer", "")
+    held, till = hold_in(status), _UNTIL.fullmatch(_plain(buyer))
     named = (
         sold_on(status) or ("" if status_in(status) or (sale := sale_in(status)) is None else sale[1]),
         *(days_named(status) if BEGINS_DEATH.match(status) else ()),
         held[1] if held is not None else "",
         *(bought[1] for role in ("seller", "came") if (bought := purchase_in(cells.get(role, ""))) is not None),
-        till["until"] if till is not None else "",
+        till["until"] if till is not None else buyer_in(buyer).day,
     )
     return tuple(day for day in named if day)
 
@@ -391,7 +406,7 @@ def came_in(cell: str) -> str | None:
     return said.pop() if len(said) == 1 else "" if said else None
 
 
-_AMOUNT = one_of(rf"(?:(?:{words.MONEY})\s*[0-9][0-9.,']*|[0-9][0-9.,']*\s*(?:{words.MONEY})(?!\w))")
+_AMOUNT = one_of(rf"(?:{_SUM})")
 
 
 def purchase_in(cell: str) -> tuple[str, str, str] | None:
@@ -413,6 +428,11 @@ def price_beside_sale(cell: str) -> str:
     return (
         cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", _plain(cell)[found.end() :], flags=re.IGNORECASE)
     )
+
+
+def sums_in(cell: str) -> list[str]:
+    """The amounts with a sign of money in a cell."""
+    return [price.amount for one in _AMOUNT.findall(_plain(cell)) if (price := price_in(one)) is not None]
 
 
 def is_paid_out(cell: str) -> bool:
@@ -457,21 +477,77 @@ def buyer_in(cell: str) -> Buyer:
     if (before := _BEFORE_NAME.fullmatch(text)) is not None:
         named, paid = buyer_in(before["name"]), _amount_paid(before["part"])
         if paid is not None and named == Buyer(named.name, sold=True) and named.name[:1].isupper():
-            return Buyer(named.name, sold=True, paid=paid)
+            return Buyer(named.name, sold=True, paid=paid, part=bool(_PAID.match(before["part"])))
         why = "a number stands before it, which may be an amount, a count or part of a name; write the buyer into the sale"
         return Buyer(sold=bool(begun), why=named.why or why)
+    facts = _with_facts(text)
+    if facts is not None:
+        return facts
     beside = _BESIDE.fullmatch(text)
     name = (beside["name"] if beside else text).strip(" ,;:+")
+    if beside and _before_leads(name)[1] & _OF_DEPOSIT:
+        name = _before_leads(name)[0]
+        why = f"'{text[len(name) :].strip(' ,;:')}' speaks of a deposit; write what was agreed or paid into the sale"
+        return Buyer(name, held_for=name, why=why)
+    if name.casefold() in words.MONTHS and days_named(text) == (text,):
+        name = ""
     if not name or _HOW_PAID.fullmatch(name):
         return Buyer(sold=bool(begun), why="no name of a buyer")
     if beside is None:
         return Buyer(name, sold=True)
     part = beside["part"].strip(" )]")
     if (paid := _amount_paid(part)) is not None:
-        return Buyer(name, sold=True, paid=paid)
+        return Buyer(name, sold=True, paid=paid, part=bool(_PAID.match(part)))
+    if (
+        days_named(text)
+        and (month := re.fullmatch(r"(.+?)[\s,]+([^\W\d_]+)\.?", name))
+        and month[2].casefold() in words.MONTHS
+    ):
+        name, part = month[1], f"{month[2]} {part}"
     return Buyer(
         name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
     )
+
+
+def _with_facts(text: str) -> Buyer | None:
+    """A name, and behind it a day, what was paid, or a deposit and until when it is held; None of a cell that names none of these alone."""
+    found = list(_FACT.finditer(text))
+    days, sums, untils = ([one[kind].strip(" )") for one in found if one[kind]] for kind in ("day", "sum", "until"))
+    years = [day for day in days if day.isdecimal()]
+    name, said = _before_leads(text[: found[0].start()] if found else "")
+    if not _names_somebody(name) or not (days > years or untils or said & _OF_DEPOSIT):
+        return None
+    behind = re.sub(r"[\W_]+", " ", _FACT.sub(" ", text[found[0].start() :])).casefold().split()
+    said |= {*behind}
+    held = bool(untils or said & _OF_DEPOSIT)
+    gift = any(GIVEN.fullmatch(word) for word in behind)
+    others = [
+        word for word in behind if not (_LEADS.fullmatch(word) or _HOW_PAID.fullmatch(word) or GIVEN.fullmatch(word))
+    ]
+    paid = _amount_paid(sums[0]) if sums else None
+    unsaid = held and paid is not None and not (days or any(_PAID.fullmatch(word) for word in said))
+    twice = any(len(several) > 1 for several in (days, sums, untils))
+    if others or years or twice or unsaid or (gift and (sums or held)):
+        part = text[len(name) :].strip(" ,;:+()")
+        why = f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
+        return Buyer(name, held_for=name if held else "", sold=not held, why=why)
+    day, until = "".join(days), "".join(untils)
+    if held:
+        why = "it speaks of a hold; write what was agreed or paid into the record of its sale"
+        return Buyer(held_for=name, until=until, day=day, paid=paid, why=why)
+    return Buyer(name, sold=True, day=day, paid=paid, gift=gift, part=any(_PAID.fullmatch(word) for word in said))
+
+
+_OF_DEPOSIT = {"deposit", "dep", "anzahlung", "acompte"}
+
+
+def _before_leads(text: str) -> tuple[str, set[str]]:
+    """A name without the words that lead to what stands behind it; and these words."""
+    name, said = text.strip(" ,;:+(/–-"), set[str]()
+    while (lead := _LEADS.search(name)) is not None:
+        name = name[: lead.start()].strip(" ,;:+(/–-")
+        said.add(lead["word"].casefold())
+    return name, said
 
 
 def _amount_paid(part: str) -> Price | None:
@@ -515,6 +591,12 @@ class SheetDays(Struct, frozen=True):
         """The only day that stands in a longer text and is past; "" without one."""
         days = [day for day in map(self.read, days_named(text)) if day is not None]
         return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
+
+    def coming(self, written: str) -> str:
+        """The next day of a day and a month without a year, such as `12 Dec`; "" of anything else."""
+        days = (date_in(f"{written} {year}", {}) for year in (self.today.year, self.today.year + 1))
+        named = re.fullmatch(r"[0-9]{1,2}(?:st|nd|rd|th|\.)? ?[^\W\d_]+\.?|[^\W\d_]+\.? [0-9]{1,2}", _plain(written))
+        return next((day for day in days if named and day and day >= self.today.isoformat()), "")
 
     def is_past(self, day: str) -> bool:
         """Whether a date as our records have it has begun."""

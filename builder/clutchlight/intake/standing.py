@@ -13,6 +13,7 @@ from clutchlight.intake.cells import (
     BEGINS_DEATH,
     BEGINS_SALE,
     GIVEN,
+    HOW_PAID_SAID,
     RETURN,
     Buyer,
     SheetDays,
@@ -28,6 +29,7 @@ from clutchlight.intake.cells import (
     says_to_whom,
     sold_on,
     status_in,
+    sums_in,
     why_no_date,
 )
 from clutchlight.intake.words import HOW_DIED, YES, one_of
@@ -81,7 +83,7 @@ class Standing:
         bought = sale_in(written) if status is None else None
         if bought is not None and (says_to_whom(written) or written in self._buyers):
             draft.buyer = bought[0]
-            self._sold(draft, bought[1])
+            self._sold(draft, bought[1], "status")
             if "(" in written:
                 draft.notes["status_as_written"] = written
             return
@@ -134,7 +136,7 @@ class Standing:
                 draft, "status", f"this reads as a sale and a return, and neither is written; if so: {write}"
             )
         elif sold:
-            self._sold(draft, sold)
+            self._sold(draft, sold, "status")
         elif held is not None:
             draft.status, draft.buyer = "on hold", held[0]
             self._until(draft, "status", held[1])
@@ -145,15 +147,19 @@ class Standing:
             return False
         return True
 
-    def _sold(self, draft: Draft, day: str) -> None:
+    def _sold(self, draft: Draft, day: str, role: str) -> None:
         """That it was sold, and on which day, where one is written."""
         draft.status = "sold"
         when = self.days.read(day) if day else None
-        if when is not None and self.days.is_past(when):
+        if when is not None and draft.sold and not draft.sold.startswith(when):
+            self.left.keep(
+                draft, role, f"it was sold; '{day}' is not the day in another column, {draft.sold}, which is taken"
+            )
+        elif when is not None and self.days.is_past(when):
             draft.sold = draft.sold or when
         elif day:
             why = "a day still to come" if when is not None else why_no_date(day)
-            self.left.keep(draft, "status", f"it was sold; '{day}' is {why}; write when into its sale")
+            self.left.keep(draft, role, f"it was sold; '{day}' is {why}; write when into its sale")
 
     @cached_property
     def _buyers(self) -> AbstractSet[str]:
@@ -177,7 +183,7 @@ class Standing:
 
     def _until(self, draft: Draft, role: str, written: str) -> None:
         """Until when it is held, where that is written."""
-        draft.until = self.days.read(written) or draft.until
+        draft.until = self.days.read(written) or self.days.coming(written) or draft.until
         if written and not draft.until:
             self.left.keep(draft, role, f"'{written}' is no day that we can read; write until when it is held")
 
@@ -229,7 +235,7 @@ class Standing:
                 draft.notes["price"] = draft.cells[role]
 
     def _buyer(self, draft: Draft) -> None:
-        written = draft.cells.get("buyer", "")
+        written, buyer = draft.cells.get("buyer", ""), Buyer()
         if RETURN.search(written) or re.search(r"\breturn\b", written, re.IGNORECASE):
             draft.returned = True
             self.left.keep(draft, "buyer", "it came back, so nobody is named who has it")
@@ -237,25 +243,17 @@ class Standing:
         else:
             buyer = buyer_in(written)
             held, sold, why = draft.buyer, buyer.sold, buyer.why
-            draft.buyer, draft.gone = buyer.name or held, draft.gone or buyer.gone
+            named = buyer.held_for if draft.status == "sold" and not against_a_sale(written) else ""
+            draft.buyer, draft.gone = buyer.name or named or held, draft.gone or buyer.gone
             if draft.status == "on hold" and buyer.held_for:
-                draft.buyer, why = buyer.held_for, ""
+                draft.buyer, why = buyer.held_for, why if buyer.name else ""
                 self._until(draft, "buyer", buyer.until)
             if held and draft.buyer.casefold() != held.casefold():
                 draft.buyer, why = (
                     held,
                     f"its status {'names' if draft.status == 'sold' else 'says that it is held for'} {held}",
                 )
-            if buyer.paid is not None:
-                amount = buyer.paid.amount
-                if not buyer.paid.may_be_in(self.currency):
-                    why = f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
-                elif draft.status == "on hold":
-                    why = "whether the amount beside the name was paid is not said, so it is not taken"
-                elif (draft.paid or draft.asked or amount) != amount:
-                    why = "the amount beside the name is not the one in the column of prices, so it is not taken"
-                else:
-                    draft.paid = amount
+            why = self._beside_name(draft, buyer) or why
             if buyer.died and not draft.status:
                 draft.status, why = "died", ""
             if why:
@@ -272,6 +270,48 @@ class Standing:
         elif draft.status == "available" and (sold or day):
             draft.status = ""
             self.left.keep(draft, "status", "another column speaks of a sale, so it is not offered")
+        if draft.status == "sold" and not buyer.held_for:
+            if buyer.day:
+                self._sold(draft, buyer.day, "buyer")
+            self._price_of_sale(draft, buyer)
+
+    def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
+        """Takes the amount beside a buyer's name: what was paid, or a deposit. Why it, or the day there, is not taken; "" otherwise."""
+        held = draft.status == "on hold"
+        if held and buyer.day and not buyer.held_for:
+            return f"of what '{buyer.day}' is the day is not said, so it is not taken"
+        if buyer.paid is None or (buyer.held_for and not held):
+            return ""
+        amount = buyer.paid.amount
+        if not buyer.paid.may_be_in(self.currency):
+            return f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
+        if held:
+            if not buyer.held_for:
+                return "whether the amount beside the name was paid is not said, so it is not taken"
+            when = self.days.read(buyer.day) if buyer.day else None
+            if buyer.day and (when is None or not self.days.is_past(when)):
+                return f"'{buyer.day}' is no day that we can read, or one to come; write when the deposit was paid"
+            draft.paid, draft.sold = amount, when or draft.sold
+            return ""
+        if (draft.paid or (draft.asked if buyer.part else "") or amount) != amount:
+            return "the amount beside the name is not the one in the column of prices, so it is not taken"
+        draft.paid, draft.settled = amount, True
+        if HOW_PAID_SAID.search(draft.cells["buyer"]):
+            draft.notes.setdefault("buyer_as_written", draft.cells["buyer"])
+        return ""
+
+    def _price_of_sale(self, draft: Draft, buyer: Buyer) -> None:
+        """The price of a row is not that of its sale where the cell of its buyer says otherwise."""
+        sums = sums_in(draft.cells.get("buyer", ""))
+        if buyer.gift:
+            self.left.keep(draft, "buyer", "a gift; its sale is written without a price")
+        elif draft.settled or buyer.part or not draft.asked or not sums or draft.asked in sums:
+            return
+        else:
+            self.left.keep(
+                draft, "price", "the cell of its buyer names another amount, so this is not taken as that of its sale"
+            )
+        draft.price = None
 
     def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
         """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
@@ -294,7 +334,7 @@ class Standing:
         unclear = "status" in draft.cells or "status" in draft.disputed
         if unclear and buyer.name and not _says_sold(draft):
             return "its status is not understood, so this is taken for no sale"
-        if buyer.name or buyer.sold:
+        if buyer.sold:
             return ""
         if buyer.why:
             return "the cell of its buyer names no sale, so this is of none"

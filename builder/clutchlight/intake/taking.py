@@ -109,7 +109,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     """What is to be written of these drafts, which are on no record yet."""
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left.rows)
-    said = _answers(drafts, collection, questions)
+    said = _answers(drafts, collection, questions, reader.columns.called("price"))
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
@@ -203,8 +203,8 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
-def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue) -> WholeSheet:
-    """The questions that concern many rows alike, each put only where some row needs it."""
+def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, priced: str) -> WholeSheet:
+    """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
 
     ask = partial(questions.put, of_sheet=True)
     only_hets = [draft for draft in drafts if _only_hets(draft)]
@@ -217,7 +217,7 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     sold = [
         draft
         for draft in drafts
-        if draft.status == "sold" and (draft.price is not None or draft.paid) and not draft.returned
+        if draft.status == "sold" and (draft.price is not None or draft.paid) and not (draft.returned or draft.settled)
     ]
     offered = [
         draft
@@ -275,7 +275,8 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
     paid = sold and ask(
         "sold prices",
-        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price{_named(sold)}."
+        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price"
+        f"{'' if any(draft.paid for draft in sold) else f' in the column {priced}'}{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
             ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
@@ -566,9 +567,9 @@ class _RecordMaker:
             return
         amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
         answer, but = self.said.paid, _but(self.said.paid)
-        paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
+        paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         unread = "paid" in draft.cells and not draft.paid
-        paid, untold = paid and not unread, bool(amount) and (answer == "no" or unread)
+        paid, untold = paid and not unread, bool(amount) and ((answer == "no" and not draft.settled) or unread)
         entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
         notes = [f"price {amount}; whether it was paid in full is not said"] if untold else []
         if "sold_as_written" in draft.notes:
