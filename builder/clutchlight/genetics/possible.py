@@ -20,7 +20,7 @@ from contextlib import contextmanager
 from typing import Literal
 
 from clutchlight.genetics.pedigree import Family, Pedigree
-from clutchlight.genetics.states import States, bits
+from clutchlight.genetics.states import FamilyStep, States, bits
 
 Place = tuple[int, int]
 """A locus position with the number of an egg."""
@@ -156,36 +156,44 @@ class Domains:
 
     def _work(self, locus: int, family: Family) -> None:
         """One family, or each egg of a mixed clutch by itself: every open branch is tried, and what none of them leaves is lost."""
-        row, step = self.masks[locus], self.states[locus].step
+        row, step, branches = self.masks[locus], self.states[locus].step, family.branches
         for key, eggs in _parts(family):
             young = tuple(sorted({row[egg] for egg in eggs}))
+            if len(branches) == 1:
+                sire = branches[0].sire
+                left = step(0 if sire is None else row[sire], row[family.dam], young)
+                if left is None:
+                    raise WipedOutError(locus, family.number)
+                if left.changed:
+                    self._narrow_all(locus, family, sire, eggs, left)
+                continue
             kept = dams = sires = 0
             joined = dict.fromkeys(young, 0)
-            changed = family.in_doubt
-            for branch in bits(self.choices[key]) if family.in_doubt else (0,):
-                sire = family.branches[branch].sire
+            for branch in bits(self.choices[key]):
+                sire = branches[branch].sire
                 left = step(0 if sire is None else row[sire], row[family.dam], young)
                 if left is None:
                     continue
                 kept |= 1 << branch
-                changed = changed or left.changed
                 sires, dams = left.sires, dams | left.dams
-                for mask, mask_left in left.young.items() if changed else ():
+                for mask, mask_left in left.young.items():
                     joined[mask] |= mask_left
             if not kept:
                 raise WipedOutError(locus, family.number)
-            if not changed:
-                continue
-            if family.in_doubt:
-                self.keep(key, kept)
-            sire = None if several(kept) else family.branches[kept.bit_length() - 1].sire
-            if sire is not None:
-                self.narrow(locus, sire, sires)
-            self.narrow(locus, family.dam, dams)
-            for egg in eggs:
-                egg_left = joined.get(row[egg])
-                if egg_left and egg_left != row[egg]:
-                    self.narrow(locus, egg, egg_left)
+            self.keep(key, kept)
+            sire = None if several(kept) else branches[kept.bit_length() - 1].sire
+            self._narrow_all(locus, family, sire, eggs, FamilyStep(sires, dams, joined, changed=True))
+
+    def _narrow_all(self, locus: int, family: Family, sire: int | None, eggs: Sequence[int], left: FamilyStep) -> None:
+        """Keeps what a step leaves of a sire that is certain, the dam and these young."""
+        row = self.masks[locus]
+        if sire is not None:
+            self.narrow(locus, sire, left.sires)
+        self.narrow(locus, family.dam, left.dams)
+        for egg in eggs:
+            egg_left = left.young.get(row[egg])
+            if egg_left and egg_left != row[egg]:
+                self.narrow(locus, egg, egg_left)
 
     # -- questions -----------------------------------------------------------------------------------------------------
 
