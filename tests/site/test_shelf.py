@@ -72,3 +72,35 @@ def test_a_page_tells_the_rule_and_the_signs_before_they_are_needed(site_of: Sit
     page = site_of(FROM_A_POSSIBLE_HET)["animals/A-1/index.html"].decode()
     assert "F-01</a> may hand one on too. This one does not show Piebald, which rules out two copies." in page
     assert 0 < page.index('class="key"') < page.index('class="outline"') < page.index('class="pedigree-scroll"')
+
+
+CLUTCH_OF_THREE = {
+    "animals/all.yaml": """- {id: M-1, sex: male, shows: normal, claims: {Piebald: 100%}}
+- {id: F-1, name: Comfrey, sex: female, status: breeder, shows: Pastel}
+""",
+    "clutches/all.yaml": """- id: C26
+  sire: M-1
+  dam: F-1
+  hatched: 2026-07-01
+  eggs: 3
+  young:
+    - {id: C26-1, sex: male, status: on hold, shows: Pastel}
+    - {id: C26-2, sex: male, status: available, shows: Pastel}
+    - {id: C26-3, sex: female, status: available, shows: normal}
+""",
+}
+
+
+def test_a_clutch_names_of_whom_a_reason_is_said_and_what_is_on_hold_last(site_of: SiteOf) -> None:
+    """A parent of whom nothing is recorded is taken to carry none, and that is said; no section for what tells nothing."""
+    files = site_of(CLUTCH_OF_THREE)
+    page = BeautifulSoup(files["clutches/C26/index.html"], "lxml")
+    said = page.get_text(" ", strip=True)
+    assert [card.select(".id")[0].get_text() for card in page.select("li.card")] == ["C26-2", "C26-3", "C26-1"]
+    assert (
+        "Each young for sale: 50% possible het Piebald Its dam Comfrey (F-1) has no record of Piebald and is taken to carry none"
+        in said
+    )
+    young = BeautifulSoup(files["animals/C26-2/index.html"], "lxml").get_text(" ", strip=True)
+    assert "Then and now" not in young
+    assert "Record by record" not in young

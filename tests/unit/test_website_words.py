@@ -172,7 +172,7 @@ def test_of_what_is_on_hold_one_asks_to_be_told_if_it_comes_free(tmp_path: Path)
     ("count", "young", "eggs"),
     [
         (3, "", "four, all hatched, one of them with twins"),
-        (4, "unseen: 1", "five: four hatched, one of them with twins, one died before its look was seen"),
+        (4, "unseen: 1", "five: four hatched, one of them with twins, one more died before its look was seen"),
         (0, "", "one, which hatched with twins"),
     ],
 )

@@ -75,7 +75,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         orders=(
             Choice(
                 "",
-                "photos first, then the newest"
+                "pictured ones first, then the newest"
                 if any(len({card.picture is None for card in group.cards}) > 1 for group in groups)
                 else "the newest first",
             ),

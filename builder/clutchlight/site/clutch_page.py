@@ -84,6 +84,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     gone = [animal for animal in young if _standing(animal) in _GONE]
     here = [animal for animal in young if _standing(animal) not in _GONE]
     offered = [animal for animal in here if for_sale(animal)]
+    available = [animal for animal in offered if animal.status == "available"]
     offer = offer_words(context, offered)
     proved = dict(_proved_in_brief(context, page, stated))
     in_brief = tuple(said.striptags() for said in proved)
@@ -111,7 +112,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
         intro=context.linked(page, stated.sires_words) if len(clutch.sires.candidates) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
-        young=_in_order(context, page, offered or here, explained),
+        young=_in_order(context, page, available or offered or here, explained),
+        on_hold=_in_order(
+            context, page, [one for one in offered if one not in available] if available else [], explained
+        ),
         staying=_in_order(context, page, [one for one in here if not for_sale(one)] if offered else [], explained),
         young_intro=_young_words(clutch, stated, young),
         reasons=tuple(_reasons(context, page, offered)),
@@ -123,7 +127,6 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         ),
         parents=tuple(_parents(context, page, stated, explained)),
         proved=context.all_linked(page, _unique(note.text for note in stated.proved)),
-        nothing_new=_nothing_new(context, clutch, stated),
         not_proved=context.all_linked(
             page, filter(None, (*_unique(note.text for note in stated.did_not), stated.sires_moved))
         ),
@@ -141,7 +144,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             intro="The young, their parents and what stands behind those.",
             unshown=unshown(context, drawn, [one.id for one in young]),
         ),
-        kinship=sentence(stated.relation) if stated.relation else None,
+        kinship=" ".join(
+            filter(None, (sentence(stated.relation) if stated.relation else "", _nothing_new(context, clutch, stated)))
+        ),
         prose=prose_of(context, page, clutch.prose),
         ask=_ask(context, heading, stated),
         statement_json=Link("statement.json", addresses.link(page, addresses.clutch_statement(clutch.id))),
@@ -276,7 +281,7 @@ def _came_of(context: Context, clutch: Clutch, good: int) -> str:
         every = {1: "which hatched", 2: "both hatched"}.get(good, "all hatched")
         lost = [
             (bad, "went bad"),
-            (clutch.unseen, "died before its look was seen" if clutch.unseen == 1 else "died unseen"),
+            (clutch.unseen, "more died before its look was seen" if clutch.unseen == 1 else "more died unseen"),
         ]
         with_twins = f"{'' if twins == hatched else f', {number(twins)} of them'} with twins" if twins else ""
         said = [f"{number(hatched)} hatched{with_twins}", *(f"{number(many)} {how}" for many, how in lost if many)]
@@ -321,24 +326,27 @@ def _standing(animal: Animal) -> str:
 
 
 def _in_order(context: Context, page: str, animals: Sequence[Animal], explained: Explained) -> tuple[Card, ...]:
-    """Those with a photo first; available, then on hold; within each as numbered."""
-    in_order = sorted(animals, key=lambda animal: animal.status != "available")
-    return tuple(labels.card(context, page, animal, explained) for animal in context.pictured_first(page, in_order))
+    """Those with a photo first; within each as numbered."""
+    return tuple(labels.card(context, page, animal, explained) for animal in context.pictured_first(page, animals))
 
 
 def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[Reason]:
-    """Why each line about the young for sale is believed, once; those of whom it is said are named where it is not all of them."""
+    """Why each line about the young for sale is believed, once, each under those of whom it is said."""
     said = grouped(
         ((reason.label, reason.sentences), animal)
         for animal in young
         for reason in grounds(context, page, context.statement(animal.id))
     )
     for (label, sentences), found in said.items():
-        of_all = len(found) == len(young)
-        if not of_all:
-            whom = phrase("Of those for sale, that is said of {}.", join_and([Name(one.id) for one in found]))
-            sentences = (*sentences, context.linked(page, whom))
-        yield Reason(label, sentences)
+        whom: str = join_and([Name(one.id) for one in found])
+        whom = (
+            "Each young for sale"
+            if len(found) == len(young)
+            else phrase("Each of {}", whom)
+            if len(found) > 1
+            else whom
+        )
+        yield Reason(context.linked(page, phrase("{}: {}", whom, label)) if len(young) > 1 else label, sentences)
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:

@@ -124,6 +124,7 @@ class ClutchPage(Page, frozen=True):
     intro: str
     corrections: tuple[str, ...]
     young: tuple[Card, ...]
+    on_hold: tuple[Card, ...]
     staying: tuple[Card, ...]
     young_intro: str
     reasons: tuple[Reason, ...]
@@ -132,13 +133,12 @@ class ClutchPage(Page, frozen=True):
     tally: tuple[str, ...]
     parents: tuple[Parent, ...]
     proved: tuple[str, ...]
-    nothing_new: str | None
     not_proved: tuple[str, ...]
     unexpected: tuple[str, ...]
     expected: Expected
     welfare: tuple[Welfare, ...]
     pedigree: PedigreeView | None
-    kinship: str | None
+    kinship: str
     prose: Markup
     ask: Ask | None
     statement_json: Link

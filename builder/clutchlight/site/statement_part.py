@@ -145,7 +145,7 @@ def trait_line(
     first, label = line.traits[0], line.label
     counted = line.certainty == "possible"
     grounds = _grounds(context, page, stated, line)
-    if grounds and first.grounds.kind == "proven" and first.other_sires:
+    if grounds and first.grounds.kind in ("proven", "parentage") and first.other_sires:
         label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, _condition(line))))
     return TraitLine(
         label=label,
@@ -182,18 +182,22 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
-        of = "clutch " if context.has_clutch_page(by) else "a test of " if _tested(context, by, first) else ""
+        of = (
+            "clutch " if context.has_clutch_page(by) else "a test of " if _tested(context, by, stated.id, first) else ""
+        )
         return context.linked(page, Text("proven by ", of, Name(by)))
     if line.certainty == "taken as certain" and first.grounds.kind == "parentage":
         return "by its parents"
     return _GROUNDS[first.grounds.kind]
 
 
-def _tested(context: Context, proven_by: str, trait: TraitStatement) -> bool:
-    """Whether what proves a trait is a test of the animal that proves it, and not its look."""
-    animal, shown = context.collection.animals[proven_by], context.statement(proven_by).trait(trait.trait)
-    tested = any(test.locus == trait.locus and not test.error for test in animal.tests)
-    return tested and not (shown and shown.shows)
+def _tested(context: Context, relative: str, animal: str, trait: TraitStatement) -> bool:
+    """Whether what proves a trait of an animal is a test of its relative, and not the look of its young."""
+    told = context.statement(relative)
+    if not any(test.locus == trait.locus and not test.error for test in context.collection.animals[relative].tests):
+        return False
+    young, shown = animal in (told.parents.dam, *(one.sire for one in told.parents.sires)), told.trait(trait.trait)
+    return not (young and shown and shown.shows)
 
 
 def _shown(line: StatementLine) -> bool:
@@ -281,7 +285,7 @@ _ALSO = {"which-parent": ("open", "unlikely")}
 
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
-    """When hatched, when sold, and now."""
+    """When hatched, when sold, and now; None where nothing changed since it hatched, and nobody bought it."""
     least = context.collection.settings.mention_from
     traits = [*(trait for trait in stated.traits if not trait.under_review), *stated.ruled_out]
     told = [trait for trait in traits if trait.mentioned or trait in stated.ruled_out or _was_mentioned(trait, least)]
@@ -302,8 +306,10 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    what = "Apart from small chances, what" if small_ones_changed else "What"
     other = _said_otherwise(context, stated)
+    if same and not (sold or other or small_ones_changed):
+        return None
+    what = "Apart from small chances, what" if small_ones_changed else "What"
     if other:
         what = f"By today's records, {what[0].lower()}{what[1:]}"
     return History(
@@ -385,9 +391,9 @@ def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
 
 
 def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | None:
-    """None where there is nothing but a hatching without a figure."""
+    """None where there is nothing but a hatching, or no figure."""
     rows = context.past.animals.get(animal, ())
-    if not any(row.figures for row in rows):
+    if len(rows) < 2 or not any(row.figures for row in rows):
         return None
     courses = context.past.changes.courses.get(animal, ())
     return Timeline(_entries(context, page, rows), tuple(_drawings(context, courses)))

@@ -403,7 +403,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
 
 
 def _sires_clauses(asked: Asked) -> Sentences:
-    """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which has no record of Piebald"."""
+    """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which is het Piebald"."""
     answers = asked.answers
     sires = answers.sires_of(asked.animal)
     if not sires:
@@ -473,7 +473,7 @@ def _absence(asked: Asked) -> str:
     if asked.answers.ever(asked.animal.id, asked.locus.key, asked.allele):
         by = "by what is on record" if asked.ruled_out else "as far as any record that still stands says"
         return f"carries no {asked.trait}, {by}"
-    return f"has no record of {asked.trait}"
+    return f"has no record of {asked.trait} and is taken to carry none"
 
 
 def tested_free(animal: Animal, trait: str) -> bool:
@@ -504,10 +504,8 @@ def _proof_by(asked: Asked, by: str, whose: str) -> Text:
     """ "a test of his dam F-22", "her young C24-03-1, which shows Piebald"."""
     answers = asked.answers
     who = relative_words(answers, by, asked.animal.id, whose)
-    shows, tested = asked.of(by).shows, sure_test(asked, by)
-    if tested and shows and by in answers.parents(asked.animal.id):
-        return phrase("{}, which shows {} and was tested", who, asked.trait)
-    if tested:
+    shows = asked.of(by).shows
+    if sure_test(asked, by) and not (shows and asked.animal.id in answers.parents(by)):
         return Text("a test of ", who)
     return phrase("{}, which shows {}", who, asked.trait) if shows else Text("what is recorded of ", who)
 
