@@ -212,18 +212,21 @@ def test_what_is_left_has_its_line_and_its_reason(herd: tuple[Path, TakenIn, Boo
 def test_words_that_were_explained_are_kept_in_traits(herd: tuple[Path, TakenIn, Book]) -> None:
     species = herd[2].collection.species["ball-python"]
     assert species.loci["fogg"].alleles == ("Fogg",)
-    assert "Clwn" in species.loci["clown"].also_called["Clown"]
+    assert "Clown" not in species.loci["clown"].also_called, "a slip is no name"
 
 
 def test_several_words_for_one_trait_go_in_at_once_and_in_later_sheets(tmp_path: Path) -> None:
-    """Each is a name of it; a later sheet's words stand in a file of their own."""
+    """Each is a name of it, but for a slip, which is only remembered; a later sheet's words stand in a file of their own."""
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    meant = {"word CL": "Clown", "word Clwn": "Clown", "word Clwnn": "clown"}
-    taken(folder, b"id,sex,genes\nA-1,m,CL\nA-2,f,Clwn\n", meant, "a.csv")
+    meant = {"word CL": "Clown", "word Clwn": "Clown", "word Bozo": "clown", "word Harlekin": "Clown"}
+    taken(folder, b"id,sex,genes\nA-1,m,CL\nA-2,f,Clwn\nA-3,f,Harlekin\n", meant, "a.csv")
     assert (folder / "traits/words-of-a.yaml").read_text().count("locus: clown") == 1
-    made, book = taken(folder, b"id,sex,genes\nB-1,m,Clwnn\nB-2,f,CL\n", meant, "b.csv")
-    assert [key for key in made.questions.asked if key.startswith("word")] == ["word Clwnn"]
-    assert {"CL", "Clwn", "Clwnn"} <= set(book.collection.species["ball-python"].loci["clown"].also_called["Clown"])
+    made, book = taken(folder, b"id,sex,genes\nB-1,m,Bozo\nB-2,f,CL\nB-3,f,Clwn\n", meant, "b.csv")
+    assert [key for key in made.questions.said if key.startswith("word")] == ["word Bozo"]
+    called = book.collection.species["ball-python"].loci["clown"].also_called["Clown"]
+    assert {"CL", "Bozo", "Harlekin"} <= set(called)
+    assert "Clwn" not in called
+    assert read_of(book.collection.animals["B-3"])[2] == ("Clown",)
     assert read_of(book.collection.animals["B-2"])[2] == ("Clown",)
 
 

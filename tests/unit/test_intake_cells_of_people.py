@@ -616,6 +616,33 @@ def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_pat
     ]
 
 
+@pytest.mark.parametrize(
+    ("remark", "day"),
+    [
+        ("weighed 12/10/26", "2026-10-12"),
+        ("Weighed on 12 Oct 2026", "2026-10-12"),
+        ("weighed 1700 12/10/26", "2026-11"),
+        ("to be weighed 12/10/27", "2026-11"),
+    ],
+)
+def test_a_day_of_weighing_in_the_row_goes_before_the_one_for_all(tmp_path: Path, remark: str, day: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = f"ID,Genes,Hatched,Weight,Notes\nA-1,Clown,13/05/2020,900,\nA-2,Clown,14/05/2020,1690,{remark}\n"
+    _, book = taken(tmp_path, rows.encode(), {"day of weights": "Nov 2026", "order of days": "day first"})
+    logged = {(row.animal, str(row.on), row.value) for row in book.private.log}
+    assert logged == {("A-1", "2026-11", "900"), ("A-2", day, "1690")}
+
+
+@pytest.mark.parametrize("status", ["sold", "on hold", "available", "died", ""])
+def test_a_price_in_another_currency_is_kept_where_it_says_so(tmp_path: Path, status: str) -> None:
+    made, _ = taken_in(
+        tmp_path, f"A-1,m,Clown,2020,{status},£90,Jo Fenn,,\n" if status else "A-1,m,Clown,2020,,£90,,,\n"
+    )
+    assert "A-1: the price is in GBP; kept as a note" in [one.why for one in made.left]
+    assert "£90" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert not any(key.startswith("sold prices") for key in made.questions.asked)
+
+
 def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     rows = "ID,Genes,Weight\nA-1,Clown,900\nA-2,Clown,{}\n"

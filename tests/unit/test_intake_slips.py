@@ -118,6 +118,22 @@ def test_what_is_only_possible_is_never_certain(tmp_path: Path, cell: str, paren
     assert "said_to_be: possible het Clown" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(("answer", "sire"), [("yes", "A-1"), ("no", None), ("", None)])
+def test_a_parents_name_with_a_slip_is_asked_once(tmp_path: Path, answer: str, sire: str | None) -> None:
+    """A name of three letters, and one with a number, may be another animal's."""
+    made, book = taken_in(
+        tmp_path,
+        "A-1,Goliath,m,Clown,2019,,\nA-2,Nyx,f,normal,2019,,\nA-3,Max,m,normal,2019,,\nA-4,Nova 1,m,normal,2019,,\n"
+        "B-1,,f,normal,2021,Golliath x Nyx,\nB-2,,f,normal,2021,Golliath x Nyx,\nB-3,,f,normal,2021,Mix x Nyx,\n"
+        "B-4,,f,normal,2021,Nova 2 x Nyx,\n",
+        {"parent golliath": answer} if answer else {},
+    )
+    asked = [one for key, one in made.questions.asked.items() if key.startswith("parent")]
+    assert [one.text for one in asked] == ["'Golliath' (line 6) is no name on record. Is it Goliath (A-1)?"]
+    animals = book.collection.animals
+    assert [animals[name].sire for name in ("B-1", "B-2", "B-3", "B-4")] == [sire, sire, None, None]
+
+
 def test_a_parent_that_is_not_found_is_told_with_what_to_write(tmp_path: Path) -> None:
     made, _ = taken_in(
         tmp_path,

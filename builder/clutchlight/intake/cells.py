@@ -298,6 +298,12 @@ def weight_with_day(cell: str) -> tuple[str, str] | None:
     return (grams, day) if grams and days_named(day) == (day,) else None
 
 
+def weighed_in(cell: str) -> str:
+    """The day, as it stands there, of a remark that says when an animal was weighed and no more; "" of any other."""
+    found = one_of(rf"(?:{words.WEIGHED})\b[\s:]*(?:(?:on|am|le|in)\s+)?(?P<day>.+)").fullmatch(_plain(cell))
+    return found["day"] if found is not None and days_named(found["day"]) == (found["day"],) else ""
+
+
 def reads_as_payment(cell: str) -> bool:
     """Whether it speaks of a deposit, or of what is still to be paid."""
     return all(one_of(rf"\b(?:{said})\b").search(cell) for said in (words.PAY, words.STILL_TO_PAY))

@@ -465,17 +465,27 @@ class ParentLinks:
         return found.pop() if len(found) == 1 else ""
 
     def _asked_animal(self, word: str, draft: Draft) -> str:
-        """The one animal of which a word may be a part of the name, as `Bess` and `O. Bess` of Old Bess, once the breeder says so."""
+        """The one animal of which a word may be a part of the name, as `Bess` and `O. Bess` of Old Bess, or that name with a slip of the
+        finger, once the breeder says so."""
         if not word or one_case(word) in self.names or self.register.ids_called(word):
             return ""
         fitting = {key for name, key in self._called.items() if key != draft.id and _part_of(one_case(word), name)}
+        if (
+            not fitting
+            and len(word) > _LETTERS
+            and (slip := nearest(one_case(word), filter(str.isalpha, self._called)))
+        ):
+            fitting = {self._called[slip]} - {draft.id}
         if len(fitting) != 1:
             return ""
         one = fitting.pop()
+        here = self.drafts.get(one.casefold())
+        name = (here.name if here is not None else self.collection.animals[one].name) or ""
+        called = f"{name} ({one})" if _loose(name) not in ("", _loose(one)) else one
         answer = self.questions.put(
             f"parent {word.casefold()}",
-            f"'{word}' (line {draft.line}) is no name on record. Is it {one}?",
-            (("yes", f"{one}, wherever '{word}' is named as a parent"), ("no", "it is left out")),
+            f"'{word}' (line {draft.line}) is no name on record. Is it {called}?",
+            (("yes", f"{called}, wherever '{word}' is named as a parent"), ("no", "it is left out")),
             "no",
         )
         return one if answer == "yes" else ""

@@ -21,7 +21,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.model import Inheritance, Species
 from clutchlight.model.traits import grouped
 from clutchlight.reading.fields import read_chance
-from clutchlight.reading.findings import Findings
+from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText, one_case, slug_of
 from clutchlight.wording.words import join_and
@@ -94,7 +94,10 @@ class Means(Struct, frozen=True):
 
 
 class Vocabulary:
-    """The names of a species, and the words of this file once the breeder has said what they mean."""
+    """The names of a species, and the words of this file once the breeder has said what they mean.
+
+    `aliases`: those that become names, which pages may print; a name with a slip of the finger does not.
+    """
 
     def __init__(self, species: Species, questions: Dialogue) -> None:
         self.species, self.questions, self.names = species, questions, Names(species)
@@ -161,7 +164,9 @@ class Vocabulary:
         looks = self._looks(answer)
         if not looks:
             return Means(words=answer)
-        self.aliases[word] = looks
+        called = [name for name, several in self.names.meanings.items() if any(one.looks == looks for one in several)]
+        if nearest(one_case(word), called) is None:
+            self.aliases[word] = looks
         return self._means(looks)
 
     def _strange(self, answer: str) -> str:

@@ -20,6 +20,7 @@ from clutchlight.intake.cells import (
     parents_in,
     purchase_in,
     sex_in,
+    weighed_in,
     weight_in,
     weight_with_day,
     why_no_date,
@@ -56,7 +57,11 @@ class SheetReader:
         days = [
             day
             for row in rows
-            for day in (*(row.cells[role] for role in DATES if role in row.cells), *days_beside(row.cells))
+            for day in (
+                *(row.cells[role] for role in DATES if role in row.cells),
+                *days_beside(row.cells),
+                *filter(None, (weighed_in(cell) for _, cell in row.remarks)),
+            )
         ]
         self.days = days_of_sheet(days, questions, today)
         self._standing = Standing(
@@ -256,6 +261,9 @@ class SheetReader:
                 else "no weight"
             )
             self.left.keep(draft, "weight", why)
+        days = [self.days.read(day) for _, cell in draft.remarks if (day := weighed_in(cell))]
+        if draft.weight and not draft.weighed and len(days) == 1 and days[0] and self.days.is_past(days[0]):
+            draft.weighed = days[0]
 
     def _genes(self, draft: Draft) -> Genes:
         words = self.words.get(draft.species)

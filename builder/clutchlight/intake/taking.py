@@ -214,11 +214,6 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         draft for draft in drafts if draft.price is not None and not draft.price.may_be_in(collection.settings.currency)
     ]
     signs = sorted({draft.price.currency or "" for draft in foreign if draft.price is not None})
-    sold = [
-        draft
-        for draft in drafts
-        if draft.status == "sold" and (draft.price is not None or draft.paid) and not (draft.returned or draft.settled)
-    ]
     offered = [
         draft
         for draft in drafts
@@ -271,6 +266,14 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         ),
         "leave out",
     )
+    kept = foreign if currency == "leave out" else ()
+    sold = [
+        draft
+        for draft in drafts
+        if draft.status == "sold"
+        and (draft.paid or (draft.price is not None and draft not in kept))
+        and not (draft.returned or draft.settled)
+    ]
     got = any(draft.paid for draft in sold)
     said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
     paid = sold and ask(
@@ -492,7 +495,7 @@ class _RecordMaker:
         if draft.came and not how:
             self.reader.left.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
         price = ""
-        if draft.price is not None and status not in ("sold", "died") and self._counts(draft):
+        if draft.price is not None and self._counts(draft) and status not in ("sold", "died"):
             if status in ("available", "on hold"):
                 price = draft.price.amount
             else:
