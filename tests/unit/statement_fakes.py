@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 from itertools import product
 from types import MappingProxyType
-from typing import TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from msgspec import Struct, field
 
@@ -221,8 +221,8 @@ class Fake(Struct):
     def may_have_sired_all(self, clutch: str, male: str) -> bool:
         return False
 
-    def two_copies_forced(self, animal: str, locus: str, allele: int) -> bool:
-        return True
+    def two_copies_by(self, animal: str, locus: str, allele: int) -> Literal["look", "proven", "claim", "assumption"]:
+        return "look"
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         return None

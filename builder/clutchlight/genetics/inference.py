@@ -351,13 +351,21 @@ class Inference:
         place = one.place(animal, locus)
         return place is not None and place in one.claims_in_doubt.at(one.world.timeline.now)
 
-    def two_copies_forced(self, animal: str, locus: str, allele: int) -> bool:
-        """Whether the animal can only have two copies of an allele, whatever anybody claimed and a young without a male kept."""
+    def two_copies_by(self, animal: str, locus: str, allele: int) -> Literal["look", "proven", "claim", "assumption"]:
+        """Why the animal is said to have two copies of an allele: by its look alone, by records, or only by what was claimed or assumed."""
         one, place = self._shared(animal, locus)
         if place is None:
-            return False
-        others = one.world.states[place[0]].mask(lambda pair: pair != (allele, allele))
-        return not one.certainty.domains_now.fits(*place, others)
+            return "assumption"
+        now, evidence, egg = one.world.timeline.now, one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
+        others = evidence.states.mask(lambda pair: pair != (allele, allele))
+        if not evidence.looks_of_its_own(egg, now) & others:
+            return "look"
+        own = evidence.own(egg, now)
+        tested = own is not None and not any(own[state] for state in evidence.states.members(others))
+        if tested or not one.certainty.domains_now.fits(*place, others):
+            return "proven"
+        claimed = one.certainty.claimed_now
+        return "claim" if claimed is not None and not claimed.fits(*place, others) else "assumption"
 
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""

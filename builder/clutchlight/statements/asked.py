@@ -34,7 +34,7 @@ from clutchlight.wording.text import NO_WORDS, Text
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
-WITHOUT_A_MALE = "as young without a male are taken to have"
+WITHOUT_A_MALE = "taken so because it has no sire"
 """The condition of two copies of which a young without a male may have kept one."""
 
 
@@ -214,12 +214,12 @@ class Asked(Struct, frozen=True):
     def two_copies_if(self) -> str:
         """On what its second copy hangs, where the look does not tell it: "on the seller's word"; "" where that is forced, or open."""
         answers, figure = self.answers, self.figure
-        two = figure.copies(self.allele)[2] if isinstance(figure, Figure) else 0
-        tested = any(test.copies == 2 for test in self.tests)
-        if two != 1 or tested or answers.inferred.two_copies_forced(self.animal.id, self.locus.key, self.allele):
+        if not isinstance(figure, Figure) or figure.copies(self.allele)[2] != 1:
             return ""
-        alone = [sire for sire, _ in answers.sires_of(self.animal)] == [NOBODY]
-        return WITHOUT_A_MALE if alone else "on the seller's word"
+        by = answers.inferred.two_copies_by(self.animal.id, self.locus.key, self.allele)
+        if by == "assumption" and [sire for sire, _ in answers.sires_of(self.animal)] == [NOBODY]:
+            return WITHOUT_A_MALE
+        return words.how_certain(by, self.unrecorded)
 
     @property
     def trust(self) -> Fraction:
@@ -234,7 +234,8 @@ class Asked(Struct, frozen=True):
         if label.lead == words.HET and self.lines_not_known:
             label = words.Label("", words.CARRIES, label.name, label.condition)
         if shows:
-            return label.on_condition(self.two_copies_if if figure.copies(self.allele)[2] == 1 else "")
+            condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
+            return label.only_on("two copies").on_condition(condition) if condition else label
         return label if grounds is None else label.on_condition(self.no_other_male())
 
     @property

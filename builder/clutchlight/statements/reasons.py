@@ -113,7 +113,7 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     if said is not None:
         word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
     if two == 1 and (condition := asked.two_copies_if):
-        alone = "Without a male both its copies are taken to be of one of its dam's two alleles."
+        alone = "Without a male, a young is taken to get two copies of one of its dam's two alleles."
         how = (alone,) if condition == WITHOUT_A_MALE else word or _parents_sentence(asked)
         return (f"Its look cannot tell one copy of {trait} from two.", *how)
     if not 0 < two < 1:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from math import lcm
 from typing import Final, Self
 
-from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.genetics.values import Figure, Grounds, GroundsKind
 from clutchlight.model import Inheritance, Locus, Sex
 from clutchlight.wording.text import Name, Text, joined, parts_of, phrase
 
@@ -260,15 +260,16 @@ def label_of(
         return NO_LABEL
     if shows and not locus.affects:
         return _shown_label(locus, trait, figure, two)
+    how = how_certain(grounds.kind if grounds else None, unrecorded)
     recessive = locus.inheritance is Inheritance.RECESSIVE
     if locus.affects:
-        return _risk_label(locus, trait, figure, _how_certain(grounds, unrecorded))
+        return _risk_label(locus, trait, figure, how)
     either = one_of_these(locus, figure)
     if trait in either:
         name = f"{join_or(either)} (one of the {number(len(either))})"
-        return Label(lead=HET if recessive else CARRIES, name=name, condition=_how_certain(grounds, unrecorded))
+        return Label(lead=HET if recessive else CARRIES, name=name, condition=how)
     if carries == CERTAIN:
-        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
+        return _certain_label(trait, two, recessive, how)
     both = POSSIBLE_HET_OR_VISUAL if one else POSSIBLE_VISUAL
     lead = "possible" if not recessive else both if two else POSSIBLE_HET
     return Label(percent_text(carries), lead, trait)
@@ -352,12 +353,11 @@ def affected_words(looks: Sequence[str]) -> str:
     return f"{AFFECTED} {join_and(looks)}" if looks else ""
 
 
-def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
-    if grounds is None:
-        return ""
-    if grounds.kind == "claim":
+def how_certain(kind: GroundsKind | None, unrecorded: Sequence[str]) -> str:
+    """The condition of a certainty by its grounds; "" where that stands by records."""
+    if kind == "claim":
         return "on the seller's word"
-    return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
+    return nothing_unrecorded(unrecorded) if kind == "assumption" else ""
 
 
 def taking_unrecorded(share: Fraction, locus: Locus, spoken_of: Locus) -> str:
