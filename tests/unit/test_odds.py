@@ -24,7 +24,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Collection
 from clutchlight.pipeline import Book
 from clutchlight.planning import outcomes as outcomes_module, proofs as proofs_module
-from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
 from clutchlight.planning.odds import Odds, odds, pair_together
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proofs
 from clutchlight.planning.who_needs_proving import proving
@@ -575,6 +575,9 @@ def test_what_hatches_of_a_visual_whose_clutch_does_not_count_and_what_it_leaves
     assert [(one.animal, one.if_none) for one in found.proves] == [("M-1", het / (het + 1))]
     plan = next(one for one in proving(book.inference) if one.animal == "M-1")
     assert {one.mate: one.unheard for one in plan.matings} == {"F-1": False, "C1-1": True}
+    visual = next(one for one in plan.matings if one.mate == "C1-1")
+    every = hatchlings_of(book.collection.species["ball-python"]).every(F(1, 2))
+    assert (visual.mate_carries, visual.misleads) == (F(1), F(1, 2) * every)
 
 
 @pytest.mark.parametrize(("counts", "proposed"), [("yes", True), ("no", False)])

@@ -99,13 +99,15 @@ def test_refusals_alone_count_from_the_first(tmp_path: Path) -> None:
 
 
 def test_days_without_a_meal_say_since_when(tmp_path: Path) -> None:
-    """The first refusal is no meal; a newborn counts from its hatching, 13 July."""
+    """The first refusal is no meal, nor is an assisted meal a refusal; a newborn counts from its hatching, 13 July."""
     rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,\n2026-11-17,F-02,refused,,,\n2026-07-20,C26-01-4,refused,,,\n"
+    rows += "2026-10-01,M-01,assisted,,,\n2026-10-01,M-02,assisted,,,\n2026-11-15,M-02,refused,,,\n"
     season = Season(FAMILY.book(tmp_path, log(rows)), date(2026, 11, 25))
     said = {one.animal: since(one, season).partition("; at its age")[0] for one in season.feeding.animals}
     assert said["F-01"] == "no meal is logged; 2 refusals, the first 24 days ago"
     assert said["F-02"] == "no meal is logged; 1 refusal 8 days ago"
     assert said["C26-01-4"] == "no meal is logged; 1 refusal 128 days ago"
+    assert (said["M-01"], said["M-02"]) == ("no meal is logged", "no meal is logged; 1 refusal 10 days ago")
     young = Season(FAMILY.book(tmp_path, log(rows)), date(2026, 8, 2))
     said = {one.animal: since(one, young).partition("; at its age")[0] for one in young.feeding.animals}
     assert said["C26-01-4"] == "no meal is logged since it hatched 20 days ago; 1 refusal"

@@ -376,10 +376,17 @@ def since(one: Feeding, season: Season) -> str:
 def _never_fed(one: Feeding, season: Season) -> str:
     """ "no meal is logged since it hatched 20 days ago; 2 refusals", "no meal is logged; 3 refusals, the first 39 days ago"."""
     hatched, refused = season.collection.animals[one.animal].hatched, words.plural(one.refused, "refusal")
-    ago = f"{sentences.days(one.days)} ago" if one.days else "today"
-    if hatched is not None and (season.day - hatched.last).days == one.days:
+    since = hatched is not None and (season.day - hatched.last).days == one.days
+    refusals = [row.day for row in season.private.of(one.animal) if row.event == "refused"]
+    days = one.days if since or not one.refused else (season.day - min(refusals)).days
+    ago = f"{sentences.days(days)} ago" if days else "today"
+    if since:
         return f"no meal is logged since it hatched {ago}{f'; {refused}' if one.refused else ''}"
-    return f"no meal is logged; {refused}{', the first' if one.refused > 1 else ''} {ago}"
+    return (
+        f"no meal is logged; {refused}{', the first' if one.refused > 1 else ''} {ago}"
+        if one.refused
+        else "no meal is logged"
+    )
 
 
 def feeds(season: Season) -> RoomCard:

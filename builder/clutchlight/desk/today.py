@@ -169,10 +169,14 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
 
 
 def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[str, ...]]]:
-    """A heading, the animals under it, and the figures that they go by."""
+    """Whether they are old and heavy enough, the animals of whom that is so, and the figures that they go by."""
     for verdict, found in grouped((one.verdict, one) for one in season.ready).items():
         rules = dict.fromkeys(_ready_rule(season, one) for one in found)
-        yield verdict.capitalize(), tuple(_ready_row(season, one) for one in found), tuple(rules)
+        yield (
+            {"ready": "Yes"}.get(verdict, verdict.capitalize()),
+            tuple(_ready_row(season, one) for one in found),
+            tuple(rules),
+        )
 
 
 def _ready_rule(season: Season, one: BreedingReadiness) -> str:

@@ -194,16 +194,21 @@ class Matings:
         sire, dam = _as_pair(animal, mate)
         if len(set(self._looks(sire, dam, locus))) == 1:
             return None
-        proofs = self._proofs(sire, dam, locus, animal)
+        proofs, member = self._proofs(sire, dam, locus, (animal.id,)), int(animal.sex == "female")
         if proofs is None:
             return None
-        answer = self._answer(*proofs, int(animal.sex == "female"), allele)
+        answer = self._answer(*proofs, member, allele)
         if answer is None:
             return None
         if (sire.id, dam.id) not in self._harm:
             self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
         harm = self._harm[sire.id, dam.id]
         unheard = self.inference.figures_of(mate.id).stands_apart(mate.id)
+        if unheard and (as_they_are := self._proofs(sire, dam, locus, None)):
+            at = as_they_are[0].before(as_they_are[1], False)
+            misleads = at.none_shown(member, allele)[0] if at else Fraction(0)
+            carries = as_they_are[0].now(1 - member, as_they_are[1], allele)
+            answer = replace(answer, mate_carries=carries, misleads=misleads)
         return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm, unheard=unheard)
 
     def may_hide(self, animal: Animal, mate: Animal, locus: Locus) -> bool:
@@ -212,16 +217,18 @@ class Matings:
 
     def needed(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> int | None:
         """As in `TestMating`, without the rest of it."""
-        proofs = self._proofs(*_as_pair(animal, mate), locus, animal)
+        proofs = self._proofs(*_as_pair(animal, mate), locus, (animal.id,))
         at = proofs and proofs[0].before(proofs[1], False)
         below = self.inference.collection.settings.doubt_below
         return at.needed(int(animal.sex == "female"), allele, below) if at else None
 
-    def _proofs(self, sire: Animal, dam: Animal, locus: Locus, asked: Animal) -> tuple[Proofs, int] | None:
-        """What a clutch of the two would prove of one of them, and where in it the locus is; None where it is not computed."""
+    def _proofs(
+        self, sire: Animal, dam: Animal, locus: Locus, heard: Sequence[str] | None
+    ) -> tuple[Proofs, int] | None:
+        """What a clutch of the two would prove, and where in it the locus is; None where it is not computed. `heard`: as in `Together`."""
         loci = self._with_hiders(sire, dam, locus)
         figures = self.inference.figures_of(sire.id)
-        together = Together(figures, (sire.id, dam.id), ("male", "female"), loci, (asked.id,))
+        together = Together(figures, (sire.id, dam.id), ("male", "female"), loci, heard)
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:
             return (
