@@ -440,7 +440,7 @@ class OtherSires:
     def _near(self, animal: str) -> tuple[str, ...]:
         """The clutches with other males that it is related to: its own, those that it bred, then the rest."""
         pedigree, egg = self.world.pedigree, self.world.pedigree.egg_of[animal]
-        first = [pedigree.families[number].clutch for number in pedigree.families_of(egg)]
+        first = [pedigree.families[number].clutch for number in pedigree.families_of[egg]]
         part = self._part[egg]
         rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))

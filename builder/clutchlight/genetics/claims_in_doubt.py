@@ -202,7 +202,7 @@ class TellingYoung:
 
     def _beside(self, egg: int) -> Iterator[int]:
         """The members of its families."""
-        for family in self.pedigree.families_of(egg):
+        for family in self.pedigree.families_of[egg]:
             yield from self.pedigree.families[family].members
 
     def _passes(self, egg: int) -> bool:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from heapq import heapify, heappop, heappush
 
 from msgspec import Struct, field
@@ -78,7 +79,7 @@ class Family(Struct, frozen=True):
         return (*self.parents, *self.eggs)
 
 
-class Pedigree(Struct, frozen=True):
+class Pedigree(Struct, frozen=True, dict=True):
     """All eggs and families of one species.
 
     `own`: the families of which an egg may be a parent.
@@ -100,10 +101,12 @@ class Pedigree(Struct, frozen=True):
         family = self.eggs[egg].family
         return () if family is None else self.families[family].parents
 
-    def families_of(self, egg: int) -> tuple[int, ...]:
-        """The family that it hatched in, then those of which it may be a parent."""
-        family, own = self.eggs[egg].family, self.own.get(egg, ())
-        return own if family is None else (family, *own)
+    @cached_property
+    def families_of(self) -> tuple[tuple[int, ...], ...]:
+        """For each egg the family that it hatched in, then those of which it may be a parent."""
+        return tuple(
+            (*(() if egg.family is None else (egg.family,)), *self.own.get(egg.number, ())) for egg in self.eggs
+        )
 
     def with_ancestors(self, eggs: Iterable[int]) -> frozenset[int]:
         """These eggs and all that they may come from."""

@@ -93,13 +93,13 @@ class Domains:
         self.masks[locus][egg] = new
         if not new:
             raise self._wiped_out(locus, egg)
-        for family in self.pedigree.families_of(egg):
+        for family in self.pedigree.families_of[egg]:
             self._waiting[locus, family] = None
-        if sex_bound(self.pedigree, self.linked, locus, egg):
+        if len(self.linked) > 1 and sex_bound(self.pedigree, self.linked, locus, egg):
             self._share_sex(locus, egg, new)
 
     def _wiped_out(self, locus: int, egg: int) -> WipedOutError:
-        return WipedOutError(locus, next(iter(self.pedigree.families_of(egg)), -1))
+        return WipedOutError(locus, next(iter(self.pedigree.families_of[egg]), -1))
 
     def _share_sex(self, locus: int, egg: int, mask: int) -> None:
         sexes = [sex for sex, of_sex in self.states[locus].sex_masks.items() if of_sex & mask]
@@ -263,7 +263,7 @@ class Domains:
         gone_through: set[Place] = set()
         while waiting:
             position, member = waiting.pop()
-            for number in self.pedigree.families_of(member):
+            for number in self.pedigree.families_of[member]:
                 if (position, number) in gone_through:
                     continue
                 family = self.pedigree.families[number]

@@ -221,7 +221,7 @@ class _Leaving:
 
         def beside(egg: int) -> Iterator[int]:
             if egg in own or any(self._passes(at, egg, least) for at in loci):
-                for family in self.world.pedigree.families_of(egg):
+                for family in self.world.pedigree.families_of[egg]:
                     yield from families[family].members
 
         return reached(own, beside)
