@@ -261,6 +261,8 @@ class States:
         self.scale, self.barren = tables.scale, tables.barren
         self.step, self.open_to, self.young = tables.step, tables.open_to, tables.young
         self.kinds = cache(self._kinds)
+        self.without = cache(self._without)
+        self.of_sex = cache(self._of_sex)
         self._genotypes = cache(self._genotypes_of)
 
     def _living(self) -> list[State]:
@@ -287,11 +289,11 @@ class States:
         """The states without a mutant allele."""
         return self.mask(lambda pair: not any(pair))
 
-    def without(self, allele: int) -> int:
+    def _without(self, allele: int) -> int:
         """The states without an allele."""
         return self.mask(lambda pair: allele not in pair)
 
-    def of_sex(self, sex: Sex) -> int:
+    def _of_sex(self, sex: Sex) -> int:
         return self.mask(lambda _: True, sex)
 
     @cached_property
