@@ -139,7 +139,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     said = book_of(tmp_path, LISTED, UNLISTED_CLUTCH).published
     dam = said.statements.animals["F-01"]
     assert [note.text for note in dam.notes if note.kind == "proven"] == [
-        "Records that are not listed here: 2 in 3 for Piebald before, certain now."
+        "Records that are not listed here: Piebald was 2 in 3 before, certain now."
     ]
     (trait,) = dam.traits
     assert (trait.grounds.kind, trait.grounds.proven_by, dam.since) == ("proven", None, None)
@@ -162,7 +162,7 @@ def test_several_unlisted_clutches_are_told_as_one(tmp_path: Path) -> None:
     two = UNLISTED_CLUTCH.replace("1 x Piebald, 1 x normal", "2 x normal")
     said = book_of(tmp_path, LISTED, two + two.replace("U-01", "U-02")).published
     assert [note.text for note in said.statements.animals["F-01"].notes if note.kind == "open"] == [
-        "Records that are not listed here: 2 in 3 for Piebald before, 1 in 9 now."
+        "Records that are not listed here: Piebald was 2 in 3 before, 1 in 9 now."
     ]
     assert len(said.past.changes.newest_first) == 1
 

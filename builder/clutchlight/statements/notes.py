@@ -193,8 +193,8 @@ def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
         return f"nothing said of {trait}" if trait else "nothing said"
     if chance == 1:
         certain = "certain" if seen else "taken as certain"
-        return f"{trait} {certain}" if trait else certain
-    return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
+        return f"{trait} was {certain}" if trait else certain
+    return f"{trait} was {words.note_count(chance)}" if trait else words.note_count(chance)
 
 
 def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
