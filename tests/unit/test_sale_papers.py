@@ -101,6 +101,13 @@ def test_the_receipt_says_what_is_owed(tmp_path: Path, theme: Theme, keys: str, 
     assert said in papers(tmp_path, theme, f"- {{animals: [C26-01-1], buyer: Ada, {keys}}}\n")["sale-C26-01-1.html"]
 
 
+def test_nobody_signs_where_nothing_is_paid_back(tmp_path: Path, theme: Theme) -> None:
+    sale = "- {animals: [C26-01-1], buyer: Ada, held: 2026-11-01, given_up: 2026-11-10, refund: 0}\n"
+    lines = papers(tmp_path, theme, sale)["sale-C26-01-1.html"]
+    assert "Print it for the buyer. None of your notes is on it." in lines
+    assert not any("received by" in line for line in lines)
+
+
 def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Path, theme: Theme) -> None:
     """The animal died before its hand-over, and no payment is on record."""
     dead = f"{FAMILY_ANIMALS}- {{id: Q-1, sex: male, hatched: 2024-07-01, shows: normal, left: {{how: died, on: 2026-11-10}}}}\n"

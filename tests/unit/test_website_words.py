@@ -220,7 +220,7 @@ def test_a_trait_page_says_which_looks_do_not_tell_two_alleles_apart() -> None:
             (ball, "albino"),
         )
     }
-    assert "at most. One copy of Motley beside one of Stripe shows too: a Motley may carry Stripe." in said["motley"]
+    assert "at most. One copy of Motley beside one of Stripe looks Motley: a Motley may carry Stripe." in said["motley"]
     assert "at most. Blue-eyed Leucistic is the look of several pairs of them." in said["blue-eyed-leucistic"]
     assert "at most, and an animal with two different ones shows that." in said["albino"]
     assert "unless another look hides it or nobody noticed it." in said["yellow-belly"]

@@ -136,7 +136,7 @@ def test_a_clutch_by_another_male_is_no_answer_of_his_and_a_result_is_told_in_it
         "M-02 with F-01, for Piebald",
         "settled by C26-01, by M-01: Piebald of F-01",
     )
-    assert facts(book)["2025/26"]["Plans"] == "2 plans; no laying is on record; “slugs only, three of them”"
+    assert facts(book)["2025/26"]["Plans"] == "2 plans; result: “slugs only, three of them”"
 
 
 def test_a_season_goes_up_to_its_day(tmp_path: Path) -> None:

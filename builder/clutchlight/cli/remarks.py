@@ -131,7 +131,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unknown = (
-                    f"what was printed of {words.join_and(undated)} then stands in no dated record" if undated else ""
+                    f"no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
                 )
                 by = (" changed by your records", "figure") if undated else (" changed",)
                 changed = f"since then, for this reason or another, {_figures(moved, *by)}"

@@ -142,7 +142,7 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     )
 
 
-_FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing meals"}
+_FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing food"}
 
 
 def _nobody_ready(season: Season) -> str:

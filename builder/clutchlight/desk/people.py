@@ -112,7 +112,7 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
         rules=tuple(dict.fromkeys(rules)),
         cautions=cautions(season.collection, ("hygiene",)),
         handing="paid back by" if lost else "handed over by",
-        signing="if money is paid back" if lost else "at the hand-over",
+        signing="at the hand-over" if not lost else "" if sale.refund == 0 else "if money is paid back",
     )
 
 

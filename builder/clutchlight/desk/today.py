@@ -244,10 +244,11 @@ def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        none = f"no laying is on record{' yet' if running else ''}"
+        none = "none has come to a laying yet" if running else "none came to a laying"
         laid = f"{one.plans_laid} came to a laying" if one.plans_laid else none
-        results = [f"“{result}”" for result in one.results]
-        yield Fact("Plans", "; ".join([words.plural(one.plans, "plan"), laid, *results]))
+        results = [f"result: “{result}”" for result in one.results]
+        told = [laid] if one.plans_laid or not results else []
+        yield Fact("Plans", "; ".join([words.plural(one.plans, "plan"), *told, *results]))
     yield Fact("Clutches", _clutches(one))
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))

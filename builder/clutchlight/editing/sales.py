@@ -365,8 +365,10 @@ def write_given_up(records: Records, animals: Sequence[str], *, on: date, refund
     """Writes that a hold came to nothing. `refund`: what went back of the money."""
     sales = _with_all(records, animals)
     gone = [str(sale.handed_over) for sale in sales if sale.handed_over and not sale.returned]
-    otherwise = f"it was handed over on {gone[-1]}" if gone else "`hold` begins one"
-    return _over(records, _one(animals, [one for one in sales if _open(one)], otherwise), animals, on, refund)
+    held = [sale for sale in sales if _open(sale)]
+    if gone and not held:
+        raise refusal(f"{', '.join(animals)}: not on hold, but handed over on {gone[-1]}")
+    return _over(records, _one(animals, held, "`hold` begins one"), animals, on, refund)
 
 
 def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, on: date, said: bool) -> WrittenFile:

@@ -396,7 +396,7 @@ def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | Non
             kept.append(plain)
         if kept:
             found.append(Reason(reason.label, tuple(kept)))
-    return tuple(found), "The rest of the grounds stands on the animal's page." if cut else None
+    return tuple(found), "The other grounds stand on the animal's page." if cut else None
 
 
 def _in_eights(digest: str) -> str:

@@ -313,15 +313,14 @@ def card_link(context: Context, page: str, animal: Animal) -> Link | None:
 
 
 def clutches_intro(context: Context, animal: Animal) -> str:
-    """What stands before the clutches of an animal: "Clutches, also those that may be by another male:"."""
+    """What stands before the clutches of an animal: "Clutches, some perhaps by another male:"."""
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
     told = [context.clutch_statement(clutch.id) for clutch in clutches if clutch.dam != animal.id]
     doubted = any(
         [sire.id for sire in one.sires] != [animal.id] or one.sires[0].by_claim or one.by_others for one in told
     )
     empty = any(not clutch.hatched for clutch in clutches)
-    besides = [
-        *(["those without young"] if empty else []),
-        *(["those that may be by another male"] if doubted else []),
-    ]
-    return f"Clutches, also {join_and(besides)}:" if besides else "Clutches:"
+    besides = [*(["without young"] if empty else []), *(["perhaps by another male"] if doubted else [])]
+    if len(clutches) == 1 and besides:
+        return f"Clutch, {join_and(besides)}:"
+    return ", ".join(["Clutches", *(f"some {one}" for one in besides)]) + ":"

@@ -374,7 +374,7 @@ def _several_alleles(locus: Locus) -> Iterator[str]:
     for look, mixed in shared.items():
         others = {locus.alleles[allele - 1] for pair in mixed for allele in pair} - {look}
         if look in locus.alleles:
-            yield f"One copy of {look} beside one of {join_or(sorted(others))} shows too: a {look} may carry {join_or(sorted(others))}."
+            yield f"One copy of {look} beside one of {join_or(sorted(others))} looks {look}: a {look} may carry {join_or(sorted(others))}."
         else:
             yield f"{look} is the look of several pairs of them."
 

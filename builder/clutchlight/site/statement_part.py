@@ -315,7 +315,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{what} we say of its genes is the same now as {', and '.join(since)}.{other}" if same else None,
+        f"{other}{what} we say of its genes is the same now as {', and '.join(since)}." if same else None,
     )
 
 
@@ -329,8 +329,8 @@ def _said_otherwise(context: Context, stated: AnimalStatement) -> str:
         and {(one.locus, one.trait): one.carries for one in row.record.figures.traits if one.carries} != now
     }
     if others != {"rules"} and (others or _corrected(context, stated)):
-        return " We said something else before our records were changed."
-    return " We said something else before our rules changed." if others else ""
+        return "Before our records were changed we said something else. "
+    return "Before our rules changed we said something else. " if others else ""
 
 
 def _was_mentioned(trait: TraitStatement, least: Fraction) -> bool:

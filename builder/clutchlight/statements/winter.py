@@ -168,15 +168,13 @@ def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
         if settled.in_all != whole.in_all
     )
     if len(one.without) == 2 and len(less) == 1 and len(dams := next(iter(less.values()))) == 2:
-        return f"If only one of the clutches of {words.join_and(dams)} hatches, it is settled in {next(iter(less))} of 100 winters."
-    said = []
-    for often, dams in less.items():
-        each = [f"{'that' if at else 'the clutch'} of {dam}" for at, dam in enumerate(dams)]
-        said.append(
-            f"in {often} without {words.join_or([f'{one} alone' for one in each]) if len(each) > 1 else each[0]}"
-        )
-    lay = "the other lays" if len(one.without) == 2 else "all others lay"
-    return f"Of 100 winters in which {lay} it is settled {'; '.join(said)}." if said else ""
+        return f"If only one of the clutches of {words.join_and(dams)} hatches, it is settled in {next(iter(less))} of 100 such winters."
+    said: list[str] = []
+    for often, (first, *others) in less.items():
+        one_fails = f"if only {'that' if said else 'the clutch'} of {first} fails"
+        fails = words.join_or([one_fails, *(f"only that of {dam}" for dam in others)])
+        said.append(f"{fails}, in {often}" if said else f"{fails}, it is settled in {often} of 100 such winters")
+    return words.sentence("; ".join(said)) if said else ""
 
 
 def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
@@ -249,7 +247,7 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
     by_one = [collection.animals[one.dam].called for one in winter.clutches if len(one.males) > 1 and not one.mixed]
     if by_one:
         each = "all the eggs" if len(by_one) == 1 else "in each case all the eggs"
-        yield f"We take it that one male sires {each} of {words.join_and(by_one)}; each egg by either would give other figures."
+        yield f"We take it that one male sires {each} of {words.join_and(by_one)}; if each egg may be by either, the figures differ."
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
