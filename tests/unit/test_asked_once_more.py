@@ -190,7 +190,7 @@ def test_a_sentence_of_a_proof_ends_with_its_full_stop() -> None:
 
 def test_one_time_in_a_hundred_is_told_as_such() -> None:
     said = [odds_words.times_in_hundred(chance) for chance in (F(1, 100), F(1, 101), F(0), F(1))]
-    assert said == ["1 time in 100", "under 1 time in 100", "never", "nearly every time"]
+    assert said == ["1 time in 100", "less than 1 time in 100", "never", "nearly every time"]
 
 
 def test_lines_are_broken_between_words_alone() -> None:

@@ -95,7 +95,7 @@ def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fractio
         (F(1, 100), "1 in 100", "1 time in 100"),
         (F(1), "always", "nearly every time"),
         (F(0), "never", "never"),
-        (F(1, 200), "under 1 in 100", "under 1 time in 100"),
+        (F(1, 200), "under 1 in 100", "less than 1 time in 100"),
     ],
 )
 def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, times: str) -> None:
@@ -168,7 +168,7 @@ def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) 
     room = inferred(loci, male, parent("D", "female", {}))
     found = odds(room, ZERO, "M", "D", 4)
     assert (found.unsure, found.phases) == (False, () if came_from else (("M", "banana"),))
-    on = "On which of its sex chromosomes M has Banana is not known: the young of a clutch to which it hands it on are all of one sex"
+    on = "On which of its sex chromosomes M has Banana is not known: those of its young that get it are all of one sex"
     told = f"{on}, but for 1 in 15; which sex is open. The counts allow for that."
     assert [note for note in in_words(found, room.collection).notes if "chromosomes" in note] == (
         [] if came_from else [told]

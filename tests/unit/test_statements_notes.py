@@ -269,7 +269,7 @@ def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
     clutch = clutch_of(1, visual=1, complete=False)
     said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert (
-        "two hatchlings on record with a Piebald mate, one Piebald: 2 in 3 before, certain now"
+        "two recorded hatchlings with a Piebald mate, one Piebald: 2 in 3 before, certain now"
         in only(said, "proven").text
     )
 

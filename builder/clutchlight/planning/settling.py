@@ -446,7 +446,8 @@ class AtOneLocus:
         if all(ranks.values()):
             return ()
         found = {trait if f" {trait} " in f" {name} " else name: rank for name, rank in ranks.items()}
-        return tuple(sorted(found, key=lambda name: (name != trait, found[name], name)))
+        whole = [name for name in found if not any(f" {one} " in f" {name} " for one in found if one != name)]
+        return tuple(sorted(whole, key=lambda name: (name != trait, found[name], name)))
 
     def unseen(self, row: State, number: int, member: int, allele: int) -> Iterator[Fraction]:
         """By sire of a clutch the chance that a hatchling is not seen to have one of the looks `shown`."""

@@ -219,7 +219,7 @@ class Asked(Struct, frozen=True):
         by = answers.inferred.two_copies_by(self.animal.id, self.locus.key, self.allele)
         if by == "assumption" and [sire for sire, _ in answers.sires_of(self.animal)] == [NOBODY]:
             return WITHOUT_A_MALE
-        return words.how_certain(by, self.unrecorded)
+        return words.how_certain(by, self.unrecorded if by == "assumption" else ())
 
     @property
     def trust(self) -> Fraction:

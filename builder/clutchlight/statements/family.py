@@ -63,8 +63,8 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     """
     if not hatch.hatched:
         return f"what hatched{paired}"
-    recorded = "" if hatch.whole else " on record"
-    hatchlings = f"{words.counted(hatch.hatched, hatch.noun)}{recorded}{paired}"
+    noun = hatch.noun if hatch.whole else f"recorded {hatch.noun}"
+    hatchlings = f"{words.counted(hatch.hatched, noun)}{paired}"
     if beside:
         told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
         return f"{hatchlings}, {words.join_and(list(told_of))}"

@@ -42,7 +42,7 @@ FOUR_LOCI = 4**4
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
-UNHEARD = "What is seen of {} counts for nothing in the figures of its young: its clutch is left out of them."
+UNHEARD = "What is seen of {} counts for nothing in the figures of its young: the clutch it hatched from is left out."
 
 
 class LookWords(Struct, frozen=True):
@@ -155,12 +155,11 @@ def in_hundred(chance: Fraction) -> str:
 
 
 def times_in_hundred(chance: Fraction) -> str:
-    """How often a clutch does something: "41 times in 100", "under 1 time in 100"; never "every time", since any clutch can fail."""
+    """How often a clutch does something: "41 times in 100", "less than 1 time in 100"; never "every time", since any clutch can fail."""
     if chance in (0, 1):
         return "nearly every time" if chance else "never"
-    return (
-        "under 1 time in 100" if chance < words.ONE_PERCENT else f"{words.plural(words.percent(chance), 'time')} in 100"
-    )
+    often = "less than 1 time" if chance < words.ONE_PERCENT else words.plural(words.percent(chance), "time")
+    return f"{often} in 100"
 
 
 def of_hundred(chance: Fraction) -> str:
@@ -387,7 +386,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         who, but = collection.animals[parent].called, linked.crossover if linked else None
         some = f", but for {words.in_count(but)}" if but else ""
         on = f"On which of its sex chromosomes {who} has {_traits_of(species, key)} is not known"
-        yield f"{on}: the young of a clutch to which it hands it on are all of one sex{some}; which sex is open. The counts allow for that."
+        yield f"{on}: those of its young that get it are all of one sex{some}; which sex is open. The counts allow for that."
     if apart and odds.unsure:
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
@@ -462,10 +461,10 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"there is no clutch without {shown}")
     elif not shown:
         parts = [
-            f"{parts[0]}{', by other looks alone' if mating.settles else ''}: no young of the two can show {plan.trait}"
+            f"{parts[0]}{', by other looks alone' if mating.settles else ''}: in no young of the two can {plan.trait} be told by eye"
         ]
     elif mating.falls_to == plan.now and mating.settles:
-        parts = [f"{parts[0]}, by other looks too", f"that none shows {shown} says nothing by itself"]
+        parts = [f"{parts[0]}, by other looks too", f"a clutch without {shown} says nothing by itself"]
     elif mating.falls_to == plan.now:
         parts.append(f"a clutch without {shown} says nothing")
     else:
@@ -475,10 +474,10 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         they = f"that can be judged, none {shown}," if mating.hides else f"without {shown}"
         parts.append(f"{needed} {they} would bring it under {words.in_count(below)}")
     elif mating.falls_to != plan.now and shown:
-        by_others = mating.clears > 0
-        parts[0] += ", by other looks too" if by_others else ""
-        alone = " by that alone" if by_others else ""
-        parts.append(f"no number of hatchlings without {shown} would bring it under {words.in_count(below)}{alone}")
+        if mating.clears:
+            parts[0] += ", by other looks too"
+        else:
+            parts.append(f"no number of hatchlings without {shown} would bring it under {words.in_count(below)}")
     unheard = [UNHEARD.format(mating.mate)] if mating.unheard else []
     text = " ".join([words.sentence("; ".join(parts)), *unheard, *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads and shown:
@@ -503,7 +502,7 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
     return f"with a bought or borrowed {other} that shows it, {young_words(plan.clutch.told)} would settle it {often}"
 
 
-NO_LONGER = "Once both were with her, this clutch can no longer prove it."
+NO_LONGER = "With both males this clutch can no longer prove it."
 
 
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:
@@ -512,7 +511,7 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     rows = [
         *([(f"if {first} sires every egg", compared.alone)] if compared.alone else []),
         ("if one of the two sires every egg, whichever", compared.one_of),
-        ("if each egg may be of either", compared.mixed),
+        ("if each egg may be by either", compared.mixed),
     ]
     said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)
     lost = f" {NO_LONGER}" if compared.no_longer else ""
@@ -544,7 +543,7 @@ def spread_words(hatchlings: Hatchlings) -> str:
         return words.plural(hatchlings.fixed, "hatchling")
     least, mean = hatchlings.chances[0][0], hatchlings.mean
     about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
-    some_die = ", without those that die in the egg of a double dose" if hatchlings.some_die else ""
+    some_die = ", eggs that die of two copies left out" if hatchlings.some_die else ""
     return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}{some_die}"
 
 

@@ -293,7 +293,7 @@ def _by_background(asked: Asked) -> str:
 
 
 def _by_parents_chances(asked: Asked) -> Sentences:
-    return (*_parents_sentence(asked), *_left_out(asked), *_from_parents_to_figure(asked))
+    return (*_left_out(asked), *_parents_sentence(asked), *_from_parents_to_figure(asked))
 
 
 def _left_out(asked: Asked) -> Sentences:

@@ -355,7 +355,7 @@ def _stands_sentence(asked: Asked, clutch: Clutch, others: Sequence[str]) -> Tex
     by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
     if by_its_sire and not enough(clutch.dam) and (none := [name for name in others if not enough(name)]):
         named = words.join_or(answers.all_named(none))
-        return phrase("By what is on record of it, {} cannot be its sire.", named)
+        return phrase("By what is on record of {}, {} cannot be its sire.", answers.named(asked.animal.id), named)
     return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
 
 

@@ -162,7 +162,10 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     doubted = [one.id for one in records.clutches.values() if one.species == species and len(one.sires.candidates) > 1]
     tested = any(test.error and test.locus == locus.key for one in records.animals.values() for test in one.tests)
     of = doubted[0] if len(doubted) == 1 else "a clutch"
+    sires = records.clutches[of].sires.ids if len(doubted) == len(founders) == 1 else ()
     stakes = [f"a male that may have sired young of {of} would be ruled out"] if doubted else []
+    if founders and founders[0] in sires:
+        stakes = [f"{who} would be ruled out as sire of any young of {of}"]
     stakes += ["a test that may err would not count"] if tested else []
     without = words.join_or(stakes) or "what is on record would have no chance at all"
     what = words.join_or(locus.alleles)
@@ -186,11 +189,8 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     elif locus.sex_linked.crossover is not None:
         parent = asked.answers.species_of(asked.animal).heterogametic
         few, most = (words.in_count(chance) for chance in (locus.sex_linked.crossover, 1 - locus.sex_linked.crossover))
-        to = (
-            f"{most} of its young of one sex and to {few} of the other"
-            if few != "none"
-            else "its young of one sex alone"
-        )
+        young = f"{'her' if parent == 'female' else 'his'} young of one sex"
+        to = f"{most} of {young} and to {few} of the other" if few != "none" else f"{young} alone"
         hands = f"a {parent} with one copy hands it to {to}; to which sex depends on the chromosome that has the copy"
         yield f"{asked.trait} lies on the sex chromosomes: {hands}."
 
@@ -344,7 +344,7 @@ def to_json(found: Why) -> dict[str, object]:
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
     trait = _left_unnamed(found.trait, found.label)
-    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"nothing said of {found.trait}")
+    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"no {found.trait}, as far as is known")
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
     beside = "" if exactly in ("0", "1") else f" ({trait and f'{trait}, '}exactly {exactly})"
     lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
