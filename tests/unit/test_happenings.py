@@ -799,3 +799,13 @@ def test_what_was_left_open_of_a_later_loan_is_filled_in_too(tmp_path: Path) -> 
     code, told = run(tmp_path, "moved", "X-1", "--until", "2027-04-01")
     assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
     assert "'X-1' has been with Bo since 2026-11-25 and stays until 2027-03-01; to change a day, edit" in told
+
+
+def test_what_came_back_in_a_month_can_go_out_again(tmp_path: Path) -> None:
+    """The day of its first sale may be known as one "before" a later day only, as of a list that was taken in."""
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], buyer: Ada, handed_over: before 2026-11-20}\n"})
+    said = run(tmp_path, "returned", "C26-01-1", "--on", "2026-10")[1]
+    assert said.startswith("added to sales/2026.yaml:\nreturned: 2026-10\n")
+    assert run(tmp_path, "sold", "C26-01-1", "--to", "Bo", "--on", "2026-11-02", "--yes")[0] == 0
+    assert run(tmp_path, "check")[0] == 0
+    assert "2026-12-01 has not come yet" in run(tmp_path, "returned", "C26-01-1", "--on", "2026-12")[1]

@@ -421,11 +421,15 @@ def test_whether_slugs_are_among_the_eggs_is_asked_once(tmp_path: Path, answer: 
 
 
 def test_remarks_of_losses_and_loans_are_told(tmp_path: Path) -> None:
-    rows = "A-1,f,Clown,2020,,,,,,,escaped in May 2024\nA-2,f,Clown,2020,,,,,,,on loan to Kim\nA-3,f,Clown,2020,,,,,,,lost 50 g\n"
+    rows = (
+        "A-1,f,Clown,2020,,,,,,,escaped in May 2024\nA-2,f,Clown,2020,,,,,,,on loan to Kim\nA-3,f,Clown,2020,,,,,,,lost 50 g\n"
+        "A-4,f,Clown,2020,,,,,,,on loan to Kim since 3 Oct 2026\n"
+    )
     made, _ = list_of(tmp_path, rows)
     assert [one.why for one in made.left] == [
         "A-1: this reads as a loss; if it is gone, write how it left into its record",
-        "A-2: this reads as a loan; if it is out on loan now: `clutchlight moved A-2 --to NAME --until DAY`",
+        "A-2: this reads as a loan; if it is out on loan now: `clutchlight moved A-2 --to NAME --on DAY`",
+        "A-4: this reads as a loan; if it is out on loan now: `clutchlight moved A-4 --to NAME --on 2026-10-03`",
     ]
 
 

@@ -9,12 +9,14 @@ from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
 from clutchlight.genetics.values import Figure
+from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
-from clutchlight.intake.run import TakenIn
+from clutchlight.intake.run import TakenIn, left_text
 from clutchlight.intake.words import short_for
 from clutchlight.pipeline import Book
+from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import Findings
 
@@ -234,3 +236,35 @@ def test_for_whom_an_animal_is_held_goes_to_the_sales(tmp_path: Path) -> None:
         (("A-1",), "Frau Kern", "110", None)
     ]
     assert [book.collection.animals[name].status for name in ("A-1", "A-2")] == ["on hold", "on hold"]
+
+
+def test_whole_rows_come_first_and_each_reason_once_with_its_count() -> None:
+    """Reasons that differ only in what they quote are one."""
+    why = "A-{0}: '{0}' is no part of the name; see `sold A-{0}`"
+    cells = [Left(line, "Buyer", f"{line}", why.format(line)) for line in range(2, 20)]
+    rows = [Left(line, "", "a corn", f"C-{line}: its species is not known") for line in range(30, 43)]
+    assert list(left_text([*cells, *rows], 60, "left.csv"))[1:] == [
+        "  line 30 'a corn': C-30: its species is not known (and 12 more for the same reason)",
+        "  line 2, Buyer '2': A-2: '2' is no part of the name; see `sold A-2` (and 17 more for the same reason)",
+    ]
+
+
+@pytest.mark.parametrize("before", ["", "- {id: Z-1, status: available, price: 80}\n"])
+def test_a_list_in_another_currency_than_the_starters_says_how_to_go_on(tmp_path: Path, before: str) -> None:
+    """Once amounts stand on record they would all change their currency, so it is not offered."""
+    files = {"collection.yaml": SETTINGS.replace(", corn-snake", ""), **({"animals/z.yaml": before} if before else {})}
+    BARE.write(tmp_path, files)
+    sheet = b"ID,Sex,Genes,Status,Price\nA-1,m,Clwn,available,\xc2\xa3120\n"
+    answers = {"currency": "GBP", "word Clwn": "Clown"}
+    if before:
+        made, _ = taken(tmp_path, sheet, answers)
+        assert [one for one in made.questions.open if one.startswith("currency")] != []
+        return
+    with pytest.raises(RecordsError, match="nothing was written yet") as ended:
+        taken(tmp_path, sheet, answers)
+    assert "write `currency: GBP` into collection.yaml" in str(ended.value)
+    assert "run the same line again with `--answers`" in ended.value.__notes__[0]
+    assert not list((tmp_path / "animals").glob("from-*"))
+    BARE.write(tmp_path, {"collection.yaml": files["collection.yaml"].replace("currency: EUR", "currency: GBP")})
+    _, book = taken(tmp_path, sheet, {"word Clwn": "Clown"})
+    assert book.collection.animals["A-1"].price == "120"

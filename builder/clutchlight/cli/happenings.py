@@ -18,6 +18,7 @@ import click
 from clutchlight.cli.options import (
     COLLECTION,
     ON,
+    ON_OR_IN,
     YES,
     Day,
     agree,
@@ -148,7 +149,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
 
     def made(writes: Writing) -> Writing:
         @wraps(writes)
-        def run(animals: tuple[str, ...], on: date | None, folder: Path | None, **said: Any) -> None:
+        def run(animals: tuple[str, ...], on: date | When | None, folder: Path | None, **said: Any) -> None:
             day = not_to_come(on)
             book = opened(folder)
             writes(book, named(book.collection, " ".join(animals)), day, **said)
@@ -307,18 +308,19 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     "returned",
     click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept."),
     click.option("--offer", is_flag=True, help="It is for sale again, at the price in its record; also said later."),
-    ON,
+    ON_OR_IN,
 )
 def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None, offer: bool) -> None:
     """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
     back = came_back(book.private, names)
+    when = click.get_current_context().params["on"] or When.day(day)
     if not offer or refund is not None or not all(back.values()):
-        told(write_returned(book, names, on=day, refund=refund))
+        told(write_returned(book, names, on=when, refund=refund))
         _tell_money(book, names, day)
     recorded = read_collection(book.folder).collection
     if recorded is not None:
         for name in names:
-            _here_again(book.folder, recorded.animals[name], back[name] or When.day(day), offer=offer)
+            _here_again(book.folder, recorded.animals[name], back[name] or when, offer=offer)
 
 
 def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:

@@ -23,12 +23,12 @@ import click
 from msgspec.structs import replace
 
 from clutchlight.editing.disk import WrittenFile, one_command
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
-from clutchlight.reading.dates import NoDay, day_said
+from clutchlight.reading.dates import NoDay, day_said, read_date
 from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.reading.text import hidden_in
 from clutchlight.wording import words
@@ -64,6 +64,16 @@ class Day(click.ParamType[date]):
         if typed != day.isoformat():
             say_day(typed, day)
         return day
+
+
+class DayOrMonth(click.ParamType[When]):
+    """A day, or a month such as 2026-07 where nobody knows the day."""
+
+    name = "date"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> When:
+        month = read_date(str(value)) if re.fullmatch("[0-9]{4}-[0-9]{2}", str(value)) else None
+        return month if isinstance(month, When) else When.day(Day().convert(value, param, ctx))
 
 
 def say_day(typed: str, day: date) -> None:
@@ -204,6 +214,9 @@ def in_folder(command: Callable[P, R]) -> Callable[P, R]:
 ON = click.option(
     "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
 )
+ON_OR_IN = click.option(
+    "--on", type=DayOrMonth(), help="The day it happened, or a month such as 2026-07; today unless said."
+)
 YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
@@ -320,8 +333,9 @@ def today() -> date:
     return datetime.now().astimezone().date()
 
 
-def not_to_come(on: date | None) -> date:
-    """The day on which something happened, today unless said. Refuses one that is still to come."""
+def not_to_come(on: date | When | None) -> date:
+    """The day on which something happened, today unless said; of a month its last that has come. Refuses one that is still to come."""
+    on = min(on.last, max(on.first, today())) if isinstance(on, When) else on
     if on is not None and on > today():
         raise click.BadParameter(f"{on} has not come yet; name the day it happened", param_hint="--on")
     return on or today()

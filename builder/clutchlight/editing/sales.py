@@ -337,15 +337,15 @@ def write_open(
     return None
 
 
-def write_returned(records: Records, animals: Sequence[str], *, on: date, refund: Fraction | None) -> WrittenFile:
-    """Writes that what was sold came back. `refund`: what the buyer got back of the money."""
+def write_returned(records: Records, animals: Sequence[str], *, on: When, refund: Fraction | None) -> WrittenFile:
+    """Writes that what was sold came back, on a day or in a month. `refund`: what the buyer got back of the money."""
     sold = [sale for sale in _with_all(records, animals) if sale.handed_over is not None and sale.returned is None]
     sale = _one(
         animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"
     )
-    wanted = replace(sale, returned=When.day(on), refund=sale.refund if refund is None else refund)
+    wanted = replace(sale, returned=on, refund=sale.refund if refund is None else refund)
     _refuse_part(sale, animals, wanted)
-    _refuse_before(on, "it was handed over", sale.handed_over)
+    _refuse_before(on.last, "it was handed over", sale.handed_over)
     _refuse_refund(sale, refund)
     return _with_keys(records, sale, wanted)
 

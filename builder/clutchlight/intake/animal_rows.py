@@ -130,9 +130,10 @@ class Draft(Struct):
         """The amount that its price names; "" where it names none."""
         return self.price.amount if self.price is not None and self.price.amount != "ask" else ""
 
-    def command(self, name: str, day: str) -> str:
+    def command(self, name: str, day: str, more: str = "") -> str:
         """The command that writes it, with its day; where none is read, one that does not run until a day is put in."""
-        return f"`clutchlight {name} {self.id} --on {day or 'DAY'}`"
+        takes = day.count("-") == (1 if name == "returned" and len(day) == len("2026-07") else 2) and " " not in day
+        return f"`clutchlight {name} {self.id}{more} --on {day if takes else 'DAY'}`"
 
 
 class Leftovers:

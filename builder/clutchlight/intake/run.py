@@ -11,7 +11,6 @@ place to change.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -158,11 +157,15 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.is_known(draft)]
     of_clutches = lists_clutches(columns)
+    sums = (*(one.price for one in book.collection.animals.values()), *(sale.agreed for sale in book.private.sales))
+    counted = any(sums) or any(sale.payments for sale in book.private.sales)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
     otherwise = _weighing_otherwise(reader, known, book)
     day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], questions, today)
-    taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
+    taken = (
+        take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today, counted=counted)
+    )
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
     add_news(taken, reader, known, otherwise, book, questions, today)
@@ -314,7 +317,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             elif here and draft.status in ("sold", "on hold") and reads_as_payment(cell):
                 why = "it speaks of a payment; look whether its record in sales/ has it so"
             elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
-                lent = f"if it is out on loan now: `clutchlight moved {draft.id} --to NAME --until DAY`"
+                lent = f"if it is out on loan now: {draft.command('moved', reader.days.only_in(cell), ' --to NAME')}"
                 draft.gone, why = True, f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
             elif here and not draft.status and (status := status_in(cell) or status_in(" ".join(cell.split()[:2]))):
                 why = f"this reads as a status, {status}; if so, write it into its record"
@@ -452,7 +455,7 @@ def add_news(
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 
 
-MOST_LINES = 40
+MOST_LINES, MOST_REASONS = 40, 12
 
 
 def _first(lines: Sequence[object], where: str = "") -> Iterator[str]:
@@ -481,7 +484,7 @@ def figures_text(book: Book, animals: Container[str]) -> Iterator[str]:
 
 
 def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
-    """What was not taken, by its reason."""
+    """What was not taken, by its reason, with how often it holds; whole rows first."""
     if not left:
         yield f"Left out: nothing; each of the {rows} rows was taken whole."
         return
@@ -497,15 +500,16 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of them into the records."
         " The first of each reason:"
     )
-    shown: Counter[str] = Counter()
-    for one in left:
-        reason = one.why.partition(": ")[2] or one.why
-        shown[reason] += 1
-        if shown[reason] == 1 and len(shown) <= 12:
-            written = f" '{one.written[:40]}'" if one.written else ""
-            yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {one.why}"
-    if len(shown) > 12:
-        yield f"  and {words.plural(len(shown) - 12, 'more reason')}{f' in {file}' if file else ''}"
+    reasons: dict[tuple[bool, str], list[Left]] = {}
+    for one in sorted(left, key=lambda one: bool(one.what)):
+        reason = re.sub("'[^']+'|`[^`]+`", "", one.why.partition(": ")[2] or one.why)
+        reasons.setdefault((bool(one.what), reason), []).append(one)
+    for one, *more in list(reasons.values())[:MOST_REASONS]:
+        written = f" '{one.written[:40]}'" if one.written else ""
+        alike = f" (and {len(more)} more for the same reason)" if more else ""
+        yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {one.why}{alike}"
+    if len(reasons) > MOST_REASONS:
+        yield f"  and {words.plural(len(reasons) - MOST_REASONS, 'more reason')}{f' in {file}' if file else ''}"
 
 
 def left_as_file(left: Sequence[Left], sheet: str) -> str:

@@ -15,7 +15,7 @@ from functools import partial
 
 from msgspec import Struct, field
 
-from clutchlight.editing.writing import Value
+from clutchlight.editing.writing import Value, refusal
 from clutchlight.intake.animal_rows import Draft, Left, good_eggs
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import DEATH, SALE, came_in, date_in, why_no_date
@@ -105,11 +105,11 @@ class WholeSheet(Struct, frozen=True):
     back: bool
 
 
-def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date) -> Taken:
-    """What is to be written of these drafts, which are on no record yet."""
+def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date, *, counted: bool) -> Taken:
+    """What is to be written of these drafts, which are on no record yet. `counted`: amounts stand on record, in its currency."""
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left.rows)
-    said = _answers(drafts, collection, questions, reader.columns.called("price"))
+    said = _answers(drafts, collection, questions, reader.columns.called("price"), counted=counted)
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
@@ -203,7 +203,9 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
-def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, priced: str) -> WholeSheet:
+def _answers(
+    drafts: Sequence[Draft], collection: Collection, questions: Dialogue, priced: str, *, counted: bool
+) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
 
     ask = partial(questions.put, of_sheet=True)
@@ -256,16 +258,21 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
         else possible
         for draft in loose
     }
+    other = signs[0] if len(signs) == 1 and not counted else ""
+    to_do = f"the intake ends here: write `currency: {other}` into collection.yaml, then run the same line again"
     currency = foreign and ask(
         "currency",
         f"{plural(len(foreign), 'price is', 'prices are')} marked {' and '.join(signs)}, such as {foreign[0].cells['price']};"
         f" this collection counts in {money}.",
         (
+            *(((other, to_do),) if other else ()),
             (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
             ("leave out", "such prices are kept as notes"),
         ),
         "leave out",
     )
+    if other and currency == other:
+        raise refusal(f"nothing was written yet; write `currency: {other}` into collection.yaml")
     kept = foreign if currency == "leave out" else ()
     sold = [
         draft

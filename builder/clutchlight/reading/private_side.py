@@ -307,7 +307,10 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
                 findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:
             for animal in sale.animals:
-                handed.setdefault(animal, []).append((sale.handed_over.last, sale.place, sale))
+                gone = (
+                    sale.handed_over.last if sale.returned is None else min(sale.handed_over.last, sale.returned.first)
+                )
+                handed.setdefault(animal, []).append((gone, sale.place, sale))
     for animal, found in sorted(handed.items()):
         for (_, _, first), (day, place, _) in pairwise(sorted(found, key=lambda one: one[:2])):
             if first.returned is None or first.returned.first > day:
