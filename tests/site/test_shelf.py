@@ -104,3 +104,26 @@ def test_a_clutch_names_of_whom_a_reason_is_said_and_what_is_on_hold_last(site_o
     young = BeautifulSoup(files["animals/C26-2/index.html"], "lxml").get_text(" ", strip=True)
     assert "Then and now" not in young
     assert "Record by record" not in young
+
+
+MOTLEY_BY_A_TEST = """- {id: F-1, species: corn-snake, sex: female, shows: Motley,
+   tests: [{trait: Stripe, copies: 0, on: 2026-11-12, by: shed test}]}
+- {id: M-0, species: corn-snake, sex: male, shows: normal}
+- {id: M-1, species: corn-snake, sex: male, sire: M-0, dam: F-1, status: breeder, shows: normal}
+- {id: F-2, species: corn-snake, sex: female, shows: normal}
+- {id: A-1, species: corn-snake, sex: male, sire: M-1, dam: F-2, hatched: 2026-07-01, status: available, shows: normal}
+"""
+
+
+def test_a_certainty_names_its_proof_and_a_test_whose_it_is(site_of: SiteOf) -> None:
+    """The test of a grandmother tells of which copy a sire has: on his page, and on that of his young."""
+    files = site_of({"animals/all.yaml": MOTLEY_BY_A_TEST})
+    sire, young = (
+        BeautifulSoup(files[f"animals/{one}/index.html"], "lxml").get_text(" ", strip=True) for one in ("M-1", "A-1")
+    )
+    assert "proven by a test of F-1" in sire
+    assert "its sire M-1 is het Motley, proven by a test of his dam F-1 ." in young
+    assert (
+        "A test of its sire's dam F-1 on 12 November 2026 (shed test) found no copies of Stripe: Motley was 1 in 3 before, 1 in 2 now"
+        in young
+    )
