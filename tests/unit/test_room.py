@@ -430,6 +430,9 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     assert who_is_ready(season) == ()
     (ready,) = [card for card in glance(season) if card.key == "ready"]
     assert ready.nothing == "No animal is ready now: F-02, old and heavy enough, is with eggs or about to lay."
+    groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
+    facts = [fact for _, _, found in groups for entry in found if entry.subject.id == "F-02" for fact in entry.facts]
+    assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough"]
 
 
 def test_whoever_is_ready_and_only_a_backup_is_not_called_overworked(tmp_path: Path) -> None:

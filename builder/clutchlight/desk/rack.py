@@ -214,7 +214,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield Fact("Due", words.clause("; ".join(due)))
     ready = next((one for one in season.ready if one.animal == animal.id), None)
     if ready is not None:
-        yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
+        yield Fact("To breed", "old and heavy enough" if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
     carried = [
