@@ -149,11 +149,16 @@ def _looking_so(locus: Locus, figure: Figure, between: str = ", and also of ") -
     pairs = [pair for pair, _ in figure.genotypes]
     single = [f"one copy of {names[high]}" for low, high in pairs if low == 0 != high]
     double = [names[low] for low, high in pairs if low == high != 0]
-    mixed = [f"{names[low]} and {names[high]}" for low, high in pairs if 0 < low < high]
+    mixed = [pair for pair in pairs if 0 < pair[0] < pair[1]]
+    beside = words.join_or([f"{names[low]} and {names[high]}" for low, high in mixed])
+    together = f"one copy each of {beside}" if mixed else ""
+    for one in set(mixed[0]).intersection(*mixed[1:]) if len(mixed) > 1 else ():
+        others = words.join_or([names[low + high - one] for low, high in mixed])
+        together = f"one copy of {names[one]} with one of {others}"
     parts = [
         *single,
         *([f"two copies of {words.join_or(double)}"] if double else ()),
-        *([f"one copy each of {words.join_or(mixed)}"] if mixed else ()),
+        *([together] if together else ()),
     ]
     return between.join(parts)
 
