@@ -643,6 +643,36 @@ def test_a_price_in_another_currency_is_kept_where_it_says_so(tmp_path: Path, st
     assert not any(key.startswith("sold prices") for key in made.questions.asked)
 
 
+@pytest.mark.parametrize(
+    ("cell", "came", "seller", "told"),
+    [
+        ("T. Osgood 02/11/2019", "2019-11-02", "T. Osgood", False),
+        ("T Osgood 2019", "2019", "T Osgood", False),
+        ("bought 12/03/2022", "2022-03-12", "bought", False),
+        ("swap w/ Ines Carrow 2021", "2021", "swap w/ Ines Carrow", False),
+        ("rescue 2018", None, "rescue", True),
+        ("Reptile House 24", None, "Reptile House 24", False),
+    ],
+)
+def test_the_day_beside_a_seller_is_when_it_came(
+    tmp_path: Path, cell: str, came: str | None, seller: str, told: bool
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"{HEAD}\nA-1,m,Clown,13/05/2018,,,,{cell},\n"
+    made, book = taken(tmp_path, rows.encode(), {"order of days": "day first"})
+    (draft,), animal = made.reader.drafts.values(), book.collection.animals["A-1"]
+    assert (draft.seller, str(animal.came.on) if animal.came and animal.came.on else None) == (seller, came)
+    assert [one.written for one in made.left] == ([cell] if told else [])
+    assert cell in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+
+
+def test_a_return_and_another_sale_in_one_remark_are_told_in_turn(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, 'A-4,m,Clown,2020,sold,,Jo,,"came back Jan 2024, resold to Bram Ickles 22/3/24 £25"\n')
+    assert [one.why for one in made.left] == [
+        "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-01`, then `clutchlight sold A-4 --to NAME --on 2024-03-22`"
+    ]
+
+
 def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     rows = "ID,Genes,Weight\nA-1,Clown,900\nA-2,Clown,{}\n"

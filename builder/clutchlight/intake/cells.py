@@ -223,6 +223,7 @@ DEATH = one_of(
 BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
 """Said of the animal itself."""
 RETURN = one_of(rf"\b(?:{words.BACK})\b")
+RESOLD = one_of(r"\b(?:re-?sold|sold (?:again|on)|wieder verkauft|revendue?)\b")
 _PAID = one_of(rf"(?:{words.PAY})\b[.:]?\s*")
 _BESIDE = one_of(
     r"(?P<name>.*?)(?:^|[\s,;:/(\[–-]+)"
@@ -416,16 +417,16 @@ _AMOUNT = one_of(rf"(?:{_SUM})")
 
 
 def purchase_in(cell: str) -> tuple[str, str, str] | None:
-    """From whom, when and for how much, of `Kim Ode, feb 2020 £350`, as they stand there; None without an amount, or of that alone."""
+    """From whom, when and for how much, of `Kim Ode, feb 2020 £350`, as they stand there; None of one of these alone."""
     text = _plain(cell)
     amounts = _AMOUNT.findall(text)
     rest = _AMOUNT.sub(" ", text)
     days = days_named(rest)
-    if len(amounts) != 1 or len(days) > 1:
+    if len(amounts) > 1 or len(days) > 1 or not (amounts or (days and rest.endswith(days[0]))):
         return None
     day = days[0] if days else ""
     who = re.sub(r"^\W+|(?:\W|\b(?:for|on|in|für|pour)\b)+$", "", " ".join(rest.replace(day, " ").split()))
-    return None if re.search("[0-9]", who) or not (who or day) else (who, day, amounts[0])
+    return None if re.search("[0-9]", who) or not (who or (day and amounts)) else (who, day, "".join(amounts))
 
 
 def price_beside_sale(cell: str) -> str:
@@ -597,6 +598,11 @@ class SheetDays(Struct, frozen=True):
         """The only day that stands in a longer text and is past; "" without one."""
         days = [day for day in map(self.read, days_named(text)) if day is not None]
         return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
+
+    def in_turn(self, text: str) -> tuple[str, str]:
+        """The two days that stand in a longer text, the earlier first; "" for each without two."""
+        days = [day for day in map(self.read, days_named(text)) if day is not None and self.is_past(day)]
+        return (days[0], days[1]) if len(days) == 2 and days[0] <= days[1] else ("", "")
 
     def coming(self, written: str) -> str:
         """The next day of a day and a month without a year, such as `12 Dec`; "" of anything else."""

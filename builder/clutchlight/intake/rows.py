@@ -294,13 +294,14 @@ class SheetReader:
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
 
     def _purchase(self, draft: Draft, role: str) -> bool:
-        """Whether a cell says what was paid for it, with the day or the seller; each is then kept as that, and the cell as it stands."""
+        """Whether a cell says two of when, from whom and for how much it came; each is then kept as that, and the cell as it stands."""
         bought = purchase_in(draft.cells.get(role, ""))
         when = None if bought is None or not bought[1] else self.days.read(bought[1])
         if bought is None or (bought[1] and (when is None or not self.days.is_past(when))):
             return False
         draft.seller, draft.came = draft.seller or bought[0], draft.came or when or ""
-        draft.notes.setdefault("paid", bought[2])
+        if bought[2]:
+            draft.notes.setdefault("paid", bought[2])
         draft.notes["bought_from" if role == "seller" else "came_as_written"] = draft.cells[role]
         return True
 

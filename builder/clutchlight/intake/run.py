@@ -29,6 +29,7 @@ from clutchlight.intake.cells import (
     BEGINS_DEATH,
     BEGINS_SALE,
     DEATH,
+    RESOLD,
     RETURN,
     SALE,
     gone_in,
@@ -308,7 +309,9 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                     f"this reads as a death: {draft.command('died', reader.days.only_in(cell))}" if own else _OF_A_DEATH
                 )
             elif here and draft.status == "sold" and RETURN.search(cell):
-                why = f"this reads as a return: {draft.command('returned', reader.days.only_in(cell))}"
+                back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
+                why = f"this reads as a return: {draft.command('returned', back)}"
+                why += f", then {draft.command('sold', again, ' --to NAME')}" if RESOLD.search(cell) else ""
             elif here and draft.status not in ("died", "sold", "on hold") and SALE.search(cell):
                 sold = BEGINS_SALE.match(cell)
                 why = (

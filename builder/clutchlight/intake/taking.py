@@ -500,7 +500,10 @@ class _RecordMaker:
         how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
         if draft.came and not how:
-            self.reader.left.keep(draft, "came", "how it came is none of our words, so its day is kept as a note")
+            role = "came" if "came" in draft.cells else "seller"
+            draft.notes.setdefault(f"{role}_as_written" if role == "came" else "bought_from", draft.cells[role])
+            why = "how it came is none of our words, so its day is kept as a note"
+            self.reader.left.leave(draft, role, draft.cells[role], why)
         price = ""
         if draft.price is not None and self._counts(draft) and status not in ("sold", "died"):
             if status in ("available", "on hold"):
@@ -533,10 +536,11 @@ class _RecordMaker:
     def _unplaced(self, standing: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
         roles = {"laid", *COUNTS}
-        price = draft.price
         if not self._sells(draft):
             roles |= ({"sold"} if draft.paid else {"paid", "sold"}) if _promised(draft) else {"paid", "buyer", "sold"}
-        if "price" not in standing and (not self._sells(draft) or draft.paid or price is None or price.amount == "ask"):
+        if "price" not in standing and (
+            not self._sells(draft) or draft.paid not in ("", draft.asked) or not draft.asked
+        ):
             roles.add("price")
         if not draft.weight:
             roles.add("weighed")
