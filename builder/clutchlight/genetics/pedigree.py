@@ -46,7 +46,7 @@ class Branch(Struct, frozen=True):
     candidate: Sire
 
 
-class Family(Struct, frozen=True):
+class Family(Struct, frozen=True, dict=True):
     """The young of one clutch, those only counted included. `weighs`: whether looks count towards the parents.
 
     `each_egg`: the sire is drawn egg by egg.
@@ -63,6 +63,13 @@ class Family(Struct, frozen=True):
     @property
     def in_doubt(self) -> bool:
         return len(self.branches) > 1
+
+    @cached_property
+    def choices(self) -> tuple[tuple[tuple[int, int], tuple[int, ...]], ...]:
+        """The young that share a sire, with the key of its choice: those of a clutch, or each egg of a mixed one."""
+        if self.each_egg:
+            return tuple(((self.number, egg), (egg,)) for egg in self.eggs)
+        return (((self.number, -1), self.eggs),)
 
     @property
     def may_lack_sire(self) -> bool:

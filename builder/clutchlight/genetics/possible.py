@@ -54,7 +54,7 @@ class Domains:
             key: (1 << len(family.branches)) - 1
             for family in pedigree.families
             if family.in_doubt
-            for key, _ in _parts(family)
+            for key, _ in family.choices
         }
         self.linked = [position for position, one in enumerate(self.states) if one.linked]
         self._trail: list[tuple[int, int, int] | tuple[ChoiceKey, int]] = []
@@ -157,8 +157,8 @@ class Domains:
     def _work(self, locus: int, family: Family) -> None:
         """One family, or each egg of a mixed clutch by itself: every open branch is tried, and what none of them leaves is lost."""
         row, step, branches = self.masks[locus], self.states[locus].step, family.branches
-        for key, eggs in _parts(family):
-            young = tuple(sorted({row[egg] for egg in eggs}))
+        for key, eggs in family.choices:
+            young = frozenset([row[egg] for egg in eggs])
             if len(branches) == 1:
                 sire = branches[0].sire
                 left = step(0 if sire is None else row[sire], row[family.dam], young)
@@ -267,7 +267,7 @@ class Domains:
                 if (position, number) in gone_through:
                     continue
                 family = self.pedigree.families[number]
-                still_open = [key for key, _ in _parts(family) if several(self.choices.get(key, 0))]
+                still_open = [key for key, _ in family.choices if several(self.choices.get(key, 0))]
                 choices.update(dict.fromkeys(still_open))
                 loci = range(len(self.states)) if still_open and not alone else (position,)
                 gone_through.update((locus, number) for locus in loci)
@@ -323,14 +323,6 @@ class Domains:
         while start < len(region) and not several(self._mask_of(region[start])):
             start += 1
         return start
-
-
-def _parts(family: Family) -> Iterator[tuple[ChoiceKey, tuple[int, ...]]]:
-    """The young that share a sire, with the key of its choice: those of a clutch, or each egg of a mixed one."""
-    if family.each_egg:
-        yield from (((family.number, egg), (egg,)) for egg in family.eggs)
-    else:
-        yield (family.number, -1), family.eggs
 
 
 def _in_order(choices: Iterable[ChoiceKey], eggs: Iterable[Place]) -> Region:

@@ -87,7 +87,7 @@ class Tables:
         self.shape = shape
         self.all = shape.all
         self.number = {state: index for index, state in enumerate(self.all)}
-        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep | None] = {}
+        self._steps: dict[tuple[int, int, frozenset[int]], FamilyStep | None] = {}
 
     def _of_sex(self, sex: Sex) -> list[int]:
         """The numbers of the states that an animal of a sex can have."""
@@ -149,7 +149,7 @@ class Tables:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
 
-    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep | None:
+    def step(self, sires: int, dams: int, young: frozenset[int]) -> FamilyStep | None:
         """One step of elimination for these domains (no sires: parthenogenesis), remembered; None: nothing fits."""
         key = (sires, dams, young)
         if key not in self._steps:
