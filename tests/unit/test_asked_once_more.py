@@ -210,6 +210,22 @@ def test_a_normal_look_is_named_when_it_is_left_out() -> None:
         )
 
 
+def test_of_several_looks_alike_the_first_is_left_out() -> None:
+    """The figures below are told of the first: with another left out, that one's would move."""
+    place: Any = None
+    animals = {
+        f"A-{n}": SimpleNamespace(id=f"A-{n}", species="ball-python", readings=[SimpleNamespace(shows=())])
+        for n in range(1, 6)
+    }
+    collection: Any = SimpleNamespace(animals=animals, species={"ball-python": PYTHONS})
+    for alike, said in (
+        (("A-1", "A-2", "A-3"), "and likewise of A-2 or A-3"),
+        (tuple(animals), "and likewise of any one of 4 like it"),
+    ):
+        left_out = doubt.LeftOut("look", "A-1", place, alike=alike)
+        assert doubt_words.record_words(left_out, collection) == f"the look of A-1 (normal), {said}"
+
+
 def test_one_trait_alone_harms_by_itself_and_twice_by_two_copies() -> None:
     found = [str(harmful_together(traits)) for traits in (["Spider"], ["Spider", "Spider"], ["Spider", "Lesser"])]
     assert found == ["Spider", "two copies of Spider", "Spider with Lesser"]

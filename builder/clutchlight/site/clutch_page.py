@@ -205,11 +205,11 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
-    """In so many words that it brought nothing new, if so."""
+    """In so many words that it brought nothing new, if so; not where a parent is not told of."""
     told = (
         stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
     )
-    if told or clutch.hatched is None:
+    if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
     return nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched)
 

@@ -481,7 +481,7 @@ def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
     """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
     if any(row.figures for row in rows if row.on == hatched):
         return "The clutch proved no trait. The figures that it moved stand below, record by record."
-    return "The clutch told nothing new of its parents or their relatives."
+    return "The clutch told nothing new of any parent or relative."
 
 
 def _hatchlings(clutch: Clutch) -> str:

@@ -22,7 +22,10 @@ SHOWN = 3
 
 
 def record_words(record: LeftOut, collection: Collection) -> str:
-    """ "the claim of 66% Piebald for F-01", "the look of C25-01-2 or C25-01-3 (normal)", "the sire line of C25-01"."""
+    """ "the claim of 66% Piebald for F-01", "the look of C25-01-2 (normal), and likewise of C25-01-3".
+
+    Of several alike the first is left out, and what moves is told of it.
+    """
     if record.kind == "sire":
         return f"the sire line of {record.subject}"
     animal = collection.animals[record.subject]
@@ -38,9 +41,8 @@ def record_words(record: LeftOut, collection: Collection) -> str:
     reading = animal.readings[-1]
     looks = "not seen" if reading.shows is None else looks_words(reading.shows)
     others = [id_in_words(name) for name in record.alike if name != record.subject]
-    if len(others) >= MOST_ALIKE:
-        return f"the look of {id_in_words(animal.id)} ({looks}), or of any one of {len(others)} like it"
-    return f"the look of {words.join_or([id_in_words(animal.id), *others])} ({looks})"
+    alike = f"any one of {len(others)} like it" if len(others) >= MOST_ALIKE else words.join_or(others)
+    return f"the look of {id_in_words(animal.id)} ({looks}){alike and f', and likewise of {alike}'}"
 
 
 def moved_words(one: MovedFigure, answers: Answers) -> str:

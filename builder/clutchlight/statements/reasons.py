@@ -113,9 +113,10 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     if said is not None:
         word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
     if two == 1 and (condition := asked.two_copies_if):
-        alone = "Without a male, a young is taken to get two copies of one of its dam's two alleles."
+        alone = f"Without a male, a young is taken to get two copies of {trait} or none."
         how = (alone,) if condition == WITHOUT_A_MALE else word or _parents_sentence(asked)
-        return (f"Its look cannot tell one copy of {trait} from two.", *how)
+        alike = asked.locus.look_of.get((0, allele)) == asked.locus.look_of.get((allele, allele))
+        return (*([f"Its look cannot tell one copy of {trait} from two."] if alike else []), *how)
     if not 0 < two < 1:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
@@ -135,7 +136,7 @@ def _by_shared_look(asked: Asked) -> Sentences:
     if not shown or not isinstance(figure := asked.figure, Figure) or len(figure.genotypes) == 1:
         return ()
     look = words.join_and(answers.looks_at(animal, locus) or shown)
-    text = f"Its look, {look}, is that of {_looking_so(locus, figure)}."
+    text = f"It shows {look}; by its records that can be {_looking_so(locus, figure)}."
     if animal.founder and claim_of(asked) is None:
         moved = len({one for _, one in asked.history}) > 1
         which = "for certain which." if moved else "which: each of these pairs is as likely as chance makes it."
@@ -143,8 +144,8 @@ def _by_shared_look(asked: Asked) -> Sentences:
     return (text,)
 
 
-def _looking_so(locus: Locus, figure: Figure, between: str = ", and also of ") -> str:
-    """The pairs of copies that look so: "two copies of Lesser or Butter, and also of one copy each of Lesser and Butter"."""
+def _looking_so(locus: Locus, figure: Figure) -> str:
+    """The pairs of copies that are left: "two copies of Lesser or Butter, or one copy each of Lesser and Butter"."""
     names = ("none", *locus.alleles)
     pairs = [pair for pair, _ in figure.genotypes]
     single = [f"one copy of {names[high]}" for low, high in pairs if low == 0 != high]
@@ -160,7 +161,7 @@ def _looking_so(locus: Locus, figure: Figure, between: str = ", and also of ") -
         *([f"two copies of {words.join_or(double)}"] if double else ()),
         *([together] if together else ()),
     ]
-    return between.join(parts)
+    return ", or ".join(parts)
 
 
 def _by_a_compound_parent(asked: Asked) -> Sentences:
@@ -170,7 +171,7 @@ def _by_a_compound_parent(asked: Asked) -> Sentences:
         if isinstance(figure, Figure):
             pairs = [pair for pair, _ in figure.genotypes]
             if all(low for low, _ in pairs) and len({allele for pair in pairs for allele in pair}) == 2:
-                copies = f"has {_looking_so(asked.locus, figure, ', or ')}"
+                copies = f"has {_looking_so(asked.locus, figure)}"
                 return (_every_young(asked, role, parent, copies, "carries one of the two"),)
     return ()
 

@@ -165,7 +165,8 @@ def _in_question(asked: Asked, share: Fraction) -> str:
     sires = records.clutches[of].sires.ids if len(doubted) == len(founders) == 1 else ()
     stakes = [f"a male that may have sired young of {of} would be ruled out"] if doubted else []
     if founders and founders[0] in sires:
-        stakes = [f"{who} would be ruled out as sire of any young of {of}"]
+        some = "some" if records.clutches[of].sires.kind == "mixed" else "any"
+        stakes = [f"{who} would be ruled out as sire of {some} young of {of}"]
     stakes += ["a test that may err would not count"] if tested else []
     without = words.join_or(stakes) or "what is on record would have no chance at all"
     what = words.join_or(locus.alleles)
