@@ -235,6 +235,7 @@ def test_all_mistakes_of_all_files_are_told_at_once_and_in_order(tmp_path: Path)
         "animals/F-01.yaml": "- {id: F-01, dam: F-99, price: free}\n",
     }
     assert problems(tmp_path, files) == [
+        ("animals/F-01.yaml", 1, 19, "unknown-animal"),
         ("animals/F-01.yaml", 1, 32, "bad-price"),
         ("animals/F-02.md", 3, 6, "unknown-word"),
         ("animals/F-02.md", 4, 9, "unknown-word"),
