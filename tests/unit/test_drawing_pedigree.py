@@ -551,7 +551,7 @@ def test_number_slash_arrow_and_twins_are_drawn_and_said() -> None:
     assert classes.count("pedigree-twin") == 1
     numbers = [node.text for node in root.iter(f"{SVG}text") if node.get("class") == "pedigree-number"]
     assert numbers == ["5"]
-    assert "number: that many animals" in key_texts(drawing)
+    assert "number: how many the sign stands for" in key_texts(drawing)
     assert drawing.words[3] == "t1, male; sire sire, dam dam; identical twin of t2."
 
 

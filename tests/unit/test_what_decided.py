@@ -209,7 +209,7 @@ def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
     assert heading("2/3", "1/2", "1/2") == "Piebald: still open"
     assert heading("2/3", "1/2", "1") == "Piebald: recorded earlier"
     assert heading("2/3", "1/2", "1/50") == "Piebald: recorded earlier"
-    assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: now unlikely"
+    assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: unlikely"
     assert heading("2/3", "1/50", "2/3", "unlikely") == "Piebald: recorded earlier"
     assert (
         heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and the clutch does not say which"

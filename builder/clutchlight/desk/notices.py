@@ -162,13 +162,12 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
         earlier = len(season.undated) - len(gone)
         alone = len(season.undated) == 1
         says = "its page says" if alone else "their pages say"
-        left = "it left, by its own record" if alone else "they left, by their own records"
         more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
         late = animals_of(season.collection, [one.animal for one in season.undated if one.still])
         still = f" `build` says how to date what was said of {late} all the same." if late else ""
         yield (
-            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: {says} what your"
-            f" records gave when {left}.{still}"
+            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: what {says} of"
+            f" that time is worked out from your records.{still}"
         )
 
 

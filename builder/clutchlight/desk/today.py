@@ -244,8 +244,8 @@ def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        none = "none has come to a laying yet" if running else "none came to a laying"
-        laid = f"{one.plans_laid} came to a laying" if one.plans_laid else none
+        none = "no laying yet" if running else "no laying"
+        laid = f"{one.plans_laid} led to a laying" if one.plans_laid else none
         results = [f"result: “{result}”" for result in one.results]
         told = [laid] if one.plans_laid or not results else []
         yield Fact("Plans", "; ".join([words.plural(one.plans, "plan"), *told, *results]))

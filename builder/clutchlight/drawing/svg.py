@@ -373,7 +373,7 @@ def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     if any(animal.count > 1 for animal in animals):
         three: Attributes = {"class": "pedigree-number", "y": 5, "text-anchor": "middle"}
         untold = all(animal.count == 1 or not animal.marks for animal in animals)
-        many = "number: that many animals" + (", whose traits are not drawn" if untold else "")
+        many = "number: how many the sign stands for" + (", their traits not drawn" if untold else "")
         yield _box(prefix) + element("text", three, "3"), many
     if any(animal.dead for animal in animals):
         yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"

@@ -19,12 +19,11 @@ from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
-from clutchlight.planning.readiness import KEPT_FOR, spells_of, windows
+from clutchlight.planning.readiness import KEPT_FOR, NEAR_LAYING, spells_of, windows
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation")
-_NEAR_LAYING = timedelta(days=14)
 KEPT_SPERM = timedelta(days=731)
 """How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
 
@@ -367,17 +366,12 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
     return max(0, clutch.eggs - max(clutch.went_bad, lost))
 
 
-def is_recorded(row: LogRow, collection: Collection) -> bool:
-    """Whether a laying in the log is that of a clutch on record."""
-    return any(abs(when.last - row.day) <= _NEAR_LAYING for when in collection.layings_of(row.animal))
-
-
 def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:
     """The rows of a clutch: those that name it, and those of its dam about eggs, from shortly before it was laid to her next."""
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
     starts = [when.first for when in collection.layings_of(clutch.dam) if when > clutch.laid]
-    last = min(starts, default=clutch.laid.last + timedelta(days=150) + _NEAR_LAYING)
+    last = min(starts, default=clutch.laid.last + timedelta(days=150) + NEAR_LAYING)
     # The days before are added to the row's: "before" a day has no first day to take them from.
     return tuple(
         row
@@ -387,7 +381,7 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
             row.clutch is None
             and row.animal == clutch.dam
             and row.event in (*CLUTCH_EVENTS, *BOX_EVENTS)
-            and clutch.laid.first <= row.day + _NEAR_LAYING < last
+            and clutch.laid.first <= row.day + NEAR_LAYING < last
         )
     )
 

@@ -26,6 +26,8 @@ from clutchlight.model.private import LAYINGS, LogRow, Private, SeasonRules
 from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
+NEAR_LAYING = timedelta(days=14)
+"""How far a laying in the log and the record of its clutch may lie apart."""
 
 
 class Limit(Struct, frozen=True):
@@ -263,6 +265,11 @@ def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
     return max(weighed, key=lambda row: row.day, default=None)
 
 
+def is_recorded(row: LogRow, collection: Collection) -> bool:
+    """Whether a laying in the log is that of a clutch on record."""
+    return any(abs(when.last - row.day) <= NEAR_LAYING for when in collection.layings_of(row.animal))
+
+
 def age_in_months(hatched: When | None, day: date) -> int | None:
     """Whole months from the last day that `hatched` can mean; None when it is not known or lies ahead."""
     return _months(hatched.last, day) if hatched is not None and hatched.last <= day else None
@@ -277,7 +284,8 @@ def _readiness_of(
 ) -> BreedingReadiness:
     rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
     weighed = weight_on(rows, day)
-    laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
+    logged = (row.on for row in rows if row.event in LAYINGS and not is_recorded(row, collection))
+    laid = [*collection.layings_of(animal.id), *logged]
     weight = weighed.number if weighed is not None else None
     hatched = animal.hatched
     oldest = _months(hatched.first, day) if hatched is not None and age is not None else None

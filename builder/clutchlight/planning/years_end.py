@@ -20,7 +20,8 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import PlanAnswered, answer_to, is_recorded
+from clutchlight.planning.discrepancies import PlanAnswered, answer_to
+from clutchlight.planning.readiness import is_recorded
 from clutchlight.planning.rotation import season_of
 
 

@@ -316,11 +316,14 @@ def clutches_intro(context: Context, animal: Animal) -> str:
     """What stands before the clutches of an animal: "Clutches, some perhaps by another male:"."""
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
     told = [context.clutch_statement(clutch.id) for clutch in clutches if clutch.dam != animal.id]
-    doubted = any(
-        [sire.id for sire in one.sires] != [animal.id] or one.sires[0].by_claim or one.by_others for one in told
-    )
+    doubted = [
+        context.collection.clutches[one.id].sires.kind
+        for one in told
+        if [sire.id for sire in one.sires] != [animal.id] or one.sires[0].by_claim or one.by_others
+    ]
+    perhaps = "perhaps not all by him" if "mixed" in doubted else "perhaps by another male"
     empty = any(not clutch.hatched for clutch in clutches)
-    besides = [*(["without young"] if empty else []), *(["perhaps by another male"] if doubted else [])]
+    besides = [*(["not hatched"] if empty else []), *([perhaps] if doubted else [])]
     if len(clutches) == 1 and besides:
         return f"Clutch, {join_and(besides)}:"
     return ", ".join(["Clutches", *(f"some {one}" for one in besides)]) + ":"

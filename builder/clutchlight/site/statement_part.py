@@ -57,7 +57,7 @@ from clutchlight.wording.words import (
 NOTE_HEADINGS = {
     "proven": "what proved it",
     "open": "still open",
-    "unlikely": "now unlikely",
+    "unlikely": "unlikely",
     "withdrawn": "said once, and taken back",
     "which-parent": "two may carry it, and the clutch does not say which",
     "claim-in-doubt": "what was said is in doubt",

@@ -241,13 +241,13 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
                 yield f"{name}We count on every female to lay; not every one does each year."
     if any(len(clutch.males) > 1 for clutch in winter.clutches):
         yield (
-            "Where two males may have sired a clutch, its young can still prove their dam, but a male only by what the other cannot "
+            "Where several males may have sired a clutch, its young can still prove their dam, but a male only by what no other can "
             "have given them."
         )
     by_one = [collection.animals[one.dam].called for one in winter.clutches if len(one.males) > 1 and not one.mixed]
     if by_one:
         each = "all the eggs" if len(by_one) == 1 else "in each case all the eggs"
-        yield f"We take it that one male sires {each} of {words.join_and(by_one)}; if each egg may be by either, the figures differ."
+        yield f"We take it that a single male sires {each} of {words.join_and(by_one)}."
     if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
