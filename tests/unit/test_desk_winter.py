@@ -115,4 +115,4 @@ def test_a_winter_with_a_backup_says_whose_eggs_are_taken_to_be_of_one_male(
     backup = "- {id: X-2, sex: male, hatched: 2020-07, shows: normal, status: breeder, claims: {Clown: 66%}}\n"
     plans = PLANS.replace("males: [X-1]", f"males: {males}", 1)
     page = winter_page(tmp_path, plans, more={"animals/backup.yaml": backup})
-    assert ("one male sires all the eggs of Y-1" in section(page).get_text()) is said
+    assert ("a single male sires all the eggs of Y-1" in section(page).get_text()) is said
