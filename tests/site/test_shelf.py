@@ -70,7 +70,7 @@ def test_a_label_says_nothing_of_certainty_where_no_hidden_gene_is_certain(site_
 def test_a_page_tells_the_rule_and_the_signs_before_they_are_needed(site_of: SiteOf) -> None:
     """Why a het's young by a possible het is what it is said to be; the key of the pedigree before it."""
     page = site_of(FROM_A_POSSIBLE_HET)["animals/A-1/index.html"].decode()
-    assert "F-01</a> may hand one on too. This one does not show Piebald, which rules out two copies." in page
+    assert "F-01</a> may hand one on too. One that does not show Piebald cannot have two copies." in page
     assert 0 < page.index('class="key"') < page.index('class="outline"') < page.index('class="pedigree-scroll"')
 
 

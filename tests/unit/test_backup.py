@@ -178,7 +178,7 @@ def test_the_comparison_is_told_side_by_side() -> None:
     asked: Backup = backup(room, "D", "M", "B", 6)
     assert backup_sentence(asked.compared[0], asked, room.collection) == (
         "M, Piebald, 1 in 2 now. Of 100 clutches, how many prove it: if M sires every egg, 49 (just under 2 in 100 left if none shows it); "
-        "if one of the two sires every egg, whichever, none (just under 26 in 100 left if none shows it); "
+        "if one of the two sires every egg, none (just under 26 in 100 left if none shows it); "
         "if each egg may be by either, none (just over 14 in 100 left if none shows it). "
         "With both males this clutch can no longer prove it."
     )

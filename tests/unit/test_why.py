@@ -165,7 +165,7 @@ def test_a_second_copy_that_nothing_forces_says_on_what_it_hangs(tmp_path: Path)
     book = BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutches})
     labels = [str(derivations(book, f"C26-{n}-1", "Pinstripe")[0].label) for n in (1, 2, 3)]
     assert labels == [
-        "Pinstripe, two copies, taken so because it has no sire",
+        "Pinstripe, two copies, taken as certain because it has no sire",
         "Pinstripe, two copies, on the seller's word",
         "Pinstripe, two copies",
     ]

@@ -34,7 +34,7 @@ from clutchlight.wording.text import NO_WORDS, Text
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
-WITHOUT_A_MALE = "taken so because it has no sire"
+WITHOUT_A_MALE = "taken as certain because it has no sire"
 """The condition of two copies of which a young without a male may have kept one."""
 
 

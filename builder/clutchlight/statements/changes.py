@@ -351,7 +351,7 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
     if is_unlisted(event.subject):
         return Text("by ", NOT_LISTED)
     who = ITSELF if event.subject == course.animal else answers.named(event.subject)
-    return Text("by " if event.kind == "test" else "after ", happening(answers, event, who))
+    return Text("by " if event.kind == "test" and moment.carries else "after ", happening(answers, event, who))
 
 
 # Day by day
@@ -480,7 +480,7 @@ def _events(
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
     """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
     if any(row.figures for row in rows if row.on == hatched):
-        return "The clutch proved no trait. The figures that it moved stand below, record by record."
+        return "The clutch proved no trait. What it moved stands below, record by record."
     return "The clutch told nothing new of any parent or relative."
 
 

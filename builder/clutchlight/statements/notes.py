@@ -162,7 +162,7 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
 
 def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str) -> Text:
     if after == 0:
-        return Text(f"{start} before, nothing speaks for it {'now' if when == 'now' else 'then'}")
+        return Text(f"{start} before, nothing {'speaks for it now' if when == 'now' else 'spoke for it then'}")
     if after != 1:
         gone = f"{asked.trait} is ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}"
         since = f"; {gone} now" if asked.carries == 0 else ""
@@ -190,7 +190,7 @@ def _how_certain(asked: Asked, event: Event) -> Text:
 def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
     """The chance before; `trait`: named where what was recorded does not name it; `seen`: another look was on record before."""
     if chance == 0:
-        return f"nothing said of {trait}" if trait else "nothing said"
+        return f"nothing was said of {trait}" if trait else "nothing said"
     if chance == 1:
         certain = "certain" if seen else "taken as certain"
         return f"{trait} was {certain}" if trait else certain

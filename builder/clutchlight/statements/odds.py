@@ -460,9 +460,8 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {shown}")
     elif not shown:
-        parts = [
-            f"{parts[0]}{', by other looks alone' if mating.settles else ''}: in no young of the two can {plan.trait} be told by eye"
-        ]
+        parts[0] += ", by other looks alone" if mating.settles else ""
+        parts = [f"{parts[0]}, since {plan.trait} cannot be told by eye in any young of this pair"]
     elif mating.falls_to == plan.now and mating.settles:
         parts = [f"{parts[0]}, by other looks too", f"a clutch without {shown} says nothing by itself"]
     elif mating.falls_to == plan.now:
@@ -482,7 +481,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     text = " ".join([words.sentence("; ".join(parts)), *unheard, *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads and shown:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"
-        return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
+        return f"{text} Two possible carriers together: in {often} such clutches {plan.animal} carries it and none shows it."
     return text
 
 
@@ -510,7 +509,7 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
     who, first = collection.animals[compared.animal].called, collection.animals[asked.male].called
     rows = [
         *([(f"if {first} sires every egg", compared.alone)] if compared.alone else []),
-        ("if one of the two sires every egg, whichever", compared.one_of),
+        ("if one of the two sires every egg", compared.one_of),
         ("if each egg may be by either", compared.mixed),
     ]
     said = "; ".join(f"{sires}, {_answer(answer)}" for sires, answer in rows)
@@ -543,7 +542,7 @@ def spread_words(hatchlings: Hatchlings) -> str:
         return words.plural(hatchlings.fixed, "hatchling")
     least, mean = hatchlings.chances[0][0], hatchlings.mean
     about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
-    some_die = ", eggs that die of two copies left out" if hatchlings.some_die else ""
+    some_die = ", not counting eggs that die of two copies" if hatchlings.some_die else ""
     return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}{some_die}"
 
 

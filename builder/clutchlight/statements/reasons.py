@@ -342,7 +342,7 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
     who = (
         f"this one's {role}" if other.nameless or not asked.answers.listed(other.id) else asked.answers.named(other.id)
     )
-    without = f" This one does not show {asked.trait}, which rules out two copies." if asked.seen_without else ""
+    without = f" One that does not show {asked.trait} cannot have two copies." if asked.seen_without else ""
     return (phrase("{}; {} may hand one on too.{}", A_HET_HANDS_ON, who, without),)
 
 
@@ -417,7 +417,7 @@ def _sires_clauses(asked: Asked) -> Sentences:
     if len(sires) == 1:
         return ("she bred without a male" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
     names_of: dict[Text, dict[Text, None]] = {}
-    alone = "; or she bred without a male" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
+    alone = "; or it has no sire" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
     for sire, _ in (one for one in sires if not isinstance(one[0], Nobody)):
         clause = standing_clause(asked.of(sire.id), of=asked.animal.clutch) if isinstance(sire, Recorded) else NO_WORDS
         names_of.setdefault(clause, {})[answers.male(sire)] = None
