@@ -8,6 +8,7 @@ among the buyers, doubts in brackets behind a parent. Invented from end to end.
 from __future__ import annotations
 
 import io
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from openpyxl.styles import Font
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import rows_and_placed, taken
 
-from clutchlight.intake.columns import guess, sheets_in
+from clutchlight.intake.columns import Row, guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
 
@@ -638,3 +639,94 @@ def test_until_when_it_is_held_may_stand_where_the_day_of_a_sale_is_looked_for(t
     made, book = taken(tmp_path, sheet.encode(), {}, "list.csv")
     (held,) = book.private.sales
     assert (held.buyer, str(held.until), list(made.left)) == ("Jo Fenn", "2026-12-15", [])
+
+
+# ---- the currency in which a workbook shows a number
+
+
+@pytest.mark.parametrize(
+    ("code", "shown"),
+    [
+        ('"$"#,##0', "$350"),
+        ("$#,##0.00", "$350"),
+        ("[$$-409]#,##0.00", "$350"),
+        ('_("$"* #,##0.00_);_("$"* (#,##0.00)', "$350"),
+        ("[$£-809]#,##0", "£350"),
+        ("#,##0.00\\ [$€-407]", "€350"),
+        ('#,##0 "EUR"', "EUR 350"),
+        ("[$$-1009]#,##0", "CAD 350"),
+        ("[$kr-41D]\\ #,##0", "kr 350"),
+        ("_-* #,##0.00\\ _€_-", "350"),
+        ('0 "g"', "350"),
+        ("0.00", "350"),
+    ],
+)
+def test_a_number_keeps_the_currency_of_its_format(code: str, shown: str) -> None:
+    """ECMA-376, part 1, 18.8.31, of the codes of formats: `_€` is a space as wide as a sign that nobody sees."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet["C3"] = 350
+    sheet["C3"].number_format = code
+    sheet["D3"] = 12
+    assert [str(cell) for cell in _rows(book)[0]] == ["", "", shown, "12"]
+
+
+def test_prices_shown_in_another_currency_are_asked_about_as_those_of_a_text_are(tmp_path: Path) -> None:
+    """They were published in the currency of the collection, and nobody was told."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row in (
+        ["ID", "Sex", "Genes", "Price", "Status"],
+        ["A-1", "f", "Clown", 350, "for sale"],
+        ["A-2", "m", "Pied", 400, "sold"],
+    ):
+        sheet.append(row)
+    for cell in ("D2", "D3"):
+        sheet[cell].number_format = '"$"#,##0'
+    raw = io.BytesIO()
+    book.save(raw)
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, after = taken(tmp_path, raw.getvalue(), {}, "mine.xlsx")
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("currency"))
+    assert question.text == "2 prices are marked USD, such as $350; this collection counts in EUR."
+    assert after.collection.animals["A-1"].price is None
+
+
+def _rows(book: Workbook) -> tuple[Row, ...]:
+    raw = io.BytesIO()
+    book.save(raw)
+    return sheets_in(raw.getvalue(), "list.xlsx")[0].rows
+
+
+def test_an_open_document_keeps_the_currency_of_a_number() -> None:
+    """OpenDocument 1.3, part 3, 19.369: a cell names its currency; one with a sign in its format shows it alone."""
+    names = "urn:oasis:names:tc:opendocument:xmlns"
+
+    def cell(kind: str, value: str, shown: str, more: str = "") -> str:
+        return f'<table:table-cell office:value-type="{kind}" office:value="{value}"{more}><text:p>{shown}</text:p></table:table-cell>'
+
+    usd = ' office:currency="USD"'
+    rows = (
+        '<table:table-row table:number-rows-repeated="2"><table:table-cell table:number-columns-repeated="4"/></table:table-row>'
+        '<table:table-row><table:table-cell table:number-columns-repeated="2"/>'
+        f"{cell('currency', '350', '$350.00', usd)}"
+        f"{cell('float', '200', '£200')}{cell('float', '12', '12')}</table:table-row>"
+    )
+    content = (
+        f'<office:document-content xmlns:office="{names}:office:1.0" xmlns:table="{names}:table:1.0" xmlns:text="{names}:text:1.0">'
+        f'<office:body><office:spreadsheet><table:table table:name="Snakes">{rows}</table:table></office:spreadsheet></office:body>'
+        "</office:document-content>"
+    )
+    raw = io.BytesIO()
+    with zipfile.ZipFile(raw, "w") as made:
+        made.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        made.writestr("content.xml", content)
+        made.writestr(
+            "META-INF/manifest.xml",
+            "<manifest:manifest xmlns:manifest='urn:oasis:names:tc:opendocument:xmlns:manifest:1.0'/>",
+        )
+    (row,) = sheets_in(raw.getvalue(), "list.ods")[0].rows
+    assert [str(one) for one in row] == ["", "", "USD 350", "£200", "12"]
+    assert row[2].line == 3

@@ -1,7 +1,8 @@
 """Bytes of a spreadsheet (.xlsx, .ods, or text with any delimiter and encoding) → rows, and what each column holds.
 
 The place of a cell counts rows and columns as a spreadsheet does, from 1. Dates that a spreadsheet keeps as dates come out as 2024-05-18,
-numbers without a needless `.0`. A text file is UTF-8 if it can be; else the encoding is guessed among those that such lists are saved in.
+numbers without a needless `.0`, with the currency of their format before them. A text file is UTF-8 if it can be; else the encoding is
+guessed among those that such lists are saved in.
 
 A column is known by the words people use, else by what stands under them. A guess is shown before anything is read by it: one screen, to
 confirm or correct.
@@ -24,7 +25,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import buyer_in, date_in, parents_in, price_in, sex_in, status_in, weight_in
-from clutchlight.intake.words import NOBODY, by_word, names_species
+from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, without_hidden
@@ -95,16 +96,127 @@ def _unreadable(file: str, why: str) -> RecordsError:
 
 def _workbook(raw: bytes, file: str) -> Iterator[Rows]:
     try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(raw))
+        book, signs = CalamineWorkbook.from_filelike(io.BytesIO(raw)), _signs_in(raw)
         for name in book.sheet_names:
             rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False, nrows=MAX_ROWS + 1)
-            numbered = ((number, [_as_text(value) for value in row]) for number, row in enumerate(rows, 1))
+            sums = signs.get(name, {})
+            numbered = (
+                (at, [_as_text(value, sums.get((at, column), "")) for column, value in enumerate(row, 1)])
+                for at, row in enumerate(rows, 1)
+            )
             yield Rows(name, tuple(_kept(numbered, file)))
     except (CalamineError, zipfile.BadZipFile, OSError, ValueError) as error:
         raise _unreadable(file, f"the spreadsheet is damaged or locked ({error}); save it anew, or as .csv") from None
 
 
-def _as_text(value: object) -> str:
+_ATTRIBUTES = r"""((?:[^>"']|"[^"]*"|'[^']*')*)>"""
+_FORMAT = re.compile(r'"([^"]*)"|\[\$([^\]-]*)-?([^\]]*)\]|\[[^\]]*\]|[_*].|\\?(.)')
+"""Of the code of a format: text in quotes, a currency with the country it is of, what is no text, a character."""
+_DOLLARS = {"1009": "CAD", "0c0c": "CAD", "c0c": "CAD", "c09": "AUD", "0c09": "AUD", "1409": "NZD"}
+"""Countries whose money has the sign $ too, by their number in a format ([MS-LCID])."""
+_OWN_FORMATS: Mapping[str, str] = {"5": "$", "6": "$", "7": "$", "8": "$", "42": "$", "44": "$"}
+"""Formats with a number of their own, whose code a file may leave out; their sign is the one that openpyxl gives them too."""
+
+
+def _attributes(text: str) -> dict[str, str]:
+    """The attributes of an element, by their names without a prefix."""
+    found = re.findall(r"""([\w-]+)\s*=\s*(?:"([^"]*)"|'([^']*)')""", text)
+    return {key: unescape(one or other) for key, one, other in found}
+
+
+def _signs_in(raw: bytes) -> Mapping[str, Mapping[tuple[int, int], str]]:
+    """The currency in which a workbook shows a number, by the name of the sheet, then by row and column."""
+    if not zipfile.is_zipfile(io.BytesIO(raw)):
+        return {}
+    with zipfile.ZipFile(io.BytesIO(raw)) as book:
+        sizes = {one.filename: one.file_size for one in book.infolist()}
+
+        def read(name: str) -> str:
+            return book.read(name).decode("utf-8", "replace") if sizes.get(name, MAX_BYTES + 1) <= MAX_BYTES else ""
+
+        def elements(name: str, text: str) -> list[dict[str, str]]:
+            return [_attributes(one) for one in re.findall(rf"<(?:\w+:)?{name}\b{_ATTRIBUTES}", text)]
+
+        if "content.xml" in sizes:
+            return _signs_of_open_document(read("content.xml"))
+        styles = read("xl/styles.xml")
+        own = {one.get("numFmtId", ""): _sign_of(one.get("formatCode", "")) for one in elements("numFmt", styles)}
+        codes = {**_OWN_FORMATS, **own}
+        cells = re.search(r"<(?:\w+:)?cellXfs\b.*?</(?:\w+:)?cellXfs>", styles, re.DOTALL)
+        formats = [one.get("numFmtId", "") for one in elements("xf", cells[0])] if cells else []
+        signs = {str(at): codes[key] for at, key in enumerate(formats) if codes.get(key)}
+        if not signs:
+            return {}
+        files = {
+            one.get("Id"): one.get("Target", "") for one in elements("Relationship", read("xl/_rels/workbook.xml.rels"))
+        }
+        sheets = {
+            one.get("name", ""): files.get(one.get("id"), "") for one in elements("sheet", read("xl/workbook.xml"))
+        }
+        texts = ((name, read(file[1:] if file[:1] == "/" else f"xl/{file}")) for name, file in sheets.items())
+        return {name: _signs_of_cells(text, signs) for name, text in texts}
+
+
+def _signs_of_cells(text: str, signs: Mapping[str, str]) -> Mapping[tuple[int, int], str]:
+    """Those of a sheet of an .xlsx. `signs`: by the style of a cell. A row or a cell that names no place stands behind the last."""
+    found: dict[tuple[int, int], str] = {}
+    row = column = 0
+    for kind, written in re.findall(rf"<(?:\w+:)?(row|c)\b{_ATTRIBUTES}", text):
+        said = _attributes(written)
+        place = re.fullmatch("([A-Z]*)([0-9]+)", said.get("r", ""))
+        if kind == "row":
+            row, column = int(place[2]) if place else row + 1, 0
+            continue
+        column = _number_of(place[1]) if place else column + 1
+        if said.get("s") in signs:
+            found[row, column] = signs[said["s"]]
+    return found
+
+
+def _signs_of_open_document(text: str) -> Mapping[str, Mapping[tuple[int, int], str]]:
+    """Those of an .ods: the currency that a cell names, else the one that it shows."""
+    found: dict[str, dict[tuple[int, int], str]] = {}
+    name, row, column, rows = "", 0, 0, 1
+    start = rf"<table:(table|table-row|table-cell|covered-table-cell)(?=[\s/>]){_ATTRIBUTES}"
+    pieces = re.split(start, text)
+    for kind, written, shown in zip(pieces[1::3], pieces[2::3], pieces[3::3], strict=True):
+        said = _attributes(written)
+        if kind == "table":
+            name, row, rows = said.get("name", ""), 0, 1
+        elif kind == "table-row":
+            row, column, rows = row + rows if row else 1, 0, int(said.get("number-rows-repeated", "1"))
+        else:
+            several = int(said.get("number-columns-repeated", "1"))
+            number = said.get("value-type") in ("currency", "float")
+            sign = said.get("currency", "") if number else ""
+            if number and not sign:
+                shown = re.sub("<office:annotation.*?</office:annotation>", " ", shown, flags=re.DOTALL)
+                sign = _sign_among(unescape(re.sub("<[^>]*>", " ", shown.partition("</table:table-cell>")[0])))
+            for at in range(row, row + min(rows, MAX_ROWS) if sign else row):
+                places = range(column + 1, column + 1 + min(several, MAX_COLUMNS))
+                found.setdefault(name, {}).update(dict.fromkeys(((at, place) for place in places), sign))
+            column += several
+    return found
+
+
+def _sign_of(code: str) -> str:
+    """The currency that the code of a format puts beside a number, such as `[$€-407] #,##0`; "" of none."""
+    shown = ""
+    for quoted, sign, country, character in _FORMAT.findall(code):
+        if sign:
+            return str(_DOLLARS.get(country.casefold(), sign) if sign == "$" else sign.strip(" ."))
+        shown += quoted or character or " "
+    return _sign_among(shown)
+
+
+def _sign_among(text: str) -> str:
+    """The first sign or code of a currency in what a cell shows; "" without one."""
+    words = re.findall(r"[€$£]|[^\W\d_]+", text)
+    return next((word for word in words if word.casefold() in SIGNS or word in CODES), "")
+
+
+def _as_text(value: object, sign: str) -> str:
+    """A value as people type it. `sign`: the currency in which a number is shown."""
     if isinstance(value, datetime):
         return value.date().isoformat()
     if isinstance(value, date):
@@ -112,7 +224,8 @@ def _as_text(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return str(int(value)) if value.is_integer() else repr(value)
+        number = str(int(value)) if value.is_integer() else repr(value)
+        return f"{sign} {number}" if sign.isalpha() else f"{sign}{number}"
     return value.isoformat() if isinstance(value, time) else str(value)
 
 
@@ -464,6 +577,14 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
     once = set(said.values()) - {*_MANY, PASSED_OVER}
     kept = {at: "note" if role in once else role for at, role in found.roles.items()}
     return dict(sorted({**kept, **said}.items())), "" if said else "That names no column"
+
+
+def _number_of(letters: str) -> int:
+    """The number of a column from 1, by the letter over it."""
+    number = 0
+    for one in letters:
+        number = 26 * number + ord(one) - ord("A") + 1
+    return number
 
 
 def letter(number: int) -> str:
