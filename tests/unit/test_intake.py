@@ -1099,8 +1099,8 @@ def test_at_a_terminal_each_question_is_put_until_it_is_answered(
     assert question.fits("2") == "no"
     told = capsys.readouterr().out
     assert "Is it so?\n  1  yes: it is\n  2  no\n" in told
-    assert "That is none of the answers; type a number from 1 to 2 or its words, such as 'yes' or 'no'." in told
-    assert "\ntype a number from 1 to 2 or its words, such as 'yes' or 'no'." in told
+    assert "That is none of the answers; type a number from 1 to 2, or an answer such as 'yes' or 'no'." in told
+    assert "\ntype a number from 1 to 2, or an answer such as 'yes' or 'no'." in told
     assert [question.fits(said) for said in ("y", "N", "yep")] == ["yes", "no", None]
 
 

@@ -133,8 +133,8 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 unknown = (
                     f"no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
                 )
-                by = (" changed by your records", "figure") if undated else (" changed",)
-                changed = f"since then, for this reason or another, {_figures(moved, *by)}"
+                theirs, noun = (", by your records", "figure") if undated else ("", "printed figure")
+                changed = f"since then{theirs}, for this reason or another, {_figures(moved, ' changed', noun)}"
                 since = changed if moved else "" if undated else _moves(moved)
                 said = "; ".join(part for part in (since, unknown) if part)
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"

@@ -59,7 +59,7 @@ class ToAsk(Struct, frozen=True):
         """What may be answered."""
         named = " or ".join(f"'{choice}'" for choice, _ in self.choices[:2])
         others = f", or {self.free}" if self.free else ""
-        return f"type a number from 1 to {len(self.choices)} or its words, such as {named}{others}."
+        return f"type a number from 1 to {len(self.choices)}, or an answer such as {named}{others}."
 
 
 Ask = Callable[[ToAsk], str | None]

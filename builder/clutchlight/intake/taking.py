@@ -366,7 +366,7 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
         "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
         of_sheet=True,
         wrong=lambda answer: (
-            "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write it as 31 Oct 2026"
+            "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write a date such as 31 Oct 2026"
         ),
     )
     for draft in unweighed:

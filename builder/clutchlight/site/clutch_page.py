@@ -337,15 +337,10 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         for animal in young
         for reason in grounds(context, page, context.statement(animal.id))
     )
+    each = f"Each young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
     for (label, sentences), found in said.items():
         whom: str = join_and([Name(one.id) for one in found])
-        whom = (
-            "Each young for sale"
-            if len(found) == len(young)
-            else phrase("Each of {}", whom)
-            if len(found) > 1
-            else whom
-        )
+        whom = each if len(found) == len(young) else phrase("Each of {}", whom) if len(found) > 1 else whom
         yield Reason(context.linked(page, phrase("{}: {}", whom, label)) if len(young) > 1 else label, sentences)
 
 

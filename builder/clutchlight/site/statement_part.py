@@ -312,10 +312,11 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     what = "Apart from small chances, what" if small_ones_changed else "What"
     if other:
         what = f"By today's records, {what[0].lower()}{what[1:]}"
+    is_the_same = "now is what we would have said" if other else "is the same now as"
     return History(
         (*(clause(one) for one in then_words), "Now"),
         tuple(rows),
-        f"{other}{what} we say of its genes is the same now as {', and '.join(since)}." if same else None,
+        f"{other}{what} we say of its genes {is_the_same} {', and '.join(since)}." if same else None,
     )
 
 
