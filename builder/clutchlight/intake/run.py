@@ -500,8 +500,8 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         else ", all of rows on record or told before, so no file of them was made"
     )
     yield (
-        f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of what was left out into the records."
-        " The first of each reason:"
+        f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of what was left out"
+        " into the records. The first of each reason:"
     )
     reasons: dict[tuple[bool, str], list[Left]] = {}
     for one in sorted(left, key=lambda one: bool(one.what)):
