@@ -35,7 +35,9 @@ def test_sold_animals_come_first() -> None:
     assert book is not None
     found = doubts(book.inference)
     assert [len(one.sold) for one in found] == sorted((len(one.sold) for one in found), reverse=True)
-    first = said().split("\n\n")[1].splitlines()
+    heading, listed, *_ = said().split("\n\n")
+    assert heading.endswith("Chances of two copies are not counted.")
+    first = listed.splitlines()
     assert first[0].startswith("The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals")
     assert [line.split(",")[0].strip() for line in first[1:4]] == ["C26-01-2 (sold)", "C26-01-3 (sold)", "F-1"]
     every = list(first_few(found[0], book.telling_its_owner, None))

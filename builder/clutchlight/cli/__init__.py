@@ -221,7 +221,8 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
         show_json(doubt_json(own, beneath, book.collection))
         return
     heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
-    click.echo(f"{heading}. Each is left out by itself, the most printed figures of sold animals first.\n")
+    how = "Each is left out by itself, the most printed figures of sold animals first. Chances of two copies are not counted."
+    click.echo(f"{heading}. {how}\n")
     click.echo("\n".join(doubt_lines(own, book.telling_its_owner, every=bool(record))) or "  No printed figure.")
     if record and beneath:
         click.echo(f"\nWhat the figures of {record} hang on\n")

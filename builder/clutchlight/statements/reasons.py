@@ -311,7 +311,7 @@ def _left_out(asked: Asked) -> Sentences:
     left_out = grouped((home.id, name) for name, home in homes.items() if home and not home.counts)
     return tuple(
         phrase(
-            "{} is left out of the figures: what is seen of {} counts for nothing here.",
+            "{} is left out of the figures: this one is worked out without what is seen of {}.",
             words.clause(answers.clutch(home)),
             named,
         )
