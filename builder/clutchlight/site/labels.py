@@ -313,17 +313,17 @@ def card_link(context: Context, page: str, animal: Animal) -> Link | None:
 
 
 def clutches_intro(context: Context, animal: Animal) -> str:
-    """What stands before the clutches of an animal: "Clutches, some perhaps by another male:"."""
+    """What stands before the clutches of an animal: "Clutch (perhaps by another male):", "Clutches (C26-02 not hatched):"."""
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    told = [context.clutch_statement(clutch.id) for clutch in clutches if clutch.dam != animal.id]
-    doubted = [
-        context.collection.clutches[one.id].sires.kind
-        for one in told
-        if [sire.id for sire in one.sires] != [animal.id] or one.sires[0].by_claim or one.by_others
+    told: dict[str, list[str]] = {"not hatched": [clutch.id for clutch in clutches if not clutch.hatched]}
+    for clutch in clutches:
+        stated = context.clutch_statement(clutch.id)
+        doubted = [one.id for one in stated.sires] != [animal.id] or stated.sires[0].by_claim or stated.by_others
+        if clutch.dam != animal.id and doubted:
+            perhaps = "not all by him" if clutch.sires.kind == "mixed" else "by another male"
+            told.setdefault(f"perhaps {perhaps}", []).append(clutch.id)
+    notes = [
+        what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in told.items() if found
     ]
-    perhaps = "perhaps not all by him" if "mixed" in doubted else "perhaps by another male"
-    empty = any(not clutch.hatched for clutch in clutches)
-    besides = [*(["not hatched"] if empty else []), *([perhaps] if doubted else [])]
-    if len(clutches) == 1 and besides:
-        return f"Clutch, {join_and(besides)}:"
-    return ", ".join(["Clutches", *(f"some {one}" for one in besides)]) + ":"
+    noted = f" ({'; '.join(notes)})" if notes else ""
+    return f"Clutch{'' if len(clutches) == 1 else 'es'}{noted}:"
