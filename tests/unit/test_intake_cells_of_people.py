@@ -967,3 +967,64 @@ def test_sold_and_what_may_be_no_day_is_asked_about(cell: str) -> None:
 def test_a_hold_without_a_name_is_held_for_nobody_named(cell: str) -> None:
     assert hold_in(cell) is None
     assert buyer_in(cell).held_for == ""
+
+
+@pytest.mark.parametrize(
+    ("remark", "paid"),
+    [
+        ("€100 deposit 11/20/2025", "100 2025-11-20"),
+        ("100 deposit 20 Nov 2025", "100 2025-11-20"),
+        ("deposit of 100 paid on 2025-11-20", "100 2025-11-20"),
+        ("Anzahlung 100 € am 20.11.2025", "100 2025-11-20"),
+        ("deposit 100", ""),
+        ("100 paid", ""),
+        ("deposit 20 Nov 2025", ""),
+        ("$100 deposit 11/20/2025", ""),
+        ("deposit 100 by 20 Nov 2099", ""),
+    ],
+)
+def test_a_deposit_in_a_remark_is_paid_for_a_hold_or_told(tmp_path: Path, remark: str, paid: str) -> None:
+    """It was stated as not paid, and nobody was told. Without its day, or in another currency, whether it was paid is not certain."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,400,Kit Amory,,{remark}\n")
+    (sale,) = book.private.sales
+    assert [f"{one.amount} {one.on}" for one in sale.payments] == ([paid] if paid else [])
+    told = "A-1: it speaks of a payment; look whether its record in sales/ has it so"
+    assert [one.why for one in made.left] == ([] if paid else [told])
+    assert any(remark in file.read_text(encoding="utf-8") for file in (tmp_path / "animals").iterdir())
+
+
+@pytest.mark.parametrize(
+    ("remark", "left", "told"),
+    [
+        ("never ate, died 10/15/2022", "2022-10-15", ""),
+        ("never ate and died 10/15/2022", "2022-10-15", ""),
+        ("found dead 2022-10-15", "2022-10-15", ""),
+        ("10/15/2022: died", "2022-10-15", ""),
+        (
+            "her sister died 10/15/2022",
+            "",
+            "a word of death stands in it; only you know whether it is said of this animal",
+        ),
+        (
+            "ate like her sister, died 10/15/2022",
+            "",
+            "a word of death stands in it; only you know whether it is said of this animal",
+        ),
+        (
+            "never ate, died 10/15/2022 or 10/16/2022",
+            "",
+            "it died; the day is not read; write it under `left` in its record",
+        ),
+    ],
+)
+def test_the_day_of_a_death_is_read_anywhere_in_a_remark(tmp_path: Path, remark: str, left: str, told: str) -> None:
+    made, book = taken_in(tmp_path, f'A-1,m,Clown,2020,died,,,,"{remark}"\n')
+    away = book.collection.animals["A-1"].away
+    assert away is not None
+    assert str(away.on or "") == left
+    assert [one.why for one in made.left] == ([f"A-1: {told}"] if told else [])
+
+
+def test_a_death_behind_another_remark_is_told_with_its_day(tmp_path: Path) -> None:
+    made, _ = taken_in(tmp_path, 'A-1,m,Clown,2020,,,,,"never ate, died 10/15/2022"\n')
+    assert [one.why for one in made.left] == ["A-1: this reads as a death: `clutchlight died A-1 --on 2022-10-15`"]

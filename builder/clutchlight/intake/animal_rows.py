@@ -85,7 +85,8 @@ class AnimalRow(Struct):
 
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
-    `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer.
+    `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer;
+    `deposit`: its deposit stands in a remark.
     """
 
     id: str
@@ -106,6 +107,7 @@ class Draft(Struct):
     price: Price | None = None
     paid: str = ""
     settled: bool = False
+    deposit: bool = False
     buyer: str = ""
     sold: str = ""
     seller: str = ""

@@ -305,8 +305,46 @@ def weighed_in(cell: str) -> str:
     return found["day"] if found is not None and days_named(found["day"]) == (found["day"],) else ""
 
 
-def reads_as_payment(cell: str) -> bool:
-    """Whether it speaks of a deposit, or of what is still to be paid."""
+_DEATH_SAID = one_of(
+    rf"(?:^|[,;.:!(]|\s[–-]\s|\b(?:and|then|und|et)\s)\W*"
+    rf"(?P<said>(?:(?:{_DAY.pattern})[\s:,–-]+)?(?:(?:it|he|she|was|sadly|suddenly|found)\s+)*(?:{DEATH.pattern}).*)"
+)
+
+
+def death_in(remark: str) -> str:
+    """What a remark says of the death of its animal, from that word on; "" where none is said, or it may be that of another."""
+    found = _DEATH_SAID.search(remark)
+    return "" if found is None or one_of(rf"\b(?:{words.KIN})\b").search(remark[: found.start()]) else found["said"]
+
+
+_OF_DEPOSIT = {"deposit", "dep", "anzahlung", "acompte"}
+_DEPOSIT = "|".join(sorted(_OF_DEPOSIT))
+_DEPOSIT_PAID = one_of(
+    rf"(?:(?:{words.PAY})\s+)?(?:(?:{_DEPOSIT})\b[.:]?\s*(?:(?:of|von|de|{words.PAY})\s+)?(?P<behind>{_SUM}|[0-9][0-9.,']*)"
+    rf"|(?P<before>{_SUM}|[0-9][0-9.,']*)\s*(?:{_DEPOSIT})\b)[.:,]?\s*(?:(?:{words.PAY})\b\s*)?(?:(?:on|am|le)\s+)?\(?(?P<day>[^()]+)\)?"
+)
+
+
+def deposit_in(remark: str) -> tuple[Price, str] | None:
+    """The amount and the day, as it stands there, of a remark that says when a deposit was paid and no more; None of any other."""
+    found = _DEPOSIT_PAID.fullmatch(_plain(remark))
+    if found is None or days_named(remark) != (found["day"],):
+        return None
+    price = price_in(found["behind"] or found["before"])
+    return None if price is None else (price, found["day"])
+
+
+def days_in_remark(remark: str) -> tuple[str, ...]:
+    """The days, as they stand there, of a weighing, a deposit or a death that a remark tells of."""
+    deposit = deposit_in(remark)
+    days = (weighed_in(remark), "" if deposit is None else deposit[1], *days_named(death_in(remark)))
+    return tuple(day for day in days if day)
+
+
+def reads_as_payment(cell: str, *, held: bool) -> bool:
+    """Whether it speaks of a deposit, or of what is still to be paid; of a hold also whether of what was paid."""
+    if held:
+        return one_of(rf"\b(?:{words.PAY}|{_DEPOSIT})\b").search(cell) is not None
     return all(one_of(rf"\b(?:{said})\b").search(cell) for said in (words.PAY, words.STILL_TO_PAY))
 
 
@@ -543,9 +581,6 @@ def _with_facts(text: str) -> Buyer | None:
         why = "it speaks of a hold; write what was agreed or paid into the record of its sale"
         return Buyer(held_for=name, until=until, day=day, paid=paid, why=why)
     return Buyer(name, sold=True, day=day, paid=paid, gift=gift, part=any(_PAID.fullmatch(word) for word in said))
-
-
-_OF_DEPOSIT = {"deposit", "dep", "anzahlung", "acompte"}
 
 
 def _before_leads(text: str) -> tuple[str, set[str]]:

@@ -12,11 +12,12 @@ from datetime import date
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
-    BEGINS_DEATH,
     DEATH,
     came_in,
     days_beside,
+    days_in_remark,
     days_of_sheet,
+    death_in,
     parents_in,
     purchase_in,
     sex_in,
@@ -60,7 +61,7 @@ class SheetReader:
             for day in (
                 *(row.cells[role] for role in DATES if role in row.cells),
                 *days_beside(row.cells),
-                *filter(None, (weighed_in(cell) for _, cell in row.remarks)),
+                *(day for _, cell in row.remarks for day in days_in_remark(cell)),
             )
         ]
         self.days = days_of_sheet(days, questions, today)
@@ -239,7 +240,7 @@ class SheetReader:
         if "cost" in cells:
             draft.notes["paid"] = cells["cost"]
         if draft.status == "died" and not draft.died:
-            said = next((cell for _, cell in draft.remarks if BEGINS_DEATH.match(cell)), "")
+            said = next(filter(None, (death_in(cell) for _, cell in draft.remarks)), "")
             draft.died = self.days.only_in(said)
 
     def _weight(self, draft: Draft) -> None:

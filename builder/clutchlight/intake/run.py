@@ -26,12 +26,14 @@ from clutchlight.editing.writing import composed, create, quoted, table_at
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import (
-    BEGINS_DEATH,
     BEGINS_SALE,
     DEATH,
     RESOLD,
     RETURN,
     SALE,
+    days_named,
+    death_in,
+    deposit_in,
     gone_in,
     reads_as_payment,
     status_in,
@@ -304,10 +306,11 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             why = ""
             denied = plain(label) in _ALIVE and plain(cell) in _NO
             if here and draft.status != "died" and (denied or DEATH.search(cell)):
-                own = denied or BEGINS_DEATH.match(cell)
-                why = (
-                    f"this reads as a death: {draft.command('died', reader.days.only_in(cell))}" if own else _OF_A_DEATH
-                )
+                said = cell if denied else death_in(cell)
+                day = reader.days.only_in(said)
+                why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
+            elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and days_named(cell):
+                why = _DAY_OF_DEATH if death_in(cell) else _OF_A_DEATH
             elif here and draft.status == "sold" and RETURN.search(cell):
                 back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
                 why = f"this reads as a return: {draft.command('returned', back)}"
@@ -317,7 +320,11 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 why = (
                     f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
                 )
-            elif here and draft.status in ("sold", "on hold") and reads_as_payment(cell):
+            elif draft.deposit and deposit_in(cell) is not None:
+                continue
+            elif (
+                here and draft.status in ("sold", "on hold") and reads_as_payment(cell, held=draft.status == "on hold")
+            ):
                 why = "it speaks of a payment; look whether its record in sales/ has it so"
             elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
                 lent = f"if it is out on loan now: {draft.command('moved', reader.days.only_in(cell), ' --to NAME')}"
@@ -335,6 +342,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
 
 _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
 _IF_GONE = "if it is gone, write how it left into its record"
+_DAY_OF_DEATH = "it died; the day is not read; write it under `left` in its record"
 _OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""

@@ -20,6 +20,7 @@ from clutchlight.intake.cells import (
     against_a_sale,
     buyer_in,
     days_named,
+    deposit_in,
     elsewhere_in,
     hold_in,
     is_paid_out,
@@ -53,6 +54,7 @@ class Standing:
         self._status(draft, heading)
         self._money(draft)
         self._buyer(draft)
+        self._deposit(draft)
 
     def _status(self, draft: Draft, heading: str) -> None:
         written = draft.cells.get("status")
@@ -274,6 +276,16 @@ class Standing:
             if buyer.day:
                 self._sold(draft, buyer.day, "buyer")
             self._price_of_sale(draft, buyer)
+
+    def _deposit(self, draft: Draft) -> None:
+        """Takes the deposit of a hold from the one remark that says how much it was, and when; what differs from it is not taken."""
+        said = [found for _, cell in draft.remarks if (found := deposit_in(cell)) is not None]
+        if draft.status != "on hold" or not draft.buyer or len(said) != 1:
+            return
+        price, when = said[0][0], self.days.read(said[0][1])
+        new = when is not None and draft.paid in ("", price.amount) and draft.sold in ("", when)
+        if when is not None and new and self.days.is_past(when) and price.may_be_in(self.currency):
+            draft.paid, draft.sold, draft.deposit = price.amount, when, True
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
         """Takes the amount beside a buyer's name: what was paid, or a deposit. Why it, or the day there, is not taken; "" otherwise."""

@@ -87,6 +87,10 @@ LOAN = "loan|borrowed|leihe"
 LENT = f"{LOAN}|loaned|lent|lend|leih|geliehen|verliehen|prêt|prêté|prêtée?"
 GIFT = "given|gave|gift|gifted|geschenk"
 BACK = "came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?"
+KIN = (
+    "sisters?|brothers?|siblings?|mothers?|mom|mum|dam|fathers?|dad|sire|parents?|(?:clutch|tank|rack)?[- ]?mates?"
+    "|schwestern?|br[uü]der|geschwister|mutter|vater|sœurs?|frères?|mère|père"
+)
 DOUBT = "maybe|perhaps|possibly|vielleicht|peut-être"
 SMALL = frozenset(["a", "an", "at", "by", "for", "from", "in", "of", "on", "the", "to", "with"])
 """Words that tell a sentence in capitals from a name."""
