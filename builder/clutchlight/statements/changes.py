@@ -351,7 +351,7 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
     if is_unlisted(event.subject):
         return Text("by ", NOT_LISTED)
     who = ITSELF if event.subject == course.animal else answers.named(event.subject)
-    return Text("by " if event.kind == "test" and moment.carries else "after ", happening(answers, event, who))
+    return Text("by " if event.kind == "test" else "after ", happening(answers, event, who))
 
 
 # Day by day
