@@ -268,3 +268,45 @@ def test_a_list_in_another_currency_than_the_starters_says_how_to_go_on(tmp_path
     BARE.write(tmp_path, {"collection.yaml": files["collection.yaml"].replace("currency: EUR", "currency: GBP")})
     _, book = taken(tmp_path, sheet, {"word Clwn": "Clown"})
     assert book.collection.animals["A-1"].price == "120"
+
+
+@pytest.mark.parametrize(("written", "meant"), [("femlae", "female"), ("mael", "male"), ("Weibchn", "female")])
+def test_a_misspelt_sex_is_asked_about(tmp_path: Path, written: str, meant: str) -> None:
+    made, book = taken_in(tmp_path / "a", f"A-1,,{written},Clown,2020-01-02,,\n", {"sex": "yes"})
+    assert book.collection.animals["A-1"].sex == meant
+    assert made.questions.asked[f"sex {written.casefold()}"].text == (
+        f"'{written}' is no sex that we know (line 2: A-1). Is it {meant}?"
+    )
+    made, book = taken_in(tmp_path / "b", f"A-1,,{written},Clown,2020-01-02,,\n")
+    assert book.collection.animals["A-1"].sex == "unknown"
+    assert left_of(made) == ["A-1: no sex that we know; it stays unknown"]
+
+
+@pytest.mark.parametrize("written", ["pair", "mfx", "x", "hermaphrodite"])
+def test_a_word_that_is_near_no_sex_is_not_asked_about(tmp_path: Path, written: str) -> None:
+    made, _ = taken_in(tmp_path, f"A-1,,{written},Clown,2020-01-02,,\n")
+    assert not any(key.startswith("sex ") for key in made.questions.asked)
+
+
+@pytest.mark.parametrize(("sold_for", "asking"), [("", "350"), ("400", "")])
+def test_an_answer_that_takes_a_word_from_another_column_says_so(tmp_path: Path, sold_for: str, asking: str) -> None:
+    """The prices of what was offered became notes unsaid."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"ID,Sex,Genes,Paid,Status,Asking,Sold for\nA-1,m,Clown,,for sale,350,{sold_for}\nA-2,m,Clown,,sold,,300\n"
+    made, book = taken(tmp_path, rows.encode(), {"columns": "G: price", "sold prices": "yes"})
+    kept = "too, since no row fills both" if asking else "is kept as notes"
+    assert f"By your answer column G (Sold for) is 'price'; column F (Asking) {kept}." in list(made.as_text())
+    assert book.collection.animals["A-1"].price == (asking or sold_for)
+    assert [str(sale.agreed) for sale in book.private.sales] == ["300"]
+
+
+def test_an_answer_keeps_no_second_column_that_may_be_another_price(tmp_path: Path) -> None:
+    """What the breeder paid may stand in a column that is called Cost."""
+    for name in ("a", "b"):
+        BARE.write(tmp_path / name, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "ID,Sex,Genes,Cost,Status,Worth\nA-1,m,Clown,350,for sale,\nA-2,m,Clown,,for sale,300\n"
+    made, book = taken(tmp_path / "a", rows.encode(), {"columns": "F: price"})
+    assert book.collection.animals["A-1"].price is None
+    assert "By your answer column F (Worth) is 'price'; column D (Cost) is kept as notes." in list(made.as_text())
+    made, _ = taken(tmp_path / "b", rows.encode(), {"columns": "F: price, D: cost"})
+    assert not made.reader.columns.moved

@@ -372,6 +372,8 @@ ROLES: Mapping[str, str] = {
     "went_bad": "eggs that failed",
 }
 _BY_WORD = by_word(_WORDS)
+_ASKED = ("asking price", "ask", "asking")
+"""Headings of a column of prices that can be no other's."""
 _MANY = ("note",)
 """Roles that several columns can have."""
 
@@ -384,7 +386,7 @@ def names_notes(label: str) -> bool:
 class Columns(Struct, frozen=True):
     """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles.
 
-    `others`: the rows of other tables below, which have columns of their own.
+    `others`: the rows of other tables below, which have columns of their own. `moved`: what an answer made of others.
     """
 
     header: Row
@@ -392,14 +394,20 @@ class Columns(Struct, frozen=True):
     roles: Mapping[int, str]
     rows: tuple[Row, ...]
     others: tuple[Row, ...] = ()
+    moved: tuple[str, ...] = ()
 
     def column(self, role: str) -> int | None:
         return next((at for at, one in self.roles.items() if one == role), None)
 
     def called(self, role: str) -> str:
-        """The name of a role's column, as the sheet has it."""
-        at = self.column(role)
-        return role if at is None or at >= len(self.header) else str(self.header[at]) or role
+        """The name of a role's column, as the sheet has it; of prices there may be two."""
+        held = [at for at, one in self.roles.items() if one == role and (one not in _MANY or at == self.column(role))]
+        return " or ".join(str(self.header[at]) for at in held if at < len(self.header) and self.header[at]) or role
+
+    def titled(self, at: int) -> str:
+        """A column by its letter, and its heading where it has one."""
+        title = self.header[at] if at < len(self.header) else ""
+        return f"{letter(at)}{f' ({title})' if title else ''}"
 
 
 def lists_clutches(columns: Columns) -> bool:
@@ -500,8 +508,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     lines.append(f"Words for other columns are {others}; {PASSED_OVER}: not read.")
     for at, cell in enumerate(found.header):
         if (named := _lettered(found, cell)) is not None and named != at:
-            title = found.header[named] if named < len(found.header) else ""
-            means = f"'{cell}' in an answer is column {letter(named)}{f' ({title})' if title else ''}"
+            means = f"'{cell}' in an answer is column {found.titled(named)}"
             lines.append(f"{means}; the one with the heading '{cell}' is {letter(at)}.")
     lines.append("Is that right?")
     answer = questions.put(
@@ -516,7 +523,22 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     if answer == "no":
         why = "its columns are not as they were read; run it again and say what is otherwise, such as `C: price`"
         raise _unreadable(sheet, f"{why}. Nothing was written")
-    return found if answer == "yes" else replace(found, roles=_corrected(found, answer)[0])
+    if answer == "yes":
+        return found
+    meant = replace(found, roles=_corrected(found, answer)[0])
+    return replace(meant, moved=tuple(_moved(found, meant)))
+
+
+def _moved(found: Columns, meant: Columns) -> Iterator[str]:
+    """Which columns an answer takes a word for, beside a column that was guessed to be that."""
+    for at, role in found.roles.items():
+        said = [other for other, one in meant.roles.items() if one == role != found.roles.get(other)]
+        if role in (*_MANY, PASSED_OVER) or not said:
+            continue
+        both = meant.roles[at] == role
+        if both or meant.roles[at] == "note":
+            kept = "too, since no row fills both" if both else "is kept as notes"
+            yield f"By your answer column {meant.titled(said[0])} is '{role}'; column {meant.titled(at)} {kept}."
 
 
 def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
@@ -527,11 +549,10 @@ def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
     others = [cell for cell in cells if not ((said := buyer_in(cell)).name or said.sold)]
     if at is None or len(others) < 3 or 2 * len(others) <= len(cells):
         return found
-    title = f" ({found.header[at]})" if at < len(found.header) and found.header[at] else ""
     samples = " and ".join(f"'{cell}'" for cell in list(dict.fromkeys(others))[:2])
     answer = questions.put(
         "column of buyers",
-        f"Of the {len(cells)} cells of column {letter(at)}{title}, {len(others)} name no buyer, such as {samples}."
+        f"Of the {len(cells)} cells of column {found.titled(at)}, {len(others)} name no buyer, such as {samples}."
         " Did the people in the others buy the animal of their row?",
         (
             ("yes", "each of them bought it; what names no buyer makes no sale"),
@@ -554,7 +575,8 @@ def _lettered(found: Columns, word: str) -> int | None:
 def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
     """The roles after `C: price, E: note`, and what is wrong with that answer, "" where nothing is.
 
-    A column is called by its letter, else by its heading; one whose role another gets is kept as a note.
+    A column is called by its letter, else by its heading; one whose role another gets is kept as a note, but one of prices that are asked
+    where no row fills both.
     """
     said: dict[int, str] = {}
     for piece in filter(None, (piece.strip() for piece in re.split("[,;]", answer))):
@@ -575,7 +597,18 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
             return {}, f"'{role}' is said of two columns"
         said[at] = role
     once = set(said.values()) - {*_MANY, PASSED_OVER}
-    kept = {at: "note" if role in once else role for at, role in found.roles.items()}
+    priced = next((at for at, role in said.items() if role == "price"), None)
+
+    def beside(at: int) -> bool:
+        """Whether a column of prices stays one beside that of the answer."""
+        asked = found.roles[at] == "price" and at < len(found.header) and plain(found.header[at]) in _ASKED
+        return (
+            asked
+            and priced is not None
+            and not any(all("".join(row[one : one + 1]) for one in (at, priced)) for row in found.rows)
+        )
+
+    kept = {at: "note" if role in once and not beside(at) else role for at, role in found.roles.items()}
     return dict(sorted({**kept, **said}.items())), "" if said else "That names no column"
 
 

@@ -30,15 +30,28 @@ from clutchlight.intake.columns import Columns, lists_clutches
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing
-from clutchlight.intake.words import BRED_HERE, NO_PARENT, NOBODY, UNTIL, YES, one_of, short_for, species_below
-from clutchlight.model import Animal, Collection, Species
+from clutchlight.intake.words import (
+    BRED_HERE,
+    NO_PARENT,
+    NOBODY,
+    SEX_WORDS,
+    UNTIL,
+    YES,
+    one_of,
+    short_for,
+    species_below,
+)
+from clutchlight.model import Animal, Collection, Sex, Species
 from clutchlight.reading.catalogue import built_in_species, load
+from clutchlight.reading.findings import nearest
 from clutchlight.reading.ids import Register
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ORIGINS
 from clutchlight.reading.text import one_case
 from clutchlight.wording.words import join_and
 
+_LONG_SEX = 4
+"""How long a word for a sex is of which another may be a slip."""
 _ENOUGH_NAMES = 3
 """Names of traits of another species that make it likely that a list is of that species."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
@@ -198,7 +211,7 @@ class SheetReader:
         cells, draft.remarks, draft.disputed = draft.cells, row.remarks, row.disputed
         draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
-            draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
+            draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"]) or self._slip_of_sex(draft)
             if draft.sex is None:
                 self.left.keep(draft, "sex", "no sex that we know; it stays unknown")
         draft.genes = self._genes(draft)
@@ -242,6 +255,20 @@ class SheetReader:
         if draft.status == "died" and not draft.died:
             said = next(filter(None, (death_in(cell) for _, cell in draft.remarks)), "")
             draft.died = self.days.only_in(said)
+
+    def _slip_of_sex(self, draft: Draft) -> Sex | None:
+        """The sex of which a word may be a slip of the finger, once the breeder says so."""
+        written = draft.cells["sex"]
+        near = nearest(written, (word for word in SEX_WORDS if len(word) >= _LONG_SEX))
+        if near is None:
+            return None
+        answer = self.questions.put(
+            f"sex {written.casefold()}",
+            f"'{written}' is no sex that we know (line {draft.line}: {draft.id}). Is it {SEX_WORDS[near]}?",
+            (("yes", f"it is kept as {SEX_WORDS[near]}"), ("no", "its sex stays unknown")),
+            "no",
+        )
+        return SEX_WORDS[near] if answer == "yes" else None
 
     def _weight(self, draft: Draft) -> None:
         """Its weight, and the day of it where that stands in the same cell."""

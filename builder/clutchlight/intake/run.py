@@ -111,6 +111,7 @@ class TakenIn(Struct, frozen=True):
             )
         yield from asked_text(self.questions, self.answers_file)
         columns = self.reader.columns
+        yield from columns.moved
         yield from left_text(self.left, len(columns.rows) + len(columns.others), self.left_file)
         if names := list(names_to_look_at(self.reader.drafts, self.reader.register, self.reader.words)):
             yield "Names to look at, kept as they are:"
