@@ -1028,3 +1028,26 @@ def test_the_day_of_a_death_is_read_anywhere_in_a_remark(tmp_path: Path, remark:
 def test_a_death_behind_another_remark_is_told_with_its_day(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, 'A-1,m,Clown,2020,,,,,"never ate, died 10/15/2022"\n')
     assert [one.why for one in made.left] == ["A-1: this reads as a death: `clutchlight died A-1 --on 2022-10-15`"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "name", "day"),
+    [
+        ("Sept 2024 Rob Tarnley", "Rob Tarnley", "Sept 2024"),
+        ("in September 2024 Rob Tarnley", "Rob Tarnley", "September 2024"),
+        ("Mar 2024 to Rob Tarnley", "Rob Tarnley", "Mar 2024"),
+        ("14 Sept 2024 Rob Tarnley", "Rob Tarnley", "14 Sept 2024"),
+        ("14/09/2024 Rob Tarnley", "Rob Tarnley", "14/09/2024"),
+        ("June 2023 May Brown", "May Brown", "June 2023"),
+        ("May Brown", "May Brown", ""),
+    ],
+)
+def test_a_day_before_the_name_of_a_buyer_is_the_day_of_the_sale(cell: str, name: str, day: str) -> None:
+    found = buyer_in(cell)
+    assert (found.name, found.day, found.sold, found.why) == (name, day, True, "")
+
+
+@pytest.mark.parametrize("cell", ["spring 2024 Rob Tarnley", "in late autumn '23 Rob", "Sept 2024"])
+def test_a_season_or_a_month_alone_is_no_name_of_a_buyer(cell: str) -> None:
+    found = buyer_in(cell)
+    assert (found.name, bool(found.why)) == ("", True)

@@ -519,6 +519,10 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(why="a gift, and no sale; write how it left into its record")
     begun = _SOLD_TO.match(text)
     text = text[begun.end() :] if begun else text
+    if (after := _after_day(text)) is not None:
+        return buyer_in(after)
+    if _SEASON_FIRST.match(text):
+        return Buyer(sold=bool(begun), why="a season stands before the name; write the buyer into the sale")
     if (before := _BEFORE_NAME.fullmatch(text)) is not None:
         named, paid = buyer_in(before["name"]), _amount_paid(before["part"])
         if paid is not None and named == Buyer(named.name, sold=True) and named.name[:1].isupper():
@@ -552,6 +556,21 @@ def buyer_in(cell: str) -> Buyer:
     return Buyer(
         name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
     )
+
+
+_SEASON_FIRST = re.compile(
+    r"(?:in\s+)?(?:(?:early|late)\s+)?(?:spring|summer|autumn|fall|winter)\s+'?[0-9]{2,4}\b", re.IGNORECASE
+)
+
+
+def _after_day(text: str) -> str | None:
+    """`Rob Tarn Sept 2024` of `Sept 2024 Rob Tarn`: the day behind the name; None where no day stands before one."""
+    for day in days_named(text):
+        before = rf"(?:(?:in|on|im|am|le|en)\s+)?{re.escape(day)}[\s,:;–-]+(?:(?:to|for|an|für|à)\s+)?"
+        if begun := re.match(before, text, re.IGNORECASE):
+            name = text[begun.end() :]
+            return f"{name} {day}" if _names_somebody(name) else None
+    return None
 
 
 def _with_facts(text: str) -> Buyer | None:
