@@ -320,8 +320,8 @@ def clutches_intro(context: Context, animal: Animal) -> str:
         stated = context.clutch_statement(clutch.id)
         doubted = [one.id for one in stated.sires] != [animal.id] or stated.sires[0].by_claim or stated.by_others
         if clutch.dam != animal.id and doubted:
-            perhaps = "not all by him" if clutch.sires.kind == "mixed" else "by another male"
-            told.setdefault(f"perhaps {perhaps}", []).append(clutch.id)
+            how = "with other possible sires" if clutch.sires.kind == "mixed" else "perhaps by another male"
+            told.setdefault(how, []).append(clutch.id)
     notes = [
         what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in told.items() if found
     ]

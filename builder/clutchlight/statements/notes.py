@@ -162,7 +162,7 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
 
 def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str) -> Text:
     if after == 0:
-        return Text(f"{start} before, nothing {'speaks for it now' if when == 'now' else 'spoke for it then'}")
+        return Text(f"{start} before, nothing {'speaks for it now' if when == 'now' else 'spoke for it after that'}")
     if after != 1:
         gone = f"{asked.trait} is ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}"
         since = f"; {gone} now" if asked.carries == 0 else ""

@@ -345,7 +345,7 @@ def to_json(found: Why) -> dict[str, object]:
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
     trait = _left_unnamed(found.trait, found.label)
-    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"nothing speaks for {found.trait}")
+    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"no figure for {found.trait}")
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
     beside = "" if exactly in ("0", "1") else f" ({trait and f'{trait}, '}exactly {exactly})"
     lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
