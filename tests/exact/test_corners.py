@@ -16,7 +16,7 @@ from tests.oracle.population import events
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
-from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.values import Figure, Grounds, NotComputed
 
 ONE, HALF, THIRD = Fraction(1), Fraction(1, 2), Fraction(1, 3)
 DAY = date(2020, 7, 1)
@@ -487,3 +487,17 @@ def figure_of(both: BothWays, animal: str, locus: str) -> Figure:
     found = both.inference.now(animal, locus)
     assert isinstance(found, Figure)
     return found
+
+
+def test_a_reading_that_was_taken_back_proves_nothing_on_any_day() -> None:
+    """Y was read as Cone, later as normal; Z of the next year shows it: she has been proven since Z hatched, not since Y did."""
+    later = DAY + timedelta(days=365)
+    y = Animal("Y", None, (Reading(Look(("Cone",))), Reading(Look(()), DAY + timedelta(days=99))), clutch="C")
+    animals = (
+        Animal("S", "male", (Reading(Look(("Cone",))),)),
+        Animal("D", "female", (NORMAL,)),
+        y,
+        Animal("Z", None, (Reading(Look(("Cone",))),), clutch="K"),
+    )
+    case = Case((PLAIN,), animals, (clutch(), Clutch("K", (("S", ONE),), "D", later)))
+    assert infer(as_collection(case)).grounds("D", "plain", 1) == Grounds("proven", "K")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from datetime import date
 from fractions import Fraction
 from random import Random
 
@@ -10,7 +11,7 @@ import pytest
 from msgspec.structs import replace
 from tests.exact.both_ways import features_of
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import Animal, Case, Clutch
+from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
@@ -116,3 +117,27 @@ def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer()
                 assert (seed, inference.may_have_sired_all(name, male)) == (seed, spared is not None)
                 asked += 1
     assert asked > 10
+
+
+def test_a_male_whose_own_clutch_leaves_him_clear_cannot_have_sired_a_visual() -> None:
+    """He could if his own clutch were by its other male too; a clutch is asked about with the rest by their sires on record."""
+    locus = Locus("plain", "recessive", ("Cone",))
+    normal, visual = (Reading(Look(())),), (Reading(Look(("Cone",))),)
+    clear = (LabTest("Cone", 0, date(2010, 1, 1)),)
+    animals = (
+        Animal("S", "male", normal, tests=clear),
+        Animal("G", "female", normal, tests=clear),
+        Animal("O", "male", visual),
+        Animal("M", "male", normal, clutch="B"),
+        Animal("R", "male", visual),
+        Animal("F", "female", visual),
+        Animal("Y", None, visual, clutch="C"),
+    )
+    clutches = (
+        Clutch("B", (("S", Fraction(1)),), "G", date(2015, 7, 1)),
+        Clutch("C", (("R", Fraction(1)),), "F", date(2020, 7, 1)),
+    )
+    inference = infer(as_collection(Case((locus,), animals, clutches)), others={"B": {"O": None}, "C": {"M": None}})
+    assert not inference.may_have_sired_all("C", "M")
+    assert inference.copies_spared("C", "M") is None
+    assert inference.others_may_have_sired("C")

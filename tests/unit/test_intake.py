@@ -24,8 +24,9 @@ from clutchlight.desk.season import typed_figures
 from clutchlight.editing.intake import kind_of_file
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
-from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.columns import confirmed, guess, sheets_in
+from clutchlight.intake.days import date_in
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn, compared, take_in
 from clutchlight.model import Animal

@@ -168,19 +168,14 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             animal = answers.collection.animals[name]
             typed = sale.handed_over is not None and since == sale.handed_over.last
             corrected = any(one.on.last > since for one in _corrections(answers, animal))
-            dated = [
-                record
-                for record in ledger.of(*animal.was, name)
-                if record.on <= since and (typed or corrected or record.on == since)
-            ]
-            before = _said_on(answers, animal, since, dated[-1] if dated else None, typed=typed)
+            records = [one for one in ledger.of(*animal.was, name) if one.on <= since]
+            heard = typed or corrected or (records and records[-1].on == since)
+            dated = records[-1] if records and heard else None
+            before = _said_on(answers, animal, since, dated, typed=typed)
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
             now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
-            changes = (
-                *_parentage(answers, animal, since, day, dated[-1] if dated else None),
-                *changes_between(before, now),
-            )
+            changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
             if changes:
                 because = _because(answers, animal, since, spoken)
                 message = message_to(answers.collection, sale, animal, since, changes, because)

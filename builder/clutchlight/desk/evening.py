@@ -376,17 +376,16 @@ def since(one: Feeding, season: Season) -> str:
 def _never_fed(one: Feeding, season: Season) -> str:
     """ "no meal is logged since it hatched 20 days ago; 2 refusals", "no meal is logged; 3 refusals, the first 39 days ago"."""
     hatched, refused = season.collection.animals[one.animal].hatched, words.plural(one.refused, "refusal")
-    since = hatched is not None and (season.day - hatched.last).days == one.days
-    refusals = [row.day for row in season.private.of(one.animal) if row.event == "refused"]
-    days = one.days if since or not one.refused else (season.day - min(refusals)).days
-    ago = f"{sentences.days(days)} ago" if days else "today"
-    if since:
-        return f"no meal is logged since it hatched {ago}{f'; {refused}' if one.refused else ''}"
-    return (
-        f"no meal is logged; {refused}{', the first' if one.refused > 1 else ''} {ago}"
-        if one.refused
-        else "no meal is logged"
-    )
+    if hatched is not None and (season.day - hatched.last).days == one.days:
+        return f"no meal is logged since it hatched {_ago(one.days)}{f'; {refused}' if one.refused else ''}"
+    if not one.refused:
+        return "no meal is logged"
+    first = min(row.day for row in season.private.of(one.animal) if row.event == "refused")
+    return f"no meal is logged; {refused}{', the first' if one.refused > 1 else ''} {_ago((season.day - first).days)}"
+
+
+def _ago(days: int) -> str:
+    return f"{sentences.days(days)} ago" if days else "today"
 
 
 def feeds(season: Season) -> RoomCard:

@@ -134,8 +134,8 @@ class Certainty:
         """What propagation noticed at a moment though it was forced the moment before."""
         if moment not in self._late:
             noticed = self._noticed
-            keys = [key for key in noticed.at[moment] if moment and self._may_be_late(*key, moment)]
-            with noticed.domains.as_at(noticed.marks[moment - 1] if keys else noticed.domains.mark()):
+            keys = [key for key in noticed.at[moment] if self._may_be_late(*key, moment)] if moment else []
+            with noticed.domains.as_at(noticed.marks[max(0, moment - 1)]):
                 late = (key for key in keys if not noticed.domains.fits(*key[:2], self._without(key[0], key[2])))
                 self._late[moment] = frozenset(late)
         return self._late[moment]

@@ -56,6 +56,7 @@ class LocusEvidence:
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
         self._read: dict[str, tuple[tuple[int, int], ...]] = {}
+        # by egg, what its looks leave open and from which moment on, the latest first; and the same of those that stand today
         self._looks: dict[int, tuple[tuple[int, int], ...]] = {}
         self._standing: dict[int, tuple[tuple[int, int], ...]] = {}
         self._priors: dict[tuple[object, ...], tuple[Weight, ...]] = {}

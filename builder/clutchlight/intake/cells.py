@@ -1,35 +1,22 @@
-"""What single cells of a spreadsheet say: a date, a price, a weight, a sex, a status, a buyer, two parents.
+"""What single cells of a spreadsheet say: a price, a weight, a sex, a status, a buyer, two parents.
 
-Each is read in the forms that people type, or not at all: a form that could mean two things is not read. Dates with two small numbers
-go by `order`, which the breeder confirms once for the file.
+Each is read in the forms that people type, or not at all: a form that could mean two things is not read. Days are read in `days`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
-from typing import Literal, get_args
+from collections.abc import Mapping
+from typing import Literal
 
 from msgspec import Struct
 
 from clutchlight.intake import words
-from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.words import one_of
+from clutchlight.intake.days import DAY, date_in, days_named
+from clutchlight.intake.words import one_of, plain
 from clutchlight.model import Sex
-from clutchlight.model.collection import DatesBegin
-from clutchlight.reading.dates import read_date
 from clutchlight.reading.fields import plain_amount_of
-from clutchlight.wording.words import join_and, plural
 
-ORDERS: tuple[DatesBegin, ...] = get_args(DatesBegin)
-_YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
-_YEAR_LAST = re.compile(r"([0-9]{1,2})\s*([-./])\s*([0-9]{1,2})\s*\2\s*((?:[0-9]{2}){1,2})")
-_SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)\.?-([0-9]{2})")
-_MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
-_YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
-_WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
-_ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
 _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
@@ -57,109 +44,19 @@ class Price(Struct, frozen=True):
         return self.amount == "ask" or _TERMS.fullmatch(self.rest) is not None
 
 
-def _ambiguous(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[tuple[str, str]]]:
-    """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
-    and the dates that can be read in two ways, with their separators."""
-    seen: dict[str, set[DatesBegin]] = {}
-    open_: list[tuple[str, str]] = []
-    for cell, found in ((cell, _YEAR_LAST.fullmatch(_plain(cell))) for cell in cells):
-        if found is None:
-            continue
-        first, mark, second = int(found[1]), found[2], int(found[3])
-        said = seen.setdefault(mark, set())
-        if first > 12 >= second:
-            said.add("day first")
-        elif second > 12 >= first:
-            said.add("month first")
-        elif first != second and max(first, second) <= 12:
-            open_.append((mark, cell))
-    return {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}, open_
-
-
-def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
-    """The date as our records have it; None when it cannot be read, or read in one way only. `order`: by separator."""
-    text = _plain(cell)
-    for pattern, word in ((_ABOUT, "about"), (_BEFORE, "before")):
-        if begun := pattern.match(text):
-            rest = date_in(text[begun.end() :], order)
-            return None if rest is None or " " in rest else _checked(f"{word} {rest}")
-    if found := _YEAR_FIRST.fullmatch(text):
-        return _checked(f"{found[1]}-{int(found[2]):02d}-{int(found[3]):02d}")
-    if found := _YEAR_LAST.fullmatch(text):
-        first, second, year = int(found[1]), int(found[3]), _year(found[4])
-        if first == second or first > 12 or second > 12:
-            day, month = (first, second) if first > 12 or first == second else (second, first)
-        elif found[2] in order:
-            day, month = (first, second) if order[found[2]] == "day first" else (second, first)
-        else:
-            return None
-        return _checked(f"{year}-{month:02d}-{day:02d}")
-    if found := _YEAR_MONTH.fullmatch(text):
-        return _checked(f"{found[1]}-{int(found[2]):02d}")
-    if found := _MONTH_YEAR.fullmatch(text):
-        return _checked(f"{found[2]}-{int(found[1]):02d}")
-    if re.fullmatch(r"[0-9]{4}", text):
-        return _checked(text)
-    if found := _SHORT_YEAR.fullmatch(text):
-        return date_in(f"{found[1] or found[3] or ''} {_year(found[2] or found[4])}".strip(), order)
-    return _in_words(text)
-
-
-def why_no_date(cell: str) -> str:
-    """Why a cell is not read as a date."""
-    text = _plain(cell)
-    if date_in(cell, dict.fromkeys("/.-", "day first")) is not None:
-        return "a date that can be read day first or month first"
-    if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):
-        return "no day in the calendar; look at the day and the month"
-    return "not read as a date"
-
-
-def _in_words(text: str) -> str | None:
-    """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
-    parts = _WORDS.findall(text.casefold())
-    names = [words.MONTHS[word] for word in parts if word in words.MONTHS]
-    other = [
-        word
-        for word in parts
-        if not word.isdigit() and word not in words.MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
-    ]
-    numbers = [word for word in parts if word.isdigit()]
-    if len(names) != 1 or other or not 1 <= len(numbers) <= 2:
-        return None
-    year = numbers[-1]
-    if len(year) not in (2, 4) or (len(numbers) == 1 and len(year) != 4):
-        return None
-    day = f"-{int(numbers[0]):02d}" if len(numbers) == 2 else ""
-    return _checked(f"{_year(year)}-{names[0]:02d}{day}")
-
-
-def _year(text: str) -> int:
-    """A year of two digits is one of the last that can be meant: no snake on such a list is older than one of 1980."""
-    return int(text) if len(text) == 4 else int(text) + (2000 if int(text) < 80 else 1900)
-
-
-def _checked(text: str) -> str | None:
-    return None if isinstance(read_date(text), str) else text
-
-
-def _plain(cell: str) -> str:
-    return " ".join(cell.strip().strip(".,;").split())
-
-
 def sex_in(cell: str) -> Sex | None:
     """`1.0`, `1,0`, `0.1`, `m`, `Weibl.`, `♀`; None when it is none of the usual words."""
-    return words.SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
+    return words.SEX_WORDS.get(plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
 
 
 def status_in(cell: str) -> str | None:
     """A status of ours, or "died"; None when the word is not known."""
-    return words.STATUS_WORDS.get(_plain(cell).rstrip("! ").casefold())
+    return words.STATUS_WORDS.get(plain(cell).rstrip("! ").casefold())
 
 
 def weight_in(cell: str) -> str | None:
     """Grams, as digits: `1500 g`, `2,100`, `1.2 kg`; None of `1.65`, which may be kilograms."""
-    found = _WEIGHT.fullmatch(_plain(cell))
+    found = _WEIGHT.fullmatch(plain(cell))
     if found is None:
         return None
     digits = found["number"].strip(" .,'")
@@ -173,7 +70,7 @@ def weight_in(cell: str) -> str | None:
 
 def price_in(cell: str) -> Price | None:
     """`€400`, `1.200 €`, `$1,200`, `800,00`, `250 obo`, `make offer`; None when there is no amount in it."""
-    text = _plain(cell)
+    text = plain(cell)
     if text.casefold() in words.ASK.split("|"):
         return Price("ask", None, "" if text.casefold() == "ask" else text)
     found = _PRICE.fullmatch(text)
@@ -260,38 +157,23 @@ class Buyer(Struct, frozen=True):
     why: str = ""
 
 
-_DAY = re.compile(
-    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
-    r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
-    + "|".join(words.MONTHS)
-    + r")\.? (?:[0-9]{1,2},? )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
-    re.IGNORECASE,
-)
 _SUM = rf"(?:{words.MONEY})\s*[0-9][0-9.,']*|[0-9][0-9.,']*\s*(?:{words.MONEY})(?!\w)"
 _FACT = one_of(
     rf"\b(?:{words.UNTIL}|{words.COLLECTED})\b[\s:]*(?:on\s+|am\s+|le\s+)?(?P<until>[0-9][^,;]*|(?:{'|'.join(words.MONTHS)})\b[^,;]*)"
-    rf"|(?P<day>{_DAY.pattern})|(?P<sum>{_SUM})"
+    rf"|(?P<day>{DAY.pattern})|(?P<sum>{_SUM})"
 )
 """Behind the name of a buyer: until when it is held, a day, an amount."""
 _LEADS = one_of(
     rf"(?:^|[\s,;:(/–-]+)(?P<word>{words.DEPOSIT}|dep|anzahlung|acompte|{words.PAY}|with|mit|avec|of|on|in|am|le|for|für|pour)[.:]?$"
 )
 """What may stand before such a fact, and is no part of a name."""
-_SHORT = re.compile(
-    r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
-)
-
-
-def days_named(text: str) -> tuple[str, ...]:
-    """What may be days in a longer text, as they stand there."""
-    return tuple(found[0] for found in _DAY.finditer(text))
 
 
 def weight_with_day(cell: str) -> tuple[str, str] | None:
     """The grams and the day of `1120 (3/9/26)` and `2010 g 2.10.26`, as they stand there; None of anything else."""
     found = re.fullmatch(
         r"(?P<grams>[0-9][0-9.,']*\s*(?:kg|g|gr|grams?|gramm)?)\.?(?:\s*\((?P<inside>[^()]+)\)|[\s,]+(?:on|am|le)?\s*(?P<day>.+))",
-        _plain(cell),
+        plain(cell),
         re.IGNORECASE,
     )
     grams = None if found is None else weight_in(found["grams"])
@@ -301,13 +183,13 @@ def weight_with_day(cell: str) -> tuple[str, str] | None:
 
 def weighed_in(cell: str) -> str:
     """The day, as it stands there, of a remark that says when an animal was weighed and no more; "" of any other."""
-    found = one_of(rf"(?:{words.WEIGHED})\b[\s:]*(?:(?:on|am|le|in)\s+)?(?P<day>.+)").fullmatch(_plain(cell))
+    found = one_of(rf"(?:{words.WEIGHED})\b[\s:]*(?:(?:on|am|le|in)\s+)?(?P<day>.+)").fullmatch(plain(cell))
     return found["day"] if found is not None and days_named(found["day"]) == (found["day"],) else ""
 
 
 _DEATH_SAID = one_of(
     rf"(?:^|[,;.:!(]|\s[–-]\s|\b(?:and|then|und|et)\s)\W*"
-    rf"(?P<said>(?:(?:{_DAY.pattern})[\s:,–-]+)?(?:(?:it|he|she|was|sadly|suddenly|found)\s+)*(?:{DEATH.pattern}).*)"
+    rf"(?P<said>(?:(?:{DAY.pattern})[\s:,–-]+)?(?:(?:it|he|she|was|sadly|suddenly|found)\s+)*(?:{DEATH.pattern}).*)"
 )
 
 
@@ -327,7 +209,7 @@ _DEPOSIT_PAID = one_of(
 
 def deposit_in(remark: str) -> tuple[Price, str] | None:
     """The amount and the day, as it stands there, of a remark that says when a deposit was paid and no more; None of any other."""
-    found = _DEPOSIT_PAID.fullmatch(_plain(remark))
+    found = _DEPOSIT_PAID.fullmatch(plain(remark))
     if found is None or days_named(remark) != (found["day"],):
         return None
     price = price_in(found["behind"] or found["before"])
@@ -350,7 +232,7 @@ def reads_as_payment(cell: str, *, held: bool) -> bool:
 
 def hold_in(cell: str) -> tuple[str, str] | None:
     """For whom, and until when, of `HOLD Jo Fenn till 15.12.26` and `reserved Jo Fenn`, as they stand there; None of anything else."""
-    text = _plain(cell)
+    text = plain(cell)
     held = re.match(_PROMISED, text, re.IGNORECASE)
     rest = "" if held is None else text[held.end() :]
     found = re.fullmatch(_TILL, rest, re.IGNORECASE)
@@ -374,7 +256,7 @@ def _begins_a_name(text: str) -> bool:
 
 def sold_on(cell: str) -> str:
     """When it was sold, as written, of `sold 4/11/23` and `sold xmas 23`, which need not be a day that we can read; "" of anything else."""
-    text = _plain(cell)
+    text = plain(cell)
     if not BEGINS_SALE.match(text) or against_a_sale(text) or _NO_NAME.search(text):
         return ""
     day = re.sub(r"^\W*\w+[\s:,-]+(?:(?:on|in|am|im|le|en)\s+)?", "", text)
@@ -386,7 +268,7 @@ def sold_on(cell: str) -> str:
 
 def sale_in(cell: str) -> tuple[str, str] | None:
     """To whom and when, of `SOLD to Tom 4/5/24`, `given to Ollie (nephew)` and `Jo Fenn`, as they stand there; None of anything else."""
-    text = _plain(cell)
+    text = plain(cell)
     begun = _HANDED.match(text)
     rest = text[begun.end() :] if begun is not None else text
     if text.isupper() or against_a_sale(text) or _NO_NAME.search(rest):
@@ -401,14 +283,14 @@ def sale_in(cell: str) -> tuple[str, str] | None:
 
 def says_to_whom(cell: str) -> bool:
     """Whether a word such as `to` stands between that of a sale and what follows."""
-    begun = _SOLD_TO.match(_plain(cell))
+    begun = _SOLD_TO.match(plain(cell))
     return begun is not None and begun[0].split()[1:] != []
 
 
 def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
     """The days that stand in the cell of a status, a buyer or a purchase beside what it says."""
     status, buyer = cells.get("status", ""), cells.get("buyer", "")
-    held, till = hold_in(status), _UNTIL.fullmatch(_plain(buyer))
+    held, till = hold_in(status), _UNTIL.fullmatch(plain(buyer))
     named = (
         sold_on(status) or ("" if status_in(status) or (sale := sale_in(status)) is None else sale[1]),
         *(days_named(status) if BEGINS_DEATH.match(status) else ()),
@@ -421,7 +303,7 @@ def days_beside(cells: Mapping[str, str]) -> tuple[str, ...]:
 
 def against_a_sale(cell: str, *, remark: bool = False) -> str:
     """What a cell says that speaks against a hand-over; "" where nothing does. A question in a remark may be about anything."""
-    text = _plain(cell)
+    text = plain(cell)
     if RETURN.search(text):
         return "a return"
     if _LENT.fullmatch(text):
@@ -433,16 +315,16 @@ def against_a_sale(cell: str, *, remark: bool = False) -> str:
 
 def gone_in(remark: str) -> Literal["loan", "loss", ""]:
     """What a remark that begins with a word of one speaks of."""
-    if _LENT.fullmatch(_plain(remark)):
+    if _LENT.fullmatch(plain(remark)):
         return "loan"
-    return "loss" if _LOST.fullmatch(_plain(remark)) and not _begins_a_name(_plain(remark)) else ""
+    return "loss" if _LOST.fullmatch(plain(remark)) and not _begins_a_name(plain(remark)) else ""
 
 
 def elsewhere_in(cell: str) -> str:
     """Why a cell that says where an animal is, and that it is not sold, is left; "" of any other."""
     gone = gone_in(cell)
     do = "write it into its record" if gone == "loan" else "write how it left into its record"
-    return f"this reads as a {gone}, and no sale; {do}" if gone else _WHERE if _AT.fullmatch(_plain(cell)) else ""
+    return f"this reads as a {gone}, and no sale; {do}" if gone else _WHERE if _AT.fullmatch(plain(cell)) else ""
 
 
 def came_in(cell: str) -> str | None:
@@ -456,7 +338,7 @@ _AMOUNT = one_of(rf"(?:{_SUM})")
 
 def purchase_in(cell: str) -> tuple[str, str, str] | None:
     """From whom, when and for how much, of `Kim Ode, feb 2020 £350`, as they stand there; None of one of these alone."""
-    text = _plain(cell)
+    text = plain(cell)
     amounts = _AMOUNT.findall(text)
     rest = _AMOUNT.sub(" ", text)
     days = days_named(rest)
@@ -469,20 +351,20 @@ def purchase_in(cell: str) -> tuple[str, str, str] | None:
 
 def price_beside_sale(cell: str) -> str:
     """What stands behind the word of a sale in a column of prices: the amount of `sold 350`, "" of `sold`; another cell as it is."""
-    found = _SOLD_TO.match(_plain(cell)) if BEGINS_SALE.match(_plain(cell)) else None
+    found = _SOLD_TO.match(plain(cell)) if BEGINS_SALE.match(plain(cell)) else None
     return (
-        cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", _plain(cell)[found.end() :], flags=re.IGNORECASE)
+        cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", plain(cell)[found.end() :], flags=re.IGNORECASE)
     )
 
 
 def sums_in(cell: str) -> list[str]:
     """The amounts with a sign of money in a cell."""
-    return [price.amount for one in _AMOUNT.findall(_plain(cell)) if (price := price_in(one)) is not None]
+    return [price.amount for one in _AMOUNT.findall(plain(cell)) if (price := price_in(one)) is not None]
 
 
 def is_paid_out(cell: str) -> bool:
     """Whether an amount is below nothing, which the breeder gave and did not get; `was - 200` is none."""
-    found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", _plain(cell))
+    found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", plain(cell))
     return found is not None and all(
         not word or word.casefold() in words.SIGNS or word.upper() in words.CODES for word in found.groups()
     )
@@ -490,7 +372,7 @@ def is_paid_out(cell: str) -> bool:
 
 def buyer_in(cell: str) -> Buyer:
     """`Jens 180€`, `Tom`; nobody in `-`, and none in `reserved Tom`, `Tom?` or `given to my sister`."""
-    text = re.sub(r"(?<=[^\W_])\s*!+$", "", _plain(cell))
+    text = re.sub(r"(?<=[^\W_])\s*!+$", "", plain(cell))
     if not text or words.NOBODY.fullmatch(text):
         return Buyer()
     if text.casefold() in words.ME.split("|"):
@@ -629,115 +511,3 @@ def parents_in(cell: str) -> tuple[str, str] | None:
     if re.search(r"\bw/|^(?:bred|produced|hatched)\b", cell, re.IGNORECASE):
         return None
     return (parts[0], parts[1]) if len(parts) == 2 else None
-
-
-# ---- how the days of one sheet are read
-
-
-class SheetDays(Struct, frozen=True):
-    """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them; `short_years`: whether two
-    figures are a year.
-    """
-
-    order: Mapping[str, DatesBegin]
-    short_years: bool
-    today: date
-
-    def read(self, cell: str) -> str | None:
-        """A day as our records have it; None where nobody can tell."""
-        when = date_in(cell, self.order)
-        return _with_short_year(cell, self.today) or None if when is None and self.short_years else when
-
-    def only_in(self, text: str) -> str:
-        """The only day that stands in a longer text and is past; "" without one."""
-        days = [day for day in map(self.read, days_named(text)) if day is not None]
-        return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
-
-    def in_turn(self, text: str) -> tuple[str, str]:
-        """The two days that stand in a longer text, the earlier first; "" for each without two."""
-        days = [day for day in map(self.read, days_named(text)) if day is not None and self.is_past(day)]
-        return (days[0], days[1]) if len(days) == 2 and days[0] <= days[1] else ("", "")
-
-    def coming(self, written: str) -> str:
-        """The next day of a day and a month without a year, such as `12 Dec`; "" of anything else."""
-        days = (date_in(f"{written} {year}", {}) for year in (self.today.year, self.today.year + 1))
-        named = re.fullmatch(r"[0-9]{1,2}(?:st|nd|rd|th|\.)? ?[^\W\d_]+\.?|[^\W\d_]+\.? [0-9]{1,2}", _plain(written))
-        return next((day for day in days if named and day and day >= self.today.isoformat()), "")
-
-    def is_past(self, day: str) -> bool:
-        """Whether a date as our records have it has begun."""
-        when = read_date(day)
-        return isinstance(when, str) or when.first <= self.today
-
-
-def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> SheetDays:
-    """How these cells are read as days, asked where nobody can tell."""
-    return SheetDays(_order_of(written, questions), _are_years(written, questions, today), today)
-
-
-def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
-    """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
-    said, open_ = _ambiguous(written)
-    if not open_:
-        return {mark: order for mark, order in said.items() if order is not None}
-    inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
-    each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
-    ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
-    first = dict.fromkeys(mark for mark, _ in open_)
-    samples = [next(cell for other, cell in open_ if other == mark) for mark in first]
-    certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
-    because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
-    answer = questions.put(
-        "order of days",
-        f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
-        f" How are they meant?{because}",
-        (
-            ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
-            *((order, _dates_so(samples, ways[order])) for order in ORDERS),
-            ("not known", "such dates are left out"),
-        ),
-        "not known",
-        of_sheet=True,
-    )
-    return inferred if answer == "as guessed" else ways.get(answer, {})
-
-
-def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool:
-    """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
-    short = [cell for cell in written if _with_short_year(cell, today)]
-    if not short:
-        return False
-    alone = all(cell.isdecimal() for cell in short)
-    kinds = (
-        str.isdecimal,
-        lambda cell: cell[:1].isalpha(),
-        lambda cell: not cell[:1].isalpha() and not cell.isdecimal(),
-    )
-    samples = [next((cell for cell in short if kind(cell)), "") for kind in kinds]
-    samples = [cell for cell in samples if cell]
-    answer = questions.put(
-        "two figures",
-        f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"
-        f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
-        (
-            ("years", ", ".join(f"{cell} is {_with_short_year(cell, today)}" for cell in samples)),
-            ("not known", "such cells are left out"),
-        ),
-        "not known",
-        of_sheet=True,
-    )
-    return answer == "years"
-
-
-def _with_short_year(cell: str, today: date) -> str:
-    """The day of a cell with a year of two figures, by itself or behind a month, where that is past; "" of any other."""
-    found = _SHORT.fullmatch(_plain(cell))
-    if found is None or (found["word"] and found["word"].casefold() not in words.MONTHS):
-        return ""
-    begun = f"{found['word']} " if found["word"] else f"{found['month']}/" if found["month"] else ""
-    when = date_in(f"{begun}{_year(found['year'] or found['short'])}", {})
-    return when if when is not None and SheetDays({}, False, today).is_past(when) else ""
-
-
-def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:
-    return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)

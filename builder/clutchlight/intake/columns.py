@@ -24,7 +24,8 @@ from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import buyer_in, date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.cells import buyer_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.days import date_in
 from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed

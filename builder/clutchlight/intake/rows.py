@@ -16,7 +16,6 @@ from clutchlight.intake.cells import (
     came_in,
     days_beside,
     days_in_remark,
-    days_of_sheet,
     death_in,
     parents_in,
     purchase_in,
@@ -24,9 +23,9 @@ from clutchlight.intake.cells import (
     weighed_in,
     weight_in,
     weight_with_day,
-    why_no_date,
 )
 from clutchlight.intake.columns import Columns, lists_clutches
+from clutchlight.intake.days import days_of_sheet, why_no_date
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing

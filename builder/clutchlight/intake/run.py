@@ -31,7 +31,6 @@ from clutchlight.intake.cells import (
     RESOLD,
     RETURN,
     SALE,
-    days_named,
     death_in,
     deposit_in,
     gone_in,
@@ -48,6 +47,7 @@ from clutchlight.intake.columns import (
     sheets_in,
     unread_in,
 )
+from clutchlight.intake.days import days_named
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader

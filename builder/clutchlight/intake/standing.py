@@ -16,10 +16,8 @@ from clutchlight.intake.cells import (
     HOW_PAID_SAID,
     RETURN,
     Buyer,
-    SheetDays,
     against_a_sale,
     buyer_in,
-    days_named,
     deposit_in,
     elsewhere_in,
     hold_in,
@@ -31,8 +29,8 @@ from clutchlight.intake.cells import (
     sold_on,
     status_in,
     sums_in,
-    why_no_date,
 )
+from clutchlight.intake.days import SheetDays, days_named, why_no_date
 from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 

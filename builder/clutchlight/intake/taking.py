@@ -18,8 +18,9 @@ from msgspec import Struct, field
 from clutchlight.editing.writing import Value, refusal
 from clutchlight.intake.animal_rows import Draft, Left, good_eggs
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import DEATH, SALE, came_in, date_in, why_no_date
+from clutchlight.intake.cells import DEATH, SALE, came_in
 from clutchlight.intake.columns import plain
+from clutchlight.intake.days import date_in, why_no_date
 from clutchlight.intake.families import (
     ProposedClutch,
     clutches_of,

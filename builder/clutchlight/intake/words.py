@@ -23,6 +23,11 @@ def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
     return {word: meant for meant, several in words.items() for word in several.split("|")}
 
 
+def plain(cell: str) -> str:
+    """A cell without what stands around its words and between them: blanks, a full stop, a comma."""
+    return " ".join(cell.strip().strip(".,;").split())
+
+
 def one_of(words: str) -> re.Pattern[str]:
     """The pattern of one of several words, in capitals or not."""
     return re.compile(words, re.IGNORECASE)

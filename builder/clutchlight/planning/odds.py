@@ -163,12 +163,8 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     proofs = Proofs(together, number)
     figures = inference.figures_of(father.id)
     apart = [parent for parent in (father, mother) if figures.stands_apart(parent.id)]
-    asked = [
-        Proofs(pair_together(inference, father, mother, heard=[one] if one in apart else []), number)
-        if apart
-        else proofs
-        for one in (father, mother)
-    ]
+    heard = [[one] if one in apart else [] for one in (father, mother)]
+    asked = [Proofs(pair_together(inference, father, mother, heard=one), number) if apart else proofs for one in heard]
     return Odds(
         species.key,
         father.id,

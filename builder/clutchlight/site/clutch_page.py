@@ -48,8 +48,10 @@ from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (
+    CARRIES,
     NOT_COMPUTED,
     ONE_PERCENT,
+    Label,
     clause,
     counted,
     in_count,
@@ -185,17 +187,16 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
     """ "Juniper and Flint are het Piebald", and what their young showed: "one of the six hatchlings is Piebald"."""
-    found: list[tuple[tuple[str, str], Name]] = []
+    found: list[tuple[tuple[Label, str], Name]] = []
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
             if trait.certainty == "certain":
-                proved = f"carries {trait.trait}" if trait.shows else str(trait.label.as_verb)
+                proved = Label(lead=CARRIES, name=trait.trait) if trait.shows else trait.label
                 found.append(((proved, note.shown if trait.trait == note.trait else ""), Name(note.animal)))
     for (proved, shown), animals in grouped(found).items():
-        verb, rest = proved.split(" ", 1)
-        does = {"is": "are", "carries": "carry", "has": "have"}.get(verb, verb) if len(animals) > 1 else verb
-        yield context.linked(page, phrase("{} {} {}", join_and(animals), does, rest)), shown
+        verb = proved.of_several if len(animals) > 1 else proved.as_verb
+        yield context.linked(page, phrase("{} {}", join_and(animals), verb)), shown
 
 
 def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:

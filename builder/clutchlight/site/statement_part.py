@@ -182,22 +182,11 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
-        of = (
-            "clutch " if context.has_clutch_page(by) else "a test of " if _tested(context, by, stated.id, first) else ""
-        )
+        of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
         return context.linked(page, Text("proven by ", of, Name(by)))
     if line.certainty == "taken as certain" and first.grounds.kind == "parentage":
         return "by its parents"
     return _GROUNDS[first.grounds.kind]
-
-
-def _tested(context: Context, relative: str, animal: str, trait: TraitStatement) -> bool:
-    """Whether what proves a trait of an animal is a test of its relative, and not the look of its young."""
-    told = context.statement(relative)
-    if not any(test.locus == trait.locus and not test.error for test in context.collection.animals[relative].tests):
-        return False
-    young, shown = animal in (told.parents.dam, *(one.sire for one in told.parents.sires)), told.trait(trait.trait)
-    return not (young and shown and shown.shows)
 
 
 def _shown(line: StatementLine) -> bool:

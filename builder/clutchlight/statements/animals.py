@@ -20,7 +20,15 @@ from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
 from clutchlight.statements.family import Relation, claimed_of, kinship_told
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import cause_of, overlooked, reasons, silences, single_parents, twins_of
+from clutchlight.statements.reasons import (
+    cause_of,
+    overlooked,
+    proved_by_test,
+    reasons,
+    silences,
+    single_parents,
+    twins_of,
+)
 from clutchlight.statements.values import (
     NO_GROUNDS,
     AllOf,
@@ -170,6 +178,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         cause=cause_of(asked),
         derived=moves(asked, label) if carries and not shows else (),
         other_sires=others,
+        by_test=grounds.proven_by in answers.collection.animals and proved_by_test(asked, grounds.proven_by or ""),
     )
 
 

@@ -510,10 +510,15 @@ def _proof_by(asked: Asked, by: str, whose: str) -> Text:
     """ "a test of his dam F-22", "her young C24-03-1, which shows Piebald"."""
     answers = asked.answers
     who = relative_words(answers, by, asked.animal.id, whose)
-    shows = asked.of(by).shows
-    if sure_test(asked, by) and not (shows and asked.animal.id in answers.parents(by)):
+    if proved_by_test(asked, by):
         return Text("a test of ", who)
-    return phrase("{}, which shows {}", who, asked.trait) if shows else Text("what is recorded of ", who)
+    return phrase("{}, which shows {}", who, asked.trait) if asked.of(by).shows else Text("what is recorded of ", who)
+
+
+def proved_by_test(asked: Asked, by: str) -> bool:
+    """Whether what proves the trait is a test of a relative, and not the look of its young."""
+    seen = asked.of(by).shows and asked.animal.id in asked.answers.parents(by)
+    return sure_test(asked, by) is not None and not seen
 
 
 def sure_test(asked: Asked, animal: str) -> LabTest | None:

@@ -230,6 +230,14 @@ class Label(Text):
             return Text("has: ", self)
         return self if self.lead in (CARRIES, CARRIES_TWO) else Text("is ", self)
 
+    @property
+    def of_several(self) -> Text:
+        """After the names of several animals: "are het Piebald", "carry Pastel"."""
+        if self.lead in (MAY_BE_AFFECTED, MAY_CARRY):
+            return Text("have: ", self)
+        many = {CARRIES: "carry", CARRIES_TWO: "carry two copies of"}.get(self.lead)
+        return Label(self.figure, many, self.name, self.condition) if many else Text("are ", self)
+
     def beside(self, trait: str) -> str:
         """In a row that names the trait already: "66% possible het", "shows it", "carries it, 25% chance of two copies"."""
         if self.name != trait:

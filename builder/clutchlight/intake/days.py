@@ -1,0 +1,239 @@
+"""The days of a spreadsheet: what a cell says of one, in the forms that people type, and how those of one sheet are read.
+
+A form that could mean two days is not read: of two small numbers the breeder says once for a sheet which is the day.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import get_args
+
+from msgspec import Struct
+
+from clutchlight.intake import words
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.words import one_of, plain
+from clutchlight.model.collection import DatesBegin
+from clutchlight.reading.dates import read_date
+from clutchlight.wording.words import join_and, plural
+
+ORDERS: tuple[DatesBegin, ...] = get_args(DatesBegin)
+_YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
+_YEAR_LAST = re.compile(r"([0-9]{1,2})\s*([-./])\s*([0-9]{1,2})\s*\2\s*((?:[0-9]{2}){1,2})")
+_SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)\.?-([0-9]{2})")
+_MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
+_YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
+_WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
+_ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
+DAY = re.compile(
+    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
+    r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
+    + "|".join(words.MONTHS)
+    + r")\.? (?:[0-9]{1,2},? )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
+    re.IGNORECASE,
+)
+_SHORT = re.compile(
+    r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
+)
+
+
+def _ambiguous(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[tuple[str, str]]]:
+    """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
+    and the dates that can be read in two ways, with their separators."""
+    seen: dict[str, set[DatesBegin]] = {}
+    open_: list[tuple[str, str]] = []
+    for cell, found in ((cell, _YEAR_LAST.fullmatch(plain(cell))) for cell in cells):
+        if found is None:
+            continue
+        first, mark, second = int(found[1]), found[2], int(found[3])
+        said = seen.setdefault(mark, set())
+        if first > 12 >= second:
+            said.add("day first")
+        elif second > 12 >= first:
+            said.add("month first")
+        elif first != second and max(first, second) <= 12:
+            open_.append((mark, cell))
+    return {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}, open_
+
+
+def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
+    """The date as our records have it; None when it cannot be read, or read in one way only. `order`: by separator."""
+    text = plain(cell)
+    for pattern, word in ((_ABOUT, "about"), (_BEFORE, "before")):
+        if begun := pattern.match(text):
+            rest = date_in(text[begun.end() :], order)
+            return None if rest is None or " " in rest else _checked(f"{word} {rest}")
+    if found := _YEAR_FIRST.fullmatch(text):
+        return _checked(f"{found[1]}-{int(found[2]):02d}-{int(found[3]):02d}")
+    if found := _YEAR_LAST.fullmatch(text):
+        first, second, year = int(found[1]), int(found[3]), _year(found[4])
+        if first == second or first > 12 or second > 12:
+            day, month = (first, second) if first > 12 or first == second else (second, first)
+        elif found[2] in order:
+            day, month = (first, second) if order[found[2]] == "day first" else (second, first)
+        else:
+            return None
+        return _checked(f"{year}-{month:02d}-{day:02d}")
+    if found := _YEAR_MONTH.fullmatch(text):
+        return _checked(f"{found[1]}-{int(found[2]):02d}")
+    if found := _MONTH_YEAR.fullmatch(text):
+        return _checked(f"{found[2]}-{int(found[1]):02d}")
+    if re.fullmatch(r"[0-9]{4}", text):
+        return _checked(text)
+    if found := _SHORT_YEAR.fullmatch(text):
+        return date_in(f"{found[1] or found[3] or ''} {_year(found[2] or found[4])}".strip(), order)
+    return _in_words(text)
+
+
+def why_no_date(cell: str) -> str:
+    """Why a cell is not read as a date."""
+    text = plain(cell)
+    if date_in(cell, dict.fromkeys("/.-", "day first")) is not None:
+        return "a date that can be read day first or month first"
+    if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):
+        return "no day in the calendar; look at the day and the month"
+    return "not read as a date"
+
+
+def _in_words(text: str) -> str | None:
+    """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
+    parts = _WORDS.findall(text.casefold())
+    names = [words.MONTHS[word] for word in parts if word in words.MONTHS]
+    other = [
+        word
+        for word in parts
+        if not word.isdigit() and word not in words.MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
+    ]
+    numbers = [word for word in parts if word.isdigit()]
+    if len(names) != 1 or other or not 1 <= len(numbers) <= 2:
+        return None
+    year = numbers[-1]
+    if len(year) not in (2, 4) or (len(numbers) == 1 and len(year) != 4):
+        return None
+    day = f"-{int(numbers[0]):02d}" if len(numbers) == 2 else ""
+    return _checked(f"{_year(year)}-{names[0]:02d}{day}")
+
+
+def _year(text: str) -> int:
+    """A year of two digits is one of the last that can be meant: no snake on such a list is older than one of 1980."""
+    return int(text) if len(text) == 4 else int(text) + (2000 if int(text) < 80 else 1900)
+
+
+def _checked(text: str) -> str | None:
+    return None if isinstance(read_date(text), str) else text
+
+
+def days_named(text: str) -> tuple[str, ...]:
+    """What may be days in a longer text, as they stand there."""
+    return tuple(found[0] for found in DAY.finditer(text))
+
+
+class SheetDays(Struct, frozen=True):
+    """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them; `short_years`: whether two
+    figures are a year.
+    """
+
+    order: Mapping[str, DatesBegin]
+    short_years: bool
+    today: date
+
+    def read(self, cell: str) -> str | None:
+        """A day as our records have it; None where nobody can tell."""
+        when = date_in(cell, self.order)
+        return _with_short_year(cell, self.today) or None if when is None and self.short_years else when
+
+    def only_in(self, text: str) -> str:
+        """The only day that stands in a longer text and is past; "" without one."""
+        days = [day for day in map(self.read, days_named(text)) if day is not None]
+        return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
+
+    def in_turn(self, text: str) -> tuple[str, str]:
+        """The two days that stand in a longer text, the earlier first; "" for each without two."""
+        days = [day for day in map(self.read, days_named(text)) if day is not None and self.is_past(day)]
+        return (days[0], days[1]) if len(days) == 2 and days[0] <= days[1] else ("", "")
+
+    def coming(self, written: str) -> str:
+        """The next day of a day and a month without a year, such as `12 Dec`; "" of anything else."""
+        days = (date_in(f"{written} {year}", {}) for year in (self.today.year, self.today.year + 1))
+        named = re.fullmatch(r"[0-9]{1,2}(?:st|nd|rd|th|\.)? ?[^\W\d_]+\.?|[^\W\d_]+\.? [0-9]{1,2}", plain(written))
+        return next((day for day in days if named and day and day >= self.today.isoformat()), "")
+
+    def is_past(self, day: str) -> bool:
+        """Whether a date as our records have it has begun."""
+        when = read_date(day)
+        return isinstance(when, str) or when.first <= self.today
+
+
+def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> SheetDays:
+    """How these cells are read as days, asked where nobody can tell."""
+    return SheetDays(_order_of(written, questions), _are_years(written, questions, today), today)
+
+
+def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
+    """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
+    said, open_ = _ambiguous(written)
+    if not open_:
+        return {mark: order for mark, order in said.items() if order is not None}
+    inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
+    each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
+    ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
+    first = dict.fromkeys(mark for mark, _ in open_)
+    samples = [next(cell for other, cell in open_ if other == mark) for mark in first]
+    certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
+    because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
+    answer = questions.put(
+        "order of days",
+        f"{plural(len(open_), 'date')}, such as {' and '.join(samples)}, can be read day first or month first."
+        f" How are they meant?{because}",
+        (
+            ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
+            *((order, _dates_so(samples, ways[order])) for order in ORDERS),
+            ("not known", "such dates are left out"),
+        ),
+        "not known",
+        of_sheet=True,
+    )
+    return inferred if answer == "as guessed" else ways.get(answer, {})
+
+
+def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool:
+    """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
+    short = [cell for cell in written if _with_short_year(cell, today)]
+    if not short:
+        return False
+    alone = all(cell.isdecimal() for cell in short)
+    kinds = (
+        str.isdecimal,
+        lambda cell: cell[:1].isalpha(),
+        lambda cell: not cell[:1].isalpha() and not cell.isdecimal(),
+    )
+    samples = [next((cell for cell in short if kind(cell)), "") for kind in kinds]
+    samples = [cell for cell in samples if cell]
+    answer = questions.put(
+        "two figures",
+        f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"
+        f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
+        (
+            ("years", ", ".join(f"{cell} is {_with_short_year(cell, today)}" for cell in samples)),
+            ("not known", "such cells are left out"),
+        ),
+        "not known",
+        of_sheet=True,
+    )
+    return answer == "years"
+
+
+def _with_short_year(cell: str, today: date) -> str:
+    """The day of a cell with a year of two figures, by itself or behind a month, where that is past; "" of any other."""
+    found = _SHORT.fullmatch(plain(cell))
+    if found is None or (found["word"] and found["word"].casefold() not in words.MONTHS):
+        return ""
+    begun = f"{found['word']} " if found["word"] else f"{found['month']}/" if found["month"] else ""
+    when = date_in(f"{begun}{_year(found['year'] or found['short'])}", {})
+    return when if when is not None and SheetDays({}, False, today).is_past(when) else ""
+
+
+def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:
+    return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)
