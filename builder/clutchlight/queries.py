@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
+from functools import partial
 
 from msgspec.structs import replace
 
@@ -25,18 +27,19 @@ from clutchlight.statements.why import Step, Why, why
 from clutchlight.wording import words
 
 
-def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Doubted, ...]]:
+def doubted(book: Book, name: str | None, day: date) -> tuple[tuple[Doubted, ...], tuple[Doubted, ...]]:
     """What hangs on the records of an animal or clutch, or on every record; and for an animal what its own figures hang on.
 
     Raises RecordsError when the name is not known.
     """
+    told = partial(doubts, book.inference, to_leave=book.private.still_to_leave(day))
     if name is None:
-        return doubts(book.inference), ()
+        return told(), ()
     if name in book.collection.clutches:
         clutch = book.collection.clutches[name]
-        return doubts(book.inference, name, *clutch.young), ()
+        return told(name, *clutch.young), ()
     animal = animal_called(book.collection, name).id
-    return doubts(book.inference, animal), doubts(book.inference, moving=animal)
+    return told(animal), told(moving=animal)
 
 
 def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:

@@ -19,7 +19,7 @@ SOME = rf"(?:none|{NUMBER})"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH}(?: of [^,;:\n]*)?, ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH}(?: of [^,;:\n]*)? had ({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH} proved it: \w+ of the ({NUMBER}) hatchlings?\b"),
 )
 """Where a sentence says how many hatched in a clutch."""
@@ -44,11 +44,12 @@ SLIPS = {
     ),
     "both of two that are not known to": re.compile(r"\bnow both certain\b"),
     "an absence that raises a chance": re.compile(
-        r"\bnone [A-Z][\w ]*: (?:nothing said|\d.* before, certain|\d+/\d+ → 1$)"
+        r"\bnone(?: of them)? [A-Z][\w ]*: (?:nothing said|\d.* before, certain|\d+/\d+ → 1$)"
     ),
     "the same said twice": re.compile(r"(?:^|: |[;.] )([A-Z][^;.]{15,})[;.] \1(?:[;.]|$)"),
     "two looks, and a figure of neither by name": re.compile(
-        rf"^(?!.*(?:→| for [A-Z]))(?!statement).*, {SOME} [A-Z][\w ]* and {SOME} [A-Z][\w ]*: (?:\d|certain before|nothing said before)"
+        rf"^(?!.*(?:→| for [A-Z]))(?!statement).*, {SOME}(?: of them)? [A-Z][\w ]* and {SOME} [A-Z][\w ]*: "
+        r"(?:\d|certain before|nothing said before)"
     ),
     "a heading in small letters": re.compile(r"^#{1,2} [a-z]"),
     "a look of two alleles that is said to show both": re.compile(

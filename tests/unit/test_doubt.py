@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
+from tests.rooms import FAMILY
 
 from clutchlight import shipped
 from clutchlight.cli import main
@@ -121,3 +122,13 @@ def test_a_name_that_is_on_no_record_is_refused(name: str) -> None:
     result = CliRunner().invoke(main, ["doubt", name, "--collection", str(ROOM)])
     assert result.exit_code != 0
     assert name in result.stderr
+
+
+def test_what_is_handed_over_later_is_not_sold_yet(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the day before its hand-over it is no sold animal; on that day it is."""
+    clutch = str(FAMILY.base["clutches/C26-01.md"]).replace("1 f normal; available", "1 f normal; sold")
+    sale = "- {animals: [C26-01-1], buyer: A. Bell, handed_over: 2026-11-20}\n"
+    room = FAMILY.write(tmp_path, {"sales/2026.yaml": sale, "clutches/C26-01.md": clutch})
+    for day, said_of_it in ((19, "C26-01-1, Piebald"), (20, "C26-01-1 (sold), Piebald")):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(datetime(2026, 11, day, 12, tzinfo=UTC).timestamp())))
+        assert said_of_it in CliRunner().invoke(main, ["doubt", "--collection", str(room)]).stdout

@@ -76,7 +76,7 @@ def test_an_open_question_tells_cause_likelihood_before_and_after() -> None:
     """2/3 and five normal young from a visual mate: 1/17 (published: check values, carrier chances)."""
     said = told(clutch_of(5), (het("2/3"), het("1/17")), **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "open").text == (
-        "Clutch C25-01, five hatchlings with a Piebald mate, none Piebald: a het would do that 1 time in 32; "
+        "Clutch C25-01 had five hatchlings with a Piebald mate, none of them Piebald: a het would do that 1 time in 32; "
         "2 in 3 before, just under 6 in 100 now."
     )
 
@@ -119,7 +119,8 @@ def test_one_hatchling_is_singular() -> None:
     """One hatchling, not Piebald."""
     said = told(clutch_of(1), (het("2/3"), het("1/2")), **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "open").text == (
-        "Clutch C25-01, one hatchling with a Piebald mate, not Piebald: a het would do that 1 time in 2; 2 in 3 before, 1 in 2 now."
+        "Clutch C25-01 had one hatchling with a Piebald mate, which is not Piebald: "
+        "a het would do that 1 time in 2; 2 in 3 before, 1 in 2 now."
     )
 
 
@@ -128,10 +129,10 @@ def test_a_proof_names_its_clutch_and_what_hatched() -> None:
     why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "proven").text == (
-        "Clutch C25-01, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now."
+        "Clutch C25-01 had six hatchlings with a Piebald mate, two of them Piebald: 2 in 3 before, certain now."
     )
     assert [note.text for note in said.clutches["C25-01"].proved] == [
-        "F-03, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now."
+        "F-03 had six hatchlings with a Piebald mate, two of them Piebald: 2 in 3 before, certain now."
     ]
 
 
@@ -149,7 +150,8 @@ def test_two_possible_hets_prove_nothing_about_which() -> None:
     """Both 2/3, three normal young: joint chances, told on both and once on the clutch."""
     said = told(clutch_of(3), (het("2/3"), het("1/2")), (het("2/3"), het("1/2")))
     expected = (
-        "Clutch C25-01, three hatchlings of two possible hets, none Piebald: that does not say which of F-03 and M-05 carries Piebald, if "
+        "Clutch C25-01 had three hatchlings of two possible hets, none of them Piebald: "
+        "that does not say which of F-03 and M-05 carries Piebald, if "
         "either does; now both: 1 in 4, only F-03: 1 in 4, only M-05: 1 in 4, neither: 1 in 4."
     )
     assert texts(said, "F-03", "which-parent") == [expected]
@@ -164,7 +166,7 @@ def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
     doubted = frozenset({("F-03", "piebald")})
     said = told(clutch_of(5), (het("1"), het("99/131")), why=why, claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "claim-in-doubt").text == (
-        "Five hatchlings with a Piebald mate, none Piebald: a het does that 1 time in 32. "
+        "It had five hatchlings with a Piebald mate, none of them Piebald: a het does that 1 time in 32. "
         "So we count what was said of it as likely, 99 in 100 before these hatched, and no longer as certain."
     )
 
@@ -234,7 +236,7 @@ def test_a_relatives_result_tells_whose_it_was() -> None:
     }
     said = stated(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
     assert only(said, "unlikely", "C24-01-1").text == (
-        "Clutch C25-01 of its dam F-03, five hatchlings, none Piebald: 1 in 3 before, just under 3 in 100 now."
+        "Clutch C25-01 of its dam F-03 had five hatchlings, none of them Piebald: 1 in 3 before, just under 3 in 100 now."
     )
 
 
@@ -269,7 +271,7 @@ def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
     clutch = clutch_of(1, visual=1, complete=False)
     said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert (
-        "two recorded hatchlings with a Piebald mate, one Piebald: 2 in 3 before, certain now"
+        "had two recorded hatchlings with a Piebald mate, one of them Piebald: 2 in 3 before, certain now"
         in only(said, "proven").text
     )
 
@@ -284,7 +286,9 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
         ("M-05", "piebald"): [(None, VISUAL)],
     }
     said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
-    assert only(said, "open").text.startswith("Clutch C25-01, one egg with a Piebald mate, not Piebald: a het would")
+    assert only(said, "open").text.startswith(
+        "Clutch C25-01 had one egg with a Piebald mate, which is not Piebald: a het would"
+    )
 
 
 def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:
@@ -342,7 +346,7 @@ def test_a_compound_look_keeps_to_counts() -> None:
 def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None:
     """One Ultramel is no Amelanistic, though it shows that it carries it."""
     hatch = Hatch(4, 3, "Amelanistic", looks=(("Amelanistic", 1), ("Ultramel", 2)))
-    assert family.hatchlings_words(hatch) == "four hatchlings, one Amelanistic and two Ultramel"
+    assert family.hatchlings_words(hatch) == "had four hatchlings, one of them Amelanistic and two Ultramel"
     assert family.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
 
 

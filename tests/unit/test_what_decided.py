@@ -50,19 +50,27 @@ def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
 @pytest.mark.parametrize(
     ("hatch", "told", "proved"),
     [
-        (Hatch(2, 0, "Mojave", looks=(("Lesser", 2),)), "two hatchlings, both Lesser", "both hatchlings are Lesser"),
-        (Hatch(1, 0, "Stripe", looks=(("Motley", 1),)), "one hatchling, Motley", "the only hatchling is Motley"),
+        (
+            Hatch(2, 0, "Mojave", looks=(("Lesser", 2),)),
+            "had two hatchlings, both of them Lesser",
+            "both hatchlings are Lesser",
+        ),
+        (
+            Hatch(1, 0, "Stripe", looks=(("Motley", 1),)),
+            "had one hatchling, which is Motley",
+            "the only hatchling is Motley",
+        ),
         (
             Hatch(3, 0, "Stripe", looks=(("Motley", 1),)),
-            "three hatchlings, one Motley",
+            "had three hatchlings, one of them Motley",
             "one of the three hatchlings is Motley",
         ),
         (
             Hatch(1, 1, "Candy", others=1, looks=(("Candy", 1), ("Albino", 1)), also_read=1),
-            "three hatchlings (two could be judged: one Candy and one Albino)",
+            "had three hatchlings (two could be judged: one Candy and one Albino)",
             "of the three hatchlings, of which two could be judged, one is Candy and one Albino",
         ),
-        (Hatch(4, 0, "Candy"), "four hatchlings, none Candy", "none of the four hatchlings are Candy"),
+        (Hatch(4, 0, "Candy"), "had four hatchlings, none of them Candy", "none of the four hatchlings are Candy"),
     ],
 )
 def test_a_locus_of_several_alleles_is_told_by_its_looks(hatch: Hatch, told: str, proved: str) -> None:
@@ -74,7 +82,7 @@ def test_what_else_was_seen_stands_beside() -> None:
     beside = [Hatch(2, 2, "Enchi"), Hatch(1, 0, "Albino", others=1)]
     assert (
         hatchlings_words(Hatch(2, 0, "Piebald"), beside=beside)
-        == "two hatchlings, none Piebald, both Enchi and none Albino of the one that could be judged"
+        == "had two hatchlings, none of them Piebald, both Enchi and none Albino of the one that could be judged"
     )
     assert showing_words(Hatch(1, 0, "Albino")) == "not Albino"
 
@@ -101,7 +109,7 @@ def test_a_sire_in_doubt_is_told_by_the_looks_that_tell_him(tmp_path: Path) -> N
     found = telling(asked(book, "C26-01-2", "piebald", "Piebald"), clutch)
     assert [one.trait for one in found] == ["Piebald", "Pastel"]
     assert steps(book, "C26-01-2", "piebald", "Piebald")[-1] == (
-        "It shows no Piebald; clutch C26-01 of its dam F-1, two hatchlings, none Piebald and one Pastel"
+        "It shows no Piebald; clutch C26-01 of its dam F-1 had two hatchlings, none of them Piebald and one Pastel"
     )
 
 
@@ -121,7 +129,7 @@ def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) ->
     book = BARE.book(tmp_path, files)
     assert (
         steps(book, "C26-01-1", "caramel", "Caramel")[-1]
-        == "Clutch C26-01 of its dam F-1, two hatchlings, none Tessera, which bears on who sired it"
+        == "Clutch C26-01 of its dam F-1 had two hatchlings, none of them Tessera, which bears on who sired it"
     )
 
 
@@ -389,7 +397,8 @@ def test_where_she_may_have_bred_alone_two_copies_tell(tmp_path: Path) -> None:
     clutch = CLUTCH.replace("SIRE", "{mixed: [M-1, none]}").replace("YOUNG", "1 f Pastel, 2 f normal")
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     assert steps(book, "C26-01-1", "piebald", "Piebald")[-1] == (
-        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel, which bears on who sired it, or whether any male did"
+        "It shows Pastel; clutch C26-01 of its dam F-1 had two hatchlings, one of them Pastel, "
+        "which bears on who sired it, or whether any male did"
     )
 
 
@@ -415,3 +424,11 @@ def test_one_sentence_says_that_nothing_changed_since_it_was_sold(tmp_path: Path
 def test_a_look_that_may_be_there_is_told_apart_from_one_that_is(tmp_path: Path, look: str, said: str) -> None:
     animal = f"- {{id: F-50, sex: female, hatched: 2020, {look}, claims: {{Pastel: 50%, Clown: 50%}}}}\n"
     assert said in " ".join(BARE.page(tmp_path, {"animals/all.yaml": animal}, "animals/F-50/index.html"))
+
+
+def test_what_tells_of_several_alleles_is_said_once(tmp_path: Path) -> None:
+    """It may have Lesser, and it may have Butter, by one and the same look: that stands under the first of them."""
+    files = {"animals/all.yaml": "- {id: F-1, sex: female, shows: [BEL], claims: {Mojave: 100%}, status: breeder}\n"}
+    page = "\n".join(BARE.page(tmp_path, files, "animals/F-1/index.html"))
+    assert page.count("by its records that can be") == 1
+    assert page.count("possible Butter") > 1

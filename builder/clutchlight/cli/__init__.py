@@ -216,7 +216,7 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
     from clutchlight.statements.doubt import in_lines as doubt_lines, to_json as doubt_json
 
     book = opened(folder)
-    own, beneath = doubted(book, record)
+    own, beneath = doubted(book, record, today())
     if as_json:
         show_json(doubt_json(own, beneath, book.collection))
         return

@@ -225,8 +225,7 @@ def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], s
     """The records on which most printed figures hang, and a line on those that are not listed."""
     if len(season.collection.animals) > MOST_ANIMALS:
         return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
-    sales = (sale for sale in season.private.sales if sale.handed_over and not sale.gone_on(season.day))
-    found = doubts(season.sources.inference, to_leave={name for sale in sales for name in sale.animals})
+    found = doubts(season.sources.inference, to_leave=season.private.still_to_leave(season.day))
     listed = tuple(
         (
             doubt_words.heading(one, season.collection),

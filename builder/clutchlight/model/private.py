@@ -247,6 +247,11 @@ class Private(Struct, frozen=True):
         """The animals that somebody is promised on a day."""
         return frozenset(name for sale in self.sales if sale.held_on(day) for name in sale.animals)
 
+    def still_to_leave(self, day: date) -> frozenset[str]:
+        """The sold animals whose hand-over is written down and to come on a day."""
+        to_come = (sale for sale in self.sales if sale.handed_over and not sale.gone_on(day))
+        return frozenset(name for sale in to_come for name in sale.animals)
+
     def of(self, animal: str) -> tuple[LogRow, ...]:
         """The rows that an animal stands in, on either side."""
         return tuple(row for row in self.log if animal in (row.animal, row.partner))

@@ -337,6 +337,7 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         ((reason.label, reason.sentences), animal)
         for animal in young
         for reason in grounds(context, page, context.statement(animal.id))
+        if reason.sentences
     )
     each = f"Each young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
     for (label, sentences), found in said.items():

@@ -211,7 +211,9 @@ class Context(Struct, frozen=True, dict=True):
         )
 
     def price(self, animal: Animal) -> str | None:
-        return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
+        settings = self.collection.settings
+        nobody_to_ask = animal.price == "ask" and not settings.contact
+        return day_words.price(animal.price, settings.currency) if for_sale(animal) and not nobody_to_ask else None
 
     # Names and links
 

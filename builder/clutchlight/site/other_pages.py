@@ -221,7 +221,7 @@ MOST_HIDDEN = 8
 _NO_WELFARE = "No welfare concern is on record for it. That is not a promise that there is none."
 _IN_WORDS = {
     Inheritance.RECESSIVE: (
-        "It shows only with two copies, one from each parent.",
+        "It shows only with two copies.",
         "An animal with one copy looks like any other; the trade calls it het. It hands the copy on to about half of its young.",
     ),
     Inheritance.INCOMPLETE_DOMINANT: (

@@ -230,9 +230,15 @@ def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reaso
 
 
 def grounds(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
-    """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
+    """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again.
+
+    What tells of several alleles of one locus stands under the first of them.
+    """
+    said: set[tuple[str, str]] = set()
     for line in stated.lines:
-        texts = dict.fromkeys(text for trait in line.traits for text in trait.because)
+        told = {(trait.locus, text): text for trait in line.traits for text in trait.because}
+        texts = dict.fromkeys(text for key, text in told.items() if key not in said)
+        said.update(told)
         derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
         if texts or derived:
             yield Reason(line.label, context.all_linked(page, texts), derived=derived)

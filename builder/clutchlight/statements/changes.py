@@ -35,7 +35,7 @@ from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 class Moment(Struct, frozen=True):
     """From `event` on (None: from the beginning) this was said. `label` is "" where nothing was.
 
-    `proof`: the event proved it. `cause`: what happened, in words ("clutch C25-01, three hatchlings with a Piebald mate, none Piebald").
+    `proof`: the event proved it. `cause`: what happened, in words ("clutch C25-01 had three hatchlings, none of them Piebald").
     `why`: the note on it as a sentence, or "".
     """
 

@@ -38,41 +38,45 @@ MANY = 3
 """So many traits that were looked for are not told one by one."""
 
 
-def showing_words(hatch: Hatch) -> str:
-    """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
+def showing_words(hatch: Hatch, of: str = "") -> str:
+    """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one.
+
+    `of`: " of them" after their number.
+    """
     look, showing = hatch.told
     if len(hatch.looks) > 1:
-        return each_look(hatch)
+        return each_look(hatch, of)
     if hatch.read == 1:
         return look if showing else f"not {look}"
     if showing == hatch.read:
-        return f"{'both' if showing == 2 else 'all'} {look}"
-    return f"{words.number(showing) if showing else 'none'} {look}"
+        return f"{'both' if showing == 2 else 'all'}{of} {look}"
+    return f"{words.number(showing) if showing else 'none'}{of} {look}"
 
 
-def each_look(hatch: Hatch) -> str:
+def each_look(hatch: Hatch, of: str = "") -> str:
     """ "one Amelanistic and two Ultramel"."""
-    return words.join_and([f"{words.number(count)} {look}" for look, count in hatch.looks])
+    told = ((count, look, "" if place else of) for place, (look, count) in enumerate(hatch.looks))
+    return words.join_and([f"{words.number(count)}{whose} {look}" for count, look, whose in told])
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
-    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings (two could be judged: one Piebald)".
+    """After a parent or a clutch: "had six hatchlings with a Piebald mate, none of them Piebald".
 
     `paired`: " with" and the mate, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg, eggs are
     counted.
     """
-    if not hatch.hatched:
-        return f"what hatched{paired}"
     noun = hatch.noun if hatch.whole else f"recorded {hatch.noun}"
-    hatchlings = f"{words.counted(hatch.hatched, noun)}{paired}"
+    hatchlings = f"had {words.counted(hatch.hatched, noun)}{paired}"
+    lead = ", which is " if hatch.hatched == 1 else ", "
     if beside:
-        told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
-        return f"{hatchlings}, {words.join_and(list(told_of))}"
+        read = [one for one in (hatch, *beside) if one.read]
+        told_of = dict.fromkeys(_of_those_told(one, "" if place else " of them") for place, one in enumerate(read))
+        return f"{hatchlings}{lead}{words.join_and(list(told_of))}"
     if not hatch.read:
         return f"{hatchlings} (none {_judged(hatch, 1)})"
     if hatch.others:
         return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {showing_words(hatch)})"
-    return f"{hatchlings}, {showing_words(hatch)}"
+    return f"{hatchlings}{lead}{showing_words(hatch, ' of them')}"
 
 
 def _judged(hatch: Hatch, count: int) -> str:
@@ -80,10 +84,10 @@ def _judged(hatch: Hatch, count: int) -> str:
     return f"{'has' if count == 1 else 'have'} been looked at" if hatch.unread == hatch.others else "could be judged"
 
 
-def _of_those_told(hatch: Hatch) -> str:
-    """ "none Piebald", "one Piebald of the three that could be judged"."""
+def _of_those_told(hatch: Hatch, of: str) -> str:
+    """ "none of them Piebald", "one Piebald of the three that could be judged"."""
     if not hatch.others:
-        return showing_words(hatch)
+        return showing_words(hatch, of)
     told = "the one" if hatch.read == 1 else f"the {words.number(hatch.read)}"
     count = words.number(hatch.showing) if hatch.showing else "none"
     said = each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
@@ -211,7 +215,7 @@ NOT_LISTED = Text("records that are not listed here")
 
 
 def cause_words(asked: Asked, event: Event) -> Text:
-    """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
+    """What was recorded, as it bears on an animal: "clutch C25-01 had six hatchlings with a Piebald mate, none of them Piebald"."""
     return Text(*cause_in_two(asked, event))
 
 
@@ -241,8 +245,8 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f" with {described}" if described else " without a male" if answers.without_a_male(clutch) else ""
-        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}")
-    told = f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else ""
+        return answers.clutch(clutch.id), Text(f" {hatchlings_words(hatch, paired, beside)}")
+    told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else ""
     return clutch_words(answers, clutch, animal), Text(told or ("" if hatch.whole else ", not all on record"))
 
 

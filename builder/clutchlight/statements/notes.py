@@ -22,7 +22,6 @@ from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import (
     Asked,
-    Hatch,
     chance_of_a_miss,
     computed,
     figure_before,
@@ -39,7 +38,6 @@ from clutchlight.statements.family import (
     is_second_reading,
     moved_with,
     names_trait,
-    showing_words,
 )
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
@@ -231,7 +229,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
     parts = [phrase("{}: {}", who, words.note_count(chance)) for who, chance in chances.items() if chance]
     settled = len(parts) == 1
     lead = phrase(
-        "{}, {}: {} not say which of {} and {} carries {}, if either does",
+        "{} {}: {} not say which of {} and {} carries {}, if either does",
         answers.clutch(clutch.id),
         hatchlings_words(hatch, " of two possible hets"),
         "that could" if settled else "that does",
@@ -286,11 +284,11 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
-    showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
+    none = "which is not" if sum(count for _, count in doubt.mates) == 1 else "none of them"
     hets, said = ("two hets do", "of each of the two") if doubt.both else ("a het does", "of it")
     text = (
-        f"{seen}, {showing}: {hets} that {words.times(doubt.chance)}. So we count what was said {said} as likely, {trust} before these "
-        "hatched, and no longer as certain"
+        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(doubt.chance)}. So we count what was said {said} as likely, "
+        f"{trust} before these hatched, and no longer as certain"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 

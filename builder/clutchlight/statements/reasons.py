@@ -138,9 +138,7 @@ def _by_shared_look(asked: Asked) -> Sentences:
     look = words.join_and(answers.looks_at(animal, locus) or shown)
     text = f"It shows {look}; by its records that can be {_looking_so(locus, figure)}."
     if animal.founder and claim_of(asked) is None:
-        moved = len({one for _, one in asked.history}) > 1
-        which = "for certain which." if moved else "which: each of these pairs is as likely as chance makes it."
-        text += f" No record says {which}"
+        text += " No record says for certain which."
     return (text,)
 
 

@@ -51,7 +51,7 @@ def to_no_purpose(awaited: Sequence[Awaited], winter: Winter, collection: Collec
     return tuple(
         f"{_pair(one.clutch, collection)}: planned to prove, and settles nothing that is open."
         if one.laid is None
-        else f"{one.laid} of {collection.animals[one.clutch.dam].called}: its plan was to prove, and it settles nothing that is open."
+        else f"{one.laid} of {collection.animals[one.clutch.dam].called}: it settles nothing that is open."
         for number, one in enumerate(awaited)
         if one.purpose == "prove" and number not in telling
     )
