@@ -215,6 +215,7 @@ def _files(
         past=book.past,
         plans=public_plans(book.inference, book.private.plans),
         expected=expected_of(book.inference),
+        answers=book.telling,
         standing=standing,
         previous=previous,
         asked=_asked(book, look),

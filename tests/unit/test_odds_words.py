@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
 from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Locus, Look, Reading
+from tests.rooms import BARE
 from tests.unit.pairings import inferred, parent, recessive
 
 from clutchlight import shipped
@@ -242,3 +244,16 @@ def test_why_no_looks_are_listed_stands_among_the_notes(monkeypatch: pytest.Monk
         in said.notes
     )
     assert said.proves
+
+
+def test_who_must_carry_nothing_unrecorded_is_named_on_the_page_of_the_eggs(tmp_path: Path) -> None:
+    """C24-01-1 is proven het: by F-01, of whom it was said, unless M-02 carries Piebald too."""
+    files = {
+        "animals/all.yaml": "- {id: F-01, sex: female, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: M-01, sex: male, shows: [Piebald]}\n- {id: M-02, sex: male, shows: normal}\n",
+        "clutches/all.yaml": "- {id: C24-01, sire: M-02, dam: F-01, laid: 2024-05-01, eggs: 1, hatched: 2024-07-01, young: [1 f normal]}\n"
+        "- {id: C26-01, sire: M-01, dam: C24-01-1, laid: 2026-05-01, eggs: 1, hatched: 2026-07-01, young: [1 Piebald]}\n"
+        "- {id: C26-02, sire: M-01, dam: F-01, laid: 2026-10-01, eggs: 3}\n",
+    }
+    page = " ".join(BARE.page(tmp_path, files, "clutches/C26-02/index.html"))
+    assert "We take F-01 to carry Piebald, if M-02 carries nothing unrecorded." in page

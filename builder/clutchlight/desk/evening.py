@@ -278,7 +278,7 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
         )
     free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
     if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
-        coefficient = inbreeding_words(collection, free.male, free.female, free.inbreeding)
+        coefficient = inbreeding_words(season.sources.telling_its_owner, free.male, free.female, free.inbreeding)
         kin = f"; related: their young would have an inbreeding coefficient of {coefficient}" if free.inbreeding else ""
         name = sentences.pair_name(collection, free.male, free.female)
         lines.append(DeskLine(f"Not planned: {name}", f"{sentences.telling_most(collection, free)}{kin}"))

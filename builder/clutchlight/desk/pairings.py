@@ -290,7 +290,9 @@ def _shown(season: Season) -> tuple[Pair, ...]:
 def _pair(season: Season, pair: Pair) -> ProvingView:
     notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
     if pair.inbreeding:
-        coefficient = odds_words.inbreeding_words(season.collection, pair.male, pair.female, pair.inbreeding)
+        coefficient = odds_words.inbreeding_words(
+            season.sources.telling_its_owner, pair.male, pair.female, pair.inbreeding
+        )
         notes.append(f"related: inbreeding coefficient of their young {coefficient}")
     notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
     return ProvingView(
@@ -311,7 +313,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
         of_two = pair_of(collection.animals[one.animal], mating.mate)
-        coefficient = odds_words.inbreeding_words(collection, *of_two, mating.inbreeding)
+        coefficient = odds_words.inbreeding_words(season.sources.telling_its_owner, *of_two, mating.inbreeding)
         kin = f" Their young would have an inbreeding coefficient of {coefficient}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES

@@ -470,8 +470,8 @@ def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: Sires
     return Kinship(pedigree, sires_of).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
 
 
-def hangs_on_sires(collection: Collection, sire: str, dam: str) -> bool:
-    """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires."""
+def hangs_on_sires(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> bool:
+    """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires left."""
     kin = reached([sire, dam], collection.parents_of)
     homes = [clutch for name in kin if (clutch := collection.clutches.get(collection.animals[name].clutch or ""))]
     if all(len(clutch.sires.candidates) == 1 for clutch in homes):
@@ -489,6 +489,6 @@ def hangs_on_sires(collection: Collection, sire: str, dam: str) -> bool:
             sires = replace(clutch.sires, candidates=tuple(chances))
             clutches[clutch.id] = replace(clutch, sires=sires, young=young, tally=())
         animals = {name: collection.animals[name] for name in sorted(kin)}
-        return kinship_of_pair(replace(collection, animals=animals, clutches=clutches), sire, dam)
+        return kinship_of_pair(replace(collection, animals=animals, clutches=clutches), sire, dam, sires_of)
 
     return with_weights(0) != with_weights(2)

@@ -532,7 +532,7 @@ def expected(context: Context, page: str, odds: Odds | None, explained: Explaine
     """The odds in words and drawings; nothing where there are none."""
     if odds is None:
         return Expected()
-    said = in_words(odds, context.collection, MOST_LOOKS)
+    said = in_words(odds, context.collection, MOST_LOOKS, context.answers)
     species = context.collection.animals[odds.dam].species
     return Expected(
         INTRO,

@@ -25,6 +25,7 @@ from clutchlight.site import addresses
 from clutchlight.site.parts import Ask, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -67,6 +68,7 @@ class Context(Struct, frozen=True, dict=True):
     past: Past = NO_PAST
     planned: tuple[PublicPlan, ...] = ()
     expected: Mapping[str, Odds] = field(default_factory=dict)
+    answers: Answers | None = None
 
     # Who and what is public
 

@@ -41,6 +41,7 @@ from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change
 from clutchlight.statements.json_form import to_json
 from clutchlight.statements.values import Statements
@@ -61,6 +62,7 @@ def site_files(
     past: Past = NO_PAST,
     plans: tuple[PublicPlan, ...] = (),
     expected: Mapping[str, Odds] | None = None,
+    answers: Answers | None = None,
     standing: StandingPage = lambda address, rendering, page: None,
     previous: Previous = lambda address: None,
     asked: str = "",
@@ -68,13 +70,14 @@ def site_files(
     """Every file of the site, by address, in order of address. `collection`: as published.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator. `standing`: knows the pages that stand
+    `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator; `answers`: to name who
+    must carry nothing unrecorded in them. `standing`: knows the pages that stand
     already, `previous` the bytes of any file that does. `asked`: what the build was asked for, for the manifest.
     Raises RecordsError when a theme of the collection's own has a mistake, and ValueError for a collection that holds what is unlisted.
     """
     if not is_published(collection):
         raise ValueError("a site is made of a collection as published")
-    context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {})
+    context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {}, answers)
     framing = Framing(context, theme)
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.published.items()}

@@ -269,13 +269,17 @@ class Answers:
 
     @cached_property
     def settled(self) -> Collection:
-        """The collection with the sire of a clutch written down wherever what hatched leaves only one."""
+        """The collection with the sire of a clutch, or of a young of a mixed one, written down wherever what is on record leaves one."""
         collection = self.collection
-        clutches = dict(collection.clutches)
+        clutches, animals = dict(collection.clutches), dict(collection.animals)
         for key, clutch in clutches.items():
             if clutch.sires.kind == "one of" and len(left := self.sires_of_clutch(clutch)) == 1:
                 clutches[key] = replace(clutch, sires=CandidateSires("one", ((left[0][0], Fraction(1)),)))
-        return replace(collection, clutches=clutches)
+            for animal in (animals[name] for name in clutch.young if clutch.sires.kind == "mixed"):
+                left = self.sires_of(animal)
+                if len(left) == 1 and isinstance(sire := left[0][0], Recorded):
+                    animals[animal.id] = replace(animal, sire=sire.id)
+        return replace(collection, clutches=clutches, animals=animals)
 
     def dam_of(self, animal: Animal) -> str | None:
         clutch = self.collection.clutches.get(animal.clutch or "")

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.pedigree import hangs_on_sires
+from clutchlight.genetics.pedigree import SiresOf, hangs_on_sires
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
@@ -378,7 +378,14 @@ class Relation(NamedTuple):
     by_chances: bool = False
 
 
-def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Relation:
+def kinship_of(
+    collection: Collection,
+    sire: Sire,
+    dam: str,
+    inbreeding: Fraction,
+    of: str = "its",
+    sires_of: SiresOf | None = None,
+) -> Relation:
     """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
     if isinstance(sire, Nobody):
         return Relation(f"{of} dam bred without a male")
@@ -387,7 +394,7 @@ def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fractio
     if inbreeding == 0:
         return Relation(f"{of} parents are not related, as far as is recorded")
     if found := _named_relation(collection, sire.id, dam):
-        hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam)
+        hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam, sires_of)
         more = "may be related in other ways too, depending on a sire that is in doubt"
         besides = f", and {more if hangs else 'are related in other ways too'}"
         said = f"{found.said or f'are {found.brief}'}{'' if found.alone in (None, inbreeding) else besides}"
@@ -397,7 +404,7 @@ def kinship_of(collection: Collection, sire: Sire, dam: str, inbreeding: Fractio
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    hangs = hangs_on_sires(collection, sire.id, dam)
+    hangs = hangs_on_sires(collection, sire.id, dam, sires_of)
     return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
 
 
@@ -405,7 +412,7 @@ def kinship_told(
     answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
 ) -> Relation:
     """The same where claims may leave this sire alone (`by_claim`)."""
-    found = kinship_of(answers.settled, sire, dam, inbreeding, of)
+    found = kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of)
     if by_claim and inbreeding:
         return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
     return found
@@ -424,7 +431,7 @@ def _known(collection: Collection, animal: str) -> tuple[str, ...]:
     """The parents that are known for certain, sire first."""
     record = collection.animals[animal]
     clutch = collection.clutches.get(record.clutch or "")
-    parents = (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
+    parents = (record.sire or clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
     return tuple(parent for parent in parents if parent is not None)
 
 
@@ -458,6 +465,8 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     home = collection.animals[sire].clutch
     clutch = collection.clutches.get(home or "")
     if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
+        return None
+    if collection.animals[sire].sire and collection.animals[dam].sire:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
         return _Kin("full siblings", Fraction(1, 4))

@@ -77,7 +77,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN, answers: An
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
-        _kinship(odds, collection),
+        _kinship(odds, collection, answers),
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
@@ -328,18 +328,19 @@ def _if_none(proof: Proof, young: int | None) -> str:
 # Notes
 
 
-def _kinship(odds: Odds, collection: Collection) -> str:
+def _kinship(odds: Odds, collection: Collection, answers: Answers | None) -> str:
     """How the parents are related, and what that makes of their young."""
-    relation = words.sentence(kinship_of(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="the").clause)
-    if not odds.inbreeding:
-        return relation
-    coefficient = inbreeding_words(collection, odds.sire, odds.dam, odds.inbreeding)
-    return f"{relation} Inbreeding coefficient of their young {coefficient}."
+    left = (answers.settled, answers.inferred.sires_of) if answers else (collection, None)
+    found = kinship_of(left[0], Recorded(odds.sire), odds.dam, odds.inbreeding, "the", left[1])
+    chances = AS_WRITTEN if found.by_chances else ""
+    more = f" Inbreeding coefficient of their young {odds.inbreeding}{chances}." if odds.inbreeding else ""
+    return f"{words.sentence(found.clause)}{more}"
 
 
-def inbreeding_words(collection: Collection, sire: str, dam: str, inbreeding: Fraction) -> str:
+def inbreeding_words(answers: Answers, sire: str, dam: str, inbreeding: Fraction) -> str:
     """The coefficient of the young of two; where a sire in doubt makes it, by which chances."""
-    return f"{inbreeding}{AS_WRITTEN if kinship_of(collection, Recorded(sire), dam, inbreeding).by_chances else ''}"
+    found = kinship_of(answers.settled, Recorded(sire), dam, inbreeding, sires_of=answers.inferred.sires_of)
+    return f"{inbreeding}{AS_WRITTEN if found.by_chances else ''}"
 
 
 def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Iterator[str]:
