@@ -14,7 +14,7 @@ from markupsafe import Markup
 from clutchlight import drawing
 from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
-from clutchlight.model import Inheritance, Species
+from clutchlight.model import Animal, Clutch, Inheritance, Species
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
@@ -392,23 +392,31 @@ def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | N
     if len(rows) < 2 or not any(row.figures for row in rows):
         return None
     courses = context.past.changes.courses.get(animal, ())
-    return Timeline(_entries(context, page, rows), tuple(_drawings(context, courses)))
+    entries = _entries(context, page, rows, context.collection.animals[animal])
+    return Timeline(entries, tuple(_drawings(context, courses)))
 
 
 def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | None:
     """A clutch has no figure of its own, and so no drawing."""
     rows = context.past.clutches.get(clutch, ())
-    return Timeline(_entries(context, page, rows), ()) if rows else None
+    return Timeline(_entries(context, page, rows, context.collection.clutches[clutch]), ()) if rows else None
 
 
-def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[TimelineEntry, ...]:
+def _entries(
+    context: Context, page: str, rows: Sequence[TimelineRow], record: Animal | Clutch
+) -> tuple[TimelineEntry, ...]:
+    """The rows, and each correction of the record before what came later."""
+    every = list(rows)
+    for one in context.corrections_of(record):
+        place = next((at for at, row in enumerate(every) if row.on and row.on.first > one.on.last), len(every))
+        every.insert(place, TimelineRow(one.on, Text(f"Our record was corrected: {one.before} → {one.after}.")))
     return tuple(
         TimelineEntry(
             when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
             what=context.linked(page, row.what),
             figures=context.all_linked(page, row.figures),
         )
-        for row in rows
+        for row in every
     )
 
 

@@ -431,7 +431,7 @@ def _known(collection: Collection, animal: str) -> tuple[str, ...]:
     """The parents that are known for certain, sire first."""
     record = collection.animals[animal]
     clutch = collection.clutches.get(record.clutch or "")
-    parents = (record.sire or clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
+    parents = (clutch.sires.certain or record.sire, clutch.dam) if clutch else (record.sire, record.dam)
     return tuple(parent for parent in parents if parent is not None)
 
 
