@@ -170,7 +170,9 @@ def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) 
     room = inferred(loci, male, parent("D", "female", {}))
     found = odds(room, ZERO, "M", "D", 4)
     assert (found.unsure, found.phases) == (False, () if came_from else (("M", "banana"),))
-    on = "On which of its sex chromosomes M has Banana is not known: those of its young that get it are all of one sex"
+    on = (
+        "On which of its sex chromosomes M has Banana is not certain: those of its young that get it are all of one sex"
+    )
     told = f"{on}, but for 1 in 15. The counts allow for that."
     assert [note for note in in_words(found, room.collection).notes if "chromosomes" in note] == (
         [] if came_from else [told]

@@ -73,7 +73,7 @@ def test_a_public_plan_whose_time_is_over_is_told(tmp_path: Path) -> None:
     ]
     laid = log("2026-05-20,F-02,laid,,5,\n")
     assert told(tmp_path / "c", {"season/s.yaml": plan, **laid})[0].startswith(
-        "The plan of F-02 with M-02 is still open, and she has laid"
+        "The plan of F-02 with M-02 has no result yet, and she has laid"
     )
     for name, other in (("d", ", result: no eggs}"), ("e", ", public: no}")):
         assert told(tmp_path / name, {"season/s.yaml": plan.replace(", public: yes}", other)}) == []
@@ -83,7 +83,7 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
     """It is no longer among the open ones, and asks for its result."""
     more = {**PLAN, **log("2026-11-20,F-02,slugs only,,5,\n")}
     assert told(tmp_path, more) == [
-        "The plan of F-02 with M-02 is still open, and she has laid (by the log, 20 Nov): write its `result`."
+        "The plan of F-02 with M-02 has no result yet, and she has laid (by the log, 20 Nov): write its `result`."
     ]
     collection, private = FAMILY.both(tmp_path, more)
     assert open_plans(collection, private, DAY) == ()

@@ -7,7 +7,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from tests.rooms import BARE, good
+from tests.rooms import BARE, FAMILY, good
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
@@ -432,3 +432,18 @@ def test_what_tells_of_several_alleles_is_said_once(tmp_path: Path) -> None:
     page = "\n".join(BARE.page(tmp_path, files, "animals/F-1/index.html"))
     assert page.count("by its records that can be") == 1
     assert page.count("possible Butter") > 1
+
+
+def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) -> None:
+    """Its look does not settle Yellow Belly, whose gene has other looks as hard to see."""
+    more = {
+        "animals/y.yaml": "- {id: M-09, sex: male, hatched: 2020-07-01, shows: Yellow Belly, status: breeder}\n"
+        "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, cannot_tell: [Yellow Belly], status: breeder}\n",
+        "clutches/y.yaml": "- {id: C26-09, sire: M-09, dam: F-09, laid: 2026-05-01, eggs: 1, hatched: 2026-06-29, young: [\n"
+        "    {id: C26-09-1, sex: female, shows: normal, cannot_tell: [Yellow Belly], status: available}]}\n",
+    }
+    said = FAMILY.book(tmp_path, more).statements.animals["C26-09-1"]
+    assert said.silences[0] == "Its look does not settle Yellow Belly."
+    assert said.overlooked[0].startswith(
+        "Gravel, Asphalt, Specter and Spark are hard to see: this snake may have one of them"
+    )

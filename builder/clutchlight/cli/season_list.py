@@ -193,7 +193,7 @@ def _telling(season: Season, one: ToProve) -> str:
     if one.look:
         return "look at it again" if one.look == "look again" else "look at it: its look is not on record"
     if not one.matings:
-        return "no mate here can tell"
+        return "no suitable mate is kept for breeding here"
     best = one.matings[0]
     often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
     settles = f"{called(season.collection, best.mate)} settles it {often}"

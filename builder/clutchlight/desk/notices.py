@@ -94,7 +94,7 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             what = one.clutch or "by the log"
             by = f", by {words.join_or([called(collection, sire) for sire in one.sires])}" if one.sires else ""
             return (
-                f"The plan of {called(collection, one.plan.female)} with {males} is still open, and she has laid ({what}, "
+                f"The plan of {called(collection, one.plan.female)} with {males} has no result yet, and she has laid ({what}, "
                 f"{short_when(one.laid, today)}{by}): write its `result`."
             )
         case PlanPast():
@@ -149,8 +149,7 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
         names = animals_of(season.collection, season.without_buyer)
         animals = [season.collection.animals[name] for name in season.without_buyer]
         traded = any(one.away is not None and one.away.how == "traded" for one in animals)
-        them = "its buyer" if len(animals) == 1 else "their buyers"
-        yield f"Sold{' or traded' if traded else ''}, and no sale says to whom: {names}. So {them} cannot be told what changes."
+        yield f"Sold{' or traded' if traded else ''}, and no sale says to whom: {names}."
     if season.without_hold:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."

@@ -322,6 +322,6 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
     return ProvingView(
         sentences.called(collection, one.animal),
         f"{one.trait}, {words.in_count(one.now)} now{f'. Hangs on it: {hangs}.' if hangs else ''}",
-        (*(said or ["No mate here can tell."]), *([words.sentence(bought)] if bought else [])),
+        (*(said or ["No suitable mate is kept for breeding here."]), *([words.sentence(bought)] if bought else [])),
         f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

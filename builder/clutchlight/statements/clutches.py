@@ -120,7 +120,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
-        return phrase("Each egg may be by {}.", males)
+        return phrase("Each egg is by {}.", males)
     others = tuple(dict.fromkeys(answers.male(sire) for sire, _ in clutch.sires.candidates if sire != NOBODY))
     alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:

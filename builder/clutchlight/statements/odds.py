@@ -386,7 +386,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         linked = species.loci[key].sex_linked
         who, but = collection.animals[parent].called, linked.crossover if linked else None
         some = f", but for {words.in_count(but)}" if but else ""
-        on = f"On which of its sex chromosomes {who} has {_traits_of(species, key)} is not known"
+        on = f"On which of its sex chromosomes {who} has {_traits_of(species, key)} is not certain"
         yield f"{on}: those of its young that get it are all of one sex{some}. The counts allow for that."
     if apart and odds.unsure:
         yield (

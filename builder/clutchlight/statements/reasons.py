@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, JointFigure
 from clutchlight.model import NOBODY, Animal, Claim, LabTest, Locus, Nobody, Reading, Recorded, Species
-from clutchlight.model.animals import hidden_loci
+from clutchlight.model.animals import hidden_loci, loci_undecided
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import (
@@ -720,13 +720,13 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
     if reading is None:
         return ()
     species = answers.species_of(animal)
-    told = species.loci_of_looks((*(reading.shows or ()), *reading.cannot_tell))
-    quiet = told | hidden_loci(reading, species)
+    told = species.loci_of_looks(reading.cannot_tell) | hidden_loci(reading, species)
+    quiet = (told - loci_undecided(reading, species)) | species.loci_of_looks(reading.shows or ())
     missed = [
         (locus, name)
         for locus in _spoken(answers, animal)
         for name in locus.alleles
-        if name in locus.subtle and name not in reading.without and locus.key not in quiet
+        if name in locus.subtle and name not in (*reading.without, *reading.cannot_tell) and locus.key not in quiet
     ]
     unchecked = tuple(
         f"It has not been checked for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
