@@ -216,3 +216,20 @@ def test_an_only_copy_of_a_parent_with_two_says_which_sex_most_of_its_showing_yo
     opened = open_book(tmp_path / "room").book
     assert opened is not None
     assert opened.statements.animals["C26-01-2"].maker == "female-maker for Dimming"
+
+
+def test_a_clutch_that_proves_what_was_claimed_is_among_what_the_records_did(tmp_path: Path) -> None:
+    """Its chance was 1 on the seller's word and stays 1; the next clutch changes nothing."""
+    animals = """- {id: F-1, sex: female, shows: normal, claims: {Clown: 100%}}
+- {id: M-1, sex: male, shows: Clown}
+"""
+    clutches = "".join(
+        f"- {{id: C{year}-01, sire: M-1, dam: F-1, eggs: 1, hatched: 20{year}-07-01, young: [1 f Clown]}}\n"
+        for year in (25, 26)
+    )
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
+    (found,) = derivations(book, "F-1", "Clown")
+    did, _, idle = "\n".join(why.in_lines(found)).partition("Looked at, and changed nothing:")
+    assert "  Clutch C25-01 had one hatchling with a Clown mate, which is Clown.\n      1, now proven    " in did
+    assert "C25-01" not in idle
+    assert "C26-01" in idle

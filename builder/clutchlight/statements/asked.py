@@ -108,6 +108,17 @@ class Asked(Struct, frozen=True):
         return Grounds(one_of) if one_of else self.grounds
 
     @property
+    def proof(self) -> Event | None:
+        """The event that proved what its label calls certain, by the clutch or animal that the grounds name."""
+        grounds, answers = self.certain_by, self.answers
+        if grounds.kind not in ("proven", "test") or grounds.proven_by is None:
+            return None
+        wanted = ("hatching",) if grounds.proven_by in answers.collection.clutches else ("hatching", "look", "test")
+        if grounds.kind == "test":
+            wanted = ("test",)
+        return next((event for event in answers.events_of(grounds.proven_by) if event.kind in wanted), None)
+
+    @property
     def one_of_several(self) -> bool:
         """Whether it carries exactly one of this trait and others for certain, and nothing says which."""
         return isinstance(self.figure, Figure) and self.trait in words.one_of_these(self.locus, self.figure)

@@ -92,7 +92,7 @@ def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterato
 
 def _course(asked: Asked, said: AnimalStatement) -> Course:
     grounds = _grounds(asked)
-    proof = _proof(asked.answers, grounds)
+    proof = asked.proof if grounds else None
     moments: list[Moment] = []
     animal = asked.animal
     born = animal.hatched.last if animal.hatched and not animal.founder else None
@@ -127,16 +127,6 @@ def _with_proof(asked: Asked, proof: Event | None) -> list[tuple[Event | None, F
 def _grounds(asked: Asked) -> Grounds | None:
     """The present grounds, asked only where the label calls something certain that is not seen."""
     return asked.certain_by if (asked.carries == 1 or asked.one_of_several) and not asked.shows else None
-
-
-def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
-    """The event that proved it, by the clutch or animal that the grounds name."""
-    if grounds is None or grounds.kind not in ("proven", "test") or grounds.proven_by is None:
-        return None
-    wanted = ("hatching",) if grounds.proven_by in answers.collection.clutches else ("hatching", "look", "test")
-    if grounds.kind == "test":
-        wanted = ("test",)
-    return next((event for event in answers.events_of(grounds.proven_by) if event.kind in wanted), None)
 
 
 def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds | None, proof: Event | None) -> Text:

@@ -35,13 +35,17 @@ class Chances(NamedTuple):
 
 
 class Step(Struct, frozen=True):
-    """One record, an animal or a clutch, and what it did to the chances; `before` is None where there was no figure yet."""
+    """One record, an animal or a clutch, and what it did to the chances; `before` is None where there was no figure yet.
+
+    `proves`: it is the proof of what the label calls certain.
+    """
 
     record: str
     place: Place
     says: Text
     before: Chances | None
     after: Chances
+    proves: bool = False
 
     @property
     def moved(self) -> bool:
@@ -216,7 +220,8 @@ def _steps(asked: Asked) -> Iterator[Step]:
             continue
         after = changed.get(event, figure or Chances(Fraction(0), Fraction(0)))
         if figure != after or (event in near and _may_tell(asked, event)):
-            yield Step(event.subject, asked.answers.place_of(event), _said(asked, event), figure, after)
+            place = asked.answers.place_of(event)
+            yield Step(event.subject, place, _said(asked, event), figure, after, event == asked.proof)
         figure = after
 
 
@@ -351,9 +356,10 @@ def in_lines(found: Why) -> tuple[str, ...]:
     lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
-        if step.moved:
-            lines += [f"  {step.says}.", f"      {step.figures()}    {step.place.file}:{step.place.line}"]
-    idle = [step for step in found.steps if not step.moved]
+        if step.moved or step.proves:
+            figures = step.figures() if step.moved else f"{step.figures()}, now proven"
+            lines += [f"  {step.says}.", f"      {figures}    {step.place.file}:{step.place.line}"]
+    idle = [step for step in found.steps if not (step.moved or step.proves)]
     if idle:
         lines += ["", "Looked at, and changed nothing:"]
         lines += [f"  {step.says}.    {step.place.file}:{step.place.line}" for step in idle]
