@@ -9,7 +9,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, features_of
-from tests.oracle.case import NONE, Animal, Case, Clutch, LabTest, Locus, Look, Reading
+from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
@@ -162,3 +162,35 @@ def test_a_young_whom_its_dam_alone_explains_is_not_named() -> None:
     assert [Enumeration(unseen(case, one)).surprise for one in ((), ("Y1",), ("Y2",), ("Y1", "Y2"))] == [1, 1, 0, 0]
     (told,) = BothWays("of her dam alone", case).inference.surprises
     assert (told.shown_by, dict(told.founders)) == (("Y2",), {"S": ONE})
+
+
+def test_a_sire_in_doubt_carries_it_to_other_loci() -> None:
+    """Each egg by a visual Piebald, a stranger or none, of a Pastel dam. The stranger must be het Pastel only since a son is Super Pastel;
+    whose chance of Piebald is another for it, by the enumeration, is told of it: 4 in 5 is 2 in 3 without, 12 in 17 is 3 in 5."""
+    pastel = Locus("pastel", "incomplete dominant", ("Pastel",), two_copies=(("Pastel", "Super Pastel"),))
+    shows, both_copies = Reading(Look(("Pastel",))), Reading(Look(("Super Pastel",)))
+    sires = (("S", Fraction(6, 10)), (UNKNOWN, Fraction(3, 10)), (NONE, Fraction(1, 10)))
+    young = (
+        Animal("Y1", "female", (shows,), clutch="C"),
+        Animal("Y2", "male", (NORMAL,), clutch="C"),
+        Animal("Y3", "female", (NORMAL,), clutch="C"),
+        Animal("Y4", "male", (both_copies,), clutch="C"),
+    )
+    parents = (Animal("S", "male", (VISUAL,)), Animal("D", "female", (shows,)))
+    case = Case((PIED, pastel), (*parents, *young), (Clutch("C", sires, "D", date(2020, 7, 1), mixed=True),))
+    both, without = BothWays("a stranger", case), Enumeration(unseen(case, ("Y4",)))
+    chances = [
+        (one.carries("Y2", "piebald", "Piebald"), one.carries("Y3", "piebald", "Piebald"))
+        for one in (both.enumeration, without)
+    ]
+    assert chances == [(Fraction(4, 5), Fraction(12, 17)), (Fraction(2, 3), Fraction(3, 5))]
+    (told,) = both.inference.surprises
+    assert told.moved == tuple(
+        one.id
+        for one in sorted(case.animals, key=lambda animal: animal.id)
+        if any(
+            both.enumeration.genotypes(one.id, locus.name) != without.genotypes(one.id, locus.name)
+            for locus in case.loci
+        )
+    )
+    assert {"Y2", "Y3"} < set(told.moved)

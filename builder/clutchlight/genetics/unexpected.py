@@ -6,8 +6,8 @@ Computes   at each locus the events at which the order k rises, k counting the u
            sire, that may hold more copies than they need.
 Symbols    a carrier is such a founder, its chance that of holding more by all evidence. Young that share a carrier are one result;
            those that share none are apart.
-           moved: whose figure is another without the looks and tests of that young, and without those that would need the same
-           carriers in their place.
+           moved: whose figure, at any locus, is another without the looks and tests of that young, and without those that would
+           need the same carriers in their place.
 Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
 Cost       a bisection over moments for each copy, and one for each time that evidence is taken out; of young that show it together
            a solution for each kind of them.
@@ -24,7 +24,6 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
-from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import Figure, Surprise
 from clutchlight.genetics.world import World
@@ -183,12 +182,15 @@ class _AtLocus:
             if not more - aside:
                 break
             aside |= more
-        places: list[Place] = [(self.locus, egg.number) for egg in self.pedigree.eggs]
         before, after = self.history.solved.network, without.solved.network
+        loci = range(len(self.world.loci)) if self.history.coupled else (self.locus,)
         return [
-            self.pedigree.eggs[place[1]]
-            for place in places
-            if answer(self.world, before, place) != answer(self.world, after, place)
+            egg
+            for egg in self.pedigree.eggs
+            if any(
+                answer(self.world, before, (locus, egg.number)) != answer(self.world, after, (locus, egg.number))
+                for locus in loci
+            )
         ]
 
     def _ignoring(self, eggs: frozenset[int]) -> World:
