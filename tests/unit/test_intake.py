@@ -888,11 +888,12 @@ def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
 
 
 def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
-    """What a cell says where the breeder explains words."""
+    """What a cell says where the breeder explains words; one that begins with `in hets: ` in a column of what is carried."""
     species = load("ball-python", [], Findings())
     assert species is not None
     questions = Dialogue({}, lambda question: meant.get(question.key.removeprefix("word ")))
-    return genes_in(cell, Vocabulary(species, questions), "a row"), questions
+    text = cell.removeprefix("in hets: ")
+    return genes_in(text, Vocabulary(species, questions), "a row", carried=text != cell), questions
 
 
 @pytest.mark.parametrize(
@@ -945,6 +946,35 @@ def test_the_trades_words_for_hets(cell: str, looks: tuple[str, ...], hets: dict
     """What may mean two things is left with a reason, never guessed."""
     found, _ = read_with(cell)
     assert (found.looks, {het.trait: het.chance for het in found.hets}, len(found.unread)) == (looks, hets, left)
+
+
+@pytest.mark.parametrize(
+    ("cells", "hets", "left"),
+    [
+        ("Pied, 50% Clown | Pied + 50% Clown | Pied/50% Clown | Pied 50% Clown | Pied & 50% Clown", {"Piebald": "100%", "Clown": "50%"}, 0),
+        ("Pied and 50% Clown | Pied (50% Clown) | Pied, 50 % Clown | Pied, 50% het Clown", {"Piebald": "100%", "Clown": "50%"}, 0),
+        ("Pied, 50% ph Clown | Pied, Clown 50% | het Pied, 50% Clown | 100% Pied, 50% Clown", {"Piebald": "100%", "Clown": "50%"}, 0),
+        ("Pied (100%) + Clown (50%) | Clown 50%, Pied | Clown 50% / Pied", {"Piebald": "100%", "Clown": "50%"}, 0),
+        ("Pied, ph Clown | Pied, poss. Clown | Pied poss het Clown", {"Piebald": "100%", "Clown": ""}, 0),
+        ("Pied, 66% Clown, 50% Hypo", {"Piebald": "100%", "Clown": "66%", "Hypo": "50%"}, 0),
+        ("Clown Pied, 50% Hypo | DH Clown/Pied, Hypo 50%", {"Piebald": "100%", "Clown": "100%", "Hypo": "50%"}, 0),
+        ("Pied, Clown | Pied + Clown | Pied Clown | het Pied, Clown", {"Piebald": "100%", "Clown": "100%"}, 0),
+        ("Pied, het Clown | DH Pied, Clown | 100% Pied, Clown", {"Piebald": "100%", "Clown": "100%"}, 0),
+        ("66% Pied/Clown | Clown Pied 66% | 66% het Pied and Clown", {"Piebald": "66%", "Clown": "66%"}, 0),
+        ("50% Clown, Pied | 50% Clown + Pied | 50% Clown; Pied | Pastel, Clown 50% | Clown 50% + Spider", {"Clown": "50%"}, 1),
+        ("Pastel | Super Pastel | Killer Bee | het Mojave | Normal | Pied?", {}, 1),
+        ("Pied het", {}, 2),
+        ("Pied het Clown", {"Clown": "100%"}, 1),
+        ("ph Clown, Pied | poss. Clown & Pied", {"Clown": ""}, 1),
+        ("Pied, Pastel | Pastel Pied | Pied (Pastel) | Pied, Zyx", {"Piebald": "100%"}, 1),
+    ],
+)  # fmt: skip
+def test_no_name_is_a_look_in_a_column_of_what_is_carried(cells: str, hets: dict[str, str], left: int) -> None:
+    """A bare name beside one with a figure was taken as seen, and its young were called certain hets."""
+    for cell in cells.split(" | "):
+        found, _ = read_with(f"in hets: {cell}")
+        said = {het.trait: het.chance for het in found.hets}
+        assert (cell, found.looks, said, len(found.unread), found.normal) == (cell, (), hets, left, False)
 
 
 def test_what_stands_with_a_word_that_nobody_knows_is_named_and_neither_seen_nor_not_seen() -> None:
@@ -1043,6 +1073,10 @@ def test_any_words_at_all_end_in_looks_hets_and_reasons(tokens: list[str]) -> No
     assert {het.chance for het in found.hets} <= {"", "100%", "66%", "50%"}
     assert not set(found.untold) & set(found.looks)
     assert not (found.normal and found.looks)
+    found, _ = read_with(f"in hets: {' '.join(tokens)}")
+    assert (found.looks, found.normal) == ((), False)
+    assert {het.chance for het in found.hets} <= {"", "100%", "66%", "50%"}
+    assert set(found.untold) <= {"Pastel", "Mojave", "Banana", "Super Pastel", "Super Mojave", "Super Banana"}
 
 
 # ---- files and columns

@@ -152,7 +152,7 @@ RACKS_KEY = {
     "Duchess": "female; 2016; Piebald; ; ",
     "Baron": "male; 2017-06; Clown, Pastel; Piebald 1; ",
     "Countess": "female; ; normal; ; ",
-    "Squire-1": "male; 2022-07-04; not said; Piebald 1; Baron x Duchess; sold",
+    "Squire-1": "male; 2022-07-04; not said; Clown 1, Piebald 1; Baron x Duchess; sold",
     "Squire-2": "female; 2022-07-04; Pastel; ; Baron x ",
     "Squire-3": "female; 2022-07-04; Pastel; Piebald 1; Baron x Duchess",
     "Squire-4": "male; 2022-07-04; Piebald; ; Baron x Duchess; died",

@@ -310,3 +310,24 @@ def test_an_answer_keeps_no_second_column_that_may_be_another_price(tmp_path: Pa
     assert "By your answer column F (Worth) is 'price'; column D (Cost) is kept as notes." in list(made.as_text())
     made, _ = taken(tmp_path / "b", rows.encode(), {"columns": "F: price, D: cost"})
     assert not made.reader.columns.moved
+
+
+@pytest.mark.parametrize("heading", ["Het", "Hets", "Carries", "Het / ph", "Possible hets"])
+def test_a_column_of_what_is_carried_makes_no_look(tmp_path: Path, heading: str) -> None:
+    """A figure beside another name made a look of a bare one; and a name that shows with one copy is told, and not decided."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,f,Enchi,Pied + 50% Clown\nA-2,f,Normal,Pied + 50% Clown\nA-3,f,Enchi,Pastel + Pied\nA-4,f,Super Pastel,Pastel\n"
+    made, book = taken(tmp_path, f"ID,Sex,Morph,{heading}\n{rows}".encode(), {})
+    animals = book.collection.animals
+    read = {name: animal.reading for name, animal in animals.items()}
+    assert {name: (one.shows, one.cannot_tell) for name, one in read.items() if one is not None} == {
+        "A-1": (("Enchi",), ()),
+        "A-2": ((), ()),
+        "A-3": (("Enchi",), ("Pastel",)),
+        "A-4": (("Super Pastel",), ()),
+    }
+    assert {claim.trait: str(claim.chance) for claim in animals["A-1"].claims} == {"Piebald": "1", "Clown": "1/2"}
+    assert left_of(made) == [
+        "A-3: 'Pastel' is said to be carried unseen, and one copy of it shows",
+        "A-4: 'Pastel' is said to be carried unseen, and one copy of it shows",
+    ]

@@ -308,7 +308,7 @@ _WORDS: Mapping[str, str] = {
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
     "farbform|morph genetics|description of genetics",
     "shows": "shows|look|looks|visual|visuals|visual genes|phenotype|appearance",
-    "hets": "hets|het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|het genes|carries|"
+    "hets": "hets|het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|het ph|hets ph|het genes|carries|"
     "träger|trager|claims|stated",
     "hatched": "hatched|dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|"
     "hatched on|hatch|hatch year|"
@@ -323,11 +323,12 @@ _WORDS: Mapping[str, str] = {
     "weight": "weight|weight g|wt|wt g|grams|current weight|gewicht|gewicht g|poids|poids g|peso|last weight",
     "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
     "died": "died|died on|date died|date of death|death|deceased|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
-    "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status",
+    "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status|where now",
     "price": "price|asking price|ask|asking|preis vk|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
     "paid": "paid|sold for|sale price|verkaufspreis|amount paid|price paid",
-    "buyer": "buyer|sold to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
-    "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|abgang|date de vente|vendu le|verkocht op|left",
+    "buyer": "buyer|sold to|gone to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|"
+    "owner now|verkauft an",
+    "sold": "date sold|sold on|gone on|sold date|sale date|sold|verkauft am|abgang|date de vente|vendu le|verkocht op|left",
     "seller": "where from|from|von|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
     "origine|gekauft bei|acquired from|vendor",
     "came": "acquired|bought|bought on|date acquired|purchase date|gekauft am|came|arrived|acquired on|"

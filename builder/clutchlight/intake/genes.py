@@ -6,6 +6,9 @@ meant as seen. A `?` leaves out what it stands with. `possible het` without a fi
 a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clown. A word that nobody knows, and a het
 that nothing follows, leave their part of the cell (between `,;+&`) too: `Clown het` is no Clown. A word that denies, doubts or speaks of
 kin leaves the whole cell, whatever it was said to mean. What is named there is neither seen nor not seen.
+
+In a column of what is carried no name is a look: a bare one is a het, whatever stands beside another. Behind a figure that stands before
+its name, and a mark, it is not read, since the figure may be said of it too; nor is one before a `het` that no mark parts from it.
 """
 
 from __future__ import annotations
@@ -105,7 +108,7 @@ class Vocabulary:
         self.aliases: dict[str, tuple[str, ...]] = {}
         self.described: dict[str, str] = {}
         self.doubtful = [name for name in self.names.meanings if _DOUBT.search(name)]
-        self._recessive = {
+        self.recessive = {
             allele
             for locus in species.loci.values()
             if locus.inheritance is Inheritance.RECESSIVE
@@ -124,7 +127,7 @@ class Vocabulary:
         return self._means(meanings[0].looks)
 
     def _means(self, looks: tuple[str, ...]) -> Means:
-        return Means(looks, looks if self._recessive.issuperset(looks) else ())
+        return Means(looks, looks if self.recessive.issuperset(looks) else ())
 
     def explained(self, word: str, where: str) -> Means | None:
         """Asks once what a word means; None: nobody knows, so that nothing of it is taken."""
@@ -248,15 +251,16 @@ def _inheritance(answer: str) -> str:
     return short if short in HOW_INHERITED else ""
 
 
-def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:
-    """What a cell of genes says. `where`: how to tell the breeder of the cell."""
-    return _CellReader(words, where).read(cell)
+def genes_in(cell: str, words: Vocabulary, where: str, *, carried: bool = False) -> Genes:
+    """What a cell of genes says. `where`: how to tell the breeder of the cell; `carried`: its column says what is carried."""
+    return _CellReader(words, where, carried=carried).read(cell)
 
 
 class _Carried(Struct):
     """A list of traits behind one `het`: the chance in front, how many it announces, and what was named, "" where that was not taken.
 
-    `told`: of how many the chance is said; `comma`: one stood behind a name, so that another may be meant as seen.
+    `told`: of how many the chance is said; `comma`: one stood behind a name, so that another may be meant as seen. `of_column`: the column
+    opens it, and no word of the cell; `unsure`: the figure in the part before, which may be said of this one too.
     """
 
     chance: str = ""
@@ -265,24 +269,26 @@ class _Carried(Struct):
     names: list[str] = field(default_factory=list)
     told: int = 0
     comma: bool = False
+    of_column: bool = False
+    unsure: str = ""
 
 
 class _CellReader:
     """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come.
 
     `last_looks`: of the last name that was seen. `before`: looks, hets and `normal` before this part of the cell. `lost`: the rest is left;
-    `plain_rest`: and speaks of hets alone.
+    `plain_rest`: and speaks of hets alone. `carried`: so does the column.
     """
 
-    def __init__(self, words: Vocabulary, where: str) -> None:
-        self.words, self.where = words, where
+    def __init__(self, words: Vocabulary, where: str, *, carried: bool = False) -> None:
+        self.words, self.where, self.carried = words, where, carried
         self.looks: dict[str, None] = {}
         self.last_looks: tuple[str, ...] = ()
         self.hets: dict[str, str] = {}
         self.unread: list[str] = []
         self.untold: list[str] = []
         self.normal = self.lost = self.plain_rest = False
-        self.group: _Carried | None = None
+        self.group: _Carried | None = _Carried(of_column=True) if carried else None
         self.chance, self.possible = "", False
         self.before: tuple[dict[str, None], dict[str, str], bool] = {}, {}, False
 
@@ -304,9 +310,14 @@ class _CellReader:
             self.unread.append(f"{trait} stands as seen and as carried")
             del self.hets[trait]
         hets = tuple(Het(*het) for het in self.hets.items())
-        named = dict.fromkeys(self.untold if self.looks or self.normal else ())
-        untold = tuple(look for look in named if look not in self.looks)
-        return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)), untold)
+        if self.carried and self.normal:
+            self.unread.append("'normal' stands in a column of what is carried")
+        named = dict.fromkeys(self.untold if self.looks or self.normal or self.carried else ())
+        hidden = self.words.recessive if self.carried else frozenset[str]()
+        untold = tuple(look for look in named if look not in self.looks and look not in hidden)
+        return Genes(
+            tuple(self.looks), hets, self.normal and not self.carried, tuple(dict.fromkeys(self.unread)), untold
+        )
 
     def strange(self, cell: str) -> str:
         """Why something of a cell, or all of it, is not read."""
@@ -459,16 +470,27 @@ class _CellReader:
 
     def _end_part(self, mark: str) -> None:
         """Another part of the cell begins. Behind a name, and a het or `possible` that names nothing, it may be meant otherwise."""
-        names_nothing = self.group is not None and not self.group.names
+        group = self.group
+        names_nothing = group is not None and not group.names and not group.of_column
         if (names_nothing or self.possible) and (self.last_looks or self.hets):
             if names_nothing:
                 self._close()
             else:
                 self._nothing_behind("'possible' of what is not said")
             self.lost, self.chance, self.possible = True, "", False
-        if self.group is not None and self.group.names and mark in ",;":
+        if self.carried and not self.lost:
+            self._next_of_column()
+        elif self.group is not None and self.group.names and mark in ",;":
             self.group.comma = True
         self.before = dict(self.looks), dict(self.hets), self.normal
+
+    def _next_of_column(self) -> None:
+        """The column goes on, behind a list that is whole."""
+        group = self.group
+        if group is None or (group.names and (group.need is None or len(group.names) >= group.need)):
+            figure = "" if group is None else group.chance or ("possible" if group.possible else group.unsure)
+            self._close()
+            self.group = _Carried(of_column=True, unsure="" if figure == "100%" else figure)
 
     def _last_name_unsure(self) -> None:
         """The last name may be carried, not seen."""
@@ -500,16 +522,28 @@ class _CellReader:
             group.need = need or group.need
             group.possible |= self.possible
             group.chance = self.chance or group.chance
+            group.of_column = False
         else:
+            if group is not None and group.of_column and not (self.chance or self.possible):
+                self._before_het([trait for trait in group.names if trait])
             self._close()
             self.group = _Carried(self.chance, self.possible, need)
         self.chance, self.possible = "", False
+
+    def _before_het(self, names: Sequence[str]) -> None:
+        """Names before a het, in a column of what is carried, which may be the look of the animal."""
+        for trait in names:
+            self.hets.pop(trait, None)
+        if names:
+            self.unread.append(f"{join_and(names)} before a het may be seen or carried")
 
     def _close(self) -> None:
         group, self.group = self.group, None
         if group is None:
             return
         named = [trait for trait in group.names if trait]
+        if group.of_column and not group.names:
+            return
         if not group.names:
             self.before = (*self.before[:2], self.normal)
             self._nothing_behind("a het is said, but not of what")
@@ -566,7 +600,9 @@ class _CellReader:
             before = self.before
             self._run(means.words)
             self.before = before
-            if self.group is not None and self.group.names:
+            if self.carried and not self.lost:
+                self._next_of_column()
+            elif self.group is not None and self.group.names:
                 self.group.comma = True
             return
         if not means.looks:
@@ -578,6 +614,13 @@ class _CellReader:
         group = self.group
         if group is None:
             self._seen(means)
+        elif group.of_column and group.unsure:
+            self.unread.append(f"'{written}' stands behind '{group.unsure}', which may be said of it too")
+            self._not_named()
+        elif self.carried and not means.carried:
+            self.unread.append(self.words.why_not_carried(written, means))
+            self.untold += means.looks
+            self._not_named()
         elif not means.carried:
             if group.names and (group.comma or len(group.names) == group.need):
                 self._close()

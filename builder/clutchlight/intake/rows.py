@@ -304,12 +304,8 @@ class SheetReader:
             cell = draft.cells.get(role)
             if cell is None:
                 continue
-            text = (
-                cell
-                if role != "hets" or re.search(r"\bhets?\b|\bd?ph\b|\bdh\b|%", cell, re.IGNORECASE)
-                else f"het {cell}"
-            )
-            found = genes_in(text.replace(";", ",") if role == "shows" else text, words, f"line {draft.line}: {cell}")
+            text, where = cell.replace(";", ",") if role == "shows" else cell, f"line {draft.line}: {cell}"
+            found = genes_in(text, words, where, carried=role == "hets")
             looks.update(dict.fromkeys(found.looks))
             hets.update({het.trait: het for het in found.hets if het.trait not in looks})
             draft.said_in.update({het.trait: role for het in found.hets})
@@ -318,7 +314,9 @@ class SheetReader:
             for why in found.unread:
                 unread.append(why)
                 self.left.keep(draft, role, why)
-        return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), tuple(untold))
+        seen = {words.locus_of(look) for look in looks}
+        doubtful = tuple(look for look in untold if words.locus_of(look) not in seen)
+        return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), doubtful)
 
     def _purchase(self, draft: Draft, role: str) -> bool:
         """Whether a cell says two of when, from whom and for how much it came; each is then kept as that, and the cell as it stands."""
