@@ -22,8 +22,15 @@ _MORE = """- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status:
 ABOUT = ("F-09", "Clown")
 
 
-def found(folder: Path, animals: str = "", plans: str = "[]", sales: str = "[]") -> dict[About, Stake]:
-    files = {"animals/more.yaml": f"{_MORE}{animals}", "season/2026.yaml": plans, "sales/2026.yaml": sales}
+def found(
+    folder: Path, animals: str = "", plans: str = "[]", sales: str = "[]", clutches: str = "[]"
+) -> dict[About, Stake]:
+    files = {
+        "animals/more.yaml": f"{_MORE}{animals}",
+        "season/2026.yaml": plans,
+        "sales/2026.yaml": sales,
+        "clutches/more.yaml": clutches,
+    }
     book = FAMILY.book(folder, files)
     promised = [name for sale in book.private.sales for name in sale.animals]
     return dict(at_stake(book.inference, proving(book.inference), book.private.plans, promised))
@@ -57,6 +64,17 @@ def test_a_price_hangs_on_a_claim_two_generations_back(tmp_path: Path) -> None:
         ("F-10", "Clown"): ("X-1",),
         ("X-1", "Clown"): ("X-1",),
     }
+
+
+def test_no_price_hangs_on_which_of_two_males_carries_what_its_sire_must(tmp_path: Path) -> None:
+    """Its sister is Clown, so whichever male sired the clutch is het, and a normal brother carries it 2 times in 3 (derived)."""
+    males = """- {id: M-10, sex: male, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}
+- {id: M-11, sex: male, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}
+"""
+    young = "[{id: X-1, shows: Clown}, {id: X-2, shows: normal, status: available, price: 90}]"
+    clutch = f"- {{id: C25-09, sire: [M-10, M-11], dam: F-09, eggs: 2, hatched: 2025-07-01, young: {young}}}\n"
+    stakes = found(tmp_path, males, clutches=clutch)
+    assert [about for about, stake in stakes.items() if stake.offered] == [("X-2", "Clown")]
 
 
 @pytest.mark.parametrize(

@@ -263,6 +263,8 @@ def test_a_test_says_what_it_found_and_how_sure_it_is() -> None:
     assert texts(said)[0] == (
         "A test on 1 September 2025 (shed test, errs 1 time in 100) found one copy: 1 in 2 before, over 99 in 100 now."
     )
+    (trait,) = said.animals["F-03"].traits
+    assert "A test on 1 September 2025 (shed test, errs 1 time in 100) found one copy." in trait.because
 
 
 def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:

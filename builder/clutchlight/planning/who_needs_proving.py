@@ -25,7 +25,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.states import Kind
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import Figure, JointFigure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import loci_undecided, surely_hidden
 from clutchlight.model.private import Plan
@@ -388,7 +388,7 @@ def at_stake(
 
     A plan hangs on a question about one of its animals when it wants that trait, or is there to prove and a clutch of the two would tell. A
     promised or offered animal hangs on a question about itself, about its recorded parents and about the founders whose claims its figure
-    rests on, where its own figure at that locus is open.
+    rests on, where the answer moves its own chance.
     """
     collection, held = inference.collection, frozenset(promised)
     found: dict[About, Stake] = {}
@@ -409,7 +409,7 @@ def at_stake(
                 continue
             about = _hangs_on(inference, collection, animal_, locus)
             for one in questions:
-                if one.animal in about and _open(inference, animal_, one):
+                if one.animal in about and _moves(inference, animal_, one):
                     stake = found.get((one.animal, one.trait), Stake())
                     if animal_ in held:
                         stake = replace(stake, promised=(*stake.promised, animal_))
@@ -423,10 +423,13 @@ def _hangs_on(inference: Inference, collection: Collection, animal: str, locus: 
     return frozenset((animal, *collection.parents_of(animal), *inference.rests_on(animal, locus)))
 
 
-def _open(inference: Inference, animal: str, one: ToProve) -> bool:
-    """Whether the animal may, and may not, carry what is asked."""
-    figure = inference.now(animal, one.locus)
-    if not isinstance(figure, Figure):
+def _moves(inference: Inference, animal: str, one: ToProve) -> bool:
+    """Whether the animal's own chance is another one if what is asked is so than if it is not."""
+    joint = inference.joint(((animal, one.locus), (one.animal, one.locus)))
+    if not isinstance(joint, JointFigure):
         return False
     locus = inference.collection.species[inference.collection.animals[animal].species].loci[one.locus]
-    return 0 < figure.carries(locus.allele_number(one.trait)) < 1
+    allele = locus.allele_number(one.trait)
+    own = joint.chance(lambda pairs: allele in pairs[0])
+    asked = joint.chance(lambda pairs: allele in pairs[1])
+    return joint.chance(lambda pairs: allele in pairs[0] and allele in pairs[1]) != own * asked

@@ -23,7 +23,14 @@ from clutchlight.statements.asked import (
     source_words,
     taken_for_free,
 )
-from clutchlight.statements.family import hatched_words, relative_words, sire_words, test_words
+from clutchlight.statements.family import (
+    ITSELF,
+    hatched_words,
+    relative_words,
+    replaced_by,
+    sire_words,
+    test_words,
+)
 from clutchlight.statements.results import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
@@ -67,7 +74,7 @@ def _by_grounds(asked: Asked) -> Sentences:
         case "background":
             return (_by_background(asked),)
         case "chance":
-            return _as_said(asked) or _by_parents_chances(asked)
+            return (*(_as_said(asked) or _by_parents_chances(asked)), *_by_tests_that_err(asked))
 
 
 def _by_the_look_of_its_egg(asked: Asked) -> Text:
@@ -294,6 +301,17 @@ def _by_background(asked: Asked) -> str:
     if asked.moved:
         return f"Neither it nor its family shows {asked.trait}. The figure comes from {common}; and from what its young look like."
     return f"No record speaks of {asked.trait} here. The figure comes only from {common}."
+
+
+def _by_tests_that_err(asked: Asked) -> Iterator[Text]:
+    """Its own tests that move its chance, which sets it apart from its siblings."""
+    animal, against = asked.animal, asked.answers.inferred.tests_against_looks
+    tests = [test for test in animal.tests if test.error and test.locus == asked.locus.key]
+    repeated = [replaced_by(animal, test) for test in tests]
+    for test in sorted(tests, key=lambda test: test.on):
+        if test not in repeated and (animal.id, test) not in against:
+            of = f" of {test.trait}" if test.trait != asked.trait else ""
+            yield words.sentence(Text(test_words(test, ITSELF), of))
 
 
 def _by_parents_chances(asked: Asked) -> Sentences:
