@@ -329,10 +329,10 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
 def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
     before = "taken as certain" if one.before == 1 else words.note_count(one.before)
     now = (
-        "proven"
+        "taken as certain"
+        if one.after == 1 and not one.settled
+        else "proven"
         if one.before == one.after
-        else "taken as certain"
-        if one.sired
         else "certain"
         if one.after == 1
         else words.note_count(one.after)
@@ -342,7 +342,7 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
     by = "by what is known of its young since" if one.since else "after it"
     sired = [] if one.sired == (one.clutch,) and not one.since else [f"clutch {name}" for name in one.sired]
     unless = f", {words.no_other_male(sired)}" if one.sired else ""
-    settled = "settled" if one.settled else "put in doubt" if one.before == 1 else "left open"
+    settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
         f"{before} before {one.clutch}, {now} {by}{unless}: {settled}",

@@ -72,6 +72,11 @@ class Grounds(Struct, frozen=True):
     kind: GroundsKind
     proven_by: str | None = None
 
+    @property
+    def on_trust(self) -> bool:
+        """Whether it is certain only by a claim, or by founders that carry nothing unrecorded."""
+        return self.kind in ("claim", "assumption")
+
 
 class Event(Struct, frozen=True, order=True):
     """Something recorded on a day: a clutch hatched, a look read again, a test, a claim withdrawn. Sorts as figures are made.

@@ -26,7 +26,8 @@ from clutchlight.planning.rotation import season_of
 
 
 class AnswerOfClutch(Struct, frozen=True):
-    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, or fell under `doubt_below`.
+    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, whatever was claimed, or fell under
+    `doubt_below`.
 
     `since`: what its young showed later, by a test or another look, is part of it. `sired`: certain if no other male sired these clutches.
     """
@@ -222,7 +223,8 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
                 first, last = before.carries(allele), after.carries(allele)
                 if below <= first and (first != last or _proved(inference, clutch, parent, locus.key, allele, first)):
                     sired = inference.if_sired(parent, locus.key, allele) if last == 1 else ()
-                    settled = last < below or (last == 1 and not sired)
+                    surely = last == 1 and not inference.grounds(parent, locus.key, allele).on_trust
+                    settled = last < below or (surely and not sired)
                     yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled, since, sired)
 
 

@@ -126,7 +126,7 @@ class Asked(Struct, frozen=True):
     @property
     def on_trust(self) -> bool:
         """Whether it is certain only by a claim, or by founders that carry nothing unrecorded."""
-        return self.grounds.kind in ("claim", "assumption")
+        return self.grounds.on_trust
 
     @property
     def shows(self) -> bool:
