@@ -586,7 +586,13 @@ def test_siblings_that_were_said_to_carry_something_stay_by_themselves_and_are_t
 
 @pytest.mark.parametrize(
     ("answer", "complete", "eggs", "bad"),
-    [("yes", True, 2, 0), ("yes, 1 went bad", True, 3, 1), ("no", False, None, 0)],
+    [
+        ("yes", True, 2, 0),
+        ("yes, 1 went bad", True, 3, 1),
+        ("yes, 3 good eggs, 2 slugs, 1 went bad", True, 3, 1),
+        ("no", False, None, 0),
+        ("no, 6 good eggs, 1 went bad", False, 6, 1),
+    ],
 )
 def test_clutches_may_be_told_one_by_one_with_their_counts(
     tmp_path: Path, answer: str, complete: bool, eggs: int | None, bad: int
@@ -594,9 +600,16 @@ def test_clutches_may_be_told_one_by_one_with_their_counts(
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     sheet = "id,sex,genes,hatched,parents\nM-1,m,Pastel,2020,\nF-1,f,normal,2020,\n"
     sheet += "C9-1,m,normal,2024-05-01,M-1 x F-1\nC9-2,m,Pastel,2024-05-01,M-1 x F-1\n"
-    _, book = taken(folder, sheet.encode(), {"clutches": "one by one", "clutch C9": answer})
+    made, book = taken(folder, sheet.encode(), {"clutches": "one by one", "clutch C9": answer})
     clutch = book.collection.clutches["C9"]
     assert (clutch.complete, clutch.eggs, clutch.went_bad) == (complete, eggs, bad)
+    assert list(made.left) == []
+    question = made.questions.asked["clutch C9"]
+    assert question.why_not("yes, 5 good eggs, 2 slugs").startswith("5 good eggs are more than the 2 young listed; ")
+    assert question.why_not("no, 2 good eggs, 1 went bad").startswith(
+        "2 good eggs are fewer than the 2 young listed and those that failed; "
+    )
+    assert question.why_not("maybe").startswith("That says neither yes nor no; ")
 
 
 def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
@@ -1301,7 +1314,7 @@ def test_the_other_sheets_of_a_file_are_named_and_can_be_chosen_in_the_next_run(
     book.save(raw)
     made, _ = taken(folder, raw.getvalue(), {}, "two.xlsx")
     lines = list(made.as_text())
-    choose = "To take it in, run `intake` again with the same file and choose it."
+    choose = "To take in one that you have not, run `intake` again with the same file and choose it."
     assert f"Not read in this run: Eggs, another sheet of this file. {choose}" in lines
     assert (
         "  The file has several sheets. Which one is to be taken in now? Until you answer: the 4 rows of Snakes are read now."

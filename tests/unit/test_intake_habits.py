@@ -730,3 +730,40 @@ def test_an_open_document_keeps_the_currency_of_a_number() -> None:
     (row,) = sheets_in(raw.getvalue(), "list.ods")[0].rows
     assert [str(one) for one in row] == ["", "", "USD 350", "£200", "12"]
     assert row[2].line == 3
+
+
+# ---- rows that head others, or add them up
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "2025,,,,",
+        "'25,,,,",
+        "2025-2026,,,,",
+        "2025-26,,,,",
+        ",2024,,,",
+        ",,,,2025",
+        "Males:,12,,,",
+        "25,babies,,,",
+        "TTL,,,,24",
+        "Season total 2026,,,,",
+        "2026 total,,,,3055",
+        "Avg price,,,,312",
+        ",,,,Total sold",
+    ],
+)
+def test_a_row_of_nothing_but_a_season_or_a_total_is_no_animal(tmp_path: Path, row: str) -> None:
+    """A breeder's season stood among the animals, with a page of its own."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = f"ID,Name,Sex,Genes,Hatched\nA-1,Bear,m,Clown,2020-01-02\n{row}\nA-2,Wisp,f,Clown,2020-01-02\n"
+    made, book = taken(tmp_path, sheet.encode(), {})
+    assert [*book.collection.animals] == ["A-1", "A-2"]
+    assert [(one.line, one.why.endswith(": no animal")) for one in made.left] == [(3, True)]
+
+
+@pytest.mark.parametrize("row", ["2025,,m,,", "25-26,,,,", "2025-3,,,,", "26,,,,", "7,Total Eclipse,,Clown,"])
+def test_an_id_that_is_like_a_season_or_a_total_is_of_an_animal(tmp_path: Path, row: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    _, book = taken(tmp_path, f"ID,Name,Sex,Genes,Hatched\nA-1,Bear,m,Clown,2020-01-02\n{row}\n".encode(), {})
+    assert len(book.collection.animals) == 2

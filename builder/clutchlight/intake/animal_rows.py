@@ -29,8 +29,14 @@ _DITTO = re.compile(
     r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
 )
 _TOTAL = one_of(
-    r"(?:grand total|sub-?total|totals?|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?"
+    r"(?:grand total|sub-?total|totals?|ttl|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?"
 )
+_HEADS = one_of(
+    "total|ttl|sum|average|avg|count|season|males|females|boys|girls|babies|hatchlings|juveniles|snakes|animals"
+)
+"""A word of a row that adds up others, or heads them; and what may stand beside it."""
+_BESIDE_HEADS = one_of(rf"{_HEADS.pattern}|price|sold|sales|paid|here|left|available|in|of|for|all|the")
+_SEASON = re.compile(r"\W*(?P<year>(?:19|20)[0-9]{2}|['’][0-9]{2})(?:\s*[-/–]\s*['’]?(?P<next>(?:19|20)?[0-9]{2}))?\W*")
 _SPAN = one_of(
     r"(?P<stem>.*?)(?P<first>[0-9]{1,6})(?P<mark>\s*[-–—]\s*|\s+(?:to|bis)\s+|\.{2,3})(?P=stem)(?P<last>[0-9]{1,6})"
     r"|.*\s(?P<low>[0-9]|1[0-4])\s*(?:[-–—]|to|bis|thru|t/m)\s*(?P<high>[0-9]{1,2})"
@@ -174,14 +180,15 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
         lost = [role for role in same if role in ("parents", "sire", "dam") and role not in above]
         cells.update({role: above[role] for role in same if role in above})
         above = cells
-        alone = (len(filled) == 1 and not _is_id(filled[0])) or (len(filled) == 2 and status_in(filled[0]) is not None)
+        single = len(filled) == 1 and (not _is_id(filled[0]) or _is_season(filled[0]))
+        alone = single or (len(filled) == 2 and status_in(filled[0]) is not None)
         heading = " ".join(filled) if alone else heading
         section = heading if alone and (species_below(heading) or (section and _may_call(heading))) else section
         if sum(cell.casefold() in again for cell in filled) >= max(2, len(filled) - 1):
             why = "the names of the columns again"
         elif alone:
             why = "a heading, or a remark by itself: no animal"
-        elif _TOTAL.fullmatch(cells.get("id", filled[0])):
+        elif _TOTAL.fullmatch(cells.get("id", filled[0])) or _adds_up(filled):
             why = "a row of totals: no animal"
         elif _UNTAKEN.match(heading):
             why = f"it stands below '{heading}', so it is no animal of yours"
@@ -297,6 +304,19 @@ def _is_range(word: str) -> bool:
     if span["low"]:
         return int(span["low"]) < int(span["high"])
     return int(span["first"]) < int(span["last"]) and (span["stem"] or span["mark"]) != "-"
+
+
+def _adds_up(cells: Sequence[str]) -> bool:
+    """Whether a row has nothing but a word such as `total`, words beside it, and numbers."""
+    words = re.findall(r"[^\W\d_]+", " ".join(cells))
+    return all(map(_BESIDE_HEADS.fullmatch, words)) and any(map(_HEADS.fullmatch, words))
+
+
+def _is_season(cell: str) -> bool:
+    """`2025`, `'25`, `2025-26` and `2024-2026`, which alone in a row are no id."""
+    said = _SEASON.fullmatch(cell)
+    first, second = ("", "") if said is None else (said["year"][-2:], said["next"] or "")
+    return bool(first) and (len(second) != len("26") or int(second) == (int(first) + 1) % 100)
 
 
 def _is_id(cell: str) -> bool:

@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import combinations
 
 from msgspec import Struct, field
@@ -30,7 +30,7 @@ _STEM = re.compile(r"(?P<stem>.*[A-Za-z0-9])[-._][0-9]{1,3}")
 _CROSS = re.compile(r"\sx\s|×", re.IGNORECASE)
 _LETTERS = 3
 """Letters that a part of a name has at least."""
-COUNTS_SAID = "the counts as well, such as `yes, 8 good eggs, 1 slug, 1 went bad, 1 unseen`"
+COUNTS_SAID = "the counts as well, such as `yes, 8 good eggs, 1 slug, 1 went bad, 1 unseen`, or no with them"
 
 
 class ProposedClutch(Struct):
@@ -193,14 +193,34 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
                 (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
                 "no",
                 COUNTS_SAID,
-                wrong=lambda answer: "" if answer.casefold().startswith("yes") else "That says neither yes nor no",
+                wrong=partial(_not_counted, one),
             )
             one.complete = said.casefold().startswith("yes")
-            counts = eggs_in(said)
-            one.counts = {**counts, "eggs": counts.pop("good")} if "good" in counts else counts
+            one.counts = _counts_in(said)
         if one.complete and "eggs" not in one.counts:
-            failed = sum(int(one.counts.get(key, 0)) for key in ("went_bad", "unseen"))
-            one.counts = {"eggs": str(len(one.young) + failed), **one.counts}
+            one.counts = {"eggs": str(_accounted(one, one.counts)), **one.counts}
+
+
+def _counts_in(said: str) -> dict[str, str]:
+    """The counts of an answer, good eggs as those of a record."""
+    return {"eggs" if key == "good" else key: number for key, number in eggs_in(said).items()}
+
+
+def _accounted(clutch: ProposedClutch, counts: Mapping[str, str]) -> int:
+    """The good eggs of which it is known what became of them."""
+    return len(clutch.young) + sum(int(counts.get(key, 0)) for key in ("went_bad", "unseen"))
+
+
+def _not_counted(clutch: ProposedClutch, answer: str) -> str:
+    """What is wrong with an answer with counts; "" where nothing is."""
+    yes, counts = answer.casefold().startswith("yes"), _counts_in(answer)
+    if not yes and not re.match(r"no\b", answer, re.IGNORECASE):
+        return "That says neither yes nor no"
+    eggs, known = int(counts.get("eggs", 0)), _accounted(clutch, counts)
+    if "eggs" not in counts or eggs == known or (eggs > known and not yes):
+        return ""
+    listed = f"{len(clutch.young)} young listed{' and those that failed' if known > len(clutch.young) else ''}"
+    return f"{eggs} good eggs are {'fewer' if eggs < known else 'more'} than the {listed}"
 
 
 HATCHES_WITHIN = timedelta(days=150)

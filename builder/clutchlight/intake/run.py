@@ -104,10 +104,10 @@ class TakenIn(Struct, frozen=True):
         yield f"Taken: {words.join_and(counted) if counted else 'nothing new'}{already if known else ''}."
         yield from (f"  {'made' if written.new else 'added to'} {written.file}" for written in self.files)
         if self.other_sheets:
-            several = len(self.other_sheets) > 1
+            others = "other sheets" if len(self.other_sheets) > 1 else "another sheet"
             yield (
-                f"Not read in this run: {words.join_and(self.other_sheets)}, {'other sheets' if several else 'another sheet'} of this file."
-                f" To take {'one' if several else 'it'} in, run `intake` again with the same file and choose it."
+                f"Not read in this run: {words.join_and(self.other_sheets)}, {others} of this file."
+                " To take in one that you have not, run `intake` again with the same file and choose it."
             )
         yield from asked_text(self.questions, self.answers_file)
         columns = self.reader.columns
