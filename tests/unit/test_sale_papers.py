@@ -115,6 +115,8 @@ def test_a_receipt_promises_no_deposit_back_that_nobody_wrote_down(tmp_path: Pat
     lines = papers(tmp_path, theme, sale, animals=dead)["sale-Q-1.html"]
     assert "A deposit of €30 to be paid back, if it was paid." in lines
     assert "# Receipt: Q-1" in lines
+    undated = papers(tmp_path / "b", theme, "- {animals: [C26-01-1], buyer: Ada}\n")["sale-C26-01-1.html"]
+    assert ("## Dates" in lines, "## Dates" in undated) == (True, False)
     assert "Print it for the buyer; both of you sign it if money is paid back. None of your notes is on it." in lines
     assert lines[lines.index("Died") + 1] == "10 November 2026"
     assert "Place and day, paid back by" in lines

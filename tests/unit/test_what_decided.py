@@ -332,6 +332,9 @@ def test_a_look_of_a_line_not_known_is_no_het(tmp_path: Path) -> None:
         ),
         ("1 normal; available, 2 normal; holdback", "", "Of the two that hatched: one for sale, one not for sale."),
         ("1 normal; holdback, 2 normal; holdback", "", "None of them is for sale."),
+        ("1 normal; holdback, 2 normal; holdback", "complete: no, ", "None on record is for sale."),
+        ("1 normal; available, 2 normal; available", "complete: no, ", "Both on record are for sale."),
+        ("1 normal; available", "complete: no, ", "The one on record is for sale."),
     ],
 )
 def test_where_the_young_are_adds_up_to_what_hatched(tmp_path: Path, young: str, tally: str, said: str) -> None:

@@ -309,9 +309,11 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
     if others:
         parts = ", ".join(f"{number(counts[how])} {how}" for how in (first, *others))
         return f"Of the {number(hatched)} {'that hatched' if clutch.complete else 'on record'}: {parts}."
+    on_record = "" if clutch.complete else " on record"
     if first == "not for sale" and hatched > 1:
-        return "None of them is for sale."
-    return f"{ {1: 'It is', 2: 'Both are'}.get(hatched, f'All {number(hatched)} are') } {first}."
+        return f"None{on_record or ' of them'} is for sale."
+    every = {1: "The one" if on_record else "It", 2: "Both"}.get(hatched, f"All {number(hatched)}")
+    return f"{every}{on_record} {'is' if hatched == 1 else 'are'} {first}."
 
 
 _GONE = ("sold", "no longer here")

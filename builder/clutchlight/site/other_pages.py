@@ -416,9 +416,8 @@ def _lethal(locus: Locus, allele: str) -> str:
 
 def _sources(locus: Locus) -> tuple[str, ...]:
     said = (locus.source, locus.sex_linked.source if locus.sex_linked else None)
-    return tuple(
-        dict.fromkeys(text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".") for text in said if text)
-    )
+    texts = dict.fromkeys(text[:1].upper() + text[1:] for text in said if text)
+    return tuple(sentence(text) for text in texts if not any(text != one and one.startswith(text) for one in texts))
 
 
 _BEARERS = {

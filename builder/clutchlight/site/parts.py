@@ -226,11 +226,11 @@ class HistoryRow(Struct, frozen=True):
 
 
 class History(Struct, frozen=True):
-    """`unchanged`: the sentence in place of a table where every figure is the same in all columns."""
+    """`rows`: () where every figure is the same in all columns. `said`: that it is, or was something else."""
 
     columns: tuple[str, ...]
     rows: tuple[HistoryRow, ...]
-    unchanged: str | None
+    said: str
 
 
 class TimelineEntry(Struct, frozen=True):

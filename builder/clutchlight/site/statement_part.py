@@ -310,13 +310,13 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     is_the_same = "now is what we would have said" if other else "is the same now as"
     return History(
         (*(clause(one) for one in then_words), "Now"),
-        tuple(rows),
-        f"{other}{what} we say of its genes {is_the_same} {', and '.join(since)}." if same else None,
+        () if same else tuple(rows),
+        f"{other}{what} we say of its genes {is_the_same} {', and '.join(since)}. " if same else other,
     )
 
 
 def _said_otherwise(context: Context, stated: AnimalStatement) -> str:
-    """That something else was said, by a dated record or before a correction, where by today's records nothing ever changed."""
+    """That something else was said, by a dated record or before a correction, than today's records give."""
     now = {(trait.locus, trait.trait): trait.carries for trait in stated.traits if trait.carries}
     others = {
         row.verdict

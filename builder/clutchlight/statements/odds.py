@@ -553,7 +553,7 @@ def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> 
     source = f" ({clutch.source}; {clutch.spread_source or 'set in the trait file'})"
     said_from = "" if all(one.fixed is not None for one in reckoned) else source
     if not others:
-        return f"We reckon with {spread_words(first)}{'' if said_from else ' of a clutch'}{said_from}."
+        return f"We reckon with {spread_words(first)}{said_from or ' of ' + (whose or 'a clutch')}."
     more = "".join(f"; of {name} with {spread_words(one)}" for one, name in others)
     return f"Of {whose} we reckon with {spread_words(first)}{more}{said_from}."
 

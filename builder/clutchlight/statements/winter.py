@@ -230,7 +230,7 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         name = f"{collection.species[key].heading}: " if len(species) > 1 else ""
         whose = grouped((clutch.hatchlings, collection.animals[clutch.dam].called) for clutch in clutches)
         reckoned = {
-            one: f"the {'clutch' if len(dams) == 1 else 'clutches'} of {words.join_and(dams)}"
+            one: f"{'the' if len(dams) == 1 else 'each'} clutch of {words.join_and(dams)}"
             for one, dams in whose.items()
         }
         yield f"{name}{hatchlings_note(usual, reckoned)}"
