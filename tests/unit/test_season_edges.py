@@ -14,7 +14,7 @@ from shutil import copytree
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, Room, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
@@ -426,6 +426,19 @@ def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Pa
     assert "- sire: we said Stilt (M-1); it is Dunlin (M-2)." in found[0].message
     told = replace(book.private.sales[0], told=(Told(When.day(date(2026, 11, 20)), "all"),))
     assert buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY) == ()
+
+
+def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result(tmp_path: Path) -> None:
+    """So is who looks at the page of its clutch: half of what is said there hangs on it."""
+    folder = tmp_path / "collection"
+    copytree(Path(__file__).parents[1] / "said" / "a-brother-for-sale", folder)
+    book = open_book(folder).book
+    assert book is not None
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    rests = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking."
+    assert f"one of them Piebald. This rests on {rests}" in found.message
+    page = Room({}).page(folder, {}, "clutches/C24-01/index.html")
+    assert any(rests in line.replace("An unexpected", "an unexpected") for line in page)
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import cause_words
+from clutchlight.statements.results import surprise_notes
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
 
@@ -301,14 +302,19 @@ def _count(carries: Fraction) -> str:
 def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tuple[Asked, Figure]]) -> str:
     """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have."""
     causes: dict[Text, None] = {}
+    surprises = [(note.locus, note.trait) for name, note in surprise_notes(answers) if name == animal.id]
+    rests = ""
     for asked, _ in spoken:
         before = None
         for event, figure in answers.history(animal.id, asked.locus.key):
             carries = figure.carries(asked.allele)
             if event is not None and event.on > since and carries != before:
                 causes[cause_words(asked, event)] = None
+                rests = rests or (
+                    f" This rests on {words.UNEXPECTED}." if (asked.locus.key, asked.trait) in surprises else ""
+                )
             before = carries
-    why = f"The reason: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
+    why = f"The reason: {with_names(answers, words.join_and(list(causes)))}.{rests}" if causes else ""
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {one.key}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]

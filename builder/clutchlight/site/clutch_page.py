@@ -120,7 +120,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         ),
         staying=_in_order(context, page, [one for one in here if not for_sale(one)] if offered else [], explained),
         young_intro=_young_words(clutch, stated, young),
-        reasons=tuple(_reasons(context, page, offered)),
+        reasons=(*_unexpected_elsewhere(context, page, clutch, stated), *_reasons(context, page, offered)),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(gone),
         tally=(
@@ -346,6 +346,15 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         whom: str = join_and([Name(one.id) for one in found])
         whom = each if len(found) == len(young) else phrase("Each of {}", whom) if len(found) > 1 else whom
         yield Reason(context.linked(page, phrase("{}: {}", whom, label)) if len(young) > 1 else label, sentences)
+
+
+def _unexpected_elsewhere(context: Context, page: str, clutch: Clutch, stated: ClutchStatement) -> Iterator[Reason]:
+    """Unexpected results of other clutches on which a figure of the young or of a parent rests."""
+    family = [context.statement(name) for name in (*clutch.young, *clutch.parents) if context.may_name(name)]
+    notes = {note.text: note.trait for one in family for note in one.surprises}
+    for text, trait in notes.items():
+        if all(note.text != text for note in stated.surprises):
+            yield Reason(f"{trait}, unexpected", (context.linked(page, sentence(text)),))
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:
