@@ -480,8 +480,8 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
     assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
         "Its dam F-03 is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald); "
-        "its sire may be M-02, which is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald), "
-        "or an unrecorded male."
+        "its sire may be M-02, 4 in 5, which is het Piebald, proven by this clutch, C24-03 (one of the three hatchlings is Piebald), "
+        "or an unrecorded male, 1 in 5."
     )
 
 

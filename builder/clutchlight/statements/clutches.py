@@ -143,7 +143,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
 
 
 def _sires_moved(answers: Answers, clutch: Clutch, now: Sequence[SireChance]) -> Text:
-    """ "Who sired it: M-1, 2 in 3 before, 1 in 9 now; an unrecorded male, 1 in 3 before, 8 in 9 now." """
+    """ "Who sired it, by all records together: M-1, 2 in 3 before, 1 in 9 now; an unrecorded male, 1 in 3 before, 8 in 9 now." """
     recorded = sire_chances(answers, clutch.sires.candidates)
     chances = {one.name: one.chance for one in now}
     if len(now) < 2 or None in chances.values():
@@ -153,7 +153,7 @@ def _sires_moved(answers: Answers, clutch: Clutch, now: Sequence[SireChance]) ->
         for one in recorded
         if one.chance is not None and one.chance != (after := chances.get(one.name) or Fraction(0))
     ]
-    return Text("Who sired it: ", joined("; ", moved), ".") if moved else NO_WORDS
+    return Text("Who sired it, by all records together: ", joined("; ", moved), ".") if moved else NO_WORDS
 
 
 def _taking(answers: Answers, clutch: Clutch) -> str:

@@ -425,23 +425,32 @@ def _parents_sentence(asked: Asked) -> Sentences:
 
 
 def _sires_clauses(asked: Asked) -> Sentences:
-    """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which is het Piebald"."""
+    """Sires that are not a single recorded male: "its sire may be M-1, 2 in 3, which shows Piebald, or an unrecorded male, 1 in 3"."""
     answers = asked.answers
     sires = answers.sires_of(asked.animal)
     if not sires:
         return ()
     if len(sires) == 1:
         return ("she bred without a male" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
-    names_of: dict[Text, dict[Text, None]] = {}
+    names_of: dict[Text, dict[Text, Fraction]] = {}
     alone = "; or it has no sire" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
-    for sire, _ in (one for one in sires if not isinstance(one[0], Nobody)):
+    for sire, chance in (one for one in sires if not isinstance(one[0], Nobody)):
         clause = standing_clause(asked.of(sire.id), of=asked.animal.clutch) if isinstance(sire, Recorded) else NO_WORDS
-        names_of.setdefault(clause, {})[answers.male(sire)] = None
-    listed = {clause: words.join_or(tuple(names)) for clause, names in names_of.items()}
-    if len(listed) == 1:
-        return tuple(phrase("its sire, {}, {}{}", names, clause, alone) for clause, names in listed.items())
-    parts = [Text(names, *((", which ", clause) if clause else ())) for clause, names in listed.items()]
+        names, name = names_of.setdefault(clause, {}), answers.male(sire)
+        names[name] = names.get(name, Fraction(0)) + (chance or 0)
+    if len(names_of) == 1:
+        listed = words.join_or(tuple(*names_of.values()))
+        return (phrase("its sire, {}, {}{}", listed, *names_of, alone),)
+    parts = [
+        Text(words.join_or([_likely(*one) for one in names.items()]), *((", which ", clause) if clause else ()))
+        for clause, names in names_of.items()
+    ]
     return (Text("its sire may be ", joined(", or ", parts), alone),)
+
+
+def _likely(sire: Text, chance: Fraction | None) -> Text:
+    """ "Lynx (M-1), 2 in 3"; the name alone where the chance is not computed."""
+    return Text(sire, f", {words.note_count(chance)}" if chance else "")
 
 
 def _unrecorded_sire(asked: Asked) -> str:
@@ -563,7 +572,7 @@ def cause_of(asked: Asked) -> Text:
         return NO_WORDS
     if asked.tests or asked.claims or asked.grounds.kind != "chance" or _left_out(asked):
         return NO_WORDS
-    dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
+    dam, sires = answers.dam_of(animal), dict(answers.sires_of(animal))
     males = [asked.of(sire.id) for sire in sires if isinstance(sire, Recorded)]
     if dam is None or not males or len(males) < len(sires):
         return NO_WORDS
@@ -583,7 +592,8 @@ def cause_of(asked: Asked) -> Text:
     named = [(male, has) for male, has in zip(males, fathers, strict=True) if has and has.words]
     found = [phrase("its dam {}{}", *mother)] if mother.words else []
     if len(males) > 1 and named:
-        may_be = [phrase("{}, which {}{}", answers.male(Recorded(male.animal.id)), *has) for male, has in named]
+        chances = [(answers.male(sire), sires[sire]) for male, _ in named if (sire := Recorded(male.animal.id))]
+        may_be = [phrase("{}, which {}{}", _likely(*one), *has) for one, (_, has) in zip(chances, named, strict=True)]
         found.append(phrase("its sire may be {}", joined(", or ", may_be)))
     elif named:
         found.append(phrase("its {} {}{}", sire_words(answers, animal), *named[0][1]))
