@@ -68,6 +68,42 @@ def test_the_limit_itself_is_not_flagged(tmp_path: Path, count: int, flagged: bo
     assert ("pairings" in flags(at_work(tmp_path, rows)["M-01"])) == flagged
 
 
+def test_a_lock_alone_is_a_pairing(tmp_path: Path) -> None:
+    """Who logs locks and no pairing works his males all the same; a lock while he is with her, or on the next day again, is no new one."""
+
+    def worked(name: str, *rows: str) -> tuple[int, int, str | None]:
+        male = at_work(
+            tmp_path / name, "".join(f"2026-11-{row.replace(' ', ',', 1).replace(' ', ',', 2)},,\n" for row in rows)
+        )["M-01"]
+        return male.pairings_30, male.locks_30, male.with_now
+
+    assert worked("alone", "20 M-01 lock F-01") == (1, 1, None)
+    assert worked("each day", *(f"{day} M-01 lock F-01" for day in (20, 21, 22))) == (1, 3, None)
+    assert worked("again", "16 M-01 lock F-01", "20 M-01 lock F-01") == (2, 2, None)
+    assert worked("another", "20 M-01 lock F-01", "21 M-01 lock F-02", "22 M-01 lock F-01") == (3, 3, None)
+    assert worked("with her", "16 M-01 paired F-01", "20 M-01 lock F-01") == (1, 1, "F-01")
+    assert worked("that day", "20 M-01 lock F-01", "20 M-01 paired F-01") == (1, 1, "F-01")
+    assert worked("parted", "16 M-01 paired F-01", "17 M-01 parted F-01", "20 M-01 lock F-01") == (2, 1, None)
+    assert worked("parted from whom he was with", "16 M-01 paired F-01", "17 M-01 parted ") == (1, 0, None)
+    assert worked("parted so, then a lock", "16 M-01 paired F-01", "17 M-01 parted ", "20 M-01 lock F-01") == (
+        2,
+        1,
+        None,
+    )
+    assert worked("from her", "16 F-01 paired M-01", "18 F-02 lock M-01") == (2, 1, None)
+
+
+def test_locks_alone_overwork_a_male(tmp_path: Path) -> None:
+    """Four in seven days are over his rule of three; when she came out he is alone since."""
+    rows = "2025-01-01,M-01,lock,F-02,,\n" + "".join(
+        f"2026-11-{day},M-01,lock,{female},,\n"
+        for day, female in ((19, "F-01"), (20, "F-02"), (22, "F-01"), (24, "F-02"))
+    )
+    male = at_work(tmp_path / "a", rows)["M-01"]
+    assert ("pairings" in flags(male), male.first_season, male.rested_days) == (True, False, None)
+    assert at_work(tmp_path / "b", f"{rows}2026-11-25,M-01,parted,F-02,,\n")["M-01"].rested_days == 0
+
+
 def test_rest_is_counted_from_the_parting(tmp_path: Path) -> None:
     """Parted on the 12th and paired on the 14th is two days of rest, which is enough; on the 13th it is one."""
     own = {"collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 2}}\n"}

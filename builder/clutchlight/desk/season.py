@@ -28,7 +28,7 @@ from clutchlight.planning.discrepancies import absence, discrepancies, open_plan
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
-from clutchlight.planning.rotation import Load, loads, males_in_rotation
+from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Hold, LoanEnding, Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
@@ -464,7 +464,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         odds=chances,
         backup=costs,
         trouble=tuple(trouble),
-        pairings=sum(row.event == "paired" for row in rows),
+        pairings=len(pairings(rows)),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
         others=tuple(one for one in others if was_with_her(season.private, plan, one, day)),

@@ -1,11 +1,12 @@
 """Males in rotation: with which females, how often, with what rest, what scale and feeding log say; for how many each is planned, whose
 turn is next, and what his seasons so far came to.
 
-Conventions. Work is a pairing in which a lock was seen; where nobody logs locks, every pairing is. "In 7 days" means the day itself and
-the six before it. A season of a male is his run of pairings without a gap of more than 90 days; it is his first when nothing was paired
-before it and no clutch of his is on record from before. Rest is counted in whole days from one parting to the next pairing (without a
-`parted` row, from the pairing itself). The weight is compared with the last one on or before the first pairing of his season, else with
-the first one in it. Flags say what was seen and by which limit; they name no cause.
+Conventions. A lock of two whom the log does not have together is a pairing too: where one was seen, they were. It goes on while a lock is
+logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where nobody logs locks, every
+pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of more than 90
+days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole days from
+one parting to the next pairing (without a `parted` row, from the pairing itself). The weight is compared with the last one on or before the
+first pairing of his season, else with the first one in it. Flags say what was seen and by which limit; they name no cause.
 
 Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
 now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
@@ -26,7 +27,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
-from clutchlight.model.private import LAYINGS, MEALS, LogRow, Private
+from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
@@ -96,7 +97,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     paired = {
         name
         for row in private.log
-        if row.event == "paired" and since < row.day <= day
+        if row.event in TOGETHER and since < row.day <= day
         for name in (row.animal, row.partner)
         if name is not None
     }
@@ -127,8 +128,8 @@ def male_at_work(
 ) -> MaleAtWork:
     """One male on one day. `planned`: the females that plans put with him."""
     rows = tuple(row for row in private.of(male.id) if row.day <= day)
-    pairings = [row for row in rows if row.event == "paired"]
-    season = _season(pairings)
+    paired = pairings(rows)
+    season = _season(paired)
     begins = season[0].day if season else None
     locks = [row for row in rows if row.event == "lock" and begins is not None and row.day >= begins]
     weights = [row for row in rows if row.animal == male.id and row.event == "weight"]
@@ -140,14 +141,12 @@ def male_at_work(
     together = stays(rows, male.id, day, days_laid(collection, private))
     with_now = together[-1].female if together and together[-1].open_ else None
     limits = male_limits(collection.species[male.species], private.rules)
-    first_season = (
-        begins is not None and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
-    )
+    first_season = begins is not None and len(season) == len(paired) and not _sired_before(collection, male.id, begins)
     weighed = [row.number for row in (before, now) if row is not None and row.number]
     small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
     all_locks = [row for row in rows if row.event == "lock"]
     locks_are_logged = any(row.event == "lock" for row in private.log)
-    worked = [row for row in pairings if not locks_are_logged or _locked(row, pairings, all_locks, male.id)]
+    worked = [row for row in paired if not locks_are_logged or _locked(row, paired, all_locks, male.id)]
     busy = {(row.with_(male.id), row.day) for row in worked}
     rests = _rests([stay for stay in together if (stay.female, stay.first) in busy], day)
     at_work = MaleAtWork(
@@ -155,15 +154,13 @@ def male_at_work(
         females=_visits(season, locks, rows, male.id),
         planned=planned,
         with_now=with_now,
-        pairings_7=_within(pairings, day, 7),
-        pairings_30=_within(pairings, day, 30),
+        pairings_7=_within(paired, day, 7),
+        pairings_30=_within(paired, day, 30),
         worked_7=_within(worked, day, 7),
-        days_in_a_row=_in_a_row(
-            {row.day for row in (all_locks if locks_are_logged else pairings) if row.on.exact}, day
-        ),
+        days_in_a_row=_in_a_row({row.day for row in (all_locks if locks_are_logged else paired) if row.on.exact}, day),
         locks_30=_within(locks, day, 30),
         no_interest_30=_within([row for row in rows if row.event == "no interest"], day, 30),
-        last_paired=pairings[-1].on if pairings else None,
+        last_paired=paired[-1].on if paired else None,
         rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
         weight=now.number if now is not None else None,
@@ -183,10 +180,32 @@ def male_at_work(
     return replace(at_work, flags=flags, cautions=told)
 
 
-def _season(pairings: Sequence[LogRow]) -> list[LogRow]:
+def pairings(rows: Sequence[LogRow]) -> list[LogRow]:
+    """Each `paired` row, and each lock of two whom the log does not have together then, in order."""
+    paired = {(row.on, frozenset((row.animal, row.partner))) for row in rows if row.event == "paired"}
+    until: dict[frozenset[str | None], date] = {}
+    found: list[LogRow] = []
+    for row in rows:
+        pair = frozenset((row.animal, row.partner))
+        if row.event == "parted":
+            until |= {other: min(last, row.day) for other, last in until.items() if pair - {None} <= other}
+        if row.event not in TOGETHER:
+            continue
+        together = row.day <= until.get(pair, date.min) or (row.on, pair) in paired
+        if row.event == "paired" or not together:
+            found.append(row)
+            until |= {other: min(last, row.day) for other, last in until.items() if other & pair - {None}}
+        if row.event == "paired":
+            until[pair] = date.max
+        elif until.get(pair) != date.max:
+            until[pair] = row.day + timedelta(days=1)
+    return found
+
+
+def _season(paired: Sequence[LogRow]) -> list[LogRow]:
     """The latest run of pairings without a long gap."""
     run: list[LogRow] = []
-    for row in reversed(pairings):
+    for row in reversed(paired):
         if run and run[-1].day - row.day > GAP_BETWEEN_SEASONS:
             break
         run.append(row)
@@ -234,18 +253,19 @@ class Stay(Struct, frozen=True):
 def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID) -> tuple[Stay, ...]:
     """His stays up to a day, in order, as far as their days are known.
 
-    Without a `parted` row a stay ends where the next begins or when she lays, else on its own day.
+    Without a `parted` row a stay ends where the next begins or when she lays, else on its own day; one that a lock alone tells of, then.
     """
     found: list[Stay] = []
+    begun = set(pairings(rows))
     for row in rows:
         female = row.with_(male)
-        if row.day > day or not row.on.exact or row.event not in ("paired", "parted") or female is None:
+        if row.day > day or not row.on.exact:
             continue
-        if row.event == "paired":
+        if row in begun and female is not None:
             if found and found[-1].open_:
                 found[-1] = replace(found[-1], open_=False)
-            found.append(Stay(female, row.day, row.day, open_=True))
-        elif found and found[-1].open_ and found[-1].female == female:
+            found.append(Stay(female, row.day, row.day, open_=row.event == "paired"))
+        elif row.event == "parted" and found and not found[-1].parted and female in (None, found[-1].female):
             found[-1] = replace(found[-1], last=row.day, open_=False, parted=True)
     if found and any(found[-1].first <= on <= day for on in laid.get(found[-1].female, ())):
         found[-1] = replace(found[-1], open_=False)
@@ -260,10 +280,10 @@ def days_laid(collection: Collection, private: Private) -> Laid:
     return grouped((*recorded, *logged))
 
 
-def _locked(pairing: LogRow, pairings: Sequence[LogRow], locks: Sequence[LogRow], male: str) -> bool:
+def _locked(pairing: LogRow, paired: Sequence[LogRow], locks: Sequence[LogRow], male: str) -> bool:
     """Whether a lock was seen in a pairing, before he was paired again."""
     female = pairing.with_(male)
-    after = min((row.day for row in pairings if row.day > pairing.day), default=date.max)
+    after = min((row.day for row in paired if row.day > pairing.day), default=date.max)
     return any(row.with_(male) == female and pairing.day <= row.day < after for row in locks)
 
 
@@ -357,7 +377,7 @@ def _load(
 ) -> Load:
     animal = collection.animals[male]
     at_work = male_at_work(animal, collection, private, tuple(dams), day)
-    new = not any(row.event == "paired" for row in private.of(male)) and not collection.clutches_of.get(male)
+    new = not any(row.event in TOGETHER for row in private.of(male)) and not collection.clutches_of.get(male)
     sooner = at_work.small or at_work.first_season or new
     limit = male_limits(collection.species[animal.species], private.rules).limit("females", sooner)
     first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)

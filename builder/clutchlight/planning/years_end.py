@@ -22,7 +22,7 @@ from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import PlanAnswered, answer_to
 from clutchlight.planning.readiness import is_recorded
-from clutchlight.planning.rotation import season_of
+from clutchlight.planning.rotation import pairings, season_of
 
 
 class AnswerOfClutch(Struct, frozen=True):
@@ -127,6 +127,7 @@ def _season(
     day: date,
 ) -> SeasonOfTheRoom:
     collection = inference.collection
+    paired = [row for row in pairings(private.log) if season_of(row.day) == began and row.day <= day]
     laid = [row for row in rows if row.event in LAYINGS]
     alone = [row for row in laid if row.clutch is None and not is_recorded(row, collection)]
     slugs = [row for row in alone if row.event == "slugs only"]
@@ -136,8 +137,8 @@ def _season(
     answers = [(plan, answer_to(plan, collection, private, day)) for plan in plans]
     return SeasonOfTheRoom(
         began=began,
-        pairings=sum(row.event == "paired" for row in rows),
-        pairs=len({frozenset((row.animal, row.partner)) for row in rows if row.event == "paired"}),
+        pairings=len(paired),
+        pairs=len({frozenset((row.animal, row.partner)) for row in paired}),
         locks=sum(row.event == "lock" for row in rows),
         clutches=tuple(one.id for one in clutches),
         eggs=sum(one.eggs or 0 for one in clutches),
