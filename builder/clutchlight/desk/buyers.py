@@ -179,6 +179,8 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
             if changes:
                 because = _because(answers, animal, since, spoken)
+                if not because and dated is not None and _edited_since(answers, animal, dated):
+                    because = "The reason: our records of that time, or the rules by which we reckon, are others today."
                 message = message_to(answers.collection, sale, animal, since, changes, because)
                 found.append(ToTell(sale, name, since, changes, message))
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
