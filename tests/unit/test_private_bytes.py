@@ -132,14 +132,14 @@ def test_all_private_values_at_once_change_no_printed_byte(tmp_path: Path) -> No
     one, two = found
     assert ".clutchlight.json" in one
     assert differing(one, two) == []
-    words = (b"zq", b"m-77", b"m-99", b"f-77", b"c25-01-3", b"u25-02", b"u24-05", b"77101", b"77401", b"its keeper")
+    words = (b"zq", b"m-77", b"m-99", b"f-77", b"c25-01-3", b"u25-02", b"u24-05", b"77101", b"77401")
     written = {address: b"" if address.endswith((".png", ".jpg")) else content for address, content in one.items()}
     assert [
         (address, word)
         for address, content in written.items()
         for word in words
         if word in address.lower().encode() + content.lower()
-    ] == [("clutches/C25-01/index.html", b"its keeper")]
+    ] == []
 
 
 def test_nor_do_they_on_a_day_in_the_past(tmp_path: Path) -> None:

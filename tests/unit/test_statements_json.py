@@ -40,7 +40,7 @@ FAKE = Fake(
     figures=FIGURES,
     why=WHY,
     changed={"C24-03-2": date(2026, 7, 20)},
-    claimed_by={("C24-03-2", "piebald"): ("F-03",)},
+    claimed_by={(name, "piebald"): ("F-03",) for name in ("F-03", "C24-03-2")},
 )
 SAID = stated(FAKE, {"C24-03-2": Fraction(1, 8)})
 

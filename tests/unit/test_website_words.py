@@ -9,13 +9,13 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
-from tests.rooms import FAMILY, FAMILY_SETTINGS
+from tests.rooms import BARE, FAMILY, FAMILY_SETTINGS
 
 from clutchlight.model import When
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
-from clutchlight.site.other_pages import _inheritance_text
+from clutchlight.site.other_pages import _inheritance_text, _pairs
 from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
@@ -225,3 +225,42 @@ def test_a_trait_page_says_which_looks_do_not_tell_two_alleles_apart() -> None:
     assert "at most, and an animal with two different ones shows that." in said["albino"]
     assert "unless another look hides it or nobody noticed it." in said["yellow-belly"]
     assert "unless another look hides it." in said["pastel"]
+
+
+def test_the_page_of_a_disorder_advises_no_pair_that_brings_affected_young() -> None:
+    """One with one copy of a harm is no het, and normal-looking young tell nothing of a harm that is hard to see."""
+    corn = load("corn-snake")
+    assert corn is not None
+    assert "The trade calls an animal with one copy het." in _inheritance_text(corn.loci["anerythristic"], corn)
+    assert list(_pairs(corn.loci["anerythristic"]))
+    assert "het" not in " ".join(_inheritance_text(corn.loci["stargazer"], corn)).split()
+    assert list(_pairs(corn.loci["stargazer"])) == []
+
+
+def test_a_page_rests_on_no_clutch_of_a_parent_that_told_nothing(tmp_path: Path) -> None:
+    """What M-1 bred with F-2 a year later is no record behind the page of C25-1; on his own page it is."""
+    records = """- {id: F-1, sex: female, hatched: 2021, shows: normal}
+- {id: F-2, sex: female, hatched: 2021, shows: normal}
+- {id: M-1, sex: male, hatched: 2021, shows: [Piebald]}
+"""
+    clutches = """- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, young: [1 f normal]}
+- {id: C26-1, sire: M-1, dam: F-2, eggs: 1, hatched: 2026-07-14, young: [1 f normal]}
+"""
+    BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutches})
+    newest = "The newest record behind this page is of {}."
+    assert newest.format("12 July 2025") in BARE.page(tmp_path, {}, addresses.clutch("C25-1"))
+    assert newest.format("14 July 2026") in BARE.page(tmp_path, {}, addresses.animal("M-1"))
+
+
+def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path: Path) -> None:
+    """Whose young those are is the doubt; the clutch stays in the list."""
+    records = """- {id: F-1, sex: female, hatched: 2021, shows: normal}
+- {id: M-1, sex: male, hatched: 2021, shows: [Piebald]}
+"""
+    clutch = "- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, COUNTS young: [1 f normal]}\n"
+    BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutch.replace("COUNTS", "")})
+    assert "Proven breeder: 1 clutch, in 2025" in " ".join(BARE.page(tmp_path, {}, addresses.animal("M-1")))
+    left_out = {"clutches/all.yaml": clutch.replace("COUNTS", "counts: no,")}
+    page = " ".join(BARE.page(tmp_path, left_out, addresses.animal("M-1")))
+    assert "Proven breeder" not in page
+    assert "Clutch: C25-1." in page

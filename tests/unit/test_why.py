@@ -145,6 +145,25 @@ def test_a_word_on_which_the_answer_rests_is_named_be_it_of_two_copies_or_of_ano
     assert "How likely a second copy is rests on what was said of M-5." in page
 
 
+def test_a_word_that_moved_its_dam_before_it_hatched_is_named_and_one_of_a_later_mate_that_told_nothing_is_not(
+    tmp_path: Path,
+) -> None:
+    """F-1 was judged by a clutch with M-1; M-2 and M-3 are mates of her and of him, whose young nobody has seen."""
+    records = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}}
+- {id: F-2, sex: female, hatched: 2021, shows: normal}
+- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 66%}}
+- {id: M-2, sex: male, hatched: 2021, shows: normal}
+- {id: M-3, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 66%}}
+"""
+    clutches = """- {id: C25-1, sire: M-1, dam: F-1, eggs: 2, hatched: 2025-07-01, young: [1 f normal, 2 m normal]}
+- {id: C26-1, sire: M-2, dam: F-1, eggs: 2, hatched: 2026-07-01, young: [1 f normal, 2 m normal]}
+- {id: C26-2, sire: M-3, dam: F-1, eggs: 2, hatched: 2026-09-01, young: [1 unknown, 2 unknown]}
+"""
+    book = BARE.book(tmp_path, {"animals/all.yaml": records, "clutches/all.yaml": clutches})
+    (found,) = derivations(book, "C26-1-1", "Piebald")
+    assert [text.split()[0] for text in found.assumed if "word" in text] == ["F-1", "M-1"]
+
+
 def test_a_second_copy_that_nothing_forces_says_on_what_it_hangs(tmp_path: Path) -> None:
     """A young without a male may have kept one copy of each; parents with two on a word give two on a word, tested ones for certain."""
     tested = "tests: [{trait: Pinstripe, copies: 2, on: 2025-01-01}]"

@@ -177,7 +177,8 @@ def _newest_changes(context: Context) -> Sequence[Change]:
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:
-    dated = [clutch for clutch in context.clutches if clutch.hatched or clutch.laid]
+    """Those bred here: of others' nothing will be for sale."""
+    dated = [one for one in context.clutches if (one.hatched or one.laid) and one.reported_by is None]
     return tuple(context.clutch_link(page, clutch.id) for clutch in sorted(dated, key=_newest_first)[:_RECENT])
 
 

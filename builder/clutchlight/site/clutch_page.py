@@ -186,12 +186,16 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
-    """ "Juniper and Flint are het Piebald", and what their young showed: "one of the six hatchlings is Piebald"."""
+    """ "Juniper and Flint are het Piebald", and what their young showed: "one of the six hatchlings is Piebald".
+
+    Not what nobody expected: that needs checking.
+    """
+    unexpected = {note.trait for note in stated.surprises}
     found: list[tuple[tuple[Label, str], Name]] = []
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
-            if trait.certainty == "certain":
+            if trait.certainty == "certain" and trait.trait not in unexpected:
                 proved = Label(lead=CARRIES, name=trait.trait) if trait.shows else trait.label
                 found.append(((proved, note.shown if trait.trait == note.trait else ""), Name(note.animal)))
     for (proved, shown), animals in grouped(found).items():
@@ -268,8 +272,6 @@ def _facts(
         yield Fact("Eggs", "; ".join((eggs, *slugs)), explained.first("slug") if clutch.slugs else ())
     elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
-    if clutch.reported_by:
-        yield Fact("Reported by", "its keeper")
     yield from labels.earlier_ids(clutch)
 
 

@@ -26,6 +26,7 @@ from clutchlight.site.parts import Ask, Frame, Link, LinkPicture, NavLink, Pictu
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.changes import UNCHANGED
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -131,7 +132,7 @@ class Context(Struct, frozen=True, dict=True):
             *(self.past.animals.get(one.id, ()) for one in pages),
             *(self.past.clutches.get(one.id, ()) for one in eggs),
         ]
-        changes = ((row.on if row.dated else None for row in found) for found in rows)
+        changes = ((row.on for row in found if row.dated and row.figures != (UNCHANGED,)) for found in rows)
         logged = (self.told_of_log(one.id).days for one in pages)
         return newest((*map(days_of, pages), *logged, *map(days_of, eggs), *changes))
 

@@ -39,7 +39,6 @@ from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import (
-    harm_percent_text,
     in_count,
     join_and,
     join_or,
@@ -222,7 +221,7 @@ _NO_WELFARE = "No welfare concern is on record for it. That is not a promise tha
 _IN_WORDS = {
     Inheritance.RECESSIVE: (
         "It shows only with two copies.",
-        "An animal with one copy looks like any other; the trade calls it het. It hands the copy on to about half of its young.",
+        "An animal with one copy looks like any other. It hands the copy on to about half of its young.",
     ),
     Inheritance.INCOMPLETE_DOMINANT: (
         "One copy shows, and two copies show more. In much of the trade this is called codominant.",
@@ -296,21 +295,15 @@ _PAIRS = (
     ("Het × carries nothing", ("part",) * 4, "none shows {}. Each {}, and nothing tells which.", Fraction(1, 2)),
     ("Shows it × shows it", ("shows",) * 4, "all 4 show {}.", None),
 )
-"""The kinds of pair of a recessive trait: what 4 eggs bring, and how likely those are het of which nothing tells it."""
+"""The kinds of pair of a recessive trait that is no harm: what 4 eggs bring, and how likely those are het of which nothing tells it."""
 
 
 def _pairs(locus: Locus) -> Iterator[LookInEggs]:
-    if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or locus.dies or len(locus.alleles) > 1:
+    if not locus.called_het or locus.sex_linked or locus.dies or len(locus.alleles) > 1:
         return
     for number, (pair, states, text, chance) in enumerate(_PAIRS, 1):
-        said = f"Of 4 eggs, {text.format(locus.alleles[0], chance and _may_be_het(locus, chance))}"
+        said = f"Of 4 eggs, {text.format(locus.alleles[0], chance and f'is {percent_text(chance)} possible het')}"
         yield LookInEggs(pair, said, Drawing(_four_eggs, (states, said, f"pair-{number}")), (), ())
-
-
-def _may_be_het(locus: Locus, chance: Fraction) -> str:
-    if locus.affects:
-        return f"carries it with a chance of {harm_percent_text(chance)}"
-    return f"is {percent_text(chance)} possible het"
 
 
 def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
@@ -336,7 +329,9 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     if visible:
         overlooked = " or nobody noticed it" if locus.subtle else ""
         yield f"An animal that does not show it does not have it, unless another look hides it{overlooked}."
-    if locus.inheritance is Inheritance.RECESSIVE and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
+    if locus.called_het:
+        yield "The trade calls an animal with one copy het."
+    if locus.called_het and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
         yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
         yield "The 3 that do not show it look alike, and 2 of them are het: so each is called 66% possible het."
     if len(locus.alleles) > 1:

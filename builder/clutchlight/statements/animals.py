@@ -353,12 +353,12 @@ def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
-    """ "proven breeder: 3 clutches, the last in 2024", or ""; "if no other male sired it" where one may have."""
+    """ "proven breeder: 3 clutches, the last in 2024", or ""; "if no other male sired it" where one may have. Of clutches that count."""
     bred = (answers.collection.clutches[name] for name in answers.collection.clutches_of.get(animal.id, ()))
     listed = [
         clutch
         for clutch in bred
-        if answers.listed(clutch.id) and clutch.hatched and answers.as_parent(clutch, animal.id)
+        if answers.listed(clutch.id) and clutch.hatched and clutch.counts and answers.as_parent(clutch, animal.id)
     ]
     dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:

@@ -209,12 +209,12 @@ class Asked(Struct, frozen=True):
 
     @property
     def rests_on(self) -> tuple[str, ...]:
-        """The founders whose claims took part: its own and its forebears', and any other's once what its young are has moved it."""
+        """The founders whose claims took part: its own, those of its parents' figures, and any other's once what its young are has moved it."""
         found = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
-        if self.moved:
+        if self.moved or not found:
             return found
-        own = {self.animal.id, *self.answers.forebears(self.animal.id)}
-        return tuple(name for name in found if name in own)
+        parents = {name for parent in self.answers.parents(self.animal.id) for name in self.of(parent).rests_on}
+        return tuple(name for name in found if name == self.animal.id or name in parents)
 
     @property
     def two_copies_said(self) -> Claim | None:
