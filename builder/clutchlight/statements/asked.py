@@ -209,7 +209,7 @@ class Asked(Struct, frozen=True):
 
     @property
     def rests_on(self) -> tuple[str, ...]:
-        """The founders whose claims took part: its own, those of its parents' figures, and any other's once what its young are has moved it."""
+        """The founders whose claims took part: its own and those of its parents' figures, and any other's once a later record moved it."""
         found = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
         if self.moved or not found:
             return found
