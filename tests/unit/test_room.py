@@ -30,6 +30,7 @@ from clutchlight.desk.evening import (
 )
 from clutchlight.desk.notices import notices
 from clutchlight.desk.pages import DeskFraming, DeskTheme
+from clutchlight.desk.pairings import proving_page
 from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
@@ -505,6 +506,12 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
     assert proves_most(season_of(tmp_path / "he", rows, files))[0].detail.endswith(f"; {alone}")
     both = proves_most(season_of(tmp_path / "both", f"{rows}2026-11-03,M-01,paired,F-09,,\n", files))[0].detail
     assert both.endswith("; this holds if M-01 alone sires the clutch: M-02 was with F-09 too")
+    proving = proving_page(
+        DeskFraming(season_of(tmp_path / "page", rows, files), DeskTheme(load_theme("paper", [themes()])))
+    )
+    assert [alone in pair.note for pair in proving.shown["pairs"] if pair.name == "M-01 with F-09"] == [True]
+    (asked,) = [one for one in proving.shown["groups"][0].rows if one.name == "F-09"]
+    assert [line.endswith(f" T{alone[1:]}.") for line in asked.lines if line.startswith("M-01:")] == [True]
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
     treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail
     assert f"; {alone}; not now: M-01 is under treatment until " in treated

@@ -22,6 +22,7 @@ from clutchlight.desk.season import (
     UnexpectedResult,
     Weighing,
     Weights,
+    pair_of,
 )
 from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
@@ -197,7 +198,8 @@ def _telling(season: Season, one: ToProve) -> str:
     best = one.matings[0]
     often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
     settles = f"{called(season.collection, best.mate)} settles it {often}"
-    later = sentences.not_ready_yet(season, best.mate)
+    alone = sentences.if_he_alone(season, *pair_of(season.collection.animals[one.animal], best.mate))
+    later = "; ".join(filter(None, (sentences.not_ready_yet(season, best.mate), alone)))
     harm = " ".join(map(pair_harm_sentence, best.harm))
     return f"{settles}{f' ({later})' if later else ''}{f'. {harm}' if harm else ''}"
 

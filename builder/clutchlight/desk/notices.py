@@ -73,8 +73,8 @@ def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
         for one in season.differing
         if isinstance(one, PlannedAbsent) and one.animal in (planned.male, planned.plan.female)
     )
-    alone = f"The figures of this pairing hold {if_he_alone(season.collection, planned)}."
-    return (*absent, *([alone] if planned.others else []))
+    alone = if_he_alone(season, planned.male, planned.plan.female)
+    return (*absent, *([f"The figures of this pairing hold {alone}."] if alone else []))
 
 
 def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:

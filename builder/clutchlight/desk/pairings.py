@@ -282,9 +282,10 @@ def proving_page(framing: DeskFraming) -> DeskPage:
 
 
 def _shown(season: Season) -> tuple[Pair, ...]:
-    """Pairs that could be put together now, and every planned one."""
+    """Pairs that could be put together now, and every planned one; last those whose female has been with another male."""
     ready = [pair for pair in season.pairs if pair.ready]
-    return tuple(pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
+    shown = (pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
+    return tuple(sorted(shown, key=lambda pair: bool(sentences.if_he_alone(season, pair.male, pair.female))))
 
 
 def _pair(season: Season, pair: Pair) -> ProvingView:
@@ -295,6 +296,8 @@ def _pair(season: Season, pair: Pair) -> ProvingView:
         )
         notes.append(f"related: inbreeding coefficient of their young {coefficient}")
     notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
+    alone = sentences.if_he_alone(season, pair.male, pair.female)
+    notes += [f"this holds {alone}"] if alone else []
     return ProvingView(
         sentences.pair_name(season.collection, pair.male, pair.female),
         _sentence(sentences.settles(pair)) if len(pair.questions) > 1 else "",
@@ -313,6 +316,8 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
         of_two = pair_of(collection.animals[one.animal], mating.mate)
+        alone = sentences.if_he_alone(season, *of_two)
+        later += f" This holds {alone}." if alone else ""
         coefficient = odds_words.inbreeding_words(season.sources.telling_its_owner, *of_two, mating.inbreeding)
         kin = f" Their young would have an inbreeding coefficient of {coefficient}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")

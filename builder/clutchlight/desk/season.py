@@ -116,8 +116,7 @@ class Pair(Struct, frozen=True):
 class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
-    `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `others`: its other males, the backup among them, that
-    the log has put with her since: of a clutch of his alone `pair` and `odds` speak.
+    `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `pair` and `odds` speak of a clutch of his alone.
     """
 
     plan: Plan
@@ -129,7 +128,6 @@ class PlannedPairing(Struct, frozen=True):
     pairings: int
     locks: int
     last: When | None
-    others: tuple[str, ...]
 
     @property
     def key(self) -> str:
@@ -356,6 +354,17 @@ class Season(Struct, frozen=True, dict=True):
         found = (_planned(self, plan, male) for plan in self.plans for male in plan.males)
         return tuple(sorted(found, key=_by_settled))
 
+    def males_with(self, female: str) -> tuple[str, ...]:
+        """The males of a female's plans, the backups among them, that the log has put with her since these began."""
+        with_her = (
+            male
+            for plan in self.plans
+            if plan.female == female
+            for male in plan.every_male
+            if was_with_her(self.private, plan, male, self.day)
+        )
+        return tuple(dict.fromkeys(with_her))
+
     @property
     def open_in_all(self) -> int:
         """How many questions are open about animals of the room."""
@@ -456,7 +465,6 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
     rows = since_it_began(season.private, plan, male, day)
-    others = (one for one in plan.every_male if one != male)
     return PlannedPairing(
         plan=plan,
         male=male,
@@ -467,7 +475,6 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pairings=len(pairings(rows)),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
-        others=tuple(one for one in others if was_with_her(season.private, plan, one, day)),
     )
 
 

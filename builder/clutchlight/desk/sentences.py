@@ -310,19 +310,23 @@ def apart_words(how: str, until: date) -> str:
 
 def not_now(season: Season, planned: PlannedPairing) -> str:
     """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
-    said = [f"this holds {if_he_alone(season.collection, planned)}"] if planned.others else []
+    alone = if_he_alone(season, planned.male, planned.plan.female)
+    said = [f"this holds {alone}"] if alone else []
     apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
 
 
-def if_he_alone(collection: Collection, planned: PlannedPairing) -> str:
-    """ "if Flint (M-1) alone sires the clutch: Chert (M-2) was with Marl (F-1) too"; "already" where he was not yet."""
-    were = "was" if len(planned.others) == 1 else "were"
-    others, her = animals_of(collection, planned.others), called(collection, planned.plan.female)
-    too = "too" if planned.pairings or planned.locks else "already"
-    return f"if {called(collection, planned.male)} alone sires the clutch: {others} {were} with {her} {too}"
+def if_he_alone(season: Season, male: str, female: str) -> str:
+    """ "if Flint (M-1) alone sires the clutch: Chert (M-2) was with Marl (F-1) too", or "already"; "" where he alone was."""
+    collection, there = season.collection, season.males_with(female)
+    others = [one for one in there if one != male]
+    if not others:
+        return ""
+    were, too = "was" if len(others) == 1 else "were", "too" if male in there else "already"
+    his, hers = called(collection, male), called(collection, female)
+    return f"if {his} alone sires the clutch: {animals_of(collection, others)} {were} with {hers} {too}"
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
