@@ -255,10 +255,10 @@ def season_words(season: SeasonOfAMale) -> str:
     parts = [words.plural(season.locks, "lock") if season.locks else "no lock is logged"]
     if season.clutches:
         parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {_eggs_of(season)}")
-    else:
-        parts.append("no clutch of his on record")
     if season.doubtful:
-        parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that another may have sired")
+        parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that he or another sired")
+    elif not season.clutches:
+        parts.append("no clutch of his on record")
     return f"{season.began}/{(season.began + 1) % 100:02d}: {'; '.join(parts)}"
 
 
