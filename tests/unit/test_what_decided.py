@@ -450,3 +450,13 @@ def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) ->
     assert said.overlooked[0].startswith(
         "Gravel, Asphalt, Specter and Spark are hard to see: this snake may have one of them"
     )
+
+
+def test_the_table_of_then_and_now_says_that_something_else_was_said(tmp_path: Path) -> None:
+    """Its dated record of the sale is of before a correction, so that a trait seems to go and come again."""
+    room = Path(__file__).parents[1] / "said" / "dated-records-and-a-correction"
+    parts = ("collection.yaml", "animals/all.yaml", "sales/all.yaml", "ledger/2023.jsonl", "ledger/2024.jsonl")
+    files = {part: (room / part).read_text(encoding="utf-8") for part in parts}
+    page = BARE.page(tmp_path, files, "animals/F-2/index.html")
+    after = page[page.index("Piebald | nothing said | het | nothing said") + 1]
+    assert after.startswith("Before our records were changed we said something else. A figure changes when")
