@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import BARE, SETTINGS
-from tests.unit.test_intake import taken
+from tests.unit.test_intake import TODAY, taken
 
 from clutchlight.intake.cells import Buyer, buyer_in, hold_in, is_paid_out, sold_on, weight_in
 from clutchlight.intake.columns import guess, sheets_in
@@ -348,6 +348,29 @@ def test_a_possible_het_may_be_answered_row_by_row(tmp_path: Path) -> None:
     ]
 
 
+def test_a_day_and_a_month_without_a_year_are_no_month_of_a_year(tmp_path: Path) -> None:
+    """One answer for `11/22` made `1.10.` January 2010."""
+    rows = "".join(
+        f"A-{at},m,Clown,2005,{sold},{buyer},,\n"
+        for at, (sold, buyer) in enumerate(
+            [("11/22", "Jo"), ("1.10.", "Jo"), ("", "Jo Fenn 1.10."), ("11.22", "Jo"), ("1.10. 2009", "Jo")]
+        )
+    )
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(tmp_path, f"ID,Sex,Genes,DOB,Sold on,Sold to,,\n{rows}".encode(), {"two figures": "years"})
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("two figures"))
+    assert question.choices[0] == ("years", "11/22 is 2022-11")
+    assert "1.10." not in question.text
+    assert {sale.animals[0]: str(sale.handed_over) for sale in book.private.sales} == {
+        "A-0": "2022-11",
+        "A-1": f"before {TODAY}",
+        "A-2": f"before {TODAY}",
+        "A-3": "2022-11",
+        "A-4": f"before {TODAY}",
+    }
+    assert "A-1: a day and a month without a year" in [one.why for one in made.left]
+
+
 def test_a_day_to_come_is_left(tmp_path: Path) -> None:
     made, book = taken_in(tmp_path, "A-1,m,Clown,2031-01-02,,,,,\nA-2,f,Clown,2026,,,,,\n")
     assert [str(animal.hatched) for animal in book.collection.animals.values()] == ["None", "2026"]
@@ -424,8 +447,47 @@ def test_what_you_gave_for_it_is_no_sale(tmp_path: Path, paid: str) -> None:
 def test_a_status_that_nobody_explained_leaves_the_sale_out(tmp_path: Path) -> None:
     rows = "A-1,Clown,kept by us,13.11.2018,\nA-2,Clown,kept by us,13.11.2018,Jo Fenn\n"
     made, book = taken_in(tmp_path, rows, "ID,Genes,Status,Date sold,Sold to")
-    assert [sale.buyer for sale in book.private.sales] == ["Jo Fenn"]
-    assert "its status is not understood" in "".join(one.why for one in made.left)
+    assert book.private.sales == ()
+    assert [one.why for one in made.left if "its status is not understood" in one.why] == [
+        "A-1: its status is not understood, so this is taken for no sale",
+        *["A-2: its status is not understood, so this is taken for no sale"] * 2,
+    ]
+
+
+@pytest.mark.parametrize(
+    "status",
+    [
+        *("back", "back from Nagel", "mine again", "home again", "sold, back", "back 3.3.23, for sale", "returned"),
+        *("stolen", "escaped", "stolen 3.3.23", "on loan to Ivo", "nearly sold"),
+    ],
+)
+def test_a_status_that_speaks_of_no_sale_makes_none_of_a_buyer_and_a_day(tmp_path: Path, status: str) -> None:
+    """They were written as sold, on the day of a sale that may be over, or of a theft."""
+    row = f'A-1,Clown,"{status}",13.11.2018,Jo Fenn,120\n'
+    made, book = taken_in(tmp_path, row, "ID,Genes,Status,Date sold,Sold to,Price")
+    assert (book.private.sales, book.collection.animals["A-1"].sold) == ((), False)
+    assert {"Sold to", "Date sold"} <= {one.what for one in made.left}
+
+
+@pytest.mark.parametrize(
+    ("status", "day", "buyer", "why"),
+    [
+        ("sold", "18.12.2031", "Jo Fenn", "a day still to come"),
+        ("", "18.12.2031", "Jo Fenn", "a day still to come"),
+        ("sold 18.12.2031", "", "Jo Fenn", "a day still to come"),
+        ("sold", "", "Jo Fenn 18.12.2031", "a day still to come"),
+        ("sold", "18.11.2018 paid, pick up 5.12.", "Jo Fenn", "it speaks of a collection"),
+    ],
+)
+def test_what_is_sold_on_a_day_to_come_is_not_handed_over(
+    tmp_path: Path, status: str, day: str, buyer: str, why: str
+) -> None:
+    row = f'A-1,Clown,{status},"{day}",{buyer},120\n'
+    made, book = taken_in(tmp_path, row, "ID,Genes,Status,Date sold,Sold to,Price")
+    (sale,) = book.private.sales
+    assert (sale.buyer, sale.agreed, sale.payments, sale.handed_over) == ("Jo Fenn", Fraction(120), (), None)
+    assert (book.collection.animals["A-1"].status, book.collection.animals["A-1"].sold) == ("on hold", False)
+    assert f"A-1: {why}, so it is written as held, not as handed over" in "".join(one.why for one in made.left)
 
 
 @pytest.mark.parametrize(("answer", "buyers"), [("yes", ["Jo Fenn"]), ("no", []), ("", [])])

@@ -92,7 +92,7 @@ class AnimalRow(Struct):
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
     `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer;
-    `deposit`: its deposit stands in a remark.
+    `deposit`: its deposit stands in a remark; `coming`: the cell that says that its sale is still to come.
     """
 
     id: str
@@ -114,6 +114,7 @@ class Draft(Struct):
     paid: str = ""
     settled: bool = False
     deposit: bool = False
+    coming: str = ""
     buyer: str = ""
     sold: str = ""
     seller: str = ""

@@ -119,6 +119,7 @@ DEATH = one_of(
 )
 BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
 """Said of the animal itself."""
+COLLECTION = one_of(rf"\b(?:{words.COLLECTED})\b")
 RETURN = one_of(rf"\b(?:{words.BACK})\b")
 RESOLD = one_of(r"\b(?:re-?sold|sold (?:again|on)|wieder verkauft|revendue?)\b")
 _PAID = one_of(rf"(?:{words.PAY})\b[.:]?\s*")

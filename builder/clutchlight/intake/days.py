@@ -28,7 +28,7 @@ _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
 _ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
 DAY = re.compile(
-    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})"
+    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2}(?!\.))"
     r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
     + "|".join(words.MONTHS)
     + r")\.? (?:[0-9]{1,2},? )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
@@ -90,6 +90,8 @@ def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
 def why_no_date(cell: str) -> str:
     """Why a cell is not read as a date."""
     text = plain(cell)
+    if re.fullmatch(r"[0-9]{1,2}\.\s?[0-9]{1,2}\.", text):
+        return "a day and a month without a year"
     if date_in(cell, dict.fromkeys("/.-", "day first")) is not None:
         return "a date that can be read day first or month first"
     if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):

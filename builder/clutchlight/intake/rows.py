@@ -12,6 +12,7 @@ from datetime import date
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
+    COLLECTION,
     DEATH,
     came_in,
     days_beside,
@@ -233,7 +234,9 @@ class SheetReader:
                     draft.until = self.days.read(till[1]) or ""
                     if draft.until:
                         continue
-                if when is None and DEATH.search(cells[role]):
+                if role == "sold" and (COLLECTION.search(cells[role]) if when is None else not self.days.is_past(when)):
+                    draft.coming = role
+                elif when is None and DEATH.search(cells[role]):
                     command = draft.command("died", self.days.only_in(cells[role]))
                     self.left.keep(draft, role, f"this reads as a death: {command}")
                 elif when is None:

@@ -12,6 +12,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     BEGINS_DEATH,
     BEGINS_SALE,
+    COLLECTION,
     GIVEN,
     HOW_PAID_SAID,
     RETURN,
@@ -52,6 +53,7 @@ class Standing:
         self._status(draft, heading)
         self._money(draft)
         self._buyer(draft)
+        self._coming(draft)
         self._deposit(draft)
 
     def _status(self, draft: Draft, heading: str) -> None:
@@ -157,9 +159,20 @@ class Standing:
             )
         elif when is not None and self.days.is_past(when):
             draft.sold = draft.sold or when
+        elif when is not None:
+            draft.coming = role
         elif day:
-            why = "a day still to come" if when is not None else why_no_date(day)
-            self.left.keep(draft, role, f"it was sold; '{day}' is {why}; write when into its sale")
+            self.left.keep(draft, role, f"it was sold; '{day}' is {why_no_date(day)}; write when into its sale")
+
+    def _coming(self, draft: Draft) -> None:
+        """What is sold, and whose hand-over may be still to come, is held."""
+        if not draft.coming:
+            return
+        held = ", so it is written as held, not as handed over" if draft.status == "sold" else ""
+        collected = COLLECTION.search(draft.cells[draft.coming])
+        why = "it speaks of a collection" if collected else "a day still to come"
+        self.left.keep(draft, draft.coming, f"{why}{held}{'' if collected else '; look at the year'}")
+        draft.status = "on hold" if held else draft.status
 
     @cached_property
     def _buyers(self) -> AbstractSet[str]:
@@ -342,13 +355,11 @@ class Standing:
         if any(told) and not buyer.why:
             return f"{next(filter(None, told))} stands in this row, so this is taken for no sale"
         unclear = "status" in draft.cells or "status" in draft.disputed
-        if unclear and buyer.name and not _says_sold(draft):
+        if unclear and not _word_of_sale(draft):
             return "its status is not understood, so this is taken for no sale"
         if buyer.sold:
             return ""
-        if buyer.why:
-            return "the cell of its buyer names no sale, so this is of none"
-        return "its status is not understood, so this is taken for no sale" if "status" in draft.cells else ""
+        return "the cell of its buyer names no sale, so this is of none" if buyer.why else ""
 
     def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
         """Takes nothing of a sale from a row."""
@@ -366,11 +377,10 @@ class Standing:
 
 def _says_sold(draft: Draft) -> bool:
     """Whether a day, an amount, or a word of its row says that it was sold."""
-    day, price, buyer = (draft.cells.get(role, "") for role in ("sold", "price", "buyer"))
-    return bool(
-        draft.sold
-        or YES.fullmatch(day)
-        or status_in(price) == "sold"
-        or BEGINS_SALE.match(price)
-        or BEGINS_SALE.match(buyer)
-    )
+    return bool(draft.sold or YES.fullmatch(draft.cells.get("sold", "")) or _word_of_sale(draft))
+
+
+def _word_of_sale(draft: Draft) -> bool:
+    """Whether a word of its price or its buyer says that it was sold."""
+    price, buyer = draft.cells.get("price", ""), draft.cells.get("buyer", "")
+    return bool(status_in(price) == "sold" or BEGINS_SALE.match(price) or BEGINS_SALE.match(buyer))

@@ -24,8 +24,9 @@ def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
 
 
 def plain(cell: str) -> str:
-    """A cell without what stands around its words and between them: blanks, a full stop, a comma."""
-    return " ".join(cell.strip().strip(".,;").split())
+    """A cell without what stands around its words and between them: blanks, a full stop, a comma; that of `1.10.` is a part of it."""
+    stop = "." if re.search(r"(?<![0-9.])[0-9]{1,2}\.\s?[0-9]{1,2}\.\s*$", cell) else ""
+    return " ".join(cell.strip().strip(".,;").split()) + stop
 
 
 def one_of(words: str) -> re.Pattern[str]:
