@@ -767,3 +767,27 @@ def test_an_id_that_is_like_a_season_or_a_total_is_of_an_animal(tmp_path: Path, 
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     _, book = taken(tmp_path, f"ID,Name,Sex,Genes,Hatched\nA-1,Bear,m,Clown,2020-01-02\n{row}\n".encode(), {})
     assert len(book.collection.animals) == 2
+
+
+# ---- whether the breeder or a buyer paid
+
+
+@pytest.mark.parametrize(
+    ("header", "role"),
+    [
+        ("ID,Genes,Got from,Paid,Weight,Status", "cost"),
+        ("ID,Genes,Bought on,Amount paid,Status,Sold to,Sold for", "cost"),
+        ("ID,Genes,From,Cost,Status,Price", "cost"),
+        ("ID,Genes,Asking,Paid,Sold to,From", "paid"),
+        ("ID,Genes,From,Status,Sold to,Paid", "paid"),
+        ("ID,Genes,Paid,Status", "paid"),
+        ("ID,Genes,From,Bought for,Paid,Sold to", "paid"),
+    ],
+)
+def test_what_was_paid_is_the_breeders_where_it_stands_by_where_from(header: str, role: str) -> None:
+    """What a breeder gave for a snake was written as what its buyer paid."""
+    names = header.split(",")
+    columns = guess(sheets_in(f"{header}\nA-1,Clown{',x' * (len(names) - 2)}\n".encode(), "mine.csv")[0])
+    at = next(number for number, name in enumerate(names) if name in ("Paid", "Amount paid", "Cost"))
+    assert columns.roles[at] == role
+    assert columns.roles.get(6) == ("paid" if "Sold for" in names else None)

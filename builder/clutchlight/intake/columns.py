@@ -329,7 +329,7 @@ _WORDS: Mapping[str, str] = {
     "buyer": "buyer|sold to|gone to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|"
     "owner now|verkauft an",
     "sold": "date sold|sold on|gone on|sold date|sale date|sold|verkauft am|abgang|date de vente|vendu le|verkocht op|left",
-    "seller": "where from|from|von|came from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
+    "seller": "where from|from|von|came from|got from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
     "origine|gekauft bei|acquired from|vendor",
     "came": "acquired|bought|bought on|date acquired|purchase date|gekauft am|came|arrived|acquired on|"
     "date bought|zugang",
@@ -360,7 +360,7 @@ ROLES: Mapping[str, str] = {
     "died": "the day it died",
     "status": "whether it stays, is offered or is sold",
     "price": "its price",
-    "paid": "what was paid for it",
+    "paid": "what its buyer paid (private)",
     "buyer": "who bought it (private)",
     "sold": "the day it was sold",
     "seller": "whom or where it came from (private)",
@@ -376,6 +376,8 @@ ROLES: Mapping[str, str] = {
 _BY_WORD = by_word(_WORDS)
 _ASKED = ("asking price", "ask", "asking")
 """Headings of a column of prices that can be no other's."""
+_PAID_TO_WHOM = ("paid", "amount paid", "price paid", "cost")
+"""Headings that do not say whether the breeder or a buyer paid."""
 _MANY = ("note",)
 """Roles that several columns can have."""
 
@@ -435,9 +437,10 @@ def guess(sheet: Rows) -> Columns:
     header = rows[at] if at is not None else ()
     below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
+    named = [_BY_WORD.get(plain(cell), "") for cell in header]
     for number, cell in enumerate(header):
-        role = _BY_WORD.get(plain(cell))
-        if role is not None and (role not in roles.values() or role in _MANY):
+        role = "cost" if plain(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
+        if role and (role not in roles.values() or role in _MANY):
             roles[number] = role
     width = max((len(row) for row in below), default=0)
     for number in range(width):
@@ -453,6 +456,20 @@ def guess(sheet: Rows) -> Columns:
         meant = {"count": "note", **({"clutch": "id"} if found.column("id") is None else {})}
         return replace(found, roles={number: meant.get(role, role) for number, role in found.roles.items()})
     return found
+
+
+def _by_a_seller(named: Sequence[str], at: int) -> bool:
+    """Whether a column stands nearer to one that says from whom or when an animal came than to any of its sale."""
+    if "cost" in named:
+        return False
+
+    def distance(roles: tuple[str, ...]) -> int:
+        return min(
+            (abs(number - at) for number, role in enumerate(named) if role in roles and number != at),
+            default=len(named),
+        )
+
+    return distance(("seller", "came")) < distance(("buyer", "sold", "price", "paid"))
 
 
 def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
