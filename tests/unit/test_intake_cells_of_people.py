@@ -56,6 +56,62 @@ def test_what_is_no_sale_is_left_with_its_reason(tmp_path: Path, cell: str, why:
 
 
 @pytest.mark.parametrize(
+    "cell",
+    [
+        *(
+            "expo",
+            "Columbus expo",
+            "show",
+            "reptile show 9/13",
+            "Hall fair",
+            "sold at the show",
+            "Expo Oct 2025",
+            "Börse Halle",
+        ),
+        *(
+            "wholesale",
+            "local",
+            "local pickup",
+            "Walk in",
+            "Facebook",
+            "store credit",
+            "same buyer",
+            "same",
+            "a friend",
+        ),
+    ],
+)
+def test_a_place_or_a_way_of_sale_is_no_buyer(tmp_path: Path, cell: str) -> None:
+    """It was written as the name of a person."""
+    made, book = taken_in(tmp_path, f"Boys,,,,,,,,\nA-1,m,Clown,2020,Sold,,{cell},,\n")
+    (sale,) = book.private.sales
+    assert (sale.buyer, [one.why for one in made.left if one.written == cell]) == (None, ["A-1: no name of a buyer"])
+
+
+@pytest.mark.parametrize("cell", ["Jo at the expo", "Expo Reptiles", "Ann Shaw", "Kim Fairley", "Sam Locally"])
+def test_a_name_with_a_word_of_a_place_is_a_name(cell: str) -> None:
+    assert buyer_in(cell) == Buyer(cell, sold=True)
+
+
+def test_the_same_buyer_is_that_of_the_row_above(tmp_path: Path) -> None:
+    _, book = taken_in(tmp_path, "A-1,m,Clown,2020,Sold,,Ann Shaw,,\nA-2,m,Clown,2020,Sold,,same buyer,,\n")
+    assert [sale.buyer for sale in book.private.sales] == ["Ann Shaw", "Ann Shaw"]
+
+
+def test_a_refund_beside_the_name_makes_no_paid_sale(tmp_path: Path) -> None:
+    """The sale was written with that name, and paid in full."""
+    made, book = taken_in(tmp_path, "A-1,m,Clown,2020,Sold,300,Greg T (refund),,\n")
+    assert book.private.sales == ()
+    assert [one.why for one in made.left if "refund" in one.written] == [
+        "A-1: it speaks of a return or a refund, so nobody is named who has it"
+    ]
+    assert (
+        "1 row speaks of a return or a refund: A-1. Where is it now?"
+        in made.questions.asked[next(key for key in made.questions.asked if key.startswith("returned animals"))].text
+    )
+
+
+@pytest.mark.parametrize(
     ("cell", "name", "paid"),
     [
         ("Jens 180€", "Jens", "180"),

@@ -26,7 +26,8 @@ from clutchlight.reading.text import WrittenText, one_case
 from clutchlight.wording.words import plural
 
 _DITTO = re.compile(
-    r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same as above|as above)\.?|s\.\s*o\.", re.IGNORECASE
+    r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same (?:as above|buyer|person|guy|customer)|as above)\.?|s\.\s*o\.",
+    re.IGNORECASE,
 )
 _TOTAL = one_of(
     r"(?:grand total|sub-?total|totals?|ttl|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?"

@@ -243,7 +243,8 @@ def hold_in(cell: str) -> tuple[str, str] | None:
 
 def _names_somebody(text: str) -> bool:
     """Whether it may be a name: one with a capital, without a number, a question, or a word of payment."""
-    return text[:1].isupper() and re.search(r"[\d?,;(]", text) is None and _NO_NAME.search(text) is None
+    said = text[:1].isupper() and re.search(r"[\d?,;(]", text) is None
+    return said and not (_NO_NAME.search(text) or words.NO_PERSON.fullmatch(text))
 
 
 def _begins_a_name(text: str) -> bool:
@@ -278,7 +279,7 @@ def sale_in(cell: str) -> tuple[str, str] | None:
     days = days_named(rest)
     day = days[0] if len(days) == 1 and rest.endswith(days[0]) else ""
     name = re.sub(r"(?:[\s,;:(–-]+(?:on|in|am|im|le)?)?\s*$", "", rest.removesuffix(day))
-    known = DEATH.search(text) or elsewhere_in(text) or words.NOBODY.fullmatch(name)
+    known = any((DEATH.search(text), elsewhere_in(text), words.NOBODY.fullmatch(name), words.NO_PERSON.fullmatch(rest)))
     return None if not _names_somebody(name) or (known and not _begins_a_name(name)) else (name, day)
 
 
@@ -423,8 +424,9 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(name, held_for=name, why=why)
     if name.casefold() in words.MONTHS and days_named(text) == (text,):
         name = ""
-    if not name or _HOW_PAID.fullmatch(name):
-        return Buyer(sold=bool(begun), why="no name of a buyer")
+    nobody = words.NO_PERSON.fullmatch(name) is not None
+    if not name or _HOW_PAID.fullmatch(name) or nobody:
+        return Buyer(sold=bool(begun) or nobody, why="no name of a buyer")
     if beside is None:
         return Buyer(name, sold=True)
     part = beside["part"].strip(" )]")

@@ -249,9 +249,9 @@ class Standing:
 
     def _buyer(self, draft: Draft) -> None:
         written, buyer = draft.cells.get("buyer", ""), Buyer()
-        if RETURN.search(written) or re.search(r"\breturn\b", written, re.IGNORECASE):
+        if RETURN.search(written) or re.search(r"\b(?:return|refund(?:ed)?)\b", written, re.IGNORECASE):
             draft.returned = True
-            self.left.keep(draft, "buyer", "it came back, so nobody is named who has it")
+            self.left.keep(draft, "buyer", "it speaks of a return or a refund, so nobody is named who has it")
             sold = True
         else:
             buyer = buyer_in(written)

@@ -312,7 +312,7 @@ def _answers(
         draft.status = "available"
     came_back = back and ask(
         "returned animals",
-        f"{plural(len(back), 'row says', 'rows say')} that a sold animal was returned{_named(back, len(back))}."
+        f"{plural(len(back), 'row speaks', 'rows speak')} of a return or a refund{_named(back, len(back))}."
         f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
         (
             ("here", "they are kept as not for sale, returned"),

@@ -80,6 +80,14 @@ BRED_HERE = one_of(
 )
 """In place of a seller: that it was bred here."""
 ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
+NO_PERSON = one_of(
+    r"(?:(?:at|@|on|via|the|to)\s+)*(?:wholesaler?|local(?:ly| (?:buyer|guy|pick[- ]?up))?|walk[- ]?in|online|internet|facebook|fb|auction"
+    r"|private(?: sale)?|consignment|store credit|(?:an? |my )?(?:friend|customer|dealer|vendor)|some(?:one|body)"
+    r"|same(?: (?:buyer|person|guy|customer|as above))?|ditto|idem"
+    r"|(?:(?!(?:at|from|via)\s)[^\W\d_][\w.'’&-]*\s+){0,3}(?:expo|show|fair|swap meet|börse|messe|bourse|beurs)"
+    rf"(?:\s+(?:spring|summer|autumn|fall|winter|{'|'.join(MONTHS)}))?|(?:börse|messe|bourse|beurs)\s+\w+)"
+)
+"""In place of a buyer: a place or a way of sale, or one whom nobody could find by it."""
 SOLD = "sold|verkauft|vendu|vendue|vendido|vendida|verkocht"
 HELD = "reserved|reserviert|réservé|réservée|on hold"
 HELD_SHORT = "res|resv"
