@@ -446,9 +446,9 @@ def guess(sheet: Rows) -> Columns:
     for number in range(width):
         if number not in roles:
             cells = [row[number] for row in below if number < len(row) and row[number]]
-            role = _by_contents(cells)
-            if role is not None and role not in roles.values():
-                roles[number] = role
+            by_contents = _by_contents(cells)
+            if by_contents is not None and by_contents not in roles.values():
+                roles[number] = by_contents
             elif cells:
                 roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
     found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
