@@ -155,9 +155,7 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     if planned.pair is None:
         yield "  settles no open question"
     else:
-        yield from (
-            f"  {sentences.question(collection, one)}; {sentences.proved(one)}" for one in planned.pair.questions
-        )
+        yield from (f"  {sentences.question(season, one)}; {sentences.proved(one)}" for one in planned.pair.questions)
     yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
     if planned.backup is not None and planned.backup.compared:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
@@ -173,7 +171,7 @@ def _to_prove(season: Season) -> Iterator[str]:
         how = _telling(season, one)
         if bought := bought_mate(one, collection.animals[one.animal].sex):
             how += f"; {bought}"
-        yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
+        yield f"{called(collection, one.animal)}, {one.trait} ({sentences.standing_now(season, one)}): {how}"
         yield f"  hangs on it: {sentences.hangs_on_it(season, one)}"
     more = len(first[MOST_TO_PROVE:])
     if more:

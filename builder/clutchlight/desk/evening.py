@@ -272,7 +272,7 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
         lines.append(
             DeskLine(
                 sentences.pair_name(collection, best.male, best.plan.female),
-                f"{sentences.telling_most(collection, best.pair)}{later}",
+                f"{sentences.telling_most(season, best.pair)}{later}",
                 strong=True,
             )
         )
@@ -281,7 +281,7 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
         coefficient = inbreeding_words(season.sources.telling_its_owner, free.male, free.female, free.inbreeding)
         kin = f"; related: their young would have an inbreeding coefficient of {coefficient}" if free.inbreeding else ""
         name = sentences.pair_name(collection, free.male, free.female)
-        lines.append(DeskLine(f"Not planned: {name}", f"{sentences.telling_most(collection, free)}{kin}"))
+        lines.append(DeskLine(f"Not planned: {name}", f"{sentences.telling_most(season, free)}{kin}"))
     return tuple(lines)
 
 

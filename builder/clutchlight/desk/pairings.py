@@ -158,7 +158,7 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
 def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
     collection = season.collection
     for one in planned.pair.questions if planned.pair else ():
-        yield DeskLine(f"{sentences.question(collection, one)}.", _sentence(sentences.proved(one)))
+        yield DeskLine(f"{sentences.question(season, one)}.", _sentence(sentences.proved(one)))
     asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
     for proof in planned.odds.proves if planned.odds else ():
         if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
@@ -301,7 +301,7 @@ def _pair(season: Season, pair: Pair) -> ProvingView:
     return ProvingView(
         sentences.pair_name(season.collection, pair.male, pair.female),
         _sentence(sentences.settles(pair)) if len(pair.questions) > 1 else "",
-        tuple(f"{sentences.question(season.collection, one)}." for one in pair.questions),
+        tuple(f"{sentences.question(season, one)}." for one in pair.questions),
         "; ".join(notes),
     )
 
@@ -326,7 +326,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
     hangs = sentences.hangs_on_it(season, one)
     return ProvingView(
         sentences.called(collection, one.animal),
-        f"{one.trait}, {words.in_count(one.now)} now{f'. Hangs on it: {hangs}.' if hangs else ''}",
+        f"{one.trait}, {sentences.standing_now(season, one)}{f'. Hangs on it: {hangs}.' if hangs else ''}",
         (*(said or ["No suitable mate is kept for breeding here."]), *([words.sentence(bought)] if bought else [])),
         f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

@@ -17,6 +17,7 @@ from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Sp
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
+from clutchlight.statements.asked import computed
 from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
 from clutchlight.wording import day_words, words
 
@@ -394,10 +395,19 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
     return f"{called(collection, male)} with {called(collection, female)}"
 
 
-def question(collection: Collection, one: Question) -> str:
+def standing_now(season: Season, one: ToProve | Question) -> str:
+    """ "2 in 3 now"; of what may be one gene with something else that it carries, with that condition."""
+    animal = season.collection.animals[one.animal]
+    asked = next(found for found in computed(season.sources.telling_its_owner, animal) if found.trait == one.trait)
+    condition = asked.if_two_genes(asked.figure)
+    return f"{words.in_count(one.now)} now{f', {condition}' if condition else ''}"
+
+
+def question(season: Season, one: Question) -> str:
     """ "Piebald of Bracken (M-03), about 66 in 100 now: a clutch settles it 81 times in 100"."""
     young = f"{young_words(one.young)} {'settle' if isinstance(one.young, int) and one.young > 1 else 'settles'} it"
-    return f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: {young} {times_in_hundred(one.mating.settles)}"
+    whose = f"{one.trait} of {called(season.collection, one.animal)}"
+    return f"{whose}, {standing_now(season, one)}: {young} {times_in_hundred(one.mating.settles)}"
 
 
 def to_look_at(one: ToProve) -> str:
@@ -432,9 +442,9 @@ def settles(pair: Pair) -> str:
     return f"of {len(pair.questions)} open questions, {about} settled on average"
 
 
-def telling_most(collection: Collection, pair: Pair) -> str:
+def telling_most(season: Season, pair: Pair) -> str:
     """What the clutch of a pair settles: its one question, or how many and the likeliest of them."""
-    first = question(collection, pair.questions[0])
+    first = question(season, pair.questions[0])
     return first if len(pair.questions) == 1 else f"{settles(pair)}; {first}"
 
 

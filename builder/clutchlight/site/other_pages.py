@@ -35,6 +35,7 @@ from clutchlight.site.pages import (
 from clutchlight.site.parts import ChangeDay, ChangeEvent, ChangeItem, Drawing, Fact, Link, LookInEggs, Welfare
 from clutchlight.site.prose import prose_of
 from clutchlight.statements.changes import Change
+from clutchlight.statements.reasons import perhaps_one_gene
 from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
@@ -349,8 +350,7 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     for look in locus.hides:
         yield from _hidden_by(look, locus, species)
     if locus.may_be_alleles:
-        others = join_and([name for key in locus.may_be_alleles for name in species.loci[key].alleles])
-        yield f"Whether {join_and(locus.alleles)} and {others} are forms of one gene is not known; our figures take them for two."
+        yield perhaps_one_gene(locus, species)
 
 
 def _several_alleles(locus: Locus) -> Iterator[str]:

@@ -247,7 +247,21 @@ class Asked(Struct, frozen=True):
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             return label.only_on("two copies").on_condition(condition) if condition else label
+        label = label.on_condition(self.if_two_genes(figure))
         return label if grounds is None else label.on_condition(self.no_other_male())
+
+    def if_two_genes(self, figure: Figure | NotComputed) -> str:
+        """The condition of a chance beside a trait that may be of the same gene: "if Dune and Marsh are two genes"."""
+        answers, loci = self.answers, self.answers.species_of(self.animal).loci
+        others = [
+            trait
+            for key in self.locus.may_be_alleles
+            for allele, trait in enumerate(loci[key].alleles, 1)
+            if answers.carries(self.animal.id, key, allele)
+        ]
+        if not others or self.shows or not isinstance(figure, Figure) or figure.carries(self.allele) in (0, 1):
+            return ""
+        return f"if {words.join_and((self.trait, *others))} are {words.number(len(others) + 1)} genes"
 
     @property
     def lines_not_known(self) -> tuple[str, ...]:

@@ -52,7 +52,16 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
     others = public_reasons(asked)
-    return (*said, *others) if said else (*_by_grounds(asked), *_by_doubted_words(asked), *shared, *others)
+    genes = (
+        (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if asked.if_two_genes(figure) else ()
+    )
+    return (*said, *others) if said else (*_by_grounds(asked), *_by_doubted_words(asked), *shared, *others, *genes)
+
+
+def perhaps_one_gene(locus: Locus, species: Species) -> str:
+    """What figures take for granted of lines of which nobody knows whether they are one gene."""
+    others = words.join_and([name for key in locus.may_be_alleles for name in species.loci[key].alleles])
+    return f"Whether {words.join_and(locus.alleles)} and {others} are forms of one gene is not known; our figures take them for two."
 
 
 def _by_grounds(asked: Asked) -> Sentences:
