@@ -132,7 +132,7 @@ def test_an_empty_season_says_so(tmp_path: Path) -> None:
     book = book_of(FAMILY.write(tmp_path, {}))
     made = desk_files(book, theme(), DAY)
     text = soup(made, "index.html").get_text(" ")
-    for sentence in ("None, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
+    for sentence in ("None is flagged, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
         assert sentence in text
     assert set(PAGES) <= set(made)
     assert "Everything" not in season_text(Season(book, DAY))

@@ -35,7 +35,7 @@ from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.desk.today import not_ready_else
-from clutchlight.planning import sales
+from clutchlight.planning import due as due_, sales
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
 from clutchlight.shipped import themes
@@ -161,6 +161,20 @@ def test_every_animal_of_the_room_stands_on_the_card(tmp_path: Path) -> None:
     for animal in season.collection.animals.values():
         assert not animal.here or animal.id in said
     assert any(line.text == "Not eaten for long" for line in evening(season).lines)
+
+
+def test_what_has_no_figure_of_feeding_is_said_to_go_by_habit_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A species whose file has no `feeding`: of an animal with one meal in the log nothing tells what is long."""
+    season = season_of(tmp_path, "2026-10-20,F-01,meal,,,")
+    assert not any("habit" in note for note in not_eaten(season).notes)
+    monkeypatch.setattr(due_, "fact_of", lambda species, kind: None)
+    card = not_eaten(Season(season.sources, DAY))
+    assert card.lines == ()
+    assert card.notes == (
+        "Ball python: its trait file has no `feeding`, so only an animal's own habit in the log tells what is long.",
+    )
 
 
 def test_feeds_stand_day_by_day(tmp_path: Path) -> None:

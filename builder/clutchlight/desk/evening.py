@@ -13,7 +13,7 @@ from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.model.traits import natural
-from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
+from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating, usual_feeding
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.rotation import FlagKind
 from clutchlight.planning.sales import Hold
@@ -130,7 +130,9 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     """The four answers that the desk gives first. `people`: whether they may name somebody."""
     ready = who_is_ready(season)
     return (
-        RoomCard("overworked", "Overworked or losing weight", overworked(season), "None, by what is logged."),
+        RoomCard(
+            "overworked", "Overworked or losing weight", overworked(season), "None is flagged, by what is logged."
+        ),
         RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
         RoomCard(
             "proves",
@@ -161,7 +163,7 @@ def _nobody_ready(season: Season) -> str:
         return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
     unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
-        return "No animal on record is old and heavy enough."
+        return "No animal is known to be old and heavy enough."
     lacking = [short for one in unknown for short in one.lacks if short.open]
     age = "no age" if all(short.has is None for short in lacking) else "no exact age"
     what = words.join_or([name for name in ("no weight", age) if name.split()[-1] in {short.what for short in lacking}])
@@ -317,17 +319,30 @@ def not_eaten(season: Season) -> RoomCard:
         f"By the log no animal has been offered food since {last_row}. The log may be behind, so nothing is concluded."
     )
     eaten = any(one.last_meal for one in round_.animals)
-    none_long = "Of those whose meals are logged none has gone without one for long." if eaten else "No meal is logged."
+    none_long = (
+        "Of those whose meals are logged none has gone without one for long, by its own habit or its species."
+        if eaten
+        else "No meal is logged."
+    )
     return RoomCard(
         "not-eaten",
         "Not eaten since",
         (*(_eaten(season, one, strong=True) for one in round_.long), *([_quiet(season, quiet)] if quiet else [])),
         "" if round_.ended else none_long,
-        (*([behind] if round_.ended else []), *([NOT_EATING] if round_.long else [])),
+        (*([behind] if round_.ended else _by_habit_alone(season)), *([NOT_EATING] if round_.long else [])),
         f"{'The other ' if round_.long or quiet else ''}{words.plural(len(others) + len(round_.silent), 'animal')}",
         (*(_eaten(season, one) for one in others), *([_silent(season, round_.silent)] if round_.silent else [])),
         sources=tuple(dict.fromkeys(f"Source: {one.source}." for one in round_.long if one.source)),
     )
+
+
+def _by_habit_alone(season: Season) -> Iterable[str]:
+    """The species of the round of which no figure says when an animal has not eaten for long."""
+    collection = season.collection
+    fed = (collection.animals[one.animal] for one in season.feeding.animals)
+    for key in dict.fromkeys(one.species for one in fed if usual_feeding(one, collection, season.day) is None):
+        name = collection.species[key].heading
+        yield f"{name}: its trait file has no `feeding`, so only an animal's own habit in the log tells what is long."
 
 
 def _eaten(season: Season, one: Feeding, *, strong: bool = False) -> DeskLine:
