@@ -189,8 +189,10 @@ class _Leaving:
         left = _Left(self, record, loci, near)
         for ident in left.figures.world.pedigree.egg_of:
             animal = self.collection.animals[ident]
-            for at in () if animal.nameless else loci:
-                yield from self._compared(left, animal, self.world.loci[at].key, record.subject)
+            keys = () if animal.nameless else [self.world.loci[at].key for at in loci]
+            for key in keys:
+                if key not in self.collection.set_aside(animal):  # nothing is printed there
+                    yield from self._compared(left, animal, key, record.subject)
 
     def without(self, record: LeftOut, loci: Sequence[int], eggs: frozenset[int]) -> World:
         """What all other records say of these eggs at some loci."""

@@ -176,7 +176,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         because=because,
         harmful=locus.affects is not None,
         cause=cause_of(asked),
-        derived=moves(asked, label) if carries and not shows else (),
+        derived=moves(asked, label) if carries and not (shows or reviewed) else (),
         other_sires=others,
         by_test=grounds.proven_by in answers.collection.animals and proved_by_test(asked, grounds.proven_by or ""),
     )
