@@ -119,10 +119,15 @@ def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]
 def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:
     """What the clutches of one male and several females would settle together. Raises RecordsError."""
     collection = book.collection
-    pairs = [checked_pair(collection, sire, dam) for dam in dams]
+    names = [sire, *dams]
+    of_males = [name for name in names if animal_called(collection, name).sex == "male"]
+    if len(of_males) == 1:  # wherever he is named
+        names.remove(of_males[0])
+        names.insert(0, of_males[0])
+    pairs = [checked_pair(collection, names[0], dam) for dam in names[1:]]
     males = dict.fromkeys(father.id for father, _ in pairs)
     if len(males) > 1 or len({mother.id for _, mother in pairs}) < len(pairs):
-        said = "name one male first and then his females, each once"
+        said = "name one male and his females, each once"
         raise RecordsError.at(COMMAND_LINE, "same-sex-pair", f"these are not the clutches of one male; {said}")
     species = collection.species[pairs[0][0].species]
     hatchlings = hatchlings_of(species, young)

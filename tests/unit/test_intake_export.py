@@ -411,7 +411,11 @@ def test_an_exported_parent_that_is_not_listed_is_not_known(tmp_path: Path) -> N
     seen = export_published(collection)
     rows = {row["id"]: row for row in csv.DictReader(io.StringIO(to_csv(seen)))}
     assert (rows["F-02"]["sire"], rows["F-02"]["dam"]) == ("", "F-01")
-    assert (rows["K-1"]["sire"], rows["K-1"]["clutch"], rows["C26-01-1"]["sire"]) == ("M-01", "", "M-01 1/3")
+    assert (rows["K-1"]["sire"], rows["K-1"]["clutch"], rows["C26-01-1"]["sire"]) == (
+        "M-01",
+        "",
+        "M-01 1/3; not listed 2/3",
+    )
     (clutch,) = json.loads(to_json(seen))["clutches"]
     assert clutch["sires"] == [{"id": "M-01", "chance": "1/3"}, {"id": None, "chance": "2/3"}]
     assert clutch["young"] == ["C26-01-1"]

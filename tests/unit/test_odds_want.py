@@ -50,6 +50,7 @@ def test_of_several_females_the_wish_is_one_of_the_whole_winter(tmp_path: Path) 
     assert wish.any == 1 - F(3, 4) ** 4 * F(1, 2) ** 4
     assert wish.expected == 3
     assert wish.any_as_they_lay == wish.any, "clutches that are asked about come"
+    assert winter_of(book, "Y-1", ["Y-2", "X-1"], 4, "Clown") == found, "he is found wherever he is named"
 
 
 def test_what_cannot_come_is_said_and_not_left_out(tmp_path: Path) -> None:

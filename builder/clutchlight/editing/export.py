@@ -204,7 +204,7 @@ def _sires(collection: Collection, animal: Animal) -> str:
     clutch = collection.clutches.get(animal.clutch or "")
     if clutch is None or clutch.sires.only is not None:
         return parents_of(collection, animal)[0] or ""
-    return "; ".join(f"{name} {chance}" for name, chance in _candidates(collection, clutch) if name)
+    return "; ".join(f"{name or 'not listed'} {chance}" for name, chance in _candidates(collection, clutch))
 
 
 def _possible_parents(collection: Collection, animal: Animal) -> dict[str, str]:

@@ -274,7 +274,7 @@ def _check_reading(reading: Reading, without: Sequence[WrittenText], names: Name
                 findings.report(
                     reading.place,
                     "hidden-look",
-                    f"'{mask}' hides '{look}', so the two cannot be seen together; take the one that was not seen out of the looks",
+                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen",
                 )
                 return
     for key in dict.fromkeys(key for look in shows for key in species.locus_of_look[look]):

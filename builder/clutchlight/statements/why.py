@@ -84,7 +84,11 @@ def why(asked: Asked) -> Why | NotComputed:
         return now
     carries = now.carries(asked.allele)
     reviewed = asked.locus.key in asked.answers.collection.set_aside(asked.animal)
-    label = words.Label(name=words.UNDER_REVIEW) if reviewed and carries else asked.label(now, asked.certain_by if carries else None)
+    label = (
+        words.Label(name=words.UNDER_REVIEW)
+        if reviewed and carries
+        else asked.label(now, asked.certain_by if carries else None)
+    )
     two = now.copies(asked.allele)[2]
     return Why(
         asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two, asked.ruled_out
