@@ -55,6 +55,16 @@ def test_eggs_and_slugs_are_those_of_the_season_in_which_they_were_laid(tmp_path
     assert (found.eggs_hatched, found.eggs_over, found.clutches_over) == (7, 9, 2)
 
 
+def test_a_clutch_tells_of_a_trait_of_which_nothing_was_said(tmp_path: Path) -> None:
+    """Both of its parents, of whom nothing was on record, are het: nobody expected that."""
+    young = "eggs: 1\nhatched: 2026-08-25\nyoung: [1 Piebald]"
+    book = FAMILY.book(tmp_path, clutch("C26-02", "M-02", "F-02", "2026-06-30", young))
+    page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    told = "nothing said before C26-02, certain after it, by an unexpected result: settled"
+    found = {line.text: line.detail for line in page.shown["years"][0].told}
+    assert (found["Piebald of F-02"], found["Piebald of M-02"]) == (told, told)
+
+
 def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
     """A clutch without a count of eggs and one of which not all is on record are left out of the rate, and named."""
     book = FAMILY.book(

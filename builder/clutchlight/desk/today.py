@@ -33,6 +33,7 @@ from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid, season_of
 from clutchlight.planning.sales import leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
 from clutchlight.site.parts import Fact
+from clutchlight.statements.results import surprise_notes
 from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
@@ -231,11 +232,12 @@ def _owed(season: Season) -> Iterator[RoomCard]:
 
 def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
     collection = season.collection
+    unexpected = {(name, note.trait) for name, note in surprise_notes(season.sources.telling)}
     return YearView(
         f"{one.began}/{(one.began + 1) % 100:02d}",
         tuple(_facts(one, running=one.began == season_of(season.day))),
         tuple(_asked(collection, each) for each in one.asked),
-        tuple(_told(collection, each) for each in one.told),
+        tuple(_told(collection, each, rests=(each.animal, each.trait) in unexpected) for each in one.told),
     )
 
 
@@ -326,8 +328,9 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
     return words.join_and([f"{one.trait} of {sentences.called(collection, one.animal)}" for one in found])
 
 
-def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
-    before = "taken as certain" if one.before == 1 else words.note_count(one.before)
+def _told(collection: Collection, one: AnswerOfClutch, *, rests: bool) -> DeskLine:
+    """What a clutch told of a parent. `rests`: on an unexpected result."""
+    before = "taken as certain" if one.before == 1 else words.note_count(one.before) if one.before else "nothing said"
     now = (
         "taken as certain"
         if one.after == 1 and not one.settled
@@ -345,5 +348,5 @@ def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
     settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
-        f"{before} before {one.clutch}, {now} {by}{unless}: {settled}",
+        f"{before} before {one.clutch}, {now} {by}{unless}{', by an unexpected result' if rests else ''}: {settled}",
     )

@@ -222,7 +222,9 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
             before, after, since = steps
             for allele, trait in enumerate(locus.alleles, 1):
                 first, last = before.carries(allele), after.carries(allele)
-                if below <= first and (first != last or _proved(inference, clutch, parent, locus.key, allele, first)):
+                if below <= max(first, last) and (
+                    first != last or _proved(inference, clutch, parent, locus.key, allele, first)
+                ):
                     sired = inference.if_sired(parent, locus.key, allele) if last == 1 else ()
                     surely = last == 1 and not inference.grounds(parent, locus.key, allele).on_trust
                     settled = last < below or (surely and not sired)
