@@ -533,12 +533,13 @@ def test_a_proof_of_too_many_boxes_is_not_computed(monkeypatch: pytest.MonkeyPat
 
 
 LEFT_OUT = """- {id: M-1, species: ball-python, sex: male, shows: normal, claims: {Piebald: 50%}, status: breeder}
+- {id: M-2, species: ball-python, sex: male, shows: normal, claims: {Piebald: 66%}, status: breeder}
 - {id: F-1, species: ball-python, sex: female, shows: normal, claims: {Piebald: 50%}, status: breeder}
 """
 ASIDE = "{id: C1, sire: M-1, dam: F-1, eggs: 2, hatched: 2022-07-01, counts: no, young: [1 f Piebald; breeder, 2 m normal; breeder]}"
 
 
-@pytest.mark.parametrize(("sire", "dam"), [("M-1", "C1-1"), ("C1-2", "F-1"), ("C1-2", "C1-1")])
+@pytest.mark.parametrize(("sire", "dam"), [("M-1", "C1-1"), ("C1-2", "F-1"), ("C1-2", "C1-1"), ("M-2", "C1-1")])
 def test_a_mate_of_a_clutch_that_does_not_count_is_reckoned_as_its_young_will_be(
     tmp_path: Path, sire: str, dam: str
 ) -> None:
@@ -580,12 +581,11 @@ def test_what_hatches_of_a_visual_whose_clutch_does_not_count_and_what_it_leaves
     assert (visual.mate_carries, visual.misleads) == (F(1), F(1, 2) * every)
 
 
-@pytest.mark.parametrize(("counts", "proposed"), [("yes", True), ("no", False)])
-def test_no_page_proposes_a_mate_whose_looks_count_for_nothing_in_its_young(
-    tmp_path: Path, counts: str, proposed: bool
-) -> None:
+@pytest.mark.parametrize("counts", ["yes", "no"])
+def test_a_mate_whose_clutch_does_not_count_is_proposed_like_any_other(tmp_path: Path, counts: str) -> None:
+    """What is seen of him counts in what is said of his mate and of their young."""
     other = "- {id: F-2, species: ball-python, sex: female, shows: normal, claims: {Piebald: 50%}, status: breeder}\n"
     clutch = ASIDE.replace("counts: no", f"counts: {counts}").replace("1 f Piebald", "1 m Piebald")
     files = {"animals/all.yaml": LEFT_OUT + other, "clutches/all.yaml": f"- {clutch}\n"}
     page = "\n".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
-    assert ("a Piebald mate, one Piebald hatchling would prove it" in page) is proposed
+    assert "a Piebald mate, one Piebald hatchling would prove it" in page

@@ -16,8 +16,8 @@ Priors     without claim: w(a) w(b) for each ordered pair. Claim of A: each orde
 Tests      f = 0: 1 for the states with r copies, 0 for the others. f > 0: 1 - f for r copies, f / (|L| - 1) for the others.
            A fallible test says nothing where r is all of L, for then the look decides, or not in L, for then it is wrong.
            Of the fallible tests of one allele by one laboratory the last counts; every error-free one does.
-Apart      young of a clutch that does not count (`counts: no`): their looks and tests say nothing of anybody else, parents included, and
-           weigh their own states once all other evidence is in (`own`).
+Apart      young of a clutch that does not count (`counts: no`): their looks and tests say nothing of their parents, nor of others by way of
+           these, and weigh their own states once all other evidence is in (`own`). In what is asked of others they count (`Clutch.heard`).
 Assumes    a background frequency describes the founders without a claim of that allele; laboratories err independently of each other;
            parentage does not count in L.
 Cost       a prior and a mask each time that one is asked for.
@@ -116,16 +116,25 @@ class LocusEvidence:
     @cached_property
     def apart(self) -> frozenset[int]:
         """The eggs whose looks and tests tell of themselves alone: their clutch leaves its parents alone."""
+        return self._left_out - self._heard - self.not_computed - self.ignored
+
+    @cached_property
+    def _left_out(self) -> frozenset[int]:
+        """The eggs of clutches that do not count, where their looks at this locus are not set aside."""
         aside = {
             key
             for key, one in self.collection.clutches.items()
             if not one.counts and self.locus.key not in one.set_aside
         }
-        silent = self.not_computed | self.ignored
+        eggs = self.pedigree.eggs if aside else ()
+        return frozenset(egg.number for egg in eggs if self.pedigree.clutch_of(egg) in aside)
+
+    @cached_property
+    def _heard(self) -> frozenset[int]:
+        """Those of them that count all the same in what is asked."""
+        heard = {name for clutch in self.collection.clutches.values() for name in clutch.heard}
         return frozenset(
-            egg.number
-            for egg in (self.pedigree.eggs if aside else ())
-            if self.pedigree.clutch_of(egg) in aside and egg.number not in silent
+            number for number in self._left_out if not heard.isdisjoint(self.pedigree.eggs[number].animals)
         )
 
     def own(self, egg: Egg, moment: int) -> tuple[int, ...] | None:
@@ -153,9 +162,8 @@ class LocusEvidence:
 
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
-        return (
-            egg.family not in self._set_aside and egg.number not in self.not_computed and egg.number not in self.ignored
-        )
+        counted = egg.family not in self._set_aside or egg.number in self._heard
+        return counted and egg.number not in self.not_computed and egg.number not in self.ignored
 
     @cached_property
     def _set_aside(self) -> frozenset[int]:

@@ -25,7 +25,7 @@ from clutchlight.genetics.evidence import against
 from clutchlight.genetics.history import FigureHistory, answer, figure_of
 from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.network import Network, sharing
-from clutchlight.genetics.pedigree import Family
+from clutchlight.genetics.pedigree import Family, parts_of
 from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import lowest
@@ -110,7 +110,7 @@ class SpeciesFigures:
         return self._now[place]
 
     def stands_apart(self, animal: str) -> bool:
-        """Whether something was seen of it, or a test told, that tells of itself alone and counts for nothing in its young."""
+        """Whether something was seen of it, or a test told, that counts for nothing in what is said of another one asked about."""
         egg, now = self.world.pedigree.egg_of[animal], self.world.timeline.now
         return any(one.own(self.world.pedigree.eggs[egg], now) is not None for one in self.world.evidence)
 
@@ -195,6 +195,8 @@ class Inference:
         self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
+        self._limit = limit
+        self._hearing = cache(self._that_hear)
         self._letting_in = cache(self._with_others)
 
     @cached_property
@@ -204,9 +206,53 @@ class Inference:
         found = ((world.pedigree.eggs, pair) for world in worlds for pair in world.like.items())
         return {eggs[one].animals[0]: eggs[other].animals[0] for eggs, (one, other) in found}
 
-    def figures_of(self, animal: str) -> SpeciesFigures:
-        """The answers about the animal's species, for what is computed from them (see `pairs`)."""
-        return self._of[self.collection.animals[animal].species]
+    def of_species(self, species: str) -> SpeciesFigures:
+        """The answers about a species in which no young of a clutch that does not count is heard."""
+        return self._of[species]
+
+    def figures_of(self, *animals: str) -> SpeciesFigures:
+        """The answers about some animals of a species, for what is computed from them (see `pairs`).
+
+        Young of a clutch that does not count leave their parents alone; their looks and tests count in what is asked of their own young, of
+        their mates, and of whoever is related to them by these and not by way of their parents.
+        """
+        return self._hearing(self.collection.animals[animals[0]].species, self.hears(*animals))
+
+    def hears(self, *animals: str) -> frozenset[str]:
+        """The young of clutches that do not count whose looks and tests count in what is asked of these."""
+        found = set()
+        for name, (kin, spared) in self._left_out.items():
+            others = [one for one in animals if self._egg(one) != self._egg(name)]
+            itself = len(others) < len(animals)
+            if others and (spared.isdisjoint(others) if itself else not kin.isdisjoint(others)):
+                found.add(name)
+        return frozenset(found)
+
+    def _egg(self, animal: str) -> str:
+        return self.collection.animals[animal].egg or animal
+
+    @cached_property
+    def _left_out(self) -> Mapping[str, tuple[frozenset[str], frozenset[str]]]:
+        """The young of clutches that do not count, each with those of its kin for whom it counts, and those whom it leaves alone."""
+        found = {}
+        for clutch in self.collection.clutches.values():
+            for name in clutch.young if not clutch.counts else ():
+                pedigree = self._of[clutch.species].world.pedigree
+                egg, part = pedigree.egg_of[name], parts_of(pedigree)
+                kin = pedigree.beyond(egg)
+                spared = [other for other in range(len(part)) if part[other] == part[egg] and other not in kin]
+                found[name] = pedigree.animals_of(kin), pedigree.animals_of(spared)
+        return found
+
+    def _that_hear(self, species: str, heard: frozenset[str]) -> SpeciesFigures:
+        """The answers where these count; where their parents cannot have had them so, as if nothing were known of these."""
+        found = self._of[species]
+        for without in (frozenset[str](), heard) if heard and found.solved.network is not None else ():
+            collection = self.collection.without_parents(without).hearing(heard - without)
+            found = SpeciesFigures(collection, species, self._limit)
+            if found.solved.network is not None:
+                return found
+        return self._of[species]
 
     def _shared(self, animal: str, locus: str) -> tuple[SpeciesFigures, Place | None]:
         """Its species, and where its figure at a locus stands; None: no record says anything there."""
@@ -404,7 +450,7 @@ class Inference:
         """
         if self.whole is not None:
             return self.whole.other_sires(animal, locus, allele) if animal in self.whole.collection.animals else ()
-        asked = self._letting_in(self.collection.animals[animal].species)
+        asked = self._letting_in(self.collection.animals[animal].species, self.hears(animal))
         if asked is None or not asked.near(animal):
             return ()
         kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
@@ -422,11 +468,11 @@ class Inference:
         asked = self._letting_in(self.collection.clutches[clutch].species)
         return asked is not None and asked.may_have_sired_all(clutch, male)
 
-    def _with_others(self, species: str) -> OtherSires | None:
+    def _with_others(self, species: str, heard: frozenset[str] = frozenset()) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
         clutches = self.collection.clutches
         others = {name: males for name, males in self.others.items() if clutches[name].species == species}
-        return OtherSires(self._of[species].recorded, others) if others else None
+        return OtherSires(self._hearing(species, heard).recorded, others) if others else None
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""
@@ -441,7 +487,7 @@ class Inference:
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
         """The joint distribution over the genotypes of animals of one species at several loci (animal, locus), shared doubts kept."""
-        one = self.figures_of(questions[0][0])
+        one = self.figures_of(*dict.fromkeys(animal for animal, _ in questions))
         places = [one.place(*question) for question in questions]
         asked = list(dict.fromkeys(place for place in places if place is not None))
         for place in asked:
@@ -495,7 +541,8 @@ class Inference:
 
     def _family(self, clutch: str) -> tuple[SpeciesFigures, Family]:
         """The species of a clutch, and the clutch as a family."""
-        one = self._of[self.collection.clutches[clutch].species]
+        record = self.collection.clutches[clutch]
+        one = self.figures_of(*(record.young[:1] or record.parents))
         return one, next(family for family in one.world.pedigree.families if family.clutch == clutch)
 
     @cached_property

@@ -115,6 +115,19 @@ class Pedigree(Struct, frozen=True, dict=True):
             (*(() if egg.family is None else (egg.family,)), *self.own.get(egg.number, ())) for egg in self.eggs
         )
 
+    def animals_of(self, eggs: Iterable[int]) -> frozenset[str]:
+        return frozenset(name for egg in eggs for name in self.eggs[egg].animals)
+
+    def beyond(self, egg: int) -> frozenset[int]:
+        """An egg and those related to it through its young, and by no way through its parents: else its descendants alone."""
+        home = self.eggs[egg].family
+        kin = reached(
+            [egg],
+            lambda one: (member for at in self.families_of[one] if at != home for member in self.families[at].members),
+        )
+        loop = home is not None and any(member in kin for member in self.families[home].members if member != egg)
+        return self.with_descendants([egg]) if loop else kin
+
     def with_ancestors(self, eggs: Iterable[int]) -> frozenset[int]:
         """These eggs and all that they may come from."""
         return reached(eggs, self.parents)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -91,7 +91,8 @@ class Tally(Struct, frozen=True):
 
 class Clutch(Struct, frozen=True):
     """One clutch. `not_by`: males that are known not to have sired it. `young`: ids of animals in order.
-    `set_aside`: by locus key, why its looks there do not count for now."""
+    `set_aside`: by locus key, why its looks there do not count for now. `heard`: of a clutch that does not count, the young whose looks do
+    in what is asked, which is of none whom they leave alone."""
 
     id: str
     species: str
@@ -114,6 +115,7 @@ class Clutch(Struct, frozen=True):
     complete: bool = True
     reported_by: str | None = None
     counts: bool = True
+    heard: tuple[str, ...] = ()
     set_aside: Mapping[str, str] = field(default_factory=dict)
     photos: tuple[Photo, ...] = ()
     publish: Literal["page", "no"] = "page"
@@ -152,7 +154,7 @@ class Clutch(Struct, frozen=True):
     @property
     def weighs(self) -> bool:
         """Whether its looks weigh the parents: only when all of the clutch is on record and sorted."""
-        return self.complete and self.to_sort == 0
+        return (self.complete and self.to_sort == 0) or bool(self.heard)
 
 
 DatesBegin = Literal["day first", "month first"]
@@ -229,6 +231,20 @@ class Collection(Struct, frozen=True, dict=True):
     def layings_of(self, dam: str) -> tuple[When, ...]:
         """When a dam laid, as far as the records of her clutches say."""
         return tuple(clutch.laid for clutch in self.laid_by(dam) if clutch.laid is not None)
+
+    def hearing(self, young: Iterable[str]) -> Collection:
+        """The same where the looks of these young of clutches that do not count do."""
+        found = grouped((self.animals[name].clutch or "", name) for name in young)
+        return self.with_clutches(*(replace(self.clutches[key], heard=names) for key, names in found.items()))
+
+    def without_parents(self, young: Iterable[str]) -> Collection:
+        """The same where nothing is on record of the parents of these young of clutches."""
+        animals, clutches = dict(self.animals), dict(self.clutches)
+        for name in young:
+            clutch = clutches[animals[name].clutch or ""]
+            clutches[clutch.id] = replace(clutch, young=tuple(one for one in clutch.young if one != name))
+            animals[name] = replace(animals[name], clutch=None, sire=None, dam=None)
+        return replace(self, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches))
 
     def with_clutches(self, *others: Clutch) -> Collection:
         """The same with other records of some of its clutches."""

@@ -130,7 +130,7 @@ class _Leaving:
         self.collection = inference.collection
         self.species = species
         animals = [animal for animal in self.collection.animals.values() if animal.species == species]
-        self.figures: SpeciesFigures = inference.figures_of(animals[0].id)
+        self.figures: SpeciesFigures = inference.of_species(species)
         self.world = self.figures.world
         self._tops = parts_of(self.world.pedigree)
         self._other_records = lru_cache(maxsize=1)(self._all_but)
@@ -326,6 +326,8 @@ class _Leaving:
         return self._known[key]
 
     def _compared(self, left: _Left, animal: Animal, key: str, subject: str) -> Iterator[MovedFigure]:
+        if self.inference.hears(animal.id):
+            return  # what a clutch that does not count tells of it is no part of these figures
         place = left.figures.place(animal.id, key)
         before = self.inference.now(animal.id, key)
         after = NORMAL_FIGURE if place is None else left.figures.now(place)

@@ -67,7 +67,7 @@ class Odds(Struct, frozen=True):
     them; they take no part. `background`: loci of which only background frequencies speak; nor do they. `sums`: looks that several outcomes
     show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty). `unsure`: it is open what a
     parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex chromosomes. `apart`: parents
-    whose own look counts for nothing in their young.
+    whose own look counts for nothing in what is said of the other, to which they are related by their own parents.
     """
 
     species: str
@@ -161,7 +161,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         raise too_much_doubt(father, mother, many) from many
     outcomes, problems = _listed(table)
     proofs = Proofs(together, number)
-    figures = inference.figures_of(father.id)
+    figures = inference.figures_of(father.id, mother.id)
     apart = [parent for parent in (father, mother) if figures.stands_apart(parent.id)]
     heard = [[one] if one in apart else [] for one in (father, mother)]
     asked = [Proofs(pair_together(inference, father, mother, heard=one), number) if apart else proofs for one in heard]
@@ -254,7 +254,7 @@ def pair_together(
     members = (sire, dam, *others)
     background = _background(inference, *members)
     loci = [locus.key for locus in inference.loci_in_play(sire.species) if locus.key not in background]
-    figures = inference.figures_of(sire.id)
+    figures = inference.figures_of(*(member.id for member in members))
     roles: list[Sex] = ["male", "female"]
     roles += ["male" for _ in others]
     asked = None if heard is None else [one.id for one in heard]
@@ -559,7 +559,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
         raise too_much_doubt(sire, dam, many) from many
     compared = []
     for member, animal in ((1, dam), (0, sire), (2, other)):
-        if inference.figures_of(dam.id).stands_apart(animal.id):
+        if inference.figures_of(dam.id, sire.id, other.id).stands_apart(animal.id):
             asked = pair_together(inference, sire, dam, other, heard=[animal])
         else:
             asked = together

@@ -385,7 +385,7 @@ def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairH
     if not loci:
         return ()
     keys = [locus.key for locus in loci]
-    together = Together(inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), keys)
+    together = Together(inference.figures_of(sire.id, dam.id), (sire.id, dam.id), ("male", "female"), keys)
     return tuple(harm for position in range(len(together.loci)) for harm in _harms_at(together, position))
 
 
@@ -438,7 +438,7 @@ def hatching(
         (death, share * chance)
         for sire, share in sires
         for death, chance in _deaths_together(
-            Together(inference.figures_of(dam), (sire, dam), ("male", "female"), keys, ())
+            Together(inference.figures_of(sire, dam), (sire, dam), ("male", "female"), keys)
         )
     )
     return hatchlings.survivors(deaths)

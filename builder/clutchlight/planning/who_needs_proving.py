@@ -50,7 +50,7 @@ class TestMating(Struct, frozen=True):
     `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
     often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young. `harm`: what is known to
     harm young that the two can have. `shown`: the looks in which their young can show the trait, and those that rule it out; () where
-    none can show it. `unheard`: what is seen of the mate counts for nothing in its young, as its clutch is left out.
+    none can show it. `unheard`: what is seen of the mate counts for nothing in what is said of the animal.
     """
 
     __test__ = False  # not a test case, whatever its name begins with
@@ -203,7 +203,7 @@ class Matings:
         if (sire.id, dam.id) not in self._harm:
             self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
         harm = self._harm[sire.id, dam.id]
-        unheard = self.inference.figures_of(mate.id).stands_apart(mate.id)
+        unheard = self.inference.figures_of(sire.id, dam.id).stands_apart(mate.id)
         if unheard and (as_they_are := self._proofs(sire, dam, locus, None)):
             at = as_they_are[0].before(as_they_are[1], False)
             misleads = at.none_shown(member, allele)[0] if at else Fraction(0)
@@ -227,7 +227,7 @@ class Matings:
     ) -> tuple[Proofs, int] | None:
         """What a clutch of the two would prove, and where in it the locus is; None where it is not computed. `heard`: as in `Together`."""
         loci = self._with_hiders(sire, dam, locus)
-        figures = self.inference.figures_of(sire.id)
+        figures = self.inference.figures_of(sire.id, dam.id)
         together = Together(figures, (sire.id, dam.id), ("male", "female"), loci, heard)
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:

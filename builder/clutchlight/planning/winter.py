@@ -174,7 +174,7 @@ class _Parents:
 
     @property
     def _figures(self) -> SpeciesFigures:
-        return self.inference.figures_of(self.members[0])
+        return self.inference.figures_of(*self.members)
 
     def broods(self) -> list[Brood]:
         """By each supposition: all lay, each as she lays, and in turn all but one."""

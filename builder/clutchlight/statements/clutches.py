@@ -201,7 +201,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append("This clutch was bred by somebody else.")
     if not clutch.counts:
         said.append(
-            "What hatched is left out of the figures of its parents and their relatives; each of the young goes by its own look."
+            "What hatched is left out of the figures of its parents and their relatives. Each of the young goes by its own look, which"
+            " counts for its own young too."
         )
     eggs = grouped(
         (answers.collection.animals[name].egg or name, name) for name in clutch.young if answers.listed(name)

@@ -350,9 +350,7 @@ def _settle(asked: Asked) -> Iterator[Note]:
 def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]]:
     """The breeders of its species that carry the trait for certain, by more than somebody's word, with the chance of a miss."""
     for name, animal in asked.answers.breeders.items():
-        mate, clutch = asked.of(name), asked.answers.collection.clutches.get(animal.clutch or "")
-        if clutch is not None and not clutch.counts:
-            continue  # what it has counts for nothing in its young
+        mate = asked.of(name)
         figure = mate.figure if animal.species == asked.locus.species else None
         miss = chance_of_a_miss(figure, asked.allele) if isinstance(figure, Figure) else None
         if isinstance(figure, Figure) and miss is not None and (mate.shows or not mate.on_trust):

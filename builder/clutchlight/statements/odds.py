@@ -42,7 +42,7 @@ FOUR_LOCI = 4**4
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
-UNHEARD = "What is seen of {} counts for nothing in the figures of its young: the clutch it hatched from is left out."
+UNHEARD = "The clutch that {} hatched from is left out: what is seen of it says nothing of its parents or siblings."
 
 
 class LookWords(Struct, frozen=True):

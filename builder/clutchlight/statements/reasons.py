@@ -11,7 +11,6 @@ from msgspec.structs import replace
 from clutchlight.genetics.values import Figure, Grounds, JointFigure
 from clutchlight.model import NOBODY, Animal, Claim, LabTest, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci, loci_undecided
-from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import (
     WITHOUT_A_MALE,
@@ -324,25 +323,7 @@ def _by_tests_that_err(asked: Asked) -> Iterator[Text]:
 
 
 def _by_parents_chances(asked: Asked) -> Sentences:
-    return (*_left_out(asked), *_parents_sentence(asked), *_from_parents_to_figure(asked))
-
-
-def _left_out(asked: Asked) -> Sentences:
-    """The looks of parents that do not count for it: those of a clutch that is left out of the figures."""
-    answers, records = asked.answers, asked.answers.collection
-    homes = {
-        name: records.clutches.get(records.animals[name].clutch or "") for name in answers.parents(asked.animal.id)
-    }
-    left_out = grouped((home.id, name) for name, home in homes.items() if home and not home.counts)
-    return tuple(
-        phrase(
-            "{} is left out of the figures: this one is worked out without what is seen of {}.",
-            words.clause(answers.clutch(home)),
-            named,
-        )
-        for home, names in left_out.items()
-        if (named := words.join_and(answers.all_named(names)))
-    )
+    return (*_parents_sentence(asked), *_from_parents_to_figure(asked))
 
 
 A_HET_HANDS_ON = "A het hands its copy on to half of its young"
@@ -406,7 +387,7 @@ def _parent_named(asked: Asked, role: str, parent: Asked) -> Text:
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = single_parents(asked)
-    both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents) and not _left_out(asked)
+    both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents)
     named = [_parent_named(asked, role, parent) for role, parent in parents]
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
@@ -579,7 +560,7 @@ def cause_of(asked: Asked) -> Text:
     bred = answers.collection.clutches_of.get(animal.id)
     if not isinstance(asked.figure, Figure) or asked.carries in (0, 1) or not asked.recessive or bred:
         return NO_WORDS
-    if asked.tests or asked.claims or asked.grounds.kind != "chance" or _left_out(asked):
+    if asked.tests or asked.claims or asked.grounds.kind != "chance":
         return NO_WORDS
     dam, sires = answers.dam_of(animal), dict(answers.sires_of(animal))
     males = [asked.of(sire.id) for sire in sires if isinstance(sire, Recorded)]
