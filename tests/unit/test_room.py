@@ -328,6 +328,27 @@ def test_eggs_that_nobody_wrote_the_laying_of_lie_in_the_incubator_too(tmp_path:
     assert none.incubating == ()
 
 
+@pytest.mark.parametrize(
+    ("laid", "told"),
+    [
+        ("2026-10-05", "day 51 of about 55 to 60; pipping expected 26 Nov to 3 Dec; hatching 29 Nov to 4 Dec"),
+        (
+            "2026-10-05..07",
+            "day 49 to 51 of about 55 to 60; pipping expected 26 Nov to 5 Dec; hatching 29 Nov to 6 Dec",
+        ),
+        (
+            "about 2026-10-05",
+            "about day 51 of about 55 to 60; pipping expected about 26 Nov to 3 Dec; hatching about 29 Nov to 4 Dec",
+        ),
+        ("before 2026-10-05", "day 52 or later of about 55 to 60"),
+    ],
+)
+def test_days_are_counted_as_exactly_as_the_laying_is_known(tmp_path: Path, laid: str, told: str) -> None:
+    eggs = {"clutches/C26-02.md": f"---\nid: C26-02\nsire: M-02\ndam: F-02\nlaid: {laid}\neggs: 5\n---\n"}
+    (line,) = incubator(season_of(tmp_path, "", eggs)).lines
+    assert line.detail == f"{told}; 5 good eggs"
+
+
 def test_eggs_whose_window_is_open_are_for_this_evening(tmp_path: Path) -> None:
     season = Season(FAMILY.book(tmp_path, _EGGS), date(2026, 11, 27))
     assert evening(season).lines[0].text == "Look at C26-02 (F-02)"

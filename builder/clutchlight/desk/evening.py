@@ -19,7 +19,7 @@ from clutchlight.planning.rotation import FlagKind
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
 from clutchlight.statements.odds import inbreeding_words
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 
 NOT_EATING = (
     "A snake that has not eaten for long is weighed, and handled as little as can be. Ask a reptile veterinarian, soon where it "
@@ -55,7 +55,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         if one.clutch in expected and one.hatch is not None:
             what = "pipped; hatching" if one.pipped else "pipping"
             window = one.hatch if one.pipped or one.pip is None else one.pip
-            when = sentences.span(*window, today)
+            when = day_words.about(one.pipped or one.laid) + sentences.span(*window, today)
             was = "was " if window[1] < today else ""
             yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} {was}expected {when}", strong=True)
     for item in season.due:
@@ -456,15 +456,16 @@ def incubator(season: Season) -> RoomCard:
 
 def _egg_line(season: Season, one: Incubating) -> DeskLine:
     today = season.day
-    about = f" of about {one.usual[0]} to {one.usual[1]}" if one.usual else ""
+    usual = f" of about {one.usual[0]} to {one.usual[1]}" if one.usual else ""
+    about = day_words.about(one.pipped or one.laid)
     parts = [f"box {one.box}"] if one.box else []
-    parts.append("the day of laying is not on record" if one.day is None else f"day {_days_since(one, today)}{about}")
+    parts.append("the day of laying is not on record" if one.day is None else f"{_days_since(one, today)}{usual}")
     if one.pipped is not None:
         parts.append(f"pipped {sentences.last_seen(one.pipped, today)}")
     elif one.pip is not None:
-        parts.append(f"pipping expected {sentences.span(*one.pip, today)}")
+        parts.append(f"pipping expected {about}{sentences.span(*one.pip, today)}")
     if one.hatch is not None:
-        parts.append(f"hatching {sentences.span(*one.hatch, today)}")
+        parts.append(f"hatching {about}{sentences.span(*one.hatch, today)}")
     if one.good is not None:
         parts.append(words.plural(one.good, "good egg"))
     if one.temperature is not None:
@@ -476,9 +477,11 @@ def _egg_line(season: Season, one: Incubating) -> DeskLine:
 
 
 def _days_since(one: Incubating, today: date) -> str:
-    """Days since the eggs were laid, "47 to 49" where they were laid between two days."""
-    earliest = one.day if one.laid is None or one.laid.open else (today - one.laid.first).days
-    return f"{one.day}" if earliest == one.day else f"{one.day} to {earliest}"
+    """Days since the eggs were laid: "day 47 to 49" where that was between two days, "day 47 or later" where it was before one."""
+    if one.laid is None or one.laid.open:
+        return f"day {one.day} or later"
+    earliest = (today - one.laid.first).days
+    return f"{day_words.about(one.laid)}day {one.day}" + (f" to {earliest}" if earliest != one.day else "")
 
 
 def _noted(season: Season, row: LogRow) -> str:

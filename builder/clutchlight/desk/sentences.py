@@ -291,8 +291,9 @@ def due_what(collection: Collection, item: Due) -> str:
 
 
 def due_when(item: Due, today: date) -> str:
-    when = span(item.first, item.last, today)
-    return f"{when}, overdue by {days((today - item.last).days)}" if item.state == "overdue" else when
+    about = day_words.about(item.on)
+    when = about + span(item.first, item.last, today)
+    return f"{when}, overdue by {about}{days((today - item.last).days)}" if item.state == "overdue" else when
 
 
 def due_why(item: Due, today: date) -> str:

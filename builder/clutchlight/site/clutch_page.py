@@ -234,7 +234,7 @@ def state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> st
         return f"Hatched {day_words.month_or_less(clutch.hatched)}"
     if window is None:
         return _STATE[stated.state]
-    when = day_words.window(*window)
+    when = day_words.about(clutch.laid) + day_words.window(*window)
     if is_overdue(context, clutch):
         return f"Laid; eggs commonly hatch {when}, and nothing more is on record"
     return f"{_STATE['incubating']}; may hatch {when}"

@@ -71,6 +71,11 @@ def on(value: When) -> str:
     return f"{'on' if value.exact else 'from' if ' to ' in said else 'in'} {said}"
 
 
+def about(value: When | None) -> str:
+    """What stands before days that are counted from a date: "about " where the date is only about, else nothing."""
+    return "about " if value is not None and value.vague else ""
+
+
 def window(start: date, end: date) -> str:
     """ "7 to 12 December 2026", "29 November to 4 December 2026"."""
     if (start.year, start.month) == (end.year, end.month):
