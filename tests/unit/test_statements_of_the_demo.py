@@ -84,7 +84,7 @@ def test_a_look_that_two_pairs_of_alleles_share_says_so() -> None:
     told = state_all(Answers(inferred((locus,), parent("F", "female", {}, ("Motley",))), {})).animals["F"]
     motley, stripe = told.traits
     assert (str(motley.copies[2]), str(stripe.carries)) == ("1/3", "2/3")
-    assert motley.because[0].endswith("one copy each of Motley and Stripe looks the same as two copies of Motley.")
+    assert motley.because[0].endswith("one copy of Motley with one of Stripe looks the same as two copies of Motley.")
     assert stripe.because[0].endswith("No record says which: each of these pairs is as likely as chance makes it.")
 
 

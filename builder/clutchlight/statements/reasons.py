@@ -54,7 +54,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     genes = (
         (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if asked.if_two_genes(figure) else ()
     )
-    return (*said, *others) if said else (*_by_grounds(asked), *_by_doubted_words(asked), *shared, *others, *genes)
+    return (*said, *others) if said else (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:
@@ -141,7 +141,7 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
         rests = (phrase("How likely a second copy is rests on what was said of {}.", named),) if named else ()
         return (f"It {has} {trait}; its look cannot tell one copy from two.", *word, *_parents_sentence(asked), *rests)
     beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
-    return (f"It {has} {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
+    return (f"It {has} {trait}; one copy of {trait} with one of {beside} looks the same as two copies of {trait}.",)
 
 
 def _by_shared_look(asked: Asked) -> Sentences:
