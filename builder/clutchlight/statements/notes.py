@@ -38,6 +38,7 @@ from clutchlight.statements.family import (
     is_second_reading,
     moved_with,
     names_trait,
+    replaced_by,
 )
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
@@ -87,12 +88,14 @@ def _changes(asked: Asked) -> Iterator[Note]:
     animal, history = asked.animal, asked.history
     born = animal.hatched.last if animal.hatched and not animal.founder else None
     last = history[-1][0] if history else None
+    replaced = {(animal.id, old.on.last) for test in asked.tests if (old := replaced_by(animal, test))}
     for (_, earlier), (event, later) in pairwise(history):
         before, after = earlier.carries(asked.allele), later.carries(asked.allele)
         if event is None or before == after or words.note_count(before) == words.note_count(after):
             continue
         if not is_birth(event, animal) and not (born and event.on <= born):
-            yield _change(asked, event, earlier, later, "now" if event == last else "after it")
+            counts = event == last and (event.subject, event.on) not in replaced
+            yield _change(asked, event, earlier, later, "now" if counts else "after it")
 
 
 def is_birth(event: Event, animal: Animal) -> bool:
