@@ -21,7 +21,7 @@ from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
-from clutchlight.statements.family import cause_words
+from clutchlight.statements.family import cause_words, event_clutch
 from clutchlight.statements.results import surprise_notes
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
@@ -178,7 +178,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
             changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
             if changes:
-                because = _because(answers, animal, since, spoken)
+                because = _because(answers, animal, since, spoken, sale.buyer)
                 if not because and dated is not None and _edited_since(answers, animal, dated):
                     because = "The reason: our records of that time, or the rules by which we reckon, are others today."
                 message = message_to(answers.collection, sale, animal, since, changes, because)
@@ -301,8 +301,13 @@ def _count(carries: Fraction) -> str:
     return f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
 
 
-def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tuple[Asked, Figure]]) -> str:
-    """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have."""
+def _because(
+    answers: Answers, animal: Animal, since: date, spoken: Sequence[tuple[Asked, Figure]], buyer: str | None
+) -> str:
+    """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have.
+
+    A clutch of which the buyer told us is called so.
+    """
     causes: dict[Text, None] = {}
     surprises = [(note.locus, note.trait) for name, note in surprise_notes(answers) if name == animal.id]
     rests = ""
@@ -311,7 +316,9 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Sequence[tup
         for event, figure in answers.history(animal.id, asked.locus.key):
             carries = figure.carries(asked.allele)
             if event is not None and event.on > since and carries != before:
-                causes[cause_words(asked, event)] = None
+                clutch = event_clutch(answers, event)
+                told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""
+                causes[Text(told, cause_words(asked, event))] = None
                 rests = rests or (
                     f" This rests on {words.UNEXPECTED}." if (asked.locus.key, asked.trait) in surprises else ""
                 )
