@@ -42,7 +42,6 @@ from clutchlight.site.parts import (
 )
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
-from clutchlight.statements.changes import nothing_proved
 from clutchlight.statements.odds import LookWords, OddsWords, in_words
 from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
@@ -210,13 +209,13 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
-    """In so many words that it brought nothing new, if so; not where a parent is not told of."""
+    """In so many words that what hatched proved nothing, if so; not where a parent is not told of."""
     told = (
         stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
     )
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
-    return nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched)
+    return "The looks of the young proved no trait."
 
 
 def _gone_words(gone: Sequence[Animal]) -> str | None:

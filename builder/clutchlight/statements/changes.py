@@ -467,13 +467,6 @@ def _events(
             yield _row(answers, event, words.sentence(what), (UNCHANGED,))
 
 
-def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
-    """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
-    if any(row.figures for row in rows if row.on == hatched):
-        return "The clutch proved no trait. What it moved stands below, record by record."
-    return "The clutch told nothing new of any parent or relative."
-
-
 def _hatchlings(clutch: Clutch) -> str:
     known = "" if clutch.complete else " on record"
     return f": {words.counted(clutch.hatchlings, 'hatchling')}{known}" if clutch.hatchlings else ""
