@@ -191,6 +191,15 @@ def test_a_timeline_tells_what_was_recorded_and_what_it_did(room: Told) -> None:
     ]
 
 
+def test_a_loan_ends_with_the_return(tmp_path: Path) -> None:
+    lent = ANIMALS.replace("came: {on: 2020-10-01, how: bought}", "left: {how: loan, on: 2024-09-01, back: 2024-10-01}")
+    rows = told(tmp_path, {"animals/all.yaml": lent, "clutches/C23-01.yaml": NONE}).animal("M-01")
+    assert [(str(row.on), row.what) for row in rows][-2:] == [
+        ("2024-09-01", "Went out on loan."),
+        ("2024-10-01", "Came back."),
+    ]
+
+
 def test_a_clutch_that_changed_nothing_stands_in_its_parents_timeline(room: Told) -> None:
     """An empty result is a result."""
     assert [row.what for row in room.animal("F-01") if row.figures == ("no figure changed",)] == [

@@ -102,6 +102,7 @@ def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
     return (
         record.hatched,
         *(event.on for event in (record.came, record.away, record.sexed) if event is not None),
+        record.left.back if record.left is not None else None,
         *(test.on for test in record.tests),
         *(reading.on for reading in record.readings),
         *corrected,

@@ -450,6 +450,8 @@ def _life(animal: Animal) -> Iterator[TimelineRow]:
         yield TimelineRow(animal.came.on, Text(_CAME[animal.came.how], "."))
     if animal.left and animal.left.on:
         yield TimelineRow(animal.left.on, Text(_LEFT.get(animal.left.how, animal.left.how.capitalize()), "."))
+    if animal.left and animal.left.back:
+        yield TimelineRow(animal.left.back, Text("Came back."))
 
 
 def _events(
