@@ -24,6 +24,7 @@ from clutchlight.planning import outcomes
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
+from clutchlight.queries import pair_odds
 from clutchlight.statements.odds import (
     as_text,
     expected_eggs,
@@ -259,3 +260,18 @@ def test_who_must_carry_nothing_unrecorded_is_named_on_the_page_of_the_eggs(tmp_
     }
     page = " ".join(BARE.page(tmp_path, files, "clutches/C26-02/index.html"))
     assert "We take F-01 to carry Piebald, if M-02 carries nothing unrecorded." in page
+
+
+def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path) -> None:
+    """C24-01-1 looks like Spider, which is to be checked: what may harm her young is worked out without it."""
+    files = {
+        "animals/all.yaml": "- {id: F-01, sex: female, shows: normal}\n- {id: M-01, sex: male, shows: [Spider]}\n",
+        "clutches/all.yaml": "- {id: C24-01, sire: M-01, dam: F-01, laid: 2024-05-01, eggs: 1, hatched: 2024-07-01"
+        ", set_aside: {Spider: to be looked at again}, young: [1 f Spider]}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    said = in_words(pair_odds(book, "M-01", "C24-01-1"), book.collection, answers=book.telling_its_owner)
+    assert (
+        "Spider of C24-01-1 is under review: its look there does not count here, nor in what may harm young."
+        in said.notes
+    )

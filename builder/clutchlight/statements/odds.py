@@ -350,6 +350,11 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
     yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
     yield from _left_out(odds, collection)
     yield from (UNHEARD.format(collection.animals[name].called) for name in odds.apart)
+    for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
+        aside = [trait for key in collection.set_aside(animal) for trait in species.loci[key].alleles]
+        if aside:
+            under_review = f"{words.join_and(aside)} of {animal.called} {words.are(len(aside))} under review"
+            yield f"{under_review}: its look there does not count here, nor in what may harm young."
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for death in odds.lethal:
