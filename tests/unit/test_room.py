@@ -414,6 +414,20 @@ def test_a_hold_at_the_rack_is_one_of_today(tmp_path: Path, days: str, said: str
     assert kinds["C26-01-2"] == f"male, {said}"
 
 
+def test_what_is_paid_for_waits_for_its_hand_over_and_not_for_a_last_day(tmp_path: Path) -> None:
+    """Half of the price leaves the hold as it was; what is left to pay is still open."""
+    sale = "- {{animals: [C26-01-2], held: 2026-11-01, until: 2026-11-20, agreed: 90, payments: [{{on: 2026-11-02, amount: {}}}]}}\n"
+    for amount, said, still in (
+        (45, "ended 20 Nov, 5 days ago", ["one balance"]),
+        (90, "paid for, not handed over yet", []),
+    ):
+        season = season_of(tmp_path / str(amount), "", {"sales/all.yaml": sale.format(amount)})
+        (held,) = season.holds
+        assert sentences.hold(held, DAY) == said
+        assert held.ended is (amount < 90)
+        assert [line.detail for line in evening(season).lines if line.text == "Still open"] == still
+
+
 def test_a_pairing_is_not_proposed_while_one_of_the_two_is_treated(tmp_path: Path) -> None:
     plan = {
         "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Piebald: 50%}}\n",

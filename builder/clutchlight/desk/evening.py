@@ -118,9 +118,9 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
         count = len({one.sale.buyer or one.animal for one in season.tell})
         parts.append(f"{words.number(count)} {'person' if count == 1 else 'people'} to tell")
     if season.balances:
-        parts.append(f"{words.counted(len(season.balances), 'balance')} open")
+        parts.append(words.counted(len(season.balances), "balance"))
     if parts:
-        yield DeskLine("To write", words.join_and(parts))
+        yield DeskLine("Still open", words.join_and(parts))
 
 
 # The four answers

@@ -501,7 +501,7 @@ def hold(one: Hold, today: date) -> str:
     if one.to_come and one.sale.held is not None:
         return f"from {short_when(one.sale.held, today)}{f' to {short_when(until, today)}' if until else ' on'}"
     if one.days_left is None or until is None:
-        return "no last day was agreed"
+        return "paid for, not handed over yet" if one.paid else "no last day was agreed"
     on = short_when(until, today)
     if not until.exact:
         return f"{'ended' if one.days_left < 0 else 'ends'} {short_on(until, today)}"

@@ -25,11 +25,13 @@ _BREAKS = ("refused", "assisted")
 
 
 class Hold(Struct, frozen=True):
-    """One hold. `days_left` below 0: it ended so many days ago; None: no last day was agreed. `to_come`: it begins later."""
+    """One hold. `days_left` below 0: it ended so many days ago; None: it has no last day, or none any more since
+    it is `paid` for. `to_come`: it begins later."""
 
     sale: Sale
     to_come: bool
     days_left: int | None
+    paid: bool
 
     @property
     def ended(self) -> bool:
@@ -119,7 +121,9 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     for sale in private.sales:
         to_come = sale.held is not None and not sale.begun_on(day)
         if to_come or sale.held_on(day):
-            found.append(Hold(sale, to_come, None if sale.until is None else (sale.until.last - day).days))
+            paid = sale.paid_on is not None and sale.paid_on.by(day)
+            days_left = None if sale.until is None or paid else (sale.until.last - day).days
+            found.append(Hold(sale, to_come, days_left, paid))
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
