@@ -485,10 +485,12 @@ def test_what_does_not_hold_beside_the_records_is_left_with_the_reason(tmp_path:
         ("sire,dam", "Y-1,F-1", "an animal cannot be its own parent, nor both parents"),
         ("sire,dam", ",Y-1", "an animal cannot be its own parent, nor both parents"),
         ("sire,dam", "F-1,F-1", "an animal cannot be its own parent, nor both parents"),
-        ("sire,dam", "F-2,F-1", "F-1 is female, so it cannot be the sire"),
+        ("sire,dam", "F-2,F-1", "F-2 is female, so it cannot be the sire"),
         ("parents", "Y-1 x F-1", "an animal cannot be its own parent, nor both parents"),
         ("parents", "F-1 x F-1", "an animal cannot be its own parent, nor both parents"),
-        ("parents", "F-2 x F-1", "F-1 is female, so it cannot be the sire"),
+        ("parents", "F-2 x F-1", "F-2 and F-1 are both female, so neither is taken; look which of them is a slip"),
+        ("sire x dam", "F-2 x F-1", "F-2 is female, so it cannot be the sire"),
+        ("dam x sire", "F-2 x F-1", "F-1 is female, so it cannot be the sire"),
     ],
 )
 def test_a_parent_that_cannot_be_is_left_whatever_cell_it_stands_in(

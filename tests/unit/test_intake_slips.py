@@ -331,3 +331,54 @@ def test_a_column_of_what_is_carried_makes_no_look(tmp_path: Path, heading: str)
         "A-3: 'Pastel' is said to be carried unseen, and one copy of it shows",
         "A-4: 'Pastel' is said to be carried unseen, and one copy of it shows",
     ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "others", "answer", "parents"),
+    [
+        ("Parents", "", "sire", ("A-1", "A-2")),
+        ("Parents", "", "dam", ("A-2", "A-1")),
+        ("Parents", "", "", (None, None)),
+        ("Dam x Sire", "", None, ("A-2", "A-1")),
+        ("Parents (0.1 x 1.0)", "", None, ("A-2", "A-1")),
+        ("Mother x Father", "", None, ("A-2", "A-1")),
+        ("Sire x Dam", "", None, ("A-1", "A-2")),
+        ("Parents", "A-6,,f,Clown,2020-03-04,A-4 x A-3,\n", None, ("A-2", "A-1")),
+        ("Sire x Dam", "A-6,,f,Clown,2020-03-04,A-4 x A-3,\n", None, ("A-2", "A-1")),
+    ],
+)
+def test_which_parent_stands_first_is_known_or_asked_once(
+    tmp_path: Path, heading: str, others: str, answer: str | None, parents: tuple[str | None, str | None]
+) -> None:
+    """Without a sex on record the first was taken for the sire, whatever the heading and the other rows say."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,,,Clown,2015,,\nA-2,,,Clown,2015,,\nA-3,,m,Clown,2015,,\nA-4,,f,Clown,2015,,\nA-5,,m,Clown,2020-01-02,A-1 x A-2,\n"
+    sheet = f"ID,Name,Sex,Genes,Hatched,{heading},From\n{rows}{others}"
+    made, book = taken(tmp_path, sheet.encode(), {"first parent": answer} if answer else {})
+    assert (book.collection.animals["A-5"].sire, book.collection.animals["A-5"].dam) == parents
+    asked = [question.text for key, question in made.questions.asked.items() if key.startswith("first parent")]
+    text = "In the row of A-5 both parents stand in one cell ('A-1 x A-2'), and neither has a sex on record. Which stands first?"
+    assert asked == ([] if answer is None else [text])
+
+
+@pytest.mark.parametrize(
+    ("pair", "found", "why"),
+    [
+        ("A-1,A-2", ("A-1", None), ["A-4: A-2 is male, so it cannot be the dam"]),
+        (",A-2", (None, None), ["A-4: A-2 is male, so it cannot be the dam"]),
+        (
+            "A-3,A-1",
+            ("A-1", "A-3"),
+            ["A-4: its sire is A-1 and its dam A-3 by their sexes, and the other way round by their columns; look which is so"],
+        ),
+    ],
+)  # fmt: skip
+def test_a_parent_whose_sex_does_not_fit_its_column_is_told(
+    tmp_path: Path, pair: str, found: tuple[str | None, str | None], why: list[str]
+) -> None:
+    """Of two males the second became the sire."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"A-1,m,Clown,2015,,\nA-2,m,Clown,2015,,\nA-3,f,Clown,2015,,\nA-4,m,Clown,2020-01-02,{pair}\n"
+    made, book = taken(tmp_path, f"ID,Sex,Genes,Hatched,Sire,Dam\n{rows}".encode(), {})
+    assert (book.collection.animals["A-4"].sire, book.collection.animals["A-4"].dam) == found
+    assert left_of(made) == why

@@ -414,6 +414,15 @@ class Columns(Struct, frozen=True):
         return f"{letter(at)}{f' ({title})' if title else ''}"
 
 
+def first_parent(title: str) -> str:
+    """Which parent a heading such as `Dam x Sire` or `Parents (0.1 x 1.0)` names first: "sire" or "dam"; "" where it does not name both."""
+    counted = {"1.0": "sire", "0.1": "dam", "male": "sire", "female": "dam"}
+    words = re.findall(r"[01][.,][01]|[^\W\d_]+", title.casefold())
+    named = (counted.get(word.replace(",", "."), _BY_WORD.get(word, "")) for word in words)
+    places = [role for role in named if role in ("sire", "dam")]
+    return places[0] if sorted(places) == ["dam", "sire"] else ""
+
+
 def lists_clutches(columns: Columns) -> bool:
     """Whether each row is a clutch: parents, and eggs or a day of laying, but nothing that one animal has."""
     roles = set(columns.roles.values())
@@ -437,7 +446,7 @@ def guess(sheet: Rows) -> Columns:
     header = rows[at] if at is not None else ()
     below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
-    named = [_BY_WORD.get(plain(cell), "") for cell in header]
+    named = [_BY_WORD.get(plain(cell)) or ("parents" if first_parent(cell) else "") for cell in header]
     for number, cell in enumerate(header):
         role = "cost" if plain(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
         if role and (role not in roles.values() or role in _MANY):

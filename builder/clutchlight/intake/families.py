@@ -17,9 +17,10 @@ from msgspec import Struct, field
 from clutchlight.intake.animal_rows import Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import came_in, parents_in, sex_in, status_in
+from clutchlight.intake.columns import first_parent
 from clutchlight.intake.genes import Vocabulary
 from clutchlight.intake.words import NO_PARENT, eggs_in
-from clutchlight.model import UNRECORDED, Clutch, Collection, Sex, When
+from clutchlight.model import UNRECORDED, Clutch, Collection, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest, slips
 from clutchlight.reading.ids import Register
@@ -436,23 +437,65 @@ class ParentLinks:
 
     def link(self) -> None:
         """Puts to each draft the parents that are found."""
-        for draft in self.drafts.values():
-            if draft.parents is not None:
-                self._link(draft, draft.parents)
+        found = [
+            (draft, [self._animal(word) or self._asked_animal(word, draft) for word in draft.parents])
+            for draft in self.drafts.values()
+            if draft.parents is not None
+        ]
+        order = self._order([(draft, pair) for draft, pair in found if _in_one_cell(draft)])
+        for draft, pair in found:
+            self._link(draft, draft.parents or ("", ""), pair, order if _in_one_cell(draft) else "columns")
 
-    def _link(self, draft: Draft, words: tuple[str, str]) -> None:
-        found = [self._animal(word) or self._asked_animal(word, draft) for word in words]
+    def _order(self, pairs: Sequence[tuple[Draft, Sequence[str]]]) -> str:
+        """Which parent stands first where one cell names both, "sire" or "dam": by the sexes of the others, else by the heading, else asked
+        once; "" where nobody knows."""
+        sexes = [(draft, [self._sex_of(one) for one in pair]) for draft, pair in pairs if any(pair)]
+        first = {both[0] for _, both in sexes if sorted(both) == ["female", "male"]}
+        titled = first_parent(self.left.columns.called("parents"))
+        open_ = [draft for draft, both in sexes if not any(both)]
+        if len(first) == 1:
+            return "sire" if first == {"male"} else "dam"
+        if titled or not open_:
+            return titled
+        one, named = open_[0].id, " x ".join(open_[0].parents or ())
+        where = f"{len(open_)} rows, such as that of {one}," if len(open_) > 1 else f"the row of {one}"
+        answer = self.questions.put(
+            "first parent",
+            f"In {where} both parents stand in one cell ('{named}'), and neither has a sex on record. Which stands first?",
+            (
+                ("sire", "the father, then the mother"),
+                ("dam", "the mother, then the father"),
+                ("not known", "such parents are left out"),
+            ),
+            "not known",
+            of_sheet=True,
+        )
+        return "" if answer == "not known" else answer
+
+    def _link(self, draft: Draft, words: tuple[str, str], found: Sequence[str], order: str) -> None:
         for word, one in zip(words, found, strict=True):
             if re.search(r"\w", word) and not one:
                 why = self._why_nobody(word)
                 role = "sire" if word == words[0] else "dam"
                 self.left.keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
-        first, second = found
-        if (first and self._sex_of(first) == "female") or (second and self._sex_of(second) == "male"):
+        first, second = found if order != "dam" else reversed(found)
+        sexes = self._sex_of(first), self._sex_of(second)
+        turned = sexes == ("female", "male") or (order != "columns" and sexes in (("female", ""), ("", "male")))
+        why = ""
+        if draft.id in found or (first and first == second):
+            why = "an animal cannot be its own parent, nor both parents"
+        elif not order and any(found) and not any(sexes):
+            why = "which of them is the sire is not said, so it is kept without parents"
+        elif not order and first and second and sexes[0] == sexes[1]:
+            why = f"{first} and {second} are both {sexes[0]}, so neither is taken; look which of them is a slip"
+        if why:
+            self.left.keep(draft, "sire", why)
+            return
+        if turned:
             first, second = second, first
-        if draft.id in (first, second) or (first and first == second):
-            self.left.keep(draft, "sire", "an animal cannot be its own parent, nor both parents")
-            first, second = "", ""
+        if turned and order == "columns":
+            why = f"its sire is {first} and its dam {second} by their sexes, and the other way round by their columns; look which is so"
+            self.left.keep(draft, "sire", why)
         for role, one, wrong in (("sire", first, "female"), ("dam", second, "male")):
             if one and self._sex_of(one) == wrong:
                 self.left.keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
@@ -518,12 +561,17 @@ class ParentLinks:
         counted = Counter(name for name, _ in dict.fromkeys(every))
         return {name: key for name, key in every if counted[name] == 1}
 
-    def _sex_of(self, animal: str) -> Sex | None:
+    def _sex_of(self, animal: str) -> str:
+        """Its sex, where that is known."""
         here = self.drafts.get(animal.casefold())
-        if here is not None and here.sex is not None:
-            return here.sex
         record = self.collection.animals.get(animal)
-        return None if record is None else record.sex
+        sex = here.sex if here is not None and here.sex is not None else record.sex if record is not None else None
+        return sex if sex in ("male", "female") else ""
+
+
+def _in_one_cell(draft: Draft) -> bool:
+    """Whether both parents stand in one cell."""
+    return "parents" in draft.cells or any(_CROSS.search(draft.cells.get(role, "")) for role in ("sire", "dam"))
 
 
 def _part_of(word: str, name: str) -> bool:
