@@ -369,7 +369,7 @@ UNLISTED = {
 - {id: M-78, sex: male, shows: normal, publish: no}
 - {id: F-01, sex: female, shows: normal}
 - {id: F-02, sex: female, sire: M-77, dam: F-01}
-- {id: F-03, sex: female, publish: name only, was: OLD-3, origin: wild, claims: {Clown: {chance: 50%, from: Zq}},
+- {id: F-03, sex: female, publish: name only, was: OLD-3, origin: wild, hatched: 2019-02-03, status: elsewhere, claims: {Clown: {chance: 50%, from: Zq}},
    tests: [{trait: Piebald, copies: 1, on: 2024-01-01}]}
 """,
     "clutches/C26-01.md": """---
@@ -398,7 +398,7 @@ young: [{id: K-1, shows: normal}]
 def test_an_export_leaves_out_what_is_not_published(tmp_path: Path, kind: str) -> None:
     """Unlisted animals and clutches, wherever they would be named; of an animal by name what no page says. With all: all."""
     collection, _ = FAMILY.both(tmp_path, UNLISTED)
-    secrets = ("M-77", "M-78", "Z-2", "Zq", "U26-02", "OLD-3", "wild")
+    secrets = ("M-77", "M-78", "Z-2", "Zq", "U26-02", "OLD-3", "wild", "2019-02-03", "elsewhere")
     text, whole = FORMATS[kind](export_published(collection)), FORMATS[kind](collection)
     assert [word for word in (*secrets, "~") if word in text] == []
     assert [word for word in ("M-01", "F-02", "F-03", "K-1", "C26-01-1") if word not in text] == []

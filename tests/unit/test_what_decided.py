@@ -460,3 +460,16 @@ def test_the_table_of_then_and_now_says_that_something_else_was_said(tmp_path: P
     page = BARE.page(tmp_path, files, "animals/F-2/index.html")
     after = page[page.index("Piebald | nothing said | het | nothing said") + 1]
     assert after.startswith("Before our records were changed we said something else. A figure changes when")
+
+
+def test_one_of_two_forms_on_a_sellers_word_is_so_beside_the_young_too(tmp_path: Path) -> None:
+    """Its dam was said to have one of the two: the cause of the young's figure has that condition."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Albino: 50%, Candy: 50%}}
+- {id: M-1, sex: male, hatched: 2021, shows: normal}
+"""
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 f normal, 2 m normal")
+    lines = BARE.page(
+        tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, "animals/C26-01-1/index.html"
+    )
+    said = "since its dam is het Albino or Candy (one of the two), on the seller's word"
+    assert [line for line in lines if line.startswith("since its dam")] == [said, said]

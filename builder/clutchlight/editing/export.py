@@ -40,11 +40,14 @@ RECORDS = "clutchlight/records/1"
 def published(collection: Collection) -> Collection:
     """The collection with nothing in it but what the site tells."""
     seen = as_published(collection)
-    animals = {
-        key: replace(animal, was=(), claims=(), tests=(), origin=None) if animal.publish == "name only" else animal
-        for key, animal in seen.animals.items()
-    }
+    animals = {key: _by_name(one) if one.publish == "name only" else one for key, one in seen.animals.items()}
     return replace(seen, animals=MappingProxyType(animals))
+
+
+def _by_name(animal: Animal) -> Animal:
+    """What is told of an animal that has no page of its own; a clutch tells its day and what became of its young."""
+    named = replace(animal, was=(), claims=(), tests=(), origin=None)
+    return named if _clutch(animal) else replace(named, hatched=None, status="not for sale")
 
 
 def parents_of(collection: Collection, animal: Animal) -> tuple[str | None, str | None]:

@@ -612,7 +612,7 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         return None
     if not parent.carries:
         return _Has("", "")
-    label = parent.label(parent.figure, parent.grounds)
+    label = parent.label(parent.figure, parent.certain_by)
     if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
         free = taken_for_free(parent.answers, parent.animal.id, parent.locus, parent.allele)
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
