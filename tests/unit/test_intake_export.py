@@ -369,7 +369,8 @@ UNLISTED = {
 - {id: M-78, sex: male, shows: normal, publish: no}
 - {id: F-01, sex: female, shows: normal}
 - {id: F-02, sex: female, sire: M-77, dam: F-01}
-- {id: F-03, sex: female, publish: name only, was: OLD-3, origin: wild, hatched: 2019-02-03, status: elsewhere, claims: {Clown: {chance: 50%, from: Zq}},
+- {id: F-03, sex: female, publish: name only, was: OLD-3, origin: wild, hatched: 2019-02-03, status: elsewhere,
+   claims: {Clown: {chance: 50%, from: Zq}},
    tests: [{trait: Piebald, copies: 1, on: 2024-01-01}]}
 """,
     "clutches/C26-01.md": """---

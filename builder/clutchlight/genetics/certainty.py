@@ -191,7 +191,7 @@ class Certainty:
 
     def _surely_claimed(self, egg: Egg) -> bool:
         now = self.world.timeline.now
-        return any(_surely_said(claim) for evidence in self.world.evidence for claim in evidence.claims(egg, now))
+        return any(_sure(claim) for evidence in self.world.evidence for claim in evidence.claims(egg, now))
 
     @cached_property
     def claimed_now(self) -> Domains | None:
@@ -205,8 +205,8 @@ class Certainty:
         for locus, evidence in enumerate(world.evidence):
             for egg in world.founders:
                 for claim in evidence.claims(egg, now) if egg.number != but else ():
-                    if (sure := _surely_said(claim)) is not None:
-                        masks[locus][egg.number] &= evidence.claim_mask([sure])
+                    if _sure(claim):
+                        masks[locus][egg.number] &= evidence.claim_mask([claim])
         domains = world.domains(masks, sure=True)
         try:
             domains.propagate()
@@ -215,13 +215,9 @@ class Certainty:
         return domains
 
 
-def _surely_said(claim: Claim) -> Claim | None:
-    """What a claim says with certainty: a copy, two copies, or whom a copy came from; None: nothing."""
-    if claim.chance not in (None, 1):
-        return None
-    if claim.two_copies not in (None, 1):
-        return replace(claim, two_copies=None) if claim.came_from else None
-    return claim
+def _sure(claim: Claim) -> bool:
+    """Whether a claim says anything with certainty: a copy, whom it came from, or that there is one where a second is likely or sure."""
+    return claim.chance in (None, 1)
 
 
 class Influence:

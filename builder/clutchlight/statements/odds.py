@@ -180,7 +180,9 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
 
 def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWords:
     species = collection.species[odds.species]
-    name = look_name(outcome, species, NONE_COUNTED if any(_left_out(odds, collection)) else NORMAL_LOOK)
+    name = look_name(
+        outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
+    )
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
     below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
@@ -395,7 +397,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         yield f"{on}: those of its young that get it are all of one sex{some}. The counts allow for that."
     if apart and odds.unsure:
         yield (
-            "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
+            "The eggs of one clutch share their parents: what is not known of a parent is one question for all of them. "
             "The counts allow for that."
         )
 
