@@ -283,6 +283,20 @@ def test_a_look_that_hides_the_trait_lets_a_clutch_settle_less() -> None:
     assert Matings(inference).needed(animals["M"], animals["F"], locus, 1) == mating.needed
 
 
+def test_a_bought_mate_that_carries_nothing_else_tells_where_no_young_of_theirs_hides_the_trait() -> None:
+    """One Albino copy is handed on and hides nothing; one Veil copy hides Piebald. Of even chances a usual clutch of seven always
+    settles it: one Piebald proves it, seven without leave 1/129."""
+    albino = Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),))
+    veil = Locus(
+        "veil", "incomplete dominant", ("Veil",), (("Veil", "Super Veil"),), hides=(("Veil", ("at-piebald",)),)
+    )
+    of_albino = parent("M", "male", {"Piebald": F(1, 2)}, ("Albino",))
+    of_veil = parent("M", "male", {"Piebald": F(1, 2), "Veil": F(1, 2)})
+    assert plan_of(room(of_albino, loci=(albino, *PIEBALD)), "M").by_a_visual == 1
+    unseen = Animal("M", "male", (), of_veil.claims)
+    assert plan_of(room(unseen, loci=(veil, *PIEBALD)), "M").by_a_visual is None
+
+
 def test_a_mate_whose_young_all_hide_the_trait_can_tell_nothing() -> None:
     """Two Albinos have Albino young, and Albino hides Piebald."""
     hides = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),)), *PIEBALD)

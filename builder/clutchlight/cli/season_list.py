@@ -192,7 +192,7 @@ def _telling(season: Season, one: ToProve) -> str:
     if one.look:
         return "look at it again" if one.look == "look again" else "look at it: its look is not on record"
     if not one.matings:
-        return "no suitable mate is kept for breeding here"
+        return sentences.without_a_mate(season.collection.animals[one.animal])
     best = one.matings[0]
     often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
     settles = f"{called(season.collection, best.mate)} settles it {often}"

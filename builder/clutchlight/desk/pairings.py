@@ -323,11 +323,12 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         kin = f" Their young would have an inbreeding coefficient of {coefficient}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES
+    said = said or [words.sentence(sentences.without_a_mate(collection.animals[one.animal]))]
     bought = odds_words.bought_mate(one, collection.animals[one.animal].sex)
     hangs = sentences.hangs_on_it(season, one)
     return ProvingView(
         sentences.called(collection, one.animal),
         f"{one.trait}, {sentences.standing_now(season, one)}{f'. Hangs on it: {hangs}.' if hangs else ''}",
-        (*(said or ["No suitable mate is kept for breeding here."]), *([words.sentence(bought)] if bought else [])),
+        (*said, *([words.sentence(bought)] if bought else [])),
         f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

@@ -9,7 +9,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
-from clutchlight.model import Collection, When
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
@@ -418,6 +418,15 @@ def to_look_at(one: ToProve) -> str:
     if one.look == "check":
         return f"Check it for {one.trait} before it breeds: it may be affected"
     return f"Look at it again: its look would tell whether it has {one.trait}"
+
+
+def without_a_mate(animal: Animal) -> str:
+    """Why no mating is told that would prove something of it."""
+    return (
+        "its sex is not known: sex it first"
+        if animal.sex == "unknown"
+        else "no suitable mate is kept for breeding here"
+    )
 
 
 def not_ready_yet(season: Season, name: str) -> str:

@@ -77,7 +77,8 @@ ToLook = Literal["look", "look again", "check"]
 class ToProve(Struct, frozen=True):
     """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
 
-    `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
+    `by_a_visual`: how often a clutch with a bought or borrowed mate that shows the trait and carries nothing else would settle it; None:
+    not asked.
     `look`: it is to be looked at first; no matings then.
     """
 
@@ -240,7 +241,8 @@ class Matings:
             return None
 
     def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
-        """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""
+        """How often a clutch with a mate that shows a recessive trait and carries nothing else would settle it; None where that is no
+        plain question."""
         if (
             locus.inheritance is not Inheritance.RECESSIVE
             or locus.sex_linked
@@ -274,12 +276,15 @@ class Matings:
             yield from states.kinds(*pair)
 
     def _may_hide(self, animal: Animal, locus: Locus) -> bool:
-        """Whether the animal may hand on something with which a young's look hides this locus."""
+        """Whether the animal may hand on something that hides this locus in young with one copy of it."""
         in_play = {one.key for one in self.inference.loci_in_play(animal.species)}
         species = self.inference.collection.species[animal.species]
         for key in in_play.intersection(with_hiders(species, [locus.key])) - {locus.key}:
-            figure = self.inference.now(animal.id, key)
-            if not isinstance(figure, Figure) or any(any(pair) for pair, _ in figure.genotypes):
+            figure, hider = self.inference.now(animal.id, key), species.loci[key]
+            if not isinstance(figure, Figure):
+                return True
+            handed_on = {allele for pair, _ in figure.genotypes for allele in pair if allele}
+            if any(hider.sex_linked or hides(hider, hider.look_of.get((0, allele))) for allele in handed_on):
                 return True
         return False
 

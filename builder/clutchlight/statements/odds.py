@@ -500,13 +500,14 @@ def pair_harm_sentence(harm: PairHarm) -> str:
 
 
 def bought_mate(plan: ToProve, sex: Sex) -> str:
-    """What a mate that shows the trait would settle, where none here settles as much; "" where one does."""
+    """What a mate that shows the trait and carries nothing else would settle, where none here settles as much; "" where one does."""
     best = plan.matings[0].settles if plan.matings else Fraction(0)
     if plan.by_a_visual is None or plan.by_a_visual <= best:
         return ""
     other = "female" if sex == "male" else "male"
     often = times_in_hundred(plan.by_a_visual)
-    return f"with a bought or borrowed {other} that shows it, {young_words(plan.clutch.told)} would settle it {often}"
+    whom = f"a bought or borrowed {other} that shows it and carries nothing else"
+    return f"with {whom}, {young_words(plan.clutch.told)} would settle it {often}"
 
 
 NO_LONGER = "With both males this clutch can no longer prove it."
