@@ -137,6 +137,15 @@ def test_the_paper_of_a_hold_that_was_given_up_is_a_receipt(tmp_path: Path, them
     assert not any("hand-over" in line or "handed over" in line for line in lines)
 
 
+def test_the_paper_of_what_came_back_is_a_receipt(tmp_path: Path, theme: Theme) -> None:
+    """No hand-over is to come; somebody signs if money is paid back."""
+    sale = "- {animals: [C26-01-1], buyer: Ada, agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10}\n"
+    lines = papers(tmp_path, theme, sale)["sale-C26-01-1.html"]
+    assert "# Receipt: C26-01-1" in lines
+    assert "Print it for the buyer; both of you sign it if money is paid back. None of your notes is on it." in lines
+    assert "Place and day, paid back by" in lines
+
+
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
     """A year after a sale was over."""
     sales = (
