@@ -339,7 +339,11 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
         yield from _several_alleles(locus)
     if locus.sex_linked:
         crossing = locus.sex_linked.crossover
-        yield f"It sits on the sex chromosomes ({species.sex_system} in this species), so it tends to go to young of one sex."
+        one, other = ("female", "male") if species.heterogametic == "female" else ("male", "female")
+        yield (
+            f"It sits on the sex chromosomes ({species.sex_system} in this species), so a {one} with one copy tends to give it to young of "
+            f"one sex, a {other} to both alike."
+        )
         yield (
             f"It crosses over to the other sex chromosome about {times(crossing)}, by the source given below."
             if crossing is not None

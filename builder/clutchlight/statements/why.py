@@ -197,12 +197,14 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     if locus.sex_linked is None or locus.sex_linked.crossover == HALF:
         yield "Each parent passes on one of its two alleles, either with the same chance."
     elif locus.sex_linked.crossover is not None:
-        parent = asked.answers.species_of(asked.animal).heterogametic
+        female = asked.answers.species_of(asked.animal).heterogametic == "female"
+        parent, other, whose = ("female", "male", "his") if female else ("male", "female", "her")
         few, most = (words.in_count(chance) for chance in (locus.sex_linked.crossover, 1 - locus.sex_linked.crossover))
-        young = f"{'her' if parent == 'female' else 'his'} young of one sex"
+        young = f"{'her' if female else 'his'} young of one sex"
         to = f"{most} of {young} and to {few} of the other" if few != "none" else f"{young} alone"
         hands = f"a {parent} with one copy hands it to {to}; to which sex depends on the chromosome that has the copy"
-        yield f"{asked.trait} lies on the sex chromosomes: {hands}."
+        alike = f"a {other} hands on either of {whose} two alleles with the same chance"
+        yield f"{asked.trait} lies on the sex chromosomes: {hands}; {alike}."
 
 
 def _steps(asked: Asked) -> Iterator[Step]:
