@@ -86,12 +86,12 @@ def _trait(species: Species, typed: str) -> tuple[Locus, str]:
 
 
 def no_figure(book: Book, name: str) -> str:
-    """Why nothing is derived of an animal: a figure is not computed, or no record says anything."""
+    """Why nothing is derived of an animal: a figure is not computed, or no record speaks of any."""
     animal = animal_called(book.collection, name)
     traits = [one.trait for one in book.statements.animals[animal.id].not_computed]
     if traits:
         return f"{name}: {words.join_and(traits)} {words.are(len(traits))} not computed; its page says why."
-    return f"{name}: no record says anything of its genes."
+    return f"{name}: no record speaks of any hidden gene."
 
 
 def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:

@@ -87,6 +87,8 @@ def why(asked: Asked) -> Why | NotComputed:
     label = (
         words.Label(name=words.UNDER_REVIEW)
         if reviewed and carries
+        else words.Label(name="no figure")
+        if asked.lines_not_known and not carries
         else asked.label(now, asked.certain_by if carries else None)
     )
     two = now.copies(asked.allele)[2]
@@ -357,7 +359,7 @@ def to_json(found: Why) -> dict[str, object]:
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
     trait = _left_unnamed(found.trait, found.label)
-    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"no figure for {found.trait}")
+    label = found.label or (f"{found.trait} ruled out" if found.excluded else f"taken to carry no {found.trait}")
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
     beside = "" if exactly in ("0", "1") else f" ({trait and f'{trait}, '}exactly {exactly})"
     lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
