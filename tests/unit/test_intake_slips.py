@@ -8,6 +8,8 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import taken
 
+from clutchlight.editing.disk import one_command, take_back
+from clutchlight.editing.starting import set_currency
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
@@ -249,25 +251,101 @@ def test_whole_rows_come_first_and_each_reason_once_with_its_count() -> None:
     ]
 
 
-@pytest.mark.parametrize("before", ["", "- {id: Z-1, status: available, price: 80}\n"])
-def test_a_list_in_another_currency_than_the_starters_says_how_to_go_on(tmp_path: Path, before: str) -> None:
-    """Once amounts stand on record they would all change their currency, so it is not offered."""
-    files = {"collection.yaml": SETTINGS.replace(", corn-snake", ""), **({"animals/z.yaml": before} if before else {})}
-    BARE.write(tmp_path, files)
-    sheet = b"ID,Sex,Genes,Status,Price\nA-1,m,Clwn,available,\xc2\xa3120\n"
-    answers = {"currency": "GBP", "word Clwn": "Clown"}
-    if before:
-        made, _ = taken(tmp_path, sheet, answers)
-        assert [one for one in made.questions.open if one.startswith("currency")] != []
-        return
-    with pytest.raises(RecordsError, match="nothing was written yet") as ended:
-        taken(tmp_path, sheet, answers)
-    assert "write `currency: GBP` into collection.yaml" in str(ended.value)
-    assert "run the same line again with `--answers`" in ended.value.__notes__[0]
-    assert not list((tmp_path / "animals").glob("from-*"))
-    BARE.write(tmp_path, {"collection.yaml": files["collection.yaml"].replace("currency: EUR", "currency: GBP")})
-    _, book = taken(tmp_path, sheet, {"word Clwn": "Clown"})
-    assert book.collection.animals["A-1"].price == "120"
+# ---- the currency
+
+
+def priced(
+    folder: Path, prices: str, answers: dict[str, str], files: dict[str, str] | None = None
+) -> tuple[TakenIn, Book]:
+    """`prices`: the heading of the column, then the price of each animal, which is for sale."""
+    settings = SETTINGS.replace(", corn-snake", "").replace("currency: EUR", "currency: EUR  # for now")
+    BARE.write(folder, {"collection.yaml": settings, **(files or {})})
+    head, *cells = prices.split()
+    rows = "".join(f"A-{at},m,Clown,available,{cell}\n" for at, cell in enumerate(cells, 1))
+    return taken(folder, f"ID,Sex,Genes,Status,{head}\n{rows}".encode(), answers)
+
+
+def currency_asked(made: TakenIn) -> list[str]:
+    return [question.text for key, question in made.questions.asked.items() if key.startswith("currency")]
+
+
+@pytest.mark.parametrize(
+    ("prices", "question"),
+    [
+        ("Asking($) 175 200", "2 prices are marked USD, such as 175; this collection counts in EUR."),
+        ("Price $175 200", "1 price is marked USD, such as $175, and 1 without a sign; this collection counts in EUR."),
+        (
+            "Price 175 200",
+            "2 prices of this sheet name no currency, such as 175, and no price is on record yet. In which currency are your prices?",
+        ),
+    ],
+)
+def test_a_collection_without_a_price_gets_the_currency_of_the_sheet(
+    tmp_path: Path, prices: str, question: str
+) -> None:
+    """A sheet in dollars was published in euros, the currency that a new collection has, and nobody asked."""
+    made, book = priced(tmp_path, prices, {"currency": "USD"})
+    assert currency_asked(made) == [question]
+    assert [one.price for one in book.collection.animals.values()] == ["175", "200"]
+    assert book.collection.settings.currency == "USD"
+    assert "currency: USD # was EUR  # for now\n" in (tmp_path / "collection.yaml").read_text(encoding="utf-8")
+    assert "  added to collection.yaml" in list(made.as_text())
+    made, _ = taken(tmp_path, b"ID,Sex,Genes,Status,Price\nB-1,m,Clown,available,90\n", {})
+    assert currency_asked(made) == []
+
+
+@pytest.mark.parametrize(
+    ("prices", "taken_as", "unanswered"),
+    [
+        ("Asking($) 175 200", [None, None], "such a sign are kept as notes."),
+        ("Price $175 200", [None, None], "all these prices are kept as notes."),
+        ("Price $175 €200", [None, "200"], "such a sign are kept as notes."),
+        ("Price 175 200", ["175", "200"], "as collection.yaml says."),
+    ],
+)
+def test_until_it_is_answered_the_currency_stays(
+    tmp_path: Path, prices: str, taken_as: list[str | None], unanswered: str
+) -> None:
+    before = priced(tmp_path, prices, {})
+    assert [one.price for one in before[1].collection.animals.values()] == taken_as
+    assert before[1].collection.settings.currency == "EUR"
+    assert sum("Until you answer" in line and line.endswith(unanswered) for line in before[0].as_text()) == 1
+
+
+def test_once_amounts_stand_on_record_the_currency_stays(tmp_path: Path) -> None:
+    """They would all change theirs."""
+    files = {"animals/z.yaml": "- {id: Z-1, status: available, price: 80}\n"}
+    made, book = priced(tmp_path / "a", "Price $175 200", {"currency": "USD"}, files)
+    assert [one for one in made.questions.open if one.startswith("currency")] != []
+    assert [book.collection.animals[one].price for one in ("A-1", "A-2")] == [None, "200"]
+    made, _ = priced(tmp_path / "b", "Price 175 200", {}, files)
+    assert currency_asked(made) == []
+
+
+def test_a_sign_that_does_not_matter_counts_everywhere(tmp_path: Path) -> None:
+    _, book = priced(tmp_path, "Price $175 200", {"currency": "all EUR"})
+    assert [one.price for one in book.collection.animals.values()] == ["175", "200"]
+    assert book.collection.settings.currency == "EUR"
+
+
+@pytest.mark.parametrize(
+    ("settings", "after"),
+    [("currency: 'EUR'\nname: X\n", "currency: GBP # was 'EUR'\nname: X\n"), ("name: X\n", "currency: GBP\nname: X\n")],
+)
+def test_another_currency_is_written_and_taken_back(tmp_path: Path, settings: str, after: str) -> None:
+    file = tmp_path / "collection.yaml"
+    file.write_text(settings, encoding="utf-8")
+    with one_command("intake"):
+        set_currency(tmp_path, "GBP")
+    assert file.read_text(encoding="utf-8") == after
+    take_back(tmp_path)
+    assert file.read_text(encoding="utf-8") == settings
+
+
+def test_a_currency_that_cannot_be_added_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "collection.yaml").write_text("{name: X, currency: EUR}\n", encoding="utf-8")
+    with pytest.raises(RecordsError, match="write `currency: GBP` into it by hand"):
+        set_currency(tmp_path, "GBP")
 
 
 @pytest.mark.parametrize(("written", "meant"), [("femlae", "female"), ("mael", "male"), ("Weibchn", "female")])

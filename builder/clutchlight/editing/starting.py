@@ -10,6 +10,7 @@ as it was left.
 
 from __future__ import annotations
 
+import re
 import shutil
 import sys
 import tempfile
@@ -18,10 +19,14 @@ from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
-from clutchlight.editing.disk import held, is_left
-from clutchlight.editing.writing import quoted
+from clutchlight.editing.disk import WrittenFile, held, is_left
+from clutchlight.editing.writing import cannot_write, composed, put_in, quoted, standing
 from clutchlight.problems import Place, RecordsError, system_says
+from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.reading.text import Table
 
+CURRENCY = "EUR"
+"""What a new collection counts in until somebody says otherwise."""
 _COLLECTION = """\
 # Your collection. Lines that begin with # are notes to yourself; the program passes over them.
 format: 1
@@ -31,7 +36,7 @@ collection_id: {collection_id}
 species: [{species}]
 contact: {{mail: {mail}}}
 # web_address: https://example.org/snakes/
-currency: EUR
+currency: {currency}
 theme: paper
 # What the public pages may take from your log (never a note): weight, meals, sheds.
 publish_from_log: [weight, meals, sheds]
@@ -205,7 +210,11 @@ def start(
         )
     files = {
         "collection.yaml": _COLLECTION.format(
-            name=quoted(name), collection_id=collection_id or uuid4(), species=", ".join(species), mail=EXAMPLE_MAIL
+            name=quoted(name),
+            collection_id=collection_id or uuid4(),
+            species=", ".join(species),
+            mail=EXAMPLE_MAIL,
+            currency=CURRENCY,
         ),
         **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
     }
@@ -291,6 +300,22 @@ def _clear_leftovers(place: Path) -> None:
                 for entry in moved:
                     shutil.rmtree(entry) if entry.is_dir() else entry.unlink()
                 shutil.rmtree(made)
+
+
+def set_currency(folder: Path, currency: str) -> WrittenFile:
+    """Writes another currency into collection.yaml; what stood there stays behind it, as a comment.
+
+    Raises RecordsError, and writes nothing, where that cannot be done.
+    """
+    found = standing(folder, SETTINGS_FILE)
+    key = re.search(r"^currency:[ \t]*", found.text, re.MULTILINE)
+    at, text = (0, f"currency: {currency}\n") if key is None else (key.end(), f"{currency} # was ")
+    before = composed(found.text, found.file)[0]
+    with suppress(RecordsError):
+        after = composed(found.text[:at] + text + found.text[at:], found.file)[0]
+        if isinstance(before, Table) and {**before, "currency": currency} == after:
+            return put_in(folder, found, at, text)
+    raise cannot_write(found.file, f"write `currency: {currency}` into it by hand, then run the same line again")
 
 
 def _is_example(top: Path, root: Path | None = None) -> bool:

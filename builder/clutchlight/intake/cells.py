@@ -34,10 +34,6 @@ class Price(Struct, frozen=True):
     currency: str | None
     rest: str
 
-    def may_be_in(self, currency: str | None) -> bool:
-        """Whether no other currency stands beside it."""
-        return self.currency in (None, currency)
-
     @property
     def of_one(self) -> bool:
         """Whether nothing beside the amount may make it another than the price of this animal: `400 for the pair`, `2 left`."""

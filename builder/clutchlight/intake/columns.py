@@ -192,7 +192,7 @@ def _signs_of_open_document(text: str) -> Mapping[str, Mapping[tuple[int, int], 
             sign = said.get("currency", "") if number else ""
             if number and not sign:
                 shown = re.sub("<office:annotation.*?</office:annotation>", " ", shown, flags=re.DOTALL)
-                sign = _sign_among(unescape(re.sub("<[^>]*>", " ", shown.partition("</table:table-cell>")[0])))
+                sign = sign_among(unescape(re.sub("<[^>]*>", " ", shown.partition("</table:table-cell>")[0])))
             for at in range(row, row + min(rows, MAX_ROWS) if sign else row):
                 places = range(column + 1, column + 1 + min(several, MAX_COLUMNS))
                 found.setdefault(name, {}).update(dict.fromkeys(((at, place) for place in places), sign))
@@ -207,10 +207,10 @@ def _sign_of(code: str) -> str:
         if sign:
             return str(_DOLLARS.get(country.casefold(), sign) if sign == "$" else sign.strip(" ."))
         shown += quoted or character or " "
-    return _sign_among(shown)
+    return sign_among(shown)
 
 
-def _sign_among(text: str) -> str:
+def sign_among(text: str) -> str:
     """The first sign or code of a currency in what a cell shows; "" without one."""
     words = re.findall(r"[€$£]|[^\W\d_]+", text)
     return next((word for word in words if word.casefold() in SIGNS or word in CODES), "")

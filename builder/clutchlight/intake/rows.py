@@ -29,6 +29,7 @@ from clutchlight.intake.columns import Columns, lists_clutches
 from clutchlight.intake.days import days_of_sheet, why_no_date
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
+from clutchlight.intake.money import money_of
 from clutchlight.intake.standing import Standing
 from clutchlight.intake.words import (
     BRED_HERE,
@@ -58,9 +59,14 @@ DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
 
 
 class SheetReader:
-    """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left`: what is not taken."""
+    """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left`: what is not taken.
 
-    def __init__(self, columns: Columns, collection: Collection, questions: Dialogue, today: date) -> None:
+    `counted`: amounts stand on record.
+    """
+
+    def __init__(
+        self, columns: Columns, collection: Collection, questions: Dialogue, today: date, *, counted: bool = True
+    ) -> None:
         self.columns, self.collection, self.questions = columns, collection, questions
         self.register = Register.of(collection)
         self.drafts: dict[str, Draft] = {}
@@ -78,8 +84,9 @@ class SheetReader:
             )
         ]
         self.days = days_of_sheet(days, questions, today)
+        self.money = money_of(rows, columns, collection.settings.currency, questions, counted=counted)
         self._standing = Standing(
-            collection.settings.currency, questions, self.days, self.left, [row.cells.get("status", "") for row in rows]
+            self.money, questions, self.days, self.left, [row.cells.get("status", "") for row in rows]
         )
         self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)

@@ -22,6 +22,7 @@ from clutchlight.desk.notices import typed_figure
 from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.starting import set_currency
 from clutchlight.editing.writing import composed, create, quoted, table_at
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
@@ -154,28 +155,28 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
             f"no column of '{name}' is read as an id, a name or genes, and nothing was written; run it again and say on its first screen"
             " which column is, such as `A: id`",
         )
-    reader = SheetReader(columns, book.collection, questions, today)
+    sums = (*(one.price for one in book.collection.animals.values()), *(sale.agreed for sale in book.private.sales))
+    counted = any(sums) or any(sale.payments for sale in book.private.sales)
+    reader = SheetReader(columns, book.collection, questions, today, counted=counted)
     for cell, said, what in unread_in(raw):
         why = f"{what}, which is not read; write what it means into the record"
         reader.left.rows.append(Left(int(re.sub(r"\D", "", cell) or 1), f"comment {cell}".strip(), said, why))
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.is_known(draft)]
     of_clutches = lists_clutches(columns)
-    sums = (*(one.price for one in book.collection.animals.values()), *(sale.agreed for sale in book.private.sales))
-    counted = any(sums) or any(sale.payments for sale in book.private.sales)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
     otherwise = _weighing_otherwise(reader, known, book)
     day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], questions, today)
-    taken = (
-        take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today, counted=counted)
-    )
+    taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
     add_news(taken, reader, known, otherwise, book, questions, today)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
+    if taken.adds and reader.money.currency != book.collection.settings.currency:
+        taken.currency = reader.money.currency or ""
     made, after = tried(book.folder, taken, name, today)
     cells = {draft.line: draft.cells for draft in drafts}
     left = (_by_column(one, reader, cells.get(one.line, {})) for one in taken.left)
@@ -274,6 +275,8 @@ def _written(
         files.append(create(folder, answers, as_file(questions, head)))
     if left:
         files.append(create(folder, left, left_as_file(taken.left, name)))
+    if taken.currency:
+        files.append(set_currency(folder, taken.currency))
     order = ("traits", "animals", "clutches", "sales", "log")
     files += [
         create(folder, file, made.texts[file])
@@ -458,7 +461,7 @@ def add_news(
     )
     for draft in (one for one in sales if one.id in wanted):
         agreed, price = draft.paid or draft.asked, draft.price
-        if not draft.paid and price is not None and not price.may_be_in(reader.collection.settings.currency):
+        if not draft.paid and price is not None and not reader.money.counts(price):
             why = f"the price is in {price.currency}; its sale is written without an amount"
             reader.left.leave(draft, "price", draft.cells["price"], why)
             agreed = ""

@@ -24,7 +24,6 @@ from clutchlight.intake.cells import (
     hold_in,
     is_paid_out,
     price_beside_sale,
-    price_in,
     sale_in,
     says_to_whom,
     sold_on,
@@ -32,6 +31,7 @@ from clutchlight.intake.cells import (
     sums_in,
 )
 from clutchlight.intake.days import SheetDays, days_named, why_no_date
+from clutchlight.intake.money import Money
 from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 
@@ -40,12 +40,12 @@ _SLIP = 10
 
 
 class Standing:
-    """Reads it in the rows of one sheet; what is not known is asked for once. `currency`: of the collection; `statuses`: of all rows."""
+    """Reads it in the rows of one sheet; what is not known is asked for once. `statuses`: of all rows."""
 
     def __init__(
-        self, currency: str | None, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
+        self, money: Money, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
     ) -> None:
-        self.currency, self.questions, self.days, self.left = currency, questions, days, left
+        self.money, self.questions, self.days, self.left = money, questions, days, left
         self.statuses = statuses
 
     def read(self, draft: Draft, heading: str) -> None:
@@ -221,7 +221,7 @@ class Standing:
             written = price_beside_sale(draft.cells[role])
             if not written and draft.status in ("", "sold", "available"):
                 continue  # told with the sale
-            price = price_in(written)
+            price = self.money.price_in(role, draft.cells[role])
             if is_paid_out(draft.cells[role]):
                 draft.notes.setdefault("paid", draft.cells[role])
                 self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
@@ -240,7 +240,7 @@ class Standing:
                 draft.price = price
             elif price.amount == "ask":
                 self.left.keep(draft, role, "no amount")
-            elif not price.may_be_in(self.currency):
+            elif not self.money.counts(price):
                 self.left.keep(draft, role, f"what was paid is in {price.currency}; kept as a note")
             else:
                 draft.paid = price.amount
@@ -295,7 +295,7 @@ class Standing:
             return
         price, when = said[0][0], self.days.read(said[0][1])
         new = when is not None and draft.paid in ("", price.amount) and draft.sold in ("", when)
-        if when is not None and new and self.days.is_past(when) and price.may_be_in(self.currency):
+        if when is not None and new and self.days.is_past(when) and self.money.counts(price):
             draft.paid, draft.sold, draft.deposit = price.amount, when, True
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
@@ -306,7 +306,7 @@ class Standing:
         if buyer.paid is None or (buyer.held_for and not held):
             return ""
         amount = buyer.paid.amount
-        if not buyer.paid.may_be_in(self.currency):
+        if not self.money.counts(buyer.paid):
             return f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
         if held:
             if not buyer.held_for:

@@ -15,7 +15,7 @@ from functools import partial
 
 from msgspec import Struct, field
 
-from clutchlight.editing.writing import Value, refusal
+from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Draft, Left, good_eggs
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import DEATH, SALE, came_in
@@ -30,8 +30,9 @@ from clutchlight.intake.families import (
     young_of_record,
 )
 from clutchlight.intake.genes import Het
+from clutchlight.intake.money import Money
 from clutchlight.intake.rows import SheetReader
-from clutchlight.model import Clutch, Collection
+from clutchlight.model import Clutch
 from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, plural
 
@@ -53,7 +54,7 @@ class Joining(Struct, frozen=True):
 class Taken(Struct):
     """What is to be written, before it was tried. `lines`: the row of the sheet that each animal stands in, by id in small letters.
 
-    `left`: the list of the reader of the sheet, which goes on with it.
+    `left`: the list of the reader of the sheet, which goes on with it. `currency`: what the collection's becomes, "" where it stays.
     """
 
     animals: dict[str, Entry] = field(default_factory=dict)
@@ -64,6 +65,7 @@ class Taken(Struct):
     traits: dict[str, list[str]] = field(default_factory=dict)
     lines: dict[str, int] = field(default_factory=dict)
     left: list[Left] = field(default_factory=list)
+    currency: str = ""
 
     @property
     def adds(self) -> bool:
@@ -101,16 +103,15 @@ class WholeSheet(Struct, frozen=True):
 
     normal: bool
     possible: Mapping[str, str]
-    currency: bool
     paid: str
     back: bool
 
 
-def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date, *, counted: bool) -> Taken:
-    """What is to be written of these drafts, which are on no record yet. `counted`: amounts stand on record, in its currency."""
+def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date) -> Taken:
+    """What is to be written of these drafts, which are on no record yet."""
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left.rows)
-    said = _answers(drafts, collection, questions, reader.columns.called("price"), counted=counted)
+    said = _answers(drafts, reader.money, questions, reader.columns.called("price"))
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
@@ -204,19 +205,12 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
-def _answers(
-    drafts: Sequence[Draft], collection: Collection, questions: Dialogue, priced: str, *, counted: bool
-) -> WholeSheet:
+def _answers(drafts: Sequence[Draft], money: Money, questions: Dialogue, priced: str) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
 
     ask = partial(questions.put, of_sheet=True)
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
-    money = collection.settings.currency or "the collection's currency"
-    foreign = [
-        draft for draft in drafts if draft.price is not None and not draft.price.may_be_in(collection.settings.currency)
-    ]
-    signs = sorted({draft.price.currency or "" for draft in foreign if draft.price is not None})
     offered = [
         draft
         for draft in drafts
@@ -259,27 +253,11 @@ def _answers(
         else possible
         for draft in loose
     }
-    other = signs[0] if len(signs) == 1 and not counted else ""
-    to_do = f"the intake ends here: write `currency: {other}` into collection.yaml, then run the same line again"
-    currency = foreign and ask(
-        "currency",
-        f"{plural(len(foreign), 'price is', 'prices are')} marked {' and '.join(signs)}, such as {foreign[0].cells['price']};"
-        f" this collection counts in {money}.",
-        (
-            *(((other, to_do),) if other else ()),
-            (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
-            ("leave out", "such prices are kept as notes"),
-        ),
-        "leave out",
-    )
-    if other and currency == other:
-        raise refusal(f"nothing was written yet; write `currency: {other}` into collection.yaml")
-    kept = foreign if currency == "leave out" else ()
     sold = [
         draft
         for draft in drafts
         if draft.status == "sold"
-        and (draft.paid or (draft.price is not None and draft not in kept))
+        and (draft.paid or (draft.price is not None and money.counts(draft.price)))
         and not (draft.returned or draft.settled)
     ]
     got = any(draft.paid for draft in sold)
@@ -328,7 +306,6 @@ def _answers(
     return WholeSheet(
         normal == "yes",
         {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
-        currency != "leave out",
         paid or "",
         came_back == "here",
     )
@@ -556,7 +533,7 @@ class _RecordMaker:
     def _counts(self, draft: Draft) -> bool:
         """Whether the price is in the collection's currency; one that is not stays a note."""
         price = draft.price
-        known = price is not None and (price.may_be_in(self.collection.settings.currency) or self.said.currency)
+        known = price is not None and self.reader.money.counts(price)
         if price is not None and not known and "price" not in draft.notes:
             draft.notes["price"] = draft.cells["price"]
             why = f"the price is in {price.currency}; kept as a note"

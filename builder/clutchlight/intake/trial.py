@@ -19,6 +19,7 @@ from msgspec import Struct, field
 
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
+from clutchlight.editing.starting import set_currency
 from clutchlight.editing.writing import Value, flow, scalar
 from clutchlight.genetics.inference import Inference
 from clutchlight.intake.taking import Entry, Taken, add_under
@@ -128,6 +129,8 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
     for _ in range(MAX_ROUNDS):
         made = files_of(taken, name, files_in(folder))
         with _copied(folder, made) as copy:
+            if taken.currency:
+                set_currency(copy, taken.currency)
             if _not_added(copy, taken):
                 continue
             result = open_book(copy, today=today)

@@ -1,0 +1,115 @@
+"""In which currency the sums of a sheet are: by their own sign or the heading of their column, else as the breeder says once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from clutchlight.editing.starting import CURRENCY
+from clutchlight.intake.animal_rows import AnimalRow
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import Price, price_beside_sale, price_in
+from clutchlight.intake.columns import Columns, sign_among
+from clutchlight.intake.words import SIGNS
+from clutchlight.wording.words import join_and, plural
+
+NOT_SAID = "a currency that is not said"
+
+
+class Money(Struct, frozen=True):
+    """`currency`: that of the collection. `any_sign`: whether another sign does not matter. `unsigned`: by role, the currency of a sum
+    without a sign, where it is another.
+    """
+
+    currency: str | None
+    any_sign: bool = False
+    unsigned: Mapping[str, str] = field(default_factory=dict)
+
+    def counts(self, price: Price) -> bool:
+        """Whether an amount is in the currency of the collection."""
+        return self.any_sign or price.currency in (None, self.currency)
+
+    def price_in(self, role: str, cell: str) -> Price | None:
+        """The amount of a cell, with its currency."""
+        price = price_in(price_beside_sale(cell))
+        return price if price is None or price.currency else replace(price, currency=self.unsigned.get(role))
+
+
+def money_of(
+    rows: Sequence[AnimalRow], columns: Columns, currency: str | None, questions: Dialogue, *, counted: bool
+) -> Money:
+    """How the sums of a sheet count. `counted`: amounts stand on record, so that the currency of the collection stays as it is."""
+    signs = {role: sign_among(columns.called(role)) for role in ("price", "paid")}
+    headed = {role: SIGNS.get(sign.casefold(), sign) for role, sign in signs.items() if sign}
+    plainly = Money(currency, unsigned=headed)
+    cells = [(role, row.cells[role]) for row in rows for role in signs if role in row.cells]
+    found = [(cell, price) for role, cell in cells if (price := plainly.price_in(role, cell)) is not None]
+    sums = [(cell, price.currency) for cell, price in found if price.amount not in ("ask", "0")]
+    marked = Counter(sign for _, sign in sums if sign)
+    others = sorted(marked.keys() - {currency})
+    if others:
+        return _other_signs(sums, others, plainly, questions, counted=counted, some_own=currency in marked)
+    if not sums or marked or counted or currency not in (None, CURRENCY):
+        return plainly
+    own = ((currency, "as collection.yaml says"),) if currency else (("not known", "none is written"),)
+    answer = questions.put(
+        "currency of sums without a sign",
+        f"{plural(len(sums), 'price of this sheet names', 'prices of this sheet name')} no currency, such as {sums[0][0]}, and no price is"
+        " on record yet. In which currency are your prices?",
+        (
+            *own,
+            *(
+                (code, f"collection.yaml then says `currency: {code}`")
+                for code in ("USD", "EUR", "GBP")
+                if code != currency
+            ),
+        ),
+        own[0][0],
+        "the three letters of another, such as CHF",
+        wrong=lambda answer: "" if len(answer) == len(CURRENCY) and answer.isalpha() else f"'{answer}' is no currency",
+    )
+    return plainly if answer == "not known" else Money(answer.upper(), unsigned=headed)
+
+
+def _other_signs(
+    sums: Sequence[tuple[str, str | None]],
+    signs: Sequence[str],
+    plainly: Money,
+    questions: Dialogue,
+    *,
+    counted: bool,
+    some_own: bool,
+) -> Money:
+    """The same where some are marked with another currency than the collection's: asked once."""
+    own = plainly.currency or "the collection's currency"
+    other = signs[0] if len(signs) == 1 and not counted else ""
+    first = next(cell for cell, sign in sums if sign in signs)
+    foreign, unsigned = sum(sign in signs for _, sign in sums), sum(sign is None for _, sign in sums)
+    doubtful = bool(other and unsigned and not some_own)
+    answer = questions.put(
+        "currency",
+        f"{plural(foreign, 'price is', 'prices are')} marked {join_and(signs)}, such as {first}"
+        f"{f', and {unsigned} without a sign' if unsigned else ''}; this collection counts in {own}.",
+        (
+            *(
+                ((other, f"collection.yaml then says `currency: {other}`; a price without a sign is {other}"),)
+                if other
+                else ()
+            ),
+            (f"all {own}", f"the sign is wrong or does not matter: the numbers are {own}"),
+            (
+                "leave out",
+                f"prices with such a sign are kept as notes{f'; those without one are {own}' if unsigned else ''}",
+            ),
+            *((("not known", "all these prices are kept as notes"),) if doubtful else ()),
+        ),
+        "not known" if doubtful else "leave out",
+        of_sheet=True,
+    )
+    if other and answer == other:
+        return replace(plainly, currency=other)
+    unsaid = dict.fromkeys(("price", "paid"), NOT_SAID) if answer == "not known" else {}
+    return replace(plainly, any_sign=answer.startswith("all "), unsigned={**unsaid, **plainly.unsigned})
