@@ -19,7 +19,7 @@ from clutchlight.wording.words import join_and, plural
 NOT_SAID = "a currency that is not said"
 
 
-class Money(Struct, frozen=True):
+class SheetMoney(Struct, frozen=True):
     """`currency`: that of the collection. `any_sign`: whether another sign does not matter. `unsigned`: by role, the currency of a sum
     without a sign, where it is another.
     """
@@ -40,11 +40,11 @@ class Money(Struct, frozen=True):
 
 def money_of(
     rows: Sequence[AnimalRow], columns: Columns, currency: str | None, questions: Dialogue, *, counted: bool
-) -> Money:
+) -> SheetMoney:
     """How the sums of a sheet count. `counted`: amounts stand on record, so that the currency of the collection stays as it is."""
     signs = {role: sign_among(columns.called(role)) for role in ("price", "paid")}
     headed = {role: SIGNS.get(sign.casefold(), sign) for role, sign in signs.items() if sign}
-    plainly = Money(currency, unsigned=headed)
+    plainly = SheetMoney(currency, unsigned=headed)
     cells = [(role, row.cells[role]) for row in rows for role in signs if role in row.cells]
     found = [(cell, price) for role, cell in cells if (price := plainly.price_in(role, cell)) is not None]
     sums = [(cell, price.currency) for cell, price in found if price.amount not in ("ask", "0")]
@@ -71,18 +71,18 @@ def money_of(
         "the three letters of another, such as CHF",
         wrong=lambda answer: "" if len(answer) == len(CURRENCY) and answer.isalpha() else f"'{answer}' is no currency",
     )
-    return plainly if answer == "not known" else Money(answer.upper(), unsigned=headed)
+    return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
 
 
 def _other_signs(
     sums: Sequence[tuple[str, str | None]],
     signs: Sequence[str],
-    plainly: Money,
+    plainly: SheetMoney,
     questions: Dialogue,
     *,
     counted: bool,
     some_own: bool,
-) -> Money:
+) -> SheetMoney:
     """The same where some are marked with another currency than the collection's: asked once."""
     own = plainly.currency or "the collection's currency"
     other = signs[0] if len(signs) == 1 and not counted else ""

@@ -31,7 +31,7 @@ from clutchlight.intake.cells import (
     sums_in,
 )
 from clutchlight.intake.days import SheetDays, days_named, why_no_date
-from clutchlight.intake.money import Money
+from clutchlight.intake.money import SheetMoney
 from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 
@@ -43,7 +43,7 @@ class Standing:
     """Reads it in the rows of one sheet; what is not known is asked for once. `statuses`: of all rows."""
 
     def __init__(
-        self, money: Money, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
+        self, money: SheetMoney, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
     ) -> None:
         self.money, self.questions, self.days, self.left = money, questions, days, left
         self.statuses = statuses

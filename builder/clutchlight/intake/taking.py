@@ -30,7 +30,7 @@ from clutchlight.intake.families import (
     young_of_record,
 )
 from clutchlight.intake.genes import Het
-from clutchlight.intake.money import Money
+from clutchlight.intake.money import SheetMoney
 from clutchlight.intake.rows import SheetReader
 from clutchlight.model import Clutch
 from clutchlight.reading.fields import read_chance
@@ -205,7 +205,7 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
-def _answers(drafts: Sequence[Draft], money: Money, questions: Dialogue, priced: str) -> WholeSheet:
+def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, priced: str) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
 
     ask = partial(questions.put, of_sheet=True)
