@@ -242,7 +242,7 @@ class Asked(Struct, frozen=True):
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
-        if label.lead == words.HET and self.lines_not_known:
+        if label.lead == words.HET and (self.lines_not_known or self._never_described):
             label = words.Label("", words.CARRIES, label.name, label.condition)
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
@@ -262,6 +262,11 @@ class Asked(Struct, frozen=True):
         if not others or self.shows or not isinstance(figure, Figure) or figure.carries(self.allele) in (0, 1):
             return ""
         return f"if {words.join_and((self.trait, *others))} are {words.number(len(others) + 1)} genes"
+
+    @property
+    def _never_described(self) -> bool:
+        """Whether nobody recorded how it looks, nor anything else of the trait, so that it may show it."""
+        return self.animal.founder and looked(self.animal) is None and not (self.claims or self.tests)
 
     @property
     def lines_not_known(self) -> tuple[str, ...]:
