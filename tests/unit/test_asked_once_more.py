@@ -295,7 +295,6 @@ def test_parents_of_whom_one_shows_it_carry_it(
         for role, shown in zip(("sire", "dam"), shows, strict=True)
     ]
     monkeypatch.setattr(reasons, "single_parents", lambda asked: parents)
-    monkeypatch.setattr(reasons, "_left_out", lambda asked: ())
     monkeypatch.setattr(reasons, "_parent_named", lambda asked, role, parent: role)
     monkeypatch.setattr(reasons, "standing_clause", lambda parent, **_: f"stands by its {parent.by}")
     asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"), trait="Piebald", het=True)
