@@ -422,6 +422,11 @@ def _sires_clauses(asked: Asked) -> Sentences:
         return ()
     if len(sires) == 1:
         return ("she bred without a male" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
+    known = [asked.of(sire.id) for sire, _ in sires if isinstance(sire, Recorded)]
+    must = _must_carry(asked)
+    if must and all(one.carries != 1 for one in known) and not any(isinstance(sire, Nobody) for sire, _ in sires):
+        males = words.join_or([answers.male(sire) for sire, _ in sires if not isinstance(sire, Nobody)])
+        return (phrase("its sire, {}, {}", males, must),)
     names_of: dict[Text, dict[Text, Fraction]] = {}
     alone = "; or it has no sire" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
     for sire, chance in (one for one in sires if not isinstance(one[0], Nobody)):
@@ -445,12 +450,18 @@ def _likely(sire: Text, chance: Fraction | None) -> Text:
 
 def _unrecorded_sire(asked: Asked) -> str:
     """A sire of whom nothing is on record, and what his young say of him."""
+    must = _must_carry(asked)
+    return f"its sire is not recorded{must and f', and {must}'}"
+
+
+def _must_carry(asked: Asked) -> str:
+    """That whoever sired its clutch carries the trait, since young of it show it; "" where that is not so."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    showing = hatch_of(asked, clutch).showing if clutch is not None else 0
-    if showing and asked.recessive and asked.locus.sex_linked is None:
-        seen = "one of the young shows" if showing == 1 else "young of the clutch show"
-        return f"its sire is not recorded, and must carry {asked.trait} too, since {seen} it"
-    return "its sire is not recorded"
+    showing = hatch_of(asked, clutch).showing if clutch is not None and clutch.sires.kind != "mixed" else 0
+    if not (showing and asked.plain):
+        return ""
+    seen = "one of the young shows" if showing == 1 else "young of the clutch show"
+    return f"must carry {asked.trait} too, since {seen} it"
 
 
 def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> Text:
