@@ -282,8 +282,8 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     trust = words.note_count(asked.trust)
     if not doubt.mates:
-        likely = f"So we count that as likely, {trust} before anything was seen, and no longer as certain"
-        text = f"what is on record speaks against what was said of it. {likely}"
+        likely = f"it counts as likely, {trust} before anything was seen, and no longer as certain"
+        text = f"what was said of it is in doubt, by what is on record: {likely}"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
