@@ -290,7 +290,7 @@ def _shown(season: Season) -> tuple[Pair, ...]:
 
 
 def _pair(season: Season, pair: Pair) -> ProvingView:
-    notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
+    notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both known to be ready"])]
     if pair.inbreeding:
         coefficient = odds_words.inbreeding_words(
             season.sources.telling_its_owner, pair.male, pair.female, pair.inbreeding

@@ -193,10 +193,14 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
     found: list[tuple[tuple[Label, str], Name]] = []
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
-        for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ()):
-            if trait.certainty == "certain" and trait.trait not in unexpected:
-                proved = Label(lead=CARRIES, name=trait.trait) if trait.shows else trait.label
-                found.append(((proved, note.shown if trait.trait == note.trait else ""), Name(note.animal)))
+        labels_of = grouped(
+            ((CARRIES, "") if trait.shows else (trait.label.lead, trait.label.condition), trait.trait)
+            for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ())
+            if trait.certainty == "certain" and trait.trait not in unexpected
+        )
+        for (lead, condition), names in labels_of.items():
+            proved = Label(lead=lead, name=join_and(names), condition=condition)
+            found.append(((proved, note.shown if names == (note.trait,) else ""), Name(note.animal)))
     for (proved, shown), animals in grouped(found).items():
         verb = proved.of_several if len(animals) > 1 else proved.as_verb
         yield context.linked(page, phrase("{} {}", join_and(animals), verb)), shown

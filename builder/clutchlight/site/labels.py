@@ -183,7 +183,8 @@ def pair(
     second = _nameless(context, dam) or ([context.name(page, dam, short=True, sex="female")] if dam else [])
     if [one.sire for one in sires] == [NOBODY]:
         return tuple(Link(f"{link.text}, {sires[0].probably}without a male", link.href) for link in second)
-    return (*(_nameless(context, sire) or first), *second)
+    first = _nameless(context, sire) or first
+    return (*first, *(second or [Link("an unrecorded female")] if first else second))
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:

@@ -287,6 +287,8 @@ def sire_chances(answers: Answers, sires: Sires, *, by_claim: bool = False) -> t
 
 def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Relation:
     dam, sires = answers.dam_of(animal), [sire for sire, _ in answers.sires_of(animal)]
+    if dam is None and sires:
+        return Relation("its dam is not recorded")
     if dam is None or not sires:
         return Relation("")
     if len(sires) > 1:

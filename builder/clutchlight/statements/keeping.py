@@ -68,7 +68,7 @@ def _goal(goal: Goal, collection: Collection) -> str:
         f"{collection.animals[plan.female].called} with {words.join_or([collection.animals[male].called for male in plan.males])}"
         for plan in goal.plans
     ]
-    return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {'; '.join(pairs)}."
+    return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {', and of '.join(pairs)}."
 
 
 def _carries(goal: Goal) -> str:
