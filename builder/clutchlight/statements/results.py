@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
-from clutchlight.model import NOBODY, Clutch, Collection, Inheritance, Locus, Recorded, Sire, Unrecorded
+from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
@@ -180,15 +180,17 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
         checks.append(
             f"The sex was misread: a {other} could have both copies from its dam alone; sex {words.join_and(missexed)} again."
         )
-    checks.append(phrase("{}: {} {} more than is on record.", carriers, names, verb))
+    checks.append(phrase("{}: {} {} it.", carriers, names, verb))
     where = _by_their_sires(answers, family)
     if where:
-        clutches = words.join_or([f"clutch {name}" for name in where])
-        sires = [sire for name in where for sire, _ in answers.collection.clutches[name].sires.candidates]
-        unknown = any(isinstance(sire, Unrecorded) for sire in sires)
-        another = () if unknown else (f"Another sire: {clutches} may be by a male that is not written down.",)
+        recorded = [
+            name for name in where if UNRECORDED not in dict(answers.collection.clutches[name].sires.candidates)
+        ]
+        clutches = words.join_or([f"clutch {name}" for name in recorded])
+        another = [f"Another sire: {clutches} may be by a male that is not written down."] if recorded else []
         checks += explaining(answers, family, where) or another
-        checks.append(f"Stored sperm: an earlier male may have sired {clutches}.")
+        if recorded:
+            checks.append(f"Stored sperm: an earlier male may have sired {clutches}.")
     if family.clutches:
         checks.append("Eggs or hatchlings were mixed up between clutches.")
     return tuple(checks)
