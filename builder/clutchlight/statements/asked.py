@@ -210,6 +210,9 @@ class Asked(Struct, frozen=True):
     @property
     def rests_on(self) -> tuple[str, ...]:
         """The founders whose claims took part: its own and those of its parents' figures, and any other's once a later record moved it."""
+        return self.answers.once(("rests on", self.animal.id, self.locus.key), self._rests_on)
+
+    def _rests_on(self) -> tuple[str, ...]:
         found = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
         if self.moved or not found:
             return found
