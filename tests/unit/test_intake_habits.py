@@ -543,7 +543,8 @@ def test_what_was_paid_otherwise_than_the_price_is_no_payment_of_the_price(tmp_p
     sheet += "A-2,f,Clown,hold,500,100,Jo Fenn,\nA-3,f,Clown,hold,500,50,,\n"
     made, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes", "currency": "leave out"}, "list.csv")
     sold, held = book.private.sales
-    assert (sold.payments, sold.note) == ((), "price 180; whether it was paid in full is not said")
+    assert (sold.agreed, sold.payments, sold.note) == (None, (), "paid: £210")
+    assert "price_as_written: 180" in (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
     assert [str(one.amount) for one in held.payments] == ["100"]
     assert held.agreed == 500
     assert [one.why for one in made.left][-1] == "A-3: it is held for nobody named, so what was paid is kept as a note"

@@ -460,3 +460,57 @@ def test_a_parent_whose_sex_does_not_fit_its_column_is_told(
     made, book = taken(tmp_path, f"ID,Sex,Genes,Hatched,Sire,Dam\n{rows}".encode(), {})
     assert (book.collection.animals["A-4"].sire, book.collection.animals["A-4"].dam) == found
     assert left_of(made) == why
+
+
+IN_FULL = ["paid", "paid in full", "Paid cash", "good feeder, paid by bank transfer.", "bezahlt", "half sister of A-9"]
+IN_PARTS = [
+    "paid in 2 parts",
+    "second half still open",
+    "50 down 3.10.22, rest at pickup",
+    "paid 20.12.22",
+    "never paid",
+]
+IN_PARTS += ["owes me 25", "still owes $200", "paid 200 of 650", "not paid yet", "refunded", "payment plan thru Dec"]
+IN_PARTS += ["paid in 2, 200 down 10/25", "50 deposit"]
+
+
+@pytest.mark.parametrize("remark", [*IN_FULL, *IN_PARTS])
+@pytest.mark.parametrize("column", ["Price", "Paid"])
+def test_no_payment_is_made_up_where_a_remark_speaks_of_one(tmp_path: Path, column: str, remark: str) -> None:
+    """An answer for all rows put the whole sum on the day of the sale."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f'A-1,Clown,sold,Jo,2022-10-01,120,"{remark}"\nA-2,Clown,sold,Tom,2022-10-01,90,\n'
+    made, book = taken(
+        tmp_path, f"ID,Genes,Status,Sold to,Date sold,{column},Remarks\n{rows}".encode(), {"sold prices": "yes"}
+    )
+    sale, other = book.private.sales
+    assert [f"{one.on} {one.amount}" for one in other.payments] == ["2022-10-01 90"]
+    told = [one.why for one in made.left if one.written == remark]
+    if remark in IN_FULL:
+        assert (str(sale.paid()), sale.note or "", told) == ("120", "", [])
+        return
+    assert (sale.agreed, sale.payments, sale.note) == (None, (), "price 120; whether it was paid in full is not said")
+    assert told == ["A-1: it speaks of a payment; look whether its record in sales/ has it so"]
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
+    assert question.text.startswith("1 sold animal has a price")
+    assert question.choices[0][1] == "it is kept as agreed, and as paid on the day of the sale"
+
+
+@pytest.mark.parametrize("paid", ["trade", "650+50 ship", "650 (200 dep)", "650 for pair w/ A-2", "600 cash + trade"])
+def test_what_was_asked_is_not_the_price_of_a_sale_that_was_paid_otherwise(tmp_path: Path, paid: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"ID,Genes,Asking,Status,Sold to,Sold for\nA-1,Clown,700,sold,Jo,{paid}\n"
+    made, book = taken(tmp_path, rows.encode(), {"sold prices": "yes"})
+    (sale,) = book.private.sales
+    assert (sale.agreed, sale.payments, sale.note) == (None, (), f"paid: {paid}")
+    assert [one.written for one in made.left] == [paid]
+
+
+def test_a_hold_in_a_remark_and_a_day_of_death_without_a_year_are_told(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = 'A-1,Clown,available,hold for Janelle til 12/20\nA-2,Clown,dead,"never ate, died 9/2"\n'
+    made, _ = taken(tmp_path, f"ID,Genes,Status,Remarks\n{rows}".encode(), {})
+    assert left_of(made) == [
+        "A-1: a word of a sale or a hold stands in it; only you know whether it is sold or held now",
+        "A-2: it died; the day is not read; write it under `left` in its record",
+    ]

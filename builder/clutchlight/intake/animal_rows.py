@@ -93,7 +93,8 @@ class AnimalRow(Struct):
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
     `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer;
-    `deposit`: its deposit stands in a remark; `coming`: the cell that says that its sale is still to come.
+    `deposit`: its deposit stands in a remark; `in_parts`: a remark speaks of a payment, and maybe not of all of it;
+    `coming`: the cell that says that its sale is still to come.
     """
 
     id: str
@@ -115,6 +116,7 @@ class Draft(Struct):
     paid: str = ""
     settled: bool = False
     deposit: bool = False
+    in_parts: bool = False
     coming: str = ""
     buyer: str = ""
     sold: str = ""

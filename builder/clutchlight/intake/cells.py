@@ -220,11 +220,20 @@ def days_in_remark(remark: str) -> tuple[str, ...]:
     return tuple(day for day in days if day)
 
 
+_PAYMENT = one_of(rf"\b(?:{words.PAY}|{_DEPOSIT})\b")
+_STILL_TO_PAY = one_of(rf"\b(?:{words.STILL_TO_PAY})\b")
+_ALL_PAID = one_of(
+    rf"\W*(?:(?:all|fully|ganz|and|und|et)\s+)*(?:{words.PAY})\b(?:\s+(?:in\s+)?(?:full|by|via|per|{words.HOW_PAID}))*\W*"
+)
+
+
 def reads_as_payment(cell: str, *, held: bool) -> bool:
-    """Whether it speaks of a deposit, or of what is still to be paid; of a hold also whether of what was paid."""
+    """Whether it speaks of a payment, and of what was sold not only of one of all: `paid`, `paid in full`, `paid cash`."""
     if held:
-        return one_of(rf"\b(?:{words.PAY}|{_DEPOSIT})\b").search(cell) is not None
-    return all(one_of(rf"\b(?:{said})\b").search(cell) for said in (words.PAY, words.STILL_TO_PAY))
+        return _PAYMENT.search(cell) is not None
+    pieces = re.split(r"[,;!]|\.(?=\s)", cell)
+    some = any(_PAYMENT.search(piece) and not _ALL_PAID.fullmatch(piece) for piece in pieces)
+    return some or _STILL_TO_PAY.search(cell) is not None
 
 
 def hold_in(cell: str) -> tuple[str, str] | None:

@@ -35,6 +35,7 @@ from clutchlight.intake.cells import (
     death_in,
     deposit_in,
     gone_in,
+    hold_in,
     reads_as_payment,
     status_in,
 )
@@ -48,7 +49,6 @@ from clutchlight.intake.columns import (
     sheets_in,
     unread_in,
 )
-from clutchlight.intake.days import days_named
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
@@ -313,13 +313,13 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 said = cell if denied else death_in(cell)
                 day = reader.days.only_in(said)
                 why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
-            elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and days_named(cell):
+            elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
                 why = _DAY_OF_DEATH if death_in(cell) else _OF_A_DEATH
             elif here and draft.status == "sold" and RETURN.search(cell):
                 back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
                 why = f"this reads as a return: {draft.command('returned', back)}"
                 why += f", then {draft.command('sold', again, ' --to NAME')}" if RESOLD.search(cell) else ""
-            elif here and draft.status not in ("died", "sold", "on hold") and SALE.search(cell):
+            elif here and draft.status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
                 sold = BEGINS_SALE.match(cell)
                 why = (
                     f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
@@ -465,7 +465,7 @@ def add_news(
             why = f"the price is in {price.currency}; its sale is written without an amount"
             reader.left.leave(draft, "price", draft.cells["price"], why)
             agreed = ""
-        taken.sales[draft.id] = sale_of(draft, agreed, today, paid=bool(draft.paid))
+        taken.sales[draft.id] = sale_of(draft, agreed, today, paid=bool(draft.paid) and not draft.in_parts)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

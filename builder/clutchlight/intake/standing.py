@@ -24,6 +24,7 @@ from clutchlight.intake.cells import (
     hold_in,
     is_paid_out,
     price_beside_sale,
+    reads_as_payment,
     sale_in,
     says_to_whom,
     sold_on,
@@ -55,6 +56,7 @@ class Standing:
         self._buyer(draft)
         self._coming(draft)
         self._deposit(draft)
+        draft.in_parts = draft.status == "sold" and any(reads_as_payment(cell, held=False) for _, cell in draft.remarks)
 
     def _status(self, draft: Draft, heading: str) -> None:
         written = draft.cells.get("status")

@@ -32,6 +32,7 @@ from clutchlight.intake.families import (
 from clutchlight.intake.genes import Het
 from clutchlight.intake.money import SheetMoney
 from clutchlight.intake.rows import SheetReader
+from clutchlight.intake.words import YES
 from clutchlight.model import Clutch
 from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, plural
@@ -258,7 +259,7 @@ def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, pr
         for draft in drafts
         if draft.status == "sold"
         and (draft.paid or (draft.price is not None and money.counts(draft.price)))
-        and not (draft.returned or draft.settled)
+        and not (draft.returned or draft.settled or draft.in_parts or _unread_paid(draft))
     ]
     got = any(draft.paid for draft in sold)
     said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
@@ -268,7 +269,7 @@ def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, pr
         f"{'' if any(draft.paid for draft in sold) else f' in the column {priced}'}{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
-            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
+            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed, and as paid on the day of the sale"),
             (
                 "no",
                 f"{'the' if len(sold) == 1 else 'each'} price is kept as a note of its sale, and no paper says that it was paid or is open",
@@ -517,7 +518,7 @@ class _RecordMaker:
         if not self._sells(draft):
             roles |= ({"sold"} if draft.paid else {"paid", "sold"}) if _promised(draft) else {"paid", "buyer", "sold"}
         if "price" not in standing and (
-            not self._sells(draft) or draft.paid not in ("", draft.asked) or not draft.asked
+            not self._sells(draft) or draft.paid not in ("", draft.asked) or not draft.asked or _unread_paid(draft)
         ):
             roles.add("price")
         if not draft.weight:
@@ -557,13 +558,14 @@ class _RecordMaker:
             )
         if not self._sells(draft):
             return
-        amount = draft.paid or (draft.asked if draft.asked and self._counts(draft) else "")
+        unread = _unread_paid(draft)
+        amount = draft.paid or (draft.asked if draft.asked and not unread and self._counts(draft) else "")
         answer, but = self.said.paid, _but(self.said.paid)
         paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
-        unread = "paid" in draft.cells and not draft.paid
-        paid, untold = paid and not unread, bool(amount) and ((answer == "no" and not draft.settled) or unread)
+        untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
         entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
         notes = [f"price {amount}; whether it was paid in full is not said"] if untold else []
+        notes += [f"paid: {draft.cells['paid']}"] if unread else []
         if "sold_as_written" in draft.notes:
             notes.append(f"sold: {draft.notes['sold_as_written']}")
         if notes:
@@ -577,6 +579,11 @@ class _RecordMaker:
             self.taken.log.append((draft.weighed, draft.id, draft.weight))
         else:
             self.taken.keep(draft.id, "weight_g", draft.weight)
+
+
+def _unread_paid(draft: Draft) -> bool:
+    """Whether a cell says what was paid, and no amount is read in it; then a price beside it is not that of the sale."""
+    return "paid" in draft.cells and not draft.paid and not YES.fullmatch(draft.cells["paid"])
 
 
 def _promised(draft: Draft) -> bool:

@@ -161,7 +161,12 @@ SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|
 CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 PAY = "pd|paid|bezahlt|payé"
-STILL_TO_PAY = "dep|deposit|rest|owes?|owed|open|instal?ments?|half|anzahlung|rate[n]?|acompte|arrhes"
+STILL_TO_PAY = (
+    r"dep|deposit|owes?|owed|owing|unpaid|payments?|instal?ments?|outstanding|refund(?:ed)?|anzahlung|raten|acompte|arrhes|[0-9]+\s*down"
+    r"|(?:half|rest|balance|remainder|hälfte)\b.*\b(?:open|offen|due|pick(?:ed)?[ -]?up|collection|later|missing|to (?:pay|come|follow))"
+    r"|(?:rest|balance|remainder) (?:in|on|at|by)"
+)
+"""In a remark on what was sold: that not all was paid, or not at once."""
 HOW_PAID = "cash|bar|cheque|check|bank|transfer|überweisung|invoice|rechnung|card"
 TERMS = (
     r"o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
