@@ -6,7 +6,7 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set as AbstractSet
 from fractions import Fraction
 from itertools import combinations
 from textwrap import wrap
@@ -183,13 +183,15 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     name = look_name(
         outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
     )
+    readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
+    untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
     below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
         share_of_eggs(outcome.per_egg),
         expected_eggs(outcome.expected, odds.hatchlings, outcome.at_least_one),
-        tuple(_carries(outcome, species)),
+        tuple(_carries(outcome, species, untold)),
         (*below, *(harm_sentence(harm) for harm in outcome.harm)),
     )
 
@@ -212,11 +214,12 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
     return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share_of_eggs(wish.per_egg[0]), often) if part)}"
 
 
-def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
+def _carries(outcome: Outcome, species: Species, untold: AbstractSet[str]) -> Iterator[str]:
+    """What young of a look carry unseen. `untold`: traits that a parent may show, so that the young may have two copies."""
     hets, others, possible = list[str](), list[str](), list[str]()
     risks = list[Carried]()
     one_of_two = list[str]()
-    twice = {one.trait for one in outcome.double}
+    twice = {*untold, *(one.trait for one in outcome.double)}
     for key, unseen in grouped((one.locus, one) for one in outcome.unseen).items():
         locus = species.loci[key]
         open_ = tuple(one for one in unseen if one.carries < 1)
