@@ -161,7 +161,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=_count(asked, figure, taking, assumed=assumed),
         leans=assumed or (carries < 1 and bool(taking)),
-        snakes="" if locus.affects else words.carry_sentence(carries),
+        snakes="" if locus.affects or label.lead == words.POSSIBLE_VISUAL else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
         when_hatched=when_hatched,
