@@ -300,7 +300,7 @@ def test_a_collection_without_a_price_gets_the_currency_of_the_sheet(
         ("Asking($) 175 200", [None, None], "such a sign are kept as notes."),
         ("Price $175 200", [None, None], "all these prices are kept as notes."),
         ("Price $175 €200", [None, "200"], "such a sign are kept as notes."),
-        ("Price 175 200", ["175", "200"], "as collection.yaml says."),
+        ("Price 175 200", ["175", "200"], "they are EUR, as collection.yaml says."),
     ],
 )
 def test_until_it_is_answered_the_currency_stays(
@@ -310,6 +310,15 @@ def test_until_it_is_answered_the_currency_stays(
     assert [one.price for one in before[1].collection.animals.values()] == taken_as
     assert before[1].collection.settings.currency == "EUR"
     assert sum("Until you answer" in line and line.endswith(unanswered) for line in before[0].as_text()) == 1
+
+
+def test_another_currency_may_be_answered_by_its_letters(tmp_path: Path) -> None:
+    """A yes is none."""
+    made, book = priced(tmp_path, "Price 175 200", {"currency": "chf"})
+    assert book.collection.settings.currency == "CHF"
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("currency"))
+    assert question.why_not("yes") == "'yes' is no currency; or choose 1 to 3."
+    assert question.fits("HUF") == "HUF"
 
 
 def test_once_amounts_stand_on_record_the_currency_stays(tmp_path: Path) -> None:

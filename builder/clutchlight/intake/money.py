@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
@@ -13,9 +14,10 @@ from clutchlight.intake.animal_rows import AnimalRow
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, price_beside_sale, price_in
 from clutchlight.intake.columns import Columns, sign_among
-from clutchlight.intake.words import SIGNS
+from clutchlight.intake.words import CODES, SIGNS
 from clutchlight.wording.words import join_and, plural
 
+_CODE = re.compile("[A-Z]{3}")
 NOT_SAID = "a currency that is not said"
 
 
@@ -54,7 +56,7 @@ def money_of(
         return _other_signs(sums, others, plainly, questions, counted=counted, some_own=currency in marked)
     if not sums or marked or counted or currency not in (None, CURRENCY):
         return plainly
-    own = ((currency, "as collection.yaml says"),) if currency else (("not known", "none is written"),)
+    own = ((currency, f"they are {currency}, as collection.yaml says"),) if currency else (("not known", "none is written"),)
     answer = questions.put(
         "currency of sums without a sign",
         f"{plural(len(sums), 'price of this sheet names', 'prices of this sheet name')} no currency, such as {sums[0][0]}, and no price is"
@@ -69,7 +71,7 @@ def money_of(
         ),
         own[0][0],
         "the three letters of another, such as CHF",
-        wrong=lambda answer: "" if len(answer) == len(CURRENCY) and answer.isalpha() else f"'{answer}' is no currency",
+        wrong=lambda answer: "" if answer.upper() in CODES or _CODE.fullmatch(answer) else f"'{answer}' is no currency",
     )
     return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
 
