@@ -56,7 +56,11 @@ def money_of(
         return _other_signs(sums, others, plainly, questions, counted=counted, some_own=currency in marked)
     if not sums or marked or counted or currency not in (None, CURRENCY):
         return plainly
-    own = ((currency, f"they are {currency}, as collection.yaml says"),) if currency else (("not known", "none is written"),)
+    own = (
+        ((currency, f"they are {currency}, as collection.yaml says"),)
+        if currency
+        else (("not known", "none is written"),)
+    )
     answer = questions.put(
         "currency of sums without a sign",
         f"{plural(len(sums), 'price of this sheet names', 'prices of this sheet name')} no currency, such as {sums[0][0]}, and no price is"
