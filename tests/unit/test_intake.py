@@ -1327,6 +1327,30 @@ def test_the_other_sheets_of_a_file_are_named_and_can_be_chosen_in_the_next_run(
     assert after.collection.clutches["E1"].eggs == 7
 
 
+def test_parents_that_stand_in_another_sheet_are_told(tmp_path: Path) -> None:
+    """That they stand in no row was not so of the file."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    book = Workbook()
+    first = book.active
+    assert first is not None
+    first.title = "Young"
+    for row in (
+        ["id", "sex", "sire", "dam"],
+        ["Y-1", "m", "Rocco", "Olive"],
+        ["Y-2", "f", "Rocco", "Y-1"],
+        ["Y-3", "f", "", ""],
+    ):
+        first.append(row)
+    second = book.create_sheet("Adults")
+    for one in (["id", "name", "sex"], ["F-1", "Olive", "f"], ["Y-1", "", "m"]):
+        second.append(one)
+    raw = io.BytesIO()
+    book.save(raw)
+    made, _ = taken(folder, raw.getvalue(), {"sheet": "Young"}, "two.xlsx")
+    told = "  'Olive', a parent here that was not found, stands in Adults: `undo`, and take that sheet in first."
+    assert [line for line in made.as_text() if "take that sheet in first" in line] == [told]
+
+
 def test_the_sign_of_death_is_no_name(tmp_path: Path) -> None:
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     _, book = taken(folder, "id,name,sex\nA-1,†,m\nA-2,Ran †,f\nA-3,Oak,m\n".encode(), {})

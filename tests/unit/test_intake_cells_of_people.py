@@ -93,6 +93,23 @@ def test_a_name_with_a_word_of_a_place_is_a_name(cell: str) -> None:
     assert buyer_in(cell) == Buyer(cell, sold=True)
 
 
+@pytest.mark.parametrize("status", ["gave away", "given away", "gifted", "gave her away to my nephew"])
+def test_what_was_given_away_is_gone_without_a_price(tmp_path: Path, status: str) -> None:
+    """None of the answers to its question was that."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,{status},200,,,\n")
+    (sale,) = book.private.sales
+    assert (sale.agreed, sale.payments, sale.handed_over is not None) == (None, (), True)
+    assert [one.why for one in made.left] == ["A-1: a gift; its sale is written without a price"]
+    assert not any(key.startswith(("status", "sold prices")) for key in made.questions.asked)
+
+
+@pytest.mark.parametrize("status", ["HB", "H/B", "hold back"])
+def test_held_back_has_a_short_form(tmp_path: Path, status: str) -> None:
+    """Common practice, no source."""
+    _, book = taken_in(tmp_path, f"A-1,m,Clown,2020,{status},,,,\n")
+    assert book.collection.animals["A-1"].status == "holdback"
+
+
 def test_the_same_buyer_is_that_of_the_row_above(tmp_path: Path) -> None:
     _, book = taken_in(tmp_path, "A-1,m,Clown,2020,Sold,,Ann Shaw,,\nA-2,m,Clown,2020,Sold,,same buyer,,\n")
     assert [sale.buyer for sale in book.private.sales] == ["Ann Shaw", "Ann Shaw"]

@@ -109,6 +109,7 @@ SALE = one_of(rf"\b(?:{words.SOLD}|{words.HELD})\b")
 _HANDED = one_of(
     rf"(?:{words.SOLD}|{words.GIFT})\b(?:\s+(?:it|him|her)\b)?(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*"
 )
+GIVEN_AWAY = one_of(rf"(?:{words.GIFT}|verschenkt)(?: (?:it |him |her )?away)?(?: (?:to|an) .*)?")
 GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
 DEATH = one_of(
     rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b|^d\.\s*(?=[0-9])"

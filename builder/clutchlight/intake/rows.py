@@ -360,6 +360,16 @@ class SheetReader:
         """Whether the animal of a row is on record."""
         return self.register.known_animal(draft.id)
 
+    def knows(self, word: str) -> bool:
+        """Whether a word is an id or a name of the sheet or of the collection."""
+        named = any(one_case(word) == one_case(one.name) for one in self.drafts.values())
+        return (
+            named
+            or word.casefold() in self.drafts
+            or self.register.find(word) is not None
+            or bool(self.register.ids_called(word))
+        )
+
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""
         return self.collection.animals[self.register.entries[draft.id.casefold()].now]

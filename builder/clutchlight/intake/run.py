@@ -59,7 +59,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.tables import cells_as_line, without_formula
-from clutchlight.reading.text import Table
+from clutchlight.reading.text import Table, one_case
 from clutchlight.wording import words
 
 FOLDER = "intake"
@@ -77,7 +77,7 @@ class TakenIn(Struct, frozen=True):
     files: tuple[WrittenFile, ...]
     answers_file: str
     left_file: str
-    other_sheets: tuple[str, ...]
+    other_sheets: tuple[Rows, ...]
 
     @property
     def left(self) -> Sequence[Left]:
@@ -107,9 +107,10 @@ class TakenIn(Struct, frozen=True):
         if self.other_sheets:
             others = "other sheets" if len(self.other_sheets) > 1 else "another sheet"
             yield (
-                f"Not read in this run: {words.join_and(self.other_sheets)}, {others} of this file."
+                f"Not read in this run: {words.join_and([one.name for one in self.other_sheets])}, {others} of this file."
                 " To take in one that you have not, run `intake` again with the same file and choose it."
             )
+        yield from _of_other_sheets(self.other_sheets, self.reader)
         yield from asked_text(self.questions, self.answers_file)
         columns = self.reader.columns
         yield from columns.moved
@@ -182,8 +183,18 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     left = (_by_column(one, reader, cells.get(one.line, {})) for one in taken.left)
     taken.left = sorted(left, key=lambda one: (one.line, one.what))
     files, answers_file, left_file = _written(book.folder, name, made, taken, questions, today, reader)
-    others = tuple(one.name for one in sheets if one is not sheet)
+    others = tuple(one for one in sheets if one is not sheet)
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
+
+
+def _of_other_sheets(sheets: Sequence[Rows], reader: SheetReader) -> Iterator[str]:
+    """Which of the sheets that were not read have parents that were not found."""
+    lacking = (one for one in reader.drafts.values() if one.parents is not None and not (one.sire and one.dam))
+    lost = {one_case(word): word for one in lacking for word in one.parents or () if not reader.knows(word)}
+    for sheet in sheets:
+        cells = (one_case(cell) for row in sheet.rows for cell in row if cell)
+        if found := next((lost[cell] for cell in cells if cell in lost), ""):
+            yield f"  '{found}', a parent here that was not found, stands in {sheet.name}: `undo`, and take that sheet in first."
 
 
 def _weighing_otherwise(reader: SheetReader, drafts: Sequence[Draft], book: Book) -> frozenset[str]:

@@ -14,6 +14,7 @@ from clutchlight.intake.cells import (
     BEGINS_SALE,
     COLLECTION,
     GIVEN,
+    GIVEN_AWAY,
     HOW_PAID_SAID,
     RETURN,
     Buyer,
@@ -91,6 +92,8 @@ class Standing:
             if "(" in written:
                 draft.notes["status_as_written"] = written
             return
+        if status is None and bought is None and GIVEN_AWAY.fullmatch(written):
+            status, draft.notes["status_as_written"] = "sold", written
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
@@ -328,8 +331,9 @@ class Standing:
     def _price_of_sale(self, draft: Draft, buyer: Buyer) -> None:
         """The price of a row is not that of its sale where the cell of its buyer says otherwise."""
         sums = sums_in(draft.cells.get("buyer", ""))
-        if buyer.gift:
-            self.left.keep(draft, "buyer", "a gift; its sale is written without a price")
+        role = "buyer" if buyer.gift else "status"
+        if buyer.gift or GIVEN_AWAY.fullmatch(draft.cells.get(role, "")):
+            self.left.keep(draft, role, "a gift; its sale is written without a price")
         elif draft.settled or buyer.part or not draft.asked or not sums or draft.asked in sums:
             return
         else:

@@ -115,7 +115,7 @@ STATUS_WORDS: Mapping[str, str] = {
     **by_word(
         {
             "available": "avail|avl|dispo|for sale|zu verkaufen|verfügbar|abzugeben|à vendre|disponible|te koop",
-            "holdback": "hold back|keeping|keep|kept back|behalten|à garder",
+            "holdback": "hb|h/b|hold back|keeping|keep|kept back|behalten|à garder",
             "growing on": "not ready|growing|grow out|growing out|too small|unestablished",
             "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
             "sold": f"{SOLD}|verk|abgegeben|gone",
