@@ -473,3 +473,21 @@ def test_one_of_two_forms_on_a_sellers_word_is_so_beside_the_young_too(tmp_path:
     )
     said = "since its dam is het Albino or Candy (one of the two), on the seller's word"
     assert [line for line in lines if line.startswith("since its dam")] == [said, said]
+
+
+def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:
+    """Of one of two forms for certain there is one line, whatever else may be of their gene; the chance of that has the condition."""
+    files = {
+        "traits/own.yaml": """species: ball-python
+loci:
+  - {locus: dune, inheritance: recessive, alleles: [Dune], may_be_alleles: [sky], what: A pale yellow line}
+  - {locus: sky, inheritance: recessive, alleles: [Sun, Moon], what: Two pale lines}
+""",
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Sun: 50%, Moon: 50%, Dune: 50%}}\n",
+    }
+    lines = BARE.page(tmp_path, files, "animals/F-1/index.html")
+    said = [line.partition(" [")[0] for line in lines if line.startswith(("- het", "- 50%"))]
+    assert said == [
+        "- het Sun or Moon (one of the two), on the seller's word",
+        "- 50% possible het Dune, if Dune is of another gene than Sun or Moon",
+    ]

@@ -400,7 +400,7 @@ def standing_now(season: Season, one: ToProve | Question) -> str:
     """ "2 in 3 now"; of what may be one gene with something else that it carries, with that condition."""
     animal = season.collection.animals[one.animal]
     asked = next(found for found in computed(season.sources.telling_its_owner, animal) if found.trait == one.trait)
-    condition = asked.if_two_genes(asked.figure)
+    condition = asked.if_of_another_gene(asked.figure)
     return f"{words.in_count(one.now)} now{f', {condition}' if condition else ''}"
 
 

@@ -250,11 +250,13 @@ class Asked(Struct, frozen=True):
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             return label.only_on("two copies").on_condition(condition) if condition else label
-        label = label.on_condition(self.if_two_genes(figure))
+        label = label.on_condition(self.if_of_another_gene(figure))
         return label if grounds is None else label.on_condition(self.no_other_male())
 
-    def if_two_genes(self, figure: Figure | NotComputed) -> str:
-        """The condition of a chance beside a trait that may be of the same gene: "if Dune and Marsh are two genes"."""
+    def if_of_another_gene(self, figure: Figure | NotComputed) -> str:
+        """The condition of a chance beside a trait that may be of the same gene: "if Marsh is of another gene than Dune"."""
+        if self.shows or not isinstance(figure, Figure) or figure.carries(self.allele) in (0, 1):
+            return ""
         answers, loci = self.answers, self.answers.species_of(self.animal).loci
         others = [
             trait
@@ -262,9 +264,9 @@ class Asked(Struct, frozen=True):
             for allele, trait in enumerate(loci[key].alleles, 1)
             if answers.carries(self.animal.id, key, allele)
         ]
-        if not others or self.shows or not isinstance(figure, Figure) or figure.carries(self.allele) in (0, 1):
+        if not others or self.trait in words.one_of_these(self.locus, figure):
             return ""
-        return f"if {words.join_and((self.trait, *others))} are {words.number(len(others) + 1)} genes"
+        return f"if {self.trait} is of another gene than {words.join_or(others)}"
 
     @property
     def _never_described(self) -> bool:

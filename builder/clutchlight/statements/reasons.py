@@ -52,7 +52,9 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
     others = public_reasons(asked)
     genes = (
-        (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if asked.if_two_genes(figure) else ()
+        (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),)
+        if asked.if_of_another_gene(figure)
+        else ()
     )
     return (*said, *others) if said else (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
 
