@@ -60,7 +60,9 @@ def test_the_mate_proposed_is_one_that_breeds(book: Book, said: Mapping[str, Ani
 
 def test_the_clutch_of_a_mate_is_told_as_such(said: Mapping[str, AnimalStatement]) -> None:
     """Bracken's figure rose because his mate's clutch with another male spoke against her."""
-    assert "Clutch C24-01 of its mate F-04 had seven hatchlings" in notes(said, "M-03", "open")[0]
+    (note, *_) = notes(said, "M-03", "open")
+    assert "Clutch C24-01 of its mate F-04 had seven hatchlings" in note
+    assert ", which bears on what the young of the two tell: " in note
 
 
 def test_a_past_change_says_nothing_of_today(said: Mapping[str, AnimalStatement], changes: tuple[Change, ...]) -> None:

@@ -182,19 +182,23 @@ def _sires(answers: Answers, animal: Animal) -> list[Sire]:
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
-    return phrase("{} of {}", answers.clutch(clutch.id), _parent_seen_from(answers, clutch, animal))
+    parent, role = _parent_seen_from(answers, clutch, animal)
+    return phrase(
+        "{} of {}", answers.clutch(clutch.id), answers.related(parent, role) if role else answers.named(parent)
+    )
 
 
-def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
+def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
+    """The parent that is nearest to an animal, and what it is to it; "" where that is nothing."""
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
     for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling")):
         for parent, role in roles.items():
             if role in nearest:
-                return answers.related(parent, role)
+                return parent, role
     bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
     mates = {name for one in bred for name in one.parents}
     mate = next((parent for parent in roles if parent in mates), None)
-    return answers.named(clutch.dam) if mate is None else answers.related(mate, "mate")
+    return (clutch.dam, "") if mate is None else (mate, "mate")
 
 
 def test_words(test: LabTest, whose: Text) -> Text:
@@ -246,8 +250,10 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f" with {described}" if described else " without a male" if answers.without_a_male(clutch) else ""
         return answers.clutch(clutch.id), Text(f" {hatchlings_words(hatch, paired, beside)}")
-    told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else ""
-    return clutch_words(answers, clutch, animal), Text(told or ("" if hatch.whole else ", not all on record"))
+    told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else "" if hatch.whole else ", not all on record"
+    by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"
+    bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
+    return clutch_words(answers, clutch, animal), Text(told, bears)
 
 
 def _what_counts(answers: Answers, animal: Animal) -> str:
