@@ -84,17 +84,17 @@ def why(asked: Asked) -> Why | NotComputed:
         return now
     carries = now.carries(asked.allele)
     reviewed = asked.locus.key in asked.answers.collection.set_aside(asked.animal)
+    untold = "" if carries else words.join_and(asked.lines_not_known)
     label = (
         words.Label(name=words.UNDER_REVIEW)
         if reviewed and carries
-        else words.Label(name="no figure")
-        if asked.lines_not_known and not carries
+        else words.Label(name=f"no figure, since the line of its {untold} is not known")
+        if untold
         else asked.label(now, asked.certain_by if carries else None)
     )
     two = now.copies(asked.allele)[2]
-    return Why(
-        asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two, asked.ruled_out
-    )
+    steps = () if untold else tuple(_steps(asked))
+    return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), steps, carries, two, asked.ruled_out)
 
 
 def moves(asked: Asked, label: words.Label) -> tuple[str, ...]:
@@ -362,8 +362,10 @@ def in_lines(found: Why) -> tuple[str, ...]:
     label = found.label or (f"{found.trait} ruled out" if found.excluded else f"taken to carry no {found.trait}")
     exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
     beside = "" if exactly in ("0", "1") else f" ({trait and f'{trait}, '}exactly {exactly})"
-    lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}", ""]
-    lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
+    lines = [f"{found.animal}{trait and f', {trait}'}: {label}{beside}"]
+    if not found.steps:
+        return tuple(lines)
+    lines += ["", "Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved or step.proves:
             figures = step.figures() if step.moved else f"{step.figures()}, now proven"
