@@ -6,18 +6,19 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import BARE, SETTINGS
-from tests.unit.test_intake import taken
+from tests.unit.test_intake import TODAY, taken
 
 from clutchlight.editing.disk import one_command, take_back
 from clutchlight.editing.starting import set_currency
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.cells import Price, price_in
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
-from clutchlight.intake.run import TakenIn, left_text
+from clutchlight.intake.run import TakenIn, left_text, take_in
 from clutchlight.intake.words import short_for
-from clutchlight.pipeline import Book
+from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import Findings
@@ -523,3 +524,99 @@ def test_a_hold_in_a_remark_and_a_day_of_death_without_a_year_are_told(tmp_path:
         "A-1: a word of a sale or a hold stands in it; only you know whether it is sold or held now",
         "A-2: it died; the day is not read; write it under `left` in its record",
     ]
+
+
+@pytest.mark.parametrize(
+    ("written", "answer", "left"),
+    [
+        ("sold 4/2/25 to Greg Tolliver €175", "sold", True),
+        ("for sale €150", "available", True),
+        ("hold - Janelle Ortiz till 12/15", "on hold", True),
+        ("swapped", "sold", False),
+    ],
+)
+def test_what_a_status_says_besides_is_told_though_it_was_answered(
+    tmp_path: Path, written: str, answer: str, left: bool
+) -> None:
+    """Once it was answered no list of what was left named its buyer, its day and its sum."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"ID,Genes,Status\nA-1,Clown,{written}\n"
+    made, book = taken(tmp_path, rows.encode(), {f"status {written.casefold()}": answer})
+    assert book.collection.animals["A-1"].status == answer
+    told = f"A-1: by your answer '{answer}'; what else stands there goes into no record but a note"
+    assert [(one.written, one.why) for one in made.left] == ([(written, told)] if left else [])
+
+
+def test_a_price_beside_a_status_that_is_not_understood_is_not_asked_about(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = b"ID,Genes,Status,Price\nA-1,Clown,for sale / maybe keep,\xe2\x82\xac90\n"
+    made, book = taken(tmp_path, rows, {"status for sale / maybe keep": "not taken"})
+    assert not any(key.startswith("prices without a status") for key in made.questions.asked)
+    assert book.collection.animals["A-1"].price is None
+    assert "\u20ac90" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("status", "seller", "cost", "how"),
+    [
+        ("back from loan", "Ann", "", "bought"),
+        ("breeder - returned from loan", "Ann", "60", "bought"),
+        ("on loan from Ann", "Ann", "", "loan"),
+        ("", "Ann - free", "", ""),
+        ("", "Ann", "free", ""),
+        ("", "Ann", "0", ""),
+        ("", "Ann", "n/c", ""),
+        ("", "won at a raffle", "", ""),
+    ],
+)
+def test_what_came_for_nothing_was_not_bought_nor_is_it_lent_that_came_back(
+    tmp_path: Path, status: str, seller: str, cost: str, how: str
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"ID,Genes,Status,From,Bought for\nA-1,Clown,{status},{seller},{cost}\n"
+    _, book = taken(tmp_path, rows.encode(), {})
+    came = book.collection.animals["A-1"].came
+    assert (came.how if came is not None else "") == how
+
+
+def test_a_slip_in_the_key_of_an_answer_is_told(tmp_path: Path) -> None:
+    book, sheet = (
+        open_book(BARE.write(tmp_path, {"collection.yaml": SETTINGS})).book,
+        b"ID,Genes\nA-1,Clwon\nA-2,Pidd\nA-3,Piid\n",
+    )
+    assert book is not None
+    answers = {"wrod Clwon": "Clown", "word Pidd": "Pied", "clutch C24-01": "yes"}
+    made = take_in(book, sheet, "herd.csv", answers, lambda question: None, TODAY)
+    line = "  'wrod Clwon' of your file of answers is the key of no question; the nearest is 'word Clwon'."
+    assert [one for one in made.as_text() if "of your file of answers" in one] == [line]
+
+
+def test_which_number_is_the_day_is_not_asked_where_every_date_that_is_certain_says_it(tmp_path: Path) -> None:
+    certain = [f"A-{day},Clown,{day}.08.2020,\n" for day in range(13, 18)]
+    rows = [*certain, "A-1,Clown,01.10.2020,\n", "A-2,Clown,,02/03/2020\n"]
+    asked = {}
+    for name, some in (("few", rows[1:-1]), ("many", rows[:-1]), ("two", rows)):
+        BARE.write(tmp_path / name, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+        made, book = taken(tmp_path / name, f"ID,Genes,Hatched,Acquired\n{''.join(some)}".encode(), {})
+        asked[name] = [one.text for key, one in made.questions.asked.items() if key.startswith("order of days")]
+        assert str(book.collection.animals["A-1"].hatched) == ("None" if name == "few" else "2020-10-01")
+    assert asked["many"] == []
+    assert [len(asked[name]) for name in ("few", "two")] == [1, 1]
+    assert asked["two"][0].startswith("1 date, such as 02/03/2020,")
+
+
+@pytest.mark.parametrize(
+    ("written", "why"),
+    [
+        ("1.5", "a number alone, which may be of grams or of kilograms"),
+        ("1200 big", "a weight, and a day or a word in the same cell; write each weight with its day"),
+    ],
+)
+def test_why_a_weight_is_left_is_so(tmp_path: Path, written: str, why: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, _ = taken(tmp_path, f"ID,Genes,Weight\nA-1,Clown,{written}\n".encode(), {})
+    assert left_of(made) == [f"A-1: {why}"]
+
+
+def test_a_price_without_a_part_is_read() -> None:
+    assert [price_in(cell) == Price("75", None, "") for cell in ("75,--", "75,-", "75.-", "75,\u2013")] == [True] * 4

@@ -67,11 +67,11 @@ Ask = Callable[[ToAsk], str | None]
 
 
 class Dialogue:
-    """Puts each question once, and keeps what was answered. `said`: the answers given in this run."""
+    """Puts each question once, and keeps what was answered. `said`: the answers of this run; `of_file`: the keys of those of a file."""
 
     def __init__(self, given: Mapping[str, str], ask: Ask) -> None:
         self.given, self.ask = {key.casefold(): answer for key, answer in given.items()}, ask
-        self.scope = ""
+        self.scope, self.of_file = "", tuple(given)
         self.answers: dict[str, str] = {}
         self.asked: dict[str, ToAsk] = {}
         self.said: dict[str, str] = {}

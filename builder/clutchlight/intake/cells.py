@@ -21,7 +21,7 @@ _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
 _PRICE = re.compile(
-    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*"
+    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:[,.][-–—]{1,2})?\s*"
     r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]|\.\w))?)\s*(?P<rest>[^\d]*)"
 )
 _TERMS = one_of(rf"[\s()+,]*(?:{words.TERMS})?[\s().]*")

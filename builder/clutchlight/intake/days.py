@@ -6,6 +6,7 @@ A form that could mean two days is not read: of two small numbers the breeder sa
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import get_args
@@ -39,23 +40,29 @@ _SHORT = re.compile(
 )
 
 
+_PLAIN = 5
+"""How many dates that can be read in one way only make the others plain, where none of them speaks for another order."""
+
+
 def _ambiguous(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[tuple[str, str]]]:
     """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
-    and the dates that can be read in two ways, with their separators."""
-    seen: dict[str, set[DatesBegin]] = {}
+    and the dates that can be read in two ways where these do not make them plain, with their separators."""
+    seen: dict[str, Counter[DatesBegin]] = {}
     open_: list[tuple[str, str]] = []
     for cell, found in ((cell, _YEAR_LAST.fullmatch(plain(cell))) for cell in cells):
         if found is None:
             continue
         first, mark, second = int(found[1]), found[2], int(found[3])
-        said = seen.setdefault(mark, set())
+        said = seen.setdefault(mark, Counter())
         if first > 12 >= second:
-            said.add("day first")
+            said["day first"] += 1
         elif second > 12 >= first:
-            said.add("month first")
+            said["month first"] += 1
         elif first != second and max(first, second) <= 12:
             open_.append((mark, cell))
-    return {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}, open_
+    settled = {mark for mark, said in seen.items() if len(said) == 1 and said.total() >= _PLAIN}
+    orders = {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}
+    return orders, [one for one in open_ if one[0] not in settled]
 
 
 def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
@@ -176,11 +183,15 @@ def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> S
 def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
     """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
     said, open_ = _ambiguous(written)
+    two_ways = {mark for mark, _ in open_}
+    certain_so = {mark: order for mark, order in said.items() if order is not None and mark not in two_ways}
     if not open_:
-        return {mark: order for mark, order in said.items() if order is not None}
+        return certain_so
     inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
     each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
-    ways: dict[str, Mapping[str, DatesBegin]] = {order: dict.fromkeys(inferred, order) for order in ORDERS}
+    ways: dict[str, Mapping[str, DatesBegin]] = {
+        order: {**dict.fromkeys(inferred, order), **certain_so} for order in ORDERS
+    }
     first = dict.fromkeys(mark for mark, _ in open_)
     samples = [next(cell for other, cell in open_ if other == mark) for mark in first]
     certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
@@ -197,7 +208,7 @@ def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, Dates
         "not known",
         of_sheet=True,
     )
-    return inferred if answer == "as guessed" else ways.get(answer, {})
+    return inferred if answer == "as guessed" else ways.get(answer, certain_so)
 
 
 def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool:

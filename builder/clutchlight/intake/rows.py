@@ -291,11 +291,12 @@ class SheetReader:
         if both is not None and day is not None and self.days.is_past(day):
             draft.weight, draft.weighed = both[0], day
         elif not draft.weight:
-            more = re.search("[0-9]", written) is not None
             why = (
-                "a weight, and a day or a word in the same cell; write each weight with its day"
-                if more
-                else "no weight"
+                "no weight"
+                if re.search("[0-9]", written) is None
+                else "a weight, and a day or a word in the same cell; write each weight with its day"
+                if re.search(r"[^\s0-9.,']", written)
+                else "a number alone, which may be of grams or of kilograms"
             )
             self.left.keep(draft, "weight", why)
         days = [self.days.read(day) for _, cell in draft.remarks if (day := weighed_in(cell))]

@@ -58,6 +58,7 @@ from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
 from clutchlight.reading.dates import read_date
+from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
 from clutchlight.reading.text import Table, one_case
 from clutchlight.wording import words
@@ -129,6 +130,7 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
     raises RecordsError, or what broke it off, with a note that says where.
     """
     questions = Dialogue({**remembered(book.folder), **given}, ask)
+    questions.of_file = tuple(given)
     try:
         return _taken_in(book, raw, name, questions, today)
     except BaseException as ended:
@@ -558,6 +560,11 @@ def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
     yield from (f"  {question.left_open()}" for question in questions.open.values())
     for key, said in questions.misfits.items():
         yield f"  '{said}' is no answer to '{key}': {questions.asked[key].why_not(said)}"
+    put = {key.casefold(): key for key in questions.asked}
+    for key in questions.of_file:
+        near = nearest(key.casefold(), [other for other in put if other not in questions.given])
+        if near and key.casefold() not in put:
+            yield f"  '{key}' of your file of answers is the key of no question; the nearest is '{put[near]}'."
     if (still or questions.misfits) and not file:
         yield "  Nothing new was taken, and nothing was written; to answer, run the same line again at a terminal."
     elif still or questions.misfits:

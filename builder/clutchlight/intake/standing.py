@@ -104,6 +104,9 @@ class Standing:
             if status is not None:
                 draft.notes["status_as_written"] = written
                 draft.buyer = bought[0] if bought is not None and status in ("sold", "on hold") else ""
+                if re.search(r"[0-9]|\s\W*[A-Z]", written.replace(draft.buyer, "") if draft.buyer else written):
+                    why = f"by your answer '{status}'; what else stands there goes into no record but a note"
+                    self.left.keep(draft, "status", why)
         if status is None:
             self.left.keep(draft, "status", "no status that we know")
         elif status == "holdback" and written.casefold() in ("keeper", "keepers"):

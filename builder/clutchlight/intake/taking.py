@@ -215,7 +215,10 @@ def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, pr
     offered = [
         draft
         for draft in drafts
-        if draft.price is not None and not draft.status and not draft.returned and not _may_be_gone(draft)
+        if draft.price is not None
+        and not (draft.status or "status" in draft.cells)
+        and not draft.returned
+        and not _may_be_gone(draft)
     ]
     back = [draft for draft in drafts if draft.returned]
     normal = only_hets and ask(
@@ -505,7 +508,10 @@ class _RecordMaker:
             cell
             for role in ("status", "buyer")
             if re.search(r"\bfrom\b", cell := draft.cells.get(role, ""), re.IGNORECASE)
+            and not re.search(r"\b(?:back|returned|home|over)\b", cell, re.IGNORECASE)
         ]
+        if any(re.fullmatch(r"\W*0+(?:[.,]0+)?\W*|n/?c", draft.cells.get(role, ""), re.IGNORECASE) for role in roles):
+            return ""
         said = (came_in(cell) for cell in (*lent, draft.seller, *(draft.cells.get(role, "") for role in roles)))
         return next((how for how in said if how is not None), "bought")
 

@@ -129,7 +129,7 @@ CAME = by_word(
     {
         "trade": "trade|traded|swap|swapped|swop|tausch|getauscht|échange",
         "loan": f"{LOAN}|leihgabe",
-        "": f"{GIFT}|rescue|rescued|found|present|inherited|adopted|geschenkt|gefunden|cadeau",
+        "": f"{GIFT}|free|gratis|gratuite?|kostenlos|won|raffle|rescue|rescued|found|present|inherited|adopted|geschenkt|gefunden|cadeau",
         "bought": "bought|purchased|gekauft|achete|acheté|achetée|comprado",
     }
 )
