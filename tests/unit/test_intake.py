@@ -398,7 +398,7 @@ def test_a_later_sale_takes_no_amount_of_another_currency(tmp_path: Path, price:
     (sale,) = book.private.sales
     assert sale.agreed == agreed
     assert [one.why for one in made.left if "USD" in one.why] == (
-        [] if agreed else ["A-1: the price is in USD; its sale is written without an amount"]
+        [] if agreed else ["A-1: it is in USD, so it is not taken"]
     )
 
 

@@ -773,7 +773,7 @@ def test_a_price_in_another_currency_is_kept_where_it_says_so(tmp_path: Path, st
     made, _ = taken_in(
         tmp_path, f"A-1,m,Clown,2020,{status},£90,Jo Fenn,,\n" if status else "A-1,m,Clown,2020,,£90,,,\n"
     )
-    assert "A-1: the price is in GBP; kept as a note" in [one.why for one in made.left]
+    assert "A-1: it is in GBP, so it is not taken" in [one.why for one in made.left]
     assert "£90" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
     assert not any(key.startswith("sold prices") for key in made.questions.asked)
 

@@ -300,6 +300,8 @@ def test_a_collection_without_a_price_gets_the_currency_of_the_sheet(
     [
         ("Asking($) 175 200", [None, None], "such a sign are kept as notes."),
         ("Price $175 200", [None, None], "all these prices are kept as notes."),
+        ("Price $175 ask", [None, "ask"], "such a sign are kept as notes."),
+        ("Asking($) 175 ask", [None, "ask"], "such a sign are kept as notes."),
         ("Price $175 €200", [None, "200"], "such a sign are kept as notes."),
         ("Price 175 200", ["175", "200"], "they are EUR, as collection.yaml says."),
     ],

@@ -37,7 +37,11 @@ class SheetMoney(Struct, frozen=True):
     def price_in(self, role: str, cell: str) -> Price | None:
         """The amount of a cell, with its currency."""
         price = price_in(price_beside_sale(cell))
-        return price if price is None or price.currency else replace(price, currency=self.unsigned.get(role))
+        return (
+            price
+            if price is None or price.currency or price.amount == "ask"
+            else replace(price, currency=self.unsigned.get(role))
+        )
 
 
 def money_of(

@@ -473,12 +473,9 @@ def add_news(
         "Is what the sheet says more of animals on record to be written?",
     )
     for draft in (one for one in sales if one.id in wanted):
-        agreed, price = draft.paid or draft.asked, draft.price
-        if not draft.paid and price is not None and not reader.money.counts(price):
-            why = f"the price is in {price.currency}; its sale is written without an amount"
-            reader.left.leave(draft, "price", draft.cells["price"], why)
-            agreed = ""
-        taken.sales[draft.id] = sale_of(draft, agreed, today, paid=bool(draft.paid) and not draft.in_parts)
+        taken.sales[draft.id] = sale_of(
+            draft, draft.paid or draft.asked, today, paid=bool(draft.paid) and not draft.in_parts
+        )
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

@@ -244,12 +244,12 @@ class Standing:
                     role,
                     f"'{price.rest}' beside a number: nobody can tell whether it is the price of this animal",
                 )
+            elif not self.money.counts(price):
+                self.left.keep(draft, role, f"it is in {price.currency}, so it is not taken")
             elif role == "price":
                 draft.price = price
             elif price.amount == "ask":
                 self.left.keep(draft, role, "no amount")
-            elif not self.money.counts(price):
-                self.left.keep(draft, role, f"what was paid is in {price.currency}; kept as a note")
             else:
                 draft.paid = price.amount
             if price is not None and price.of_one and price.rest:

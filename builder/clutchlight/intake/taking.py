@@ -30,7 +30,6 @@ from clutchlight.intake.families import (
     young_of_record,
 )
 from clutchlight.intake.genes import Het
-from clutchlight.intake.money import SheetMoney
 from clutchlight.intake.rows import SheetReader
 from clutchlight.intake.words import YES
 from clutchlight.model import Clutch
@@ -112,7 +111,7 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     """What is to be written of these drafts, which are on no record yet."""
     collection, register = reader.collection, reader.register
     taken = Taken(left=reader.left.rows)
-    said = _answers(drafts, reader.money, questions, reader.columns.called("price"))
+    said = _answers(drafts, questions, reader.columns.called("price"))
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
@@ -206,7 +205,7 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
 
 
-def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, priced: str) -> WholeSheet:
+def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
 
     ask = partial(questions.put, of_sheet=True)
@@ -261,7 +260,7 @@ def _answers(drafts: Sequence[Draft], money: SheetMoney, questions: Dialogue, pr
         draft
         for draft in drafts
         if draft.status == "sold"
-        and (draft.paid or (draft.price is not None and money.counts(draft.price)))
+        and (draft.paid or draft.price is not None)
         and not (draft.returned or draft.settled or draft.in_parts or _unread_paid(draft))
     ]
     got = any(draft.paid for draft in sold)
@@ -487,7 +486,7 @@ class _RecordMaker:
             why = "how it came is none of our words, so its day is kept as a note"
             self.reader.left.leave(draft, role, draft.cells[role], why)
         price = ""
-        if draft.price is not None and self._counts(draft) and status not in ("sold", "died"):
+        if draft.price is not None and status not in ("sold", "died"):
             if status in ("available", "on hold"):
                 price = draft.price.amount
             else:
@@ -537,25 +536,14 @@ class _RecordMaker:
             if role not in draft.notes:
                 draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
 
-    def _counts(self, draft: Draft) -> bool:
-        """Whether the price is in the collection's currency; one that is not stays a note."""
-        price = draft.price
-        known = price is not None and self.reader.money.counts(price)
-        if price is not None and not known and "price" not in draft.notes:
-            draft.notes["price"] = draft.cells["price"]
-            why = f"the price is in {price.currency}; kept as a note"
-            self.reader.left.leave(draft, "price", draft.cells["price"], why)
-        return known
-
     def sale(self, draft: Draft) -> None:
         """Its sale, or for whom it is held."""
         if _promised(draft):
-            agreed = draft.asked if self._counts(draft) else ""
             self.taken.sales[draft.id] = _filled(
                 {
                     "animals": [draft.id],
                     "buyer": draft.buyer,
-                    "agreed": agreed,
+                    "agreed": draft.asked,
                     "payments": [{"on": draft.sold or f"before {self.today.isoformat()}", "amount": draft.paid}]
                     if draft.paid
                     else "",
@@ -565,7 +553,7 @@ class _RecordMaker:
         if not self._sells(draft):
             return
         unread = _unread_paid(draft)
-        amount = draft.paid or (draft.asked if draft.asked and not unread and self._counts(draft) else "")
+        amount = draft.paid or ("" if unread else draft.asked)
         answer, but = self.said.paid, _but(self.said.paid)
         paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
