@@ -549,7 +549,7 @@ def test_a_status_that_speaks_of_no_sale_makes_none_of_a_buyer_and_a_day(tmp_pat
         ("", "18.12.2031", "Jo Fenn", "a day still to come"),
         ("sold 18.12.2031", "", "Jo Fenn", "a day still to come"),
         ("sold", "", "Jo Fenn 18.12.2031", "a day still to come"),
-        ("sold", "18.11.2018 paid, pick up 5.12.", "Jo Fenn", "it speaks of a collection"),
+        ("sold", "18.11.2018 paid, pick up 5.12.", "Jo Fenn", "it speaks of a collection, whose day is not read"),
     ],
 )
 def test_what_is_sold_on_a_day_to_come_is_not_handed_over(

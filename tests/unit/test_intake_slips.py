@@ -622,3 +622,11 @@ def test_why_a_weight_is_left_is_so(tmp_path: Path, written: str, why: str) -> N
 
 def test_a_price_without_a_part_is_read() -> None:
     assert [price_in(cell) == Price("75", None, "") for cell in ("75,--", "75,-", "75.-", "75,\u2013")] == [True] * 4
+
+
+@pytest.mark.parametrize("buyer", ["R. Nagel (20 open)", "R. Nagel, owes 25"])
+def test_no_payment_is_made_up_where_the_cell_of_a_buyer_speaks_of_one(tmp_path: Path, buyer: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f'ID,Genes,Status,Sold to,Price\nA-1,Clown,sold,"{buyer}",75\nA-2,Clown,sold,Tom,90\n'
+    _, book = taken(tmp_path, rows.encode(), {"sold prices": "yes"})
+    assert [(sale.animals, len(sale.payments)) for sale in book.private.sales] == [(("A-1",), 0), (("A-2",), 1)]

@@ -57,7 +57,8 @@ class Standing:
         self._buyer(draft)
         self._coming(draft)
         self._deposit(draft)
-        draft.in_parts = draft.status == "sold" and any(reads_as_payment(cell, held=False) for _, cell in draft.remarks)
+        cells = [cell for _, cell in draft.remarks] + ([] if draft.settled else [draft.cells.get("buyer", "")])
+        draft.in_parts = draft.status == "sold" and any(reads_as_payment(cell, held=False) for cell in cells)
 
     def _status(self, draft: Draft, heading: str) -> None:
         written = draft.cells.get("status")
@@ -178,7 +179,7 @@ class Standing:
             return
         held = ", so it is written as held, not as handed over" if draft.status == "sold" else ""
         collected = COLLECTION.search(draft.cells[draft.coming])
-        why = "it speaks of a collection" if collected else "a day still to come"
+        why = "it speaks of a collection, whose day is not read" if collected else "a day still to come"
         self.left.keep(draft, draft.coming, f"{why}{held}{'' if collected else '; look at the year'}")
         draft.status = "on hold" if held else draft.status
 
