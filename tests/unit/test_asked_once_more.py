@@ -163,11 +163,11 @@ def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_p
     assert said == "the parents are not related, as far as is recorded"
 
 
-@pytest.mark.parametrize(("dam", "sires"), [(None, [("M", F(1))]), ("F", [])])
-def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tuple[str, Fraction]]) -> None:
+@pytest.mark.parametrize(("dam", "sires", "told"), [(None, [("M", F(1))], "its dam is not recorded"), ("F", [], "")])
+def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tuple[str, Fraction]], told: str) -> None:
     answers: Any = SimpleNamespace(dam_of=lambda animal: dam, sires_of=lambda animal: sires)
     animal: Any = None
-    assert animals._relation(answers, animal, F(0), by_claim=False)[:2] == ("", "")
+    assert animals._relation(answers, animal, F(0), by_claim=False)[:2] == (told, "")
 
 
 def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.MonkeyPatch) -> None:

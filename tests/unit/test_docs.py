@@ -69,7 +69,10 @@ def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(
     for page, said in (
         ("animals/F-09", "proven by clutch C25-02"),
         ("animals/F-09", "33% possible het Piebald"),
-        ("animals/F-09", "Clutch C25-02 had six eggs with a het Piebald mate, one of them Piebald: 1/3 → 1"),
+        (
+            "animals/F-09",
+            "Clutch C25-02 with a het Piebald mate had six eggs, of which one gave Piebald young: 1/3 → 1",
+        ),
         ("clutches/C25-02", "66% possible het Piebald"),
         ("clutches/C25-02", "two available"),
     ):

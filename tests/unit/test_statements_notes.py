@@ -76,7 +76,7 @@ def test_an_open_question_tells_cause_likelihood_before_and_after() -> None:
     """2/3 and five normal young from a visual mate: 1/17 (published: check values, carrier chances)."""
     said = told(clutch_of(5), (het("2/3"), het("1/17")), **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "open").text == (
-        "Clutch C25-01 had five hatchlings with a Piebald mate, none of them Piebald: a het would do that 1 time in 32; "
+        "Clutch C25-01 with a Piebald mate had five hatchlings, none of them Piebald: a het would do that 1 time in 32; "
         "2 in 3 before, just under 6 in 100 now."
     )
 
@@ -119,7 +119,7 @@ def test_one_hatchling_is_singular() -> None:
     """One hatchling, not Piebald."""
     said = told(clutch_of(1), (het("2/3"), het("1/2")), **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "open").text == (
-        "Clutch C25-01 had one hatchling with a Piebald mate, which is not Piebald: "
+        "Clutch C25-01 with a Piebald mate had one hatchling, which is not Piebald: "
         "a het would do that 1 time in 2; 2 in 3 before, 1 in 2 now."
     )
 
@@ -129,10 +129,10 @@ def test_a_proof_names_its_clutch_and_what_hatched() -> None:
     why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "proven").text == (
-        "Clutch C25-01 had six hatchlings with a Piebald mate, two of them Piebald: 2 in 3 before, certain now."
+        "Clutch C25-01 with a Piebald mate had six hatchlings, two of them Piebald: 2 in 3 before, certain now."
     )
     assert [note.text for note in said.clutches["C25-01"].proved] == [
-        "F-03 had six hatchlings with a Piebald mate, two of them Piebald: 2 in 3 before, certain now."
+        "F-03 with a Piebald mate had six hatchlings, two of them Piebald: 2 in 3 before, certain now."
     ]
 
 
@@ -150,7 +150,7 @@ def test_two_possible_hets_prove_nothing_about_which() -> None:
     """Both 2/3, three normal young: joint chances, told on both and once on the clutch."""
     said = told(clutch_of(3), (het("2/3"), het("1/2")), (het("2/3"), het("1/2")))
     expected = (
-        "Clutch C25-01 had three hatchlings of two possible hets, none of them Piebald: "
+        "Clutch C25-01 of two possible hets had three hatchlings, none of them Piebald: "
         "that does not say which of F-03 and M-05 carries Piebald, if "
         "either does; now both: 1 in 4, only F-03: 1 in 4, only M-05: 1 in 4, neither: 1 in 4."
     )
@@ -273,7 +273,7 @@ def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
     clutch = clutch_of(1, visual=1, complete=False)
     said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert (
-        "had two recorded hatchlings with a Piebald mate, one of them Piebald: 2 in 3 before, certain now"
+        "with a Piebald mate had two recorded hatchlings, one of them Piebald: 2 in 3 before, certain now"
         in only(said, "proven").text
     )
 
@@ -289,7 +289,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
     }
     said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
     assert only(said, "open").text.startswith(
-        "Clutch C25-01 had one egg with a Piebald mate, which is not Piebald: a het would"
+        "Clutch C25-01 with a Piebald mate had one egg, which gave no Piebald young: a het would"
     )
 
 

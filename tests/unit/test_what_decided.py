@@ -82,7 +82,7 @@ def test_what_else_was_seen_stands_beside() -> None:
     beside = [Hatch(2, 2, "Enchi"), Hatch(1, 0, "Albino", others=1)]
     assert (
         hatchlings_words(Hatch(2, 0, "Piebald"), beside=beside)
-        == "had two hatchlings, none of them Piebald, both Enchi and none Albino of the one that could be judged"
+        == "had two hatchlings, neither of them Piebald, both Enchi and none Albino of the one that could be judged"
     )
     assert showing_words(Hatch(1, 0, "Albino")) == "not Albino"
 
@@ -109,7 +109,7 @@ def test_a_sire_in_doubt_is_told_by_the_looks_that_tell_him(tmp_path: Path) -> N
     found = telling(asked(book, "C26-01-2", "piebald", "Piebald"), clutch)
     assert [one.trait for one in found] == ["Piebald", "Pastel"]
     assert steps(book, "C26-01-2", "piebald", "Piebald")[-1] == (
-        "It shows no Piebald; clutch C26-01 of its dam F-1 had two hatchlings, none of them Piebald and one Pastel"
+        "It shows no Piebald; clutch C26-01 of its dam F-1 had two hatchlings, neither of them Piebald and one Pastel"
     )
 
 
@@ -129,7 +129,7 @@ def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) ->
     book = BARE.book(tmp_path, files)
     assert (
         steps(book, "C26-01-1", "caramel", "Caramel")[-1]
-        == "Clutch C26-01 of its dam F-1 had two hatchlings, none of them Tessera, which bears on who sired it"
+        == "Clutch C26-01 of its dam F-1 had two hatchlings, neither of them Tessera, which bears on who sired it"
     )
 
 

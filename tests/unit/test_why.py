@@ -225,7 +225,7 @@ def test_young_without_a_male_say_what_their_dam_may_carry_and_so_does_she(tmp_p
     (piebald,) = derivations(opened, "F-1", "Piebald")
     assert any(said.startswith("Without a male") for said in piebald.assumed)
     assert not any(said.startswith("Each parent") for said in piebald.assumed)
-    assert "three hatchlings without a male" in piebald.steps[-1].says
+    assert "without a male had three hatchlings" in piebald.steps[-1].says
 
 
 def test_an_only_copy_of_a_parent_with_two_says_which_sex_most_of_its_showing_young_will_be(tmp_path: Path) -> None:
@@ -249,6 +249,6 @@ def test_a_clutch_that_proves_what_was_claimed_is_among_what_the_records_did(tmp
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
     (found,) = derivations(book, "F-1", "Clown")
     did, _, idle = "\n".join(why.in_lines(found)).partition("Looked at, and changed nothing:")
-    assert "  Clutch C25-01 had one hatchling with a Clown mate, which is Clown.\n      1, now proven    " in did
+    assert "  Clutch C25-01 with a Clown mate had one hatchling, which is Clown.\n      1, now proven    " in did
     assert "C25-01" not in idle
     assert "C26-01" in idle

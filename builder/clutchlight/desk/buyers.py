@@ -180,7 +180,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             if changes:
                 because = _because(answers, animal, since, spoken, sale.buyer)
                 if not because and dated is not None and _edited_since(answers, animal, dated):
-                    because = "The reason: our records of that time, or the rules by which we reckon, are others today."
+                    because = "The reason: our records, or the rules by which we reckon, have changed since."
                 message = message_to(answers.collection, sale, animal, since, changes, because)
                 found.append(ToTell(sale, name, since, changes, message))
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))

@@ -320,7 +320,7 @@ def not_eaten(season: Season) -> RoomCard:
     )
     eaten = any(one.last_meal for one in round_.animals)
     none_long = (
-        "Of those whose meals are logged none has gone without one for long, by its own habit or its species."
+        "No animal whose meals are logged has gone long without one, by its own habit or that of its species."
         if eaten
         else "No meal is logged."
     )

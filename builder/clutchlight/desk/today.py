@@ -348,5 +348,5 @@ def _told(collection: Collection, one: AnswerOfClutch, *, rests: bool) -> DeskLi
     settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
-        f"{before} before {one.clutch}, {now} {by}{unless}{', by an unexpected result' if rests else ''}: {settled}",
+        f"{before} before {one.clutch}, {now} {by}{', by an unexpected result' if rests else ''}{unless}: {settled}",
     )

@@ -532,8 +532,8 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     if found.titles:
         titles = " / ".join(cell for row in found.titles for cell in row if cell)
         lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
-    others = "; ".join(f"{role}: {means}" for role, means in ROLES.items() if role not in found.roles.values())
-    lines.append(f"Words for other columns are {others}; {PASSED_OVER}: not read.")
+    others = "; ".join(f"`{role}` ({means})" for role, means in ROLES.items() if role not in found.roles.values())
+    lines.append(f"Words for other columns are {others}; `{PASSED_OVER}` (not read).")
     for at, cell in enumerate(found.header):
         if (named := _lettered(found, cell)) is not None and named != at:
             means = f"'{cell}' in an answer is column {found.titled(named)}"

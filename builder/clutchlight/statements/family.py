@@ -50,7 +50,8 @@ def showing_words(hatch: Hatch, of: str = "") -> str:
         return look if showing else f"not {look}"
     if showing == hatch.read:
         return f"{'both' if showing == 2 else 'all'}{of} {look}"
-    return f"{words.number(showing) if showing else 'none'}{of} {look}"
+    none = "neither" if hatch.read == 2 else "none"
+    return f"{words.number(showing) if showing else none}{of} {look}"
 
 
 def each_look(hatch: Hatch, of: str = "") -> str:
@@ -60,13 +61,13 @@ def each_look(hatch: Hatch, of: str = "") -> str:
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
-    """After a parent or a clutch: "had six hatchlings with a Piebald mate, none of them Piebald".
+    """After a parent or a clutch: "with a Piebald mate had six hatchlings, none of them Piebald".
 
-    `paired`: " with" and the mate, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg, eggs are
-    counted.
+    `paired`: "with" and the mate and a blank, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg,
+    eggs are counted.
     """
     noun = hatch.noun if hatch.whole else f"recorded {hatch.noun}"
-    hatchlings = f"had {words.counted(hatch.hatched, noun)}{paired}"
+    hatchlings = f"{paired}had {words.counted(hatch.hatched, noun)}"
     lead = ", which is " if hatch.hatched == 1 else ", "
     if beside:
         read = [one for one in (hatch, *beside) if one.read]
@@ -75,7 +76,14 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     if not hatch.read:
         return f"{hatchlings} (none {_judged(hatch, 1)})"
     if hatch.others:
-        return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {showing_words(hatch)})"
+        it_is = "it is " if hatch.read == 1 else ""
+        return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {it_is}{showing_words(hatch)})"
+    if hatch.twins:
+        gave = hatch.looks if len(hatch.looks) > 1 else (hatch.told,)
+        if hatch.hatched == 1:
+            return f"{hatchlings}, which gave {'' if hatch.showing else 'no '}{hatch.told[0]} young"
+        each = [f"{words.number(count) if count else 'none'} gave {look} young" for look, count in gave]
+        return f"{hatchlings}, of which {words.join_and(each)}"
     return f"{hatchlings}{lead}{showing_words(hatch, ' of them')}"
 
 
@@ -248,7 +256,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event)))))
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
-        paired = f" with {described}" if described else " without a male" if answers.without_a_male(clutch) else ""
+        paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
         return answers.clutch(clutch.id), Text(f" {hatchlings_words(hatch, paired, beside)}")
     told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else "" if hatch.whole else ", not all on record"
     by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"

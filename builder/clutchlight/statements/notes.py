@@ -128,13 +128,20 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
         recorded,
         figures=Text(likelihood and f"{likelihood}; ", figures),
         how=words.sentence(Text(lead, recorded, likelihood and f": {likelihood}")),
-        named_lead="" if clutch and asked.animal.id in clutch.parents else None,
+        named_lead="" if clutch and _bred_all(asked, clutch) else None,
         cause=event.subject,
         on=event.on,
         before=before,
         after=after,
         ruled_out=out,
         shown=_shown(asked, clutch),
+    )
+
+
+def _bred_all(asked: Asked, clutch: Clutch) -> bool:
+    """Whether all of the clutch is its own: a dam's, or a sire's beside whom no other is in question."""
+    return asked.animal.id == clutch.dam or (
+        asked.animal.id in clutch.parents and len(asked.answers.males(clutch)) == 1
     )
 
 
@@ -234,7 +241,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
     lead = phrase(
         "{} {}: {} not say which of {} and {} carries {}, if either does",
         answers.clutch(clutch.id),
-        hatchlings_words(hatch, " of two possible hets"),
+        hatchlings_words(hatch, "of two possible hets "),
         "that could" if settled else "that does",
         one,
         other,

@@ -42,7 +42,7 @@ FOUR_LOCI = 4**4
 
 NORMAL_LOOK = "normal-looking"
 NONE_COUNTED = "none of the looks counted here"
-UNHEARD = "The clutch that {} hatched from is left out: what is seen of it says nothing of its parents or siblings."
+UNHEARD = "The clutch that {0} hatched from is left out: what is seen of {0} says nothing of its parents or siblings."
 
 
 class LookWords(Struct, frozen=True):
@@ -564,9 +564,9 @@ def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> 
     source = f" ({clutch.source}; {clutch.spread_source or 'set in the trait file'})"
     said_from = "" if all(one.fixed is not None for one in reckoned) else source
     if not others:
-        return f"We reckon with {spread_words(first)}{said_from or ' of ' + (whose or 'a clutch')}."
-    more = "".join(f"; of {name} with {spread_words(one)}" for one, name in others)
-    return f"Of {whose} we reckon with {spread_words(first)}{more}{said_from}."
+        return f"We reckon with {spread_words(first)}{said_from or ' from ' + (whose or 'a clutch')}."
+    more = "".join(f"; from {name} with {spread_words(one)}" for one, name in others)
+    return f"From {whose} we reckon with {spread_words(first)}{more}{said_from}."
 
 
 def clutch_basis(clutch: UsualClutch) -> str:
