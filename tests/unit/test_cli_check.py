@@ -117,21 +117,3 @@ def test_young_without_a_look_are_reminded_of(tmp_path: Path) -> None:
         "6 animals, 1 clutch: no errors\nC24-01: three young without a look yet\n",
         "",
     )
-
-
-def test_a_clutch_that_does_not_count_is_told_once_its_young_have_bred(tmp_path: Path) -> None:
-    """What they show says what they are, and not yet what their own young are."""
-    parents = (
-        "- {id: F-1, sex: female, hatched: 2019, shows: normal}\n- {id: M-1, sex: male, hatched: 2019, shows: normal}\n"
-    )
-    young = md(
-        "id: C22-01\nsire: M-1\ndam: F-1\nlaid: 2022-05-06\neggs: 2\nhatched: 2022-07-04\ncounts: no\nyoung: [1 f Piebald, 2 m normal]"
-    )
-    files = {"animals/a.yaml": parents, "clutches/C22-01.md": young}
-    told = "C22-01 does not count (`counts: no`): the look of C22-01-1 takes no part in the figures of its young"
-    assert told not in CliRunner().invoke(main, ["check", str(write(tmp_path, files))]).stdout
-    bred = md(
-        "id: C26-01\nsire: M-1\ndam: C22-01-1\nlaid: 2026-05-06\neggs: 1\nhatched: 2026-07-04\nyoung: [1 f normal]"
-    )
-    result = CliRunner().invoke(main, ["check", str(write(tmp_path, {"clutches/C26-01.md": bred}))])
-    assert told in result.stdout

@@ -512,7 +512,7 @@ def test_each_state_has_its_mark_and_the_key_defines_it(
     outline, *marks, label = group
     assert (outline.attrib, label.text) == ({"href": "#pedigree-m"}, "a")
     assert [(mark.get("class"), mark.get("fill")) for mark in marks] == ([look] if look else [])
-    assert key_texts(drawing) == ["male", words]
+    assert key_texts(drawing) == ["square: male", words]
 
 
 @pytest.mark.parametrize("count", [2, 3, 4])

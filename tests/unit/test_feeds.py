@@ -225,6 +225,6 @@ def test_a_correction_stands_record_by_record_between_what_came_before_and_after
     animals = str(FAMILY.base["animals/all.yaml"]).replace("shows: Piebald,", f"shows: Piebald, {corrected},")
     page = FAMILY.page(tmp_path, {"animals/all.yaml": animals}, "animals/M-01/index.html")
     rows = page[page.index("## Record by record") :]
-    at = rows.index("Our record was corrected: sex female → sex male.")
+    at = rows.index("Our record was corrected: from sex female to sex male.")
     assert rows[at - 1] == "- 5 March 2026"
     assert rows.index("Hatched.") < at < rows.index("Clutch C26-01 hatched: four hatchlings.")

@@ -173,7 +173,7 @@ def test_what_has_no_figure_of_feeding_is_said_to_go_by_habit_alone(
     card = not_eaten(Season(season.sources, DAY))
     assert card.lines == ()
     assert card.notes == (
-        "Ball python: its trait file has no `feeding`, so only an animal's own habit in the log tells what is long.",
+        "Ball python: its trait file has no `feeding`, so only an animal's own habit in the log tells how long without a meal is long.",
     )
 
 

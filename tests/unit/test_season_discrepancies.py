@@ -83,7 +83,7 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
     """It is no longer among the open ones, and asks for its result."""
     more = {**PLAN, **log("2026-11-20,F-02,slugs only,,5,\n")}
     assert told(tmp_path, more) == [
-        "The plan of F-02 with M-02 has no result yet, and she has laid (by the log, 20 Nov): write its `result`."
+        "The plan of F-02 with M-02 has no result yet, and she has laid slugs alone (by the log, 20 Nov): write its `result`."
     ]
     collection, private = FAMILY.both(tmp_path, more)
     assert open_plans(collection, private, DAY) == ()

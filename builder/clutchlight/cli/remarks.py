@@ -40,7 +40,6 @@ def after_check(book: Book, day: date) -> Iterator[str]:
         yield f"{len(found)} unexpected results; see `{typed('season')}`:"
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
-    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
@@ -56,7 +55,6 @@ def after_build(book: Book, day: date, new: Sequence[str]) -> Iterator[str]:
     yield from _corrections(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
     yield from _to_date(book, day)
-    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day)
 
 
@@ -162,22 +160,6 @@ def _to_date(book: Book, day: date) -> Iterator[str]:
         what = f"handed over {day_words.on(on)} without a dated record of what was said"
         command = typed(f"stamp --only {','.join(names)} --on {on}")
         yield f"{words.join_and(names)}: {what}; `{command}` makes one"
-
-
-def _bred_apart(book: Book) -> Iterator[str]:
-    """Young of a clutch that does not count which have bred: what they show is left out of the figures of their own young."""
-    collection = book.collection
-    parents = {name for animal in collection.animals.values() for name in (animal.sire, animal.dam)}
-    for clutch in collection.clutches.values():
-        bred = [name for name in clutch.young if name in parents or name in collection.clutches_of]
-        if bred and not clutch.counts:
-            who = words.join_and([collection.animals[name].called for name in bred])
-            look, its = (
-                ("look", "takes no part in the figures of its")
-                if len(bred) == 1
-                else ("looks", "take no part in the figures of their")
-            )
-            yield f"{clutch.id} does not count (`counts: no`): the {look} of {who} {its} young"
 
 
 def after_log(book: Book, log: Sequence[LogRow], day: date) -> Iterator[str]:

@@ -342,7 +342,7 @@ def _by_habit_alone(season: Season) -> Iterable[str]:
     fed = (collection.animals[one.animal] for one in season.feeding.animals)
     for key in dict.fromkeys(one.species for one in fed if usual_feeding(one, collection, season.day) is None):
         name = collection.species[key].heading
-        yield f"{name}: its trait file has no `feeding`, so only an animal's own habit in the log tells what is long."
+        yield f"{name}: its trait file has no `feeding`, so only an animal's own habit in the log tells how long without a meal is long."
 
 
 def _eaten(season: Season, one: Feeding, *, strong: bool = False) -> DeskLine:

@@ -93,8 +93,9 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             males = words.join_or([called(collection, male) for male in one.plan.males])
             what = one.clutch or "by the log"
             by = f", by {words.join_or([called(collection, sire) for sire in one.sires])}" if one.sires else ""
+            slugs = "slugs alone " if one.slugs else ""
             return (
-                f"The plan of {called(collection, one.plan.female)} with {males} has no result yet, and she has laid ({what}, "
+                f"The plan of {called(collection, one.plan.female)} with {males} has no result yet, and she has laid {slugs}({what}, "
                 f"{short_when(one.laid, today)}{by}): write its `result`."
             )
         case PlanPast():

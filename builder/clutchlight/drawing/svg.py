@@ -390,9 +390,9 @@ def _part(number: int, prefix: str) -> str:
 def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
     """Each sex's outline at about half its size."""
     return (
-        ("male", _box(prefix), "male"),
-        ("female", element("circle", {**STROKE, "r": 11}), "female"),
-        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
+        ("male", _box(prefix), "square: male"),
+        ("female", element("circle", {**STROKE, "r": 11}), "circle: female"),
+        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "diamond: sex unknown"),
     )
 
 

@@ -167,17 +167,21 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     if not found:
         return
     lines = [f"  {one}" for one in found]
+    of = "it" if len(found) == 1 else "them"
     answer = questions.put(
         "clutches",
         "\n".join(
             [
                 "Rows of one pair and one day are kept as a clutch:",
                 *lines,
-                "Is every good egg of them among these young? Only then do their looks say what a parent does not carry.",
+                f"Is every good egg of {of} among these young? Only then do their looks say what a parent does not carry.",
             ]
         ),
         (
-            ("not all", "none is taken to be complete"),
+            (
+                "not all",
+                f"{'it' if len(found) == 1 else 'none'} is {'not ' if len(found) == 1 else ''}taken to be complete",
+            ),
             ("all", "of every clutch each good egg hatched and is listed"),
             ("one by one", "to be asked of each"),
         ),

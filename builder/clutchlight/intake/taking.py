@@ -279,7 +279,7 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             *([said] if got else ()),
         ),
         said[0] if got else "no",
-        f"those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists them as open",
+        f"'{_ALL_BUT.strip()}' and those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists these as open",
         wrong=lambda answer: _not_all_but(answer, sold),
     )
     for_sale = offered and ask(

@@ -68,12 +68,13 @@ class LoggedAbsent(Struct, frozen=True):
 
 
 class PlanAnswered(Struct, frozen=True):
-    """An open plan whose female has laid since it began. `clutch`: None where it stands in the log alone, or was slugs."""
+    """An open plan whose female has laid since it began. `clutch`: None where it stands in the log alone, be it as `slugs` alone."""
 
     plan: Plan
     clutch: str | None
     sires: tuple[str, ...]
     laid: When
+    slugs: bool = False
 
 
 class PlanPast(Struct, frozen=True):
@@ -189,7 +190,7 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     for row in private.log:
         laid = row.animal == plan.female and row.event in LAYINGS
         if laid and plan.start.first <= row.day <= day:
-            return PlanAnswered(plan, None, (), row.on)
+            return PlanAnswered(plan, None, (), row.on, row.event == "slugs only")
     return None
 
 

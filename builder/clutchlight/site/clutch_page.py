@@ -219,7 +219,7 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     )
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
-    return "The looks of the young proved no trait."
+    return "By their looks the young proved no hidden gene of a parent."
 
 
 def _gone_words(gone: Sequence[Animal]) -> str | None:
@@ -346,7 +346,7 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         for reason in grounds(context, page, context.statement(animal.id))
         if reason.sentences
     )
-    each = f"Each young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
+    each = f"All young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
     for (label, sentences), found in said.items():
         whom: str = join_and([Name(one.id) for one in found])
         whom = each if len(found) == len(young) else phrase("Each of {}", whom) if len(found) > 1 else whom

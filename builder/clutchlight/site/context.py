@@ -292,7 +292,9 @@ class Context(Struct, frozen=True, dict=True):
                 width=published.large.width,
                 height=published.large.height,
                 alt=photo.alt or f"Photo of {what}",
-                caption=f"How it looked {day_words.on(photo.on)}" if photo.on else "Date not recorded",
+                caption=f"How it looked {day_words.on(photo.on)}"
+                if photo.on
+                else "The day of this picture is not known.",
             )
             for photo, published in found
             if published is not None

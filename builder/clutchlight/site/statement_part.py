@@ -409,7 +409,7 @@ def _entries(
     every = list(rows)
     for one in context.corrections_of(record):
         place = next((at for at, row in enumerate(every) if row.on and row.on.first > one.on.last), len(every))
-        every.insert(place, TimelineRow(one.on, Text(f"Our record was corrected: {one.before} → {one.after}.")))
+        every.insert(place, TimelineRow(one.on, Text(f"Our record was corrected: from {one.before} to {one.after}.")))
     return tuple(
         TimelineEntry(
             when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",

@@ -198,7 +198,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         whose = "its" if clutch.unseen == 1 else "their"
         said.append(f"{words.number(clutch.unseen).capitalize()} more died before {whose} look could be seen.")
     if clutch.reported_by:
-        said.append("This clutch was bred by somebody else and reported by its keeper.")
+        said.append("This clutch was bred elsewhere, and is reported by its keeper.")
     if not clutch.counts:
         said.append(
             "What hatched is left out of the figures of its parents and their relatives. Each of the young goes by its own look, which"

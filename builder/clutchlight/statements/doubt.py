@@ -14,7 +14,7 @@ from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import nothing_unrecorded_of
 from clutchlight.wording import day_words, words
 
-NOT_TOLD = "Figures that rest on young of a clutch that is left out are not among these."
+NOT_TOLD = "Figures of the young of an animal from a clutch that is left out are not among these."
 MOST_ALIKE = 4
 """So many looks alike are not told one by one."""
 

@@ -70,9 +70,11 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     hatchlings = f"{paired}had {words.counted(hatch.hatched, noun)}"
     lead = ", which is " if hatch.hatched == 1 else ", "
     if beside:
-        read = [one for one in (hatch, *beside) if one.read]
-        told_of = dict.fromkeys(_of_those_told(one, "" if place else " of them") for place, one in enumerate(read))
-        return f"{hatchlings}{lead}{words.join_and(list(told_of))}"
+        told_of = {_of_those_told(one, ""): one for one in reversed((hatch, *beside)) if one.read}
+        first, *more = reversed(told_of.items())
+        return (
+            f"{hatchlings}{lead}{words.join_and([_of_those_told(first[1], ' of them'), *(told for told, _ in more)])}"
+        )
     if not hatch.read:
         return f"{hatchlings} (none {_judged(hatch, 1)})"
     if hatch.others:

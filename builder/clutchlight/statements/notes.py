@@ -289,8 +289,7 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     trust = words.note_count(asked.trust)
     if not doubt.mates:
-        likely = f"it counts as likely, {trust} before anything was seen, and no longer as certain"
-        text = f"what was said of it is in doubt, by what is on record: {likely}"
+        text = f"by what is on record, what was said of it counts as likely, {trust} before anything was seen, and no longer as certain"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])

@@ -400,7 +400,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         yield f"{on}: those of its young that get it are all of one sex{some}. The counts allow for that."
     if apart and odds.unsure:
         yield (
-            "The eggs of one clutch share their parents: what is not known of a parent is one question for all of them. "
+            "The eggs of one clutch share their parents: what a parent does not carry, none of them has from it. "
             "The counts allow for that."
         )
 

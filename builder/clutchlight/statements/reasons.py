@@ -79,8 +79,8 @@ def _by_grounds(asked: Asked) -> Sentences:
             return _by_claim(asked)
         case "assumption":
             condition = words.nothing_unrecorded(asked.unrecorded)
-            only = phrase("It is certain only {}{}.", condition, _beside(asked))
-            return (*_as_said(asked), only, *_parents_sentence(asked))
+            taken = phrase("It is certain {}{}{}.", "only " if asked.unrecorded else "", condition, _beside(asked))
+            return (*_as_said(asked), taken, *_parents_sentence(asked))
         case "background":
             return (_by_background(asked),)
         case "chance":
@@ -212,9 +212,11 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
         for other in pairs[0]:
             looks = locus.look_of.get((min(other, asked.allele), max(other, asked.allele)))
             if other not in (0, asked.allele) and looks and not figure.carries(other):
-                said = "{} hands {} on to half of {} young; this one has none, or it would be {}"
+                said = (
+                    "{} is another form of the same gene: {} hands it on to half of {} young, and one with both is {}"
+                )
                 who, look = _parent_named(asked, role, parent), " ".join(sorted(looks))
-                yield words.sentence(phrase(said, who, locus.alleles[other - 1], _whose(role), look))
+                yield words.sentence(phrase(said, locus.alleles[other - 1], who, _whose(role), look))
 
 
 def _by_parentage(asked: Asked) -> Sentences:
