@@ -630,3 +630,36 @@ def test_no_payment_is_made_up_where_the_cell_of_a_buyer_speaks_of_one(tmp_path:
     rows = f'ID,Genes,Status,Sold to,Price\nA-1,Clown,sold,"{buyer}",75\nA-2,Clown,sold,Tom,90\n'
     _, book = taken(tmp_path, rows.encode(), {"sold prices": "yes"})
     assert [(sale.animals, len(sale.payments)) for sale in book.private.sales] == [(("A-1",), 0), (("A-2",), 1)]
+
+
+@pytest.mark.parametrize(
+    ("written", "answer", "column", "buyer"),
+    [
+        ("Traded", "sold", "Marty K", "Marty K"),
+        ("Traded to Ann Ro", "sold", "Marty K", "Marty K"),
+        ("Layaway", "on hold", "Jas Dhillon", "Jas Dhillon"),
+        ("Rehomed", "sold", "", None),
+        ("On payments", "on hold", "", None),
+        ("Traded to Marty K", "sold", "", "Marty K"),
+        ("Gone to Marty", "sold", "", "Marty"),
+        ("Sold Jo Tranter", "sold", "", "Jo Tranter"),
+        ("Promised to Jo Fenn", "on hold", "", "Jo Fenn"),
+    ],
+)
+def test_a_word_for_a_status_is_nobodys_name(
+    tmp_path: Path, written: str, answer: str, column: str, buyer: str | None
+) -> None:
+    """An answer made of `Traded` a status, and of the same word the buyer, who put the real one out."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = f"ID,Genes,Status,Sold to\nA-1,Clown,{written},{column}\nA-2,Clown,available,\n"
+    made, book = taken(tmp_path, rows.encode(), {f"status {written.casefold()}": answer})
+    assert book.collection.animals["A-1"].status == answer
+    assert [sale.buyer for sale in book.private.sales] == ([] if answer == "on hold" and buyer is None else [buyer])
+    assert not any("its status" in one.why for one in made.left)
+
+
+def test_words_for_a_status_are_not_asked_about_as_names_where_the_buyers_have_a_column(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "ID,Genes,Status,Sold to\nA-1,Clown,Traded,Ann Ro\nA-2,Clown,Rehomed,Jo Fenn\nA-3,Clown,Swapped,Tom Hill\n"
+    made, _ = taken(tmp_path, rows.encode(), {})
+    assert not any(key.startswith("buyers") for key in made.questions.asked)

@@ -109,6 +109,7 @@ SALE = one_of(rf"\b(?:{words.SOLD}|{words.HELD})\b")
 _HANDED = one_of(
     rf"(?:{words.SOLD}|{words.GIFT})\b(?:\s+(?:it|him|her)\b)?(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*"
 )
+_TO = one_of(r"[^\W\d_]+(?:\s+[^\W\d_]+){0,2}?\s+(?:to|an|aan|à)\s+")
 GIVEN_AWAY = one_of(rf"(?:{words.GIFT}|verschenkt)(?: (?:it |him |her )?away)?(?: (?:to|an) .*)?")
 GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
 DEATH = one_of(
@@ -287,6 +288,13 @@ def sale_in(cell: str) -> tuple[str, str] | None:
     name = re.sub(r"(?:[\s,;:(–-]+(?:on|in|am|im|le)?)?\s*$", "", rest.removesuffix(day))
     known = any((DEATH.search(text), elsewhere_in(text), words.NOBODY.fullmatch(name), words.NO_PERSON.fullmatch(rest)))
     return None if not _names_somebody(name) or (known and not _begins_a_name(name)) else (name, day)
+
+
+def named_behind(cell: str) -> str:
+    """Whom a status that we do not know names behind `to`, or behind the word of a sale; "" without one: `Traded` is nobody."""
+    begun = _TO.match(plain(cell)) or _HANDED.match(plain(cell))
+    named = None if begun is None else sale_in(plain(cell)[begun.end() :])
+    return "" if named is None else named[0]
 
 
 def says_to_whom(cell: str) -> bool:

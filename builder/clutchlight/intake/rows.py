@@ -86,7 +86,11 @@ class SheetReader:
         self.days = days_of_sheet(days, questions, today)
         self.money = money_of(rows, columns, collection.settings.currency, questions, counted=counted)
         self._standing = Standing(
-            self.money, questions, self.days, self.left, [row.cells.get("status", "") for row in rows]
+            self.money,
+            questions,
+            self.days,
+            self.left,
+            [row.cells.get("status", "") for row in rows if "buyer" not in row.cells],
         )
         self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)

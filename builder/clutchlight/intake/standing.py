@@ -24,6 +24,7 @@ from clutchlight.intake.cells import (
     elsewhere_in,
     hold_in,
     is_paid_out,
+    named_behind,
     price_beside_sale,
     reads_as_payment,
     sale_in,
@@ -42,7 +43,7 @@ _SLIP = 10
 
 
 class Standing:
-    """Reads it in the rows of one sheet; what is not known is asked for once. `statuses`: of all rows."""
+    """Reads it in the rows of one sheet; what is not known is asked for once. `statuses`: of the rows that name no buyer elsewhere."""
 
     def __init__(
         self, money: SheetMoney, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
@@ -104,7 +105,9 @@ class Standing:
             status = None if answer == "not taken" else answer
             if status is not None:
                 draft.notes["status_as_written"] = written
-                draft.buyer = bought[0] if bought is not None and status in ("sold", "on hold") else ""
+                other = buyer_in(draft.cells.get("buyer", ""))
+                if status in ("sold", "on hold") and not (other.name or other.held_for):
+                    draft.buyer = named_behind(written)
                 if re.search(r"[0-9]|\s\W*[A-Z]", written.replace(draft.buyer, "") if draft.buyer else written):
                     why = f"by your answer '{status}'; what else stands there goes into no record but a note"
                     self.left.keep(draft, "status", why)
