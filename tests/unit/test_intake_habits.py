@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -701,20 +702,9 @@ def _rows(book: Workbook) -> tuple[Row, ...]:
     return sheets_in(raw.getvalue(), "list.xlsx")[0].rows
 
 
-def test_an_open_document_keeps_the_currency_of_a_number() -> None:
-    """OpenDocument 1.3, part 3, 19.369: a cell names its currency; one with a sign in its format shows it alone."""
+def _of_open_document(rows: str) -> Row:
+    """The first row that holds anything of a sheet with these rows."""
     names = "urn:oasis:names:tc:opendocument:xmlns"
-
-    def cell(kind: str, value: str, shown: str, more: str = "") -> str:
-        return f'<table:table-cell office:value-type="{kind}" office:value="{value}"{more}><text:p>{shown}</text:p></table:table-cell>'
-
-    usd = ' office:currency="USD"'
-    rows = (
-        '<table:table-row table:number-rows-repeated="2"><table:table-cell table:number-columns-repeated="4"/></table:table-row>'
-        '<table:table-row><table:table-cell table:number-columns-repeated="2"/>'
-        f"{cell('currency', '350', '$350.00', usd)}"
-        f"{cell('float', '200', '£200')}{cell('float', '12', '12')}</table:table-row>"
-    )
     content = (
         f'<office:document-content xmlns:office="{names}:office:1.0" xmlns:table="{names}:table:1.0" xmlns:text="{names}:text:1.0">'
         f'<office:body><office:spreadsheet><table:table table:name="Snakes">{rows}</table:table></office:spreadsheet></office:body>'
@@ -728,9 +718,74 @@ def test_an_open_document_keeps_the_currency_of_a_number() -> None:
             "META-INF/manifest.xml",
             "<manifest:manifest xmlns:manifest='urn:oasis:names:tc:opendocument:xmlns:manifest:1.0'/>",
         )
-    (row,) = sheets_in(raw.getvalue(), "list.ods")[0].rows
+    return sheets_in(raw.getvalue(), "list.ods")[0].rows[0]
+
+
+def test_an_open_document_keeps_the_currency_of_a_number() -> None:
+    """OpenDocument 1.3, part 3, 19.369: a cell names its currency; one with a sign in its format shows it alone."""
+
+    def cell(kind: str, value: str, shown: str, more: str = "") -> str:
+        return f'<table:table-cell office:value-type="{kind}" office:value="{value}"{more}><text:p>{shown}</text:p></table:table-cell>'
+
+    usd = ' office:currency="USD"'
+    rows = (
+        '<table:table-row table:number-rows-repeated="2"><table:table-cell table:number-columns-repeated="4"/></table:table-row>'
+        '<table:table-row><table:table-cell table:number-columns-repeated="2"/>'
+        f"{cell('currency', '350', '$350.00', usd)}"
+        f"{cell('float', '200', '£200')}{cell('float', '12', '12')}</table:table-row>"
+    )
+    row = _of_open_document(rows)
     assert [str(one) for one in row] == ["", "", "USD 350", "£200", "12"]
     assert row[2].line == 3
+
+
+@pytest.mark.parametrize(
+    ("code", "shown"),
+    [
+        ("mmm yyyy", "2024-06"),
+        ("mmm-yy", "2024-06"),
+        ("mmmm yyyy;@", "2024-06"),
+        ("yyyy-mm", "2024-06"),
+        ("mm/yyyy", "2024-06"),
+        ("[$-1009]mmm\\ yyyy", "2024-06"),
+        ("mmmm", "2024-06"),
+        ("yyyy", "2024"),
+        ('"about" yyyy', "2024"),
+        ("yyyy-mm-dd", "2024-06-01"),
+        ("d-mmm", "2024-06-01"),
+        ("dddd, mmmm dd, yyyy", "2024-06-01"),
+        ("mmm dd, yyyy hh:mm", "2024-06-01"),
+    ],
+)
+def test_a_day_is_read_as_far_as_its_format_shows_it(code: str, shown: str) -> None:
+    """ECMA-376, part 1, 18.8.30 and 18.8.31: y, m and d are the letters of a day. `Jun 2024` became the first of that month."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet["A1"] = date(2024, 6, 1)
+    sheet["A1"].number_format = code
+    assert [str(cell) for cell in _rows(book)[0]] == [shown]
+
+
+@pytest.mark.parametrize(
+    ("day", "shown", "read"),
+    [
+        ("2024-06-01", "Jun 2024", "2024-06"),
+        ("2024-06-01", "06/24", "2024-06"),
+        ("2024-01-01", "01/2024", "2024-01"),
+        ("2024-06-01", "Juni 24", "2024-06"),
+        ("2024-06-01", "2024", "2024"),
+        ("2024-06-01", "1 Jun 2024", "2024-06-01"),
+        ("2024-01-01", "01/01/24", "2024-01-01"),
+        ("2024-06-01", "01/06", "2024-06-01"),
+        ("2006-06-06", "06/06/06", "2006-06-06"),
+        ("2024-06-01", "", "2024-06-01"),
+    ],
+)
+def test_an_open_document_shows_as_much_of_a_day_as_was_typed(day: str, shown: str, read: str) -> None:
+    """OpenDocument 1.3, part 3, 19.370: the value is a whole day, whatever the cell shows of it."""
+    cell = f'<table:table-cell office:value-type="date" office:date-value="{day}"><text:p>{shown}</text:p></table:table-cell>'
+    assert [str(one) for one in _of_open_document(f"<table:table-row>{cell}</table:table-row>")] == [read]
 
 
 # ---- rows that head others, or add them up

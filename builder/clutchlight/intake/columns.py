@@ -1,8 +1,8 @@
 """Bytes of a spreadsheet (.xlsx, .ods, or text with any delimiter and encoding) → rows, and what each column holds.
 
 The place of a cell counts rows and columns as a spreadsheet does, from 1. Dates that a spreadsheet keeps as dates come out as 2024-05-18,
-numbers without a needless `.0`, with the currency of their format before them. A text file is UTF-8 if it can be; else the encoding is
-guessed among those that such lists are saved in.
+or as 2024-05 where it shows no more of them, numbers without a needless `.0`, with the currency of their format before them. A text file
+is UTF-8 if it can be; else the encoding is guessed among those that such lists are saved in.
 
 A column is known by the words people use, else by what stands under them. A guess is shown before anything is read by it: one screen, to
 confirm or correct.
@@ -15,7 +15,7 @@ import re
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import date, datetime, time
+from datetime import date, time
 from html import unescape
 
 from charset_normalizer import from_bytes
@@ -115,8 +115,10 @@ _FORMAT = re.compile(r'"([^"]*)"|\[\$([^\]-]*)-?([^\]]*)\]|\[[^\]]*\]|[_*].|\\?(
 """Of the code of a format: text in quotes, a currency with the country it is of, what is no text, a character."""
 _DOLLARS = {"1009": "CAD", "0c0c": "CAD", "c0c": "CAD", "c09": "AUD", "0c09": "AUD", "1409": "NZD"}
 """Countries whose money has the sign $ too, by their number in a format ([MS-LCID])."""
-_OWN_FORMATS: Mapping[str, str] = {"5": "$", "6": "$", "7": "$", "8": "$", "42": "$", "44": "$"}
-"""Formats with a number of their own, whose code a file may leave out; their sign is the one that openpyxl gives them too."""
+MONTH, YEAR = "yyyy-mm", "yyyy"
+"""What a cell shows of a day, where it does not show all of it."""
+_OWN_FORMATS: Mapping[str, str] = {"5": "$", "6": "$", "7": "$", "8": "$", "17": MONTH, "42": "$", "44": "$"}
+"""What formats with a number of their own show, whose code a file may leave out; their sign is the one that openpyxl gives them too."""
 
 
 def _attributes(text: str) -> dict[str, str]:
@@ -126,7 +128,7 @@ def _attributes(text: str) -> dict[str, str]:
 
 
 def _signs_in(raw: bytes) -> Mapping[str, Mapping[tuple[int, int], str]]:
-    """The currency in which a workbook shows a number, by the name of the sheet, then by row and column."""
+    """The currency in which a workbook shows a number, and how much of a day, by the name of the sheet, then by row and column."""
     if not zipfile.is_zipfile(io.BytesIO(raw)):
         return {}
     with zipfile.ZipFile(io.BytesIO(raw)) as book:
@@ -175,7 +177,7 @@ def _signs_of_cells(text: str, signs: Mapping[str, str]) -> Mapping[tuple[int, i
 
 
 def _signs_of_open_document(text: str) -> Mapping[str, Mapping[tuple[int, int], str]]:
-    """Those of an .ods: the currency that a cell names, else the one that it shows."""
+    """Those of an .ods: the currency that a cell names, else what it shows."""
     found: dict[str, dict[tuple[int, int], str]] = {}
     name, row, column, rows = "", 0, 0, 1
     start = rf"<table:(table|table-row|table-cell|covered-table-cell)(?=[\s/>]){_ATTRIBUTES}"
@@ -190,9 +192,12 @@ def _signs_of_open_document(text: str) -> Mapping[str, Mapping[tuple[int, int], 
             several = int(said.get("number-columns-repeated", "1"))
             number = said.get("value-type") in ("currency", "float")
             sign = said.get("currency", "") if number else ""
+            shown = re.sub("<office:annotation.*?</office:annotation>", " ", shown, flags=re.DOTALL)
+            shown = unescape(re.sub("<[^>]*>", " ", shown.partition("</table:table-cell>")[0]))
             if number and not sign:
-                shown = re.sub("<office:annotation.*?</office:annotation>", " ", shown, flags=re.DOTALL)
-                sign = sign_among(unescape(re.sub("<[^>]*>", " ", shown.partition("</table:table-cell>")[0])))
+                sign = sign_among(shown)
+            elif day := re.match("([0-9]{4})-([0-9]{2})-([0-9]{2})", said.get("date-value", "")):
+                sign = _part_of_day(shown, *map(int, day.groups()))
             for at in range(row, row + min(rows, MAX_ROWS) if sign else row):
                 places = range(column + 1, column + 1 + min(several, MAX_COLUMNS))
                 found.setdefault(name, {}).update(dict.fromkeys(((at, place) for place in places), sign))
@@ -201,13 +206,28 @@ def _signs_of_open_document(text: str) -> Mapping[str, Mapping[tuple[int, int], 
 
 
 def _sign_of(code: str) -> str:
-    """The currency that the code of a format puts beside a number, such as `[$€-407] #,##0`; "" of none."""
+    """The currency that the code of a format puts beside a number, such as `[$€-407] #,##0`; what `mmm yyyy` shows of a day; else ""."""
     shown = ""
-    for quoted, sign, country, character in _FORMAT.findall(code):
+    found = _FORMAT.findall(code)
+    letters = {character.casefold() for *_, character in found}
+    if letters & {"y", "m"} and not letters & {*"dhs0#"}:
+        return MONTH if "m" in letters else YEAR
+    for quoted, sign, country, character in found:
         if sign:
             return str(_DOLLARS.get(country.casefold(), sign) if sign == "$" else sign.strip(" ."))
         shown += quoted or character or " "
     return sign_among(shown)
+
+
+def _part_of_day(shown: str, year: int, month: int, day: int) -> str:
+    """What a cell shows of its day where it does not show all of it: `Jun 2024`, `06/24`, `2024`."""
+    numbers, by_word = [int(number) for number in re.findall("[0-9]+", shown)], re.search(r"[^\W\d_]", shown)
+    if numbers in ([year], [year % 100]) and not by_word:
+        return YEAR
+    for one in (year if year in numbers else year % 100, *(() if by_word else (month,))):
+        if one in numbers:
+            numbers.remove(one)
+    return "" if day in numbers or not shown.strip() else MONTH
 
 
 def sign_among(text: str) -> str:
@@ -217,15 +237,14 @@ def sign_among(text: str) -> str:
 
 
 def _as_text(value: object, sign: str) -> str:
-    """A value as people type it. `sign`: the currency in which a number is shown."""
-    if isinstance(value, datetime):
-        return value.date().isoformat()
+    """A value as people type it. `sign`: the currency in which a number is shown, or what is of a day."""
     if isinstance(value, date):
-        return value.isoformat()
+        return value.isoformat()[: len(sign if sign in (MONTH, YEAR) else "yyyy-mm-dd")]
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
         number = str(int(value)) if value.is_integer() else repr(value)
+        sign = "" if sign in (MONTH, YEAR) else sign
         return f"{sign} {number}" if sign.isalpha() else f"{sign}{number}"
     return value.isoformat() if isinstance(value, time) else str(value)
 
