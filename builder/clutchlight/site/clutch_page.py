@@ -346,7 +346,7 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         for reason in grounds(context, page, context.statement(animal.id))
         if reason.sentences
     )
-    each = f"All young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
+    each = f"Each of the young for sale{' or on hold' if any(one.status == 'on hold' for one in young) else ''}"
     for (label, sentences), found in said.items():
         whom: str = join_and([Name(one.id) for one in found])
         whom = each if len(found) == len(young) else phrase("Each of {}", whom) if len(found) > 1 else whom
