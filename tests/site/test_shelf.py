@@ -98,8 +98,8 @@ def test_a_clutch_names_of_whom_a_reason_is_said_and_what_is_on_hold_last(site_o
     said = page.get_text(" ", strip=True)
     assert [card.select(".id")[0].get_text() for card in page.select("li.card")] == ["C26-2", "C26-3", "C26-1"]
     assert (
-        "Each of the young for sale or on hold: 50% possible het Piebald Its dam Comfrey (F-1) has no record of Piebald and is taken to carry none"
-        in said
+        "Each of the young for sale or on hold: 50% possible het Piebald Its dam Comfrey (F-1) has no record"
+        " of Piebald and is taken to carry none" in said
     )
     young = BeautifulSoup(files["animals/C26-2/index.html"], "lxml").get_text(" ", strip=True)
     assert "Then and now" not in young
