@@ -501,7 +501,7 @@ def test_no_payment_is_made_up_where_a_remark_speaks_of_one(tmp_path: Path, colu
     if remark in IN_FULL:
         assert (str(sale.paid()), sale.note or "", told) == ("120", "", [])
         return
-    assert (sale.agreed, sale.payments, sale.note) == (None, (), "price 120; whether it was paid in full is not said")
+    assert (sale.agreed, sale.payments, sale.note) == (None, (), "price 120")
     assert told == ["A-1: it speaks of a payment; look whether its record in sales/ has it so"]
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
     assert question.text.startswith("1 sold animal has a price")

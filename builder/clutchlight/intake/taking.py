@@ -558,7 +558,7 @@ class _RecordMaker:
         paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
         entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
-        notes = [f"price {amount}; whether it was paid in full is not said"] if untold else []
+        notes = [f"price {amount}"] if untold else []
         notes += [f"paid: {draft.cells['paid']}"] if unread else []
         if "sold_as_written" in draft.notes:
             notes.append(f"sold: {draft.notes['sold_as_written']}")
