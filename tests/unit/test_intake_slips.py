@@ -663,3 +663,65 @@ def test_words_for_a_status_are_not_asked_about_as_names_where_the_buyers_have_a
     rows = "ID,Genes,Status,Sold to\nA-1,Clown,Traded,Ann Ro\nA-2,Clown,Rehomed,Jo Fenn\nA-3,Clown,Swapped,Tom Hill\n"
     made, _ = taken(tmp_path, rows.encode(), {})
     assert not any(key.startswith("buyers") for key in made.questions.asked)
+
+
+# ---- what a breeder of Britain wrote, and one of Canada
+
+
+def list_in(folder: Path, head: str, rows: str, answers: dict[str, str] | None = None) -> tuple[TakenIn, Book]:
+    BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return taken(folder, f"{head}\n{rows}".encode(), answers or {})
+
+
+BRED = "ID,Sex,Genes,Hatched,Parents,From,Paid,Status,Sold to\n"
+PAIR = "A-1,m,Clown,2018,,Kim Ode,400,breeder,\nA-2,f,Clown,2018,,Kim Ode 2019,,breeder,\n"
+
+
+@pytest.mark.parametrize("cell", ["HB", "hb", "H.B.", "H/B", "HB 2022", "HB - 22A", "HB (me)", "Produced", "Own Stock"])
+def test_a_word_that_names_no_known_seller_of_own_young_is_asked_about_once(tmp_path: Path, cell: str) -> None:
+    """Every snake that the breeder hatched was written as bought, and its page said what its seller had said."""
+    young = "".join(f"A-{one},f,Clown,2022-08-08,A-1 x A-2,{cell},,Keeper,\n" for one in (3, 4))
+    for answer, origin in (("bred here", "bred here"), ("", None)):
+        folder = tmp_path / (answer or "open")
+        made, book = list_in(folder, BRED.strip(), PAIR + young, {"from": answer} if answer else {})
+        assert len([key for key in made.questions.asked if key.startswith("from ")]) == 1
+        assert not any("keeper" in key for key in made.questions.asked)
+        for name in ("A-3", "A-4"):
+            animal = book.collection.animals[name]
+            assert (animal.origin, animal.came) == (origin, None)
+        assert [one.line for one in made.left] == ([] if answer else [4, 5])
+        assert book.collection.animals["A-1"].came is not None
+
+
+@pytest.mark.parametrize("cell", ["me", "us", "born here", "my clutch", "own clutch", "bred by me"])
+def test_more_words_say_that_it_was_bred_here(tmp_path: Path, cell: str) -> None:
+    made, book = list_in(tmp_path, BRED.strip(), f"A-1,m,Clown,2018,,{cell},,breeder,\n")
+    assert (book.collection.animals["A-1"].origin, len(made.questions.asked)) == ("bred here", 1)
+
+
+@pytest.mark.parametrize("cell", ["Kim Ode", "bought from Jo", "swap with Jo", "Jo Fenn £90"])
+def test_young_of_own_parents_that_were_bought_are_not_asked_about(tmp_path: Path, cell: str) -> None:
+    made, book = list_in(tmp_path, BRED.strip(), f"{PAIR}A-3,f,Clown,2022-08-08,A-1 x A-2,{cell},,breeder,\n")
+    assert not any(key.startswith("from ") for key in made.questions.asked)
+    assert book.collection.animals["A-3"].came is not None
+
+
+def test_two_letters_without_parents_are_asked_about_and_a_word_for_captive_bred_is_nobody(tmp_path: Path) -> None:
+    made, book = list_in(tmp_path, BRED.strip(), "A-1,m,Clown,2018,,HB,,breeder,\nA-2,f,Clown,2018,,CBB,,breeder,\n")
+    assert [key for key in made.questions.asked if key.startswith("from ")] == ["from hb"]
+    assert [(one.origin, one.came) for one in book.collection.animals.values()] == [
+        (None, None),
+        ("captive bred", None),
+    ]
+
+
+def test_gone_is_asked_about(tmp_path: Path) -> None:
+    """She may have died; a sale was written."""
+    made, book = list_in(tmp_path, BRED.strip(), "A-1,m,Clown,2018,,,,Gone,\n")
+    assert ("status gone" in made.questions.asked, book.private.sales) == (True, ())
+
+
+def test_sold_with_a_name_and_a_day_needs_no_question(tmp_path: Path) -> None:
+    made, book = list_in(tmp_path, BRED.strip(), "A-1,m,Clown,2018,,,,Sold Jo Tranter 21/11/25,\n")
+    (sale,) = book.private.sales
+    assert (sale.buyer, str(sale.handed_over), len(made.questions.asked)) == ("Jo Tranter", "2025-11-21", 1)

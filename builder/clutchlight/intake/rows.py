@@ -6,7 +6,7 @@ A cell that is not understood is kept as a private note of the animal, word for 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
@@ -47,7 +47,7 @@ from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.ids import Register
 from clutchlight.reading.names import Names
-from clutchlight.reading.shapes import ORIGINS
+from clutchlight.reading.shapes import MEANT_BY_ORIGIN, ORIGINS
 from clutchlight.reading.text import one_case
 from clutchlight.wording.words import join_and
 
@@ -101,6 +101,11 @@ class SheetReader:
                 draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
                 self._fill(draft, row, ones)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
+        sources = self._sources_of_young()
+        headings = {row.line: row.heading for row in kept.values()}
+        for draft in self.drafts.values():
+            self._source(draft, sources)
+            self._stand(draft, headings[draft.line])
         for draft in self.drafts.values() if lists_clutches(columns) else ():
             draft.species = collection.animals[draft.dam].species if draft.dam in collection.animals else draft.species
 
@@ -258,7 +263,11 @@ class SheetReader:
                     setattr(draft, role, when)
         draft.parents = parents_written(draft, self.left, or_source=self.or_source)
         self._origin(draft)
-        self._standing.read(draft, row.heading)
+
+    def _stand(self, draft: Draft, heading: str) -> None:
+        """What its row says once its parents are known: where it is and whose, its weight, and what is kept as notes."""
+        cells = draft.cells
+        self._standing.read(draft, heading)
         if "weight" in cells:
             self._weight(draft)
         if "note" in cells:
@@ -352,6 +361,7 @@ class SheetReader:
             del draft.cells["seller"]
             return
         origin = "bred here" if BRED_HERE.fullmatch(written) else written.casefold()
+        origin = MEANT_BY_ORIGIN.get(origin, origin)
         if origin not in ORIGINS:
             if not self._purchase(draft, "seller"):
                 draft.seller = written
@@ -360,6 +370,47 @@ class SheetReader:
         if origin == "bred here" and draft.came:
             draft.came = ""
             self.left.keep(draft, "came", "it was bred here, so it did not come")
+
+    def _sources_of_young(self) -> Mapping[str, Sequence[Draft]]:
+        """The young of parents that are in the list or on record, by the word that their row has for whom they came from, where nothing
+        says that they were bought. Whom another animal was bought from is a seller."""
+        named = [(draft, _named_source(draft)) for draft in self.drafts.values() if draft.seller]
+        sellers = {word.casefold() for draft, word in named if _bought(draft) and draft.parents is None}
+        found: dict[str, list[Draft]] = {}
+        for draft, word in named:
+            of_young = (draft.sire or draft.dam) and not _bought(draft) and word.casefold() not in sellers
+            initials = not re.search(r"[^\W\d_]{3}", word) and (word.isupper() or word.islower())
+            if of_young or (initials and not _bought(draft)):
+                found.setdefault(word.casefold(), []).append(draft)
+        return found
+
+    def _source(self, draft: Draft, sources: Mapping[str, Sequence[Draft]]) -> None:
+        """Asks once for each such word whether it says that the animal was bred here; where nobody knows, it came from nobody."""
+        word = _named_source(draft) if draft.seller else ""
+        several = sources.get(word.casefold(), ())
+        if draft not in several:
+            return
+        answer = self.questions.put(
+            f"from {word.casefold()}",
+            f"'{word}' stands in the column {self.columns.called('seller')} of {join_and([one.id for one in several[:3]])}"
+            f"{f' and {len(several) - 3} more' if len(several) > 3 else ''}. What does it say of them?",
+            (
+                ("bred here", "they hatched with you"),
+                ("came from there", f"'{word}' is whom or where they came from"),
+                ("not known", "it is kept as a note, and nothing says that they came from somebody"),
+            ),
+            "not known",
+        )
+        if answer == "came from there":
+            return
+        draft.seller = draft.came = ""
+        draft.notes.pop("bought_from", None)
+        if answer == "bred here":
+            draft.origin = answer
+            if draft.cells["seller"] != word:
+                draft.notes["seller_as_written"] = draft.cells["seller"]
+        else:
+            self.left.keep(draft, "seller", "whether this says that it was bred here is not known")
 
     def is_known(self, draft: Draft) -> bool:
         """Whether the animal of a row is on record."""
@@ -378,3 +429,15 @@ class SheetReader:
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""
         return self.collection.animals[self.register.entries[draft.id.casefold()].now]
+
+
+def _named_source(draft: Draft) -> str:
+    """The word for whom an animal came from, without a day, a number or a remark behind it: `HB` of `HB - 22A` and `HB (me)`."""
+    return re.split(r"\s*[(:;]|\s[-–—]|[\s,]+[0-9]", draft.seller)[0].strip()
+
+
+def _bought(draft: Draft) -> bool:
+    """Whether its row says that it came, by a day, a sum or a word such as `bought`; a day on which it may have hatched says nothing."""
+    cells = draft.cells
+    came = draft.came and not draft.came.startswith(draft.hatched[:4] or "-")
+    return bool(came or "cost" in cells or "paid" in draft.notes or came_in(draft.seller) is not None)

@@ -88,7 +88,8 @@ class Standing:
         if status is None and self._status_with_more(draft, written):
             return
         bought = sale_in(written) if status is None else None
-        if bought is not None and (says_to_whom(written) or written in self._buyers):
+        dated = bought is not None and bought[1] and BEGINS_SALE.match(written)
+        if bought is not None and (dated or says_to_whom(written) or written in self._buyers):
             draft.buyer = bought[0]
             self._sold(draft, bought[1], "status")
             if "(" in written:
@@ -109,7 +110,8 @@ class Standing:
                 if status in ("sold", "on hold") and not (other.name or other.held_for):
                     draft.buyer = named_behind(written)
                 if re.search(r"[0-9]|\s\W*[A-Z]", written.replace(draft.buyer, "") if draft.buyer else written):
-                    why = f"by your answer '{status}'; what else stands there goes into no record but a note"
+                    named = f", with the name {draft.buyer}" if draft.buyer else ""
+                    why = f"by your answer '{status}'{named}; what else stands there goes into no record but a note"
                     self.left.keep(draft, "status", why)
         if status is None:
             self.left.keep(draft, "status", "no status that we know")

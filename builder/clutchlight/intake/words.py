@@ -75,15 +75,16 @@ NOBODY = one_of(
 """In place of a name: that there is nobody, or that nobody knows."""
 NO_PARENT = one_of(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?")
 """In place of a parent: that nobody knows it."""
+ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 BRED_HERE = one_of(
-    "own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|hatched here|bred here|ours|mine|eigene? (?:nach)?zucht|enz"
+    rf"own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|(?:hatched|bred|born|produced) (?:here|by (?:{ME}))|{ME}"
+    "|(?:my|own|our)(?: own)? (?:clutch|breeding)|eigene? (?:nach)?zucht|enz"
 )
 """In place of a seller: that it was bred here."""
-ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 NO_PERSON = one_of(
     r"(?:(?:at|@|on|via|the|to)\s+)*(?:wholesaler?|local(?:ly| (?:buyer|guy|pick[- ]?up))?|walk[- ]?in|online|internet|facebook|fb|auction"
     r"|private(?: sale)?|consignment|store credit|(?:an? |my )?(?:friend|customer|dealer|vendor)|some(?:one|body)"
-    r"|same(?: (?:buyer|person|guy|customer|as above))?|ditto|idem"
+    r"|same(?: (?:buyer|person|guy|customer|as above))?|ditto|idem|gone"
     r"|(?:(?!(?:at|from|via)\s)[^\W\d_][\w.'’&-]*\s+){0,3}(?:expo|show|fair|swap meet|börse|messe|bourse|beurs)"
     rf"(?:\s+(?:spring|summer|autumn|fall|winter|{'|'.join(MONTHS)}))?|(?:börse|messe|bourse|beurs)\s+\w+)"
 )
@@ -118,7 +119,7 @@ STATUS_WORDS: Mapping[str, str] = {
             "holdback": "hb|h/b|hold back|keeping|keep|kept back|behalten|à garder",
             "growing on": "not ready|growing|grow out|growing out|too small|unestablished",
             "breeder": "adult|proven breeder|breeding|zuchttier|zucht|zuchtgruppe|reproducteur|reproductrice",
-            "sold": f"{SOLD}|verk|abgegeben|gone",
+            "sold": f"{SOLD}|verk|abgegeben",
             "on hold": f"{HELD}|{HELD_SHORT}|{DEPOSIT}",
             "not for sale": "me|us|ours|mine|nfs|pet|collection|own",
             "died": f"{DIED}|tot|†",
