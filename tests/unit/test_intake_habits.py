@@ -847,3 +847,34 @@ def test_what_was_paid_is_the_breeders_where_it_stands_by_where_from(header: str
     at = next(number for number, name in enumerate(names) if name in ("Paid", "Amount paid", "Cost"))
     assert columns.roles[at] == role
     assert columns.roles.get(6) == ("paid" if "Sold for" in names else None)
+
+
+# ---- a heading of two words, and names in a column of ids
+
+
+@pytest.mark.parametrize(
+    ("heading", "role"),
+    [
+        *((one, "name") for one in ("Name / tag", "Name/Tag", "Name / ID", "Name or tag", "Name (tag)", "ID / Name")),
+        ("Snake / ID", "id"),
+        ("Notes & comments", "note"),
+        ("Hatched (DOB)", "hatched"),
+        ("Sex / Weight", "note"),
+    ],
+)
+def test_a_heading_of_several_words_names_a_column_where_they_say_one_thing(heading: str, role: str) -> None:
+    """The names of all animals were kept as notes, and each was called by its row."""
+    columns = guess(sheets_in(f"{heading},Genes,Status\nMaple,Clown,x\nJuno,Pied,y\n".encode(), "mine.csv")[0])
+    assert columns.roles[0] == role
+
+
+def test_a_slip_of_a_parent_is_asked_about_too_where_the_ids_are_names(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "Snake,Sex,Genes,Sire,Dam\nTundra,m,Clown,,\nSaffron,f,Pied,,\nSaturn (LR22-2),f,Pied,,\n"
+    rows += "LR23-1 - Nanaimo,f,Clown,Tundra,Saffrom\nLR26-1,f,Clown,Tundra,Saturn\n"
+    _, book = taken(tmp_path, rows.encode(), {"parent saffrom": "yes", "parent saturn": "yes"})
+    animals = book.collection.animals
+    assert [animals[one].dam for one in ("LR23-1-Nanaimo", "LR26-1")] == ["Saffron", "Saturn-LR22-2"]
+    more = b"Snake,Sex,Genes,Sire,Dam\nLR27-1,f,Clown,Tundrq,Saffron\n"
+    _, book = taken(tmp_path, more, {"parent tundrq": "yes"}, "more.csv")
+    assert book.collection.animals["LR27-1"].sire == "Tundra"

@@ -428,7 +428,9 @@ def _on_record(cells: Mapping[str, str], register: Register) -> tuple[str, ...]:
 def _id_of(line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
     """Its id as written, made fit to be one; without one its name; else its line."""
     for role in ("id", "name"):
-        fit = re.sub(r"[^A-Za-z0-9._-]+", "-", cells.get(role, "").replace("†", "")).strip("-._")[:60]
+        fit = re.sub(r"[^A-Za-z0-9._-]+(?:-[^A-Za-z0-9._-]+)*", "-", cells.get(role, "").replace("†", "")).strip("-._")[
+            :60
+        ]
         sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
         if sound and (role == "id" or fit.casefold() not in taken):
             return fit

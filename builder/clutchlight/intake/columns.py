@@ -319,9 +319,10 @@ NEARLY_ALL, MOST, SOME = 0.8, 0.6, 0.4
 PASSED_OVER = "passed over"
 
 _WORDS: Mapping[str, str] = {
-    "id": "id|animal|animal id|snake|snake id|number|no|nr|num|tag|ref|reference|code|identifier|kennung|nummer|"
+    "id": "id|animal|animal id|snake|snake id|tag id|id tag|tag no|tag number|id no|id number|number|no|nr|num|tag|ref|reference|code|"
+    "identifier|kennung|nummer|"
     "tiernr|numero|n",
-    "name": "name|rufname|nickname|pet name|nom|nombre|naam|nome|called",
+    "name": "name|snake name|animal name|name tag|rufname|nickname|pet name|nom|nombre|naam|nome|called",
     "species": "species|art|espèce|espece|especie|soort|latin name|scientific name",
     "sex": "sex|gender|m f|male female|♂ ♀|♀ ♂|m v|m w|geschlecht|sexe|sexo|geslacht|sesso",
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
@@ -401,6 +402,19 @@ _MANY = ("note",)
 """Roles that several columns can have."""
 
 
+def _role_called(heading: str) -> str:
+    """The role that a heading names, each part of `Name / tag` one; "" of any other. What is a number and a name is a name."""
+    word = plain(heading)
+    if word in _BY_WORD:
+        return _BY_WORD[word]
+    parts = {
+        _BY_WORD.get(plain(part), "")
+        for part in re.split(r"[/&(),+]|\b(?:or|and|oder|und|ou|et)\b", heading)
+        if plain(part)
+    }
+    return parts.pop() if len(parts) == 1 else "name" if parts == {"id", "name"} else ""
+
+
 def names_notes(label: str) -> bool:
     """Whether a column is called by a word for notes, so that its name says nothing more of them."""
     return _BY_WORD.get(plain(label)) == "note"
@@ -459,13 +473,13 @@ def plain(word: str) -> str:
 def guess(sheet: Rows) -> Columns:
     """The columns as far as words and contents tell."""
     rows = sheet.rows
-    counts = [sum(plain(cell) in _BY_WORD for cell in row) for row in rows[:_ROW_OF_HEADERS]]
+    counts = [sum(map(bool, map(_role_called, row))) for row in rows[:_ROW_OF_HEADERS]]
     best = max(range(len(counts)), key=lambda at: (counts[at], -at))
     at = best if counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2) else None
     header = rows[at] if at is not None else ()
     below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
-    named = [_BY_WORD.get(plain(cell)) or ("parents" if first_parent(cell) else "") for cell in header]
+    named = [_role_called(cell) or ("parents" if first_parent(cell) else "") for cell in header]
     for number, cell in enumerate(header):
         role = "cost" if plain(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
         if role and (role not in roles.values() or role in _MANY):
@@ -506,8 +520,8 @@ def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tu
     others: list[Row] = []
     into = own
     for row in rows:
-        words = [plain(cell) for cell in row if cell]
-        known = {_BY_WORD[word] for word in words if word in _BY_WORD}
+        words = [cell for cell in row if cell]
+        known = {*map(_role_called, words)} - {""}
         if len(known) >= 3 and 3 * len(known) >= 2 * len(words):
             into = own if sum(cell in header for cell in row if cell) >= len(words) - 1 else others
         into.append(row)

@@ -559,8 +559,11 @@ class ParentLinks:
 
     @cached_property
     def _called(self) -> Mapping[str, str]:
-        """Every name that is of one animal, of this sheet or on record, with its id."""
+        """Every name that is of one animal, of this sheet or on record, with its id; without a name an id that has a word in it."""
         every = [(one_case(draft.name), draft.id) for draft in self.drafts.values() if draft.name]
+        ids = [(draft.cells.get("id", ""), draft.id) for draft in self.drafts.values() if not draft.name]
+        ids += [(key, key) for key, animal in self.collection.animals.items() if not animal.name]
+        every += [(one_case(word), key) for word, key in ids if re.search(rf"[^\W\d_]{{{_LETTERS}}}", word)]
         every += [(one_case(name), key) for of in self.register.names.values() for key, name in of.items()]
         counted = Counter(name for name, _ in dict.fromkeys(every))
         return {name: key for name, key in every if counted[name] == 1}
