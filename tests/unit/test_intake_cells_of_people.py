@@ -171,8 +171,8 @@ def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None
 @pytest.mark.parametrize(
     ("cell", "sale"),
     [
-        ("Kay Dunmore 15/10/2022 180€", ("Kay Dunmore", "2022-10-15", Fraction(180), Fraction(180))),
-        ("Jens 180€", ("Jens", "before 2026-11-28", Fraction(180), Fraction(180))),
+        ("Kay Dunmore 15/10/2022 180€", ("Kay Dunmore", "2022-10-15", None, Fraction(0))),
+        ("Jens 180€", ("Jens", "before 2026-11-28", None, Fraction(0))),
         ("Jens, 2 Dec 2023, €180 cash", ("Jens", "2023-12-02", Fraction(180), Fraction(180))),
         ("Rhona Espley Feb 2024", ("Rhona Espley", "2024-02", None, Fraction(0))),
         ("Rhona Espley Feb 15 2024", ("Rhona Espley", "2024-02-15", None, Fraction(0))),
@@ -183,17 +183,56 @@ def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None
 def test_the_cell_of_a_buyer_goes_before_the_price_that_was_asked(
     tmp_path: Path, cell: str, sale: tuple[str, str, Fraction | None, Fraction]
 ) -> None:
-    """Its day and its amount are those of the sale, even where a price that was asked is otherwise said not to be paid in full."""
+    """Its day and its amount are those of the sale, but only a word of it says that it was paid; else that is asked as of any price."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     rows = f'{HEAD}\nA-1,m,Clown,13/05/2020,sold,250,"{cell}",,\n'
     made, book = taken(tmp_path, rows.encode(), {"sold prices": "no", "order of days": "day first"})
     (found,) = book.private.sales
     assert (found.buyer, str(found.handed_over), found.agreed, found.paid()) == sale
     asked = [key for key in made.questions.asked if key.startswith("sold prices")]
-    assert (len(asked), "price 250" in (found.note or "")) == ((1, True) if "Feb" in cell else (0, False))
+    price = "price 250" if "Feb" in cell else "price 180" if cell.endswith(" 180€") else None
+    assert (len(asked), found.note) == (1 if price else 0, price)
     written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
     assert ("250" in written) == ("Feb" not in cell)
     assert (cell in written) == any(word in cell for word in ("cash", "gift", "shipping"))
+
+
+@pytest.mark.parametrize(
+    "behind",
+    [
+        *("owes €45", "(owes €45)", "- owes €45", "still owes €25", "to pay €45", "unpaid €45", "IOU €45", "owed €45"),
+        *(
+            "was €45",
+            "offered €40",
+            "@ €45",
+            "knocked off €5",
+            "less €5",
+            "inc €10 tub",
+            "OWES €45 21/11/25",
+            "owes me",
+        ),
+    ],
+)
+def test_a_word_between_the_name_and_a_sum_is_no_part_of_the_name_and_nothing_was_paid(
+    tmp_path: Path, behind: str
+) -> None:
+    """`Pete Ness owes €45` was sold to `Pete Ness owes`, who had paid 45."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,Sold,,Pete Ness {behind},,\n")
+    (sale,) = book.private.sales
+    assert (sale.buyer, sale.agreed, sale.payments) == ("Pete Ness", None, ())
+    assert "is no part of the buyer's name" in made.left[0].why
+
+
+def test_a_sum_beside_a_buyer_is_asked_about_as_one_in_the_column_of_prices_is(tmp_path: Path) -> None:
+    """It was written as paid, and nobody was asked."""
+    rows = "A-1,m,Clown,2020,Sold,,Pete Ness €45,,\nA-2,m,Clown,2020,Sold,,Jo Fenn paid €60,,\n"
+    for answer, paid in (("yes", 45), ("no", 0)):
+        folder = tmp_path / answer
+        BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+        made, book = taken(folder, f"{HEAD}\n{rows}".encode(), {"sold prices": answer})
+        assert [sale.paid() for sale in book.private.sales] == [paid, 60]
+        (text,) = (one.text for key, one in made.questions.asked.items() if key.startswith("sold prices"))
+        assert text == "1 sold animal has a price: A-1. Was it paid in full?"
 
 
 @pytest.mark.parametrize(

@@ -436,6 +436,10 @@ def buyer_in(cell: str) -> Buyer:
         name = _before_leads(name)[0]
         why = f"'{text[len(name) :].strip(' ,;:')}' speaks of a deposit; write what was agreed or paid into the sale"
         return Buyer(name, held_for=name, why=why)
+    if (beside or _OF_SUM.search(name)) and (more := _words_behind(name)):
+        name = name.removesuffix(more)
+        why = f"'{text[len(name) :].strip(' ,;:(')}' is no part of the buyer's name; write what was agreed or paid into the sale"
+        return Buyer(name.strip(" ,;:("), sold=True, why=why)
     if name.casefold() in words.MONTHS and days_named(text) == (text,):
         name = ""
     nobody = words.NO_PERSON.fullmatch(name) is not None
@@ -457,6 +461,15 @@ def buyer_in(cell: str) -> Buyer:
     )
 
 
+def _words_behind(name: str) -> str:
+    """The words behind a name that belong to what follows: `owes`, `IOU`, `@`; behind one with a capital every one without."""
+    found = _OF_SUM.search(name) or (_SMALL_WORDS.search(name) if name[:1].isupper() else None)
+    return found[0] if found is not None else ""
+
+
+_OWED = "still|owe|owes|owed|owing|to pay|unpaid|iou|was|offered|knocked|less|minus|inc|incl"
+_OF_SUM = re.compile(rf"(?<=\w)\W+(?:(?:{_OWED}|{_OWED.upper()})(?!\w)|@).*$")
+_SMALL_WORDS = re.compile(r"(?<=\w)\W+(?:[^\W\d_A-ZÀ-Ý][\w'’]*\W*)+$")
 _SEASON_FIRST = re.compile(
     r"(?:in\s+)?(?:(?:early|late)\s+)?(?:spring|summer|autumn|fall|winter)\s+'?[0-9]{2,4}\b", re.IGNORECASE
 )
@@ -480,7 +493,9 @@ def _with_facts(text: str) -> Buyer | None:
     name, said = _before_leads(text[: found[0].start()] if found else "")
     if not _names_somebody(name) or not (days > years or untils or said & _OF_DEPOSIT):
         return None
-    behind = re.sub(r"[\W_]+", " ", _FACT.sub(" ", text[found[0].start() :])).casefold().split()
+    more = _words_behind(name)
+    name = name.removesuffix(more).strip(" ,;:+(")
+    behind = re.sub(r"[\W_]+", " ", more + _FACT.sub(" ", text[found[0].start() :])).casefold().split()
     said |= {*behind}
     held = bool(untils or said & _OF_DEPOSIT)
     gift = any(GIVEN.fullmatch(word) for word in behind)

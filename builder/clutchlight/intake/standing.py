@@ -332,8 +332,14 @@ class Standing:
             return ""
         if (draft.paid or (draft.asked if buyer.part else "") or amount) != amount:
             return "the amount beside the name is not the one in the column of prices, so it is not taken"
+        said = HOW_PAID_SAID.search(draft.cells["buyer"])
+        if not (draft.paid or buyer.part or said):
+            if draft.asked != amount and "price" in draft.cells:
+                draft.notes.setdefault("price_as_written", draft.cells["price"])
+            draft.price = buyer.paid
+            return ""
         draft.paid, draft.settled = amount, True
-        if HOW_PAID_SAID.search(draft.cells["buyer"]):
+        if said:
             draft.notes.setdefault("buyer_as_written", draft.cells["buyer"])
         return ""
 

@@ -268,7 +268,7 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
     paid = sold and ask(
         "sold prices",
         f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price"
-        f"{'' if any(draft.paid for draft in sold) else f' in the column {priced}'}{_named(sold)}."
+        f"{f' in the column {priced}' if all(map(_priced, sold)) else ''}{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
             ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed, and as paid on the day of the sale"),
@@ -573,6 +573,11 @@ class _RecordMaker:
             self.taken.log.append((draft.weighed, draft.id, draft.weight))
         else:
             self.taken.keep(draft.id, "weight_g", draft.weight)
+
+
+def _priced(draft: Draft) -> bool:
+    """Whether its sum stands in the column of prices, and not beside its buyer."""
+    return not draft.paid and "price" in draft.cells and "price_as_written" not in draft.notes
 
 
 def _unread_paid(draft: Draft) -> bool:

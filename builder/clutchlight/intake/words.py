@@ -163,7 +163,8 @@ CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "
 MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 PAY = "pd|paid|bezahlt|payé"
 STILL_TO_PAY = (
-    r"dep|deposit|owes?|owed|owing|unpaid|payments?|instal?ments?|outstanding|refund(?:ed)?|anzahlung|raten|acompte|arrhes|[0-9]+\s*(?:down|open|offen)"
+    r"dep|deposit|owes?|owed|owing|unpaid|to pay|iou"
+    r"|payments?|instal?ments?|outstanding|refund(?:ed)?|anzahlung|raten|acompte|arrhes|[0-9]+\s*(?:down|open|offen)"
     r"|(?:half|rest|balance|remainder|hälfte)\b.*\b(?:open|offen|due|pick(?:ed)?[ -]?up|collection|later|missing|to (?:pay|come|follow))"
     r"|(?:rest|balance|remainder) (?:in|on|at|by)"
 )
