@@ -692,7 +692,7 @@ def test_prices_shown_in_another_currency_are_asked_about_as_those_of_a_text_are
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     made, after = taken(tmp_path, raw.getvalue(), {}, "mine.xlsx")
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("currency"))
-    assert question.text == "2 prices are marked USD, such as $350; this collection counts in EUR."
+    assert question.text == "2 prices are marked $, such as $350; this collection counts in EUR."
     assert after.collection.animals["A-1"].price is None
 
 

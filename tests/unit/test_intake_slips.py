@@ -261,7 +261,7 @@ def priced(
     """`prices`: the heading of the column, then the price of each animal, which is for sale."""
     settings = SETTINGS.replace(", corn-snake", "").replace("currency: EUR", "currency: EUR  # for now")
     BARE.write(folder, {"collection.yaml": settings, **(files or {})})
-    head, *cells = prices.split()
+    head, *cells = prices.replace("_", "\u00a0").split(" ")
     rows = "".join(f"A-{at},m,Clown,available,{cell}\n" for at, cell in enumerate(cells, 1))
     return taken(folder, f"ID,Sex,Genes,Status,{head}\n{rows}".encode(), answers)
 
@@ -273,8 +273,8 @@ def currency_asked(made: TakenIn) -> list[str]:
 @pytest.mark.parametrize(
     ("prices", "question"),
     [
-        ("Asking($) 175 200", "2 prices are marked USD, such as 175; this collection counts in EUR."),
-        ("Price $175 200", "1 price is marked USD, such as $175, and 1 without a sign; this collection counts in EUR."),
+        ("Asking($) 175 200", "2 prices are marked $, such as 175; this collection counts in EUR."),
+        ("Price $175 200", "1 price is marked $, such as $175, and 1 without a sign; this collection counts in EUR."),
         (
             "Price 175 200",
             "2 prices of this sheet name no currency, such as 175, and no price is on record yet. In which currency are your prices?",
@@ -322,6 +322,57 @@ def test_another_currency_may_be_answered_by_its_letters(tmp_path: Path) -> None
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("currency"))
     assert question.why_not("yes") == "'yes' is no currency; or choose 1 to 3."
     assert question.fits("HUF") == "HUF"
+
+
+@pytest.mark.parametrize(
+    ("prices", "marked"),
+    [
+        ("Price(CAD) $550 180 C$90", "CAD, such as $550"),
+        ("CAD 550 180 90", "CAD, such as 550"),
+        ("$_CAD 550 $180 90", "CAD, such as 550"),
+        ("Price_(C$) 550 $180 90", "CAD, such as 550"),
+        ("Asking_CAD 550 180 CA$90", "CAD, such as 550"),
+        ("Price $550 $180 $90", "$, such as $550"),
+        ("Price_US 550 180 CAD90", ""),
+    ],
+)
+def test_a_heading_names_the_dollars_of_its_column(tmp_path: Path, prices: str, marked: str) -> None:
+    """`$550` under `Price (CAD)` was said to be in USD; the letters of the currency that was meant were no answer."""
+    made, book = priced(tmp_path, prices, {"currency": "CAD"})
+    if not marked:
+        assert all(one.price is None for one in book.collection.animals.values())
+        return
+    assert currency_asked(made) == [f"3 prices are marked {marked}; this collection counts in EUR."]
+    assert [one.price for one in book.collection.animals.values()] == ["550", "180", "90"]
+    assert book.collection.settings.currency == "CAD"
+
+
+@pytest.mark.parametrize(
+    ("currency", "prices", "taken_as", "asked"),
+    [
+        ("CAD", "Price $550 180", ["550", "180"], False),
+        ("AUD", "Price($) 550 180", ["550", "180"], False),
+        ("CAD", "Price US$550 $180", [None, "180"], True),
+        ("USD", "Price(CAD) $350 180", [None, None], True),
+        ("USD", "Price $350 180", ["350", "180"], False),
+    ],
+)
+def test_a_bare_dollar_is_the_collections_own_unless_a_heading_says_otherwise(
+    tmp_path: Path, currency: str, prices: str, taken_as: list[str | None], asked: bool
+) -> None:
+    """In a collection of USD a Canadian's `$350` became 350 USD without a word."""
+    settings = SETTINGS.replace(", corn-snake", "").replace("currency: EUR", f"currency: {currency}")
+    made, book = priced(tmp_path, prices, {}, {"collection.yaml": settings})
+    assert [one.price for one in book.collection.animals.values()] == taken_as
+    assert bool(currency_asked(made)) == asked
+
+
+def test_an_amount_beside_a_buyer_is_in_the_dollars_of_the_column_of_prices(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "").replace("EUR", "CAD")})
+    rows = "ID,Genes,Status,Price,Sold to\nA-1,Clown,sold,,Jens pd $180\nA-2,Clown,sold,,Jo pd USD 180\n"
+    made, book = taken(tmp_path, rows.encode(), {})
+    assert [(sale.buyer, str(sale.agreed)) for sale in book.private.sales] == [("Jens", "180"), ("Jo", "None")]
+    assert [one.why for one in made.left] == ["A-2: the amount beside the name is in USD, so it is not taken"]
 
 
 def test_once_amounts_stand_on_record_the_currency_stays(tmp_path: Path) -> None:

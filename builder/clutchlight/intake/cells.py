@@ -21,7 +21,7 @@ _WEIGHT = re.compile(
     r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
 )
 _PRICE = re.compile(
-    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:[,.][-–—]{1,2})?\s*"
+    r"(?P<before>[^\d\s.,'-]{0,4}(?: \$)?)\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:[,.][-–—]{1,2})?\s*"
     r"(?P<after>(?:[^\d\s.,'-]{1,4}(?![^\W\d_]|\.\w))?)\s*(?P<rest>[^\d]*)"
 )
 _TERMS = one_of(rf"[\s()+,]*(?:{words.TERMS})?[\s().]*")
@@ -77,8 +77,10 @@ def price_in(cell: str) -> Price | None:
         return None
     currency, rest = None, []
     for word in (found["before"], found["after"]):
-        sign = words.SIGNS.get(word.casefold()) or (word.upper() if word.upper() in words.CODES else None)
-        if sign is not None and currency in (None, sign):
+        sign = words.SIGNS.get(word.casefold().replace(" ", "")) or (
+            word.upper() if word.upper() in words.CODES else None
+        )
+        if sign is not None and (currency in (None, sign) or (currency == "$" and sign in words.DOLLARS)):
             currency = sign
         elif word:
             rest.append(word)

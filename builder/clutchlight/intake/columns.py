@@ -26,7 +26,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import buyer_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.days import date_in
-from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species
+from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species, one_of
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, without_hidden
@@ -231,9 +231,10 @@ def _part_of_day(shown: str, year: int, month: int, day: int) -> str:
 
 
 def sign_among(text: str) -> str:
-    """The first sign or code of a currency in what a cell shows; "" without one."""
-    words = re.findall(r"[€$£]|[^\W\d_]+", text)
-    return next((word for word in words if word.casefold() in SIGNS or word in CODES), "")
+    """The first sign or code of a currency in what a cell shows, a bare `$` where there is no other; "" without one."""
+    words = re.findall(_SIGN.pattern + r"|[^\W\d_]+", text, re.IGNORECASE)
+    found = [word for word in words if word.casefold() in SIGNS or word in CODES]
+    return next((word for word in found if word != "$"), "".join(found[:1]))
 
 
 def _as_text(value: object, sign: str) -> str:
@@ -344,7 +345,7 @@ _WORDS: Mapping[str, str] = {
     "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
     "died": "died|died on|date died|date of death|death|deceased|†|gestorben|gestorben am|verstorben|todestag|décès|décédé le",
     "status": "status|availability|state|situation|verfügbarkeit|statut|estado|sale status|where now",
-    "price": "price|asking price|ask|asking|preis vk|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
+    "price": "price|asking price|ask|asking|preis vk|preis|prix|precio|prijs|prezzo|cost|vk",
     "paid": "paid|sold for|sale price|verkaufspreis|amount paid|price paid",
     "buyer": "buyer|sold to|gone to|to|an|an wen|naar|à qui|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|"
     "owner now|verkauft an",
@@ -402,9 +403,18 @@ _MANY = ("note",)
 """Roles that several columns can have."""
 
 
+_SIGN = one_of(r"(?:\b(?:us|ca?|au?|nz))?\$|[€£]")
+
+
+def _without_currency(heading: str) -> str:
+    """What a heading such as `Price (CAD)` says besides a currency."""
+    words = plain(_SIGN.sub(" ", heading)).split()
+    return " ".join(word for word in words if word.upper() not in CODES and word != "euro")
+
+
 def _role_called(heading: str) -> str:
     """The role that a heading names, each part of `Name / tag` one; "" of any other. What is a number and a name is a name."""
-    word = plain(heading)
+    word = _without_currency(heading)
     if word in _BY_WORD:
         return _BY_WORD[word]
     parts = {
@@ -481,14 +491,14 @@ def guess(sheet: Rows) -> Columns:
     roles: dict[int, str] = {}
     named = [_role_called(cell) or ("parents" if first_parent(cell) else "") for cell in header]
     for number, cell in enumerate(header):
-        role = "cost" if plain(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
+        role = "cost" if _without_currency(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
         if role and (role not in roles.values() or role in _MANY):
             roles[number] = role
     width = max((len(row) for row in below), default=0)
     for number in range(width):
         if number not in roles:
             cells = [row[number] for row in below if number < len(row) and row[number]]
-            by_contents = _by_contents(cells)
+            by_contents = _by_contents(cells, header[number] if number < len(header) else "")
             if by_contents is not None and by_contents not in roles.values():
                 roles[number] = by_contents
             elif cells:
@@ -528,8 +538,10 @@ def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tu
     return tuple(own), tuple(others)
 
 
-def _by_contents(cells: Sequence[WrittenText]) -> str | None:
-    """The role of a column by what stands in it; None when it could be anything."""
+def _by_contents(cells: Sequence[WrittenText], heading: str) -> str | None:
+    """The role of a column by what stands in it below a heading that names none; None when it could be anything."""
+    if sign_among(heading) and not _without_currency(heading) and all(map(price_in, cells)):
+        return "price"
     if len(cells) < 3:
         return None
 
@@ -662,7 +674,7 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
 
     def beside(at: int) -> bool:
         """Whether a column of prices stays one beside that of the answer."""
-        asked = found.roles[at] == "price" and at < len(found.header) and plain(found.header[at]) in _ASKED
+        asked = found.roles[at] == "price" and at < len(found.header) and _without_currency(found.header[at]) in _ASKED
         return (
             asked
             and priced is not None

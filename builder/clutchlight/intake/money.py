@@ -14,7 +14,7 @@ from clutchlight.intake.animal_rows import AnimalRow
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, price_beside_sale, price_in
 from clutchlight.intake.columns import Columns, sign_among
-from clutchlight.intake.words import CODES, SIGNS
+from clutchlight.intake.words import CODES, DOLLARS, SIGNS
 from clutchlight.wording.words import join_and, plural
 
 _CODE = re.compile("[A-Z]{3}")
@@ -32,16 +32,19 @@ class SheetMoney(Struct, frozen=True):
 
     def counts(self, price: Price) -> bool:
         """Whether an amount is in the currency of the collection."""
-        return self.any_sign or price.currency in (None, self.currency)
+        return self.any_sign or self._meant(price.currency) in (None, self.currency)
+
+    def _meant(self, sign: str | None, role: str = "") -> str | None:
+        """A sign as a currency: a bare `$` is of the dollars that the heading of its column names, else of the collection's."""
+        named = (self.unsigned.get(role), *self.unsigned.values(), self.currency)
+        return next((one for one in named if one in DOLLARS), sign) if sign == "$" else sign
 
     def price_in(self, role: str, cell: str) -> Price | None:
         """The amount of a cell, with its currency."""
         price = price_in(price_beside_sale(cell))
-        return (
-            price
-            if price is None or price.currency or price.amount == "ask"
-            else replace(price, currency=self.unsigned.get(role))
-        )
+        if price is None or price.amount == "ask":
+            return price
+        return replace(price, currency=self._meant(price.currency or self.unsigned.get(role), role))
 
 
 def money_of(
@@ -79,9 +82,13 @@ def money_of(
         ),
         own[0][0],
         "the three letters of another, such as CHF",
-        wrong=lambda answer: "" if answer.upper() in CODES or _CODE.fullmatch(answer) else f"'{answer}' is no currency",
+        wrong=_no_currency,
     )
     return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
+
+
+def _no_currency(answer: str) -> str:
+    return "" if answer.upper() in CODES or _CODE.fullmatch(answer) else f"'{answer}' is no currency"
 
 
 def _other_signs(
@@ -95,7 +102,7 @@ def _other_signs(
 ) -> SheetMoney:
     """The same where some are marked with another currency than the collection's: asked once."""
     own = plainly.currency or "the collection's currency"
-    other = signs[0] if len(signs) == 1 and not counted else ""
+    other = {"$": "USD"}.get(signs[0], signs[0]) if len(signs) == 1 and not counted else ""
     first = next(cell for cell, sign in sums if sign in signs)
     foreign, unsigned = sum(sign in signs for _, sign in sums), sum(sign is None for _, sign in sums)
     doubtful = bool(other and unsigned and not some_own)
@@ -117,9 +124,11 @@ def _other_signs(
             *((("not known", "all these prices are kept as notes"),) if doubtful else ()),
         ),
         "not known" if doubtful else "leave out",
+        "" if counted else "the three letters of another, such as CAD, which collection.yaml then says",
         of_sheet=True,
+        wrong=_no_currency,
     )
-    if other and answer == other:
-        return replace(plainly, currency=other)
+    if not counted and not _no_currency(answer):
+        return replace(plainly, currency=answer.upper())
     unsaid = dict.fromkeys(("price", "paid"), NOT_SAID) if answer == "not known" else {}
     return replace(plainly, any_sign=answer.startswith("all "), unsigned={**unsaid, **plainly.unsigned})

@@ -158,7 +158,20 @@ def eggs_in(text: str) -> dict[str, str]:
 
 # ---- money
 
-SIGNS = by_word({"EUR": "€|eur|euro", "USD": "$|us$", "GBP": "£", "CHF": "fr|sfr"})
+SIGNS = by_word(
+    {
+        "EUR": "€|eur|euro",
+        "USD": "us$|usd$",
+        "GBP": "£",
+        "CHF": "fr|sfr",
+        "CAD": "c$|ca$|cad$",
+        "AUD": "a$|au$|aud$",
+        "NZD": "nz$|nzd$",
+        "$": "$",
+    }
+)
+"""What a sign or a word beside a sum means; `$` is of any of DOLLARS."""
+DOLLARS = ("USD", "CAD", "AUD", "NZD")
 CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 PAY = "pd|paid|bezahlt|payé"
