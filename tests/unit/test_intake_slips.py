@@ -776,3 +776,65 @@ def test_sold_with_a_name_and_a_day_needs_no_question(tmp_path: Path) -> None:
     made, book = list_in(tmp_path, BRED.strip(), "A-1,m,Clown,2018,,,,Sold Jo Tranter 21/11/25,\n")
     (sale,) = book.private.sales
     assert (sale.buyer, str(sale.handed_over), len(made.questions.asked)) == ("Jo Tranter", "2025-11-21", 1)
+
+
+HETS = "ID,Species,Sex,Shows,Het for,Hatched,Status,Price,Sold to,Remarks"
+
+
+@pytest.mark.parametrize(
+    ("cell", "hets"),
+    [
+        *((f"amel {mark} anery{behind}", "50% 50%") for mark in ("&", "+", "and") for behind in (" 50%", " (50%)")),
+        ("amel, anery 50%", "100% 50%"),
+        ("amel 66% & anery 50%", "66% 50%"),
+        ("amel & 50% anery", "100% 50%"),
+        ("amel & anery 50%, hypo", "50% 50% 100%"),
+        ("hypo, amel & anery 50%", "100% 50% 50%"),
+        ("amel & anery", "100% 100%"),
+    ],
+)
+def test_a_figure_behind_two_names_that_are_joined_is_said_of_both(cell: str, hets: str) -> None:
+    """Behind `&` it was said of the last alone, and the first was certain, where `and` said it of both."""
+    corn = load("corn-snake")
+    assert corn is not None
+    found = genes_in(cell, Vocabulary(corn, Dialogue({}, lambda question: None)), "", carried=True)
+    assert (" ".join(het.chance for het in found.hets), found.unread) == (hets, ())
+
+
+def test_of_two_animals_of_one_name_that_of_the_species_is_the_parent(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Name,Species,Sex,Genes,Hatched,Parents\n"
+    rows += "C1,Smokey,Corn,m,normal,2018,\nC2,Ann,corn,f,normal,2018,\nR1,Smokey,RP,m,Clown,2018,\n"
+    rows += "R2,Bea,Royals,f,Clown,2018,\nR3,,royal,f,Clown,2022,Smokey x Bea\nC3,,cornsnake,f,normal,2022,C1xC2\n"
+    made, book = taken(tmp_path, rows.encode(), {})
+    animals = book.collection.animals
+    assert [(animals[name].sire, animals[name].dam) for name in ("R3", "C3")] == [("R1", "R2"), ("C1", "C2")]
+    assert made.left == []
+
+
+def test_animals_of_two_species_are_not_asked_about_as_siblings(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Species,Genes,Hatched,From\nC1,Corn,normal,2018-07-14,Penhale\nR1,royal,Clown,2018-07-14,Penhale\n"
+    assert not any(key.startswith("siblings") for key in taken(tmp_path, rows.encode(), {})[0].questions.asked)
+
+
+@pytest.mark.parametrize(
+    "remark", ["sold her sister to Jo 20/11/24", "Sold his brother 20/11/24", "lent her mother to Jo"]
+)
+def test_a_remark_about_its_kin_is_told_without_a_command(tmp_path: Path, remark: str) -> None:
+    """Who obeyed `clutchlight sold A-1` sold the wrong snake."""
+    made, _ = list_in(tmp_path, HETS, f"A-1,,f,Clown,,2020,available,90,,{remark}\n")
+    assert [("only you know" in one.why, "`clutchlight" in one.why) for one in made.left] == [(True, False)]
+
+
+@pytest.mark.parametrize(
+    ("price", "why"),
+    [
+        ("€75 pair with A-2", "which amount is the price of this animal is not plain"),
+        ("45 + 15 courier", "which amount is the price of this animal is not plain"),
+        ("see A-2", "no amount"),
+    ],
+)
+def test_a_cell_with_two_amounts_is_not_said_to_hold_none(tmp_path: Path, price: str, why: str) -> None:
+    made, _ = list_in(tmp_path, HETS, f"A-1,,f,Clown,,2020,available,{price},,\n")
+    assert [one.why for one in made.left] == [f"A-1: {why}"]

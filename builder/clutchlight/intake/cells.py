@@ -120,6 +120,7 @@ DEATH = one_of(
 BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
 """Said of the animal itself."""
 COLLECTION = one_of(rf"\b(?:{words.COLLECTED})\b")
+KIN = one_of(rf"\b(?:{words.KIN})\b")
 RETURN = one_of(rf"\b(?:{words.BACK})\b")
 RESOLD = one_of(r"\b(?:re-?sold|sold (?:again|on)|wieder verkauft|revendue?)\b")
 _PAID = one_of(rf"(?:{words.PAY})\b[.:]?\s*")
@@ -197,7 +198,7 @@ _DEATH_SAID = one_of(
 def death_in(remark: str) -> str:
     """What a remark says of the death of its animal, from that word on; "" where none is said, or it may be that of another."""
     found = _DEATH_SAID.search(remark)
-    return "" if found is None or one_of(rf"\b(?:{words.KIN})\b").search(remark[: found.start()]) else found["said"]
+    return "" if found is None or KIN.search(remark[: found.start()]) else found["said"]
 
 
 _OF_DEPOSIT = {"deposit", "dep", "anzahlung", "acompte"}
@@ -536,7 +537,9 @@ def _amount_paid(part: str) -> Price | None:
     return price if word or price.currency or part.strip()[-2:] in (",-", ".-") else None
 
 
-_PARENTS = re.compile(r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s+", re.IGNORECASE)
+_PARENTS = re.compile(
+    r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s+|(?<=[0-9])x\s*(?=[^\W\d_]*[0-9])", re.IGNORECASE
+)
 
 
 def parents_in(cell: str) -> tuple[str, str] | None:

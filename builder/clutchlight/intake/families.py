@@ -345,13 +345,13 @@ def siblings_of(
     They are a clutch of parents nobody knows, so that what one shows counts for the others. One that was said to carry something is kept
     by itself, and told why: a seller's word about an animal with parents does not count.
     """
-    groups: dict[tuple[str, str], list[Draft]] = {}
+    groups: dict[tuple[str, str, str], list[Draft]] = {}
     for draft in drafts:
         if draft.seller and draft.parents is None and draft.hatched and _when(draft.hatched).exact:
-            groups.setdefault((draft.seller, draft.hatched), []).append(draft)
+            groups.setdefault((draft.seller, draft.hatched, draft.species), []).append(draft)
     names = {*register.entries, *(name.casefold() for name in taken)}
     found = []
-    for (seller, hatched), young in groups.items():
+    for (seller, hatched, _), young in groups.items():
         if len(young) < 2:
             continue
         listed = ", ".join(f"{one.id} {one.name}".strip() for one in young)
@@ -442,7 +442,7 @@ class ParentLinks:
     def link(self) -> None:
         """Puts to each draft the parents that are found."""
         found = [
-            (draft, [self._animal(word) or self._asked_animal(word, draft) for word in draft.parents])
+            (draft, [self._animal(word, draft.species) or self._asked_animal(word, draft) for word in draft.parents])
             for draft in self.drafts.values()
             if draft.parents is not None
         ]
@@ -514,8 +514,11 @@ class ParentLinks:
         near = nearest(word, {name for one in self.drafts.values() for name in (one.name, one.id) if name})
         return f"'{word}' stands in no row and has no record" + (f"; the nearest is '{near}'" if near else "")
 
-    def _animal(self, word: str) -> str:
-        """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several."""
+    def _animal(self, word: str, species: str) -> str:
+        """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several.
+
+        Of two species in the sheet a name is that of the young's own.
+        """
         here = self.drafts.get(word.casefold())
         if here is not None:
             return here.id
@@ -525,10 +528,12 @@ class ParentLinks:
             [known.now] if known is not None else [],
             self.loose.get(_loose(word), []),
         ):
+            if len(several) > 1:
+                several = [one for one in several if self._species_of(one) == species]
             if several:
                 return several[0] if len(several) == 1 else ""
         both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
-        found = {self._animal(part) for part in both.groups()} if both is not None else set()
+        found = {self._animal(part, species) for part in both.groups()} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
 
     def _asked_animal(self, word: str, draft: Draft) -> str:
@@ -567,6 +572,10 @@ class ParentLinks:
         every += [(one_case(name), key) for of in self.register.names.values() for key, name in of.items()]
         counted = Counter(name for name, _ in dict.fromkeys(every))
         return {name: key for name, key in every if counted[name] == 1}
+
+    def _species_of(self, animal: str) -> str:
+        here = self.drafts.get(animal.casefold())
+        return here.species if here is not None else self.collection.animals[animal].species
 
     def _sex_of(self, animal: str) -> str:
         """Its sex, where that is known."""

@@ -385,7 +385,7 @@ class _CellReader:
             else:
                 self._percent(f"{plain}%", following)
         elif plain in _SEPARATORS:
-            if plain in _PARTING:
+            if plain in _PARTING and not (plain in "&+" and self._one_figure_behind(tokens[at + 1 :])):
                 self._end_part(plain)
         elif plain in _POSSIBLE or plain == "ph":
             self.possible = True
@@ -401,6 +401,16 @@ class _CellReader:
         elif plain not in _PASSED_OVER:
             return self._name(tokens, at)
         return 1
+
+    def _one_figure_behind(self, tokens: Sequence[str]) -> bool:
+        """Whether `& B 50%` goes on as `and B 50%` does: in a column of what is carried, behind names without a figure of their own."""
+        group = self.group
+        if not self.carried or group is None or not group.names:
+            return False
+        said = group.told or group.chance or group.possible or group.need
+        *names, last = re.split(r"\s*[,;]", " ".join(tokens))[0].split() or [""]
+        others = any(name.endswith("%") or name.casefold() in _OPENS or _NUMBER.fullmatch(name) for name in names)
+        return not said and not others and (_CHANCE.fullmatch(last.lstrip("^")) is not None or last[:1] == "^")
 
     def _bare_chance(self, tokens: Sequence[str], at: int) -> bool:
         """Whether a number stands before a name, and no number of the cell may belong to the name before it: `Pastel 66 Clown`."""

@@ -29,6 +29,7 @@ from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import (
     BEGINS_SALE,
     DEATH,
+    KIN,
     RESOLD,
     RETURN,
     SALE,
@@ -321,6 +322,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         told: list[str] = []
         for label, cell in draft.remarks:
             why = ""
+            kin = KIN.search(cell)
             denied = plain(label) in _ALIVE and plain(cell) in _NO
             if here and draft.status != "died" and (denied or DEATH.search(cell)):
                 said = cell if denied else death_in(cell)
@@ -328,12 +330,12 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
             elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
                 why = _DAY_OF_DEATH if death_in(cell) else _OF_A_DEATH
-            elif here and draft.status == "sold" and RETURN.search(cell):
+            elif here and draft.status == "sold" and RETURN.search(cell) and not kin:
                 back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
                 why = f"this reads as a return: {draft.command('returned', back)}"
                 why += f", then {draft.command('sold', again, ' --to NAME')}" if RESOLD.search(cell) else ""
             elif here and draft.status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
-                sold = BEGINS_SALE.match(cell)
+                sold = BEGINS_SALE.match(cell) and not kin
                 why = (
                     f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
                 )
@@ -343,6 +345,8 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 here and draft.status in ("sold", "on hold") and reads_as_payment(cell, held=draft.status == "on hold")
             ):
                 why = "it speaks of a payment; look whether its record in sales/ has it so"
+            elif here and kin and ((draft.status == "sold" and RETURN.search(cell)) or gone_in(cell)):
+                why = _OF_KIN
             elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
                 lent = f"if it is out on loan now: {draft.command('moved', reader.days.only_in(cell), ' --to NAME')}"
                 draft.gone, why = True, f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
@@ -361,6 +365,7 @@ _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it 
 _IF_GONE = "if it is gone, write how it left into its record"
 _DAY_OF_DEATH = "it died; the day is not read; write it under `left` in its record"
 _OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
+_OF_KIN = "it speaks of its kin; only you know whether it came back or is gone itself"
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""
 _NO = ("n", "no", "nein", "non")

@@ -241,7 +241,10 @@ class Standing:
                 self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
                 continue
             if price is None or price.amount == "0":
-                self.left.keep(draft, role, "no amount")
+                said = price is None and re.search(r"(?<![\w-])[0-9]+(?![\w-])", written) is not None
+                self.left.keep(
+                    draft, role, "which amount is the price of this animal is not plain" if said else "no amount"
+                )
             elif "." in price.amount and float(price.amount) < _SLIP:
                 self.left.keep(draft, role, "an amount below 10 with a point or a comma in it, which may be a slip")
             elif not price.of_one:

@@ -194,7 +194,7 @@ ASK = "ask|make offer|offer|offers|inquire|enquire|on request|tbd|vb|auf anfrage
 
 _SPECIES = by_word(
     {
-        "ball-python": "royal|royal python|königspython|koenigspython|p. regius|p.regius|p.reg|p. reg|regius|python royal|koningspython",
+        "ball-python": "royal|royal python|rp|königspython|koenigspython|p. regius|p.regius|p.reg|p. reg|regius|python royal|koningspython",
         "corn-snake": "kornnatter|korn|p. guttatus|p.guttatus|guttatus|serpent des blés|rode rattenslang|red rat snake",
         "western-hognose": "hoggy|hoggie|hogg|hog|hakennasennatter|hakennase|westliche hakennasennatter|h. nasicus|h.nasicus|"
         "nasicus|heterodon|haakneusslang|western hog|plains hognose",
@@ -210,8 +210,10 @@ def short_for(written: str, key: str) -> bool:
     """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose."""
     plain = slug_of(written)
     parts = key.split("-")
-    if plain == "".join(part[0] for part in parts) or _SPECIES.get(written.strip(".")) == key:
+    called = written.strip(".")
+    if plain == "".join(part[0] for part in parts) or key in map(_SPECIES.get, (called, called.removesuffix("s"))):
         return True
+    plain = "-".join(parts) if plain.removesuffix("s") == "".join(parts) else plain
     forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
     return any(
         one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
