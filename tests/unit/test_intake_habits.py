@@ -857,6 +857,7 @@ def test_what_was_paid_is_the_breeders_where_it_stands_by_where_from(header: str
     [
         *((one, "name") for one in ("Name / tag", "Name/Tag", "Name / ID", "Name or tag", "Name (tag)", "ID / Name")),
         ("Snake / ID", "id"),
+        *((one, "price") for one in ("Price in CAD", "Price (Cdn)", "Preis in €", "VK €")),
         ("Notes & comments", "note"),
         ("Hatched (DOB)", "hatched"),
         ("Sex / Weight", "note"),
@@ -878,3 +879,16 @@ def test_a_slip_of_a_parent_is_asked_about_too_where_the_ids_are_names(tmp_path:
     more = b"Snake,Sex,Genes,Sire,Dam\nLR27-1,f,Clown,Tundrq,Saffron\n"
     _, book = taken(tmp_path, more, {"parent tundrq": "yes"}, "more.csv")
     assert book.collection.animals["LR27-1"].sire == "Tundra"
+
+
+def test_a_name_that_is_the_id_is_written_once(tmp_path: Path) -> None:
+    """Pages and letters called the animal "Loonie (Loonie)"."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "Name,Sex,Genes,Dam\nLoonie,m,Clown,\nToonie,f,Pied,\nOld Bess,f,Pied,\nA-1,f,Clown,toonie\n"
+    made, book = taken(tmp_path, rows.encode(), {})
+    animals = book.collection.animals
+    assert {key: one.name for key, one in animals.items() if one.name} == {"Old-Bess": "Old Bess"}
+    assert animals["A-1"].dam == "Toonie"
+    assert [line.strip() for line in made.as_text() if "one letter apart" in line] == [
+        "Loonie and Toonie are one letter apart; look whether one of them is a slip"
+    ]

@@ -409,7 +409,7 @@ _SIGN = one_of(r"(?:\b(?:us|ca?|au?|nz))?\$|[€£]")
 def _without_currency(heading: str) -> str:
     """What a heading such as `Price (CAD)` says besides a currency."""
     words = plain(_SIGN.sub(" ", heading)).split()
-    return " ".join(word for word in words if word.upper() not in CODES and word != "euro")
+    return " ".join(word for word in words if word.upper() not in CODES and word not in SIGNS and word != "in")
 
 
 def _role_called(heading: str) -> str:
@@ -419,7 +419,7 @@ def _role_called(heading: str) -> str:
         return _BY_WORD[word]
     parts = {
         _BY_WORD.get(plain(part), "")
-        for part in re.split(r"[/&(),+]|\b(?:or|and|oder|und|ou|et)\b", heading)
+        for part in re.split(r"[/&(),+|]|\b(?:or|and|oder|und|ou|et)\b", heading)
         if plain(part)
     }
     return parts.pop() if len(parts) == 1 else "name" if parts == {"id", "name"} else ""

@@ -613,7 +613,7 @@ def names_to_look_at(drafts: Mapping[str, Draft], register: Register, words: Map
     for draft in drafts.values():
         word = one_case(draft.name)
         if word:
-            new[word] = called[word] = f"{draft.name} ({draft.id})"
+            new[word] = called[word] = draft.id if draft.name == draft.id else f"{draft.name} ({draft.id})"
         genes = draft.genes
         silent = not (genes.looks or genes.hets or genes.normal or genes.unread)
         for what, fits in (

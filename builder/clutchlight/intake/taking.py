@@ -428,7 +428,7 @@ class _RecordMaker:
         return _filled(
             {
                 "id": draft.id,
-                "name": draft.name,
+                "name": draft.name if draft.name != draft.id else "",
                 "species": draft.species if other_species else "",
                 "sex": draft.sex or "",
                 **born,

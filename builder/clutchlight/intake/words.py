@@ -164,7 +164,7 @@ SIGNS = by_word(
         "USD": "us$|usd$",
         "GBP": "£",
         "CHF": "fr|sfr",
-        "CAD": "c$|ca$|cad$",
+        "CAD": "c$|ca$|cad$|cdn|cdn$",
         "AUD": "a$|au$|aud$",
         "NZD": "nz$|nzd$",
         "$": "$",
