@@ -5,6 +5,11 @@ from __future__ import annotations
 from bs4 import BeautifulSoup, Tag
 from tests.site.conftest import Files
 
+from clutchlight import drawing
+from clutchlight.drawing import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire
+from clutchlight.site.drawings import outline as outline_drawn
+from clutchlight.site.parts import Drawing
+
 
 def outline_of(files: Files, address: str) -> tuple[BeautifulSoup, Tag]:
     page = BeautifulSoup(files[address], "lxml")
@@ -42,3 +47,20 @@ def test_traits_without_room_in_a_symbol_are_named(demo_files: Files) -> None:
     """No symbol holds more than four."""
     told = [name for name, page in demo_files.items() if b"A symbol has room for four traits" in page]
     assert all(name.startswith("animals/") for name in told)
+
+
+def test_young_whose_sires_differ_have_their_own_parents_below_them() -> None:
+    """In a clutch in which each egg has its own sire; those alike that follow each other share them."""
+    animals = tuple(PedigreeAnimal(key, key) for key in ("dam", "one", "two", "y1", "y2", "y3", "y4"))
+    families = tuple(
+        PedigreeFamily(tuple(Sire(key, None) for key in sires), "dam", young=young)
+        for sires, young in ((["one"], ("y1", "y4")), (["one", "two"], ("y2", "y3")))
+    )
+    drawn = Drawing(drawing.draw, (PedigreeChart("A clutch", "", animals, families, ()), "p"))
+    found = [(row.name.text, [parent.name.text for parent in row.parents]) for row in outline_drawn(drawn)]
+    assert found == [
+        ("y1", ["one", "dam"]),
+        ("y2", []),
+        ("y3", ["one", "two", "dam"]),
+        ("y4", ["one", "dam"]),
+    ]

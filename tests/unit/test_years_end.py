@@ -217,3 +217,16 @@ def test_a_clutch_that_proves_or_shakes_what_was_said_is_told(tmp_path: Path) ->
         assert all(one.before == 1 and one.settled is settled for one in told)
         assert [one.animal for one in told] == ["Y-1", "X-1"]
         assert {one.after for one in told if one.after == 1} == grounds
+
+
+def test_a_clutch_without_a_laying_day_is_said_to_be_in_no_season(tmp_path: Path) -> None:
+    """One that is planned, or that somebody else bred, is not missing."""
+
+    def undated(name: str, rest: str) -> dict[str, str]:
+        return {f"clutches/{name}.md": f"---\nid: {name}\nsire: M-02\ndam: F-02\n{rest}---\n"}
+
+    files = undated("C22-01", "hatched: 2022-07\neggs: 2\ntally: [2 x normal]\n") | undated("C27-01", "")
+    files |= undated("C22-02", "hatched: 2022-08\neggs: 2\ntally: [2 x normal]\nreported_by: a friend\n")
+    season = Season(FAMILY.book(tmp_path, files), DAY)
+    page = year_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
+    assert page.shown["frame"].lead.endswith("One whose record gives no laying day is in none: C22-01.")

@@ -77,7 +77,10 @@ def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
         for allele, trait in enumerate(locus.alleles, 1)
         if _printed(book.telling, animal, locus.key, allele) != _printed(without, animal, locus.key, allele)
     ]
-    yield f"  {_moves(moved)}"
+    whose = "a sold animal" if len({animal for _, animal in moved}) == 1 else "sold animals"
+    listed = words.join_and([f"{trait} of {animal}" for trait, animal in moved])
+    count = f"{words.plural(len(moved), 'printed figure')} of {whose}: {listed}"
+    yield f"  it moves {count if moved else 'no printed figure of a sold animal'}"
     for clutch in clutches:
         key = f'set_aside: {{{family.trait}: "{_AGAIN}"}}'
         yield f"  until you have looked again, write under {clutch.id} in {clutch.place.file}: {key}"
@@ -86,17 +89,6 @@ def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
 def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
     figure = answers.now(animal.id, locus)
     return words.percent_text(figure.carries(allele)) if isinstance(figure, Figure) else ""
-
-
-def _moves(moved: Sequence[tuple[str, str]]) -> str:
-    return f"it moves {_figures(moved)}" if moved else "it moves no printed figure of a sold animal"
-
-
-def _figures(moved: Sequence[tuple[str, str]], verb: str = "", noun: str = "printed figure") -> str:
-    """Which figures moved: of each the trait, and what its sold animal is called."""
-    whose = "a sold animal" if len({animal for _, animal in moved}) == 1 else "sold animals"
-    listed = words.join_and([f"{trait} of {animal}" for trait, animal in moved])
-    return f"{words.plural(len(moved), noun)} of {whose}{verb}: {listed}"
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
@@ -119,22 +111,20 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
         waiting = buyers_to_tell(book.telling, replace(book.private, sales=sales), book.ledger, day)
         for one in record.corrections:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
-            moved = [
-                (change.about, book.collection.animals[tell.animal].called)
-                for tell in later
-                for change in tell.changes
-                if change.of_figure
-            ]
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unknown = (
-                    f"no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
+                    f"; no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
                 )
-                theirs, noun = (", by your records", "figure") if undated else ("", "printed figure")
-                changed = f"since then{theirs}, for this reason or another, {_figures(moved, ' changed', noun)}"
-                since = changed if moved else "" if undated else _moves(moved)
-                said = "; ".join(part for part in (since, unknown) if part)
+                theirs = ", by your records" if undated else ""
+                changed = [
+                    f"{one.about} of {book.collection.animals[tell.animal].called}"
+                    for tell in later
+                    for one in tell.changes
+                ]
+                untold = f"buyers of it or its offspring do not know what changed{theirs}, for this reason or another"
+                said = f"{untold}: {words.join_and(changed)}{unknown}"
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)

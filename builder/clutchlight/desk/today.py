@@ -31,7 +31,7 @@ from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid, season_of
 from clutchlight.planning.sales import leaving_young
-from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
+from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact
 from clutchlight.statements.results import surprise_notes
 from clutchlight.wording import words
@@ -197,10 +197,12 @@ def _ready_row(season: Season, one: BreedingReadiness) -> DeskLine:
 
 def year_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
+    without = words.join_and(in_no_season(season.collection))
+    none = f" One whose record gives no laying day is in none: {without}." if without else ""
     return framing.page(
         YEAR,
         "The year",
-        "A season runs from July to June; a clutch belongs to that in which it was laid.",
+        f"A season runs from July to June; a clutch belongs to that in which it was laid.{none}",
         owed=tuple(card for card in _owed(season) if card.lines),
         years=tuple(_year(season, one) for one in years(season.sources.inference, season.private, season.day)),
     )

@@ -117,6 +117,17 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
     )
 
 
+def in_no_season(collection: Collection) -> tuple[str, ...]:
+    """The room's own clutches that were laid, by what came of them, and whose record has no day of it."""
+    return tuple(
+        clutch.id
+        for clutch in collection.clutches.values()
+        if clutch.reported_by is None
+        and clutch.laid is None
+        and (clutch.over or clutch.hatchlings or clutch.eggs is not None)
+    )
+
+
 def _season(
     began: int,
     clutches: Sequence[Clutch],

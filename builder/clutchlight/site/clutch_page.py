@@ -373,16 +373,22 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
-    certain = context.collection.clutches[stated.id].sires.certain
+    clutch = context.collection.clutches[stated.id]
+    each_egg = clutch.sires.kind == "mixed"
+    of_young = [context.statement(key).parents.sires for key in clutch.young] if each_egg else []
+    sure = [own[0].sire for own in of_young if len(own) == 1 and not own[0].by_claim]
+    certain = clutch.sires.certain
     nameless = certain is not None and context.collection.animals[certain].nameless
     if nameless:
         yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:
         if not several and (nameless or isinstance(sire.sire, Nobody)):
             continue
-        role, chance = (
-            ("Possible sire", _chance(sire.chance)) if several else ("Probable sire" if sire.by_claim else "Sire", None)
-        )
+        role, chance = "Probable sire" if sire.by_claim else "Sire", None
+        if several and each_egg:
+            role = f"{'Sire' if sire.sire in sure else 'Possible sire'} of some eggs"
+        elif several:
+            role, chance = "Possible sire", _chance(sire.chance)
         if isinstance(sire.sire, Nobody):
             yield Parent("No sire", Link("The dam alone"), chance, None, "She may have bred without a male.")
         elif isinstance(sire.sire, Unrecorded):
@@ -391,10 +397,8 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
             yield Parent(role, name, chance, None, "Nothing is on record of him.", words=words)
         else:
             yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
-    dam = context.collection.clutches[stated.id].dam
-    yield parent_of(
-        context, page, dam if context.collection.animals[dam].nameless else stated.dam, "Dam", None, explained
-    )
+    dam = clutch.dam if context.collection.animals[clutch.dam].nameless else stated.dam
+    yield parent_of(context, page, dam, "Dam", None, explained)
 
 
 def _chance(chance: Fraction | None) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 
 from msgspec.structs import replace
 
@@ -340,12 +341,12 @@ def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:
 def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
     """The youngest, then their parents, each over its own, with symbols of the same page's drawing.
 
-    Of several youngest, the parents stand beside the last alone.
+    Of youngest that follow each other and have the same parents, alike in how likely, these stand beside the last alone.
     """
     chart, prefix = chart_of(drawn)
     of_young = {young: family for family in chart.families for young in family.young}
     parents = {parent for family in chart.families for parent in family.parents}
-    youngest = [animal for key, animal in chart.by_id.items() if key not in parents]
+    youngest = [key for key in chart.by_id if key not in parents]
 
     def above(family: PedigreeFamily | None) -> Iterator[Ancestor]:
         for sire in family.sires if family else ():
@@ -367,5 +368,7 @@ def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
             Link(animal.label, animal.href), said, symbol, () if alone else tuple(above(of_young.get(animal.id)))
         )
 
-    *others, last = [animal.id for animal in youngest]
-    return tuple(one(chart.by_id[key], alone=key in others) for key in (*others, last))
+    return tuple(
+        one(chart.by_id[key], alone=then is not None and of_young.get(key) is of_young.get(then))
+        for key, then in zip_longest(youngest, youngest[1:])
+    )

@@ -76,7 +76,8 @@ def state_of(answers: Answers, clutch: Clutch) -> ClutchState:
         if clutch.to_sort:
             return "still being sorted"
         statuses = [answers.collection.animals[name].status for name in clutch.young]
-        sold_out = "sold" in statuses and not any(status in FOR_SALE for status in statuses)
+        each_listed = clutch.complete and not clutch.tally  # of the others nobody knows where they are
+        sold_out = each_listed and "sold" in statuses and not any(status in FOR_SALE for status in statuses)
         return "sold out" if sold_out else "hatched"
     lost = clutch.laid and clutch.eggs is not None and clutch.eggs <= clutch.went_bad  # nothing but slugs, too
     if clutch.ended or lost:
