@@ -121,7 +121,7 @@ def test_the_command_says_weight_price_hold_and_harm(tmp_path: Path) -> None:
         "Piebald is wanted of F-02 with M-01.",
         "Weight: 131.5 g on 20 November 2026",
         "Carries Piebald: certain",
-        "Others alike in Piebald were sold for: no such sale yet",
+        "Others alike in Piebald were sold for: no such price on record",
         "Held until 15 December 2026 for Eve.",
         "Asked: €300",
     ):

@@ -87,6 +87,7 @@ def test_a_clutch_takes_the_place_of_the_odds(tmp_path: Path) -> None:
     other = page_of(book, tmp_path, "plans/F-01/M-02/index.html").get_text(" ")
     assert "Laid with another male" in other
     assert "F-01 has laid since, by another male" in other
+    assert "The newest record behind this page is of 20 February 2027." in other
     assert "Planned:" not in other
     page = page_of(book, tmp_path)
     assert page.select(".in-eggs") == []

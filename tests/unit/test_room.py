@@ -372,6 +372,17 @@ def test_proving_begins_with_what_plans_sales_and_prices_hang_on(tmp_path: Path)
     assert hangs_on_it(season, first[0]) == "the price of C24-01-1"
 
 
+def test_a_backup_makes_no_second_plan(tmp_path: Path) -> None:
+    more = {
+        "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}\n"
+        "- {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}\n",
+        "season/2027.yaml": "- {female: F-09, males: [M-09], backup: M-02, want: [Clown]}\n",
+    }
+    season = season_of(tmp_path, "", more)
+    one = next(one for one in season.proving_groups[0] if one.animal == "F-09")
+    assert hangs_on_it(season, one) == "what is planned with M-09 or M-02"
+
+
 # Who is still in the room, and who is fit for what is proposed
 
 

@@ -365,6 +365,20 @@ def test_a_sellers_figure_is_compared_and_never_counted() -> None:
     ]
 
 
+def test_what_is_certain_is_compared_as_its_page_has_it() -> None:
+    """One that shows the trait is no het of it, and what is only taken as certain keeps its condition."""
+    one = (Stated("piebald", "Piebald", Fraction(1), HERE),)
+    shown = said_alone(alone(look=reading("Piebald"), stated=one), {("A-01", "piebald"): [(None, VISUAL)]})
+    assert [one.text for one in shown.compared] == ["Stated as het Piebald; our records say that it is Piebald."]
+    certain: dict[Key, list[tuple[Event | None, Figure]]] = {("A-01", "piebald"): [(None, het("1"))]}
+    taken = said_alone(alone(stated=one), certain, why=grounds("claim", "piebald"))
+    label = taken.traits[0].label
+    assert label.condition
+    assert [one.text for one in taken.compared] == [f"Stated as het Piebald; our records say that it is {label}."]
+    proven = said_alone(alone(stated=one), certain, why=grounds("proven", "piebald"))
+    assert [one.text for one in proven.compared] == ["Stated as het Piebald; our records give the same."]
+
+
 def test_three_figures_stand_for_a_sold_animal() -> None:
     """When hatched, when sold, now."""
     later, last = Event(date(2025, 8, 1), 2, "A-01", "test"), Event(date(2026, 8, 1), 2, "A-01", "test")
@@ -393,9 +407,12 @@ def test_a_trait_ruled_out_since_is_kept_apart() -> None:
 def test_looks_set_aside_read_under_review() -> None:
     """The young's look there is neither shown nor advertised, only its doubt is; their parents are told of it too."""
     clutch = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking"})
-    said = stated(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).animals
+    word = (Stated("piebald", "Piebald", Fraction(1), HERE),)
+    family = [replace(one, stated=word) if one.id == "C24-03-1" else one for one in FAMILY]
+    said = stated(Fake(collection(family, (clutch,)), figures=FIGURES, why=WHY), {}).animals
     first = said["C24-03-1"]
     assert first.looks == ()
+    assert first.compared == ()
     assert [line.label for line in first.lines] == ["Piebald: records under review"]
     assert first.advert == "0.0.1 Piebald under review, hatched 2024-07"
     assert said["F-03"].reviews[0] == "Piebald, clutch C24-03: records under review (two photos disagree; re-checking)."

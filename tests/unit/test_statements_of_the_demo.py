@@ -76,7 +76,7 @@ def test_a_past_change_says_nothing_of_today(said: Mapping[str, AnimalStatement]
 def test_a_sellers_figure_is_compared_with_then_and_now(said: Mapping[str, AnimalStatement]) -> None:
     """Comfrey was sold as 66%: it was 50% when she came and is less now."""
     assert [one.text for one in said["F-10"].compared] == [
-        "Sold to us as 66% possible het Lavender Albino; our records gave 50% then and give 24% now."
+        "Sold to us as 66% possible het Lavender Albino; our records gave 50% then, and now give 24%."
     ]
 
 

@@ -96,6 +96,15 @@ def test_a_young_without_a_clutch_or_a_day_has_parents_all_the_same(tmp_path: Pa
     assert said == ["It is a young of B and A; nothing was claimed of it; it looks normal"]
 
 
+def test_a_look_of_a_later_day_is_not_told_at_the_beginning(tmp_path: Path) -> None:
+    looks = "{on: 2019-05-01, shows: normal}, {on: 2021-03-01, shows: Pastel}"
+    records = f"- {{id: X, sex: male, hatched: 2017-07-01, looks: [{looks}]}}\n"
+    (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Pastel")
+    said = [str(step.says) for step in found.steps]
+    assert said[0] == "Its parents are not on record; nothing was claimed of it; its look was not yet on record"
+    assert said[-1] == "Its look was read again as Pastel"
+
+
 def test_a_clutch_that_is_left_out_is_so_wholly_for_a_young_whose_look_is_not_on_record(tmp_path: Path) -> None:
     parents = "".join(
         f"- {{id: {name}, sex: {sex}, shows: normal, claims: {{Piebald: 50%}}}}\n"

@@ -459,15 +459,12 @@ def telling_most(season: Season, pair: Pair) -> str:
 
 
 def hangs_on_it(season: Season, one: ToProve) -> str:
-    """ "the plan with Dapple (F-11); what was promised of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
+    """ "what is planned with Dapple (F-11); what was promised of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
     stake = season.stake_of(one)
     if stake is None:
         return ""
-    plans = (
-        [f"the plan{'s' if len(stake.plans) > 1 else ''} with {animals_of(season.collection, stake.plans)}"]
-        if stake.plans
-        else []
-    )
+    mates = words.join_or([called(season.collection, name) for name in stake.plans])
+    plans = [f"what is planned with {mates}"] if mates else []
     sales = [f"what was promised of {_some(season, stake.promised)}"] if stake.promised else []
     prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
     return "; ".join((*plans, *sales, *prices))

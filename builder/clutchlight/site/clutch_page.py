@@ -431,7 +431,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             page,
             f"{'Planned' if is_to_come(context, plan) else 'Pairing'}: {name}",
             f"{species.heading}. {_intro(context, plan)}",
-            rests_on=context.rests_on((plan.male, plan.female), plan.clutches),
+            rests_on=context.rests_on((plan.male, plan.female), (*plan.clutches, *plan.instead)),
         ),
         name=name,
         species=species.heading,

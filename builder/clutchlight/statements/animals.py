@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import partial
@@ -105,7 +105,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         notes=notes,
         reviews=_reviews(answers, animal),
         under_review=aside,
-        compared=compared(answers, animal),
+        compared=compared(answers, animal, traits),
         silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
         overlooked=overlooked(answers, animal, reading),
         proven_breeder=_proven_breeder(answers, animal),
@@ -418,27 +418,34 @@ def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, 
 BOUGHT = ("bought", "trade")
 
 
-def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
+def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement]) -> tuple[Comparison, ...]:
+    """What is certain now is said as the page has it: that it is so on a condition, or that the animal shows it."""
     found = []
+    mine = {(trait.locus, trait.trait): trait for trait in traits}
     loci = answers.species_of(animal).loci
     in_play = {locus.key for locus in answers.loci(animal.species)}
     for stated in animal.stated:
+        trait = mine.get((stated.locus, stated.trait))
+        if trait is not None and trait.under_review:
+            continue
         allele = loci[stated.locus].allele_number(stated.trait)
         ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
         bought = animal.came is not None and animal.came.how in BOUGHT
-        said = f"{'Sold to us' if bought else 'Stated'} as {claim_words(stated, loci[stated.locus])}"
+        label = claim_words(stated, loci[stated.locus])
+        said = f"{'Sold to us' if bought else 'Stated'} as {label}"
+        certain = trait.label if trait is not None and ours == 1 else None
+        now = Text("say that it ", certain.as_verb) if certain else f"give {words.percent_text(ours or Fraction(0))}"
         if ours is None:
             text = f"{said}; ours is not computed."
         elif ours == 0:
             out = stated.locus in in_play and answers.rules_out(animal.id, stated.locus, allele)
             text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
-        elif ours == stated.chance:
+        elif certain == label if certain else ours == stated.chance:
             text = f"{said}; our records give the same."
         elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
-            text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
+            text = Text(said, "; our records gave ", words.percent_text(then), " then, and now ", now, ".")
         else:
-            now = "say that it is certain" if ours == 1 else f"give {words.percent_text(ours)}"
-            text = f"{said}; our records {now}."
+            text = Text(said, "; our records ", now, ".")
         found.append(Comparison(f"{stated.trait}: what {'the seller said' if bought else 'was stated'}", text))
     return tuple(found)
 

@@ -104,7 +104,7 @@ def _chance(one: TowardsGoal) -> str:
 
 def _sold(one: TowardsGoal, collection: Collection) -> str:
     if not one.sold:
-        return "no such sale yet"
+        return "no such price on record"
     more = len(one.sold) - MOST_SOLD
     said = [_one_sale(each, collection) for each in one.sold[:MOST_SOLD]]
     return "; ".join(said) + (f"; and {words.plural(more, 'earlier sale')}" if more > 0 else "")

@@ -218,8 +218,8 @@ def _steps(asked: Asked) -> Iterator[Step]:
     changed = {event: _carried(asked, chance) for event, chance in rows if event is not None}
     start = next((_carried(asked, chance) for event, chance in rows if event is None), None)
     if start is not None:
-        place = animal.readings[0].place if animal.readings else animal.place
-        yield Step(animal.id, place, _at_first(asked), None, start)
+        first = animal.reading_on(None)
+        yield Step(animal.id, first.place if first else animal.place, _at_first(asked), None, start)
         figure = start
     near = asked.answers.events_near(animal.id)
     waiting = before is not None
@@ -279,9 +279,9 @@ def _at_first(asked: Asked) -> Text:
         if asked.animal.founder
         else phrase("It is a young of {}", _parents_in_words(asked))
     )
-    reading = asked.animal.reading
+    reading = asked.animal.reading_on(None)
     if reading is None or reading.shows is None:
-        return Text(kin, f"{came}; its look is not on record")
+        return Text(kin, f"{came}; its look {'is not' if looked(asked.animal) is None else 'was not yet'} on record")
     look = looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
     return Text(kin, f"{came}; it looks {look}")
 
