@@ -1018,7 +1018,8 @@ def test_sold_and_a_day_in_one_cell_is_read_without_a_question_for_each(tmp_path
     assert left is not None
     assert str(left.on) == "2024-10"
     assert [(one.written, one.why) for one in made.left] == [
-        ("sold xmas 23", "A-2: it was sold; 'xmas 23' is not read as a date; write when into its sale")
+        ("sold xmas 23", "A-2: it was sold; 'xmas 23' is not read as a date; write when into its sale"),
+        ("Jo Fenn", "A-5: it died, so no sale is written of it; kept as a note"),
     ]
     assert "sold xmas 23" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
 

@@ -838,3 +838,27 @@ def test_a_remark_about_its_kin_is_told_without_a_command(tmp_path: Path, remark
 def test_a_cell_with_two_amounts_is_not_said_to_hold_none(tmp_path: Path, price: str, why: str) -> None:
     made, _ = list_in(tmp_path, HETS, f"A-1,,f,Clown,,2020,available,{price},,\n")
     assert [one.why for one in made.left] == [f"A-1: {why}"]
+
+
+def test_what_speaks_of_a_sale_of_one_that_died_is_told(tmp_path: Path) -> None:
+    """It stood in the private notes of its record, and in no list of what was left."""
+    head = "ID,Genes,Status,Sold to,Date sold,Notes"
+    rows = "A-1,Clown,RIP 20/09/22,Jo Fenn,21/09/22,\nA-2,Clown,RIP 20/09/22,,,died 21/09/22\nA-3,Clown,RIP,,,pts 20/09/22\n"
+    made, book = list_in(tmp_path, head, rows)
+    assert [(one.line, one.written, one.why[5:]) for one in made.left] == [
+        (2, "21/09/22", "it died, so no sale is written of it; kept as a note"),
+        (2, "Jo Fenn", "it died, so no sale is written of it; kept as a note"),
+        (3, "died 21/09/22", "another day of death than 2022-09-20, which is taken"),
+    ]
+    gone = [one.left for one in book.collection.animals.values() if one.left]
+    assert [str(one.on) for one in gone] == ["2022-09-20"] * 3
+
+
+@pytest.mark.parametrize("cell", ["none known", "none", "nothing", "n/k", "tbc", "dont know", "unknown"])
+def test_that_nobody_knows_what_it_carries_needs_no_question(tmp_path: Path, cell: str) -> None:
+    made, book = list_in(tmp_path, HETS, f"A-1,,Male (probed),Classic,{cell},2020,,,,\nA-2,,f (popped),WT,,2020,,,,\n")
+    assert ([one.why for one in made.left], len(made.questions.asked)) == ([], 1)
+    assert [(one.sex, one.reading.shows) for one in book.collection.animals.values() if one.reading] == [
+        ("male", ()),
+        ("female", ()),
+    ]

@@ -42,7 +42,8 @@ class Price(Struct, frozen=True):
 
 def sex_in(cell: str) -> Sex | None:
     """`1.0`, `1,0`, `0.1`, `m`, `Weibl.`, `♀`; None when it is none of the usual words."""
-    return words.SEX_WORDS.get(plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
+    said = re.sub(r"\s*\(?\b(?:popped|probed)\)?$", "", plain(cell), flags=re.IGNORECASE)
+    return words.SEX_WORDS.get(said.replace(",", ".").replace("/", ".").casefold().strip("."))
 
 
 def status_in(cell: str) -> str | None:
@@ -115,7 +116,7 @@ _TO = one_of(r"[^\W\d_]+(?:\s+[^\W\d_]+){0,2}?\s+(?:to|an|aan|à)\s+")
 GIVEN_AWAY = one_of(rf"(?:{words.GIFT}|verschenkt)(?: (?:it |him |her )?away)?(?: (?:to|an) .*)?")
 GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
 DEATH = one_of(
-    rf"\b(?:{words.DIED}|passed away|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b|^d\.\s*(?=[0-9])"
+    rf"\b(?:{words.DIED}|passed away|(?<![0-9]\s)pts|put down|put to sleep|eingeschläfert|verendet|dood)\b|[†✝]|^tot\b|^d\.\s*(?=[0-9])"
 )
 BEGINS_DEATH = one_of(rf"\W*(?:{DEATH.pattern})")
 """Said of the animal itself."""

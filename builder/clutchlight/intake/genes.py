@@ -67,7 +67,19 @@ _DOUBT = re.compile(
 )
 """Words that deny, leave open or speak of another animal."""
 _NORMAL = frozenset(
-    ["normal", "norm", "wildtype", "wildtyp", "wildfarben", "wildfarbe", "wildfarbig", "nominat", "normale"]
+    [
+        "normal",
+        "norm",
+        "classic",
+        "wt",
+        "wildtype",
+        "wildtyp",
+        "wildfarben",
+        "wildfarbe",
+        "wildfarbig",
+        "nominat",
+        "normale",
+    ]
 )
 
 

@@ -35,6 +35,7 @@ from clutchlight.intake.words import (
     BRED_HERE,
     NO_PARENT,
     NOBODY,
+    NOTHING_KNOWN,
     SEX_WORDS,
     UNTIL,
     YES,
@@ -327,6 +328,9 @@ class SheetReader:
         for role in ("genes", "shows", "hets"):
             cell = draft.cells.get(role)
             if cell is None:
+                continue
+            if role == "hets" and NOTHING_KNOWN.fullmatch(cell):
+                draft.notes["hets_as_written"] = cell
                 continue
             text, where = cell.replace(";", ",") if role == "shows" else cell, f"line {draft.line}: {cell}"
             found = genes_in(text, words, where, carried=role == "hets")

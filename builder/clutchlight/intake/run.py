@@ -330,6 +330,8 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
                 why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
             elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
                 why = _DAY_OF_DEATH if death_in(cell) else _OF_A_DEATH
+            elif here and draft.died and reader.days.only_in(death_in(cell)) not in ("", draft.died):
+                why = f"another day of death than {draft.died}, which is taken"
             elif here and draft.status == "sold" and RETURN.search(cell) and not kin:
                 back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
                 why = f"this reads as a return: {draft.command('returned', back)}"

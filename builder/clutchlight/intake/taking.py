@@ -533,8 +533,12 @@ class _RecordMaker:
         if draft.status == "on hold" and draft.paid and "paid" in roles:
             self.reader.left.keep(draft, "paid", "it is held for nobody named, so what was paid is kept as a note")
         for role in sorted(roles & draft.cells.keys()):
-            if role not in draft.notes:
-                draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
+            if not {role, f"{role}_as_written"} & draft.notes.keys():
+                draft.notes[f"{role}_as_written"] = draft.cells[role]
+                if role in ("buyer", "sold", "paid") and not draft.until:
+                    died = "it died, so " if draft.status == "died" else ""
+                    why = f"{died}no sale is written of it; kept as a note"
+                    self.reader.left.leave(draft, role, draft.cells[role], why)
 
     def sale(self, draft: Draft) -> None:
         """Its sale, or for whom it is held."""

@@ -73,6 +73,8 @@ NOBODY = one_of(
     rf"[-–—?]+|{NO}|not sold|unsold|unk(?:nown)?\.?|not known|n\.?/?a\.?|none|nobody|unbekannt|inconnue?s?|desconocid[oa]s?|onbekend"
 )
 """In place of a name: that there is nobody, or that nobody knows."""
+NOTHING_KNOWN = one_of(rf"{NOBODY.pattern}|none known|nothing(?: known)?|n/?k|tb[cd]|don['’]?t know")
+"""In place of what is carried."""
 NO_PARENT = one_of(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]bred|cbb?")
 """In place of a parent: that nobody knows it."""
 ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
