@@ -19,7 +19,7 @@ from openpyxl.styles import Font
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import rows_and_placed, taken
 
-from clutchlight.intake.columns import Row, guess, sheets_in
+from clutchlight.intake.columns import Row, guess, sheets_in, unread_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
 
@@ -765,6 +765,18 @@ def test_a_day_is_read_as_far_as_its_format_shows_it(code: str, shown: str) -> N
     sheet["A1"] = date(2024, 6, 1)
     sheet["A1"].number_format = code
     assert [str(cell) for cell in _rows(book)[0]] == [shown]
+
+
+def test_of_a_workbook_whose_formats_are_not_read_it_is_told() -> None:
+    """[MS-XLS] and [MS-XLSB] keep the formats of cells in binary records."""
+    raw = io.BytesIO()
+    with zipfile.ZipFile(raw, "w") as made:
+        made.writestr("xl/workbook.bin", b"")
+    for file in (b"\xd0\xcf\x11\xe0", raw.getvalue()):
+        assert [(cell, what.partition(" (")[0]) for cell, _, what in unread_in(file)] == [
+            ("", "whether a date in a file such as .xls is shown as a month or a year only")
+        ]
+    assert list(unread_in(b"ID,Genes")) == []
 
 
 @pytest.mark.parametrize(

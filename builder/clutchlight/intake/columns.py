@@ -53,9 +53,12 @@ class Rows(Struct, frozen=True):
 
 def unread_in(raw: bytes) -> Iterator[tuple[str, str, str]]:
     """Of a workbook, what stands in it and is not read: the cell, what is written, and what it is."""
+    shown = "whether a date in a file such as .xls is shown as a month or a year only (save it as .xlsx)"
     if not zipfile.is_zipfile(io.BytesIO(raw)):
+        yield from [("", "", shown)] if raw.startswith(_OLE) else []
         return
     with zipfile.ZipFile(io.BytesIO(raw)) as book:
+        yield from [("", "", shown)] if "xl/workbook.bin" in book.namelist() else []
         for name in sorted(one.filename for one in book.infolist() if one.file_size <= MAX_BYTES):
             if not re.fullmatch(r"xl/(?:threaded)?comments.*\.xml|content\.xml|xl/styles\.xml", name, re.IGNORECASE):
                 continue
