@@ -124,7 +124,7 @@ def test_a_clutch_without_a_visual_lowers_the_figure(room: Told) -> None:
         f"{change.animal}: {change.with_cause}"
         == "M-01: 66% possible het Piebald → 50% possible het Piebald, after clutch C23-01 hatched"
     )
-    assert change.why.startswith("Clutch C23-01 had one hatchling with a Piebald mate, which is not Piebald")
+    assert change.why.startswith("Clutch C23-01 with a Piebald mate had one hatchling, which is not Piebald")
 
 
 def test_the_proof_of_a_claim_is_a_change_although_the_figure_stays(room: Told) -> None:
@@ -180,12 +180,12 @@ def test_a_timeline_tells_what_was_recorded_and_what_it_did(room: Told) -> None:
         ("2020-10-01", "Came here.", ()),
         (
             "2023-07-01",
-            "Clutch C23-01 had one hatchling with a Piebald mate, which is not Piebald.",
+            "Clutch C23-01 with a Piebald mate had one hatchling, which is not Piebald.",
             ("66% possible het Piebald → 50% possible het Piebald",),
         ),
         (
             "2024-07-01",
-            "Clutch C24-01 had one hatchling with a Piebald mate, which is Piebald.",
+            "Clutch C24-01 with a Piebald mate had one hatchling, which is Piebald.",
             ("50% possible het Piebald → het Piebald, proven by C24-01",),
         ),
     ]
