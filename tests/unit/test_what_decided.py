@@ -437,6 +437,30 @@ def test_what_tells_of_several_alleles_is_said_once(tmp_path: Path) -> None:
     assert page.count("possible Butter") > 1
 
 
+@pytest.mark.parametrize(
+    ("sire", "dam", "said"),
+    [
+        ("Mojave", "Lesser", "Blue-eyed Leucistic (Mojave and Lesser)"),
+        ("Mojave", "BEL", "Blue-eyed Leucistic (Mojave)"),
+        ("Lesser", "Lesser", "Blue-eyed Leucistic (two copies of Lesser)"),
+        ("BEL", "BEL", "Blue-eyed Leucistic"),
+    ],
+)
+def test_a_look_of_several_pairs_is_told_with_what_is_certain_of_it(
+    tmp_path: Path, sire: str, dam: str, said: str
+) -> None:
+    """The card says that nothing is said of any other trait: the allele that is certain stands on it, and in the advert."""
+    files = {
+        "animals/all.yaml": f"- {{id: F-1, sex: female, shows: {dam}}}\n- {{id: M-1, sex: male, shows: {sire}}}\n",
+        "clutches/all.yaml": "- {id: C26-01, sire: M-1, dam: F-1, laid: 2026-05-01, eggs: 1"
+        ", hatched: 2026-07-01, young: [1 f BEL; available 250]}\n",
+    }
+    stated = BARE.book(tmp_path, files).statements.animals["C26-01-1"]
+    assert stated.look_sentence == f"{said}."
+    assert stated.title.split(", ")[0] == said
+    assert [str(line.label) for line in stated.lines if line.traits[0].shows] == ([said] if "(" in said else [])
+
+
 def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) -> None:
     """Its look does not settle Yellow Belly, whose gene has other looks as hard to see."""
     more = {

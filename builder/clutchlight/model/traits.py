@@ -158,6 +158,10 @@ class Locus(Struct, frozen=True, dict=True):
         troubled = {self.allele_number(trait) for trait in self.troubled}
         return any(not troubled.isdisjoint(pair) for pair in self.looks.get(here, ()) if here)
 
+    def of_several_pairs(self, look: str) -> bool:
+        """Whether several pairs of alleles look so, and the look is named after none of them."""
+        return look not in self.alleles and sum(look in seen for seen in self.look_of.values()) > 1
+
     def lethal(self, pair: Genotype) -> bool:
         return pair[0] == pair[1] != 0 and self.alleles[pair[0] - 1] in self.dies
 

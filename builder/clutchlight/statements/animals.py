@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, When
+from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, Species, When
 from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
@@ -70,7 +70,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     looks = looks_told(answers.collection, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
-    look = _with_doubt(looks, combos, aside, species.harmful_looks)
+    look = _with_doubt(_told_apart(species, looks, traits), combos, aside, species.harmful_looks)
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
@@ -236,6 +236,22 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
 def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:
     loci = answers.species_of(animal).loci
     return {key: loci[key].alleles for key in answers.collection.set_aside(animal)}
+
+
+def _told_apart(
+    species: Species, looks: tuple[str, ...] | None, traits: Sequence[TraitStatement]
+) -> tuple[str, ...] | None:
+    """The looks, that of several pairs of alleles with those that stand by records: "Blue-eyed Leucistic (Mojave)"."""
+    if looks is None:
+        return None
+    found: dict[str, str] = {}
+    for key, here in grouped(
+        (trait.locus, trait) for trait in traits if trait.shows and not (trait.under_review or trait.harmful)
+    ).items():
+        two = {trait.trait: trait.copies[2] for trait in here if certainty_on(trait.grounds.kind) == "certain"}
+        shared = (look for look in looks if two and look in species.loci[key].look_names)
+        found |= {look: words.with_alleles(look, two) for look in shared if species.loci[key].of_several_pairs(look)}
+    return tuple(found.get(look, look) for look in looks)
 
 
 def _with_doubt(

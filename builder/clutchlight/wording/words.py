@@ -10,7 +10,7 @@ rounded up, so that it never claims less. Thresholds are never compared here. No
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from math import lcm
 from typing import Final, Self
@@ -291,11 +291,15 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
         return Label(name=shown, condition=f"{percent_text(two)} chance of two copies")
     if two == CERTAIN and locus.inheritance is Inheritance.DOMINANT:
         return Label(name=name, condition="two copies")
-    pairs = {pair for pair, _ in figure.genotypes}
-    if len(looks) == 1 and name != trait and two == NEVER:
-        carried = [locus.alleles[number - 1] for number in next(iter(pairs)) if number] if len(pairs) == 1 else [trait]
-        name = f"{name} ({join_and(carried)})"
+    if len(looks) == 1 and name != trait and (two == NEVER or locus.of_several_pairs(name)):
+        copies = {allele: figure.copies(number) for number, allele in enumerate(locus.alleles, 1)}
+        name = with_alleles(name, {allele: of[2] for allele, of in copies.items() if of[0] == NEVER} or {trait: two})
     return Label(name=name)
+
+
+def with_alleles(look: str, two: Mapping[str, Fraction]) -> str:
+    """ "Blue-eyed Leucistic (Mojave)", "… (Mojave and Lesser)", "… (two copies of Lesser)". `two`: how likely it has two of each."""
+    return f"{look} ({join_and([f'two copies of {each}' if two[each] == CERTAIN else each for each in two])})"
 
 
 def second_copy(locus: Locus, trait: str, two: Fraction, *, condition: str) -> str:
