@@ -556,7 +556,7 @@ def test_no_payment_is_made_up_where_a_remark_speaks_of_one(tmp_path: Path, colu
     assert told == ["A-1: it speaks of a payment; look whether its record in sales/ has it so"]
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
     assert question.text.startswith("1 sold animal has a price")
-    assert question.choices[0][1] == "it is kept as agreed, and as paid on the day of the sale"
+    assert question.choices[0][1] == "it is kept as agreed and paid"
 
 
 @pytest.mark.parametrize("paid", ["trade", "650+50 ship", "650 (200 dep)", "650 for pair w/ A-2", "600 cash + trade"])

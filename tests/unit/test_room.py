@@ -425,6 +425,19 @@ def test_a_hold_at_the_rack_is_one_of_today(tmp_path: Path, days: str, said: str
     assert kinds["C26-01-2"] == f"male, {said}"
 
 
+def test_a_hold_that_the_public_list_no_longer_has_is_still_told_at_the_rack(tmp_path: Path) -> None:
+    """By a newer record the animal is offered again; the sale was not given up, and money may have been paid."""
+    files = {
+        "sales/all.yaml": "- {animals: [C26-01-2], buyer: Ada, held: 2026-10-01, until: 2026-11-01}\n",
+        "animals/new.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, came: {on: 2026-11-20, how: bought}}\n",
+    }
+    season = season_of(tmp_path, "", files)
+    assert season.sources.collection.animals["C26-01-2"].status == "available"
+    groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
+    kinds = {entry.subject.id: entry.kind for _, _, found in groups for entry in found}
+    assert kinds["C26-01-2"] == "male, hold ended 1 Nov, 24 days ago"
+
+
 def test_what_is_paid_for_waits_for_its_hand_over_and_not_for_a_last_day(tmp_path: Path) -> None:
     """Half of the price leaves the hold as it was; what is left to pay is still open."""
     sale = "- {{animals: [C26-01-2], held: 2026-11-01, until: 2026-11-20, agreed: 90, payments: [{{on: 2026-11-02, amount: {}}}]}}\n"

@@ -551,14 +551,14 @@ def test_rests_are_looked_at_for_thirty_days(tmp_path: Path) -> None:
     rows = f"{EARLIER}2026-10-%d,M-01,paired,F-01,,\n2026-10-%d,M-01,paired,F-02,,\n"
     assert at_work(tmp_path / "a", rows % (25, 26), RESTED)["M-01"].shortest_rest_30 is None
     male = at_work(tmp_path / "b", rows % (26, 27), RESTED)["M-01"]
-    assert (male.shortest_rest_30, flags_in_words(male, DAY)[0].seen) == (
+    assert (male.shortest_rest_30, flags_in_words(male)[0].seen) == (
         1,
         "rested 1 day between two pairings of the last 30 days",
     )
     rows = f"{EARLIER}2026-11-24,M-01,paired,F-01,,\n2026-11-25,M-01,paired,F-02,,\n"
     assert at_work(tmp_path / "c", rows, RESTED)["M-01"].shortest_rest_30 == 1
     rows = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-02,,\n"
-    assert flags_in_words(at_work(tmp_path / "d", rows, RESTED)["M-01"], DAY)[0].seen.startswith("rested 0 days")
+    assert flags_in_words(at_work(tmp_path / "d", rows, RESTED)["M-01"])[0].seen.startswith("rested 0 days")
 
 
 def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
@@ -568,7 +568,7 @@ def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
         "2026-10-10,M-01,meal,,rat,\n2026-11-20,M-01,weight,,876.5,\n"
     )
     male = at_work(tmp_path, rows)["M-01"]
-    assert flags_in_words(male, DAY)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
+    assert flags_in_words(male)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
     assert str(male.last_meal) == "2026-10-10"
 
 

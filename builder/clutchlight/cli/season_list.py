@@ -140,7 +140,7 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
-    flags = flags_in_words(male, today)
+    flags = flags_in_words(male)
     for flag in flags:
         yield f"  ! {flag.seen} (rule: {flag.rule}). {flag.commonly}"
     yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in flags)
@@ -278,7 +278,7 @@ def _in_words(value: object) -> Mapping[str, object]:
             proving = tuple({**as_json(one), "hangs_on": _json(value.stake_of(one))} for one in value.to_prove)
             return {"differing": notices(value), "to_prove": proving}
         case MaleAtWork():
-            return {"flags": flags_in_words(value, date.max)}  # the day stands in their short words alone
+            return {"flags": flags_in_words(value)}
         case BreedingReadiness():
             return {
                 "lacks": sentences.lacks(value),

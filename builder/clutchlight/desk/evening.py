@@ -177,7 +177,7 @@ def overworked(season: Season) -> tuple[DeskLine, ...]:
     return tuple(
         DeskLine(
             sentences.called(season.collection, male.animal),
-            "; ".join(flag.short for flag in sentences.flags_in_words(male, season.day)),
+            "; ".join(flag.short for flag in sentences.flags_in_words(male)),
             strong=True,
         )
         for male in season.males

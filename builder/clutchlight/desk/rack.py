@@ -175,7 +175,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
     apart = _apart(season, animal.id)
-    worked = [flag.seen for flag in sentences.flags_in_words(at_work, season.day)] if at_work else []
+    worked = [flag.seen for flag in sentences.flags_in_words(at_work)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
         for one in season.not_ready
@@ -195,7 +195,8 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
 def _status(season: Season, animal: Animal) -> str:
     """ "holdback"; of a hold that is over or that begins later: "hold ended 1 Nov, 27 days ago"."""
     holds = [one for one in season.holds if animal.id in one.sale.animals]
-    if animal.status != "on hold" or not holds or any(not one.ended and not one.to_come for one in holds):
+    stands = any(not one.ended and not one.to_come for one in holds)
+    if not holds or stands or animal.status not in ("available", "on hold"):
         return animal.status
     return f"hold {sentences.hold(holds[0], season.day)}"
 

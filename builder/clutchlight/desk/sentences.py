@@ -170,14 +170,14 @@ _COMMONLY = {
 }
 
 
-def flags_in_words(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
+def flags_in_words(male: MaleAtWork) -> tuple[FlagWords, ...]:
     return tuple(
-        FlagWords(flag.kind, *_seen(flag, male, today), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
+        FlagWords(flag.kind, *_seen(flag, male), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
         for flag in male.flags
     )
 
 
-def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
+def _seen(flag: Flag, male: MaleAtWork) -> tuple[str, str]:
     """In full, and in the fewest words. A loss is rounded down."""
     if flag.kind == "weight":
         loss = loss_percent(-(male.change_percent or Fraction(0)), flag.limit.value)
@@ -187,7 +187,7 @@ def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
             else ""
         )
         full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
-        return full, weight(male, today)
+        return full, f"down {loss} from {grams(male.weight_before)}"
     if flag.kind == "rest":
         rested = male.shortest_rest_30 or 0
         full = f"rested {days(rested)} between two pairings of the last 30 days"
@@ -234,7 +234,7 @@ def load_words(season: Season, load: Load) -> LoadWords:
     turn = f" Next: {called(collection, load.turn)}." if load.turn and len(load.females) > 1 else ""
     verdict = next((one.verdict for one in season.ready if one.animal == load.male), None)
     known = verdict in ("not yet", "not now") or load.male not in season.grown
-    at_work = (flags_in_words(male, season.day) for male in season.males if male.animal == load.male)
+    at_work = (flags_in_words(male) for male in season.males if male.animal == load.male)
     unfit = [not_ready_yet(season, load.male)] if known else []
     unfit += [flag.short for some in at_work for flag in some]
     against = [str(words.sentence("; ".join(unfit)))] if unfit else []

@@ -142,7 +142,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
     ]
     kinds = [*(["small"] if male.small else []), *(["first season"] if male.first_season else [])]
     name = sentences.called(collection, male.animal)
-    flags = sentences.flags_in_words(male, today)
+    flags = sentences.flags_in_words(male)
     return MaleView(
         key=male.animal,
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,

@@ -271,7 +271,7 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
         f"{f' in the column {priced}' if all(map(_priced, sold)) else ''}{_named(sold)}."
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
-            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed, and as paid on the day of the sale"),
+            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
             (
                 "no",
                 f"{'the' if len(sold) == 1 else 'each'} price is kept as a note of its sale, and no paper says that it was paid or is open",

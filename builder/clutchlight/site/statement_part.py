@@ -98,7 +98,7 @@ def statement_part(
         small=lines(iter(stated.small_chances)),
         together=tuple(_together(stated)),
         review=context.all_linked(page, stated.reviews),
-        nothing_more=joined(" ", stated.silences),
+        nothing_more=context.linked(page, joined(" ", stated.silences)),
         overlooked=stated.overlooked,
         since=_since(context, stated),
     )

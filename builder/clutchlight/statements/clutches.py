@@ -162,7 +162,9 @@ def _taking(answers: Answers, clutch: Clutch) -> str:
     share = answers.inferred.sires_by_unrecorded(clutch.id)
     if share is None:
         return ""
-    return f" Their chances take {share.numerator} in {share.denominator} snakes to carry a trait that no record speaks of."
+    return (
+        f" Their chances take {share.numerator} in {share.denominator} snakes without a record of a trait to carry it."
+    )
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

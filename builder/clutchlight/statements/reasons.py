@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -254,15 +254,11 @@ def _by_proof(asked: Asked) -> Text:
 
 
 def _from_both(asked: Asked, hatch: Hatch) -> str:
-    """Why what hatched proves it: ", and a Piebald has a copy from each parent"; "" where the look alone tells."""
-    allele, look = asked.allele, hatch.look
-    pairs = asked.locus.looks.get(frozenset((look,)), ())
-    if not asked.recessive or asked.locus.sex_linked or len(pairs) != 1:
+    """Why what hatched proves it: ", and a Piebald has a copy from each parent"; "" where the look alone tells, or it takes more."""
+    alone = asked.locus.looks.get(frozenset((hatch.look,)), ()) == ((asked.allele, asked.allele),)
+    if not alone or not asked.recessive or asked.locus.sex_linked:
         return ""
-    if pairs == ((allele, allele),):
-        return f", and {words.an(look)} has a copy from each parent"
-    names = words.join_and([f"one copy of {asked.locus.alleles[number - 1]}" for number in pairs[0] if number])
-    return f", and {words.an(look)} has {names}"
+    return f", and {words.an(hatch.look)} has a copy from each parent"
 
 
 def _by_test(asked: Asked) -> Text:
@@ -425,7 +421,12 @@ def _sires_clauses(asked: Asked) -> Sentences:
     if not sires:
         return ()
     if len(sires) == 1:
-        return ("she bred without a male" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
+        kept = asked.locus.kept_in_parthenogenesis
+        dam = answers.dam_of(asked.animal)
+        hers = asked.of(dam).figure if dam and kept else None
+        het = isinstance(hers, Figure) and hers.copies(asked.allele)[1]
+        one_copy = f", and {words.in_count(kept)} of her young are taken to keep one copy" if het else ""
+        return (f"she bred without a male{one_copy}" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
     known = [asked.of(sire.id) for sire, _ in sires if isinstance(sire, Recorded)]
     must = _must_carry(asked)
     if must and all(one.carries != 1 for one in known) and not any(isinstance(sire, Nobody) for sire, _ in sires):
@@ -506,9 +507,10 @@ def _absence(asked: Asked) -> str:
         return f"carries no {asked.trait}, by a test"
     if looked_for(asked.animal, asked.trait):
         return f"was looked at for {asked.trait} and does not show it"
+    if asked.ruled_out:
+        return f"carries no {asked.trait}, by what is on record"
     if asked.answers.ever(asked.animal.id, asked.locus.key, asked.allele):
-        by = "by what is on record" if asked.ruled_out else "as far as any record that still stands says"
-        return f"carries no {asked.trait}, {by}"
+        return f"carries no {asked.trait}, as far as any record that still stands says"
     return f"has no record of {asked.trait} and is taken to carry none"
 
 
@@ -673,13 +675,16 @@ def silences(
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
     without = tuple(_without_a_male(answers, animal))
     said += without
+    kin = _kin_of_a_line_not_known(answers, animal)
+    said += (lines := tuple(_lines_not_known(answers, animal, kin)))
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
-    named = found or without or not_computed or claimed or hidden or (reading is not None and reading.loose)
-    said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
+    named = found or without or not_computed or claimed or hidden or lines
+    if len(lines) == len(kin):
+        said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
 
 
@@ -697,7 +702,7 @@ def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
                     continue
                 label = parent.label(parent.figure, parent.grounds)
                 verb = "" if label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows else "is "
-                alone = "she bred without a male, so her young are taken to have two copies or none, and this one does not show it"
+                alone = f"her young without a male are taken to have two copies of {asked.trait} or none, and this one does not show it"
                 yield words.sentence(phrase("{} {}{}; {}", _parent_named(asked, role, parent), verb, label, alone))
 
 
@@ -729,9 +734,27 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
         said.append(
             f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
         )
-    if reading.loose:
-        said.append(f"It shows {words.join_and(reading.loose)}; the line is not known, so we make no figure from it.")
     return said
+
+
+def _lines_not_known(answers: Answers, animal: Animal, kin: Sequence[Animal]) -> Iterator[Text]:
+    """What it and its parents show of which the line is not known."""
+    for one in kin:
+        if one.id in (animal.id, *answers.parents(animal.id)) and (reading := looked(one)):
+            who, loose = relative_words(answers, one.id, animal.id), words.join_and(reading.loose)
+            yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
+
+
+def _kin_of_a_line_not_known(answers: Answers, animal: Animal) -> tuple[Animal, ...]:
+    """Those of it, its forebears and its descendants that show a look whose line is not known."""
+    every = answers.once(
+        ("loose",), lambda: [one for one in answers.collection.animals.values() if (seen := looked(one)) and seen.loose]
+    )
+    return tuple(
+        one
+        for one in every
+        if one.id == animal.id or one.id in answers.forebears(animal.id) or animal.id in answers.forebears(one.id)
+    )
 
 
 def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:

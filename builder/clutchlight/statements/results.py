@@ -306,24 +306,19 @@ def _remedy(records: Sequence[EvidenceRecord], collection: Collection) -> str:
 
 
 def public_reasons(asked: Asked) -> tuple[Text, ...]:
-    """Why a certainty has the condition, or that it stands whoever the sire is, as far as public records say so."""
+    """Why a certainty has the condition, as far as public records say so."""
     answers = asked.answers
     known = [one for one in asked.other_sires if _public(answers, one)]
-    if known:
-        return tuple(
-            phrase(
-                "This holds only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
-                answers.clutch(name),
-                answers.named(answers.collection.clutches[name].dam),
-                answers.clutch(one.earlier or ""),
-                answers.named(one.male),
-            )
-            for name, one in {one.clutch: one for one in known}.items()
+    return tuple(
+        phrase(
+            "This holds only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
+            answers.clutch(name),
+            answers.named(answers.collection.clutches[name].dam),
+            answers.clutch(one.earlier or ""),
+            answers.named(one.male),
         )
-    stands = _stands(asked)
-    others = others_of(answers.inferred, stands.id) if stands is not None else ()
-    told = [one.male for one in others if _public(answers, one)]
-    return (_stands_sentence(asked, stands, told),) if stands is not None and told else ()
+        for name, one in {one.clutch: one for one in known}.items()
+    )
 
 
 def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
