@@ -862,3 +862,12 @@ def test_that_nobody_knows_what_it_carries_needs_no_question(tmp_path: Path, cel
         ("male", ()),
         ("female", ()),
     ]
+
+
+def test_one_word_with_and_without_points_is_one_question_for_all_its_rows(tmp_path: Path) -> None:
+    young = "".join(
+        f"A-{at},f,Clown,2022,A-1 x A-2,{cell},,,\n" for at, cell in enumerate(("HB", "h.b.", "H/B", "HB (me)"), 3)
+    )
+    made, _ = list_in(tmp_path, BRED.strip(), PAIR + young)
+    (text,) = (one.text for key, one in made.questions.asked.items() if key == "from hb")
+    assert text == "'HB' stands in the column From of A-3, A-4, A-5 and 1 more. What does it say of them?"
