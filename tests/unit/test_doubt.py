@@ -12,14 +12,14 @@ from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
-from tests.rooms import FAMILY
+from tests.rooms import BARE, FAMILY
 
 from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
 from clutchlight.pipeline import open_book
 from clutchlight.planning.doubt import doubts
-from clutchlight.statements.doubt import first_few
+from clutchlight.statements.doubt import first_few, not_told
 
 ROOM = Path(__file__).parents[1] / "said" / "what-everything-hangs-on"
 
@@ -132,3 +132,14 @@ def test_what_is_handed_over_later_is_not_sold_yet(tmp_path: Path, monkeypatch: 
     for day, said_of_it in ((19, "C26-01-1, Piebald"), (20, "C26-01-1 (sold), Piebald")):
         monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(datetime(2026, 11, day, 12, tzinfo=UTC).timestamp())))
         assert said_of_it in CliRunner().invoke(main, ["doubt", "--collection", str(room)]).stdout
+
+
+@pytest.mark.parametrize(("dam", "said"), [("C25-01-1", True), ("F-1", False)])
+def test_whose_figures_are_not_asked_about_is_told_where_there_are_such(tmp_path: Path, dam: str, said: bool) -> None:
+    clutch = "- {{id: {}, sire: M-1, dam: {}, laid: {}-05-01, eggs: 1, hatched: {}-07-01, young: [1 f Piebald; breeder]{}}}\n"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: normal}\n",
+        "clutches/all.yaml": clutch.format("C25-01", "F-1", 2025, 2025, ", counts: no")
+        + clutch.format("C27-01", dam, 2027, 2027, ""),
+    }
+    assert bool(not_told(BARE.book(tmp_path, files).collection)) is said

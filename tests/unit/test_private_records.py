@@ -11,12 +11,13 @@ import pytest
 from hypothesis import given, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
+from clutchlight.model.animals import When
 from clutchlight.model.private import EVENTS, times_logged
 from clutchlight.pipeline import read_everything
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
-from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings
+from clutchlight.reading.public_side import apply_sales, log_facts, newest, public_status, reached, standings
 from clutchlight.reading.tables import COLUMNS, cells_as_line, read_sheet
 
 # ---- the log
@@ -506,3 +507,12 @@ def test_a_clutch_file_that_cannot_be_read_is_not_missing(tmp_path: Path) -> Non
     """The one mistake is the file's."""
     files = {"clutches/C25-01.md": "---\nid: C25-01\nsire: [M-01\n---\n", "animals/more.yaml": "- {id: C25-01-2}\n"}
     assert [code for *_, code in FAMILY.problems(tmp_path, files)] == ["not-yaml"]
+
+
+def test_a_month_is_the_newest_where_it_may_be() -> None:
+    """A clutch of August may have hatched after the 2nd; that the 2nd has come is sure."""
+    second, month = When.day(date(2026, 8, 2)), When(date(2026, 8, 31), date(2026, 8, 1), "2026-08")
+    before = When(date(2026, 9, 30), date.min, "before 2026-10")
+    assert newest([[second, None], [month, before]]) == month
+    assert reached([[second, None], [month, before]]) == date(2026, 8, 2)
+    assert newest([[When.day(date(2026, 9, 1))], [month]]) == When.day(date(2026, 9, 1))

@@ -213,7 +213,7 @@ def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bo
 def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> None:
     """What would be printed if one record were wrong: each left out by itself. Alone: the whole collection."""
     from clutchlight.queries import doubted
-    from clutchlight.statements.doubt import NOT_TOLD, in_lines as doubt_lines, to_json as doubt_json
+    from clutchlight.statements.doubt import in_lines as doubt_lines, not_told, to_json as doubt_json
 
     book = opened(folder)
     own, beneath = doubted(book, record, today())
@@ -222,8 +222,7 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
         return
     heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
     how = "Each is left out by itself, the most printed figures of sold animals first. Chances of two copies are not counted."
-    left_out = "" if all(one.counts for one in book.collection.clutches.values()) else f" {NOT_TOLD}"
-    click.echo(f"{heading}. {how}{left_out}\n")
+    click.echo(f"{' '.join(filter(None, (f'{heading}.', how, not_told(book.collection))))}\n")
     click.echo("\n".join(doubt_lines(own, book.telling_its_owner, every=bool(record))) or "  No printed figure.")
     if record and beneath:
         click.echo(f"\nWhat the figures of {record} hang on\n")

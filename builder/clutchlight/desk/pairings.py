@@ -237,8 +237,7 @@ def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], s
     if not found:
         return (), "No printed figure hangs on a single record."
     more = f"{words.plural(rest, 'more record')}: `clutchlight doubt` lists them all." if rest else ""
-    left_out = any(not clutch.counts for clutch in season.collection.clutches.values())
-    return listed, " ".join((*([more] if more else ()), *([doubt_words.NOT_TOLD] if left_out else ())))
+    return listed, " ".join(filter(None, (more, doubt_words.not_told(season.collection))))
 
 
 def proving_page(framing: DeskFraming) -> DeskPage:

@@ -72,14 +72,14 @@ def apply_sales(collection: Collection, private: Private, day: date | None = Non
     if day is not None or not any(sale.until for sale in private.sales):
         return sold
     facts = log_facts(private.log, collection.settings.publish_from_log, animals=sold.animals)
-    last = newest(
+    last = reached(
         (
             *(days_of(one) for one in sold.animals.values() if one.publish == "page"),
             *(days_of(one) for one in sold.clutches.values() if one.publish != "no"),
             *(one.days for name, one in facts.items() if name in sold.animals and sold.animals[name].publish == "page"),
         )
     )
-    ended = standings(collection, private.sales, newest=last.first if last else date.min)
+    ended = standings(collection, private.sales, newest=last)
     return _standing(collection, ended)
 
 
@@ -110,9 +110,14 @@ def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
 
 
 def newest(days: Iterable[Iterable[When | None]]) -> When | None:
-    """The newest of some days; a part of a day as it was written."""
+    """The newest of some days; a month or a year as it was written, where it may be newer than the newest day."""
     dated = [when for some in days for when in some if when is not None]
-    return max(dated, key=lambda when: (when.first, when.last), default=None)
+    return max(dated, key=lambda when: (not when.open, when.last, when.first), default=None)
+
+
+def reached(days: Iterable[Iterable[When | None]]) -> date:
+    """The newest of some days that has surely come: of a month its first."""
+    return max((when.first for some in days for when in some if when is not None), default=date.min)
 
 
 def log_facts(

@@ -33,6 +33,7 @@ from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, Pedigree
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
 from clutchlight.statements.adverts import kind_of, with_link
+from clutchlight.statements.animals import SOLD
 from clutchlight.statements.family import AS_WRITTEN
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
@@ -169,7 +170,7 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
             context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
             with_link(stated.advert, _address(context, animal)),
         )
-    if labels.state_of(animal) == "sold":
+    if labels.state_of(animal) == "sold" or (animal.away is not None and animal.away.how in SOLD):
         return Ask(
             heading="Bred this animal? Tell us",
             mail=context.mail(f"Tell us about {title}", f"A clutch from {title}"),

@@ -20,7 +20,7 @@ from msgspec.structs import replace
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
-from clutchlight.reading.public_side import LogFacts, days_of, newest
+from clutchlight.reading.public_side import LogFacts, days_of, newest, reached
 from clutchlight.site import addresses
 from clutchlight.site.parts import Ask, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
@@ -122,7 +122,15 @@ class Context(Struct, frozen=True, dict=True):
     @cached_property
     def newest_record(self) -> When | None:
         """The day of the newest thing that a page says has happened to an animal or a clutch; a part of a day as it was written."""
-        return newest((*map(self._days_of_animal, self.animals), *map(days_of, self.clutches)))
+        return newest(self._days)
+
+    @cached_property
+    def _days(self) -> tuple[tuple[When | None, ...], ...]:
+        return (*map(self._days_of_animal, self.animals), *map(days_of, self.clutches))
+
+    @cached_property
+    def _reached(self) -> date:
+        return reached(self._days)
 
     def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = ()) -> When | None:
         """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs."""
@@ -151,7 +159,7 @@ class Context(Struct, frozen=True, dict=True):
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
-        return self.newest_record is not None and last < self.newest_record.first
+        return last < self._reached
 
     @cached_property
     def _has_trait_page(self) -> frozenset[tuple[str, str]]:

@@ -14,12 +14,19 @@ from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import nothing_unrecorded_of
 from clutchlight.wording import day_words, words
 
-NOT_TOLD = "Figures of the young of an animal from a clutch that is left out are not among these."
 MOST_ALIKE = 4
 """So many looks alike are not told one by one."""
 
 SHOWN = 3
 """How many figures are told of each record where all records are listed."""
+
+
+def not_told(collection: Collection) -> str:
+    """Whose figures are not asked about; "" where there is nobody of the kind."""
+    left_out = {name for clutch in collection.clutches.values() if not clutch.counts for name in clutch.young}
+    if left_out.isdisjoint(parent for name in collection.animals for parent in collection.parents_of(name)):
+        return ""
+    return "Of an animal that hatched in a clutch with `counts: no`, the figures of its own young are not among these."
 
 
 def record_words(record: LeftOut, collection: Collection) -> str:
