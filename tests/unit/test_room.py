@@ -499,14 +499,14 @@ def test_a_ready_animal_that_does_not_eat_is_said_to(tmp_path: Path) -> None:
 
 
 def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: Path) -> None:
-    """F-02 is old and heavy enough, and about to lay; of the others no weight is known."""
-    season = season_of(tmp_path, "2026-11-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")
+    """F-02 is old and heavy enough, and about to lay; of the others no weight is known. A weight of May needs another."""
+    season = season_of(tmp_path, "2026-05-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")
     assert who_is_ready(season) == ()
     (ready,) = [card for card in glance(season) if card.key == "ready"]
     assert ready.nothing == "No animal is ready now: F-02, old and heavy enough, is with eggs or about to lay."
     groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
     facts = [fact for _, _, found in groups for entry in found if entry.subject.id == "F-02" for fact in entry.facts]
-    assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough"]
+    assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough; weigh again"]
 
 
 def test_whoever_is_ready_and_only_a_backup_is_not_called_overworked(tmp_path: Path) -> None:

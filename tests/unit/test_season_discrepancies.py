@@ -140,13 +140,13 @@ def test_a_hold_that_ended_is_told_at_every_build(tmp_path: Path) -> None:
 
 
 def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
-    """The first build says which sold figures it moves and the line to write; the next one, which tells it already, does not."""
+    """The first build says which sold figures rest on it and the line to write; the next one, which tells it already, does not."""
     young = "laid: 2026-05-01\neggs: 2\nhatched: 2026-07-01\nyoung: [1 f Piebald, 2 m normal; sold]"
     folder = FAMILY.write(tmp_path / "room", clutch(young))
     words = ["build", str(folder), "--out", str(tmp_path / "site"), "--on", "2026-11-25"]
     first = CliRunner().invoke(main, words).stdout
     assert "new unexpected result: Piebald turned up in clutch C26-09 (C26-09-1)" in first
-    assert "it moves 1 printed figure of a sold animal: Piebald of C26-09-2" in first
+    assert "printed figures of sold animals that rest on it: Piebald of C26-09-2" in first
     assert 'write under C26-09 in clutches/C26-09.md: set_aside: {Piebald: "we look at this clutch again"}' in first
     assert "unexpected result" not in CliRunner().invoke(main, words).stdout
 

@@ -515,3 +515,11 @@ loci:
         "- het Sun or Moon (one of the two), on the seller's word",
         "- 50% possible het Dune, if Dune is of another gene than Sun or Moon",
     ]
+
+
+def test_a_figure_without_a_crossover_is_said_to_leave_the_sex_out(tmp_path: Path) -> None:
+    """No figure of Banana is shipped: a son's and a daughter's chance are alike, and so they are not called by sex."""
+    book = two_males(tmp_path, "M-2", "1 m normal, 2 f normal")
+    found = why(asked(book, "C26-01-1", "banana", "Banana"))
+    assert isinstance(found, Why)
+    assert "Banana is sex-linked and no crossover figure is known, so sex is left out of account." in found.assumed

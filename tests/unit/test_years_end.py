@@ -83,7 +83,7 @@ def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
     assert said["2025/26"]["Good eggs"] == "4; not counted in C26-02"
     assert said["2025/26"]["Slugs"] == "3; not counted in 1 laying"
     assert said["2025/26"]["Hatched"].endswith("without C26-02, eggs not counted and not all young on record")
-    assert said["2026/27"]["Hatched"] == "not over yet: C26-03"
+    assert said["2026/27"]["Hatched"] == "no outcome on record yet: C26-03"
     assert season_in(book, 2026).unrecorded == 0
 
 

@@ -62,7 +62,7 @@ _AGAIN = "we look at this clutch again"
 
 
 def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
-    """An unexpected result that the site did not tell before, and what it moves."""
+    """An unexpected result that the site did not tell before, and what rests on it."""
     collection, locus = book.collection, family.locus
     clutches = [collection.clutches[name] for name in family.clutches]
     yield f"new unexpected result: {words.clause(result_of(book.telling, family))}"
@@ -71,16 +71,13 @@ def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: _AGAIN}) for clutch in clutches]
     without = Answers(infer(collection.with_clutches(*aside)), {})
     moved = [
-        (trait, animal.called)
+        f"{trait} of {animal.called}"
         for animal in collection.animals.values()
         if animal.sold and animal.species == locus.species
         for allele, trait in enumerate(locus.alleles, 1)
         if _printed(book.telling, animal, locus.key, allele) != _printed(without, animal, locus.key, allele)
     ]
-    whose = "a sold animal" if len({animal for _, animal in moved}) == 1 else "sold animals"
-    listed = words.join_and([f"{trait} of {animal}" for trait, animal in moved])
-    count = f"{words.plural(len(moved), 'printed figure')} of {whose}: {listed}"
-    yield f"  it moves {count if moved else 'no printed figure of a sold animal'}"
+    yield f"  printed figures of sold animals that rest on it: {words.join_and(moved) or 'none'}"
     for clutch in clutches:
         key = f'set_aside: {{{family.trait}: "{_AGAIN}"}}'
         yield f"  until you have looked again, write under {clutch.id} in {clutch.place.file}: {key}"

@@ -215,7 +215,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield Fact("Due", words.clause("; ".join(due)))
     ready = next((one for one in season.ready if one.animal == animal.id), None)
     if ready is not None:
-        yield Fact("To breed", "old and heavy enough" if ready.verdict == "ready" else sentences.ready_words(ready))
+        enough = f"old and heavy enough{'; weigh again' if ready.weight_is_old else ''}"
+        yield Fact("To breed", enough if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
     carried = [

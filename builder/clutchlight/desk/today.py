@@ -300,7 +300,7 @@ def _rate(one: SeasonOfTheRoom) -> str:
         listed = words.join_and([name for name in one.left_out if why[name] == reason])
         parts.append(f"without {listed}, {reason}" if one.eggs_over else f"not known of {listed}: {reason}")
     if one.waiting:
-        parts.append(f"not over yet: {words.join_and(one.waiting)}")
+        parts.append(f"no outcome on record yet: {words.join_and(one.waiting)}")
     return "; ".join(parts) or "no eggs to hatch"
 
 
@@ -318,7 +318,11 @@ def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
     elif one.by:
         answer = f"she laid {clutch}"
     elif one.clutch is not None:
-        answer = f"{one.clutch} told nothing of its parents" if one.over else f"{one.clutch} is laid and not over yet"
+        answer = (
+            f"{one.clutch} told nothing of its parents"
+            if one.over
+            else f"{one.clutch} is laid; no outcome is on record yet"
+        )
     elif one.laid:
         answer = "she laid slugs alone" if one.slugs else "she laid, and no clutch is on record"
     else:

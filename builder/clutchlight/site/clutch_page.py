@@ -135,7 +135,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, stated.reviews),
         ),
-        expected=expected(context, page, context.expected.get(clutch.id), explained),
+        expected=expected(
+            context, page, None if is_overdue(context, clutch) else context.expected.get(clutch.id), explained
+        ),
         welfare=welfare_of(context, page, *(context.statement(one.id) for one in young)),
         pedigree=PedigreeView(
             drawing=drawn,
@@ -181,7 +183,10 @@ def offer_words(context: Context, offered: Sequence[Animal]) -> str:
 
 def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
     clutch = context.collection.clutches[stated.id]
-    return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, "a sire in doubt")
+    males = [one for one in stated.sires if not isinstance(one.sire, Nobody)]
+    several = clutch.sires.kind == "mixed" and len(males) > 1
+    in_doubt = "several possible sires" if several else "a sire in doubt"
+    return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, in_doubt)
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[tuple[Markup, str]]:
@@ -306,7 +311,7 @@ def _young_words(clutch: Clutch, stated: ClutchStatement, young: Sequence[Animal
     if stated.state == "planned":
         return "Nothing is laid yet."
     if stated.state == "incubating":
-        return "Nothing has hatched yet. When the eggs do, the young appear here, at this same address."
+        return "No hatching is on record yet. Young will appear here, at this same address."
     if stated.state == "did not hatch":
         return "No young came of it. It is here because an empty result is a result."
     if not young:
@@ -413,7 +418,7 @@ def _chance(chance: Fraction | None) -> str:
 def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
     if stated.state in ("sold out", "did not hatch"):
         return None
-    hoped = "Tell us what you hope for, and we write when it has hatched."
+    hoped = "Tell us what you hope for, and we write if there are young."
     here = "Name the animal by its number, and ask whatever helps you to decide."
     text = hoped if stated.state in ("planned", "incubating") else here
     return context.ask("Ask about this clutch", text, context.mail("Write to us about this clutch", heading))

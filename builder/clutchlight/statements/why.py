@@ -207,6 +207,8 @@ def _inheritance(asked: Asked) -> Iterator[str]:
         hands = f"a {parent} with one copy hands it to {to}; to which sex depends on the chromosome that has the copy"
         alike = f"a {other} hands on either of {whose} two alleles with the same chance"
         yield f"{asked.trait} lies on the sex chromosomes: {hands}; {alike}."
+    else:
+        yield f"{asked.trait} is sex-linked and no crossover figure is known, so sex is left out of account."
 
 
 def _steps(asked: Asked) -> Iterator[Step]:
