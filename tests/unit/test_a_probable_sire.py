@@ -49,3 +49,16 @@ def test_where_genotypes_alone_leave_him_nothing_is_probable(tmp_path: Path) -> 
     clutch = BARE.page(tmp_path, files, "clutches/C26-01/index.html")
     assert "# Ball python clutch, M-4 × F-2" in clutch
     assert not any("probabl" in line for line in clutch)
+
+
+def test_what_is_certain_by_him_is_no_word_about_the_trait(tmp_path: Path) -> None:
+    """He shows it, so his young carry it: nobody said so of any of them; what was said left him."""
+    files = {
+        **FILES,
+        "animals/all.yaml": FILES["animals/all.yaml"].replace(
+            "M-4, sex: male, shows: normal", "M-4, sex: male, shows: [Piebald]"
+        ),
+    }
+    young = " ".join(BARE.page(tmp_path, files, "animals/C26-01-1/index.html"))
+    assert "het Piebald, by its probable sire" in young
+    assert "het Piebald, on the seller's word" not in young

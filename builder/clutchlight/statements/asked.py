@@ -247,6 +247,8 @@ class Asked(Struct, frozen=True):
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
         if label.lead == words.HET and (self.lines_not_known or self._never_described):
             label = words.Label("", words.CARRIES, label.name, label.condition)
+        if grounds is not None and grounds.kind == "claim" and self.who_excluded_others:
+            label = label.only_on("by its probable sire")
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             return label.only_on("two copies").on_condition(condition) if condition else label
@@ -267,6 +269,14 @@ class Asked(Struct, frozen=True):
         if not others or self.trait in words.one_of_these(self.locus, figure):
             return ""
         return f"if {self.trait} is of another gene than {words.join_or(others)}"
+
+    @property
+    def who_excluded_others(self) -> tuple[str, ...]:
+        """Those of whom something was said that leaves it one sire, where no word of the trait itself took part."""
+        clutch = self.animal.clutch
+        if clutch is None or self.rests_on:
+            return ()
+        return self.answers.inferred.sires_left_by_claims(clutch, self.animal.id)
 
     @property
     def _never_described(self) -> bool:

@@ -283,10 +283,8 @@ def _by_claim(asked: Asked) -> Sentences:
         named = words.join_and(asked.answers.all_named(founders))
         rests = phrase("It rests on what was said of {}; nothing here has proven it yet.", named)
         return (*_by_the_pair(asked), rests)
-    answers, clutch = asked.answers, asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    by = answers.inferred.sires_left_by_claims(clutch.id, asked.animal.id) if clutch else ()
-    if by:
-        rests = phrase("Who its sire is rests on what was said of {}.", words.join_and(answers.all_named(by)))
+    if by := asked.who_excluded_others:
+        rests = phrase("Who its sire is rests on what was said of {}.", words.join_and(asked.answers.all_named(by)))
         return (*_by_parentage(asked), rests)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
 
