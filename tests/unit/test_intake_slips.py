@@ -871,3 +871,11 @@ def test_one_word_with_and_without_points_is_one_question_for_all_its_rows(tmp_p
     made, _ = list_in(tmp_path, BRED.strip(), PAIR + young)
     (text,) = (one.text for key, one in made.questions.asked.items() if key == "from hb")
     assert text == "'HB' stands in the column From of A-3, A-4, A-5 and 1 more. What does it say of them?"
+
+
+@pytest.mark.parametrize("cell", ["A-1 x A-2", "Bea"])
+def test_own_animals_in_the_column_of_where_from_are_no_seller(tmp_path: Path, cell: str) -> None:
+    rows = "A-1,Al,m,Clown,2018,,\nA-2,Bea,f,Clown,2018,,\nA-3,,f,Clown,2022,,"
+    made, book = taken_in(tmp_path, f"{rows}{cell}\n", {})
+    assert [key for key in made.questions.asked if key.startswith("from ")]
+    assert book.collection.animals["A-3"].came is None

@@ -384,7 +384,8 @@ class SheetReader:
         for draft, word in named:
             of_young = (draft.sire or draft.dam) and not _bought(draft) and _letters(word) not in sellers
             initials = not re.search(r"[^\W\d_]{3}", word) and (word.isupper() or word.islower())
-            if of_young or (initials and not _bought(draft)):
+            of_own = all(map(self.knows, parents_in(word) or (word,)))
+            if of_young or ((initials or of_own) and not _bought(draft)):
                 found.setdefault(_letters(word), []).append(draft)
         return found
 
