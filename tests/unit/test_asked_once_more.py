@@ -243,17 +243,22 @@ def test_traits_of_one_locus_are_left_out_only_where_it_carries_exactly_one(monk
     monkeypatch.setattr(animals, "all_of", lambda answers, animal, traits: [one.trait for one in traits])
     names = {"Albino": "albino", "Candy": "albino", "Clown": "clown"}
     traits: Any = [
-        SimpleNamespace(trait=name, locus=locus, mentioned=True, possible=True) for name, locus in names.items()
+        SimpleNamespace(trait=name, locus=locus, mentioned=True, possible=True, either="certain")
+        for name, locus in names.items()
     ]
     for surely, kept in ((["albino"], ["Clown"]), ([], list(names)), (["clown"], list(names))):
         monkeypatch.setattr(
             animals, "_surely_one", lambda answers, animal, found, surely=surely: found[0].locus in surely
         )
         found: Any = animals.together(answers, animal, traits)
-        assert found == kept
+        assert found == (kept,)
     monkeypatch.setattr(animals, "_surely_one", lambda answers, animal, found: True)
     found = animals.together(answers, animal, traits[:2])
-    assert found == ["Albino", "Candy"]
+    assert found == (["Albino", "Candy"],)
+    for trait in traits:  # where the label does not say it, it is said
+        trait.either = None
+    found = animals.together(answers, animal, traits)
+    assert found == (["Clown"], ["Albino", "Candy"])
 
 
 def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pytest.MonkeyPatch) -> None:

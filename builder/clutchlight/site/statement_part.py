@@ -106,10 +106,10 @@ def statement_part(
 
 def _together(stated: AnimalStatement) -> Iterator[str]:
     """ "Of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
-    if stated.together is not None:
-        listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
-        of = "" if listed == set(stated.together.traits) else f"{join_and(stated.together.traits)} together: "
-        yield sentence(f"{of}{stated.together.words}")
+    listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
+    for one in stated.together:
+        of = "" if listed == set(one.traits) else f"{join_and(one.traits)} together: "
+        yield sentence(f"{of}{one.words}")
 
 
 def _since(context: Context, stated: AnimalStatement) -> str | None:

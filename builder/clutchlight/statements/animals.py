@@ -411,13 +411,19 @@ def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> Al
     return AllOf(tuple(trait.trait for trait in possible), every, none, said)
 
 
-def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
-    """The same of what is not folded away, without traits of one locus of which it surely carries exactly one, if others are left."""
+def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> tuple[AllOf, ...]:
+    """The same of what is not folded away: apart, of two traits of one locus of which it surely carries exactly one, if others are left.
+
+    Where their label says so, nothing more is said of them.
+    """
     shown = [trait for trait in traits if trait.mentioned]
     by_locus = grouped((trait.locus, trait) for trait in shown if trait.possible)
-    settled = {key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)}
-    apart = [trait for trait in shown if trait.locus not in settled]
-    return all_of(answers, animal, apart if settled and len(by_locus) > 1 else shown)
+    settled = [key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)]
+    groups = [shown]
+    if settled and len(by_locus) > 1:
+        pairs = (by_locus[key] for key in settled if len(by_locus[key]) == 2 and not by_locus[key][0].either)
+        groups = [[trait for trait in shown if trait.locus not in settled], *map(list, pairs)]
+    return tuple(one for group in groups if (one := all_of(answers, animal, group)))
 
 
 def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, ...]) -> bool:

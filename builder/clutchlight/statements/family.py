@@ -336,6 +336,13 @@ def replaced_by(animal: Animal, test: LabTest) -> LabTest | None:
     return max(before, key=lambda one: one.on.last, default=None) if test.error else None
 
 
+def test_that_counts(animal: Animal, test: LabTest, whose: Text, of_what: str) -> Text:
+    """The test, and which earlier one counts no longer."""
+    before = replaced_by(animal, test)
+    in_place = f", and counts in place of the one {day_words.on(before.on)}" if before else ""
+    return Text(test_words(test, whose), of_what, in_place)
+
+
 def happening(answers: Answers, event: Event, who: Text) -> Text:
     """What happened to an animal or a clutch, as a clause: "clutch C26-01 hatched", "a test of F-08", "its look was read as normal"."""
     match event.kind:
@@ -361,9 +368,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.kind == "test":
         found = _test_at(asked, event)
         if found:
-            said, before = test_words(found, whose), replaced_by(asked.of(event.subject).animal, found)
             of_what = "" if len(asked.locus.alleles) == 1 else f" of {found.trait}"
-            return Text(said, of_what, f", and counts in place of the one {day_words.on(before.on)}" if before else "")
+            return test_that_counts(asked.of(event.subject).animal, found, whose, of_what)
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
         tests = asked.of(event.subject).animal.tests
         sought = list(dict.fromkeys(test.trait for test in tests if test.on.last == event.on))

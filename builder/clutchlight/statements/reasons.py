@@ -28,6 +28,7 @@ from clutchlight.statements.family import (
     relative_words,
     replaced_by,
     sire_words,
+    test_that_counts,
     test_words,
 )
 from clutchlight.statements.results import public_reasons
@@ -317,7 +318,7 @@ def _by_tests_that_err(asked: Asked) -> Iterator[Text]:
     for test in sorted(tests, key=lambda test: test.on):
         if test not in repeated and (animal.id, test) not in against:
             of = f" of {test.trait}" if test.trait != asked.trait else ""
-            yield words.sentence(Text(test_words(test, ITSELF), of))
+            yield words.sentence(test_that_counts(animal, test, ITSELF, of))
 
 
 def _by_parents_chances(asked: Asked) -> Sentences:

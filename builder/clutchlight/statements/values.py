@@ -252,7 +252,7 @@ class AnimalStatement(Struct, frozen=True):
     ruled_out: tuple[TraitStatement, ...]
     not_computed: tuple[NotComputedTrait, ...]
     all_of: AllOf | None
-    together: AllOf | None
+    together: tuple[AllOf, ...]
     title: str
     advert: str
     maker: str | None
