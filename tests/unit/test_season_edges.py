@@ -198,6 +198,12 @@ def test_a_hold_begins_on_its_day_and_one_without_an_end_comes_last(tmp_path: Pa
     ]
 
 
+def test_a_hold_says_on_which_day_to_come_it_is_to_be_handed_over(tmp_path: Path) -> None:
+    """The day stands in its record, though no last day of the hold does."""
+    _, private = sales(tmp_path, "- {animals: [C26-01-1], held: 2026-11-25, handed_over: 2026-11-29}\n")
+    assert [sentences.hold(one, DAY) for one in holds(private, DAY)] == ["to be handed over on 29 Nov"]
+
+
 def test_a_returned_sale_holds_nothing_and_owes_nothing(tmp_path: Path) -> None:
     """Neither a hold, nor money that is open, nor a hand-over to come."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-07-20, handed_over: 2026-08-01, returned: 2026-09-01}\n"

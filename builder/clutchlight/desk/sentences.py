@@ -507,6 +507,8 @@ def hold(one: Hold, today: date) -> str:
     if one.to_come and one.sale.held is not None:
         return f"from {short_when(one.sale.held, today)}{f' to {short_when(until, today)}' if until else ' on'}"
     if one.days_left is None or until is None:
+        if one.sale.handed_over is not None:
+            return f"to be handed over {short_on(one.sale.handed_over, today)}"
         return "paid for, not handed over yet" if one.paid else "no last day was agreed"
     on = short_when(until, today)
     if not until.exact:
