@@ -210,3 +210,16 @@ def test_who_bred_for_certain_is_a_proven_breeder_others_on_condition(tmp_path: 
         assert statements.animals["F-1"].proven_breeder == "proven breeder: 1 clutch, in 2026"
     sure = "proven breeder: 1 clutch, in 2026"
     assert said == [(f"{sure}, if no other male sired clutch C26-01", True), (sure, False)]
+
+
+def test_what_looks_that_count_nowhere_prove_is_left_open(tmp_path: Path) -> None:
+    """A clutch with a look whose line is not known did not prove nothing: it was not worked out. Its dam's other clutch has none."""
+    room = Path(__file__).parents[1] / "said" / "axanthic-line-not-known"
+    shutil.copytree(room, tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    book = open_book(tmp_path / "room").book
+    assert book is not None
+    made = public(book, tmp_path / "site")
+    told = {
+        name: "proved no hidden gene" in made[f"clutches/{name}/index.html"].decode() for name in ("C26-01", "C26-02")
+    }
+    assert told == {"C26-01": False, "C26-02": True}
