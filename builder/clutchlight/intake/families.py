@@ -104,7 +104,7 @@ def _join_days_in_a_row(by_day: Mapping[tuple[str, str], dict[str, list[Draft]]]
             "they are kept as the clutches of several days",
         ),
         "the first id of each line that is one clutch, with commas",
-        f"Are the days in a row of {', '.join(runs)} one clutch?",
+        f"Are the young of one pair that hatched on days in a row one clutch, such as those with {next(iter(runs))}?",
     )
     for name in joined:
         pair, (first, *others) = runs[name]

@@ -205,7 +205,7 @@ class Standing:
             f" '{may_be[1]}'. Did each of them buy the animal of its row?",
             ("each is the buyer, and a day behind the name that of the sale", "what each says is asked by itself"),
             "those that name a buyer, as they stand there, with commas",
-            "Are the names in the column of statuses those of buyers?",
+            f"Did the {len(may_be)} whom the column {self.left.columns.called('status')} may name, such as '{may_be[0]}', buy the animals?",
         )
 
     def _until(self, draft: Draft, role: str, written: str) -> None:
