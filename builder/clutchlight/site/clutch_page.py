@@ -185,7 +185,7 @@ def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tu
     clutch = context.collection.clutches[stated.id]
     males = [one for one in stated.sires if not isinstance(one.sire, Nobody)]
     several = clutch.sires.kind == "mixed" and len(males) > 1
-    in_doubt = "several possible sires" if several else "a sire in doubt"
+    in_doubt = "several possible sires" if several else "a sire in doubt" if len(stated.sires) > 2 else ""
     return labels.pair(context, page, stated.sires, clutch.sires.certain, clutch.dam, in_doubt)
 
 
