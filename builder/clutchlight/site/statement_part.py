@@ -284,7 +284,8 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     least = context.collection.settings.mention_from
     traits = [*(trait for trait in stated.traits if not trait.under_review), *stated.ruled_out]
     told = [trait for trait in traits if trait.mentioned or trait in stated.ruled_out or _was_mentioned(trait, least)]
-    if not any(trait.when_hatched or trait.when_sold for trait in told):
+    other = _said_otherwise(context, stated)
+    if not other and not any(trait.when_hatched or trait.when_sold for trait in told):
         return None
     sold = any(trait.when_sold for trait in told)
     rows, small_ones_changed = [], False
@@ -301,7 +302,6 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]
     same = all(len(set(row.cells)) == 1 for row in rows)
-    other = _said_otherwise(context, stated)
     if same and not (sold or other or small_ones_changed):
         return None
     what = "Apart from small chances, what" if small_ones_changed else "What"
