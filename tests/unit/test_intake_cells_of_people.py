@@ -274,7 +274,22 @@ def test_a_part_of_the_price_that_was_paid_is_left(tmp_path: Path) -> None:
     assert book.private.sales[0].note == "price 250"
 
 
-@pytest.mark.parametrize("word", ["own", "own bred", "home bred", "self", "bred here", "homebred"])
+@pytest.mark.parametrize(
+    "word",
+    [
+        "own",
+        "own bred",
+        "home bred 2020",
+        "self",
+        "bred here (Brutus x Hedda)",
+        "homebred",
+        "own 2020",
+        "hatched at home",
+        "my own",
+        "bred myself",
+        "own?",
+    ],
+)
 def test_bred_here_is_no_seller(tmp_path: Path, word: str) -> None:
     _, book = taken_in(tmp_path, f"A-1,m,het Clown,2020,,,,{word},\n")
     written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")

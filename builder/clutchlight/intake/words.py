@@ -79,10 +79,11 @@ NO_PARENT = one_of(rf"{NOBODY.pattern}|wc|wild|wild[- ]caught|farmed|captive[- ]
 """In place of a parent: that nobody knows it."""
 ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 BRED_HERE = one_of(
-    rf"own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|(?:hatched|bred|born|produced) (?:here|by (?:{ME}))|{ME}"
-    "|(?:my|own|our)(?: own)? (?:clutch|breeding)|eigene? (?:nach)?zucht|enz"
+    rf"(?:own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|(?:hatched|bred|born|produced) (?:here|at home|(?:by )?(?:{ME}))"
+    rf"|{ME}|(?:my|own|our)(?: own)?(?: (?:clutch|breeding|hatch))?|eigene? (?:nach)?zucht|enz)"
+    r"(?: (?:19|20)\d\d)?(?: ?\([^()]*\))?\??"
 )
-"""In place of a seller: that it was bred here."""
+"""In place of a seller: that it was bred here, perhaps with its year and its parents behind."""
 NO_PERSON = one_of(
     r"(?:(?:at|@|on|via|the|to)\s+)*(?:wholesaler?|local(?:ly| (?:buyer|guy|pick[- ]?up))?|walk[- ]?in|online|internet|facebook|fb|auction"
     r"|private(?: sale)?|consignment|store credit|(?:an? |my )?(?:friend|customer|dealer|vendor)|some(?:one|body)"
