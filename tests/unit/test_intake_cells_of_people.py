@@ -1237,3 +1237,13 @@ def test_a_day_before_the_name_of_a_buyer_is_the_day_of_the_sale(cell: str, name
 def test_a_season_or_a_month_alone_is_no_name_of_a_buyer(cell: str) -> None:
     found = buyer_in(cell)
     assert (found.name, bool(found.why)) == ("", True)
+
+
+@pytest.mark.parametrize(
+    "cell", ["Dana Whit / Columbus show", "Dana Whit (Columbus show)", "Dana Whit - expo", "Dana Whit, online"]
+)
+def test_where_a_buyer_was_met_is_no_part_of_the_name(cell: str) -> None:
+    found = buyer_in(cell)
+    assert (found.name, found.sold) == ("Dana Whit", True)
+    assert "no part of the buyer's name" in found.why
+    assert buyer_in("Whit / Tarn").name == "Whit / Tarn"

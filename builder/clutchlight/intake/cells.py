@@ -449,6 +449,8 @@ def buyer_in(cell: str) -> Buyer:
     nobody = words.NO_PERSON.fullmatch(name) is not None
     if not name or _HOW_PAID.fullmatch(name) or nobody:
         return Buyer(sold=bool(begun) or nobody, why="no name of a buyer")
+    if (met := _MET_AT.fullmatch(name)) is not None and words.NO_PERSON.fullmatch(met["where"]):
+        return Buyer(met["name"], sold=True, why=f"'{met['where']}' is no part of the buyer's name")
     if beside is None:
         return Buyer(name, sold=True)
     part = beside["part"].strip(" )]")
@@ -463,6 +465,10 @@ def buyer_in(cell: str) -> Buyer:
     return Buyer(
         name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
     )
+
+
+_MET_AT = re.compile(r"(?P<name>[^/(,]*[^/(,\s])(?:\s*[/(,]\s*|\s+[–-]\s+)(?P<where>[^/(),]+)\)?")
+"""`Dana Whit / Columbus show`: a name, and behind a mark where they met."""
 
 
 def _words_behind(name: str) -> str:
