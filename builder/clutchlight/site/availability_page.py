@@ -85,9 +85,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         empty="Nothing is looking for a home at the moment. "
         + sentence(f"{latest}write to us if you are waiting for something in particular"),
         recent=recent,
-        believe=Markup(
-            "Each percentage here is computed from parents and results on record, and changes when a record does. "
-        )
+        believe=Markup("Each percentage here is computed from what is on record, and changes when a record does. ")
         + anchor(Link("How we know", addresses.link(page, addresses.METHOD)))
         + ".",
         expected=tuple(_expected(context, page)),

@@ -162,9 +162,7 @@ def _taking(answers: Answers, clutch: Clutch) -> str:
     share = answers.inferred.sires_by_unrecorded(clutch.id)
     if share is None:
         return ""
-    return (
-        f" Their chances take {share.numerator} in {share.denominator} snakes without a record of a trait to carry it."
-    )
+    return f" For their chances we assume that {share.numerator} in {share.denominator} snakes without a record of a trait carry it."
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

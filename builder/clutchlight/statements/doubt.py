@@ -26,7 +26,7 @@ def not_told(collection: Collection) -> str:
     left_out = {name for clutch in collection.clutches.values() if not clutch.counts for name in clutch.young}
     if left_out.isdisjoint(parent for name in collection.animals for parent in collection.parents_of(name)):
         return ""
-    return "Of an animal that hatched in a clutch with `counts: no`, the figures of its own young are not among these."
+    return "Figures of young whose parent hatched in a clutch with `counts: no` are not listed here."
 
 
 def record_words(record: LeftOut, collection: Collection) -> str:

@@ -385,7 +385,7 @@ _ELDERS = {1: "", 2: "grand", 3: "great-grand"}
 
 
 PERHAPS_RELATED = "perhaps related"
-AS_WRITTEN = ", by the written chances of the sires still possible"
+AS_WRITTEN = ", by the chances before hatching of what is still possible"
 """The condition of a coefficient that hangs on a sire in doubt."""
 
 

@@ -738,8 +738,11 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
 
 def _lines_not_known(answers: Answers, animal: Animal, kin: Sequence[Animal]) -> Iterator[Text]:
     """What it and its parents show of which the line is not known."""
-    for one in kin:
-        if one.id in (animal.id, *answers.parents(animal.id)) and (reading := looked(one)):
+    told: set[str] = set()
+    near = (animal.id, *answers.parents(animal.id))
+    for one in sorted((one for one in kin if one.id in near), key=lambda one: near.index(one.id)):
+        if (reading := looked(one)) and not told.issuperset(reading.loose):
+            told |= {*reading.loose}
             who, loose = relative_words(answers, one.id, animal.id), words.join_and(reading.loose)
             yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
 
