@@ -184,8 +184,10 @@ def test_outcomes_stand_by_chance_then_by_looks_then_by_sex(monkeypatch: pytest.
 def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tuple[str, ...]) -> None:
     """Nothing is said of one alone, nor of those at other loci."""
     loci = {name: SimpleNamespace(key=name, sex_linked=name in linked or None) for name in ("Banana", "Coral", "Clown")}
-    answers: Any = SimpleNamespace(species_of=lambda animal: SimpleNamespace(loci=loci), loci=lambda species: ())
-    answers.collection, answers.sires_of = SimpleNamespace(eggs={}), lambda animal: ()
+    answers: Any = SimpleNamespace(
+        species_of=lambda animal: SimpleNamespace(loci=loci), loci=lambda species: (), once=lambda key, make: make()
+    )
+    answers.collection, answers.sires_of = SimpleNamespace(eggs={}, animals={}), lambda animal: ()
     animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())
     traits: Any = [SimpleNamespace(trait=name, locus=name, shows=True) for name in loci]
     said = [str(one) for one in reasons.silences(answers, animal, None, traits, [])]
