@@ -185,7 +185,10 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
     """Nothing is said of one alone, nor of those at other loci."""
     loci = {name: SimpleNamespace(key=name, sex_linked=name in linked or None) for name in ("Banana", "Coral", "Clown")}
     answers: Any = SimpleNamespace(
-        species_of=lambda animal: SimpleNamespace(loci=loci), loci=lambda species: (), once=lambda key, make: make()
+        species_of=lambda animal: SimpleNamespace(loci=loci),
+        loci=lambda species: (),
+        once=lambda key, make: make(),
+        parents=lambda name: (),
     )
     answers.collection, answers.sires_of = SimpleNamespace(eggs={}, animals={}), lambda animal: ()
     animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())
