@@ -10,13 +10,19 @@ OF_COLOUR = {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}
 """The rules that the colours of a page decide; all others find the same in the light and in the dark."""
 
 
-def violations(page: Page) -> list[tuple[str, str, str, str]]:
-    """Scheme, rule, element and what is wrong: by every rule in the light, then by those of colour in the dark."""
+def violations(page: Page, *, colours: bool = True) -> list[tuple[str, str, str, str]]:
+    """Scheme, rule, element and what is wrong: by every rule in the light, then by those of colour in the dark.
+
+    Without `colours` by all other rules alone: the width of a page changes no colour, so one width is enough for those, which take longest.
+    """
     page.evaluate(Axe().axe_script)
     found = []
-    for scheme, rules in (("light", RULES), ("dark", OF_COLOUR)):
+    others = {name: {"enabled": colours} for name in OF_COLOUR["values"]}
+    for scheme, rules in (("light", RULES), ("dark", OF_COLOUR)) if colours else (("light", RULES),):
         page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-        result = page.evaluate("rules => axe.run({runOnly: rules, resultTypes: ['violations']})", rules)
+        result = page.evaluate(
+            "([runOnly, rules]) => axe.run({runOnly, rules, resultTypes: ['violations']})", [rules, others]
+        )
         found += [
             (scheme, violation["id"], node["html"][:120], node.get("failureSummary", "")[:200])
             for violation in result["violations"]
