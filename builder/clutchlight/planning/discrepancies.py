@@ -68,7 +68,7 @@ class LoggedAbsent(Struct, frozen=True):
 
 
 class PlanAnswered(Struct, frozen=True):
-    """An open plan whose female has laid since it began. `clutch`: None where it stands in the log alone, be it as `slugs` alone."""
+    """An open plan whose female has laid since it began. `clutch`: None where only the log tells; `slugs`: it tells of slugs alone."""
 
     plan: Plan
     clutch: str | None
