@@ -16,7 +16,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
 from clutchlight.intake.columns import PASSED_OVER, Columns, Row, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
+from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
 from clutchlight.model import Sex
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
@@ -25,10 +25,7 @@ from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import WrittenText, one_case
 from clutchlight.wording.words import plural
 
-_DITTO = re.compile(
-    r"[\"'`´″〃”“„’‘,]{1,2}|(?:ditto|do|dto|idem|same|same (?:as above|buyer|person|guy|customer)|as above)\.?|s\.\s*o\.",
-    re.IGNORECASE,
-)
+_DITTO = one_of(rf"[\"'`´″〃”“„’‘,]{{1,2}}|(?:{DITTO}|do|dto|as above)\.?|s\.\s*o\.")
 _TOTAL = one_of(
     r"(?:grand total|sub-?total|totals?|ttl|sum|summe|gesamt|insgesamt|zwischensumme|somme)\b[\s:=]*(?:[0-9].*)?"
 )
@@ -428,9 +425,8 @@ def _on_record(cells: Mapping[str, str], register: Register) -> tuple[str, ...]:
 def _id_of(line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
     """Its id as written, made fit to be one; without one its name; else its line."""
     for role in ("id", "name"):
-        fit = re.sub(r"[^A-Za-z0-9._-]+(?:-[^A-Za-z0-9._-]+)*", "-", cells.get(role, "").replace("†", "")).strip("-._")[
-            :60
-        ]
+        written = cells.get(role, "").replace("†", "")
+        fit = re.sub(r"[^A-Za-z0-9._-]+(?:-[^A-Za-z0-9._-]+)*", "-", written).strip("-._")[:60]
         sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
         if sound and (role == "id" or fit.casefold() not in taken):
             return fit

@@ -67,10 +67,14 @@ Ask = Callable[[ToAsk], str | None]
 
 
 class Dialogue:
-    """Puts each question once, and keeps what was answered. `said`: the answers of this run; `of_file`: the keys of those of a file."""
+    """Puts each question once, and keeps what was answered. `said`: the answers of this run; `of_file`: the keys of those of a file.
 
-    def __init__(self, given: Mapping[str, str], ask: Ask) -> None:
-        self.given, self.ask = {key.casefold(): answer for key, answer in given.items()}, ask
+    `given`: the answers of that file, which go before those of earlier runs, `remembered`.
+    """
+
+    def __init__(self, given: Mapping[str, str], ask: Ask, remembered: Mapping[str, str] | None = None) -> None:
+        self.given = {key.casefold(): answer for key, answer in {**(remembered or {}), **given}.items()}
+        self.ask = ask
         self.scope, self.of_file = "", tuple(given)
         self.answers: dict[str, str] = {}
         self.asked: dict[str, ToAsk] = {}

@@ -12,7 +12,7 @@ from typing import Literal
 from msgspec import Struct
 
 from clutchlight.intake import words
-from clutchlight.intake.days import DAY, date_in, days_named
+from clutchlight.intake.days import DAY, days_named, reads_as_day
 from clutchlight.intake.words import one_of, plain
 from clutchlight.model import Sex
 from clutchlight.reading.fields import plain_amount_of
@@ -105,13 +105,12 @@ _LOST = one_of(rf"(?:{words.LOST})\b(?!\s+(?:an?|the|her|his|its|some|weight|[0-
 _AT, _WHERE = one_of(r"(?:at|bei|chez)\s.*"), "this says where it is, and of no sale"
 _NAMED_SO = re.compile(r"(?:Mort|Rip|Lost|Missing)((?:\s+[^\W\d_a-z][\w.'’&-]*)+)")
 """A name that begins with a word of death or loss: `Mort Davis`, `Lost Creek Reptiles`."""
-_SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*")
+_TO_WHOM = r"(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*"
+_SOLD_TO = one_of(rf"(?:{words.SOLD})\b{_TO_WHOM}")
 BEGINS_SALE = one_of(rf"\W*(?:{words.SOLD})\b(?!\s+(?:as|als|comme)\b)")
 """Said of the animal itself; `sold as het Pied` speaks of what was said."""
 SALE = one_of(rf"\b(?:{words.SOLD}|{words.HELD})\b")
-_HANDED = one_of(
-    rf"(?:{words.SOLD}|{words.GIFT})\b(?:\s+(?:it|him|her)\b)?(?:\s+(?:to|an|aan|à|(?<=vendid[oa]\s)a)\b)?[\s:]*"
-)
+_HANDED = one_of(rf"(?:{words.SOLD}|{words.GIFT})\b(?:\s+(?:it|him|her)\b)?{_TO_WHOM}")
 _TO = one_of(r"[^\W\d_]+(?:\s+[^\W\d_]+){0,2}?\s+(?:to|an|aan|à)\s+")
 GIVEN_AWAY = one_of(rf"(?:{words.GIFT}|verschenkt)(?: (?:it |him |her )?away)?(?: (?:to|an) .*)?")
 GIVEN = one_of(rf"(?:{words.GIFT}|verschenkt)\b.*")
@@ -167,7 +166,7 @@ _FACT = one_of(
 )
 """Behind the name of a buyer: until when it is held, a day, an amount."""
 _LEADS = one_of(
-    rf"(?:^|[\s,;:(/–-]+)(?P<word>{words.DEPOSIT}|dep|anzahlung|acompte|{words.PAY}|with|mit|avec|of|on|in|am|le|for|für|pour)[.:]?$"
+    rf"(?:^|[\s,;:(/–-]+)(?P<word>{words.DEPOSIT}|{words.PART_PAID}|{words.PAY}|with|mit|avec|of|on|in|am|le|for|für|pour)[.:]?$"
 )
 """What may stand before such a fact, and is no part of a name."""
 
@@ -202,11 +201,10 @@ def death_in(remark: str) -> str:
     return "" if found is None or KIN.search(remark[: found.start()]) else found["said"]
 
 
-_OF_DEPOSIT = {"deposit", "dep", "anzahlung", "acompte"}
-_DEPOSIT = "|".join(sorted(_OF_DEPOSIT))
+_OF_DEPOSIT = {*words.PART_PAID.split("|")}
 _DEPOSIT_PAID = one_of(
-    rf"(?:(?:{words.PAY})\s+)?(?:(?:{_DEPOSIT})\b[.:]?\s*(?:(?:of|von|de|{words.PAY})\s+)?(?P<behind>{_SUM}|[0-9][0-9.,']*)"
-    rf"|(?P<before>{_SUM}|[0-9][0-9.,']*)\s*(?:{_DEPOSIT})\b)[.:,]?\s*(?:(?:{words.PAY})\b\s*)?(?:(?:on|am|le)\s+)?\(?(?P<day>[^()]+)\)?"
+    rf"(?:(?:{words.PAY})\s+)?(?:(?:{words.PART_PAID})\b[.:]?\s*(?:(?:of|von|de|{words.PAY})\s+)?(?P<behind>{_SUM}|[0-9][0-9.,']*)"
+    rf"|(?P<before>{_SUM}|[0-9][0-9.,']*)\s*(?:{words.PART_PAID})\b)[.:,]?\s*(?:(?:{words.PAY})\b\s*)?(?:(?:on|am|le)\s+)?\(?(?P<day>[^()]+)\)?"
 )
 
 
@@ -226,7 +224,7 @@ def days_in_remark(remark: str) -> tuple[str, ...]:
     return tuple(day for day in days if day)
 
 
-_PAYMENT = one_of(rf"\b(?:{words.PAY}|{_DEPOSIT})\b")
+_PAYMENT = one_of(rf"\b(?:{words.PAY}|{words.PART_PAID})\b")
 _STILL_TO_PAY = one_of(rf"\b(?:{words.STILL_TO_PAY})\b")
 _ALL_PAID = one_of(
     rf"\W*(?:(?:all|fully|ganz|and|und|et)\s+)*(?:{words.PAY})\b(?:\s+(?:in\s+)?(?:full|by|via|per|{words.HOW_PAID}))*\W*"
@@ -275,7 +273,7 @@ def sold_on(cell: str) -> str:
     day = re.sub(r"^\W*\w+[\s:,-]+(?:(?:on|in|am|im|le|en)\s+)?", "", text)
     year = r"(?:[^\W\d_]+\.?\s+['’]?(?:[0-9]{2})|(?:[^\W\d_]+\.?\s+)?20[0-9]{2})"
     is_day = re.fullmatch(year, day) or (re.search(r"\D", day) and days_named(day) == (day,))
-    in_words = re.search(r"[^\W_]\W", day) and date_in(day, dict.fromkeys("/.-", "day first"))
+    in_words = re.search(r"[^\W_]\W", day) and reads_as_day(day)
     return day if is_day or in_words else ""
 
 
@@ -442,8 +440,7 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(name, held_for=name, why=why)
     if (beside or _OF_SUM.search(name)) and (more := _words_behind(name)):
         name = name.removesuffix(more)
-        why = f"'{text[len(name) :].strip(' ,;:(')}' is no part of the buyer's name; write what was agreed or paid into the sale"
-        return Buyer(name.strip(" ,;:("), sold=True, why=why)
+        return Buyer(name.strip(" ,;:("), sold=True, why=_no_part_of_name(text[len(name) :].strip(" ,;:(")))
     if name.casefold() in words.MONTHS and days_named(text) == (text,):
         name = ""
     nobody = words.NO_PERSON.fullmatch(name) is not None
@@ -462,9 +459,11 @@ def buyer_in(cell: str) -> Buyer:
         and month[2].casefold() in words.MONTHS
     ):
         name, part = month[1], f"{month[2]} {part}"
-    return Buyer(
-        name, sold=True, why=f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
-    )
+    return Buyer(name, sold=True, why=_no_part_of_name(part))
+
+
+def _no_part_of_name(part: str) -> str:
+    return f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
 
 
 _MET_AT = re.compile(r"(?P<name>[^/(,]*[^/(,\s])(?:\s*[/(,]\s*|\s+[–-]\s+)(?P<where>[^/(),]+)\)?")
@@ -477,12 +476,10 @@ def _words_behind(name: str) -> str:
     return found[0] if found is not None else ""
 
 
-_OWED = "still|owe|owes|owed|owing|to pay|unpaid|iou|was|offered|knocked|less|minus|inc|incl"
+_OWED = f"{words.OWED}|still|was|offered|knocked|less|minus|inc|incl"
 _OF_SUM = re.compile(rf"(?<=\w)\W+(?:(?:{_OWED}|{_OWED.upper()})(?!\w)|@).*$")
 _SMALL_WORDS = re.compile(r"(?<=\w)\W+(?:[^\W\d_A-ZÀ-Ý][\w'’]*\W*)+$")
-_SEASON_FIRST = re.compile(
-    r"(?:in\s+)?(?:(?:early|late)\s+)?(?:spring|summer|autumn|fall|winter)\s+'?[0-9]{2,4}\b", re.IGNORECASE
-)
+_SEASON_FIRST = one_of(rf"(?:in\s+)?(?:(?:early|late)\s+)?(?:{words.SEASONS})\s+'?[0-9]{{2,4}}\b")
 
 
 def _after_day(text: str) -> str | None:
@@ -517,8 +514,7 @@ def _with_facts(text: str) -> Buyer | None:
     twice = any(len(several) > 1 for several in (days, sums, untils))
     if others or years or twice or unsaid or (gift and (sums or held)):
         part = text[len(name) :].strip(" ,;:+()")
-        why = f"'{part}' is no part of the buyer's name; write what was agreed or paid into the sale"
-        return Buyer(name, held_for=name if held else "", sold=not held, why=why)
+        return Buyer(name, held_for=name if held else "", sold=not held, why=_no_part_of_name(part))
     day, until = "".join(days), "".join(untils)
     if held:
         why = "it speaks of a hold; write what was agreed or paid into the record of its sale"

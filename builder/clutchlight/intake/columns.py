@@ -25,7 +25,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import buyer_in, parents_in, price_in, sex_in, status_in, weight_in
-from clutchlight.intake.days import date_in
+from clutchlight.intake.days import reads_as_day
 from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species, one_of
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
@@ -559,7 +559,7 @@ def _by_contents(cells: Sequence[WrittenText], heading: str) -> str | None:
     tests: tuple[tuple[str, Callable[[str], object], float], ...] = (
         ("species", names_species, NEARLY_ALL),
         ("parents", lambda cell: " " in cell and parents_in(cell), NEARLY_ALL),
-        ("hatched", lambda cell: date_in(cell, dict.fromkeys("/.-", "day first")), NEARLY_ALL),
+        ("hatched", reads_as_day, NEARLY_ALL),
         ("status", status_in, NEARLY_ALL),
         ("price", lambda cell: (price := price_in(cell)) and price.currency, MOST),
         ("weight", lambda cell: weight_in(cell) and cell[-1:].casefold() == "g", MOST),

@@ -38,15 +38,13 @@ DAY = re.compile(
 _SHORT = re.compile(
     r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
 )
-
-
 _PLAIN = 5
 """How many dates that can be read in one way only make the others plain, where none of them speaks for another order."""
 
 
 def _ambiguous(cells: Iterable[str]) -> tuple[dict[str, DatesBegin | None], list[tuple[str, str]]]:
-    """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
-    and the dates that can be read in two ways where these do not make them plain, with their separators."""
+    """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing; and, with
+    their separators, the dates that can be read in two ways and that those do not make plain."""
     seen: dict[str, Counter[DatesBegin]] = {}
     open_: list[tuple[str, str]] = []
     for cell, found in ((cell, _YEAR_LAST.fullmatch(plain(cell))) for cell in cells):
@@ -94,12 +92,17 @@ def date_in(cell: str, order: Mapping[str, DatesBegin]) -> str | None:
     return _in_words(text)
 
 
+def reads_as_day(cell: str) -> bool:
+    """Whether a cell is a day, perhaps one that can be read in two ways."""
+    return date_in(cell, dict.fromkeys("/.-", "day first")) is not None
+
+
 def why_no_date(cell: str) -> str:
     """Why a cell is not read as a date."""
     text = plain(cell)
     if re.fullmatch(r"[0-9]{1,2}\.\s?[0-9]{1,2}\.", text):
         return "a day and a month without a year"
-    if date_in(cell, dict.fromkeys("/.-", "day first")) is not None:
+    if reads_as_day(cell):
         return "a date that can be read day first or month first"
     if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):
         return "no day in the calendar; look at the day and the month"
@@ -153,6 +156,11 @@ class SheetDays(Struct, frozen=True):
         when = date_in(cell, self.order)
         return _with_short_year(cell, self.today) or None if when is None and self.short_years else when
 
+    def past(self, cell: str) -> str:
+        """The same of a day that has begun; "" of any other."""
+        when = self.read(cell)
+        return when if when is not None and self.is_past(when) else ""
+
     def only_in(self, text: str) -> str:
         """The only day that stands in a longer text and is past; "" without one."""
         days = [day for day in map(self.read, days_named(text)) if day is not None]
@@ -160,7 +168,7 @@ class SheetDays(Struct, frozen=True):
 
     def in_turn(self, text: str) -> tuple[str, str]:
         """The two days that stand in a longer text, the earlier first; "" for each without two."""
-        days = [day for day in map(self.read, days_named(text)) if day is not None and self.is_past(day)]
+        days = [day for day in map(self.past, days_named(text)) if day]
         return (days[0], days[1]) if len(days) == 2 and days[0] <= days[1] else ("", "")
 
     def coming(self, written: str) -> str:
@@ -244,8 +252,7 @@ def _with_short_year(cell: str, today: date) -> str:
     if found is None or (found["word"] and found["word"].casefold() not in words.MONTHS):
         return ""
     begun = f"{found['word']} " if found["word"] else f"{found['month']}/" if found["month"] else ""
-    when = date_in(f"{begun}{_year(found['year'] or found['short'])}", {})
-    return when if when is not None and SheetDays({}, False, today).is_past(when) else ""
+    return SheetDays({}, False, today).past(f"{begun}{_year(found['year'] or found['short'])}")
 
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:

@@ -167,7 +167,7 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     if not found:
         return
     lines = [f"  {one}" for one in found]
-    of = "it" if len(found) == 1 else "them"
+    of, none = ("it", "it is not") if len(found) == 1 else ("them", "none is")
     answer = questions.put(
         "clutches",
         "\n".join(
@@ -178,10 +178,7 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
             ]
         ),
         (
-            (
-                "not all",
-                f"{'it' if len(found) == 1 else 'none'} is {'not ' if len(found) == 1 else ''}taken to be complete",
-            ),
+            ("not all", f"{none} taken to be complete"),
             ("all", "of every clutch each good egg hatched and is listed"),
             ("one by one", "to be asked of each"),
         ),

@@ -298,11 +298,10 @@ class SheetReader:
         written = draft.cells["weight"]
         draft.weight = weight_in(written) or ""
         both = None if draft.weight else weight_with_day(written)
-        day = None if both is None or draft.weighed else self.days.read(both[1])
-        heading = self.days.read(self.columns.called("weight")) if draft.weight and not draft.weighed else None
-        if heading is not None and self.days.is_past(heading):
-            draft.weighed = heading
-        if both is not None and day is not None and self.days.is_past(day):
+        day = "" if both is None or draft.weighed else self.days.past(both[1])
+        if draft.weight and not draft.weighed:
+            draft.weighed = self.days.past(self.columns.called("weight"))
+        if both is not None and day:
             draft.weight, draft.weighed = both[0], day
         elif not draft.weight:
             why = (
@@ -313,8 +312,8 @@ class SheetReader:
                 else "a number alone, which may be of grams or of kilograms"
             )
             self.left.keep(draft, "weight", why)
-        days = [self.days.read(day) for _, cell in draft.remarks if (day := weighed_in(cell))]
-        if draft.weight and not draft.weighed and len(days) == 1 and days[0] and self.days.is_past(days[0]):
+        days = [self.days.past(day) for _, cell in draft.remarks if (day := weighed_in(cell))]
+        if draft.weight and not draft.weighed and len(days) == 1:
             draft.weighed = days[0]
 
     def _genes(self, draft: Draft) -> Genes:
@@ -349,10 +348,10 @@ class SheetReader:
     def _purchase(self, draft: Draft, role: str) -> bool:
         """Whether a cell says two of when, from whom and for how much it came; each is then kept as that, and the cell as it stands."""
         bought = purchase_in(draft.cells.get(role, ""))
-        when = None if bought is None or not bought[1] else self.days.read(bought[1])
-        if bought is None or (bought[1] and (when is None or not self.days.is_past(when))):
+        when = "" if bought is None else self.days.past(bought[1])
+        if bought is None or (bought[1] and not when):
             return False
-        draft.seller, draft.came = draft.seller or bought[0], draft.came or when or ""
+        draft.seller, draft.came = draft.seller or bought[0], draft.came or when
         if bought[2]:
             draft.notes.setdefault("paid", bought[2])
         draft.notes["bought_from" if role == "seller" else "came_as_written"] = draft.cells[role]

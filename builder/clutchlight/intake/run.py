@@ -53,8 +53,10 @@ from clutchlight.intake.columns import (
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
+from clutchlight.intake.standing import DAY_OF_DEATH_UNREAD
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
+from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
@@ -130,8 +132,7 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
     """Takes a sheet into a collection. Where that cannot be done, or the breeder breaks it off, only the answers so far are kept; and it
     raises RecordsError, or what broke it off, with a note that says where.
     """
-    questions = Dialogue({**remembered(book.folder), **given}, ask)
-    questions.of_file = tuple(given)
+    questions = Dialogue(given, ask, remembered(book.folder))
     try:
         return _taken_in(book, raw, name, questions, today)
     except BaseException as ended:
@@ -323,13 +324,13 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         for label, cell in draft.remarks:
             why = ""
             kin = KIN.search(cell)
-            denied = plain(label) in _ALIVE and plain(cell) in _NO
+            denied = plain(label) in _ALIVE and one_of(NO).fullmatch(plain(cell))
             if here and draft.status != "died" and (denied or DEATH.search(cell)):
                 said = cell if denied else death_in(cell)
                 day = reader.days.only_in(said)
                 why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
             elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
-                why = _DAY_OF_DEATH if death_in(cell) else _OF_A_DEATH
+                why = DAY_OF_DEATH_UNREAD if death_in(cell) else _OF_A_DEATH
             elif here and draft.died and reader.days.only_in(death_in(cell)) not in ("", draft.died):
                 why = f"another day of death than {draft.died}, which is taken"
             elif here and draft.status == "sold" and RETURN.search(cell) and not kin:
@@ -365,12 +366,10 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
 
 _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
 _IF_GONE = "if it is gone, write how it left into its record"
-_DAY_OF_DEATH = "it died; the day is not read; write it under `left` in its record"
 _OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
 _OF_KIN = "it speaks of its kin; only you know whether it came back or is gone itself"
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""
-_NO = ("n", "no", "nein", "non")
 
 
 class Differs(Struct, frozen=True):

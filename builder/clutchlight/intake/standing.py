@@ -38,6 +38,7 @@ from clutchlight.intake.money import SheetMoney
 from clutchlight.intake.words import HOW_DIED, YES, one_of
 from clutchlight.model import Status
 
+DAY_OF_DEATH_UNREAD = "it died; the day is not read; write it under `left` in its record"
 _SLIP = 10
 """An amount of money for a snake below which a part of one may be a slip: `1,45`."""
 
@@ -143,7 +144,7 @@ class Standing:
             draft.status, draft.died = "died", self.days.only_in(written)
             draft.notes["status_as_written"] = written
             if not draft.died:
-                self.left.keep(draft, "status", "it died; the day is not read; write it under `left` in its record")
+                self.left.keep(draft, "status", DAY_OF_DEATH_UNREAD)
         elif RETURN.search(written):
             days = [self.days.read(day) or "" for day in days_named(written)]
             gone, back = days if len(days) == 2 else ("", "")
@@ -310,9 +311,9 @@ class Standing:
         said = [found for _, cell in draft.remarks if (found := deposit_in(cell)) is not None]
         if draft.status != "on hold" or not draft.buyer or len(said) != 1:
             return
-        price, when = said[0][0], self.days.read(said[0][1])
-        new = when is not None and draft.paid in ("", price.amount) and draft.sold in ("", when)
-        if when is not None and new and self.days.is_past(when) and self.money.counts(price):
+        price, when = said[0][0], self.days.past(said[0][1])
+        new = draft.paid in ("", price.amount) and draft.sold in ("", when)
+        if when and new and self.money.counts(price):
             draft.paid, draft.sold, draft.deposit = price.amount, when, True
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
@@ -328,8 +329,8 @@ class Standing:
         if held:
             if not buyer.held_for:
                 return "whether the amount beside the name was paid is not said, so it is not taken"
-            when = self.days.read(buyer.day) if buyer.day else None
-            if buyer.day and (when is None or not self.days.is_past(when)):
+            when = self.days.past(buyer.day)
+            if buyer.day and not when:
                 return f"'{buyer.day}' is no day that we can read, or one to come; write when the deposit was paid"
             draft.paid, draft.sold = amount, when or draft.sold
             return ""

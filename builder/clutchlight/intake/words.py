@@ -37,7 +37,7 @@ def one_of(words: str) -> re.Pattern[str]:
 MONTHS = by_word(
     {
         1: "january|jan|janvier|janv|januar|jaenner|jänner|enero|ene|gennaio|gen|januari",
-        2: "february|feb|february|fevrier|février|fevr|févr|februar|febrero|febbraio|februari",
+        2: "february|feb|fevrier|février|fevr|févr|februar|febrero|febbraio|februari",
         3: "march|mar|mars|maerz|märz|mrz|marzo|maart|mrt",
         4: "april|apr|avril|avr|abril|abr|aprile",
         5: "may|mai|mayo|maggio|mag|mei",
@@ -52,6 +52,7 @@ MONTHS = by_word(
 )
 ABOUT = r"~|c\.|about|approx\.?|ca\.?|circa|around|um|env\.?|vers"
 BEFORE = "<|before|vor|avant|antes de"
+SEASONS = "spring|summer|autumn|fall|winter"
 
 SEX_WORDS: Mapping[str, Sex] = {
     **SEXES,
@@ -84,12 +85,13 @@ BRED_HERE = one_of(
     r"(?: (?:19|20)\d\d)?(?: ?\([^()]*\))?\??"
 )
 """In place of a seller: that it was bred here, perhaps with its year and its parents behind."""
+DITTO = "same(?: (?:as above|buyer|person|guy|customer))?|ditto|idem"
 NO_PERSON = one_of(
     r"(?:(?:at|@|on|via|the|to)\s+)*(?:wholesaler?|local(?:ly| (?:buyer|guy|pick[- ]?up))?|walk[- ]?in|online|internet|facebook|fb|auction"
     r"|private(?: sale)?|consignment|store credit|(?:an? |my )?(?:friend|customer|dealer|vendor)|some(?:one|body)"
-    r"|same(?: (?:buyer|person|guy|customer|as above))?|ditto|idem|gone"
+    rf"|{DITTO}|gone"
     r"|(?:(?!(?:at|from|via)\s)[^\W\d_][\w.'’&-]*\s+){0,3}(?:expo|show|fair|swap meet|börse|messe|bourse|beurs)"
-    rf"(?:\s+(?:spring|summer|autumn|fall|winter|{'|'.join(MONTHS)}))?|(?:börse|messe|bourse|beurs)\s+\w+)"
+    rf"(?:\s+(?:{SEASONS}|{'|'.join(MONTHS)}))?|(?:börse|messe|bourse|beurs)\s+\w+)"
 )
 """In place of a buyer: a place or a way of sale, or one whom nobody could find by it."""
 SOLD = "sold|verkauft|vendu|vendue|vendido|vendida|verkocht"
@@ -178,9 +180,10 @@ DOLLARS = ("USD", "CAD", "AUD", "NZD")
 CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 PAY = "pd|paid|bezahlt|payé"
+PART_PAID = "deposit|dep|anzahlung|acompte"
+OWED = "owes?|owed|owing|unpaid|to pay|iou"
 STILL_TO_PAY = (
-    r"dep|deposit|owes?|owed|owing|unpaid|to pay|iou"
-    r"|payments?|instal?ments?|outstanding|refund(?:ed)?|anzahlung|raten|acompte|arrhes|[0-9]+\s*(?:down|open|offen)"
+    rf"{PART_PAID}|{OWED}|payments?|instal?ments?|outstanding|refund(?:ed)?|raten|arrhes|[0-9]+\s*(?:down|open|offen)"
     r"|(?:half|rest|balance|remainder|hälfte)\b.*\b(?:open|offen|due|pick(?:ed)?[ -]?up|collection|later|missing|to (?:pay|come|follow))"
     r"|(?:rest|balance|remainder) (?:in|on|at|by)"
 )
