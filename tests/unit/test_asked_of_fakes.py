@@ -17,7 +17,7 @@ from clutchlight.genetics.solving import Supposed
 from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
 from clutchlight.site import files
-from clutchlight.statements import reasons
+from clutchlight.statements import reasons, silences
 from clutchlight.statements.asked import taken_for_free
 
 F = Fraction
@@ -193,7 +193,7 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
     answers.collection, answers.sires_of = SimpleNamespace(eggs={}, animals={}), lambda animal: ()
     animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())
     traits: Any = [SimpleNamespace(trait=name, locus=name, shows=True) for name in loci]
-    said = [str(one) for one in reasons.silences(answers, animal, None, traits, [])]
+    said = [str(one) for one in silences.silences(answers, animal, None, traits, [])]
     independent = "Banana and Coral are taken as independent of each other once the sex is known."
     assert [one for one in said if "independent" in one] == [independent] * (len(linked) == 2)
 

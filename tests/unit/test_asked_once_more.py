@@ -31,7 +31,15 @@ from clutchlight.reading.findings import or_nearest
 from clutchlight.reading.log import _candidates
 from clutchlight.reading.text import place_in
 from clutchlight.site import files
-from clutchlight.statements import animals, clutches, doubt as doubt_words, odds as odds_words, reasons, results
+from clutchlight.statements import (
+    animals,
+    clutches,
+    doubt as doubt_words,
+    odds as odds_words,
+    reasons,
+    results,
+    silences,
+)
 from clutchlight.statements.answers import Answers
 from clutchlight.wording.words import clause, harmful_together
 
@@ -171,12 +179,12 @@ def test_of_one_parent_alone_no_relation_is_told(dam: str | None, sires: list[tu
 
 
 def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(reasons, "hidden_loci", lambda *_: ["piebald", "clown", "albino"])
-    monkeypatch.setattr(reasons, "_spoken", lambda *_: list(PYTHONS.loci.values()))
-    monkeypatch.setattr(reasons, "_hiding", lambda *_: ())
+    monkeypatch.setattr(silences, "hidden_loci", lambda *_: ["piebald", "clown", "albino"])
+    monkeypatch.setattr(silences, "_spoken", lambda *_: list(PYTHONS.loci.values()))
+    monkeypatch.setattr(silences, "_hiding", lambda *_: ())
     answers: Any = SimpleNamespace(species_of=lambda animal: PYTHONS)
     animal: Any = None
-    (said,) = reasons._untold(answers, animal, reading("Pastel"))
+    (said,) = silences._untold(answers, animal, reading("Pastel"))
     assert said == "What it shows can hide Albino, Candy, Clown and Piebald, so its look says nothing there."
 
 
@@ -300,7 +308,7 @@ def test_parents_of_whom_one_shows_it_carry_it(
         for role, shown in zip(("sire", "dam"), shows, strict=True)
     ]
     monkeypatch.setattr(reasons, "single_parents", lambda asked: parents)
-    monkeypatch.setattr(reasons, "_parent_named", lambda asked, role, parent: role)
+    monkeypatch.setattr(reasons, "parent_named", lambda asked, role, parent: role)
     monkeypatch.setattr(reasons, "standing_clause", lambda parent, **_: f"stands by its {parent.by}")
     asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"), trait="Piebald", het=True)
     (sentence,) = reasons._parents_sentence(asked)

@@ -18,17 +18,10 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
-from clutchlight.statements.family import Relation, claimed_of, kinship_told
+from clutchlight.statements.family import Relation, claimed_of, kinship_told, single_parents, twins_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import (
-    cause_of,
-    overlooked,
-    proved_by_test,
-    reasons,
-    silences,
-    single_parents,
-    twins_of,
-)
+from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
+from clutchlight.statements.silences import overlooked, silences
 from clutchlight.statements.values import (
     NO_GROUNDS,
     AllOf,
@@ -140,12 +133,12 @@ def _traits(
 
 
 def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> TraitStatement:
-    answers, animal, locus = asked.answers, asked.animal, asked.locus
+    answers, locus = asked.answers, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
     certain_by = asked.certain_by if carries else NO_GROUNDS
     others = asked.other_sires
-    reviewed = locus.key in answers.collection.set_aside(animal)
+    reviewed = asked.under_review
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
     assumed = grounds.kind == "assumption"

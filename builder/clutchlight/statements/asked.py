@@ -81,13 +81,24 @@ class Asked(Struct, frozen=True):
         return figure.carries(self.allele) if isinstance(figure, Figure) else None
 
     @property
+    def one_copy(self) -> Fraction | None:
+        """The chance that it has exactly one."""
+        figure = self.figure
+        return figure.copies(self.allele)[1] if isinstance(figure, Figure) else None
+
+    @property
     def history(self) -> History:
         return self.answers.history(self.animal.id, self.locus.key)
 
     @property
+    def under_review(self) -> bool:
+        """Whether its own look does not count here until it has been checked."""
+        return self.locus.key in self.answers.collection.set_aside(self.animal)
+
+    @property
     def seen_without(self) -> bool:
         """Whether its look tells that it does not show the trait."""
-        if self.locus.key in self.answers.collection.set_aside(self.animal):
+        if self.under_review:
             return False
         left = genotypes_left(looked(self.animal), self.locus, self.answers.species_of(self.animal))
         return shown_by(left, self.locus, self.allele) is False
@@ -542,6 +553,15 @@ def _doubt(asked: Asked) -> Doubt | None:
 
 
 # Founders that are taken to carry nothing
+
+
+def tested_free(animal: Animal, trait: str) -> bool:
+    return any(test.trait == trait and not test.copies and not test.error for test in animal.tests)
+
+
+def looked_for(animal: Animal, trait: str) -> bool:
+    """Whether a trait was searched for and not seen."""
+    return animal.reading is not None and trait in animal.reading.without
 
 
 def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:

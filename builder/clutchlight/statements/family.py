@@ -56,8 +56,8 @@ def showing_words(hatch: Hatch, of: str = "") -> str:
 
 def each_look(hatch: Hatch, of: str = "") -> str:
     """ "one Amelanistic and two Ultramel"."""
-    told = ((count, look, "" if place else of) for place, (look, count) in enumerate(hatch.looks))
-    return words.join_and([f"{words.number(count)}{whose} {look}" for count, look, whose in told])
+    numbered = enumerate(hatch.looks)
+    return words.join_and([f"{words.number(count)}{'' if place else of} {look}" for place, (look, count) in numbered])
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
@@ -69,14 +69,12 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     noun = hatch.noun if hatch.whole else f"recorded {hatch.noun}"
     hatchlings = f"{paired}had {words.counted(hatch.hatched, noun)}"
     lead = ", which is " if hatch.hatched == 1 else ", "
-    if beside:
-        told_of = {_of_those_told(one, ""): one for one in reversed((hatch, *beside)) if one.read}
-        first, *more = reversed(told_of.items())
-        return (
-            f"{hatchlings}{lead}{words.join_and([_of_those_told(first[1], ' of them'), *(told for told, _ in more)])}"
-        )
-    if not hatch.read:
+    read = [one for one in (hatch, *beside) if one.read]
+    if not read:
         return f"{hatchlings} (none {_judged(hatch, 1)})"
+    if beside:
+        _, *more = dict.fromkeys(_of_those_told(one) for one in read)
+        return f"{hatchlings}{lead}{words.join_and([_of_those_told(read[0], ' of them'), *more])}"
     if hatch.others:
         it_is = "it is " if hatch.read == 1 else ""
         return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {it_is}{showing_words(hatch)})"
@@ -94,7 +92,7 @@ def _judged(hatch: Hatch, count: int) -> str:
     return f"{'has' if count == 1 else 'have'} been looked at" if hatch.unread == hatch.others else "could be judged"
 
 
-def _of_those_told(hatch: Hatch, of: str) -> str:
+def _of_those_told(hatch: Hatch, of: str = "") -> str:
     """ "none of them Piebald", "one Piebald of the three that could be judged"."""
     if not hatch.others:
         return showing_words(hatch, of)
@@ -190,12 +188,30 @@ def _sires(answers: Answers, animal: Animal) -> list[Sire]:
     return [sire for sire, _ in answers.sires_of(animal)]
 
 
+def single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
+    """Its dam, and its sire where there is one recorded sire only, with their part."""
+    answers = asked.answers
+    dam, sires = answers.dam_of(asked.animal), answers.sires_of(asked.animal)
+    found = [("dam", asked.of(dam))] if dam else []
+    if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
+        found.append(("sire", asked.of(sire.id)))
+    return tuple(found)
+
+
+def parent_named(asked: Asked, role: str, parent: Asked) -> Text:
+    return asked.answers.related(parent.animal.id, sire_words(asked.answers, asked.animal) if role == "sire" else role)
+
+
+def twins_of(answers: Answers, animal: Animal) -> tuple[str, ...]:
+    """The others that hatched from its egg."""
+    return tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
+
+
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
     parent, role = _parent_seen_from(answers, clutch, animal)
-    return phrase(
-        "{} of {}", answers.clutch(clutch.id), answers.related(parent, role) if role else answers.named(parent)
-    )
+    whose = answers.related(parent, role) if role else answers.named(parent)
+    return phrase("{} of {}", answers.clutch(clutch.id), whose)
 
 
 def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
@@ -241,13 +257,11 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     clutch = event_clutch(answers, event)
     if clutch is None:
         return _cause_apart(asked, event), NO_WORDS
+    which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
     if not answers.listed(clutch.id):
-        return answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(
-            answers, clutch, animal
-        ), NO_WORDS
+        return which, NO_WORDS
     hatch, *beside = _hatches(asked, clutch, event)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
-        which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
         if not clutch.counts:
             own = _what_counts(answers, asked.animal) if animal in clutch.young else ""
             return which, Text(f", left out of the figures{own}")
@@ -259,19 +273,19 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
-        return answers.clutch(clutch.id), Text(f" {hatchlings_words(hatch, paired, beside)}")
+        return which, Text(f" {hatchlings_words(hatch, paired, beside)}")
     told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else "" if hatch.whole else ", not all on record"
     by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"
     bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
-    return clutch_words(answers, clutch, animal), Text(told, bears)
+    return which, Text(told, bears)
 
 
 def _what_counts(answers: Answers, animal: Animal) -> str:
     """Of a clutch that is left out: what counts all the same for one of its young."""
     if looked(animal):
         return " but for this look"
-    twins = answers.collection.eggs.get(animal.egg or animal.id, ())
-    return " but for the look of its twin" if any(looked(answers.collection.animals[name]) for name in twins) else ""
+    twins = (answers.collection.animals[name] for name in twins_of(answers, animal))
+    return " but for the look of its twin" if any(map(looked, twins)) else ""
 
 
 def _hatches(asked: Asked, clutch: Clutch, event: Event) -> tuple[Hatch, ...]:

@@ -1,17 +1,16 @@
-"""Why a buyer may believe a figure: its grounds in sentences, parents first, then what proved it; and what is not said, and why not."""
+"""Why a buyer may believe a figure: its grounds in sentences, parents first, then what proved it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, JointFigure
-from clutchlight.model import NOBODY, Animal, Claim, LabTest, Locus, Nobody, Reading, Recorded, Species
-from clutchlight.model.animals import hidden_loci, loci_undecided
-from clutchlight.statements.answers import Answers, looked
+from clutchlight.model import NOBODY, Claim, LabTest, Locus, Nobody, Recorded, Species
+from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import (
     WITHOUT_A_MALE,
     Asked,
@@ -19,20 +18,24 @@ from clutchlight.statements.asked import (
     chance_of_two,
     claim_words,
     hatch_of,
+    looked_for,
     source_words,
     taken_for_free,
+    tested_free,
 )
 from clutchlight.statements.family import (
     ITSELF,
     hatched_words,
+    parent_named,
     relative_words,
     replaced_by,
+    single_parents,
     sire_words,
     test_that_counts,
     test_words,
+    twins_of,
 )
 from clutchlight.statements.results import public_reasons
-from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
@@ -43,7 +46,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     """The sentences for one trait with a chance above 0."""
     if asked.shows:
         return (*_by_look(asked, figure), *_without_the_other(asked))
-    if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
+    if asked.under_review:
         aside = words.join_or(asked.locus.alleles)
         return (
             f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
@@ -52,12 +55,11 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
     others = public_reasons(asked)
-    genes = (
-        (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),)
-        if asked.if_of_another_gene(figure)
-        else ()
-    )
-    return (*said, *others) if said else (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
+    if said:
+        return (*said, *others)
+    of_two_genes = asked.if_of_another_gene(figure)
+    genes = (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if of_two_genes else ()
+    return (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:
@@ -85,7 +87,10 @@ def _by_grounds(asked: Asked) -> Sentences:
         case "background":
             return (_by_background(asked),)
         case "chance":
-            return (*(_as_said(asked) or _by_parents_chances(asked)), *_by_tests_that_err(asked))
+            return (
+                *(_as_said(asked) or (*_parents_sentence(asked), *_from_parents_to_figure(asked))),
+                *_by_tests_that_err(asked),
+            )
 
 
 def _by_the_look_of_its_egg(asked: Asked) -> Text:
@@ -100,11 +105,6 @@ def _by_the_look_of_its_egg(asked: Asked) -> Text:
     else:
         whose = Text("Its look")
     return phrase("{} leaves no other way: it carries {}.", whose, asked.trait)
-
-
-def twins_of(answers: Answers, animal: Animal) -> tuple[str, ...]:
-    """The others that hatched from its egg."""
-    return tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
 
 
 def _beside(asked: Asked) -> str:
@@ -193,7 +193,7 @@ def _by_a_compound_parent(asked: Asked) -> Sentences:
 
 
 def _every_young(asked: Asked, role: str, parent: Asked, has: str, carries: str) -> Text:
-    who = _parent_named(asked, role, parent)
+    who = parent_named(asked, role, parent)
     return words.sentence(phrase("{} {}, so every one of {} young {}", who, has, _whose(role), carries))
 
 
@@ -216,7 +216,7 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
                 said = (
                     "{} is another form of the same gene: {} hands it on to half of {} young, and one with both is {}"
                 )
-                who, look = _parent_named(asked, role, parent), " ".join(sorted(looks))
+                who, look = parent_named(asked, role, parent), " ".join(sorted(looks))
                 yield words.sentence(phrase(said, locus.alleles[other - 1], who, _whose(role), look))
 
 
@@ -321,24 +321,18 @@ def _by_tests_that_err(asked: Asked) -> Iterator[Text]:
             yield words.sentence(test_that_counts(animal, test, ITSELF, of))
 
 
-def _by_parents_chances(asked: Asked) -> Sentences:
-    return (*_parents_sentence(asked), *_from_parents_to_figure(asked))
-
-
 A_HET_HANDS_ON = "A het hands its copy on to half of its young"
 
 
 def _from_parents_to_figure(asked: Asked) -> Sentences:
     """The rule that leads from what its parents are to its figure: the whole of it where both are certain, else its first half."""
     parents = single_parents(asked)
-    figures = [parent.figure for _, parent in parents]
-    if not asked.recessive or asked.locus.sex_linked or len(figures) < 2:
+    if not asked.recessive or asked.locus.sex_linked or len(parents) < 2:
         return ()
-    hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
+    hets = [parent.one_copy == 1 for _, parent in parents]
     if all(hets) and asked.carries == Fraction(2, 3):
         return (f"Where both parents {_are_het(asked)}, a young that does not show it carries one copy 2 times in 3.",)
-    none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
-    if any(hets) and any(none) and asked.carries == Fraction(1, 2):
+    if any(hets) and any(parent.carries == 0 for _, parent in parents) and asked.carries == Fraction(1, 2):
         return (f"{A_HET_HANDS_ON}.",)
     perhaps = [(role, parent.animal) for role, parent in parents if 0 < (parent.carries or 0) < 1]
     if not any(hets) or not perhaps:
@@ -369,25 +363,11 @@ def _as_said(asked: Asked) -> Sentences:
     return (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
 
 
-def single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
-    """Its dam, and its sire where there is one recorded sire only, with their part."""
-    answers = asked.answers
-    dam, sires = answers.dam_of(asked.animal), answers.sires_of(asked.animal)
-    found = [("dam", asked.of(dam))] if dam else []
-    if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
-        found.append(("sire", asked.of(sire.id)))
-    return tuple(found)
-
-
-def _parent_named(asked: Asked, role: str, parent: Asked) -> Text:
-    return asked.answers.related(parent.animal.id, sire_words(asked.answers, asked.animal) if role == "sire" else role)
-
-
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = single_parents(asked)
     both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents)
-    named = [_parent_named(asked, role, parent) for role, parent in parents]
+    named = [parent_named(asked, role, parent) for role, parent in parents]
     standing = [standing_clause(parent, told="was" if both else "", of=asked.animal.clutch) for _, parent in parents]
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
     alike = both and standing[0] == standing[1]
@@ -419,21 +399,20 @@ def _sires_clauses(asked: Asked) -> Sentences:
     sires = answers.sires_of(asked.animal)
     if not sires:
         return ()
-    if len(sires) == 1:
-        kept = asked.locus.kept_in_parthenogenesis
-        dam = answers.dam_of(asked.animal)
-        hers = asked.of(dam).figure if dam and kept else None
-        het = isinstance(hers, Figure) and hers.copies(asked.allele)[1]
+    males = [(sire, chance) for sire, chance in sires if not isinstance(sire, Nobody)]
+    if not males:
+        kept, dam = asked.locus.kept_in_parthenogenesis, answers.dam_of(asked.animal)
+        het = kept and dam and asked.of(dam).one_copy
         one_copy = f", and {words.in_count(kept)} of her young are taken to keep one copy" if het else ""
-        return (f"she bred without a male{one_copy}" if isinstance(sires[0][0], Nobody) else _unrecorded_sire(asked),)
-    known = [asked.of(sire.id) for sire, _ in sires if isinstance(sire, Recorded)]
+        return (f"she bred without a male{one_copy}",)
     must = _must_carry(asked)
-    if must and all(one.carries != 1 for one in known) and not any(isinstance(sire, Nobody) for sire, _ in sires):
-        males = words.join_or([answers.male(sire) for sire, _ in sires if not isinstance(sire, Nobody)])
-        return (phrase("its sire, {}, {}", males, must),)
+    if len(sires) == 1:
+        return (f"its sire is not recorded{must and f', and {must}'}",)
+    alone = "" if len(males) == len(sires) else "; or it has no sire"
+    if must and not alone and all(asked.of(sire.id).carries != 1 for sire, _ in males if isinstance(sire, Recorded)):
+        return (phrase("its sire, {}, {}", words.join_or([answers.male(sire) for sire, _ in males]), must),)
     names_of: dict[Text, dict[Text, Fraction]] = {}
-    alone = "; or it has no sire" if any(isinstance(sire, Nobody) for sire, _ in sires) else ""
-    for sire, chance in (one for one in sires if not isinstance(one[0], Nobody)):
+    for sire, chance in males:
         clause = standing_clause(asked.of(sire.id), of=asked.animal.clutch) if isinstance(sire, Recorded) else NO_WORDS
         names, name = names_of.setdefault(clause, {}), answers.male(sire)
         names[name] = names.get(name, Fraction(0)) + (chance or 0)
@@ -450,12 +429,6 @@ def _sires_clauses(asked: Asked) -> Sentences:
 def _likely(sire: Text, chance: Fraction | None) -> Text:
     """ "Lynx (M-1), 2 in 3"; the name alone where the chance is not computed."""
     return Text(sire, f", {words.note_count(chance)}" if chance else "")
-
-
-def _unrecorded_sire(asked: Asked) -> str:
-    """A sire of whom nothing is on record, and what his young say of him."""
-    must = _must_carry(asked)
-    return f"its sire is not recorded{must and f', and {must}'}"
 
 
 def _must_carry(asked: Asked) -> str:
@@ -511,15 +484,6 @@ def _absence(asked: Asked) -> str:
     if asked.answers.ever(asked.animal.id, asked.locus.key, asked.allele):
         return f"carries no {asked.trait}, as far as any record that still stands says"
     return f"has no record of {asked.trait} and is taken to carry none"
-
-
-def tested_free(animal: Animal, trait: str) -> bool:
-    return any(test.trait == trait and not test.copies and not test.error for test in animal.tests)
-
-
-def looked_for(animal: Animal, trait: str) -> bool:
-    """Whether a trait was searched for and not seen."""
-    return animal.reading is not None and trait in animal.reading.without
 
 
 def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
@@ -591,9 +555,12 @@ def cause_of(asked: Asked) -> Text:
                 "one of its parents {}, and nothing says which", "is het" if asked.het else f"carries {asked.trait}"
             )
         return phrase("both parents {}", Text("are ", mother.words) if mother.verb else f"carry {asked.trait}")
-    hers = asked.of(dam).figure
-    sure = isinstance(hers, Figure) and hers.copies(asked.allele)[1] == 1
-    if len(males) > 1 and sure and asked.carries == Fraction(2, 3) and not any(male.shows for male in males):
+    if (
+        len(males) > 1
+        and asked.of(dam).one_copy == 1
+        and asked.carries == Fraction(2, 3)
+        and not any(male.shows for male in males)
+    ):
         return phrase("both parents {}, whichever male is its sire", "are het" if asked.het else f"carry {asked.trait}")
     named = [(male, has) for male, has in zip(males, fathers, strict=True) if has and has.words]
     found = [phrase("its dam {}{}", *mother)] if mother.words else []
@@ -635,179 +602,3 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
     return _Has("" if plain else "is ", label.beside(parent.trait))
-
-
-# What is not said, and why not
-
-
-def silences(
-    answers: Answers,
-    animal: Animal,
-    reading: Reading | None,
-    traits: list[TraitStatement],
-    not_computed: list[NotComputedTrait],
-) -> tuple[str, ...]:
-    """Looks that are not on record, that hide something, or that do not tell; figures that are not computed."""
-    said: list[str] = []
-    species = answers.species_of(animal)
-    if reading is None:
-        twin = "" if not twins_of(answers, animal) else "; what is known comes from its identical twin"
-        said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
-    else:
-        said += _untold(answers, animal, reading)
-    for locus, missing in {item.locus: item.found for item in not_computed}.items():
-        help_ = words.join_or([answers.named(name) for name in missing.animals if answers.listed(name)])
-        ask = f" A test of {help_} would make it possible." if help_ else ""
-        why = "its family is too entangled"
-        if missing.because == "alone":
-            why = "it is sex-linked, and we do not work out what a dam hands on there without a male"
-        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
-    found = [
-        trait
-        for locus in answers.loci(animal.species)
-        if all(item.locus != locus.key for item in not_computed)
-        for allele, trait in enumerate(locus.alleles, start=1)
-        if (answers.ever(animal.id, locus.key, allele) or tested_free(animal, trait) or looked_for(animal, trait))
-        and answers.rules_out(animal.id, locus.key, allele)
-    ]
-    if found:
-        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
-    without = tuple(_without_a_male(answers, animal))
-    said += without
-    kin = _kin_of_a_line_not_known(answers, animal)
-    said += (lines := tuple(_lines_not_known(answers, animal, kin)))
-    linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
-    if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
-        said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
-    claimed = any(claim.chance is not None for claim in animal.claims)
-    named = found or without or not_computed or claimed or hidden or lines
-    if len(lines) == len(kin):
-        said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
-    return tuple(said)
-
-
-def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
-    """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
-    if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
-        return
-    for locus in answers.loci(animal.species):
-        for allele in range(1, len(locus.alleles) + 1):
-            asked = Asked(answers, animal, locus, allele)
-            if not isinstance(asked.figure, Figure) or asked.carries or answers.rules_out(animal.id, locus.key, allele):
-                continue
-            for role, parent in single_parents(asked):
-                if not parent.carries or not isinstance(parent.figure, Figure):
-                    continue
-                label = parent.label(parent.figure, parent.grounds)
-                verb = "" if label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows else "is "
-                alone = f"her young without a male are taken to have two copies of {asked.trait} or none, and this one does not show it"
-                yield words.sentence(phrase("{} {}{}; {}", _parent_named(asked, role, parent), verb, label, alone))
-
-
-def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
-    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
-    spoken = answers.spoken_of(animal.species)
-    return tuple(
-        locus
-        for locus in answers.loci(animal.species)
-        if locus in spoken
-        or any(answers.ever(animal.id, locus.key, allele + 1) for allele in range(len(locus.alleles)))
-    )
-
-
-def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
-    species = answers.species_of(animal)
-    spoken = _spoken(answers, animal)
-    known = {locus.key for locus in spoken}
-    said: list[str] = []
-    if reading.cannot_tell:
-        said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
-    named = species.loci_of_looks(reading.cannot_tell)
-    hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
-    shown = species.loci_of_looks(reading.shows or ())
-    names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
-    if names:
-        causes = _hiding(reading, species, set(hidden))
-        perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
-        said.append(
-            f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
-        )
-    return said
-
-
-def _lines_not_known(answers: Answers, animal: Animal, kin: Sequence[Animal]) -> Iterator[Text]:
-    """What it and its parents show of which the line is not known."""
-    told: set[str] = set()
-    near = (animal.id, *answers.parents(animal.id))
-    for one in sorted((one for one in kin if one.id in near), key=lambda one: near.index(one.id)):
-        if (reading := looked(one)) and not told.issuperset(reading.loose):
-            told |= {*reading.loose}
-            who, loose = relative_words(answers, one.id, animal.id), words.join_and(reading.loose)
-            yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
-
-
-def _kin_of_a_line_not_known(answers: Answers, animal: Animal) -> tuple[Animal, ...]:
-    """Those of it, its forebears and its descendants that show a look whose line is not known."""
-    every = answers.once(
-        ("loose",), lambda: [one for one in answers.collection.animals.values() if (seen := looked(one)) and seen.loose]
-    )
-    return tuple(
-        one
-        for one in every
-        if one.id == animal.id or one.id in answers.forebears(animal.id) or animal.id in answers.forebears(one.id)
-    )
-
-
-def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
-    """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
-    told = (*(reading.shows or ()), *reading.cannot_tell)
-    loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
-    untold = species.loci_of_looks(reading.cannot_tell)
-    looks = (
-        look
-        for locus in loci
-        for look, keys in locus.hides.items()
-        if hidden & set(keys) and (look in told or (locus.key in untold and look in locus.alleles))
-    )
-    return tuple(dict.fromkeys(looks))
-
-
-def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...]:
-    """On traits that are hard to see and were not looked for."""
-    if reading is None:
-        return ()
-    species = answers.species_of(animal)
-    told = species.loci_of_looks(reading.cannot_tell) | hidden_loci(reading, species)
-    quiet = (told - loci_undecided(reading, species)) | species.loci_of_looks(reading.shows or ())
-    missed = [
-        (locus, name)
-        for locus in _spoken(answers, animal)
-        for name in locus.alleles
-        if name in locus.subtle and name not in (*reading.without, *reading.cannot_tell) and locus.key not in quiet
-    ]
-    unchecked = tuple(
-        f"It has not been checked for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
-        for locus, name in missed
-        if locus.affects
-    )
-    subtle = [name for locus, name in missed if not locus.affects]
-    if not subtle:
-        return unchecked
-    are, one = ("is", "it") if len(subtle) == 1 else ("are", "one of them")
-    said = f"{words.join_and(subtle)} {are} hard to see: this snake may have {one} without our knowing, and hand it on to its young."
-    return (*unchecked, said)
-
-
-def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str:
-    """What follows where nobody looked for a trait that is harm."""
-    asked = Asked(answers, answers.like(animal), locus, locus.allele_number(trait))
-    figure = asked.figure
-    affected = words.affected_and_carrying(locus, trait, figure)[0] if isinstance(figure, Figure) else None
-    if affected == 0 and asked.carries:
-        return (
-            "We were told that it has one copy, and take it so."
-            if asked.claims and asked.on_trust
-            else "By our records it has one copy at most."
-        )
-    return "It may be affected, though nothing was seen."

@@ -19,9 +19,8 @@ from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import HALF, Asked, chance_of_two, claim_words, shown_by, source_words, telling
-from clutchlight.statements.family import cause_words, event_clutch
+from clutchlight.statements.family import cause_words, event_clutch, twins_of
 from clutchlight.statements.notes import is_birth
-from clutchlight.statements.reasons import twins_of
 from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -83,11 +82,10 @@ def why(asked: Asked) -> Why | NotComputed:
     if isinstance(now, NotComputed):
         return now
     carries = now.carries(asked.allele)
-    reviewed = asked.locus.key in asked.answers.collection.set_aside(asked.animal)
     untold = "" if carries else words.join_and(asked.lines_not_known)
     label = (
         words.Label(name=words.UNDER_REVIEW)
-        if reviewed and carries
+        if asked.under_review and carries
         else words.Label(name=f"no figure, since the line of its {untold} is not known")
         if untold
         else asked.label(now, asked.certain_by if carries else None)
@@ -325,7 +323,7 @@ def _own_look(asked: Asked) -> tuple[str, str]:
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     species, reading = answers.species_of(animal), looked(animal)
     looks = answers.looks_at(animal, locus)
-    if locus.key in answers.collection.set_aside(animal):
+    if asked.under_review:
         return "", f"whether it shows {words.join_or(locus.alleles)} is being checked"
     if reading is None:
         twins = words.join_and(answers.all_named(twins_of(answers, animal)))

@@ -1,0 +1,187 @@
+"""What the site does not say of an animal, and why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from clutchlight.genetics.values import Figure
+from clutchlight.model import NOBODY, Animal, Locus, Reading, Species
+from clutchlight.model.animals import hidden_loci, loci_undecided
+from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.asked import Asked, looked_for, tested_free
+from clutchlight.statements.family import parent_named, relative_words, single_parents, twins_of
+from clutchlight.statements.values import NotComputedTrait, TraitStatement
+from clutchlight.wording import words
+from clutchlight.wording.text import Text, phrase
+
+
+def silences(
+    answers: Answers,
+    animal: Animal,
+    reading: Reading | None,
+    traits: list[TraitStatement],
+    not_computed: list[NotComputedTrait],
+) -> tuple[str, ...]:
+    """Looks that are not on record, that hide something, or that do not tell; figures that are not computed."""
+    said: list[str] = []
+    species = answers.species_of(animal)
+    if reading is None:
+        twin = "" if not twins_of(answers, animal) else "; what is known comes from its identical twin"
+        said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
+    else:
+        said += _untold(answers, animal, reading)
+    for locus, missing in {item.locus: item.found for item in not_computed}.items():
+        help_ = words.join_or([answers.named(name) for name in missing.animals if answers.listed(name)])
+        ask = f" A test of {help_} would make it possible." if help_ else ""
+        why = "its family is too entangled"
+        if missing.because == "alone":
+            why = "it is sex-linked, and we do not work out what a dam hands on there without a male"
+        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
+    found = [
+        trait
+        for locus in answers.loci(animal.species)
+        if all(item.locus != locus.key for item in not_computed)
+        for allele, trait in enumerate(locus.alleles, start=1)
+        if (answers.ever(animal.id, locus.key, allele) or tested_free(animal, trait) or looked_for(animal, trait))
+        and answers.rules_out(animal.id, locus.key, allele)
+    ]
+    if found:
+        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
+    without = tuple(_without_a_male(answers, animal))
+    said += without
+    kin = _kin_of_a_line_not_known(answers, animal)
+    said += (lines := tuple(_lines_not_known(answers, animal, kin)))
+    linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
+    if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
+        said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
+    hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
+    claimed = any(claim.chance is not None for claim in animal.claims)
+    named = found or without or not_computed or claimed or hidden or lines
+    if len(lines) == len(kin):
+        said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
+    return tuple(said)
+
+
+def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
+    """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
+    if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
+        return
+    for locus in answers.loci(animal.species):
+        for allele in range(1, len(locus.alleles) + 1):
+            asked = Asked(answers, animal, locus, allele)
+            if not isinstance(asked.figure, Figure) or asked.carries or answers.rules_out(animal.id, locus.key, allele):
+                continue
+            for role, parent in single_parents(asked):
+                if not parent.carries or not isinstance(parent.figure, Figure):
+                    continue
+                has = parent.label(parent.figure, parent.grounds).as_verb
+                alone = f"her young without a male are taken to have two copies of {asked.trait} or none, and this one does not show it"
+                yield words.sentence(phrase("{} {}; {}", parent_named(asked, role, parent), has, alone))
+
+
+def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
+    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
+    spoken = answers.spoken_of(animal.species)
+    return tuple(
+        locus
+        for locus in answers.loci(animal.species)
+        if locus in spoken
+        or any(answers.ever(animal.id, locus.key, allele + 1) for allele in range(len(locus.alleles)))
+    )
+
+
+def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
+    species = answers.species_of(animal)
+    spoken = _spoken(answers, animal)
+    known = {locus.key for locus in spoken}
+    said: list[str] = []
+    if reading.cannot_tell:
+        said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
+    named = species.loci_of_looks(reading.cannot_tell)
+    hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
+    shown = species.loci_of_looks(reading.shows or ())
+    names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
+    if names:
+        causes = _hiding(reading, species, set(hidden))
+        perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
+        said.append(
+            f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
+        )
+    return said
+
+
+def _lines_not_known(answers: Answers, animal: Animal, kin: Sequence[Animal]) -> Iterator[Text]:
+    """What it and its parents show of which the line is not known."""
+    told: set[str] = set()
+    near = (animal.id, *answers.parents(animal.id))
+    for one in sorted((one for one in kin if one.id in near), key=lambda one: near.index(one.id)):
+        if (reading := looked(one)) and not told.issuperset(reading.loose):
+            told |= {*reading.loose}
+            who, loose = relative_words(answers, one.id, animal.id), words.join_and(reading.loose)
+            yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
+
+
+def _kin_of_a_line_not_known(answers: Answers, animal: Animal) -> tuple[Animal, ...]:
+    """Those of it, its forebears and its descendants that show a look whose line is not known."""
+    every = answers.once(
+        ("loose",), lambda: [one for one in answers.collection.animals.values() if (seen := looked(one)) and seen.loose]
+    )
+    return tuple(
+        one
+        for one in every
+        if one.id == animal.id or one.id in answers.forebears(animal.id) or animal.id in answers.forebears(one.id)
+    )
+
+
+def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
+    """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
+    told = (*(reading.shows or ()), *reading.cannot_tell)
+    loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
+    untold = species.loci_of_looks(reading.cannot_tell)
+    looks = (
+        look
+        for locus in loci
+        for look, keys in locus.hides.items()
+        if hidden & set(keys) and (look in told or (locus.key in untold and look in locus.alleles))
+    )
+    return tuple(dict.fromkeys(looks))
+
+
+def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...]:
+    """On traits that are hard to see and were not looked for."""
+    if reading is None:
+        return ()
+    species = answers.species_of(animal)
+    told = species.loci_of_looks(reading.cannot_tell) | hidden_loci(reading, species)
+    quiet = (told - loci_undecided(reading, species)) | species.loci_of_looks(reading.shows or ())
+    missed = [
+        (locus, name)
+        for locus in _spoken(answers, animal)
+        for name in locus.alleles
+        if name in locus.subtle and name not in (*reading.without, *reading.cannot_tell) and locus.key not in quiet
+    ]
+    unchecked = tuple(
+        f"It has not been checked for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
+        for locus, name in missed
+        if locus.affects
+    )
+    subtle = [name for locus, name in missed if not locus.affects]
+    if not subtle:
+        return unchecked
+    are, one = ("is", "it") if len(subtle) == 1 else ("are", "one of them")
+    said = f"{words.join_and(subtle)} {are} hard to see: this snake may have {one} without our knowing, and hand it on to its young."
+    return (*unchecked, said)
+
+
+def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str:
+    """What follows where nobody looked for a trait that is harm."""
+    asked = Asked(answers, answers.like(animal), locus, locus.allele_number(trait))
+    figure = asked.figure
+    affected = words.affected_and_carrying(locus, trait, figure)[0] if isinstance(figure, Figure) else None
+    if affected == 0 and asked.carries:
+        return (
+            "We were told that it has one copy, and take it so."
+            if asked.claims and asked.on_trust
+            else "By our records it has one copy at most."
+        )
+    return "It may be affected, though nothing was seen."
