@@ -111,17 +111,17 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
-                unknown = (
+                unsaid = (
                     f"; no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
                 )
                 theirs = ", by your records" if undated else ""
                 changed = [
-                    f"{one.about} of {book.collection.animals[tell.animal].called}"
+                    f"{change.about} of {book.collection.animals[tell.animal].called}"
                     for tell in later
-                    for one in tell.changes
+                    for change in tell.changes
                 ]
                 untold = f"buyers of it or its offspring do not know what changed{theirs}, for this reason or another"
-                said = f"{untold}: {words.join_and(changed)}{unknown}"
+                said = f"{untold}: {words.join_and(changed)}{unsaid}"
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)

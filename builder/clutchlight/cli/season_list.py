@@ -151,7 +151,7 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
 def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     collection = season.collection
     name = sentences.pair_name(collection, planned.male, planned.plan.female)
-    yield f"{name}: {sentences.progress(collection, planned, season.day)}"
+    yield f"{name}: {sentences.progress(planned, season.day)}"
     if planned.pair is None:
         yield "  settles no open question"
     else:

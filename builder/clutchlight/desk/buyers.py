@@ -309,8 +309,8 @@ def _because(
     A clutch of which the buyer told us is called so.
     """
     causes: dict[Text, None] = {}
-    surprises = [(note.locus, note.trait) for name, note in surprise_notes(answers) if name == animal.id]
-    rests = ""
+    unexpected = {(note.locus, note.trait) for name, note in surprise_notes(answers) if name == animal.id}
+    rests = False
     for asked, _ in spoken:
         before = None
         for event, figure in answers.history(animal.id, asked.locus.key):
@@ -319,11 +319,10 @@ def _because(
                 clutch = event_clutch(answers, event)
                 told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""
                 causes[Text(told, cause_words(asked, event))] = None
-                rests = rests or (
-                    f" This rests on {words.UNEXPECTED}." if (asked.locus.key, asked.trait) in surprises else ""
-                )
+                rests |= (asked.locus.key, asked.trait) in unexpected
             before = carries
-    why = f"The reason: {with_names(answers, words.join_and(list(causes)))}.{rests}" if causes else ""
+    why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
+    why += [f"This rests on {words.UNEXPECTED}."] if rests else []
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {one.key}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
@@ -332,7 +331,7 @@ def _because(
         for what, one in corrections
         if one.on.last > since
     ]
-    return " ".join((*([why] if why else ()), *corrected))
+    return " ".join((*why, *corrected))
 
 
 def with_names(answers: Answers, text: str) -> str:

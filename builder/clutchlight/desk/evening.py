@@ -337,7 +337,7 @@ def not_eaten(season: Season) -> RoomCard:
 
 
 def _by_habit_alone(season: Season) -> Iterable[str]:
-    """The species of the round of which no figure says when an animal has not eaten for long."""
+    """A sentence on each species fed here whose trait file does not say what a long time without a meal is."""
     collection = season.collection
     fed = (collection.animals[one.animal] for one in season.feeding.animals)
     for key in dict.fromkeys(one.species for one in fed if usual_feeding(one, collection, season.day) is None):

@@ -139,7 +139,7 @@ def _in_vain(season: Season, planned: PlannedPairing) -> Iterator[str]:
 
 def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords | None) -> Iterator[Fact]:
     collection, plan = season.collection, planned.plan
-    yield Fact("So far", sentences.progress(collection, planned, season.day))
+    yield Fact("So far", sentences.progress(planned, season.day))
     if plan.start or plan.until:
         first, last = (day_words.when(when) if when else "" for when in (plan.start, plan.until))
         yield Fact("Planned", f"{first} to {last}" if first and last else f"from {first}" if first else f"until {last}")

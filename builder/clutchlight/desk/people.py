@@ -95,8 +95,8 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     called = sentences.animals_of(season.collection, sale.animals)
     species = (season.collection.species[animal.species] for animal in animals)
     rules = (f"{rule.name}: {rule.text}" for one in species for rule in facts_of(one, Rule))
-    day, unsold = season.day, sale.handed_over is None
-    lost = sale.over_on(day) or sale.back_on(day) or (unsold and lost_all(season.collection, sale))
+    over = sale.over_on(season.day) or sale.back_on(season.day)
+    lost = over or (sale.handed_over is None and lost_all(season.collection, sale))
     return framing.page(
         address,
         f"Receipt: {called}" if lost else f"Receipt and hand-over paper: {called}",

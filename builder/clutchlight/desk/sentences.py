@@ -487,7 +487,7 @@ def proved(one: Question) -> str:
     return "; ".join(parts)
 
 
-def progress(collection: Collection, planned: PlannedPairing, today: date) -> str:
+def progress(planned: PlannedPairing, today: date) -> str:
     if not planned.pairings:
         return "not paired yet"
     locks = words.plural(planned.locks, "lock") if planned.locks else "no lock seen"

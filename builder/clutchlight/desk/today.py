@@ -163,7 +163,7 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
     return PlanRow(
         sentences.pair_name(season.collection, planned.male, planned.plan.female),
         f"{PAIRINGS}#{planned.key}",
-        sentences.progress(season.collection, planned, season.day),
+        sentences.progress(planned, season.day),
         settles,
         cost,
     )

@@ -83,7 +83,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         unexpected=context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
         ask=_ask(context, animal, stated),
         history=statement_part.history(context, page, stated),
-        pedigree=_pedigree(context, page, animal, stated, explained),
+        pedigree=_pedigree(context, animal, stated, explained),
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
         corrections=labels.corrections(context, animal),
@@ -202,9 +202,7 @@ def _address(context: Context, animal: Animal) -> str | None:
     return addresses.absolute(web, addresses.animal(animal.id)) if web else None
 
 
-def _pedigree(
-    context: Context, page: str, animal: Animal, stated: AnimalStatement, explained: Explained
-) -> PedigreeView | None:
+def _pedigree(context: Context, animal: Animal, stated: AnimalStatement, explained: Explained) -> PedigreeView | None:
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
@@ -310,9 +308,7 @@ def _cards_page(
 def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None) -> CardSheet:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
-    unexpected = [
-        Reason(f"{note.trait}, unexpected", (context.linked(page, sentence(note.text)),)) for note in stated.surprises
-    ]
+    unexpected = statement_part.unexpected(context, page, stated.surprises)
     grounds, more = _grounds((*unexpected, *statement_part.reasons(context, page, stated)))
     record = standing_record(context, animal.id)
     certain, taken, possible = (_with_counts(stated, heading) for heading in labels.HEADINGS)

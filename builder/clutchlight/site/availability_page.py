@@ -175,7 +175,7 @@ def _newest_changes(context: Context) -> Sequence[Change]:
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:
-    """Those bred here: of others' nothing will be for sale."""
+    """The newest clutches bred here, since nothing of anybody else's will be for sale."""
     dated = [one for one in context.clutches if (one.hatched or one.laid) and one.reported_by is None]
     return tuple(context.clutch_link(page, clutch.id) for clutch in sorted(dated, key=_newest_first)[:_RECENT])
 

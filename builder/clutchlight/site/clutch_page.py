@@ -41,7 +41,7 @@ from clutchlight.site.parts import (
     Word,
 )
 from clutchlight.site.prose import prose_of
-from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
+from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch, unexpected
 from clutchlight.statements.odds import LookWords, OddsWords, in_words
 from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
@@ -194,14 +194,14 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
 
     Not what nobody expected: that needs checking.
     """
-    unexpected = {note.trait for note in stated.surprises}
+    unproved = {note.trait for note in stated.surprises}
     found: list[tuple[tuple[Label, str], Name]] = []
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         labels_of = grouped(
             ((CARRIES, "") if trait.shows else (trait.label.lead, trait.label.condition), trait.trait)
             for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ())
-            if trait.certainty == "certain" and trait.trait not in unexpected
+            if trait.certainty == "certain" and trait.trait not in unproved
         )
         for (lead, condition), names in labels_of.items():
             proved = Label(lead=lead, name=join_and(names), condition=condition)
@@ -361,13 +361,12 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         yield Reason(context.linked(page, phrase("{}: {}", whom, label)) if len(young) > 1 else label, sentences)
 
 
-def _unexpected_elsewhere(context: Context, page: str, clutch: Clutch, stated: ClutchStatement) -> Iterator[Reason]:
+def _unexpected_elsewhere(context: Context, page: str, clutch: Clutch, stated: ClutchStatement) -> tuple[Reason, ...]:
     """Unexpected results of other clutches on which a figure of the young or of a parent rests."""
     family = [context.statement(name) for name in (*clutch.young, *clutch.parents) if context.may_name(name)]
-    notes = {note.text: note.trait for one in family for note in one.surprises}
-    for text, trait in notes.items():
-        if all(note.text != text for note in stated.surprises):
-            yield Reason(f"{trait}, unexpected", (context.linked(page, sentence(text)),))
+    own = {note.text for note in stated.surprises}
+    notes = {note.text: note for one in family for note in one.surprises if note.text not in own}
+    return unexpected(context, page, notes.values())
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:
@@ -382,7 +381,7 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     clutch = context.collection.clutches[stated.id]
-    each_egg = clutch.sires.kind == "mixed"
+    each_egg = several and clutch.sires.kind == "mixed"
     of_young = [context.statement(key).parents.sires for key in clutch.young] if each_egg else []
     sure = [own[0].sire for own in of_young if len(own) == 1 and not own[0].by_claim]
     certain = clutch.sires.certain
@@ -393,7 +392,7 @@ def _parents(context: Context, page: str, stated: ClutchStatement, explained: Ex
         if not several and (nameless or isinstance(sire.sire, Nobody)):
             continue
         role, chance = "Probable sire" if sire.by_claim else "Sire", None
-        if several and each_egg:
+        if each_egg:
             role = f"{'Sire' if sire.sire in sure else 'Possible sire'} of some eggs"
         elif several:
             role, chance = "Possible sire", _chance(sire.chance)

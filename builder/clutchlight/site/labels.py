@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
+from clutchlight.model.traits import grouped
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
@@ -316,15 +317,15 @@ def card_link(context: Context, page: str, animal: Animal) -> Link | None:
 def clutches_intro(context: Context, animal: Animal) -> str:
     """What stands before the clutches of an animal: "Clutch (perhaps by another male):", "Clutches (C26-02 not hatched):"."""
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    told: dict[str, list[str]] = {"not hatched": [clutch.id for clutch in clutches if not clutch.hatched]}
+    told = [("not hatched", clutch.id) for clutch in clutches if not clutch.hatched]
     for clutch in clutches:
         stated = context.clutch_statement(clutch.id)
         doubted = [one.id for one in stated.sires] != [animal.id] or stated.sires[0].by_claim or stated.by_others
         if clutch.dam != animal.id and doubted:
             how = "with other possible sires" if clutch.sires.kind == "mixed" else "perhaps by another male"
-            told.setdefault(how, []).append(clutch.id)
+            told.append((how, clutch.id))
     notes = [
-        what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in told.items() if found
+        what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in grouped(told).items()
     ]
     noted = f" ({'; '.join(notes)})" if notes else ""
     return f"Clutch{'' if len(clutches) == 1 else 'es'}{noted}:"

@@ -332,10 +332,10 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
         yield f"An animal that does not show it does not have it, unless another look hides it{overlooked}."
     if locus.called_het:
         yield "The trade calls an animal with one copy het."
-    if locus.called_het and not (locus.sex_linked or locus.dies or any(_pairs(locus))):
-        yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
-        yield "The 3 that do not show it look alike, and 2 of them are het: so each is called 66% possible het."
     if len(locus.alleles) > 1:
+        if locus.called_het and not (locus.sex_linked or locus.dies):
+            yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
+            yield "The 3 that do not show it look alike, and 2 of them are het: so each is called 66% possible het."
         yield from _several_alleles(locus)
     if locus.sex_linked:
         crossing = locus.sex_linked.crossover

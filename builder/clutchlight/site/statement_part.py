@@ -244,6 +244,10 @@ def grounds(context: Context, page: str, stated: AnimalStatement) -> Iterator[Re
             yield Reason(line.label, context.all_linked(page, texts), derived=derived)
 
 
+def unexpected(context: Context, page: str, notes: Iterable[Note]) -> tuple[Reason, ...]:
+    return tuple(Reason(f"{note.trait}, unexpected", context.all_linked(page, [sentence(note.text)])) for note in notes)
+
+
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     """What happened to the figures since, in order.
 
@@ -304,14 +308,15 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     same = all(len(set(row.cells)) == 1 for row in rows)
     if same and not (sold or other or small_ones_changed):
         return None
-    what = "Apart from small chances, what" if small_ones_changed else "What"
-    if other:
-        what = f"By today's records, {what[0].lower()}{what[1:]}"
-    is_the_same = "now is what we would have said" if other else "is the same now as"
+    apart = "apart from small chances, " if small_ones_changed else ""
+    by, is_the_same = (
+        ("by today's records, ", "now is what we would have said") if other else ("", "is the same now as")
+    )
+    told_now = sentence(f"{by}{apart}what we say of its genes {is_the_same} {', and '.join(since)}")
     return History(
         (*(clause(one) for one in then_words), "Now"),
         () if same else tuple(rows),
-        f"{other}{what} we say of its genes {is_the_same} {', and '.join(since)}. " if same else other,
+        f"{other}{told_now} " if same else other,
     )
 
 
