@@ -238,32 +238,42 @@ class SheetReader:
                     draft.notes[f"{role}_as_written"] = cells[role]
                 del cells[role]
             elif role in cells:
-                when = self.days.read(cells[role])
-                if when is None and role == "came" and BRED_HERE.fullmatch(cells[role]):
-                    draft.origin = "bred here"
-                    del cells[role]
-                    continue
-                if when is None and role == "came" and self._purchase(draft, role):
-                    continue
-                if when is None and (role == "died" or (role == "sold" and YES.fullmatch(cells[role]))):
-                    continue  # told with its status
-                if when is None and role == "sold" and (till := one_of(rf"(?:{UNTIL})\s+(.+)").fullmatch(cells[role])):
-                    draft.until = self.days.read(till[1]) or ""
-                    if draft.until:
-                        continue
-                if role == "sold" and (COLLECTION.search(cells[role]) if when is None else not self.days.is_past(when)):
-                    draft.coming = role
-                elif when is None and DEATH.search(cells[role]):
-                    command = draft.command("died", self.days.only_in(cells[role]))
-                    self.left.keep(draft, role, f"this reads as a death: {command}")
-                elif when is None:
-                    self.left.keep(draft, role, why_no_date(cells[role]))
-                elif not self.days.is_past(when):
-                    self.left.keep(draft, role, "a day still to come; look at the year")
-                else:
-                    setattr(draft, role, when)
+                self._day(draft, role)
         draft.parents = parents_written(draft, self.left, or_source=self.or_source)
         self._origin(draft)
+
+    def _day(self, draft: Draft, role: str) -> None:
+        """The day of a cell, or what else people write where one is looked for."""
+        written = draft.cells[role]
+        when = self.days.read(written)
+        if when is None:
+            self._no_day(draft, role, written)
+        elif self.days.is_past(when):
+            setattr(draft, role, when)
+        elif role == "sold":
+            draft.coming = role
+        else:
+            self.left.keep(draft, role, "a day still to come; look at the year")
+
+    def _no_day(self, draft: Draft, role: str, written: str) -> None:
+        if role == "came" and BRED_HERE.fullmatch(written):
+            draft.origin = "bred here"
+            del draft.cells[role]
+            return
+        if role == "came" and self._purchase(draft, role):
+            return
+        if role == "died" or (role == "sold" and YES.fullmatch(written)):
+            return  # told with its status
+        if role == "sold" and (till := one_of(rf"(?:{UNTIL})\s+(.+)").fullmatch(written)):
+            draft.until = self.days.read(till[1]) or ""
+            if draft.until:
+                return
+        if role == "sold" and COLLECTION.search(written):
+            draft.coming = role
+        elif DEATH.search(written):
+            self.left.keep(draft, role, f"this reads as a death: {draft.command('died', self.days.only_in(written))}")
+        else:
+            self.left.keep(draft, role, why_no_date(written))
 
     def _stand(self, draft: Draft, heading: str) -> None:
         """What its row says once its parents are known: where it is and whose, its weight, and what is kept as notes."""

@@ -18,6 +18,7 @@ from clutchlight.intake.cells import (
     HOW_PAID_SAID,
     RETURN,
     Buyer,
+    Price,
     against_a_sale,
     buyer_in,
     deposit_in,
@@ -231,39 +232,36 @@ class Standing:
 
     def _money(self, draft: Draft) -> None:
         for role in ("price", "paid"):
-            if role not in draft.cells:
-                continue
-            written = price_beside_sale(draft.cells[role])
-            if not written and draft.status in ("", "sold", "available"):
+            written = price_beside_sale(draft.cells.get(role, ""))
+            if role not in draft.cells or (not written and draft.status in ("", "sold", "available")):
                 continue  # told with the sale
-            price = self.money.price_in(role, draft.cells[role])
             if is_paid_out(draft.cells[role]):
                 draft.notes.setdefault("paid", draft.cells[role])
                 self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
                 continue
-            if price is None or price.amount == "0":
-                said = price is None and re.search(r"(?<![\w-])[0-9]+(?![\w-])", written) is not None
-                self.left.keep(
-                    draft, role, "which amount is the price of this animal is not plain" if said else "no amount"
-                )
-            elif "." in price.amount and float(price.amount) < _SLIP:
-                self.left.keep(draft, role, "an amount below 10 with a point or a comma in it, which may be a slip")
-            elif not price.of_one:
-                self.left.keep(
-                    draft,
-                    role,
-                    f"'{price.rest}' beside a number: nobody can tell whether it is the price of this animal",
-                )
-            elif not self.money.counts(price):
-                self.left.keep(draft, role, f"it is in {price.currency}, so it is not taken")
+            price = self.money.price_in(role, draft.cells[role])
+            if why := self._why_no_price(role, written, price):
+                self.left.keep(draft, role, why)
             elif role == "price":
                 draft.price = price
-            elif price.amount == "ask":
-                self.left.keep(draft, role, "no amount")
-            else:
+            elif price is not None:
                 draft.paid = price.amount
             if price is not None and price.of_one and price.rest:
                 draft.notes["price"] = draft.cells[role]
+
+    def _why_no_price(self, role: str, written: str, price: Price | None) -> str:
+        """Why a cell is taken for no price of its animal; "" of one that is."""
+        if price is None and re.search(r"(?<![\w-])[0-9]+(?![\w-])", written):
+            return "which amount is the price of this animal is not plain"
+        if price is None or price.amount == "0":
+            return "no amount"
+        if "." in price.amount and float(price.amount) < _SLIP:
+            return "an amount below 10 with a point or a comma in it, which may be a slip"
+        if not price.of_one:
+            return f"'{price.rest}' beside a number: nobody can tell whether it is the price of this animal"
+        if not self.money.counts(price):
+            return f"it is in {price.currency}, so it is not taken"
+        return "no amount" if role == "paid" and price.amount == "ask" else ""
 
     def _buyer(self, draft: Draft) -> None:
         written, buyer = draft.cells.get("buyer", ""), Buyer()
