@@ -50,6 +50,7 @@ from clutchlight.intake.columns import (
     sheets_in,
     unread_in,
 )
+from clutchlight.intake.days import SheetDays
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
@@ -322,46 +323,48 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         here = animal is None or animal.away is None
         told: list[str] = []
         for label, cell in draft.remarks:
-            why = ""
-            kin = KIN.search(cell)
-            denied = plain(label) in _ALIVE and one_of(NO).fullmatch(plain(cell))
-            if here and draft.status != "died" and (denied or DEATH.search(cell)):
-                said = cell if denied else death_in(cell)
-                day = reader.days.only_in(said)
-                why = f"this reads as a death: {draft.command('died', day)}" if said else _OF_A_DEATH
-            elif here and draft.status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
-                why = DAY_OF_DEATH_UNREAD if death_in(cell) else _OF_A_DEATH
-            elif here and draft.died and reader.days.only_in(death_in(cell)) not in ("", draft.died):
-                why = f"another day of death than {draft.died}, which is taken"
-            elif here and draft.status == "sold" and RETURN.search(cell) and not kin:
-                back, again = reader.days.in_turn(cell) if RESOLD.search(cell) else (reader.days.only_in(cell), "")
-                why = f"this reads as a return: {draft.command('returned', back)}"
-                why += f", then {draft.command('sold', again, ' --to NAME')}" if RESOLD.search(cell) else ""
-            elif here and draft.status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
-                sold = BEGINS_SALE.match(cell) and not kin
-                why = (
-                    f"this reads as a sale: {draft.command('sold', reader.days.only_in(cell))}" if sold else _OF_A_SALE
-                )
-            elif draft.deposit and deposit_in(cell) is not None:
-                continue
-            elif (
-                here and draft.status in ("sold", "on hold") and reads_as_payment(cell, held=draft.status == "on hold")
-            ):
-                why = "it speaks of a payment; look whether its record in sales/ has it so"
-            elif here and kin and ((draft.status == "sold" and RETURN.search(cell)) or gone_in(cell)):
-                why = _OF_KIN
-            elif here and draft.status not in ("died", "sold") and (gone := gone_in(cell)):
-                lent = f"if it is out on loan now: {draft.command('moved', reader.days.only_in(cell), ' --to NAME')}"
-                draft.gone, why = True, f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
-            elif here and not draft.status and (status := status_in(cell) or status_in(" ".join(cell.split()[:2]))):
-                why = f"this reads as a status, {status}; if so, write it into its record"
-            if why:
+            if here and (why := _why_left(draft, plain(label), cell, reader.days)):
                 told.append(cell)
                 reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
         rest = [cell for _, cell in draft.remarks if cell not in told]
         if animal is not None and (rest or not told):
             why = "a remark that its record does not hold; write what is so into the record"
             reader.left.leave(draft, "note", "; ".join(rest) if told else note, why)
+
+
+def _why_left(draft: Draft, label: str, cell: str, days: SheetDays) -> str:
+    """What a remark reads as that its row does not say; "" of any other. What reads as a loss or a loan, the draft is told."""
+    kin, status = KIN.search(cell), draft.status
+    denied = label in _ALIVE and one_of(NO).fullmatch(plain(cell))
+    if status != "died" and (denied or DEATH.search(cell)):
+        said = cell if denied else death_in(cell)
+        return f"this reads as a death: {draft.command('died', days.only_in(said))}" if said else _OF_A_DEATH
+    if status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
+        return DAY_OF_DEATH_UNREAD if death_in(cell) else _OF_A_DEATH
+    if draft.died and days.only_in(death_in(cell)) not in ("", draft.died):
+        return f"another day of death than {draft.died}, which is taken"
+    if status == "sold" and RETURN.search(cell) and not kin:
+        resold = RESOLD.search(cell)
+        back, again = days.in_turn(cell) if resold else (days.only_in(cell), "")
+        then = f", then {draft.command('sold', again, ' --to NAME')}" if resold else ""
+        return f"this reads as a return: {draft.command('returned', back)}{then}"
+    if status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
+        sold = BEGINS_SALE.match(cell) and not kin
+        return f"this reads as a sale: {draft.command('sold', days.only_in(cell))}" if sold else _OF_A_SALE
+    if draft.deposit and deposit_in(cell) is not None:
+        return ""
+    if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
+        return "it speaks of a payment; look whether its record in sales/ has it so"
+    gone = gone_in(cell)
+    if kin and (gone or (status == "sold" and RETURN.search(cell))):
+        return _OF_KIN
+    if status not in ("died", "sold") and gone:
+        draft.gone = True
+        lent = f"if it is out on loan now: {draft.command('moved', days.only_in(cell), ' --to NAME')}"
+        return f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
+    if not status and (named := status_in(cell) or status_in(" ".join(cell.split()[:2]))):
+        return f"this reads as a status, {named}; if so, write it into its record"
+    return ""
 
 
 _OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
