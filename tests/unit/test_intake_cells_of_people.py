@@ -1179,6 +1179,24 @@ def test_a_deposit_in_a_remark_is_paid_for_a_hold_or_told(tmp_path: Path, remark
     assert any(remark in file.read_text(encoding="utf-8") for file in (tmp_path / "animals").iterdir())
 
 
+def test_of_two_deposits_in_the_remarks_none_is_taken(tmp_path: Path) -> None:
+    """Which of them is the deposit is not certain. Common practice, no source."""
+    remarks = "100 deposit 20 Nov 2025,50 deposit 21 Nov 2025"
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,400,Kit Amory,,{remarks}\n", f"{HEAD},Notes")
+    (sale,) = book.private.sales
+    told = "A-1: it speaks of a payment; look whether its record in sales/ has it so"
+    assert (sale.payments, [one.why for one in made.left]) == ((), [told, told])
+
+
+def test_a_deposit_of_another_day_than_that_of_the_sale_is_told(tmp_path: Path) -> None:
+    """Two columns say two days of one payment. Common practice, no source."""
+    row = "A-1,m,Clown,2020,on hold,400,Kit Amory,,100 deposit 20 Nov 2025,2025-10-01\n"
+    made, book = taken_in(tmp_path, row, f"{HEAD},Sold on")
+    (sale,) = book.private.sales
+    assert not [one for one in sale.payments if f"{one.on}" == "2025-11-20"]
+    assert "A-1: it speaks of a payment; look whether its record in sales/ has it so" in [one.why for one in made.left]
+
+
 @pytest.mark.parametrize(
     ("remark", "left", "told"),
     [

@@ -845,6 +845,7 @@ def test_an_id_that_is_like_a_season_or_a_total_is_of_an_animal(tmp_path: Path, 
     [
         ("ID,Genes,Got from,Paid,Weight,Status", "cost"),
         ("ID,Genes,Bought on,Amount paid,Status,Sold to,Sold for", "cost"),
+        ("ID,Genes,Bought on,Amount paid,Bought for,Sold to", "paid"),
         ("ID,Genes,From,Cost,Status,Price", "cost"),
         ("ID,Genes,Asking,Paid,Sold to,From", "paid"),
         ("ID,Genes,From,Status,Sold to,Paid", "paid"),
