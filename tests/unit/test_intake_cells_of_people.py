@@ -1265,3 +1265,11 @@ def test_where_a_buyer_was_met_is_no_part_of_the_name(cell: str) -> None:
     assert (found.name, found.sold) == ("Dana Whit", True)
     assert "no part of the buyer's name" in found.why
     assert buyer_in("Whit / Tarn").name == "Whit / Tarn"
+
+
+@pytest.mark.parametrize("beside", ["2024-05-01 €100, €50", "2024-05-01, 2024-06-01"])
+def test_of_two_amounts_or_days_beside_a_name_none_is_taken(beside: str) -> None:
+    """Which of them is that of the sale is not certain. Common practice, no source."""
+    found = buyer_in(f"Dana Whit {beside}")
+    assert (found.name, found.paid, found.day) == ("Dana Whit", None, "")
+    assert beside in found.why
