@@ -220,11 +220,14 @@ def test_each_picture_of_links_is_asked_for_once(tmp_path: Path) -> None:
 
 
 def test_a_correction_stands_record_by_record_between_what_came_before_and_after(tmp_path: Path) -> None:
-    """M-01 was corrected after it hatched and before its clutch did."""
-    corrected = "corrections: [{on: 2026-03-05, key: sex, was: female, because: re-probed}]"
+    """M-01 was corrected after it hatched and before its clutch did, and again on that day, behind the hatching."""
+    again = "{on: 2026-07-13, key: hatched, was: 2020-07-02, because: misread}"
+    corrected = f"corrections: [{{on: 2026-03-05, key: sex, was: female, because: re-probed}}, {again}]"
     animals = str(FAMILY.base["animals/all.yaml"]).replace("shows: Piebald,", f"shows: Piebald, {corrected},")
     page = FAMILY.page(tmp_path, {"animals/all.yaml": animals}, "animals/M-01/index.html")
     rows = page[page.index("## Record by record") :]
     at = rows.index("Our record was corrected: from sex female to sex male.")
     assert rows[at - 1] == "- 5 March 2026"
-    assert rows.index("Hatched.") < at < rows.index("Clutch C26-01 hatched: four hatchlings.")
+    hatched = rows.index("Clutch C26-01 hatched: four hatchlings.")
+    assert rows.index("Hatched.") < at < hatched
+    assert any(row.startswith("Our record was corrected: from hatched ") for row in rows[hatched:])

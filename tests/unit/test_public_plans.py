@@ -12,6 +12,7 @@ from tests.rooms import FAMILY
 from clutchlight.pipeline import Book, open_book, public_files
 from clutchlight.planning.odds import PublicPlan, public_plans
 from clutchlight.publishing.building_again import LastBuild
+from clutchlight.site import addresses
 
 PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"
 ADDRESS = "plans/F-01/M-01/index.html"
@@ -138,6 +139,16 @@ def test_odds_stand_while_a_clutch_lies_in_the_incubator(tmp_path: Path, more: s
     files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
     page = files.get("clutches/C30-01/index.html")
     assert (None if page is None else len(BeautifulSoup(page, "html5lib").select(".in-eggs > li"))) == shown
+
+
+@pytest.mark.parametrize(("newest", "shown"), [("2026-10-31", 2), ("2026-11-01", 0)])
+def test_odds_stand_until_the_last_day_on_which_eggs_commonly_hatch(tmp_path: Path, newest: str, shown: int) -> None:
+    """Laid on 1 September, so 31 October; no longer beside a newer record."""
+    clutches = f"""- {{id: C30-01, sire: M-01, dam: F-01, laid: 2026-09-01, eggs: 6}}
+- {{id: C30-02, sire: M-02, dam: F-02, eggs: 1, hatched: {newest}, young: [1 f normal]}}
+"""
+    page = page_of(book_of(tmp_path, "[]\n", clutches), tmp_path, addresses.clutch("C30-01"))
+    assert len(page.select(".in-eggs > li")) == shown
 
 
 @pytest.mark.parametrize(

@@ -588,3 +588,21 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
     treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail
     assert f"; {alone}; not now: M-01 is under treatment until " in treated
+
+
+def test_a_pair_of_whom_another_may_have_sired_the_clutch_stands_last(tmp_path: Path) -> None:
+    """Though it would settle more."""
+    animals = "".join(
+        f"- {{id: F-{key}, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {{Piebald: {claim}}}}}\n"
+        for key, claim in (("08", "90%"), ("09", "50%"))
+    )
+    plans = "".join(f"- {{female: F-{key}, males: [M-01, M-02], from: 2026-10-01}}\n" for key in ("08", "09"))
+
+    def pairs(name: str, rows: str) -> list[str]:
+        season = season_of(tmp_path / name, rows, {"animals/more.yaml": animals, "season/2026.yaml": plans})
+        page = proving_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
+        return [pair.name for pair in page.shown["pairs"]]
+
+    first = pairs("before", "")[0]
+    rows = "".join(f"2026-11-01,{male},paired,{first[-4:]},,\n" for male in ("M-01", "M-02"))
+    assert pairs("after", rows)[0] != first

@@ -435,6 +435,19 @@ def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Pa
     assert buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY) == ()
 
 
+@pytest.mark.parametrize(("day", "told_by_it"), [(7, True), (8, False)])
+def test_a_dated_record_of_the_day_of_the_last_word_is_that_word(tmp_path: Path, day: int, told_by_it: bool) -> None:
+    """The record is of 7 October 2023, the animals left on the 6th; what was written a day later may have told of the edit."""
+    folder = tmp_path / "collection"
+    copytree(Path(__file__).parents[1] / "said" / "dated-records-then-correction", folder)
+    book = open_book(folder).book
+    assert book is not None
+    told = (Told(When.day(date(2023, 10, day)), "all"),)
+    sale = replace(book.private.sales[0], handed_over=When.day(date(2023, 10, 6)), told=told)
+    found = buyers_to_tell(book.telling, replace(book.private, sales=(sale,)), book.ledger, DAY)
+    assert any("sire: we said Stilt (M-1); it is Dunlin (M-2)." in one.message for one in found) == told_by_it
+
+
 def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result(tmp_path: Path) -> None:
     """So is who looks at the page of its clutch: half of what is said there hangs on it."""
     folder = tmp_path / "collection"
@@ -446,6 +459,23 @@ def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result(tmp_path: P
     assert f"one of them Piebald. This rests on {rests}" in found.message
     page = Room({}).page(folder, {}, "clutches/C24-01/index.html")
     assert any(rests in line.replace("An unexpected", "an unexpected") for line in page)
+
+
+def test_what_changed_of_another_trait_rests_on_no_unexpected_result(tmp_path: Path) -> None:
+    """The buyer heard of the Piebald on 1 August; in September her sire proved het Clown."""
+    folder = tmp_path / "collection"
+    copytree(Path(__file__).parents[1] / "said" / "a-brother-for-sale", folder)
+    (folder / "animals/more.yaml").write_text("- {id: F-9, sex: female, hatched: 2021, shows: [Clown]}\n")
+    clutch = "- {id: C26-09, sire: M-1, dam: F-9, eggs: 1, hatched: 2026-09-01, young: [1 f Clown]}\n"
+    (folder / "clutches/more.yaml").write_text(clutch)
+    animals = folder / "animals/all.yaml"
+    animals.write_text(animals.read_text().replace("shows: [Cinnamon]", "shows: [Cinnamon], claims: {Clown: 66%}"))
+    book = open_book(folder).book
+    assert book is not None
+    told = replace(book.private.sales[0], told=(Told(When.day(date(2026, 8, 1)), "all"),))
+    (found,) = buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY)
+    assert [change.about for change in found.changes] == ["Clown"]
+    assert "unexpected" not in found.message
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

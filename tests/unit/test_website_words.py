@@ -252,6 +252,16 @@ def test_a_page_rests_on_no_clutch_of_a_parent_that_told_nothing(tmp_path: Path)
     assert newest.format("14 July 2026") in BARE.page(tmp_path, {}, addresses.animal("M-1"))
 
 
+@pytest.mark.parametrize("more", ["", "counts: no,", "set_aside: {Piebald: looked at again},"])
+def test_looks_that_are_not_counted_are_not_said_to_have_proved_nothing(tmp_path: Path, more: str) -> None:
+    animals = (
+        "- {id: F-1, sex: female, hatched: 2021, shows: normal}\n- {id: M-1, sex: male, hatched: 2021, shows: normal}\n"
+    )
+    clutch = f"- {{id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, {more} young: [1 f normal]}}\n"
+    page = BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.clutch("C25-1"))
+    assert ("By their looks the young proved no hidden gene of a parent." in " ".join(page)) == (not more)
+
+
 def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path: Path) -> None:
     """Whose young those are is the doubt; the clutch stays in the list."""
     records = """- {id: F-1, sex: female, hatched: 2021, shows: normal}
