@@ -434,7 +434,7 @@ BOUGHT = ("bought", "trade")
 
 
 def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement]) -> tuple[Comparison, ...]:
-    """What is certain now is said as the page has it: that it is so on a condition, or that the animal shows it."""
+    """What was stated of it beside our figures. What is certain is said as its label has it: on a condition, or that it shows it."""
     found = []
     mine = {(trait.locus, trait.trait): trait for trait in traits}
     loci = answers.species_of(animal).loci

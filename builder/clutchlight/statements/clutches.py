@@ -111,17 +111,17 @@ def _surely(answers: Answers, clutch: Clutch) -> Sire | None:
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text) -> Text:
-    males = words.join_or(answers.males(clutch))
+    males = answers.males(clutch)
     if isinstance(clutch.sires.only, Unrecorded):
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
     if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
         return Text("The sire has no name here.")
-    if clutch.sires.only or len(answers.males(clutch)) == 1:
-        return phrase("The sire is {}.", males)
+    if clutch.sires.only or len(males) == 1:
+        return phrase("The sire is {}.", words.join_or(males))
     if clutch.sires.kind == "mixed":
-        return phrase("Each egg is by {}.", males)
+        return phrase("Each egg is by {}.", words.join_or(males))
     others = tuple(dict.fromkeys(answers.male(sire) for sire, _ in clutch.sires.candidates if sire != NOBODY))
     alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:

@@ -83,13 +83,11 @@ def why(asked: Asked) -> Why | NotComputed:
         return now
     carries = now.carries(asked.allele)
     untold = "" if carries else words.join_and(asked.lines_not_known)
-    label = (
-        words.Label(name=words.UNDER_REVIEW)
-        if asked.under_review and carries
-        else words.Label(name=f"no figure, since the line of its {untold} is not known")
-        if untold
-        else asked.label(now, asked.certain_by if carries else None)
-    )
+    label = asked.label(now, asked.certain_by if carries else None)
+    if asked.under_review and carries:
+        label = words.Label(name=words.UNDER_REVIEW)
+    elif untold:
+        label = words.Label(name=f"no figure, since the line of its {untold} is not known")
     two = now.copies(asked.allele)[2]
     steps = () if untold else tuple(_steps(asked))
     return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), steps, carries, two, asked.ruled_out)
