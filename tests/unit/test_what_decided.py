@@ -523,3 +523,37 @@ def test_a_figure_without_a_crossover_is_said_to_leave_the_sex_out(tmp_path: Pat
     found = why(asked(book, "C26-01-1", "banana", "Banana"))
     assert isinstance(found, Why)
     assert "Banana is sex-linked and no crossover figure is known, so sex is left out of account." in found.assumed
+
+
+@pytest.mark.parametrize("sire", ["[M-1, M-2]", "{mixed: [M-1, M-2]}"])
+def test_both_males_must_carry_it_only_where_one_of_them_sired_all(tmp_path: Path, sire: str) -> None:
+    files = {
+        "animals/all.yaml": TWO_MALES.replace("shows: [Piebald]", "shows: normal, claims: {Piebald: 50%}"),
+        "clutches/all.yaml": CLUTCH.replace("SIRE", sire).replace("YOUNG", "1 Piebald, 2 normal"),
+    }
+    told = " ".join(BARE.page(tmp_path, files, "animals/C26-01-2/index.html"))
+    assert ("its sire, M-1 or M-2, must carry Piebald too" in told) == (sire == "[M-1, M-2]")
+
+
+def test_what_a_test_proved_is_proved_on_the_day_of_the_test(tmp_path: Path) -> None:
+    """Whatever look was read of the animal before it."""
+    tested = "tests: [{trait: Piebald, copies: 1, on: 2025-03-02}]"
+    seen = "looks: [{on: 2023-07-01, shows: normal}, {on: 2024-07-01, shows: [Pastel]}]"
+    record = f"- {{id: F-1, sex: female, hatched: 2023-07-01, claims: {{Piebald: 50%}}, {seen}, {tested}}}\n"
+    proof = asked(BARE.book(tmp_path, {"animals/all.yaml": record}), "F-1", "piebald", "Piebald").proof
+    assert proof is not None
+    assert (proof.kind, str(proof.on)) == ("test", "2025-03-02")
+
+
+@pytest.mark.parametrize(("sire", "lead"), [("M-1", ""), ("[M-1, M-2]", None)])
+def test_a_note_names_whose_clutch_it_was_where_another_male_may_have_sired_it(
+    tmp_path: Path, sire: str, lead: str | None
+) -> None:
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: [Piebald]}
+- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 50%}}
+- {id: M-2, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 50%}}
+"""
+    clutch = CLUTCH.replace("SIRE", sire).replace("YOUNG", "1 normal, 2 normal")
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    leads = {name: [note.named_lead for note in book.statements.animals[name].notes] for name in ("F-1", "M-1")}
+    assert leads == {"F-1": [], "M-1": [lead]}
