@@ -830,7 +830,9 @@ def test_a_row_of_nothing_but_a_season_or_a_total_is_no_animal(tmp_path: Path, r
     assert [(one.line, one.why.endswith(": no animal")) for one in made.left] == [(3, True)]
 
 
-@pytest.mark.parametrize("row", ["2025,,m,,", "25-26,,,,", "2025-3,,,,", "26,,,,", "7,Total Eclipse,,Clown,"])
+@pytest.mark.parametrize(
+    "row", ["2025,,m,,", "25-26,,,,", "2025-3,,,,", "2025-17,,,,", "26,,,,", "7,Total Eclipse,,Clown,"]
+)
 def test_an_id_that_is_like_a_season_or_a_total_is_of_an_animal(tmp_path: Path, row: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     _, book = taken(tmp_path, f"ID,Name,Sex,Genes,Hatched\nA-1,Bear,m,Clown,2020-01-02\n{row}\n".encode(), {})

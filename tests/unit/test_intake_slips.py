@@ -405,10 +405,13 @@ def test_another_currency_is_written_and_taken_back(tmp_path: Path, settings: st
     assert file.read_text(encoding="utf-8") == settings
 
 
-def test_a_currency_that_cannot_be_added_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "collection.yaml").write_text("{name: X, currency: EUR}\n", encoding="utf-8")
+@pytest.mark.parametrize("settings", ["{name: X, currency: EUR}\n", "{name: X,\ncurrency: EUR, theme: paper\n}\n"])
+def test_a_currency_that_cannot_be_added_is_refused(tmp_path: Path, settings: str) -> None:
+    file = tmp_path / "collection.yaml"
+    file.write_text(settings, encoding="utf-8")
     with pytest.raises(RecordsError, match="write `currency: GBP` into it by hand"):
         set_currency(tmp_path, "GBP")
+    assert file.read_text(encoding="utf-8") == settings
 
 
 @pytest.mark.parametrize(("written", "meant"), [("femlae", "female"), ("mael", "male"), ("Weibchn", "female")])
