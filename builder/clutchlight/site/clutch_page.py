@@ -225,7 +225,7 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
     readings = (context.collection.animals[name].reading for name in (*clutch.parents, *clutch.young))
-    if not clutch.counts or clutch.set_aside or any(reading is not None and reading.loose for reading in readings):
+    if not clutch.counts or any(reading is not None and reading.loose for reading in readings):
         return None
     return "By their looks the young proved no hidden gene of a parent."
 
