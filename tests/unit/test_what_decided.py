@@ -557,3 +557,14 @@ def test_a_note_names_whose_clutch_it_was_where_another_male_may_have_sired_it(
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     leads = {name: [note.named_lead for note in book.statements.animals[name].notes] for name in ("F-1", "M-1")}
     assert leads == {"F-1": [], "M-1": [lead]}
+
+
+def test_of_several_that_have_two_copies_the_verb_is_of_several() -> None:
+    label = words.Label(lead=words.CARRIES_TWO, name="Piebald", condition="on the seller's word")
+    assert label.of_several == "carry two copies of Piebald, on the seller's word"
+
+
+@pytest.mark.parametrize(("showing", "gave"), [(1, "Piebald"), (0, "no Piebald")])
+def test_one_egg_of_twins_gave_its_young(showing: int, gave: str) -> None:
+    hatch = Hatch(1, showing, "Piebald", twins=1)
+    assert hatchlings_words(hatch) == f"had one egg, which gave {gave} young"
