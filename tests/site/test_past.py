@@ -253,6 +253,21 @@ def test_an_animal_for_sale_from_no_clutch_has_its_own_card(site_of: Build) -> N
     ]
 
 
+def test_a_card_says_how_many_copies_a_test_found_of_what_the_look_cannot_count(site_of: Build) -> None:
+    tested = (
+        "- {id: M-07, hatched: 2024, sex: male, shows: [Pinstripe], status: available,"
+        " tests: [{on: 2026-01-05, trait: Pinstripe, copies: 2}]}\n"
+    )
+    card = BeautifulSoup(site_of({"animals/all.yaml": tested})["animals/M-07/card.html"], "lxml")
+    assert card.select(".sheet-said dd")[0].get_text() == "Pinstripe. Two copies of Pinstripe."
+
+
+def test_the_changes_of_about_a_day_stand_under_a_heading_of_their_own(site_of: Build) -> None:
+    about = PROOF.replace("hatched: 2024-07-01", "hatched: about 2024-07")
+    page = BeautifulSoup(site_of({**ROOM, "clutches/C24-01.yaml": about})["changes/index.html"], "lxml")
+    assert "About July 2024" in [heading.get_text() for heading in page.select("h2")]
+
+
 def test_what_left_or_stays_has_no_card(room: Path) -> None:
     """A card goes with an animal at hand-over. Once the last of a clutch has left, nothing links to one."""
     clutch = room / "clutches/C24-01.yaml"

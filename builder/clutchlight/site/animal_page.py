@@ -323,7 +323,9 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         name=animal.name,
         scientific_name=species.scientific_name,
         facts=tuple(_facts_on_card(context, page, animal, stated)),
-        shows=stated.look_sentence,
+        shows=" ".join(
+            (stated.look_sentence, *(sentence(trait.second_copy) for trait in stated.traits if trait.second_copy))
+        ),
         certain=certain,
         taken=taken,
         possible=possible,

@@ -40,6 +40,7 @@ from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import (
+    clause,
     in_count,
     join_and,
     join_or,
@@ -166,7 +167,7 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
         (row.event, change_item(context, page, row)) for row in rows if isinstance(row, Change) and not row.small
     )
     return ChangeDay(
-        heading,
+        clause(heading),
         tuple(change_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
         (
             *(ChangeEvent(_event(context, page, event), items) for event, items in moved.items()),
