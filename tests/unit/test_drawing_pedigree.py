@@ -481,6 +481,23 @@ def test_a_sire_in_doubt_is_dashed_and_his_chance_is_written() -> None:
     assert "dashed: a possible sire" in key_texts(drawing)
 
 
+def test_a_sire_alone_is_dashed_where_the_dam_may_have_bred_without_him() -> None:
+    """The only male of a clutch, beside the chance that it has no sire; a clutch of the two that is certain has a line of its own."""
+    animals = [
+        animal("male", "male"),
+        animal("dam", "female"),
+        animal("young", born="2026"),
+        animal("first", born="2025"),
+    ]
+    perhaps = PedigreeFamily((Sire("male"),), "dam", ("young",), perhaps_alone="")
+    drawing = draw(pedigree(animals[:3], [perhaps]))
+    assert "dashed: a possible sire" in key_texts(drawing)
+    _, _, lines = drawn_lines(pedigree(animals[:3], [perhaps]))
+    assert sorted(line.doubt for line in lines.pieces if line.kind == "mating") == [False, True]
+    both = pedigree(animals, [perhaps, PedigreeFamily((Sire("male"),), "dam", ("first",))])
+    assert [one.young for one in both.sibships] == [("first",), ("young",)]
+
+
 @pytest.mark.parametrize(
     ("sex", "start"), [("male", "M-20 -20H20"), ("female", "M-20 0A20 20"), ("unknown", "M-23 0L0 -23")]
 )

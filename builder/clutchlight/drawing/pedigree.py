@@ -104,8 +104,8 @@ class PedigreeFamily(Struct, frozen=True):
 
     @property
     def in_doubt(self) -> bool:
-        """True when one of several males is the sire."""
-        return len(self.sires) > 1
+        """True when a male is drawn who is only a possible sire."""
+        return bool(self.sires) and self.only_sire is None
 
     @property
     def only_sire(self) -> Sire | None:
@@ -141,7 +141,7 @@ class PedigreeChart(Struct, frozen=True, dict=True):
         merged: dict[tuple[object, ...], list[PedigreeFamily]] = {}
         for family in self.families:
             sires = tuple(sorted((sire.id, sire.how_likely or "") for sire in family.sires))
-            merged.setdefault((sires, family.dam, family.parthenogenesis), []).append(family)
+            merged.setdefault((sires, family.dam, family.parthenogenesis, family.perhaps_alone), []).append(family)
         eldest_twin: dict[str, str] = {}
         for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
             if animal.twin_group is not None:
