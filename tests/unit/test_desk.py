@@ -22,6 +22,7 @@ from clutchlight import shipped
 from clutchlight.cli.season_list import as_json, season_text
 from clutchlight.desk import Season, desk_files, evening
 from clutchlight.desk.charts import weight_chart, work_chart
+from clutchlight.desk.pages import cautions
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
 from clutchlight.pipeline import Book, open_book
@@ -29,6 +30,7 @@ from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.rotation import stays
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
+from clutchlight.reading.collection import read_collection
 from clutchlight.site.theme import Theme, load_theme
 
 DAY = date(2026, 11, 25)
@@ -471,6 +473,16 @@ def test_the_cautions_stand_where_the_work_can_hurt(files: Mapping[str, bytes]) 
 
 
 @pytest.mark.slow
+def test_where_species_differ_a_caution_and_a_rule_say_whose_they_are() -> None:
+    """Of a matter on which both say the same, it is said once."""
+    collection = read_collection(Path(__file__).parents[1] / "said" / "traits-that-harm").collection
+    assert collection is not None
+    binding = [one.text for one in cautions(collection, ("egg binding",))]
+    assert [text.partition(":")[0] for text in binding] == ["Ball python", "Corn snake"]
+    (hygiene,) = cautions(collection, ("hygiene",))
+    assert not hygiene.text.startswith(("Ball python", "Corn snake"))
+
+
 def test_the_same_records_and_day_give_the_same_bytes(tmp_path: Path) -> None:
     folder = FAMILY.write(tmp_path, PEOPLE)
     assert desk_files(book_of(folder), theme(), DAY) == desk_files(book_of(folder), theme(), DAY)

@@ -219,7 +219,5 @@ def test_what_looks_that_count_nowhere_prove_is_left_open(tmp_path: Path) -> Non
     book = open_book(tmp_path / "room").book
     assert book is not None
     made = public(book, tmp_path / "site")
-    told = {
-        name: "proved no hidden gene" in made[f"clutches/{name}/index.html"].decode() for name in ("C26-01", "C26-02")
-    }
+    told = {name: "proved nothing new" in made[f"clutches/{name}/index.html"].decode() for name in ("C26-01", "C26-02")}
     assert told == {"C26-01": False, "C26-02": True}

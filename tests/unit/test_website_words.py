@@ -10,8 +10,10 @@ from urllib.parse import unquote
 
 import pytest
 from tests.rooms import BARE, FAMILY, FAMILY_SETTINGS
+from tests.unit.test_other_sires import public
 
 from clutchlight.model import When
+from clutchlight.pipeline import open_book
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
@@ -19,6 +21,8 @@ from clutchlight.site.other_pages import _inheritance_text, _pairs
 from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
+
+GALLERY = Path(__file__).parents[1] / "said"
 
 
 @pytest.mark.parametrize(
@@ -259,7 +263,7 @@ def test_looks_that_are_not_counted_are_not_said_to_have_proved_nothing(tmp_path
     )
     clutch = f"- {{id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, {more} young: [1 f normal]}}\n"
     page = BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.clutch("C25-1"))
-    assert ("By their looks the young proved no hidden gene of a parent." in " ".join(page)) == (not more)
+    assert ("By their looks the young proved nothing new of a parent's hidden genes." in " ".join(page)) == (not more)
 
 
 def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path: Path) -> None:
@@ -274,3 +278,18 @@ def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path
     page = " ".join(BARE.page(tmp_path, left_out, addresses.animal("M-1")))
     assert "Proven breeder" not in page
     assert "Clutch: C25-1." in page
+
+
+def test_the_page_of_an_animal_rests_on_no_clutch_that_moved_only_its_young(tmp_path: Path) -> None:
+    """A sibling's clutch of 2026 moved figures of Rowan's young; his own page, with his last clutch of 2024, says nothing of it."""
+    book = open_book(GALLERY / "more-than-its-dam").book
+    assert book is not None
+    page = public(book, tmp_path / "site")["animals/M-1/index.html"].decode()
+    assert "The newest record behind this page is of 1 July 2024." in page
+
+
+def test_a_chance_that_is_background_alone_is_not_told_to_have_become_unlikely() -> None:
+    """The list of changes leaves it out; so do the notes of the animal's page."""
+    book = open_book(GALLERY / "background-only").book
+    assert book is not None
+    assert [note.trait for note in book.statements.animals["F-1"].notes if note.kind == "unlikely"] == []

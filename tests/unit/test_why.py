@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -71,11 +72,33 @@ def test_looks_that_it_shows_are_told_before_those_that_it_does_not(monkeypatch:
     """Otherwise in the order of their loci; what is not known of a look comes last."""
     said = ("no x", "its look is set aside", "Pastel", "Enchi")
     monkeypatch.setattr(why, "telling", lambda asked, clutch: range(4))
-    monkeypatch.setattr(why, "_own_look", lambda one: ("", said[one]) if one == 1 else (said[one], ""))
+    monkeypatch.setattr(why, "_own_look", lambda one, day: ("", said[one]) if one == 1 else (said[one], ""))
     clutch = SimpleNamespace(sires=SimpleNamespace(kind="mixed"))
     asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"))
     asked.answers = SimpleNamespace(collection=SimpleNamespace(clutches={"C": clutch}))
-    assert why._own_looks(asked) == "it shows Pastel, Enchi and no x; its look is set aside"
+    assert why._own_looks(asked, date(2026, 7, 1)) == "it shows Pastel, Enchi and no x; its look is set aside"
+
+
+def test_a_look_read_later_is_not_told_of_the_day_of_hatching(tmp_path: Path) -> None:
+    """Plover was looked at when ten days old, and as Pastel a year after; on the day of hatching nothing was seen of it."""
+    records = """- {id: A, sex: male, shows: [Pastel], hatched: 2018}
+- {id: B, sex: female, shows: normal, hatched: 2018}
+- {id: X, sex: male, hatched: 2022-07-30, sire: A, dam: B, looks: [{on: 2022-08-10, shows: normal}, {on: 2023-03-01, shows: [Pastel]}]}
+"""
+    (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Pastel")
+    said = [str(step.says) for step in found.steps]
+    assert "Its look was not yet on record" in said
+    assert "It shows Pastel" not in said
+
+
+def test_what_is_not_worked_out_without_a_male_is_not_taken_for_granted() -> None:
+    """Flicker lies on the sex chromosomes of a species whose females have two kinds of them."""
+    book = open_book(GALLERY / "no-male-corn-snake").book
+    assert book is not None
+    (found,) = derivations(book, "F-1", "Flicker")
+    assert found.assumed[1:] == (
+        "Flicker is sex-linked, and what a dam hands on there without a male is not worked out.",
+    )
 
 
 def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> None:
@@ -93,7 +116,7 @@ def test_a_young_without_a_clutch_or_a_day_has_parents_all_the_same(tmp_path: Pa
 """
     (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Clown")
     said = [str(step.says) for step in found.steps]
-    assert said == ["It is a young of B and A; nothing was claimed of it; it looks normal"]
+    assert said == ["It is a young of B and A; nothing was said of its Clown; it looks normal"]
 
 
 def test_a_look_of_a_later_day_is_not_told_at_the_beginning(tmp_path: Path) -> None:
@@ -101,7 +124,7 @@ def test_a_look_of_a_later_day_is_not_told_at_the_beginning(tmp_path: Path) -> N
     records = f"- {{id: X, sex: male, hatched: 2017-07-01, looks: [{looks}]}}\n"
     (found,) = derivations(BARE.book(tmp_path, {"animals/all.yaml": records}), "X", "Pastel")
     said = [str(step.says) for step in found.steps]
-    assert said[0] == "Its parents are not on record; nothing was claimed of it; its look was not yet on record"
+    assert said[0] == "Its parents are not on record; nothing was said of its Pastel; its look was not yet on record"
     assert said[-1] == "Its look was read again as Pastel"
 
 

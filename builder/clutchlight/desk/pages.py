@@ -17,8 +17,10 @@ from msgspec import Struct
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
+from clutchlight.model.traits import grouped
 from clutchlight.reading.species_files import Caution, facts_of
 from clutchlight.site.parts import NavLink
+from clutchlight.wording.words import join_and
 
 if TYPE_CHECKING:
     from clutchlight.site.sandbox import Sandbox
@@ -219,11 +221,15 @@ MOVING = CautionView(
 def cautions(
     collection: Collection, wanted: Iterable[str], more: Iterable[CautionView] = ()
 ) -> tuple[CautionView, ...]:
-    """Those of the collection's species on the wanted matters, in that order, then `more`; a text that two species share once."""
-    found: dict[str, CautionView] = {}
+    """Those of the collection's species on the wanted matters, in that order, then `more`; where species differ, each says whose it is."""
+    found: list[CautionView] = []
     for about in wanted:
-        for species in collection.species.values():
-            for item in facts_of(species, Caution):
-                if item.about == about:
-                    found.setdefault(item.text, CautionView(about, item.text, item.source))
-    return (*found.values(), *more)
+        items = grouped(
+            ((item.text, item.source), species.heading)
+            for species in collection.species.values()
+            for item in facts_of(species, Caution)
+            if item.about == about
+        )
+        for (text, source), whose in items.items():
+            found.append(CautionView(about, text if len(items) == 1 else f"{join_and(whose)}: {text}", source))
+    return (*found, *more)

@@ -417,7 +417,7 @@ def to_look_at(one: ToProve) -> str:
         return f"Look at it: its look is not on record, and would tell whether it has {one.trait}"
     if one.look == "check":
         return f"Check it for {one.trait} before it breeds: it may be affected"
-    return f"Look at it again: its look would tell whether it has {one.trait}"
+    return f"Look at it again, for {one.trait}"
 
 
 def without_a_mate(animal: Animal) -> str:

@@ -30,7 +30,7 @@ from clutchlight.model import Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid, season_of
-from clutchlight.planning.sales import leaving_young
+from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact
 from clutchlight.statements.results import surprise_notes
@@ -87,7 +87,7 @@ def today_page(framing: DeskFraming) -> DeskPage:
         plans=tuple(_plan(season, planned) for planned in season.planned),
         ready=tuple(_ready(season)),
         not_ready=_not_ready(season),
-        not_ready_rules=tuple(dict.fromkeys(f"{one.rule.text} ({one.rule.source})" for one in season.not_ready)),
+        not_ready_rules=tuple(dict.fromkeys(_rule(season.collection, one) for one in season.not_ready)),
         not_ready_else=tuple(not_ready_else(season)),
         cautions=cautions(season.collection, ("hygiene", "egg binding", "sexing", "bites"), (LARGE, MOVING)),
     )
@@ -104,6 +104,14 @@ def not_ready_else(season: Season) -> Iterator[str]:
         yield f"{species.heading}: its trait file has no `ready_when`, so nothing is checked of its young."
     if not season.not_ready and any(rule for _, rule in young):
         yield f"Every {'other ' if unasked else ''}young animal on offer or promised has shed and fed, by what is logged."
+
+
+def _rule(collection: Collection, one: NotReady) -> str:
+    """What its species asks of young that leave; whose rule it is, where there are several species."""
+    whose = (
+        f"{collection.species[collection.animals[one.animal].species].heading}: " if len(collection.species) > 1 else ""
+    )
+    return f"{whose}{one.rule.text} ({one.rule.source})"
 
 
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:

@@ -64,7 +64,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
             picture=framing.picture(
                 kind, _on_the_picture(stated), _offer(context, animal), pictures[0] if pictures else None
             ),
-            rests_on=context.rests_on((animal.id,), context.bred(animal.id)),
+            rests_on=context.rests_on((animal.id,), bred=context.bred(animal.id)),
         ),
         key=animal.id,
         name=animal.name,

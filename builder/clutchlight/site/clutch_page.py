@@ -218,7 +218,7 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
-    """In so many words that what hatched proved nothing, if so; not where a parent is not told of, or looks are not counted."""
+    """In so many words that what hatched proved nothing new, if so; not where a parent is not told of, or looks are not counted."""
     told = (
         stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
     )
@@ -227,7 +227,7 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     readings = (context.collection.animals[name].reading for name in (*clutch.parents, *clutch.young))
     if not clutch.counts or any(reading is not None and reading.loose for reading in readings):
         return None
-    return "By their looks the young proved no hidden gene of a parent."
+    return "By their looks the young proved nothing new of a parent's hidden genes."
 
 
 def _gone_words(gone: Sequence[Animal]) -> str | None:

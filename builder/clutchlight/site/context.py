@@ -132,17 +132,21 @@ class Context(Struct, frozen=True, dict=True):
     def _reached(self) -> date:
         return reached(self._days)
 
-    def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = ()) -> When | None:
-        """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs."""
+    def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = (), bred: Iterable[str] = ()) -> When | None:
+        """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs.
+
+        `bred`: clutches of which the page says no figure.
+        """
         pages = [self.collection.animals[name] for name in animals if self.has_page(name)]
         eggs = [self.collection.clutches[name] for name in clutches if self.has_clutch_page(name)]
+        named = [self.collection.clutches[name] for name in bred if self.has_clutch_page(name)]
         rows = [
             *(self.past.animals.get(one.id, ()) for one in pages),
             *(self.past.clutches.get(one.id, ()) for one in eggs),
         ]
         changes = ((row.on for row in found if row.dated and row.figures != (UNCHANGED,)) for found in rows)
         logged = (self.told_of_log(one.id).days for one in pages)
-        return newest((*map(days_of, pages), *logged, *map(days_of, eggs), *changes))
+        return newest((*map(days_of, pages), *logged, *map(days_of, (*eggs, *named)), *changes))
 
     def told_of_log(self, animal: str) -> LogFacts:
         """Without a meal or a shed long before the newest record: it would read as if there had been none since."""

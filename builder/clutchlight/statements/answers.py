@@ -178,8 +178,12 @@ class Answers:
 
     def looks_at(self, animal: Animal, locus: Locus) -> tuple[str, ...]:
         """The names that the latest reading shows at a locus and that count."""
+        return self.looks_in(looked(animal), animal, locus)
+
+    def looks_in(self, reading: Reading | None, animal: Animal, locus: Locus) -> tuple[str, ...]:
+        """The names that a reading of the animal shows at a locus and that count."""
         at = self.species_of(animal).locus_of_look
-        looks = self.collection.looks_that_count(animal, looked(animal)) or ()
+        looks = self.collection.looks_that_count(animal, reading) or ()
         return tuple(name for name in looks if locus.key in at.get(name, ()))
 
     @_kept

@@ -61,7 +61,7 @@ def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
     changes: list[Note] = []
     for asked in computed(answers, animal):
-        made = tuple(_changes(asked))
+        made = () if asked.background_only else tuple(_changes(asked))
         changes += made
         if not any(note.kind == "proven" for note in made):
             yield from _proof_without_change(asked)

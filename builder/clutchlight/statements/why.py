@@ -7,6 +7,7 @@ named as well, with the same figure before and after; what happened before a hat
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -189,7 +190,11 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     if NOBODY in sires or any(alone):
         kept = locus.kept_in_parthenogenesis
         both = f"; {kept} of them get one copy of each" if kept else ""
-        yield f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
+        yield (
+            f"{asked.trait} is sex-linked, and what a dam hands on there without a male is not worked out."
+            if locus.sex_linked is not None
+            else f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
+        )
         if sires in ([NOBODY], []) and all(alone):
             return
     if locus.sex_linked is None or locus.sex_linked.crossover == HALF:
@@ -271,7 +276,11 @@ def _at_first(asked: Asked) -> Text:
     """What stands on record of a founder at first, or of a young without a day of hatching."""
     said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
     claim = min(said, key=lambda one: one.chance is None, default=None)
-    came = f"; it {_is_said(claim)} {_said_to(claim, asked.locus)}" if claim else "; nothing was claimed of it"
+    came = (
+        f"; it {_is_said(claim)} {_said_to(claim, asked.locus)}"
+        if claim
+        else f"; nothing was said of its {asked.trait}"
+    )
     kin = (
         Text("Its parents are not on record")
         if asked.animal.founder
@@ -289,7 +298,7 @@ def _is_said(claim: Claim) -> str:
 
 
 def _said(asked: Asked, event: Event) -> Text:
-    own = _own_looks(asked) if is_birth(event, asked.animal) else ""
+    own = _own_looks(asked, event.on) if is_birth(event, asked.animal) else ""
     if own and event.subject == asked.animal.id:
         return words.clause(own)
     return words.clause(Text(own and f"{own}; ", cause_words(asked, event), _of_its_sire(asked, event)))
@@ -305,28 +314,28 @@ def _of_its_sire(asked: Asked, event: Event) -> str:
     return f", which bears on who sired it{', or whether any male did' if alone else ''}"
 
 
-def _own_looks(asked: Asked) -> str:
-    """What its own look says of the trait, and of a sire in doubt: "it shows Enchi and no Albino"; "" where it says nothing of either."""
+def _own_looks(asked: Asked, day: date) -> str:
+    """What its look of a day says of the trait and of a sire in doubt, if anything: "it shows Enchi and no Albino"."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
     tells = telling(asked, clutch) or (asked,)
     mixed = clutch is not None and clutch.sires.kind == "mixed"
-    looks = dict.fromkeys(_own_look(one) for one in tells if mixed or one == asked)
+    looks = dict.fromkeys(_own_look(one, day) for one in tells if mixed or one == asked)
     shown = sorted((look for look, _ in looks if look), key=lambda look: look.startswith("no "))
     silent = [why for _, why in looks if why]
     return "; ".join([*([f"it shows {words.join_and(shown)}"] if shown else []), *silent])
 
 
-def _own_look(asked: Asked) -> tuple[str, str]:
-    """What it shows of the trait, or why its own look says nothing of it."""
+def _own_look(asked: Asked, day: date) -> tuple[str, str]:
+    """What it shows of the trait by its look of a day, or why that says nothing of it."""
     answers, animal, locus = asked.answers, asked.animal, asked.locus
-    species, reading = answers.species_of(animal), looked(animal)
-    looks = answers.looks_at(animal, locus)
+    species, reading = answers.species_of(animal), animal.reading_on(day)
+    looks = answers.looks_in(reading, animal, locus)
     if asked.under_review:
         return "", f"whether it shows {words.join_or(locus.alleles)} is being checked"
-    if reading is None:
+    if reading is None or reading.shows is None:
         twins = words.join_and(answers.all_named(twins_of(answers, animal)))
         beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
-        return "", f"its look is not on record{beside}"
+        return "", f"its look {'is not' if looked(animal) is None else 'was not yet'} on record{beside}"
     if loose := asked.lines_not_known:
         return f"{words.join_and(loose)} of a line that is not known", ""
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
