@@ -20,7 +20,7 @@ CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH}(?: of [^,;:\n]*)? had ({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH} proved it: \w+ of the ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} proved it(?:, if [^:\n]*)?: \w+ of the ({NUMBER}) hatchlings?\b"),
 )
 """Where a sentence says how many hatched in a clutch."""
 

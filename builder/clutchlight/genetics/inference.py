@@ -413,6 +413,14 @@ class Inference:
         claimed = one.certainty.claimed_now
         return "claim" if claimed is not None and not claimed.fits(*place, others) else "assumption"
 
+    def may_show(self, animal: str, locus: str, look: str) -> bool:
+        """Whether the records leave the animal a look, whatever anybody claimed and whatever founders carry unrecorded."""
+        one, place = self._shared(animal, locus)
+        if place is None:
+            return True
+        states, look_of = one.world.states[place[0]], one.world.loci[place[0]].look_of
+        return one.certainty.domains_now.fits(*place, states.mask(lambda pair: look in look_of[pair]))
+
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one, place = self._shared(animal, locus)

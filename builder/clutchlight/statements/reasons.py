@@ -234,13 +234,15 @@ def _by_parentage(asked: Asked) -> Sentences:
 def _by_proof(asked: Asked) -> Text:
     answers, trait, by = asked.answers, asked.trait, asked.grounds.proven_by
     clutch = answers.collection.clutches.get(by or "")
+    condition = NO_WORDS if public_reasons(asked) else asked.no_other_male(by)
+    only = condition and Text(", ", condition)
     if clutch is not None:
         hatch = hatch_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
             alone = NOBODY in dict(clutch.sires.candidates)
             how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
-        return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
+        return words.sentence(phrase("{} proved it{}: {}", answers.clutch(clutch.id), only, how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
     who = relative_words(answers, by, asked.animal.id)
@@ -248,10 +250,10 @@ def _by_proof(asked: Asked) -> Text:
     if tested and asked.animal.id not in answers.parents(by):
         return words.sentence(phrase("{} of {}", test_words(tested, who), tested.trait))
     if asked.of(by).shows:
-        return words.sentence(phrase("{} shows {}, which proves it", who, trait))
+        return words.sentence(phrase("{} shows {}, which proves it{}", who, trait, only))
     if tested:
-        return words.sentence(phrase("{} of {}, which proves it", test_words(tested, who), tested.trait))
-    return phrase("The record of {} proves it.", answers.named(by))
+        return words.sentence(phrase("{} of {}, which proves it{}", test_words(tested, who), tested.trait, only))
+    return phrase("The record of {} proves it{}.", answers.named(by), only)
 
 
 def _from_both(asked: Asked, hatch: Hatch) -> str:

@@ -95,8 +95,13 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     spoken = _spoken(answers, animal)
     known = {locus.key for locus in spoken}
     said: list[str] = []
-    if reading.cannot_tell:
-        said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
+    open_ = [
+        name
+        for name in reading.cannot_tell
+        if any(answers.inferred.may_show(animal.id, key, name) for key in species.locus_of_look.get(name, ()))
+    ]
+    if open_:
+        said.append(f"Its look does not settle {words.join_or(open_)}.")
     named = species.loci_of_looks(reading.cannot_tell)
     hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
     shown = species.loci_of_looks(reading.shows or ())
@@ -179,9 +184,5 @@ def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> 
     figure = asked.figure
     affected = words.affected_and_carrying(locus, trait, figure)[0] if isinstance(figure, Figure) else None
     if affected == 0 and asked.carries:
-        return (
-            "We were told that it has one copy, and take it so."
-            if asked.claims and asked.on_trust
-            else "By our records it has one copy at most."
-        )
+        return "Nothing on record speaks for two copies."
     return "It may be affected, though nothing was seen."
