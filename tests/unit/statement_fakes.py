@@ -152,6 +152,9 @@ class Fake(Struct):
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         return self.why.get((animal, locus, allele), Grounds("chance"))
 
+    def may_show(self, animal: str, locus: str, look: str) -> bool:
+        return True
+
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         return False
 
