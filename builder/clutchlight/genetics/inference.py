@@ -556,7 +556,9 @@ class Inference:
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
         """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
-        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.limit, one.solved))
+        return tuple(
+            surprise for one in self._of.values() for surprise in surprises_of(one.limit, one.solved, one.certainty)
+        )
 
     @cached_property
     def tests_against_looks(self) -> tuple[tuple[str, LabTest], ...]:

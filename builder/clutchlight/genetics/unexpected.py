@@ -7,7 +7,7 @@ Computes   at each locus the events at which the order k rises, k counting the u
 Symbols    a carrier is such a founder, its chance that of holding more by all evidence. Young that share a carrier are one result;
            those that share none are apart.
            moved: whose figure, at any locus, is another without the looks and tests of that young, and without those that would
-           need the same carriers in their place.
+           need the same carriers in their place; or else what proves a figure of 1, or the chances of its sires.
 Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
 Cost       a bisection over moments for each copy, and one for each time that evidence is taken out; of young that show it together
            a solution for each kind of them.
@@ -16,26 +16,30 @@ Source     figures#surprise.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Priors, Solved
-from clutchlight.genetics.values import Figure, Surprise
+from clutchlight.genetics.values import Figure, Moved, Surprise
 from clutchlight.genetics.world import World
 
 
-def surprises_of(history: FigureHistory, figures: Solved) -> Iterator[Surprise]:
+def surprises_of(history: FigureHistory, figures: Solved, certainty: Certainty) -> Iterator[Surprise]:
     """The unexpected results of a species, locus by locus, in order of time: found by the limit, told with these figures."""
     for locus, order in enumerate(history.solved.order):
         if order:
             here = _AtLocus(history, locus)
             for needed in here.results():
-                yield here.surprise(needed, figures)
+                yield here.surprise(needed, figures, certainty)
 
 
 class _Result(Struct, frozen=True):
@@ -91,7 +95,7 @@ class _AtLocus:
             parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
-    def surprise(self, result: _Result, figures: Solved) -> Surprise:
+    def surprise(self, result: _Result, figures: Solved, certainty: Certainty) -> Surprise:
         eggs, chance = self.pedigree.eggs, self._chances(figures)
         clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
         founders = (
@@ -104,8 +108,8 @@ class _AtLocus:
             tuple(founders),
             _animals(eggs[number] for number in result.young),
             tuple(sorted(clutches)),
-            self.world.timeline.events[result.moment - 1].on if result.moment else None,
-            _animals(self._moved(result)),
+            self._day(result.moment),
+            tuple(sorted(self._moved(result, certainty), key=lambda one: (one.animal, one.locus))),
         )
 
     def _order(self, moment: int) -> int:
@@ -172,8 +176,11 @@ class _AtLocus:
         tested = any(test.copies for test in self.evidence.tests(egg, moment))
         return born and (tested or not self.evidence.looks(egg, moment) & normal)
 
-    def _moved(self, result: _Result) -> list[Egg]:
-        """The eggs whose figure is another without this result."""
+    def _day(self, moment: int) -> date | None:
+        return self.world.timeline.events[moment - 1].on if moment else None
+
+    def _moved(self, result: _Result, certainty: Certainty) -> Iterator[Moved]:
+        """Whose figure is another without this result, or else what proves it, or who its sire may be."""
         without, aside = self.history, result.young
         while True:
             without = FigureHistory(world := self._ignoring(aside), Solved(world, world.timeline.now))
@@ -182,16 +189,47 @@ class _AtLocus:
             if not more - aside:
                 break
             aside |= more
-        before, after = self.history.solved.network, without.solved.network
+        less = Certainty(without.world)
         loci = range(len(self.world.loci)) if self.history.coupled else (self.locus,)
-        return [
-            egg
-            for egg in self.pedigree.eggs
-            if any(
-                answer(self.world, before, (locus, egg.number)) != answer(self.world, after, (locus, egg.number))
-                for locus in loci
-            )
-        ]
+        for egg in (egg for egg in self.pedigree.eggs if egg.animals):
+            for locus in loci:
+                begun = self._begun((locus, egg.number), without, result.moment)
+                begun = self._proven(certainty, less, (locus, egg.number)) if begun is None else begun
+                if begun is not None:
+                    yield from (Moved(name, self.world.loci[locus].key, self._day(begun)) for name in egg.animals)
+            if self._sires_move(egg, without):
+                yield from (Moved(name, "", self._day(result.moment)) for name in egg.animals)
+
+    def _begun(self, place: Place, without: FigureHistory, moment: int) -> int | None:
+        """The moment, that of the result or later, from which a figure is another without it; None: it is not."""
+        now = self.world.timeline.now
+        before, after = (answer(self.world, one.solved.network, place) for one in (self.history, without))
+        if before == after:
+            return None
+
+        def differs(moment: int) -> bool:
+            return self.history.at(place, moment) != without.at(place, moment)
+
+        first = max(moment, self.world.timeline.born[place[1]])
+        return first + bisect_left(range(first, now), True, key=differs)
+
+    def _proven(self, certainty: Certainty, less: Certainty, place: Place) -> int | None:
+        """The moment that proved what is certain, or certain by claims, and would not without the result."""
+        figure = answer(self.world, self.history.solved.network, place)
+        for allele in range(1, len(self.world.loci[place[0]].alleles) + 1):
+            if isinstance(figure, Figure) and figure.carries(allele) == 1:
+                since = certainty.forced_since(*place, allele)
+                if since is not None and since != less.forced_since(*place, allele):
+                    return since
+        return None
+
+    def _sires_move(self, egg: Egg, without: FigureHistory) -> bool:
+        family = None if egg.family is None else self.pedigree.families[egg.family]
+        networks = self.history.solved.network, without.solved.network
+        if family is None or not family.in_doubt or None in networks:
+            return False
+        before, after = (network.choice(family.number, egg.number) for network in networks if network is not None)
+        return before != after
 
     def _ignoring(self, eggs: frozenset[int]) -> World:
         """The same records without the looks and tests of these eggs at this locus."""

@@ -90,12 +90,23 @@ class Event(Struct, frozen=True, order=True):
     kind: EventKind
 
 
+class Moved(Struct, frozen=True):
+    """An animal whose figure at a locus, or what is certain of it there, is another without some records, from a day on.
+
+    `locus`: "" where the chances of its sires are. `since`: None for what is so from the beginning.
+    """
+
+    animal: str
+    locus: str
+    since: date | None
+
+
 class Surprise(Struct, frozen=True):
     """Evidence at one locus that needs more allele copies than founders' own looks and sure tests do, of one family.
 
     `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
     `shown_by`: the young that show it or were tested to carry it; `clutches`: theirs; `since`: the day from which it was needed.
-    `moved`: every animal whose figure is another without it.
+    `moved`: every animal of which something is another without it.
     """
 
     species: str
@@ -104,7 +115,7 @@ class Surprise(Struct, frozen=True):
     shown_by: tuple[str, ...]
     clutches: tuple[str, ...]
     since: date | None
-    moved: tuple[str, ...] = ()
+    moved: tuple[Moved, ...] = ()
 
 
 class OtherSire(Struct, frozen=True):

@@ -13,7 +13,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
+from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
 from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
@@ -38,7 +38,7 @@ class UnexpectedFamily(Struct, frozen=True):
     clutches: tuple[str, ...]
     since: date | None
     second: bool
-    moved: tuple[str, ...]
+    moved: tuple[Moved, ...]
 
     @property
     def trait(self) -> str:
@@ -112,7 +112,9 @@ def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
         text = unexpected_text(answers, family)
         cause = family.clutches[0] if family.clutches else None
         founders = tuple(name for name, _ in family.founders)
-        for name in dict.fromkeys((*founders, *family.shown_by, *family.clutches, *family.moved)):
+        for name in dict.fromkeys(
+            (*founders, *family.shown_by, *family.clutches, *(one.animal for one in family.moved))
+        ):
             note = Note("surprise", name, family.locus.key, family.trait, text, cause=cause, on=family.since)
             found.append((name, note))
     return tuple(found)
