@@ -144,7 +144,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             outline=outline(drawn),
             words=explained.in_pedigree(context, drawn),
             heading=f"Pedigree of {heading}",
-            intro="The young, their parents and what stands behind those.",
+            intro="Young of this clutch, their parents and what stands behind those.",
             unshown=unshown(context, drawn, [one.id for one in young]),
         ),
         kinship=" ".join(

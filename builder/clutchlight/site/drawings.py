@@ -67,7 +67,7 @@ def animal_pedigree(
 
 
 def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
-    """What stands behind a clutch, its young as one symbol: the same for the card of each of them."""
+    """What stands behind a clutch, all that hatched as one symbol: the same for the card of each of its young."""
     parents = _sires_and_dam(context, clutch)
     above = drawing.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
@@ -75,14 +75,14 @@ def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> D
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
     members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
-    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(shown)), nameless=True)
+    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, clutch.hatchlings), nameless=True)
     name = clutch.name or f"clutch {clutch.id}"
     said = f"The parents of {name} and their parents; the clutch itself is one symbol."
     return _draw(f"What stands behind {name}", said, members, above.families, traits, prefix)
 
 
 def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
-    """The young of a clutch, like ones in one symbol where there are many, with their parents and their ancestors."""
+    """The young of a clutch that may be named, like ones in one symbol where there are many, with their parents and their ancestors."""
     page = addresses.clutch(clutch.id)
     parents = _sires_and_dam(context, clutch)
     shown = [key for key in clutch.young if context.may_name(key)]
@@ -101,7 +101,9 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
         for family in above.families
     ]
     name = clutch.name or f"clutch {clutch.id}"
-    return _draw(f"Pedigree of {name}", "The young with their parents and their ancestors.", members, families, traits)
+    return _draw(
+        f"Pedigree of {name}", "Young of the clutch with their parents and their ancestors.", members, families, traits
+    )
 
 
 def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, prefix: str) -> Drawing | None:

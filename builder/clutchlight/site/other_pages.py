@@ -422,7 +422,7 @@ def _sources(locus: Locus) -> tuple[str, ...]:
 
 _BEARERS = {
     "Shows it": "Seen on the animal.",
-    "Certain": "Carries it without showing it.",
+    "Certain": "Carries it: what is on record leaves no other way.",
     "Taken as certain": "On somebody’s word, or on an assumption that is named.",
     "Possible": "May carry it; the figure says how likely.",
 }
