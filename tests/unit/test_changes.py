@@ -281,6 +281,13 @@ def test_a_male_that_what_hatched_has_ruled_out_did_not_breed_the_clutch(tmp_pat
     assert [context.bred(animal) for animal in ("M-01", "M-02", "F-01")] == [(), ("C20-01",), ("C20-01",)]
     assert made.statements.animals["M-01"].proven_breeder == ""
     assert made.statements.animals["M-02"].proven_breeder == "proven breeder: 1 clutch, in 2020"
+    shared = {**records, "animals/M-01.md": "---\nid: M-01\nsex: male\nshows: normal\n---\n"}
+    shared["clutches/C20-01.md"] = (
+        "---\nid: C20-01\nsire: {mixed: [M-01, M-02]}\ndam: F-01\nhatched: 2020-07-01\neggs: 2\n"
+        "young:\n  - 1 f Piebald\n  - 2 f normal\n---\n"
+    )
+    bred = told(tmp_path / "shared", shared).statements.animals
+    assert [bred[male].proven_breeder for male in ("M-01", "M-02")] == ["proven breeder: 1 clutch, in 2020", ""]
 
 
 def test_what_was_proven_later_stood_on_an_assumption_until_then(tmp_path: Path) -> None:

@@ -369,7 +369,10 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
     listed = [
         clutch
         for clutch in bred
-        if answers.listed(clutch.id) and clutch.hatched and clutch.counts and answers.as_parent(clutch, animal.id)
+        if answers.listed(clutch.id)
+        and clutch.hatched
+        and clutch.counts
+        and (answers.as_parent(clutch, animal.id) or answers.sired_some(clutch, animal.id))
     ]
     dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:
