@@ -77,6 +77,23 @@ def test_no_price_hangs_on_which_of_two_males_carries_what_its_sire_must(tmp_pat
     assert [about for about, stake in stakes.items() if stake.offered] == [("X-2", "Clown")]
 
 
+def test_one_question_is_asked_of_twins_and_the_price_of_both_hangs_on_it(tmp_path: Path) -> None:
+    """What settles the one settles the other; where both breed, either may be put to a mate."""
+    young = (
+        "[{{id: X-1, sex: male, shows: normal, status: {0}, price: 90}}, "
+        "{{id: X-2, shows: normal, same_egg_as: X-1, status: available, price: 90}}, "
+        "{{id: X-3, shows: normal, same_egg_as: X-1, status: {0}, price: 90}}]"
+    )
+    clutch = "- {{id: C25-09, sire: M-10, dam: F-09, counts: no, eggs: 1, hatched: 2025-07-01, young: {0}}}\n"
+    asked = {}
+    for status in ("available", "breeder"):
+        male = "- {id: M-10, sex: male, hatched: 2020-07-01, shows: normal}\n"
+        stakes = found(tmp_path / status, male, clutches=clutch.format(young.format(status)))
+        asked[status] = {name: stake.offered for (name, _), stake in stakes.items() if name.startswith("X")}
+    prices = ("X-1", "X-2", "X-3")
+    assert asked == {"available": {"X-1": prices}, "breeder": {"X-1": ("X-2",), "X-3": ("X-2",)}}
+
+
 @pytest.mark.parametrize(
     "status",
     [

@@ -37,6 +37,7 @@ from clutchlight.planning.who_needs_proving import (
     TestMating,
     ToLook,
     ToProve,
+    asked_of,
     at_stake,
     best_first,
     open_questions,
@@ -368,7 +369,9 @@ class Season(Struct, frozen=True, dict=True):
     @property
     def open_in_all(self) -> int:
         """How many questions are open about animals of the room."""
-        return sum(1 for animal in room(self.collection) for _ in open_questions(self.sources.inference, animal))
+        return sum(
+            1 for animal in asked_of(room(self.collection)) for _ in open_questions(self.sources.inference, animal)
+        )
 
     @cached_property
     def asked(self) -> tuple[ToProve, ...]:

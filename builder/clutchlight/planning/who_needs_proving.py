@@ -106,7 +106,7 @@ def proving(
     here = [animal for animal in collection.animals.values() if animal.here]
     matings = Matings(inference)
     found: list[ToProve] = []
-    for animal in here:
+    for animal in asked_of(here):
         mates = [
             other
             for other in here
@@ -128,6 +128,12 @@ def proving(
             trait, visual = locus.alleles[allele - 1], None if look else matings.with_a_visual(animal, locus, allele)
             found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual, look))
     return best_first(found)
+
+
+def asked_of(animals: Iterable[Animal]) -> Iterator[Animal]:
+    """Those to ask about: of identical twins, of which one answer holds, those that breed, or else one."""
+    for twins in grouped((animal.egg or animal.id, animal) for animal in animals).values():
+        yield from [animal for animal in twins if animal.status in BREEDING] or twins[:1]
 
 
 def best_first(found: Iterable[ToProve]) -> tuple[ToProve, ...]:
@@ -393,7 +399,7 @@ def at_stake(
 
     A plan hangs on a question about one of its animals when it wants that trait, or is there to prove and a clutch of the two would tell. A
     promised or offered animal hangs on a question about itself, about its recorded parents and about the founders whose claims its figure
-    rests on, where the answer moves its own chance.
+    rests on, where the answer moves its own chance; a question about one of identical twins is about the other as well.
     """
     collection, held = inference.collection, frozenset(promised)
     found: dict[About, Stake] = {}
@@ -402,7 +408,7 @@ def at_stake(
         for animal, mates in ((plan.female, plan.every_male), *((male, (plan.female,)) for male in plan.every_male)):
             for (name, trait), tell in telling.items():
                 hangs = trait in plan.want or (plan.purpose == "prove" and not tell.isdisjoint(mates))
-                if name == animal and hangs:
+                if name in _twins(collection, animal) and hangs:
                     stake = found.get((name, trait), Stake())
                     found[name, trait] = replace(stake, plans=tuple(dict.fromkeys((*stake.plans, *mates))))
     by_locus = grouped(((collection.animals[one.animal].species, one.locus), one) for one in to_prove)
@@ -425,7 +431,14 @@ def at_stake(
 
 
 def _hangs_on(inference: Inference, collection: Collection, animal: str, locus: str) -> frozenset[str]:
-    return frozenset((animal, *collection.parents_of(animal), *inference.rests_on(animal, locus)))
+    about = (animal, *collection.parents_of(animal), *inference.rests_on(animal, locus))
+    return frozenset(twin for name in about for twin in _twins(collection, name))
+
+
+def _twins(collection: Collection, animal: str) -> tuple[str, ...]:
+    """The animal and its identical twins; itself alone where no record has it."""
+    record = collection.animals.get(animal)
+    return (animal,) if record is None else collection.eggs[record.egg or animal]
 
 
 def _moves(inference: Inference, animal: str, one: ToProve) -> bool:
