@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, NotComputed, OtherSire
 from clutchlight.model import (
@@ -417,6 +418,14 @@ def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there and counts."""
     answers, locus, allele = asked.answers, asked.locus, asked.allele
     return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
+
+
+def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
+    """The same as the ground of a proof: of several looks that alone which takes two copies, where it is among them."""
+    hatch, (own, trait) = hatch_of(asked, clutch), (asked.allele, asked.trait)
+    showing = dict(hatch.looks).get(trait, 0) if len(hatch.looks) > 1 else 0
+    alone = asked.plain and asked.locus.looks.get(frozenset((trait,)), ()) == ((own, own),)
+    return replace(hatch, look=trait, looks=(), showing=showing) if showing and alone else hatch
 
 
 def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:

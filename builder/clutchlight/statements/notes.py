@@ -28,10 +28,10 @@ from clutchlight.statements.asked import (
     hatch_of,
     mate_in,
     mate_words,
+    proof_of,
 )
 from clutchlight.statements.family import (
     cause_in_two,
-    each_look,
     event_clutch,
     hatched_words,
     hatchlings_words,
@@ -149,14 +149,13 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
     """ "one of the young is Piebald", of a parent; "" where none shows it."""
     if clutch is None or asked.animal.id not in clutch.parents or not asked.answers.listed(clutch.id):
         return ""
-    hatch = hatch_of(asked, clutch)
+    hatch = proof_of(asked, clutch)
     if not hatch.showing:
         return ""
     several, noun = len(hatch.looks) > 1, "egg" if hatch.twins else "young"
     look = asked.trait if several else hatch.told[0]
     if several and dict(hatch.looks).get(look) != hatch.showing:
-        alone = sum(count for _, count in hatch.looks) == hatch.showing and not hatch.twins
-        return f"{each_look(hatch)} hatched" if alone else ""
+        return ""
     many = f"{words.number(hatch.showing)} of the {'eggs' if hatch.twins else 'young'}"
     some = f"the only {noun}" if hatch.hatched == 1 else many
     return f"{some} gave {look} young" if hatch.twins else f"{some} {words.are(hatch.showing)} {look}"
@@ -259,7 +258,7 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     clutch = answers.collection.clutches.get(grounds.proven_by or "")
     if grounds.kind != "proven" or clutch is None:
         return
-    hatch = hatch_of(asked, clutch)
+    hatch = proof_of(asked, clutch)
     shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
     said = any((claim.locus, claim.trait) == (asked.locus.key, asked.trait) for claim in asked.animal.claims)
     before = "; until then it was the seller's word" if said else ""

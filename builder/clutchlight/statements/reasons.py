@@ -19,6 +19,7 @@ from clutchlight.statements.asked import (
     claim_words,
     hatch_of,
     looked_for,
+    proof_of,
     source_words,
     taken_for_free,
     tested_free,
@@ -237,7 +238,7 @@ def _by_proof(asked: Asked) -> Text:
     condition = NO_WORDS if public_reasons(asked) else asked.no_other_male(by)
     only = condition and Text(", ", condition)
     if clutch is not None:
-        hatch = hatch_of(asked, clutch)
+        hatch = proof_of(asked, clutch)
         how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
             alone = NOBODY in dict(clutch.sires.candidates)
@@ -498,7 +499,7 @@ def _proven_by(asked: Asked, grounds: Grounds, of: str | None = None) -> Text:
         return Text("by ", _proof_by(asked, grounds.proven_by, whose))
     if not answers.listed(clutch.id):
         return Text("by ", answers.clutch(clutch.id))
-    hatch = hatch_of(asked, clutch)
+    hatch = proof_of(asked, clutch)
     how = f" ({hatched_words(hatch)})" if hatch.showing and asked.animal.id in clutch.parents else ""
     return Text("by this clutch, " if of == clutch.id else "by clutch ", Name(clutch.id), how)
 
