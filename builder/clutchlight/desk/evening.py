@@ -266,20 +266,18 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
     """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
     collection = season.collection
     lines = []
-    telling = [
-        (sentences.not_now(season, one), one) for one in season.planned if one.pair is not None and one.pair.settled
-    ]
-    later, best = min(telling, key=lambda found: bool(found[0]), default=("", None))
+    best = next((one for one in season.planned if one.settled), None)
     if best is not None and best.pair is not None:
         lines.append(
             DeskLine(
                 sentences.pair_name(collection, best.male, best.plan.female),
-                f"{sentences.telling_most(season, best.pair)}{later}",
+                f"{sentences.telling_most(season, best.pair)}{sentences.not_now(season, best)}",
                 strong=True,
             )
         )
-    free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
-    if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
+    unplanned = (pair for pair in season.pairs if pair.ready and not pair.planned)
+    free = next((pair for pair in unplanned if not season.waits(pair.male, pair.female)), None)
+    if free is not None and (best is None or free.settled > best.settled):
         coefficient = inbreeding_words(season.sources.telling_its_owner, free.male, free.female, free.inbreeding)
         kin = f"; related: their young would have an inbreeding coefficient of {coefficient}" if free.inbreeding else ""
         name = sentences.pair_name(collection, free.male, free.female)

@@ -81,7 +81,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
     return framing.page(
         PAIRINGS,
         "Planned pairings",
-        "The one that settles most comes first. Odds are from today's figures of both parents together.",
+        "Odds are from today's figures of both parents together.",
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
         many=f"{_how_many(season)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}" if clutches else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
@@ -282,10 +282,9 @@ def proving_page(framing: DeskFraming) -> DeskPage:
 
 
 def _shown(season: Season) -> tuple[Pair, ...]:
-    """Pairs that could be put together now, and every planned one; last those whose female has been with another male."""
+    """Pairs that could be put together now, and every planned one."""
     ready = [pair for pair in season.pairs if pair.ready]
-    shown = (pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
-    return tuple(sorted(shown, key=lambda pair: bool(sentences.if_he_alone(season, pair.male, pair.female))))
+    return tuple(pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
 
 
 def _pair(season: Season, pair: Pair) -> ProvingView:

@@ -325,7 +325,7 @@ class Season(Struct, frozen=True, dict=True):
     def pairs(self) -> tuple[Pair, ...]:
         """Every pair of the room with a question, both of breeding status.
 
-        The pair that settles most comes first, ties by fewest hatchlings needed, then by id.
+        The pair that settles most comes first, ties by fewest hatchlings needed, then by id; those that wait come last.
         """
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
         fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit
@@ -347,13 +347,21 @@ class Season(Struct, frozen=True, dict=True):
             )
             for (male, female), questions in found.items()
         ]
-        return tuple(sorted(pairs, key=_rank))
+        return tuple(sorted(pairs, key=lambda pair: (self.waits(pair.male, pair.female), *_rank(pair))))
 
     @cached_property
     def planned(self) -> tuple[PlannedPairing, ...]:
-        """Each plan with each of its males, the one that settles most first."""
-        found = (_planned(self, plan, male) for plan in self.plans for male in plan.males)
-        return tuple(sorted(found, key=_by_settled))
+        """Each plan with each of its males, in the order of `pairs`; those that settle nothing last."""
+
+        def order(one: PlannedPairing) -> tuple[object, ...]:
+            male, female = one.male, one.plan.female
+            return one.pair is None, self.waits(male, female), _rank(one.pair) if one.pair else (), female, male
+
+        return tuple(sorted((_planned(self, plan, male) for plan in self.plans for male in plan.males), key=order))
+
+    def waits(self, male: str, female: str) -> bool:
+        """Whether one of the two is set apart, or another male was with her, so that her clutch may not be his alone."""
+        return not self.unfit.isdisjoint((male, female)) or any(one != male for one in self.males_with(female))
 
     def males_with(self, female: str) -> tuple[str, ...]:
         """The males of a female's plans, the backups among them, that the log has put with her since these began."""
@@ -449,10 +457,6 @@ def pair_of(animal: Animal, mate: str) -> tuple[str, str]:
 def _rank(pair: Pair) -> tuple[bool, Fraction, int, str, str]:
     needed = [question.mating.needed for question in pair.questions if question.mating.needed is not None]
     return bool(pair.harm), -pair.settled, min(needed, default=10**6), pair.female, pair.male
-
-
-def _by_settled(planned: PlannedPairing) -> tuple[bool, Fraction, int, str, str]:
-    return _rank(planned.pair) if planned.pair else (False, Fraction(0), 10**6, planned.plan.female, planned.male)
 
 
 def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
