@@ -319,6 +319,21 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     assert not any(text in repr(said) for text in listed)
 
 
+def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
+    """A visual has a copy from each parent: where both carry it unrecorded, she does whoever sired it; where he alone does, nothing."""
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading()))
+    sure = Fraction(1)
+    said = []
+    for founders in ((("F-03", sure), ("M-05", sure)), (("M-05", sure),)):
+        one = Surprise("ball-python", "piebald", founders, (), ("C25-01",), date(2025, 8, 1))
+        fake = Fake(collection(animals, (clutch_of(3, visual=1),)), surprises=(one,))
+        answers = Answers(fake.as_inference, {})
+        said.append([text for text in explanations(answers, unexpected_families(answers)[0]) if "sire" in text])
+    another = "Another sire: clutch C25-01 may be by a male that is not written down."
+    stored = "Stored sperm: an earlier male may have sired clutch C25-01."
+    assert said == [[f"{one} F-03 carries it all the same." for one in (another, stored)], [another, stored]]
+
+
 def test_figures_in_notes_follow_later_events() -> None:
     """A note on an earlier clutch does not call its figure "now"."""
     later = Event(date(2026, 8, 1), 0, "C26-01", "hatching")

@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
-from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded, Sire, Unrecorded
+from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
@@ -172,7 +172,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     asked = [Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by]
     tested = [one.animal.id for one in asked if one.tests and not one.shows]
     seen = [name for name in family.shown_by if name not in tested]
-    checks = []
+    checks: list[str] = []
     if seen or not tested:
         checks.append(f"The look was misread: look again at {words.join_and(seen) or 'what shows it'}.")
     if tested:
@@ -188,11 +188,13 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
         recorded = [
             name for name in where if UNRECORDED not in dict(answers.collection.clutches[name].sires.candidates)
         ]
-        clutches = words.join_or([f"clutch {name}" for name in recorded])
-        another = [f"Another sire: {clutches} may be by a male that is not written down."] if recorded else []
-        checks += explaining(answers, family, where) or another
-        if recorded:
-            checks.append(f"Stored sperm: an earlier male may have sired {clutches}.")
+        another, stored = list[str](), list[str]()
+        for left, alike in grouped((_all_the_same(answers, family, name), name) for name in recorded).items():
+            clutches = words.join_or([f"clutch {name}" for name in alike])
+            another.append(Text(f"Another sire: {clutches} may be by a male that is not written down.", left))
+            stored.append(Text(f"Stored sperm: an earlier male may have sired {clutches}.", left))
+        checks.extend(explaining(answers, family, where) or another)
+        checks.extend(stored)
     if family.clutches:
         checks.append("Eggs or hatchlings were mixed up between clutches.")
     return tuple(checks)
@@ -213,17 +215,27 @@ def _of_dam_alone_in_other_sex(asked: Asked) -> bool:
 def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     """The clutches, of the young or of their forebears, into which a sire may have brought what nobody recorded."""
     collection, founders = answers.collection, {name for name, _ in family.founders}
-
-    def brings(clutch: str, sire: Sire) -> bool:
-        if isinstance(sire, Recorded):
-            return not founders.isdisjoint({sire.id, *answers.forebears(sire.id)})
-        return isinstance(sire, Unrecorded) and f"{clutch}:sire" in founders
-
     elders = sorted(set().union(*map(answers.forebears, family.clutches)) & set(collection.animals))
     homes = dict.fromkeys((*family.clutches, *filter(None, (collection.animals[name].clutch for name in elders))))
-    return tuple(
-        name for name in homes if any(brings(name, sire) for sire, _ in collection.clutches[name].sires.candidates)
+    return tuple(name for name in homes if not founders.isdisjoint(_by_the_sire(answers, name)))
+
+
+def _by_the_sire(answers: Answers, clutch: str) -> frozenset[str]:
+    """All that young of a clutch may come from by their sire, himself included."""
+    sires = [sire for sire, _ in answers.collection.clutches[clutch].sires.candidates]
+    recorded = [sire.id for sire in sires if isinstance(sire, Recorded)]
+    return frozenset({*recorded, *([f"{clutch}:sire"] if UNRECORDED in sires else [])}).union(
+        *map(answers.forebears, recorded)
     )
+
+
+def _all_the_same(answers: Answers, family: UnexpectedFamily, clutch: str) -> Text:
+    """What another sire of a clutch leaves unexplained: that a founder carries it who brings it by the dam."""
+    his = _by_the_sire(answers, clutch)
+    left = [answers.named(name) for name, chance in family.founders if chance == 1 and name not in his]
+    if not left:
+        return NO_WORDS
+    return phrase(" {} {} it all the same.", words.join_and(left), "carry" if len(left) > 1 else "carries")
 
 
 def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ...]:
@@ -481,7 +493,8 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
             clutch = answers.collection.clutches[name]
             line = line_to_write(inferred, clutch, [one.male for one in males])
             of = f"some of clutch {name}" if some else f"clutch {name}"
-            found.append(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}")
+            left = _all_the_same(answers, family, name)
+            found.append(Text(f"Another sire of {of}: {may_have_sired(clutch, males)}.", left, f" {line}"))
     return tuple(found)
 
 
