@@ -204,7 +204,7 @@ def test_a_page_says_when_a_past_statement_no_longer_follows(room: Path) -> None
     file = room / "animals/all.yaml"
     file.write_text(file.read_text(encoding="utf-8").replace("66%", "50%"), encoding="utf-8")
     said = texts(tell(room).files(), "animals/M-01/index.html", ".dated .differs .dated-today")
-    assert said == ["Records added or edited since: for that day they give something else today."]
+    assert said == ["Records added or edited since: they give another statement for that day today."]
 
 
 def test_dated_records_after_the_day_of_a_build_are_left_out(room: Path) -> None:
@@ -350,3 +350,11 @@ def test_the_card_of_one_animal_prints_alone(chromium: Browser, demo_site: Path)
     assert page.locator(".sheet:visible").count() == 1
     assert pages_in(page.pdf(format="A4")) == 1
     page.close()
+
+
+def test_which_of_several_pairs_a_look_has_by_a_word_alone_says_so_on_page_and_card(site_of: Build) -> None:
+    said = "- {id: F-7, hatched: 2024, sex: female, shows: [Blue-eyed Leucistic], status: available, claims: {Mojave: 100%}}\n"
+    files = site_of({"animals/all.yaml": said})
+    for page in ("animals/F-7/index.html", "animals/F-7/card.html"):
+        text = BeautifulSoup(files[page], "lxml").get_text(" ", strip=True)
+        assert "Blue-eyed Leucistic (Mojave), on the seller" in " ".join(text.split()), page

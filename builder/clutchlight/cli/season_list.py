@@ -39,7 +39,7 @@ from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
-from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
+from clutchlight.statements.winter import in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -107,7 +107,7 @@ def _winter(season: Season) -> Iterator[str]:
     if not season.awaited:
         return
     said = winter_words(season.winter, season.collection)
-    yield how_many(season.awaited, season.without_figures, season.by_log_alone)
+    yield sentences.winter_counts(season)
     for load in season.loads:
         found = sentences.load_words(season, load)
         yield from (found.planned, *(f"  ! {text}" for text in found.against), *(f"  {text}" for text in found.seasons))

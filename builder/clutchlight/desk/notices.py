@@ -137,6 +137,8 @@ def typed_figure(collection: Collection, one: TypedFigure) -> str:
     ours = (
         f"no record speaks of {one.trait}"
         if one.ours is None
+        else f"the records say that it {one.certain}"
+        if one.certain
         else f"the records give {words.percent_text(one.ours)}"
         if one.ours
         else f"nothing on record speaks for {one.trait}"

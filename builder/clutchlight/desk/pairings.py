@@ -83,24 +83,12 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Planned pairings",
         "Odds are from today's figures of both parents together.",
         winter=winter_words.in_words(season.winter, collection) if clutches else None,
-        many=f"{_how_many(season)}{SHARED if len(clutches) > 1 else ''}{_left_out(season)}" if clutches else "",
+        many=f"{sentences.winter_counts(season)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
         idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",
     )
-
-
-def _how_many(season: Season) -> str:
-    return winter_words.how_many(season.awaited, season.without_figures, season.by_log_alone)
-
-
-def _left_out(season: Season) -> str:
-    """ " Left out is the plan of Candle (F-1): see below."; "" where every plan takes part."""
-    counted = {one.clutch.dam for one in season.awaited}
-    out = list(dict.fromkeys(one.plan.female for one in season.planned if one.plan.female not in counted))
-    plans = "is the plan" if len(out) == 1 else "are the plans"
-    return f" Left out {plans} of {sentences.animals_of(season.collection, out)}: see below." if out else ""
 
 
 def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingView:

@@ -19,6 +19,7 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import computed
 from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
+from clutchlight.statements.winter import how_many
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -331,6 +332,15 @@ def if_he_alone(season: Season, male: str, female: str) -> str:
     return f"if {his} alone sires the clutch: {animals_of(collection, others)} {were} with {hers} {too}"
 
 
+def winter_counts(season: Season) -> str:
+    """How many clutches a winter counts, and the plans that it leaves out: "… Left out is the plan of Candle (F-1): see below."."""
+    counted = {one.clutch.dam for one in season.awaited}
+    out = list(dict.fromkeys(one.plan.female for one in season.planned if one.plan.female not in counted))
+    plans = "is the plan" if len(out) == 1 else "are the plans"
+    left = f" Left out {plans} of {animals_of(season.collection, out)}: see below." if out else ""
+    return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}"
+
+
 def not_to_be_paired(collection: Collection, one: Spell) -> str:
     """Of an animal that is in quarantine or under treatment."""
     return f"{called(collection, one.animal)} is {apart_words(one.how, one.until)}, and not to be paired until then."
@@ -345,7 +355,8 @@ def ready_words(one: BreedingReadiness) -> str:
 
 
 def _how_exact(one: BreedingReadiness) -> str:
-    return "" if one.age_is == "exact" else f"{one.age_is} "
+    """Where only about a day is known, the months are counted from the last that it commonly means."""
+    return {"exact": "", "about": "at least about "}.get(one.age_is, f"{one.age_is} ")
 
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:

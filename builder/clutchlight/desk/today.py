@@ -108,10 +108,9 @@ def not_ready_else(season: Season) -> Iterator[str]:
 
 def _rule(collection: Collection, one: NotReady) -> str:
     """What its species asks of young that leave; whose rule it is, where there are several species."""
-    whose = (
-        f"{collection.species[collection.animals[one.animal].species].heading}: " if len(collection.species) > 1 else ""
-    )
-    return f"{whose}{one.rule.text} ({one.rule.source})"
+    several = len(collection.species) > 1
+    whose = f"{collection.species[collection.animals[one.animal].species].heading}, ready" if several else "Ready"
+    return f"{whose} when: {one.rule.text} ({one.rule.source})"
 
 
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:

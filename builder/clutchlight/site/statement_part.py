@@ -372,7 +372,7 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
 
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
-    "records": "Records added or edited since: for that day they give something else today.",
+    "records": "Records added or edited since: they give another statement for that day today.",
     "rules": "Rules changed: the program or the trait file is another today, and gives another figure for that day.",
 }
 

@@ -263,6 +263,8 @@ class Asked(Struct, frozen=True):
             label = label.only_on("by its probable sire")
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
+            if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
+                return label.on_condition(words.how_certain(grounds.kind, unrecorded))
             return label.only_on("two copies").on_condition(condition) if condition else label
         label = label.on_condition(self.if_of_another_gene(figure))
         return label if grounds is None else label.on_condition(self.no_other_male())

@@ -480,7 +480,8 @@ def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     if clutch is not None and not answers.listed(clutch.id):
         return NO_WORDS
     if event.kind == "hatching" and clutch is not None and answers.as_parent(clutch, animal.id):
-        return phrase("clutch {} hatched{}", Name(clutch.id), _hatchlings(clutch))
+        left_out = "" if clutch.counts else "; it is left out of the figures"
+        return phrase("clutch {} hatched{}", Name(clutch.id), f"{_hatchlings(clutch)}{left_out}")
     if event.subject != animal.id:
         return NO_WORDS
     if event.kind == "test":
