@@ -25,7 +25,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import ITSELF, NOT_LISTED, cause_words, happening, replaced_by, test_words
+from clutchlight.statements.family import ITSELF, NOT_LISTED, against, cause_words, happening, replaced_by, test_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
@@ -495,4 +495,6 @@ def _test_that_changed_nothing(answers: Answers, animal: Animal, test: LabTest) 
     said = phrase("{} of {}", test_words(test, ITSELF), test.trait)
     if (animal.id, test) in answers.inferred.tests_against_looks:
         return Text(said, ", which its look rules out: the test says nothing")
+    if against(animal, test):
+        return Text(said, ", against what was said of it; there was no figure until that was withdrawn")
     return Text(said, "; of several by one laboratory only the last counts") if replaced_by(animal, test) else said

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import SiresOf, hangs_on_sires
 from clutchlight.genetics.values import Event
-from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
@@ -373,8 +373,24 @@ def happening(answers: Answers, event: Event, who: Text) -> Text:
             animal = answers.collection.animals[event.subject]
             loci = answers.species_of(animal).loci
             gone = [claim for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on]
-            said = words.join_and([claim_words(claim, loci[claim.locus]) for claim in gone])
+            said = words.join_and(
+                [f"{claim_words(claim, loci[claim.locus])}{_denied(animal, claim)}" for claim in gone]
+            )
             return phrase("the claim that {} is {} was withdrawn", who, said)
+
+
+def _denied(animal: Animal, claim: Claim) -> str:
+    """ " (denied by a test on 10 January 2025)": it, and not the withdrawal, rules out what was claimed for certain; else ""."""
+    tests = [test.on for test in animal.tests if against(animal, test) == claim]
+    first = min(tests, key=lambda on: on.last, default=None)
+    return f" (denied by a test {day_words.on(first)})" if first else ""
+
+
+def against(animal: Animal, test: LabTest) -> Claim | None:
+    """The claim, withdrawn since, that a test denies for certain: while both stood, no figure could be told."""
+    certain = (one for one in animal.claims if one.chance == 1 and (one.locus, one.trait) == (test.locus, test.trait))
+    sure = not test.copies and not test.error
+    return next((one for one in certain if sure and one.withdrawn and test.on.last <= one.withdrawn.last), None)
 
 
 def _cause_apart(asked: Asked, event: Event) -> Text:
