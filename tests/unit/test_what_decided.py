@@ -13,7 +13,7 @@ from tests.said.reading_aloud import lines_of_page
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import Grounds
-from clutchlight.pipeline import Book
+from clutchlight.pipeline import Book, open_book
 from clutchlight.site import statement_part
 from clutchlight.statements.asked import Asked, Hatch, hatch_of, telling
 from clutchlight.statements.family import clutch_words, hatched_words, hatchlings_words, showing_words
@@ -568,3 +568,11 @@ def test_of_several_that_have_two_copies_the_verb_is_of_several() -> None:
 def test_one_egg_of_twins_gave_its_young(showing: int, gave: str) -> None:
     hatch = Hatch(1, showing, "Piebald", twins=1)
     assert hatchlings_words(hatch) == f"had one egg, which gave {gave} young"
+
+
+@pytest.mark.parametrize("room", ["a-brother-for-sale", "a-claim-prefers-a-male"])
+def test_no_chance_stands_without_a_reason(room: str) -> None:
+    """Nor that of a founder of which nothing was said or seen: only its young, or those that may be, tell of it."""
+    book = open_book(Path(__file__).parents[1] / "said" / room).book
+    assert book is not None
+    assert all(trait.because for stated in book.statements.animals.values() for trait in stated.traits if trait.derived)

@@ -60,7 +60,12 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (*said, *others)
     of_two_genes = asked.if_of_another_gene(figure)
     genes = (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if of_two_genes else ()
-    return (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
+    found = (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
+    return found or ((BY_DESCENDANTS,) if asked.animal.founder else ())
+
+
+BY_DESCENDANTS = "It follows from what is recorded of those that descend from it, or may descend from it."
+"""Of a founder of which nothing was said or seen."""
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:
