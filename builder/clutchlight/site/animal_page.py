@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
-from clutchlight.model import Animal, Clutch
+from clutchlight.model import Animal, Clutch, Nobody
 from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
@@ -208,7 +208,11 @@ def _pedigree(context: Context, animal: Animal, stated: AnimalStatement, explain
         return None
     doubt = len(stated.parents.sires) > 1 or stated.by_chances
     chances = AS_WRITTEN if doubt and stated.inbreeding else ""
-    words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}."
+    alone = any(isinstance(sire.sire, Nobody) for sire in stated.parents.sires)
+    loci = (locus for locus in context.trait_pages if locus.species == animal.species and alone)
+    kept = [trait for locus in loci if locus.kept_in_parthenogenesis for trait in locus.alleles]
+    less = f"; less at {join_and(kept)}, where some young without a male keep one copy" if kept else ""
+    words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}{less}."
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {animal.called}",
