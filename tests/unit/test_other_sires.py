@@ -48,6 +48,11 @@ def test_a_male_of_the_log_undoes_his_proof_and_not_hers(tmp_path: Path) -> None
     book = opened(tmp_path / "room", LOG)
     assert label(book, "M-1", "Piebald") == "het Piebald, if no other male sired clutch C26-01 (taken as certain)"
     assert label(book, "F-1", "Piebald") == "het Piebald (certain)"
+    reasons = [book.statements.animals[name].trait("Piebald").because[0] for name in ("M-1", "F-1")]  # type: ignore[union-attr]
+    assert [one.partition(":")[0] for one in reasons] == [
+        "Clutch C26-01 proved it, if no other male sired it",
+        "Clutch C26-01 proved it",
+    ]
     (why,) = derivations(book, "F-1", "Piebald")
     assert (
         "The log puts M-2 with F-1 before C26-01 was laid. This stands whichever male sired clutch C26-01."
