@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings, strategies as st
+from msgspec.structs import replace
 from tests.rooms import FAMILY, good as collection_of, md
 
 from clutchlight.drawing.graphviz_layout import rendered
@@ -334,7 +335,8 @@ def test_no_cell_of_a_table_is_a_formula_and_every_cell_comes_back(tmp_path: Pat
 
 
 def test_a_table_of_our_own_comes_back(content_dir: Path, tmp_path: Path) -> None:
-    """All animals of the demo, and its clutches by the days of their young; a sire in doubt is told, and kept as a private note."""
+    """All animals of the demo, and its clutches by the days of their young; a sire in doubt, and that one was traded, is told,
+    and kept as a private note."""
     collection = read_everything(content_dir).collection
     assert collection is not None
     table = to_csv(collection)
@@ -347,7 +349,9 @@ def test_a_table_of_our_own_comes_back(content_dir: Path, tmp_path: Path) -> Non
         found = [row | {"clutch": "", "origin": ""} for row in csv.DictReader(io.StringIO(text))]
         return [row | {"sire": ""} if ";" in row["sire"] else row for row in found]
 
-    assert rows(to_csv(back)) == rows(table)
+    assert rows(to_csv(back)) == [
+        row | {"status": "not for sale"} if row["status"] in ("traded", "re-homed") else row for row in rows(table)
+    ]
 
 
 OTHER_CLUTCH = "---\nid: Q\nsire: unknown\ndam: {}\n---\n"
@@ -420,6 +424,50 @@ def test_an_exported_parent_that_is_not_listed_is_not_known(tmp_path: Path) -> N
     (clutch,) = json.loads(to_json(seen))["clutches"]
     assert clutch["sires"] == [{"id": "M-01", "chance": "1/3"}, {"id": None, "chance": "2/3"}]
     assert clutch["young"] == ["C26-01-1"]
+
+
+def test_a_clutch_is_complete_where_all_its_young_stand_in_the_export(tmp_path: Path) -> None:
+    """Not where one is not listed, or is counted without an id."""
+    more = ("eggs: 1", "eggs: 2, tally: [1 x normal]", "eggs: 2, to_sort: 1", "complete: no")
+    clutches = "".join(
+        f"- {{id: C2{number}-01, sire: M-01, dam: F-01, hatched: 202{number}-07-13, young: [1 f normal], {one}}}\n"
+        for number, one in enumerate(more)
+    )
+    collection, _ = FAMILY.both(tmp_path, UNLISTED | {"clutches/all.yaml": clutches})
+
+    def complete(of: Collection) -> dict[str, bool]:
+        return {one["id"]: one["complete"] for one in json.loads(to_json(of))["clutches"]}
+
+    told = {"C20-01": True, "C21-01": False, "C22-01": False, "C23-01": False}
+    assert complete(export_published(collection)) == told | {"C26-01": False}
+    assert complete(collection) == told | {"C26-01": True, "U26-02": True}
+
+
+def test_an_export_says_how_an_animal_left() -> None:
+    """Not of one of which the site tells nothing but the name."""
+    collection = read_everything(Path(__file__).parents[1] / "said" / "ways-to-come-and-leave").collection
+    assert collection is not None
+
+    def status(of: Collection) -> dict[str, str]:
+        rows = {row["id"]: row["status"] for row in csv.DictReader(io.StringIO(to_csv(of)))}
+        assert {one["id"]: one["status"] for one in json.loads(to_json(of))["animals"]} == rows
+        return rows
+
+    told = status(collection)
+    assert [told[f"L-{number}"] for number in range(1, 9)] == [
+        "sold",
+        "traded",
+        "died",
+        "on loan",
+        "returned to its owner",
+        "re-homed",
+        "escaped",
+        "sold",
+    ]
+    assert (told["F-1"], told["F-4"]) == ("breeder", "not for sale")
+    by_name = replace(collection.animals["L-3"], publish="name only")
+    hidden = replace(collection, animals={**collection.animals, "L-3": by_name})
+    assert status(export_published(hidden))["L-3"] == "not for sale"
 
 
 def test_an_id_that_means_nothing_known_is_refused(tmp_path: Path) -> None:

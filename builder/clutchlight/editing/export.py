@@ -47,7 +47,7 @@ def published(collection: Collection) -> Collection:
 def _by_name(animal: Animal) -> Animal:
     """What is told of an animal that has no page of its own; a clutch tells its day and what became of its young."""
     named = replace(animal, was=(), claims=(), tests=(), origin=None)
-    return named if _clutch(animal) else replace(named, hatched=None, status="not for sale")
+    return named if _clutch(animal) else replace(named, hatched=None, left=None, status="not for sale")
 
 
 def parents_of(collection: Collection, animal: Animal) -> tuple[str | None, str | None]:
@@ -102,7 +102,10 @@ def to_csv(collection: Collection) -> str:
 
 
 def to_json(collection: Collection) -> str:
-    """Animals and clutches as recorded: what was seen, said and counted, without any computed figure."""
+    """Animals and clutches as recorded: what was seen, said and counted, without any computed figure.
+
+    A clutch is complete if all that hatched stand among its young here.
+    """
     return _json(
         {
             "schema": RECORDS,
@@ -115,8 +118,9 @@ def to_json(collection: Collection) -> str:
                     "species": clutch.species,
                     "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(collection, clutch)],
                     "dam": _named(collection, clutch.dam),
-                    **_fields(clutch, "laid eggs slugs went_bad unseen hatched ended complete"),
-                    "young": [name for name in clutch.young if not is_unlisted(name)],
+                    **_fields(clutch, "laid eggs slugs went_bad unseen hatched ended"),
+                    "complete": clutch.complete and len(_young(clutch)) == clutch.hatchlings,
+                    "young": _young(clutch),
                 }
                 for clutch in collection.clutches.values()
                 if not is_unlisted(clutch.id)
@@ -175,6 +179,10 @@ def _candidates(collection: Collection, clutch: Clutch) -> Iterator[tuple[str | 
     yield from found.items()
 
 
+def _young(clutch: Clutch) -> list[str]:
+    return [name for name in clutch.young if not is_unlisted(name)]
+
+
 def _clutch(animal: Animal) -> str | None:
     return None if animal.clutch is None or is_unlisted(animal.clutch) else animal.clutch
 
@@ -198,7 +206,7 @@ def _cells(collection: Collection, animal: Animal) -> tuple[str, ...]:
         dam or "",
         _clutch(animal) or "",
         _looks(animal),
-        animal.status,
+        _status(animal),
         animal.origin or "",
     )
 
@@ -246,8 +254,15 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
             {"trait": test.trait, "copies": test.copies, "on": str(test.on), "error": str(test.error), "lab": test.lab}
             for test in animal.tests
         ],
-        **_fields(animal, "status origin"),
+        "status": _status(animal),
+        "origin": animal.origin,
     }
+
+
+def _status(animal: Animal) -> str:
+    """Its status here, or how it left."""
+    how = animal.away.how if animal.away is not None else animal.status
+    return {"loan": "on loan", "returned": "returned to its owner"}.get(how, how)
 
 
 def _fields(record: Animal | Clutch, names: str) -> dict[str, object]:
