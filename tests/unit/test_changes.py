@@ -215,7 +215,7 @@ def test_the_timeline_of_a_clutch_tells_what_it_proved_and_what_became_of_its_yo
     assert [str(row.on) for row in rows] == ["2022-06-11", "2022-08-08", "2025-07-21"]
     assert rows[-1].figures[0] == "C22-02-1: 33% possible het Piebald → 50% possible het Piebald"
     assert demo.clutch("C25-03")[-1].figures == (
-        "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03",
+        "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03, by an unexpected result",
     )
 
 
@@ -306,3 +306,34 @@ def test_what_was_proven_later_stood_on_an_assumption_until_then(tmp_path: Path)
         f"F-10: {stood} → het Piebald, proven by C24-01",
         f"F-10: 50% possible het Piebald → {stood}, after clutch C22-01 hatched",
     ]
+
+
+def test_what_hangs_on_an_unexpected_result_is_told_with_that(tmp_path: Path) -> None:
+    """F-1 was said to be het, M-1 was not; a Piebald proves both, and gives its sister a chance. What was said of F-1 before is told
+    without; so is what a clutch of T, which never met them, did to T."""
+    said = told(
+        tmp_path,
+        {
+            "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2018, shows: normal, claims: {Piebald: 100%}}\n"
+            "- {id: M-1, sex: male, hatched: 2018, shows: normal}\n- {id: V, sex: male, hatched: 2018, shows: [Piebald]}\n"
+            "- {id: T, sex: female, hatched: 2018, shows: normal, claims: {Piebald: 50%}}\n",
+            "clutches/all.yaml": "- {id: C22, sire: M-1, dam: F-1, eggs: 1, hatched: 2022-07-01, young: [1 f normal]}\n"
+            "- {id: C23, sire: M-1, dam: F-1, eggs: 1, hatched: 2023-07-01, young: [1 Piebald]}\n"
+            "- {id: C24, sire: V, dam: T, eggs: 1, hatched: 2024-07-01, young: [1 normal]}\n",
+        },
+    )
+    assert said.texts() == [
+        "T: 50% possible het Piebald → 33% possible het Piebald, after clutch C24 hatched",
+        "C22-1: 50% possible het Piebald → 66% possible het Piebald, by an unexpected result, after clutch C23 hatched",
+        "F-1: het Piebald, on the seller's word → het Piebald, proven by C23, by an unexpected result",
+        "M-1: nothing said of Piebald → het Piebald, proven by C23, by an unexpected result",
+    ]
+    labels = {
+        name: [trait.label for trait in said.statements.animals[name].traits] for name in ("C22-1", "F-1", "T", "V")
+    }
+    assert labels == {
+        "C22-1": ["66% possible het Piebald, by an unexpected result"],
+        "F-1": ["het Piebald, by an unexpected result"],
+        "T": ["33% possible het Piebald"],
+        "V": ["Piebald"],
+    }

@@ -34,6 +34,7 @@ from clutchlight.statements.odds import (
     look_name,
     times_in_hundred,
 )
+from clutchlight.wording.words import UNEXPECTED
 
 F = Fraction
 ZERO = F(0)
@@ -275,3 +276,33 @@ def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path
         "Spider of C24-01-1 is under review: its look there does not count here, nor in what may harm young."
         in said.notes
     )
+
+
+PAIR = "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: normal}\n"
+
+
+@pytest.mark.parametrize(
+    ("animals", "clutch", "pair", "note"),
+    [
+        (
+            PAIR,
+            "sire: M-1, dam: F-1, eggs: 2, hatched: 2024-07-01, young: [1 m Piebald, 2 m normal]",
+            ("C24-01-2", "F-1"),
+            f"That C24-01-2 may carry Piebald rests on {UNEXPECTED}.",
+        ),
+        (
+            PAIR.replace("female, shows: normal", "female, shows: normal, claims: {Piebald: 100%}")
+            + "- {id: M-2, sex: male, shows: normal, claims: {Piebald: 10%}}\n",
+            "sire: {one_of: {M-1: 99%, M-2: 1%}}, dam: F-1, eggs: 1, hatched: 2024-07-01, young: [1 m Piebald]",
+            ("M-2", "F-1"),
+            "The chance that M-2 carries Piebald is reckoned by taking 1 in 100 snakes to carry it unrecorded.",
+        ),
+    ],
+)
+def test_what_a_parent_s_figure_hangs_on_stands_among_the_notes(
+    tmp_path: Path, animals: str, clutch: str, pair: tuple[str, str], note: str
+) -> None:
+    """An unexpected result, or the share of snakes that carry the trait unrecorded."""
+    files = {"animals/all.yaml": animals, "clutches/all.yaml": f"- {{id: C24-01, laid: 2024-05-01, {clutch}}}\n"}
+    book = BARE.book(tmp_path, files)
+    assert note in in_words(pair_odds(book, *pair), book.collection, answers=book.telling_its_owner).notes

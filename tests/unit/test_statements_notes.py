@@ -413,7 +413,8 @@ def test_a_certainty_before_its_proof_rested_on_a_word_or_on_what_nobody_recorde
     monkeypatch.setattr(changes, "_on_a_word", lambda asked: on_a_word)
     monkeypatch.setattr(changes, "_showed_then", lambda *_: False)
     certain: Any = SimpleNamespace(carries=lambda allele: 1)
-    one: Any = SimpleNamespace(allele=1, shows=False, one_of_several=False, label=lambda figure, then: then.kind)
+    one: Any = SimpleNamespace(allele=1, shows=False, one_of_several=False, unexpected=lambda on: "")
+    one.label = lambda figure, then, unexpected: then.kind
     assert changes._label(one, certain, None, None, None) == kind
 
 

@@ -22,7 +22,6 @@ from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import cause_words, event_clutch
-from clutchlight.statements.results import surprise_notes
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
 
@@ -309,7 +308,6 @@ def _because(
     A clutch of which the buyer told us is called so.
     """
     causes: dict[Text, None] = {}
-    unexpected = {(note.locus, note.trait) for name, note in surprise_notes(answers) if name == animal.id}
     rests = False
     for asked, _ in spoken:
         before = None
@@ -319,7 +317,7 @@ def _because(
                 clutch = event_clutch(answers, event)
                 told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""
                 causes[Text(told, cause_words(asked, event))] = None
-                rests |= (asked.locus.key, asked.trait) in unexpected
+                rests |= bool(asked.unexpected(event.on))
             before = carries
     why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
     why += [f"This rests on {words.UNEXPECTED}."] if rests else []

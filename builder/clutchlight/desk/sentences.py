@@ -408,11 +408,11 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
 
 
 def standing_now(season: Season, one: ToProve | Question) -> str:
-    """ "2 in 3 now"; of what may be one gene with something else that it carries, with that condition."""
+    """ "2 in 3 now", with all that it hangs on."""
     animal = season.collection.animals[one.animal]
     asked = next(found for found in computed(season.sources.telling_its_owner, animal) if found.trait == one.trait)
-    condition = asked.if_of_another_gene(asked.figure)
-    return f"{words.in_count(one.now)} now{f', {condition}' if condition else ''}"
+    gene = asked.if_of_another_gene(asked.figure)
+    return ", ".join((f"{words.in_count(one.now)} now", *([gene] if gene else []), *asked.hangs_on))
 
 
 def question(season: Season, one: Question) -> str:

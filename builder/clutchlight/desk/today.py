@@ -33,7 +33,7 @@ from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid, season_of
 from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact
-from clutchlight.statements.results import surprise_notes
+from clutchlight.statements.asked import computed
 from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
@@ -241,12 +241,11 @@ def _owed(season: Season) -> Iterator[RoomCard]:
 
 def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
     collection = season.collection
-    unexpected = {(name, note.trait) for name, note in surprise_notes(season.sources.telling)}
     return YearView(
         f"{one.began}/{(one.began + 1) % 100:02d}",
         tuple(_facts(one, running=one.began == season_of(season.day))),
         tuple(_asked(collection, each) for each in one.asked),
-        tuple(_told(collection, each, rests=(each.animal, each.trait) in unexpected) for each in one.told),
+        tuple(_told(season, each) for each in one.told),
     )
 
 
@@ -341,8 +340,14 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
     return words.join_and([f"{one.trait} of {sentences.called(collection, one.animal)}" for one in found])
 
 
-def _told(collection: Collection, one: AnswerOfClutch, *, rests: bool) -> DeskLine:
-    """What a clutch told of a parent. `rests`: on an unexpected result."""
+def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
+    """What a clutch told of a parent, with what that hangs on."""
+    collection, hatched = season.collection, season.collection.clutches[one.clutch].hatched
+    animal = collection.animals[one.animal]
+    asked = next(found for found in computed(season.sources.telling, animal) if found.trait == one.trait)
+    on = hatched.last if hatched and not one.since else season.day
+    taking = "" if one.after in (0, 1) else asked.taking(on)
+    hangs = "".join(f", {condition}" for condition in (asked.unexpected(on), taking) if condition)
     before = "taken as certain" if one.before == 1 else words.note_count(one.before) if one.before else "nothing said"
     now = (
         "taken as certain"
@@ -361,5 +366,5 @@ def _told(collection: Collection, one: AnswerOfClutch, *, rests: bool) -> DeskLi
     settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"
     return DeskLine(
         f"{one.trait} of {sentences.called(collection, one.animal)}",
-        f"{before} before {one.clutch}, {now} {by}{', by an unexpected result' if rests else ''}{unless}: {settled}",
+        f"{before} before {one.clutch}, {now} {by}{hangs}{unless}: {settled}",
     )

@@ -145,7 +145,7 @@ def trait_line(
     first, label = line.traits[0], line.label
     counted = line.certainty == "possible"
     grounds = _grounds(context, page, stated, line)
-    if grounds and first.grounds.kind in ("proven", "parentage") and first.other_sires:
+    if grounds and first.grounds.kind in ("proven", "parentage") and label.condition:
         label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, _condition(line))))
     return TraitLine(
         label=label,

@@ -136,14 +136,13 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     answers, locus = asked.answers, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
-    certain_by = asked.certain_by if carries else NO_GROUNDS
     others = asked.other_sires
     reviewed = asked.under_review
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
     assumed = grounds.kind == "assumption"
     taking = asked.taking("now") if carries and not (assumed or locus.affects) else ""
-    label = asked.label(figure, certain_by)
+    label = asked.label_now
     return TraitStatement(
         locus=locus.key,
         trait=asked.trait,
@@ -161,7 +160,9 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold and not locus.affects,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=("taken as certain" if others else certainty_on(certain_by.kind)) if asked.one_of_several else None,
+        either=("taken as certain" if others else certainty_on(asked.certain_by.kind))
+        if asked.one_of_several
+        else None,
         excluded=carries == 0 and asked.ruled_out,
         second_copy=words.second_copy(locus, asked.trait, copies[2], condition=asked.two_copies_if)
         if shows and copies[2] >= threshold

@@ -18,6 +18,7 @@ from clutchlight.genetics.values import (
     NotComputed,
     OtherSire,
     SireChances,
+    Surprise,
 )
 from clutchlight.model import (
     NOBODY,
@@ -124,6 +125,28 @@ class Answers:
         rows = (row for locus in loci for row in self.inferred.history(animal, locus.key))
         events = [event for event, _ in rows if event is not None and event.on == last]
         return None if events and all(is_unlisted(event.subject) for event in events) else last
+
+    @cached_property
+    def surprises(self) -> tuple[Surprise, ...]:
+        """The unexpected results, but for what hatched of parents that nobody named and nothing was written of."""
+        return tuple(
+            one for one in self.inferred.surprises if not one.clutches or not all(map(self._of_strangers, one.clutches))
+        )
+
+    def _of_strangers(self, clutch: str) -> bool:
+        found = self.collection.clutches[clutch]
+        parents = [self.collection.animals[name] for name in found.parents]
+        return all(
+            parent.nameless and not (parent.readings or parent.claims or parent.tests) for parent in parents
+        ) and NOBODY not in (sire for sire, _ in found.sires.candidates)
+
+    @cached_property
+    def unexpected(self) -> Mapping[tuple[str, str], date]:
+        """By animal and locus, the day from which what is said there hangs on an unexpected result, the first of them."""
+        days = grouped(
+            ((one.animal, one.locus), one.since or date.min) for each in self.surprises for one in each.moved
+        )
+        return {place: min(found) for place, found in days.items()}
 
     @_kept
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:

@@ -252,8 +252,27 @@ class Asked(Struct, frozen=True):
         """The chance with which a claim of certainty counts once it is doubted."""
         return self.locus.claim_trust or self.answers.collection.settings.claim_trust
 
-    def label(self, figure: Figure, grounds: Grounds | None = None) -> words.Label:
-        """What a figure of it is in words; `grounds` add how a certainty was come by."""
+    def unexpected(self, on: date = date.max) -> str:
+        """The condition of a figure of a day that hangs on an unexpected result; "" where it does not."""
+        since = self.answers.unexpected.get((self.animal.id, self.locus.key))
+        return words.BY_IT if since is not None and since <= on else ""
+
+    @property
+    def hangs_on(self) -> tuple[str, ...]:
+        """The conditions of its figure now that no record states: an unexpected result, and how many snakes carry it unrecorded."""
+        taking = "" if self.carries in (0, 1) else self.taking("now")
+        return tuple(filter(None, (self.unexpected(), taking)))
+
+    @property
+    def label_now(self) -> words.Label:
+        """Its figure now in words, with all that it hangs on."""
+        figure = self.figure
+        if not isinstance(figure, Figure):
+            return words.NO_LABEL
+        return self.label(figure, self.certain_by if self.carries else None, self.unexpected())
+
+    def label(self, figure: Figure, grounds: Grounds | None = None, unexpected: str = "") -> words.Label:
+        """What a figure of it is in words; `grounds` add how a certainty was come by, `unexpected` that it hangs on such a result."""
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
@@ -266,7 +285,7 @@ class Asked(Struct, frozen=True):
             if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
                 return label.on_condition(words.how_certain(grounds.kind, unrecorded))
             return label.only_on("two copies").on_condition(condition) if condition else label
-        label = label.on_condition(self.if_of_another_gene(figure))
+        label = label.on_condition(self.if_of_another_gene(figure)).on_condition(unexpected if label else "")
         return label if grounds is None else label.on_condition(self.no_other_male())
 
     def if_of_another_gene(self, figure: Figure | NotComputed) -> str:

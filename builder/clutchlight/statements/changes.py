@@ -141,7 +141,7 @@ def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds |
             then = grounds
         else:
             then = Grounds("claim" if _on_a_word(asked) else "assumption")
-    return asked.label(figure, then)
+    return asked.label(figure, then, asked.unexpected(event.on if event else date.min))
 
 
 def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:

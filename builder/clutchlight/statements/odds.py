@@ -26,7 +26,7 @@ from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import nothing_unrecorded_of
+from clutchlight.statements.asked import computed, nothing_unrecorded_of
 from clutchlight.statements.family import AS_WRITTEN, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
@@ -374,6 +374,8 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
             (_how_taken(taken, trait, species, answers), trait) for trait in taken.traits
         ).items():
             yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(traits), how)
+    if answers is not None:
+        yield from _hanging(answers, (odds.sire, odds.dam))
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
         for claim in animal.claims if animal.founder and odds.by_sex else ():
             if claim.came_from and not claim.withdrawn:
@@ -403,6 +405,19 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
             "The eggs of one clutch share their parents: what a parent does not carry, none of them has from it. "
             "The counts allow for that."
         )
+
+
+def _hanging(answers: Answers, parents: Sequence[str]) -> Iterator[str]:
+    """What of the two hangs on an unexpected result, or on how many snakes carry a trait unrecorded."""
+    animals = answers.collection.animals
+    for asked in (one for name in parents if name in animals for one in computed(answers, animals[name])):
+        if not asked.carries or asked.shows or asked.background_only:
+            continue
+        carries = "carries" if asked.carries == 1 else "may carry"
+        if asked.unexpected():
+            yield phrase("That {} {} {} rests on {}.", Name(asked.animal.id), carries, asked.trait, words.UNEXPECTED)
+        if asked.carries < 1 and (taking := asked.taking("now")):
+            yield phrase("The chance that {} carries {} is reckoned by {}.", Name(asked.animal.id), asked.trait, taking)
 
 
 def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Answers | None) -> Text:

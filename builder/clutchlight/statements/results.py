@@ -48,27 +48,16 @@ class UnexpectedFamily(Struct, frozen=True):
 def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
     """The unexpected results, each told of the family that needs it.
 
-    None of them is a founder's own test, which is its ground; nor what hatched of parents of whom nothing at all is on record.
+    None of them is a founder's own test, which is its ground.
     """
     return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
 
 
 def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
-    for surprise in answers.inferred.surprises:
-        if surprise.clutches and all(_of_strangers(answers.collection, name) for name in surprise.clutches):
-            continue
+    for surprise in answers.surprises:
         locus = answers.collection.species[surprise.species].loci[surprise.locus]
         for allele in _turned_up(answers, locus, (*surprise.shown_by, *surprise.clutches)):
             yield _family(answers, surprise, locus, allele)
-
-
-def _of_strangers(collection: Collection, clutch: str) -> bool:
-    """Whether a clutch's parents are animals that nobody named and nothing was written of."""
-    found = collection.clutches[clutch]
-    parents = [collection.animals[name] for name in found.parents]
-    return all(
-        parent.nameless and not (parent.readings or parent.claims or parent.tests) for parent in parents
-    ) and NOBODY not in (sire for sire, _ in found.sires.candidates)
 
 
 def _turned_up(answers: Answers, locus: Locus, where: tuple[str, ...]) -> tuple[int, ...]:

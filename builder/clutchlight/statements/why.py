@@ -84,7 +84,7 @@ def why(asked: Asked) -> Why | NotComputed:
         return now
     carries = now.carries(asked.allele)
     untold = "" if carries else words.join_and(asked.lines_not_known)
-    label = asked.label(now, asked.certain_by if carries else None)
+    label = asked.label_now
     if asked.under_review and carries:
         label = words.Label(name=words.UNDER_REVIEW)
     elif untold:

@@ -31,6 +31,8 @@ FAMILIAR_UP_TO: Final = 10
 
 UNDER_REVIEW: Final = "records under review"
 UNEXPECTED: Final = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking"
+BY_IT: Final = "by an unexpected result"
+"""The condition of a figure that is another without one."""
 NOT_COMPUTED: Final = "not computed"
 
 _NUMBERS: Final = (
@@ -396,7 +398,8 @@ def no_other_male(clutches: Sequence[str]) -> Text:
 
 def sired_it(condition: str, clutch: str | None) -> str:
     """The condition of a certainty, once the clutch was named: "if no other male sired it"."""
-    return no_other_male(()) if condition == no_other_male((f"clutch {clutch}",)) else condition
+    named = no_other_male((f"clutch {clutch}",))
+    return condition.removesuffix(named) + no_other_male(()) if condition.endswith(named) else condition
 
 
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
