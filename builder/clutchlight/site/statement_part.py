@@ -7,6 +7,7 @@ are explained where they first stand on a page.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -34,6 +35,7 @@ from clutchlight.site.parts import (
     TraitLine,
     Word,
 )
+from clutchlight.statements.answers import looked
 from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
@@ -431,10 +433,15 @@ def _before_any(context: Context, course: Course, moment: Moment) -> str:
     if not moment.carries:
         return "no record spoke of it"
     animal = context.collection.animals[course.animal]
-    if any(claim.locus == course.locus for claim in animal.claims):
-        return "by its look and what was said of it"
-    locus = context.species(animal.species).loci[course.locus]
-    return "by its look and how common the trait is" if course.trait in locus.background else "by its look"
+    background = context.species(animal.species).loci[course.locus].background
+    claimed = any(claim.locus == course.locus for claim in animal.claims)
+    parts = {
+        "its parents": not animal.founder,
+        "its look": looked(animal, date.min) is not None,
+        "what was said of it": claimed,
+        "how common the trait is": course.trait in background and not claimed,
+    }
+    return f"by {join_and([part for part, counts in parts.items() if counts]) or 'what is on record'}"
 
 
 def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
