@@ -120,7 +120,7 @@ def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
     young = words.join_and(answers.all_named(family.shown_by))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
-        "{}{} turned up{}{}, though nothing recorded before says where {} came from",
+        "{}{} turned up{}{}, though no other record that still stands says where {} came from",
         "two copies of " if double else "",
         family.trait,
         Text(" in ", clutches) if clutches else "",
