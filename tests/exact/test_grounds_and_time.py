@@ -96,6 +96,9 @@ def test_what_proved_it() -> None:
                     allele,
                     *expected,
                 )
+                event = both.inference.proven_at(ident, locus.name, number)
+                there = None if expected == ("parentage", None) or not first else events(both.case)[first - 1]
+                assert (event and (event.on, event.rank, event.subject)) == (there and (there.on, there.kind, there.id))
                 proofs += 1
     assert proofs > 12
 

@@ -152,6 +152,11 @@ class Fake(Struct):
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         return self.why.get((animal, locus, allele), Grounds("chance"))
 
+    def proven_at(self, animal: str, locus: str, allele: int) -> Event | None:
+        """The first event of what proves it: made-up records have no other."""
+        by = self.grounds(animal, locus, allele).proven_by
+        return next((event for event in self.events if event.subject == by), None)
+
     def may_show(self, animal: str, locus: str, look: str) -> bool:
         return True
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -17,6 +18,7 @@ from clutchlight.reading.findings import MAX_SEARCHES, Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements import changes
+from clutchlight.statements.asked import Asked
 
 
 @pytest.mark.parametrize(
@@ -26,13 +28,13 @@ def test_the_first_and_the_last_year_of_a_snake(year: int, can_be: bool) -> None
     assert (fault_of_year("x", year) is None) is can_be
 
 
-def test_one_of_several_that_was_certain_once_is_told_on_its_grounds(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_of_several_that_was_certain_once_is_told_on_its_grounds() -> None:
     """One that was not is told on them only where one of several was certain then."""
-    monkeypatch.setattr(changes, "_showed_then", lambda *_: False)
     asked: Any = SimpleNamespace(
         one_of_several=True, shows=False, allele=1, trait="Albino", locus=PYTHONS.loci["albino"]
     )
-    asked.label = lambda figure, grounds: grounds
+    asked.showed, asked.unexpected = lambda figure, day: False, lambda on: ""
+    asked.label = lambda figure, grounds, unexpected: grounds
     grounds = Grounds("parentage")
     either = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
     found: list[Any] = [changes._label(asked, then, None, grounds, None) for then in (het("1"), either, het("1/2"))]
@@ -41,15 +43,13 @@ def test_one_of_several_that_was_certain_once_is_told_on_its_grounds(monkeypatch
 
 def test_it_showed_a_trait_only_if_every_genotype_that_it_may_have_had_shows_it() -> None:
     """And if a look of that locus was seen."""
-    looks: Any = SimpleNamespace(looks_that_count=lambda animal, reading: ("Pastel",))
-    answers = SimpleNamespace(collection=looks, species_of=lambda animal: PYTHONS)
-    asked: Any = SimpleNamespace(
-        animal=SimpleNamespace(reading_on=lambda day: None), locus=PASTEL, allele=1, answers=answers
-    )
-    assert changes._showed_then(asked, figure(((0, 1), "1/2"), ((1, 1), "1/2")), None)
-    assert not changes._showed_then(asked, het("1/2"), None)
-    looks.looks_that_count = lambda animal, reading: ("Clown",)
-    assert not changes._showed_then(asked, het("1"), None)
+    answers: Any = SimpleNamespace(looks_in=lambda reading, animal, locus: ("Pastel",))
+    animal: Any = SimpleNamespace(readings=())
+    asked = Asked(answers, animal, PASTEL, 1)
+    assert asked.showed(figure(((0, 1), "1/2"), ((1, 1), "1/2")), date.max)
+    assert not asked.showed(het("1/2"), date.max)
+    answers.looks_in = lambda reading, animal, locus: ()
+    assert not asked.showed(het("1"), date.max)
 
 
 @pytest.mark.parametrize(("eggs", "odd"), [(21, []), (22, ["eggs-odd"])])

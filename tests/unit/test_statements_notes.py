@@ -57,7 +57,8 @@ def told(
         ("F-03", "piebald"): [(None, dam[0]), (HATCHED, dam[1])],
         ("M-05", "piebald"): [(None, mate[0]), (HATCHED, mate[1])],
     }
-    return stated(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}, in_doubt=in_doubt), {})
+    here = collection(animals, (clutch,))
+    return stated(Fake(here, figures=figures, why=why or {}, in_doubt=in_doubt, events=(HATCHED,)), {})
 
 
 def texts(statements: Statements, animal: str = "F-03", *kinds: str) -> list[str]:
@@ -304,8 +305,8 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     )
     said = stated(fake, {})
     expected = (
-        "Piebald turned up in clutch C25-01, though nothing recorded before says where it came from. An unexpected result: a parent "
-        "carries more than was recorded, or the parentage needs checking. If the parentage is right, F-03 carries it."
+        "Piebald turned up in clutch C25-01, though no other record that still stands says where it came from. An unexpected result: a "
+        "parent carries more than was recorded, or the parentage needs checking. If the parentage is right, F-03 carries it."
     )
     assert [only(said, "surprise").text, *(one.text for one in said.clutches["C25-01"].surprises)] == [
         expected,
@@ -411,10 +412,9 @@ def test_a_certainty_before_its_proof_rested_on_a_word_or_on_what_nobody_recorde
 ) -> None:
     """Each is told as what it was."""
     monkeypatch.setattr(changes, "_on_a_word", lambda asked: on_a_word)
-    monkeypatch.setattr(changes, "_showed_then", lambda *_: False)
     certain: Any = SimpleNamespace(carries=lambda allele: 1)
     one: Any = SimpleNamespace(allele=1, shows=False, one_of_several=False, unexpected=lambda on: "")
-    one.label = lambda figure, then, unexpected: then.kind
+    one.label, one.showed = lambda figure, then, unexpected: then.kind, lambda *_: False
     assert changes._label(one, certain, None, None, None) == kind
 
 
@@ -437,5 +437,5 @@ def test_a_second_copy_is_told_of_only_where_there_are_two(
         f"- {{id: C24-01, sire: S-1, dam: C20-01-1, eggs: 1, hatched: 2024-07-01, young: [1 f {young}]}}\n",
     }
     assert results.results(BARE.book(tmp_path, files).telling) == (
-        f"{what} turned up in clutch C24-01 (C24-01-1), though nothing recorded before says where {where} came from",
+        f"{what} turned up in clutch C24-01 (C24-01-1), though no other record that still stands says where {where} came from",
     )

@@ -71,7 +71,7 @@ def test_json_has_the_documented_keys(content_dir: Path) -> None:
 def test_looks_that_it_shows_are_told_before_those_that_it_does_not(monkeypatch: pytest.MonkeyPatch) -> None:
     """Otherwise in the order of their loci; what is not known of a look comes last."""
     said = ("no x", "its look is set aside", "Pastel", "Enchi")
-    monkeypatch.setattr(why, "telling", lambda asked, clutch: range(4))
+    monkeypatch.setattr(why, "telling", lambda asked, clutch, day: range(4))
     monkeypatch.setattr(why, "_own_look", lambda one, day: ("", said[one]) if one == 1 else (said[one], ""))
     clutch = SimpleNamespace(sires=SimpleNamespace(kind="mixed"))
     asked: Any = SimpleNamespace(animal=SimpleNamespace(clutch="C"))

@@ -332,6 +332,12 @@ class Inference:
             return Grounds("claim")
         return Grounds("assumption")
 
+    def proven_at(self, animal: str, locus: str, allele: int) -> Event | None:
+        """The event since which it must carry an allele, whatever anybody said; None where nothing forces that, or its birth did."""
+        one, place = self._shared(animal, locus)
+        since = one.certainty.forced_since(*place, allele) if place else None
+        return None if place is None or since is None else _event_since(one, place, since)
+
     def one_of_several(self, animal: str, locus: str) -> GroundsKind:
         """Why an animal is said to carry one of several alleles, whichever: "parentage", "claim" or "assumption"."""
         one, place = self._shared(animal, locus)
@@ -435,10 +441,9 @@ class Inference:
         return one.certainty.ruled_out(*place, allele)
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
-        egg = one.world.pedigree.eggs[place[1]]
-        if since == 0 or (egg.family is not None and since <= one.world.timeline.hatched(place[1])):
+        egg, event = one.world.pedigree.eggs[place[1]], _event_since(one, place, since)
+        if event is None:
             return Grounds("parentage") if egg.family is not None else Grounds("proven")
-        event = one.world.timeline.events[since - 1]
         kind = "test" if event.kind == "test" and event.subject in egg.animals else "proven"
         return Grounds(kind, event.subject)  # type: ignore[arg-type]
 
@@ -572,6 +577,12 @@ class Inference:
                 if against(test, evidence.states, evidence.looks(one.world.pedigree.eggs[egg], one.world.timeline.now)):
                     found.append((animal.id, test))
         return tuple(found)
+
+
+def _event_since(one: SpeciesFigures, place: Place, since: int) -> Event | None:
+    """The event that forced something of an egg; None where that was so from the beginning, or when it hatched."""
+    timeline = one.world.timeline
+    return timeline.events[since - 1] if since > timeline.hatched(place[1]) else None
 
 
 def infer(

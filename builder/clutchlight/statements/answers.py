@@ -403,6 +403,7 @@ def _as_one(rows: History) -> History:
     return tuple(found)
 
 
-def looked(animal: Animal) -> Reading | None:
-    """The latest reading that says what was seen."""
-    return next((reading for reading in reversed(animal.readings) if reading.shows is not None), None)
+def looked(animal: Animal, day: date = date.max) -> Reading | None:
+    """The latest reading that says what was seen, of those on record by a day."""
+    by_then = (one for one in reversed(animal.readings) if one.on is None or one.on.last <= day)
+    return next((reading for reading in by_then if reading.shows is not None), None)

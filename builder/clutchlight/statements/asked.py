@@ -121,14 +121,10 @@ class Asked(Struct, frozen=True):
 
     @property
     def proof(self) -> Event | None:
-        """The event that proved what its label calls certain, by the clutch or animal that the grounds name."""
-        grounds, answers = self.certain_by, self.answers
-        if grounds.kind not in ("proven", "test") or grounds.proven_by is None:
+        """The event that proved what its label calls certain."""
+        if self.certain_by.kind not in ("proven", "test"):
             return None
-        wanted = ("hatching",) if grounds.proven_by in answers.collection.clutches else ("hatching", "look", "test")
-        if grounds.kind == "test":
-            wanted = ("test",)
-        return next((event for event in answers.events_of(grounds.proven_by) if event.kind in wanted), None)
+        return self.answers.inferred.proven_at(self.animal.id, self.locus.key, self.allele)
 
     @property
     def one_of_several(self) -> bool:
@@ -143,6 +139,11 @@ class Asked(Struct, frozen=True):
     @property
     def shows(self) -> bool:
         return self.answers.shows(self.animal.id, self.locus.key, self.allele)
+
+    def showed(self, figure: Figure, day: date) -> bool:
+        """Whether it had been seen by a day to show the trait, by the figure that stood then."""
+        looks = self.answers.looks_in(looked(self.animal, day), self.animal, self.locus)
+        return bool(looks) and all(self.locus.shows_allele(pair, self.allele) for pair, _ in figure.genotypes)
 
     def shown_in(self, figure: Figure) -> bool:
         """Whether it shows the trait, and every genotype of the figure would."""
@@ -398,7 +399,7 @@ class Hatch(Struct, frozen=True):
     name, where there are several; of a locus with several alleles, every look of it, whichever alleles it needs. `read`: eggs of which a
     look there was seen. `others`: eggs that hatched but whose look says nothing there: still to be looked at, or hidden by another look.
     `twins`: hatchlings beyond one for each egg. `whole`: all of the clutch is on record. `unread`: of the `others`, those at which nobody
-    has looked.
+    has looked; `read_since`: some of them were looked at later.
     """
 
     seen: int
@@ -410,6 +411,7 @@ class Hatch(Struct, frozen=True):
     also_read: int = 0
     whole: bool = True
     unread: int = 0
+    read_since: bool = False
 
     @property
     def read(self) -> int:
@@ -435,10 +437,11 @@ class Hatch(Struct, frozen=True):
         return "egg" if self.twins else "hatchling"
 
 
-def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
-    """Counts young and tallied hatchlings whose look was read there and counts."""
+def hatch_of(asked: Asked, clutch: Clutch, day: date = date.max) -> Hatch:
+    """Counts young and tallied hatchlings whose look was read there by a day and counts."""
     answers, locus, allele = asked.answers, asked.locus, asked.allele
-    return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
+    key = ("hatch", clutch.id, locus.key, allele, day)
+    return answers.once(key, lambda: _hatch_of(answers, clutch, locus, allele, day))
 
 
 def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
@@ -449,14 +452,14 @@ def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
     return replace(hatch, look=trait, looks=(), showing=showing) if showing and alone else hatch
 
 
-def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: date) -> Hatch:
     trait = locus.alleles[allele - 1]
     if not clutch.counts_at(locus.key):
         return Hatch(0, 0, trait)
     readings: dict[str, Reading | None] = {}
-    for name in clutch.young:
-        record = answers.collection.animals[name]
-        reading = looked(record)
+    young = [answers.collection.animals[name] for name in clutch.young]
+    for record in young:
+        name, reading = record.id, looked(record, day)
         if readings.get(record.egg or name) is None:
             readings[record.egg or name] = reading
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
@@ -483,7 +486,8 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
         look, listed = words.affected_words([look]), tuple((words.affected_words([one]), many) for one, many in listed)
     twins = len(clutch.young) - len(readings)
     unread = clutch.to_sort + sum(count for reading, count in counted if reading is None)
-    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread)
+    since = any(looked(record) and not looked(record, day) for record in young)
+    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread, since)
 
 
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:
@@ -517,16 +521,16 @@ def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None
 MAY_BE_HET = "a mate that may be het "
 
 
-def mate_words(mate: Asked, figure: Figure | None) -> str:
-    """A mate by its look, or by what it carried: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
-    if mate.shows:
-        return f"{words.an(' '.join(mate.answers.looks_at(mate.animal, mate.locus)) or mate.trait)} mate"
+def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
+    """A mate by its look of a day, or by what it carried then: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
+    if figure and mate.showed(figure, day):
+        return f"{words.an(' '.join(mate.answers.looks_in(looked(mate.animal, day), mate.animal, mate.locus)))} mate"
     carries = figure.carries(mate.allele) if figure else None
     if not carries:
         return ""
     if carries < 1:
         return f"{MAY_BE_HET}{mate.trait}" if mate.het else f"a mate that may carry {mate.trait}"
-    if mate.carries != 1 or mate.on_trust:
+    if mate.carries != 1 or mate.on_trust or mate.shows:
         taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
         return f"a mate that was {taken} to {'be het' if mate.het else 'carry'} {mate.trait}"
     return f"a het {mate.trait} mate" if mate.het else f"a mate that carries {mate.trait}"
@@ -631,8 +635,8 @@ def nothing_unrecorded_of(answers: Answers, animal: str, key: str, trait: str) -
 # What tells sires apart
 
 
-def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
-    """What the looks of a clutch with sires in doubt say that bears on a trait, each asked of the same animal.
+def telling(asked: Asked, clutch: Clutch | None, day: date = date.max) -> tuple[Asked, ...]:
+    """What the looks by a day of a clutch with sires in doubt say that bears on a trait, each asked of the same animal.
 
     The trait itself, where its looks weigh at all, and those of other loci that tell the males apart. () where the sire is no doubt.
     A locus tells where a look that was seen there is more to be expected of the young of one male than of another's, by what was known of
@@ -641,7 +645,7 @@ def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
     if clutch is None or len(clutch.sires.candidates) == 1 or clutch.hatched is None:
         return ()
     answers = asked.answers
-    found = answers.once(("telling", clutch.id), lambda: tuple(_looks_that_weigh(answers, clutch)))
+    found = answers.once(("telling", clutch.id, day), lambda: tuple(_looks_that_weigh(answers, clutch, day)))
     return tuple(
         Asked(answers, asked.animal, locus, allele)
         for locus, allele, apart in found
@@ -649,11 +653,11 @@ def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
     )
 
 
-def _looks_that_weigh(answers: Answers, clutch: Clutch) -> Iterator[tuple[Locus, int, bool]]:
+def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[tuple[Locus, int, bool]]:
     """The alleles whose looks were seen and not certain beforehand, and whether they are likelier by one male than by another."""
     event = next((event for event in answers.events_of(clutch.id) if event.kind == "hatching"), None)
     readings = [
-        *(looked(answers.collection.animals[name]) for name in clutch.young),
+        *(looked(answers.collection.animals[name], day) for name in clutch.young),
         *(tally.reading for tally in clutch.tally),
     ]
     for locus in answers.loci(clutch.species):

@@ -131,7 +131,7 @@ def _grounds(asked: Asked) -> Grounds | None:
 
 def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds | None, proof: Event | None) -> Text:
     then: Grounds | None = None
-    if not asked.shows and _showed_then(asked, figure, event):
+    if not asked.shows and asked.showed(figure, event.on if event else date.min):
         return words.label_of(asked.locus, asked.trait, figure, shows=True)
     if asked.one_of_several and figure.carries(asked.allele) < 1:
         then = grounds if asked.trait in words.one_of_these(asked.locus, figure) else None
@@ -142,16 +142,6 @@ def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds |
         else:
             then = Grounds("claim" if _on_a_word(asked) else "assumption")
     return asked.label(figure, then, asked.unexpected(event.on if event else date.min))
-
-
-def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:
-    """Whether it was seen to show the trait, by the reading in force then; a later one may say less."""
-    animal, locus = asked.animal, asked.locus
-    looks = asked.answers.collection.looks_that_count(animal, animal.reading_on(event.on if event else None))
-    at = asked.answers.species_of(animal).locus_of_look
-    return any(locus.key in at.get(name, ()) for name in looks or ()) and all(
-        locus.shows_allele(pair, asked.allele) for pair, _ in figure.genotypes
-    )
 
 
 def _on_a_word(asked: Asked) -> bool:

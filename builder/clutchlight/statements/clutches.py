@@ -28,10 +28,10 @@ def state_clutch(
     answers: Answers,
     clutch: Clutch,
     animals: Mapping[str, AnimalStatement],
-    caused: Sequence[Note],
+    caused: Mapping[str | None, Sequence[Note]],
     surprises: Sequence[Note],
 ) -> ClutchStatement:
-    """Everything that is said of one clutch. `animals`: every statement; `caused`: the notes on animals that this clutch caused."""
+    """Everything that is said of one clutch. `animals`: every statement; `caused`: their notes by the record that caused them."""
     left = answers.sires_of_clutch(clutch)
     said = claimed_of(answers, clutch, left)
     sires = sire_chances(answers, left, by_claim=bool(said))
@@ -85,11 +85,20 @@ def state_of(answers: Answers, clutch: Clutch) -> ClutchState:
     return "incubating" if clutch.laid else "planned"
 
 
-def _notes(answers: Answers, clutch: Clutch, caused: Sequence[Note]) -> tuple[Note, ...]:
-    """What this clutch did to its parents' figures, then what it proved of other animals; each text once."""
+def _notes(answers: Answers, clutch: Clutch, caused: Mapping[str | None, Sequence[Note]]) -> tuple[Note, ...]:
+    """What this clutch did to its parents' figures, then what it proved of other animals; each text once.
+
+    Of a parent that a record of its young proved later, that, and not what its hatching left open.
+    """
     parents = dict.fromkeys(clutch.parents)
-    of_parents = [note for name in parents for note in caused if note.animal == name and note.kind in CLUTCH_KINDS]
-    of_others = [note for note in caused if note.animal not in parents and note.kind == "proven"]
+    own = caused.get(clutch.id, ())
+    later = [note for name in clutch.young for note in caused.get(name, ()) if note.kind == "proven"]
+    proven = {(note.animal, note.trait) for note in later}
+    left = [note for note in own if note.kind == "proven" or (note.animal, note.trait) not in proven]
+    of_parents = [
+        note for name in parents for note in (*left, *later) if note.animal == name and note.kind in CLUTCH_KINDS
+    ]
+    of_others = [note for note in own if note.animal not in parents and note.kind == "proven"]
     found: dict[str, Note] = {}
     for note in (*of_parents, *of_others):
         if answers.listed(note.animal):
@@ -223,7 +232,7 @@ def state_all(answers: Answers) -> Statements:
     animals = {animal.id: state_animal(answers, animal, unexpected) for animal in answers.collection.animals.values()}
     caused = grouped((note.cause, note) for statement in animals.values() for note in statement.notes)
     clutches = {
-        clutch.id: state_clutch(answers, clutch, animals, caused.get(clutch.id, ()), unexpected.get(clutch.id, ()))
+        clutch.id: state_clutch(answers, clutch, animals, caused, unexpected.get(clutch.id, ()))
         for clutch in answers.collection.clutches.values()
     }
     return Statements(MappingProxyType(animals), MappingProxyType(clutches))

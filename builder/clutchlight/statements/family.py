@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
 from itertools import pairwise
@@ -89,7 +90,9 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
 
 def _judged(hatch: Hatch, count: int) -> str:
     """Why the words are about `count` of its hatchlings alone: at the others nobody has looked, or their look does not tell."""
-    return f"{'has' if count == 1 else 'have'} been looked at" if hatch.unread == hatch.others else "could be judged"
+    if hatch.unread != hatch.others:
+        return "could be judged"
+    return f"{'had' if hatch.read_since else 'has' if count == 1 else 'have'} been looked at"
 
 
 def _of_those_told(hatch: Hatch, of: str = "") -> str:
@@ -263,13 +266,14 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     hatch, *beside = _hatches(asked, clutch, event)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         if not clutch.counts:
-            own = _what_counts(answers, asked.animal) if animal in clutch.young else ""
+            own = _what_counts(answers, asked.animal, event.on) if animal in clutch.young else ""
             return which, Text(f", left out of the figures{own}")
         return which, Text(f", where looks for {words.join_or(asked.locus.alleles)} are set aside")
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
-        seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event)))))
+        day = event.on - timedelta(days=1)  # a look read that day came after the hatching
+        seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event), day))))
         perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
@@ -280,17 +284,18 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     return which, Text(told, bears)
 
 
-def _what_counts(answers: Answers, animal: Animal) -> str:
-    """Of a clutch that is left out: what counts all the same for one of its young."""
-    if looked(animal):
+def _what_counts(answers: Answers, animal: Animal, day: date) -> str:
+    """Of a clutch that is left out: what counts all the same for one of its young, of the looks by a day."""
+    if looked(animal, day):
         return " but for this look"
     twins = (answers.collection.animals[name] for name in twins_of(answers, animal))
-    return " but for the look of its twin" if any(map(looked, twins)) else ""
+    return " but for the look of its twin" if any(looked(twin, day) for twin in twins) else ""
 
 
 def _hatches(asked: Asked, clutch: Clutch, event: Event) -> tuple[Hatch, ...]:
     """What hatched as far as it bears on the trait and on those that moved with it: of a sire in doubt, whatever tells who it was."""
-    return tuple(hatch_of(one, clutch) for one in telling(asked, clutch) or moved_with(asked, event) or (asked,))
+    told = telling(asked, clutch, event.on) or moved_with(asked, event) or (asked,)
+    return tuple(hatch_of(one, clutch, event.on) for one in told)
 
 
 def moved_with(asked: Asked, event: Event) -> tuple[Asked, ...]:
@@ -313,8 +318,14 @@ def names_trait(asked: Asked, event: Event) -> bool:
         told = {look for hatch in _hatches(asked, clutch, event) for look in hatch.named}
         return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in min(told)
     found = _test_at(asked, event)
-    showing = event.kind == "hatching" and asked.of(event.subject).shows
-    return showing or (found is not None and found.trait == asked.trait)
+    return _shown_at(asked, event) or (found is not None and found.trait == asked.trait)
+
+
+def _shown_at(asked: Asked, event: Event) -> bool:
+    """Whether the animal whose hatching an event is was seen that day to show the trait."""
+    hatched = asked.of(event.subject)
+    by_then = [figure for when, figure in hatched.history if when is None or when <= event]
+    return event.kind == "hatching" and bool(by_then) and hatched.showed(by_then[-1], event.on)
 
 
 def is_second_reading(answers: Answers, event: Event) -> bool:
@@ -406,7 +417,7 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
         return phrase("a test{} for {}", of, words.join_and(sought) or "another trait")
     if event.kind != "hatching":
         return happening(asked.answers, event, whose)
-    if asked.of(event.subject).shows:
+    if _shown_at(asked, event):
         return phrase("{} shows {}", whose, asked.trait)
     return Text(whose, " hatched")
 

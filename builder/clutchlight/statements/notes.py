@@ -22,6 +22,7 @@ from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import (
     Asked,
+    Hatch,
     chance_of_a_miss,
     computed,
     figure_before,
@@ -32,6 +33,7 @@ from clutchlight.statements.asked import (
 )
 from clutchlight.statements.family import (
     cause_in_two,
+    cause_words,
     event_clutch,
     hatched_words,
     hatchlings_words,
@@ -120,7 +122,8 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
     start = _before(before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event))
     figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
-    likelihood = _likelihood(asked, clutch, doubted, before, after)
+    hatch = hatch_of(asked, clutch, event.on) if clutch else None
+    likelihood = _likelihood(asked, hatch, doubted, before, after)
     return Note(
         kind,
         *asked.about,
@@ -204,12 +207,11 @@ def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
     return f"{trait} was {words.note_count(chance)}" if trait else words.note_count(chance)
 
 
-def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
+def _likelihood(asked: Asked, hatch: Hatch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
     """ "a het would do that 1 time in 32", when the change of odds is just that."""
-    if not (clutch and mate and 0 < before < 1 and 0 < after < 1) or not asked.plain:
+    if not (hatch and mate and 0 < before < 1 and 0 < after < 1) or not asked.plain:
         return ""
     miss = chance_of_a_miss(mate, asked.allele)
-    hatch = hatch_of(asked, clutch)
     if miss is None or hatch.showing or hatch.looks:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
@@ -219,7 +221,7 @@ def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before
 def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note | None:
     """Two possible hets and no visual among their young: the joint chances now, the dam named first, unless it is settled."""
     answers, allele = asked.answers, asked.allele
-    hatch = hatch_of(asked, clutch)
+    hatch = hatch_of(asked, clutch, event.on)
     pair = (clutch.dam, mate if asked.animal.id == clutch.dam else asked.animal.id)
     joint = answers.inferred.joint([(name, asked.locus.key) for name in pair])
     if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
@@ -254,27 +256,26 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
     if asked.carries != 1 or asked.shows or asked.other_sires:
         return
-    answers, grounds = asked.answers, asked.grounds
-    clutch = answers.collection.clutches.get(grounds.proven_by or "")
-    if grounds.kind != "proven" or clutch is None:
+    answers, proof = asked.answers, asked.proof
+    if asked.grounds.kind != "proven" or proof is None:
         return
-    hatch = proof_of(asked, clutch)
-    shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
+    clutch = event_clutch(answers, proof)
+    hatch = proof_of(asked, clutch) if clutch and answers.listed(clutch.id) else None
     said = any((claim.locus, claim.trait) == (asked.locus.key, asked.trait) for claim in asked.animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    lead = phrase("{} proved {}", answers.clutch(clutch.id), "it" if shown else asked.trait)
-    on = clutch.hatched.last if clutch.hatched else None
-    proven = f" is proven {'het' if asked.het else 'to carry'} {asked.trait}"
-    how = words.sentence(Text(lead, shown))
+    shown = f": {hatched_words(hatch)}" if hatch and hatch.showing else ""
+    lead = cause_words(asked, proof)
+    if clutch:
+        lead = phrase("{} proved {}", answers.clutch(clutch.id), "it" if shown else asked.trait)
     yield Note(
         "proven",
         *asked.about,
         lead,
         Text(shown, before),
-        named_lead=proven,
-        cause=clutch.id,
-        on=on,
-        how=how,
+        named_lead=f" is proven {'het' if asked.het else 'to carry'} {asked.trait}" if clutch else None,
+        cause=proof.subject,
+        on=proof.on,
+        how=words.sentence(Text(lead, shown)),
         shown=_shown(asked, clutch),
     )
 

@@ -307,7 +307,7 @@ def _said(asked: Asked, event: Event) -> Text:
 def _of_its_sire(asked: Asked, event: Event) -> str:
     """Why a clutch that showed nothing of the trait tells of it."""
     clutch = event_clutch(asked.answers, event)
-    tells = telling(asked, clutch) if clutch and asked.answers.listed(clutch.id) else ()
+    tells = telling(asked, clutch, event.on) if clutch and asked.answers.listed(clutch.id) else ()
     if clutch is None or not tells or asked in tells:
         return ""
     alone = any(sire == NOBODY for sire, _ in clutch.sires.candidates)
@@ -317,7 +317,7 @@ def _of_its_sire(asked: Asked, event: Event) -> str:
 def _own_looks(asked: Asked, day: date) -> str:
     """What its look of a day says of the trait and of a sire in doubt, if anything: "it shows Enchi and no Albino"."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    tells = telling(asked, clutch) or (asked,)
+    tells = telling(asked, clutch, day) or (asked,)
     mixed = clutch is not None and clutch.sires.kind == "mixed"
     looks = dict.fromkeys(_own_look(one, day) for one in tells if mixed or one == asked)
     shown = sorted((look for look, _ in looks if look), key=lambda look: look.startswith("no "))
