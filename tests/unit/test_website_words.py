@@ -293,3 +293,27 @@ def test_a_chance_that_is_background_alone_is_not_told_to_have_become_unlikely()
     book = open_book(GALLERY / "background-only").book
     assert book is not None
     assert [note.trait for note in book.statements.animals["F-1"].notes if note.kind == "unlikely"] == []
+
+
+def test_where_she_may_have_bred_alone_no_other_male_is_spoken_of(tmp_path: Path) -> None:
+    animals = (
+        "- {id: F-1, sex: female, hatched: 2021, shows: normal}\n- {id: M-1, sex: male, hatched: 2021, shows: Pastel}\n"
+    )
+    clutch = "- {id: C25-1, sire: [M-1, none], dam: F-1, eggs: 1, hatched: 2025-07-12, young: [1 f normal]}\n"
+    page = " ".join(
+        BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("M-1"))
+    )
+    assert "Clutch (perhaps without a male):" in page
+    assert "another male" not in page
+
+
+def test_a_chance_of_a_trait_on_the_sex_chromosomes_says_that_sex_is_left_out(tmp_path: Path) -> None:
+    """Where no crossover figure is known: a son of a female-maker reads 50% as a daughter does."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: normal}
+- {id: M-1, sex: male, hatched: 2021, shows: Banana, claims: {Banana: {came_from: dam, from: seller}}}
+"""
+    clutch = "- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, young: [{id: C25-1-1, sex: male}]}\n"
+    page = " ".join(
+        BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("C25-1-1"))
+    )
+    assert "so its chance leaves sex out of account." in page

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
+from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.model.traits import grouped
@@ -322,8 +322,10 @@ def clutches_intro(context: Context, animal: Animal) -> str:
         stated = context.clutch_statement(clutch.id)
         doubted = [one.id for one in stated.sires] != [animal.id] or stated.sires[0].by_claim or stated.by_others
         if clutch.dam != animal.id and doubted:
-            how = "with other possible sires" if clutch.sires.kind == "mixed" else "perhaps by another male"
-            told.append((how, clutch.id))
+            others = [one.sire for one in stated.sires if one.id != animal.id]
+            alone = not stated.by_others and others and all(isinstance(sire, Nobody) for sire in others)
+            how = "perhaps without a male" if alone else "perhaps by another male"
+            told.append(("with other possible sires" if clutch.sires.kind == "mixed" else how, clutch.id))
     notes = [
         what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in grouped(told).items()
     ]

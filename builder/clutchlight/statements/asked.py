@@ -232,6 +232,10 @@ class Asked(Struct, frozen=True):
         parents = {name for parent in self.answers.parents(self.animal.id) for name in self.of(parent).rests_on}
         return tuple(name for name in found if name == self.animal.id or name in parents)
 
+    def reads(self, event: Event) -> bool:
+        """Whether the event is a reading of its own look."""
+        return (event.kind, event.subject) == ("look", self.animal.id)
+
     @property
     def two_copies_said(self) -> Claim | None:
         """The word that it has two copies, where that still stands."""

@@ -120,7 +120,9 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
     alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
-    start = _before(before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event))
+    start = _before(
+        before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event) and asked.reads(event)
+    )
     figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
     hatch = hatch_of(asked, clutch, event.on) if clutch else None
     likelihood = _likelihood(asked, hatch, doubted, before, after)
@@ -178,7 +180,7 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
         since = f"; {gone} now" if asked.carries == 0 else ""
         return Text(f"{start} before, {words.note_count(after)} {when}{since}")
     condition = asked.no_other_male()
-    doubted = asked.carries != 1 and event.kind != "look"
+    doubted = asked.carries != 1 and not asked.reads(event)
     taken = "taken as " if condition or asked.on_trust or doubted else ""
     return Text(
         f"{start} before, {taken}certain {when}", _how_certain(asked, event), condition and Text(", ", condition)

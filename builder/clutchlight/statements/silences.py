@@ -54,6 +54,11 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
+    for trait in traits:
+        where = species.loci[trait.locus].sex_linked
+        if trait.possible and where is not None and where.crossover is None:
+            crossing = f"How often {trait.trait} crosses over to the other sex chromosome is not known to us"
+            said.append(f"{crossing}, so its chance leaves sex out of account.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
     named = found or without or not_computed or claimed or hidden or lines
