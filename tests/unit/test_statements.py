@@ -157,16 +157,18 @@ def test_small_and_background_chances_stay_out_of_the_advert() -> None:
     assert [line.label for line in said.small_chances] == ["5% possible het Piebald", "50% possible het Albino"]
 
 
-def test_one_of_an_allelic_pair_is_one_line() -> None:
-    """Two alleles, one label, said once in the block and in the advert."""
+@pytest.mark.parametrize(("albino", "candy"), [("1/2", "1/2"), ("99/100", "1/100")])
+def test_one_of_an_allelic_pair_is_one_line(albino: str, candy: str) -> None:
+    """Two alleles, one label, said once in the block and in the advert, however small the chance of either."""
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
-        ("A-01", "albino"): [(None, figure(((0, 1), "1/2"), ((0, 2), "1/2")))],
+        ("A-01", "albino"): [(None, figure(((0, 1), albino), ((0, 2), candy)))],
     }
     said = said_alone(alone(), figures)
     assert said.advert == "0.0.1 normal, het Albino or Candy (one of the two), hatched 2024-07"
     assert [(line.label, [trait.trait for trait in line.traits]) for line in said.lines] == [
         ("het Albino or Candy (one of the two)", ["Albino", "Candy"])
     ]
+    assert not said.small_chances
     assert said.all_of is not None
     assert (said.all_of.every, said.all_of.none) == (Fraction(0), Fraction(0))
 

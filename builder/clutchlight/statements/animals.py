@@ -137,7 +137,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
     others = asked.other_sires
-    reviewed = asked.under_review
+    reviewed, several = asked.under_review, asked.one_of_several
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
     assumed = grounds.kind == "assumption"
@@ -152,17 +152,15 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         percent=_percent(asked, figure),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=_count(asked, figure, taking, assumed=assumed),
-        leans=assumed or (carries < 1 and bool(taking)),
+        leans=assumed or (carries < 1 and bool(taking) and not several),
         snakes="" if locus.affects or label.lead == words.POSSIBLE_VISUAL else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
         when_hatched=when_hatched,
-        small=0 < carries < threshold and not locus.affects,
+        small=0 < carries < threshold and not (locus.affects or several),
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=("taken as certain" if others else certainty_on(asked.certain_by.kind))
-        if asked.one_of_several
-        else None,
+        either=("taken as certain" if others else certainty_on(asked.certain_by.kind)) if several else None,
         excluded=carries == 0 and asked.ruled_out,
         second_copy=words.second_copy(locus, asked.trait, copies[2], condition=asked.two_copies_if)
         if shows and copies[2] >= threshold

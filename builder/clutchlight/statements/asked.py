@@ -403,7 +403,8 @@ class Hatch(Struct, frozen=True):
     name, where there are several; of a locus with several alleles, every look of it, whichever alleles it needs. `read`: eggs of which a
     look there was seen. `others`: eggs that hatched but whose look says nothing there: still to be looked at, or hidden by another look.
     `twins`: hatchlings beyond one for each egg. `whole`: all of the clutch is on record. `unread`: of the `others`, those at which nobody
-    has looked; `read_since`: some of them were looked at later.
+    has looked; `read_since`: some of them were looked at later. `of_both`: of those that show it, how many have two copies of it by
+    their look alone.
     """
 
     seen: int
@@ -416,6 +417,7 @@ class Hatch(Struct, frozen=True):
     whole: bool = True
     unread: int = 0
     read_since: bool = False
+    of_both: int = 0
 
     @property
     def read(self) -> int:
@@ -468,7 +470,7 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: 
             readings[record.egg or name] = reading
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
     several = len(locus.alleles) > 1
-    seen = read = showing = 0
+    seen = read = showing = of_both = 0
     own: dict[str, int] = {}
     looks: dict[str, int] = {}
     for reading, count in counted:
@@ -481,6 +483,7 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: 
         if shows:
             showing += count
             own[name] = own.get(name, 0) + count
+            of_both += count if left == ((allele, allele),) else 0
         if name and (shows or several):
             looks[name] = looks.get(name, 0) + count
     others = sum(count for _, count in counted) + clutch.to_sort - read
@@ -491,7 +494,7 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: 
     twins = len(clutch.young) - len(readings)
     unread = clutch.to_sort + sum(count for reading, count in counted if reading is None)
     since = any(looked(record) and not looked(record, day) for record in young)
-    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread, since)
+    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread, since, of_both)
 
 
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:

@@ -440,9 +440,9 @@ def _likely(sire: Text, chance: Fraction | None) -> Text:
 
 
 def _must_carry(asked: Asked) -> str:
-    """That whoever sired its clutch carries the trait, since young of it show it; "" where that is not so."""
+    """That whoever sired its clutch carries the trait, since young of it have a copy from each parent; "" where that is not so."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    showing = hatch_of(asked, clutch).showing if clutch is not None and clutch.sires.kind != "mixed" else 0
+    showing = hatch_of(asked, clutch).of_both if clutch is not None and clutch.sires.kind != "mixed" else 0
     if not (showing and asked.plain):
         return ""
     seen = "one of the young shows" if showing == 1 else "young of the clutch show"
