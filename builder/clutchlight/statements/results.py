@@ -483,7 +483,7 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
             line = line_to_write(inferred, clutch, [one.male for one in males])
             of = f"some of clutch {name}" if some else f"clutch {name}"
             left = _all_the_same(answers, family, name)
-            found.append(Text(f"Another sire of {of}: {may_have_sired(clutch, males)}.", left, f" {line}"))
+            found.append(Text(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}", left))
     return tuple(found)
 
 
