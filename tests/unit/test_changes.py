@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import SETTINGS, good
+from tests.rooms import BARE, SETTINGS, good
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
@@ -337,3 +337,27 @@ def test_what_hangs_on_an_unexpected_result_is_told_with_that(tmp_path: Path) ->
         "T": ["33% possible het Piebald"],
         "V": ["Piebald"],
     }
+
+
+LOOKED_AT_LATER = {
+    "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2019, shows: normal, claims: {Piebald: 66%}}\n"
+    "- {id: M-1, sex: male, hatched: 2019, looks: [{on: 2019-05-05, shows: normal}, {on: 2026-01-02, shows: [Pastel]}],"
+    " claims: {Piebald: 66%}}\n",
+    "clutches/all.yaml": "- {id: C25-01, sire: M-1, dam: F-1, eggs: 2, hatched: 2025-07-01, young:"
+    " [1 f Pastel, {id: C25-01-2, sex: male, looks: [{on: 2025-07-12, shows: [Piebald]}]}]}\n",
+}
+
+
+def test_what_records_that_did_not_fit_said_of_a_look_is_the_look(tmp_path: Path) -> None:
+    """C25-01-1 showed Pastel when it hatched, though its sire was read as normal then."""
+    lines = BARE.page(tmp_path, LOOKED_AT_LATER, "animals/C25-01-1/index.html")
+    assert "Pastel | shows it | shows it" in lines
+
+
+def test_a_clutch_tells_what_a_later_look_of_its_young_proved_of_its_parents(tmp_path: Path) -> None:
+    """C25-01-2 was looked at after its first shed: by its heading, its notes and its days."""
+    lines = BARE.page(tmp_path, LOOKED_AT_LATER, "clutches/C25-01/index.html")
+    assert "Proved: F-1 and M-1 are het Piebald." in lines
+    assert "### Short of proof" not in lines
+    after = lines[lines.index("The look of C25-01-2 was read as Piebald.") :]
+    assert "F-1: 62% possible het Piebald → het Piebald, proven by C25-01-2" in after

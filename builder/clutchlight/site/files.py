@@ -232,7 +232,7 @@ def changes_feed(context: Context) -> bytes:
 
 
 def clutch_feed(context: Context, clutch: Clutch) -> bytes:
-    """A clutch from its eggs on: what it proved, and every change of its young, newest first."""
+    """A clutch from its eggs on: what it proved, and every change of its young or by a record of them, newest first."""
     page, feed = addresses.clutch(clutch.id), addresses.clutch_feed(clutch.id)
     entries = sorted(_of_clutch(context, clutch), key=lambda entry: entry.on, reverse=True)
     name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
@@ -243,7 +243,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
     changes = context.past.changes
     entries = (
         _of_change(context, change)
-        for change in (*changes.caused_by.get(clutch.id, ()), *changes.of_young.get(clutch.id, ()))
+        for change in (*changes.caused_by.get(clutch.id, ()), *changes.later_of(clutch))
         if change.dated
     )
     yield from {entry.key: entry for entry in entries}.values()

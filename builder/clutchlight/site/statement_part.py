@@ -365,9 +365,9 @@ def _course(context: Context, stated: AnimalStatement, trait: TraitStatement) ->
 
 
 def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None) -> str:
-    """A figure of a past day, with the conditions of that moment of its course."""
+    """A figure of a past day, with the conditions of that moment of its course; none where records contradicted each other then."""
     if standing is None:
-        return "not recorded"
+        return "no figure"
     label = moment.label if moment and moment.carries == standing.carries else None
     return (label if isinstance(label, Label) and label else standing.label).beside(trait)
 

@@ -193,6 +193,11 @@ def _count(asked: Asked, figure: Figure, taking: str, *, assumed: bool) -> str:
 def _standing(
     asked: Asked, figure: Figure | NotComputed | None, moment: Literal["hatched"] | date
 ) -> TraitAtTime | None:
+    if isinstance(figure, NotComputed):
+        hatched = asked.animal.hatched.last if asked.animal.hatched else date.min
+        seen = asked.figure  # what it showed then it has had from the beginning
+        known = isinstance(seen, Figure) and asked.showed(seen, hatched if moment == "hatched" else moment)
+        figure = seen if known else None
     if not isinstance(figure, Figure):
         return None
     label = asked.label(figure).on_condition(asked.taking(moment) if figure.carries(asked.allele) else "")

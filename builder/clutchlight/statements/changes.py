@@ -231,6 +231,12 @@ class Changes(Struct, frozen=True, dict=True):
         """By the clutch that the animal hatched in."""
         return grouped((change.clutch, change) for change in self.newest_first if change.clutch)
 
+    def later_of(self, clutch: Clutch) -> tuple[Change, ...]:
+        """The changes of its young, and those of its parents that a record of its young caused."""
+        of_parents = (change for name in clutch.parents for change in self.of_animal.get(name, ()))
+        by_young = (change for change in of_parents if change.event.subject in clutch.young)
+        return (*self.of_young.get(clutch.id, ()), *by_young)
+
     @cached_property
     def caused_by(self) -> Mapping[str, tuple[Change, ...]]:
         """By the clutch whose hatching did it."""
@@ -377,7 +383,7 @@ def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple
 
 
 def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
-    """Laid, hatched, what that changed, and every later change of a figure of its young."""
+    """Laid, hatched, what that changed, and every later change of a figure of its young or by a record of them."""
     rows: list[TimelineRow] = []
     if clutch.laid:
         eggs = f": {words.counted(clutch.eggs, 'good egg')}" if clutch.eggs else ""
@@ -388,8 +394,8 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         rows.append(TimelineRow(clutch.hatched, hatched, tuple(_of_clutch(change) for change in caused)))
     if clutch.ended:
         rows.append(TimelineRow(clutch.ended, Text("Ended without a hatchling.")))
-    young = changes.of_young.get(clutch.id, ())
-    later = grouped((one.event, one) for one in young if (one.event.kind, one.event.subject) != ("hatching", clutch.id))
+    born = ("hatching", clutch.id)
+    later = grouped((one.event, one) for one in changes.later_of(clutch) if (one.event.kind, one.event.subject) != born)
     for event, found in sorted(later.items()):
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
