@@ -317,3 +317,28 @@ def test_a_chance_of_a_trait_on_the_sex_chromosomes_says_that_sex_is_left_out(tm
         BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("C25-1-1"))
     )
     assert "so its chance leaves sex out of account." in page
+
+
+def test_two_copies_by_a_sure_test_have_their_reason(tmp_path: Path) -> None:
+    tested = "tests: [{trait: Pinstripe, copies: 2, on: 2026-01-05, by: shed test}]"
+    animals = f"- {{id: M-1, sex: male, hatched: 2021, shows: Pinstripe, {tested}}}\n"
+    page = " ".join(BARE.page(tmp_path, {"animals/all.yaml": animals}, addresses.animal("M-1")))
+    assert (
+        "A test on 5 January 2026 (shed test) found two copies."
+        in page.partition("Why believe it")[2].partition("Record by record")[0]
+    )
+
+
+def test_what_an_identical_twin_shows_is_its_look(tmp_path: Path) -> None:
+    """A Super Pastel, not a Pastel, is what tells of two copies."""
+    animals = (
+        "- {id: F-1, sex: female, hatched: 2021, shows: Pastel}\n- {id: M-1, sex: male, hatched: 2021, shows: Pastel}\n"
+    )
+    clutch = (
+        "- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12,"
+        " young: [{id: C25-1-1, shows: Super Pastel}, {id: C25-1-2, same_egg_as: C25-1-1}]}\n"
+    )
+    page = " ".join(
+        BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("C25-1-2"))
+    )
+    assert "shows Super Pastel, and identical twins share one set of genes." in page

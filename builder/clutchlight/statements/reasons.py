@@ -104,8 +104,10 @@ def _by_the_look_of_its_egg(asked: Asked) -> Text:
     twins = twins_of(asked.answers, asked.animal)
     shown = next((name for name in twins if asked.of(name).shows), None)
     if looked(asked.animal) is None and shown:
+        record = asked.answers.collection.animals[shown]
+        look = words.join_and(asked.answers.looks_at(record, asked.locus))
         twin = asked.answers.named(shown)
-        return phrase("Its identical twin {} shows {}, and identical twins share one set of genes.", twin, asked.trait)
+        return phrase("Its identical twin {} shows {}, and identical twins share one set of genes.", twin, look)
     if looked(asked.animal) is None and twins:
         whose = phrase("The look of its identical twin {}", words.join_and(asked.answers.all_named(twins)))
     else:
@@ -136,10 +138,14 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     word: Sentences = ()
     if said is not None:
         word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
+    alike = asked.locus.look_of.get((0, allele)) == asked.locus.look_of.get((allele, allele))
+    sure = [test for test in asked.tests if test.copies == 2 and not test.error]
+    if two == 1 and alike and sure:
+        whose = relative_words(asked.answers, asked.animal.id, asked.animal.id)
+        return (words.sentence(test_words(sure[0], whose)),)
     if two == 1 and (condition := asked.two_copies_if):
         alone = f"Without a male, a young is taken to get two copies of {trait} or none."
         how = (alone,) if condition == WITHOUT_A_MALE else word or _parents_sentence(asked)
-        alike = asked.locus.look_of.get((0, allele)) == asked.locus.look_of.get((allele, allele))
         return (*([f"Its look cannot tell one copy of {trait} from two."] if alike else []), *how)
     if not 0 < two < 1:
         return ()
@@ -460,7 +466,8 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
         return Text(f"has no figure for {asked.trait}")
     carries = figure.carries(asked.allele)
     if asked.shows:
-        return Text("shows ", asked.label(figure))
+        label = asked.label(figure)
+        return label.as_verb if asked.locus.affects else Text("shows ", label)
     if carries == 0:
         return Text(_absence(asked))
     if carries < 1:
