@@ -22,7 +22,6 @@ from clutchlight.desk.season import (
     UnexpectedResult,
     Weighing,
     Weights,
-    pair_of,
 )
 from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
@@ -36,7 +35,7 @@ from clutchlight.planning.readiness import BreedingReadiness, Spell
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
 from clutchlight.planning.settling import Settled
-from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve
+from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import in_words as winter_words, to_no_purpose
@@ -152,9 +151,9 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     collection = season.collection
     name = sentences.pair_name(collection, planned.male, planned.plan.female)
     yield f"{name}: {sentences.progress(planned, season.day)}"
-    if planned.pair is None:
+    if planned.idle:
         yield "  settles no open question"
-    else:
+    if planned.pair is not None:
         yield from (f"  {sentences.question(season, one)}; {sentences.proved(one)}" for one in planned.pair.questions)
     yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
     if planned.backup is not None and planned.backup.compared:

@@ -9,12 +9,12 @@ from msgspec import Struct
 from clutchlight.desk import sentences
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
-from clutchlight.desk.season import Pair, PlannedPairing, Season, pair_of
+from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Answer, Backup
-from clutchlight.planning.who_needs_proving import ToProve
+from clutchlight.planning.who_needs_proving import ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs
 from clutchlight.site.parts import Fact, LookInEggs
@@ -150,14 +150,19 @@ def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
     asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
     for proof in planned.odds.proves if planned.odds else ():
         if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
+            settled = ": as good as settled" if proof.now < collection.settings.doubt_below else ""
             yield DeskLine(
-                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {odds_words.standing_now(proof.now)}: as good as settled.",
-                ""
-                if not proof.chance
-                else f"A clutch would still prove it {odds_words.times_in_hundred(proof.chance)}.",
+                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {odds_words.standing_now(proof.now)}{settled}.",
+                f"A clutch would prove it {odds_words.times_in_hundred(proof.chance)}." if proof.chance else "",
             )
-    if not planned.pair and planned.plan.purpose == "prove":
-        yield DeskLine("Planned to prove, but a usual clutch would settle nothing that is open.", strong=True)
+    if planned.idle:
+        vain = planned.plan.purpose == "prove"
+        said = (
+            "Planned to prove, but a usual clutch would settle nothing that is open."
+            if vain
+            else "Nothing that is open."
+        )
+        yield DeskLine(said, strong=vain)
 
 
 def _sentence(text: str) -> str:

@@ -41,6 +41,7 @@ from clutchlight.planning.who_needs_proving import (
     at_stake,
     best_first,
     open_questions,
+    pair_of,
     proving,
 )
 from clutchlight.planning.winter import Winter, since_it_began, was_with_her
@@ -119,6 +120,7 @@ class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
     `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `pair` and `odds` speak of a clutch of his alone.
+    `idle`: whether such a clutch settles nothing that is open; not said where one of the two is not here or has first to be looked at.
     """
 
     plan: Plan
@@ -130,6 +132,7 @@ class PlannedPairing(Struct, frozen=True):
     pairings: int
     locks: int
     last: When | None
+    idle: bool
 
     @property
     def key(self) -> str:
@@ -326,7 +329,7 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def pairs(self) -> tuple[Pair, ...]:
-        """Every pair of the room with a question, both of breeding status.
+        """Every pair of the room with a question, both of breeding status or planned.
 
         The pair that settles most comes first, ties by fewest hatchlings needed, then by id; those that wait come last.
         """
@@ -338,7 +341,8 @@ class Season(Struct, frozen=True, dict=True):
         found = grouped(
             (pair_of(animal, mating.mate), Question(one.animal, one.trait, one.now, one.clutch.told, mating))
             for animal, one, mating in asked
-            if animal.status in BREEDING and mating.settles >= SETTLED_FROM
+            if mating.settles >= SETTLED_FROM
+            and (animal.status in BREEDING or pair_of(animal, mating.mate) in self.put_together)
         )
         pairs = [
             Pair(
@@ -387,7 +391,7 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def asked(self) -> tuple[ToProve, ...]:
         """The open questions about animals that breed here, or that have only to be looked at; mates in the order of what they settle."""
-        return proving(self.sources.inference, _asked)
+        return proving(self.sources.inference, self._asked, self.put_together)
 
     @cached_property
     def asked_first(self) -> tuple[ToProve, ...]:
@@ -405,7 +409,7 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def _others(self) -> tuple[ToProve, ...]:
-        return proving(self.sources.inference, lambda animal, look: not _asked(animal, look))
+        return proving(self.sources.inference, lambda animal, look: not self._asked(animal, look), self.put_together)
 
     @cached_property
     def to_prove(self) -> tuple[ToProve, ...]:
@@ -442,19 +446,19 @@ class Season(Struct, frozen=True, dict=True):
     def _breeds(self, one: ToProve) -> bool:
         return self.collection.animals[one.animal].status in BREEDING
 
+    @cached_property
+    def put_together(self) -> frozenset[tuple[str, str]]:
+        """The males and females of the plans, backups among them."""
+        return frozenset((male, plan.female) for plan in self.plans for male in plan.every_male)
+
+    def _asked(self, animal: Animal, look: ToLook | None) -> bool:
+        """Whether something is to be done about a question now: the animal breeds here, is planned to, or has only to be looked at."""
+        planned = any(animal.id in pair for pair in self.put_together)
+        return animal.status in BREEDING or planned or look is not None
+
     def _at_stake(self, to_prove: Sequence[ToProve]) -> Mapping[About, Stake]:
         held = (name for sale in self.private.sales if sale.held_on(self.day) for name in sale.animals)
         return at_stake(self.sources.inference, to_prove, self.plans, held)
-
-
-def _asked(animal: Animal, look: ToLook | None) -> bool:
-    """Whether something is to be done about a question now: the animal breeds here, or has only to be looked at."""
-    return animal.status in BREEDING or look is not None
-
-
-def pair_of(animal: Animal, mate: str) -> tuple[str, str]:
-    """The male, then the female."""
-    return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
 
 
 def _rank(pair: Pair) -> tuple[bool, Fraction, int, str, str]:
@@ -475,16 +479,21 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
     rows = since_it_began(season.private, plan, male, day)
+    two = (male, plan.female)
+    pair = next((pair for pair in season.pairs if (pair.male, pair.female) == two), None)
+    here = all(inference.collection.animals[name].here for name in two)
+    unseen = any(one.look and one.animal in two for one in season.asked)
     return PlannedPairing(
         plan=plan,
         male=male,
-        pair=next((pair for pair in season.pairs if (pair.male, pair.female) == (male, plan.female)), None),
+        pair=pair,
         odds=chances,
         backup=costs,
         trouble=tuple(trouble),
         pairings=len(pairings(rows)),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
+        idle=pair is None and here and not unseen and not trouble,
     )
 
 

@@ -333,11 +333,14 @@ def if_he_alone(season: Season, male: str, female: str) -> str:
 
 
 def winter_counts(season: Season) -> str:
-    """How many clutches a winter counts, and the plans that it leaves out: "… Left out is the plan of Candle (F-1): see below."."""
-    counted = {one.clutch.dam for one in season.awaited}
-    out = list(dict.fromkeys(one.plan.female for one in season.planned if one.plan.female not in counted))
+    """How many clutches a winter counts, and the plans that it leaves out: "… Left out is the plan of Candle (F-1).".
+
+    A plan without a day may be what the eggs in the incubator came of."""
+    laid = {one.clutch.dam: one.laid for one in season.awaited}
+    plans_out = (one.plan for one in season.planned if laid.get(one.plan.female, "") is not None)
+    out = list(dict.fromkeys(plan.female for plan in plans_out if plan.start is not None or plan.female not in laid))
     plans = "is the plan" if len(out) == 1 else "are the plans"
-    left = f" Left out {plans} of {animals_of(season.collection, out)}: see below." if out else ""
+    left = f" Left out {plans} of {animals_of(season.collection, out)}." if out else ""
     return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}"
 
 

@@ -13,7 +13,7 @@ Source     Bayes' theorem; published test-mating numbers: tests/published/test_t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence, Set
 from fractions import Fraction
 from itertools import product
 from typing import Literal
@@ -93,10 +93,13 @@ class ToProve(Struct, frozen=True):
 
 
 def proving(
-    inference: Inference, only: Callable[[Animal, ToLook | None], bool] = lambda animal, look: True
+    inference: Inference,
+    only: Callable[[Animal, ToLook | None], bool] = lambda animal, look: True,
+    planned: Set[tuple[str, str]] = frozenset(),
 ) -> tuple[ToProve, ...]:
     """Every animal and trait in question, the best first; or some of them, by the animal and whether it has only to be looked at.
 
+    `planned`: males with females that are mates of each other whatever their status.
     Of mates that settle as much in as many hatchlings, one that breeds already goes before one that is held back to.
 
     In question: a chance under 1 and not under `doubt_below`, resting on more than a background frequency. `inference.conflicts`
@@ -112,8 +115,7 @@ def proving(
             for other in here
             if other.species == animal.species
             and other.sex == {"male": "female", "female": "male"}.get(animal.sex)
-            and other.status in BREEDING
-            and not _affected(inference, other)
+            and (pair_of(animal, other.id) in planned or (other.status in BREEDING and not _affected(inference, other)))
         ]
         for locus, allele, now in open_questions(inference, animal):
             look = _look(inference, animal, locus, allele)
@@ -128,6 +130,11 @@ def proving(
             trait, visual = locus.alleles[allele - 1], None if look else matings.with_a_visual(animal, locus, allele)
             found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual, look))
     return best_first(found)
+
+
+def pair_of(animal: Animal, mate: str) -> tuple[str, str]:
+    """The male, then the female."""
+    return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
 
 
 def asked_of(animals: Iterable[Animal]) -> Iterator[Animal]:
