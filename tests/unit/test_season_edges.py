@@ -435,6 +435,19 @@ def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Pa
     assert buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY) == ()
 
 
+def test_a_buyer_is_told_of_a_look_that_was_corrected(tmp_path: Path) -> None:
+    """With a dated record, also of what it shows no longer and still carries; without one, of the look."""
+    folder = tmp_path / "collection"
+    copytree(Path(__file__).parents[1] / "said" / "a-look-corrected-after-its-sale", folder)
+    book = open_book(folder).book
+    assert book is not None
+    found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    assert [(one.animal, [(it.about, it.before, it.now) for it in one.changes]) for one in found] == [
+        ("C25-01-1", [("look", "Pastel", "normal")]),
+        ("C25-01-2", [("look", "Pastel Piebald", "Pastel"), ("Piebald", "Piebald", "het Piebald")]),
+    ]
+
+
 @pytest.mark.parametrize(("day", "told_by_it"), [(7, True), (8, False)])
 def test_a_dated_record_of_the_day_of_the_last_word_is_that_word(tmp_path: Path, day: int, told_by_it: bool) -> None:
     """The record is of 7 October 2023, the animals left on the 6th; what was written a day later may have told of the edit."""

@@ -30,10 +30,11 @@ PARENTAGE = ("sire", "dam", "hatched")
 
 
 class ToldFigure(Struct, frozen=True):
-    """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald")."""
+    """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald"). `shown`: its look tells it."""
 
     chance: Fraction
     words: str
+    shown: bool = False
 
 
 class ToldAnimal(Struct, frozen=True):
@@ -70,25 +71,45 @@ class ToTell(Struct, frozen=True):
 
 
 def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ...]:
-    """Sex, look, then the figures of the traits that `now` has, in the order of the trait's name."""
+    """Sex, look, then the figures of the traits that `now` has, in the order of the trait's name.
+
+    What is certain still is another thing to a buyer once the look does not tell it any more.
+    """
     found = []
     if before.sex != now.sex:
         found.append(ToldChange("sex", words.sex_words(before.sex), words.sex_words(now.sex)))
-    relooked = (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks))
+    relooked = _words_of(before.looks) != _words_of(now.looks)
     if relooked:
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait, new in sorted(now.figures.items()):
         old = before.figures[trait] if before.chance_of(trait) else ToldFigure(Fraction(0), "nothing said of it")
         by_look = relooked and not old.chance and new.words == trait
-        if old.chance != new.chance and old.words != new.words and not by_look:
+        changed = old.chance != new.chance or (old.shown and not new.shown)
+        if changed and old.words != new.words and not by_look:
             found.append(ToldChange(trait, old.words, new.words))
     return tuple(found)
 
 
+def _words_of(looks: Sequence[str] | None) -> list[str] | None:
+    return None if looks is None else sorted(" ".join(looks).casefold().split())
+
+
+def _corrected_later(animal: Animal, key: str, day: date) -> str | None:
+    """What its record gave for a key on a day, where that was corrected later."""
+    later = [one for one in animal.corrections if one.key == key and one.on.last > day]
+    return min(later, key=lambda one: one.on).was if later else None
+
+
 def sex_on(animal: Animal, day: date) -> str:
     """The sex that the record gave on a day, by its corrections: what was corrected later was not known then."""
-    later = [one for one in animal.corrections if one.key == "sex" and one.on.last > day]
-    return min(later, key=lambda one: one.on).was if later else animal.sex
+    return _corrected_later(animal, "sex", day) or animal.sex
+
+
+def looks_on(animal: Animal, day: date) -> tuple[str, ...] | None:
+    """The looks that the record gave on a day; one that was corrected later, as it is written there."""
+    if (was := _corrected_later(animal, "shows", day)) is not None:
+        return tuple(word for word in was.replace(",", " ").split() if word != "normal")
+    return read.shows if (read := animal.reading_on(day)) else None
 
 
 def looks_words(looks: Sequence[str] | None) -> str:
@@ -242,14 +263,17 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
     """What was said of an animal on a day: each trait that it may carry. `dated`: the record in force then. `typed`: whether the figures
     typed for it were part of that."""
     figures: dict[str, ToldFigure] = {}
-    if dated is not None and _edited_since(answers, animal, dated):
+    looked_over = dated is not None and any(
+        one.key == "shows" and dated.on < one.on.last <= day for one in animal.corrections
+    )
+    if dated is not None and not looked_over and _edited_since(answers, animal, dated):
         sex, shows = dated.figures.sex, dated.figures.looks
         if any(one.key == "sex" and dated.on < one.on.last <= day for one in animal.corrections):
             sex = sex_on(animal, day)
         for asked in stated_traits(dated, answers, animal):
             figures[asked.trait] = _in_record(asked, dated)
     else:
-        sex, shows = sex_on(animal, day), read.shows if (read := animal.reading_on(day)) else None
+        sex, shows = sex_on(animal, day), looks_on(animal, day)
         for asked, figure in _may_carry(answers, animal, day):
             figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():
@@ -259,13 +283,13 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
 
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
-    """Whether the present records give other figures for the day of a dated record than it holds."""
+    """Whether the present records give another look or other figures for the day of a dated record than it holds."""
     stated = {(row.locus, row.trait): row.carries for row in record.figures.traits}
     given = {
         (asked.locus.key, asked.trait): figure.carries(asked.allele)
         for asked, figure in _may_carry(answers, animal, record.on)
     }
-    return stated != given
+    return stated != given or "shows" in said_otherwise(answers.inferred, animal, record)
 
 
 def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[Asked, Figure]]:
@@ -283,7 +307,7 @@ def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
     figure, grounds = stated_in(record, asked)
     carries = figure.carries(asked.allele)
     label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
-    return ToldFigure(carries, label + _count(carries))
+    return ToldFigure(carries, label + _count(carries), grounds.kind == "look")
 
 
 def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
@@ -291,9 +315,10 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     carries = figure.carries(asked.allele)
     if not carries:
         return ToldFigure(carries, "ruled out" if asked.ruled_out else "nothing speaks for it")
-    if today and carries == 1 and not asked.shown_in(figure):
+    shown = asked.shown_in(figure)
+    if today and carries == 1 and not shown:
         return ToldFigure(carries, asked.label(figure, asked.grounds))
-    return ToldFigure(carries, asked.label(figure) + _count(carries))
+    return ToldFigure(carries, asked.label(figure) + _count(carries), shown)
 
 
 def _count(carries: Fraction) -> str:
@@ -322,7 +347,7 @@ def _because(
     why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
     why += [f"This rests on {words.UNEXPECTED}."] if rests else []
     clutch = answers.collection.clutches.get(animal.clutch or "")
-    corrections = [(f"its {one.key}", one) for one in animal.corrections]
+    corrections = [(f"its {'look' if one.key == 'shows' else one.key}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
     corrected = [
         f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."
