@@ -361,3 +361,18 @@ def test_a_clutch_tells_what_a_later_look_of_its_young_proved_of_its_parents(tmp
     assert "### Short of proof" not in lines
     after = lines[lines.index("The look of C25-01-2 was read as Piebald.") :]
     assert "F-1: 62% possible het Piebald → het Piebald, proven by C25-01-2" in after
+
+
+def test_a_mate_with_two_copies_is_no_het(tmp_path: Path) -> None:
+    """One copy may be certain beside a second, as here by a test of an animal at which nobody has looked."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2019, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: M-1, sex: male, hatched: 2019, tests: [{trait: Piebald, copies: 2, on: 2024-01-02, by: shed test}]}\n",
+        "clutches/all.yaml": "- {id: C25-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-01, young: [1 f normal]}\n",
+    }
+    assert (
+        "F-1: 66% possible het Piebald → 50% possible het Piebald, after clutch C25-01 hatched"
+        in told(tmp_path, files).texts()
+    )
+    lines = BARE.page(tmp_path, files, "animals/F-1/index.html")
+    assert "Clutch C25-01 with a mate that carries Piebald had one hatchling, which is not Piebald." in lines

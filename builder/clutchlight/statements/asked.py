@@ -532,15 +532,15 @@ def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
     """A mate by its look of a day, or by what it carried then: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
     if figure and mate.showed(figure, day):
         return f"{words.an(' '.join(mate.answers.looks_in(looked(mate.animal, day), mate.animal, mate.locus)))} mate"
-    carries = figure.carries(mate.allele) if figure else None
-    if not carries:
+    if figure is None or not (carries := figure.carries(mate.allele)):
         return ""
     if carries < 1:
         return f"{MAY_BE_HET}{mate.trait}" if mate.het else f"a mate that may carry {mate.trait}"
+    het = mate.het and not figure.copies(mate.allele)[2]
     if mate.carries != 1 or mate.on_trust or mate.shows:
         taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
-        return f"a mate that was {taken} to {'be het' if mate.het else 'carry'} {mate.trait}"
-    return f"a het {mate.trait} mate" if mate.het else f"a mate that carries {mate.trait}"
+        return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"
+    return f"a het {mate.trait} mate" if het else f"a mate that carries {mate.trait}"
 
 
 # What is doubted
