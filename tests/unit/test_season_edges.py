@@ -461,6 +461,15 @@ def test_a_dated_record_of_the_day_of_the_last_word_is_that_word(tmp_path: Path,
     assert any("sire: we said Stilt (M-1); it is Dunlin (M-2)." in one.message for one in found) == told_by_it
 
 
+def test_what_was_typed_at_a_sale_stands_beside_what_the_records_gave(tmp_path: Path) -> None:
+    """Reasons speak of our figure, not of the one that was typed."""
+    sale = "- {animals: [C26-01-1], buyer: Ada, agreed: 100, handed_over: 2026-08-01}\n"
+    young = "- {id: C26-01-1, stated: {Piebald: 50%}}\n"
+    book = FAMILY.book(tmp_path, {"sales/s.yaml": sale, "animals/young.yaml": young})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    assert [change.before for change in found.changes] == ["50%, as typed for it where our records gave 100%"]
+
+
 def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result(tmp_path: Path) -> None:
     """So is who looks at the page of its clutch: half of what is said there hangs on it."""
     folder = tmp_path / "collection"

@@ -112,7 +112,9 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 unsaid = (
-                    f"; no dated record says what was printed of {words.join_and(undated)} before" if undated else ""
+                    f"; no dated record holds what was told to the buyer of {words.join_and(undated)}"
+                    if undated
+                    else ""
                 )
                 theirs = ", by your records" if undated else ""
                 changed = [

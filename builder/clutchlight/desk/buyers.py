@@ -142,7 +142,7 @@ def message_to(
         "Nothing about the animal itself has changed, and nothing is asked of you; we only want you to know what we know.",
         *(
             []
-            if animal.id in collection.clutches_of
+            if animal.id in collection.clutches_of or (animal.left is not None and animal.left.how == "died")
             else ["If you have bred it, or plan to, we would be glad to hear of it."]
         ),
         "",
@@ -277,8 +277,11 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
         for asked, figure in _may_carry(answers, animal, day):
             figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():
-        if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
-            figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
+        ours = figures[stated.trait].chance if stated.trait in figures else Fraction(0)
+        if ours != stated.chance:
+            typed_for_it = f"{words.percent_text(stated.chance)}, as typed for it where our records gave"
+            gave = words.percent_text(ours) if ours else "nothing"
+            figures[stated.trait] = ToldFigure(stated.chance, f"{typed_for_it} {gave}")
     return ToldAnimal(sex, shows, figures)
 
 
