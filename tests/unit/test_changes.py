@@ -19,6 +19,7 @@ from clutchlight.site.context import Context
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.clutches import state_all
+from clutchlight.statements.family import happening
 
 
 class Told:
@@ -376,3 +377,19 @@ def test_a_mate_with_two_copies_is_no_het(tmp_path: Path) -> None:
     )
     lines = BARE.page(tmp_path, files, "animals/F-1/index.html")
     assert "Clutch C25-01 with a mate that carries Piebald had one hatchling, which is not Piebald." in lines
+
+
+def test_a_withdrawn_claim_is_called_what_was_claimed(tmp_path: Path) -> None:
+    """She shows Pinstripe and he Banana, which nobody took back: a second copy of hers was, and the parent that his came from."""
+    records = {
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2018, shows: [Pinstripe],"
+        " claims: {Pinstripe: {two_copies: 50%, withdrawn: 2024-05-01}}}\n"
+        "- {id: M-1, sex: male, hatched: 2018, shows: [Banana], claims: {Banana: {came_from: dam, withdrawn: 2024-06-01}}}\n",
+    }
+    made = told(tmp_path, records)
+    assert [str(row.what) for row in made.animal("F-1")][1:] == [
+        "The claim that it has two copies of Pinstripe with a chance of 50% was withdrawn."
+    ]
+    withdrawn = Event(date(2024, 6, 1), 3, "M-1", "withdrawn")
+    said = happening(made.telling, withdrawn, made.telling.named("M-1"))
+    assert said == "the claim that M-1 has Banana from its own dam was withdrawn"

@@ -367,6 +367,13 @@ def chance_of_two(claim: Claim) -> str:
     return "" if chance == 1 else f" with a chance of {words.percent_text(Fraction(chance))}"
 
 
+def word_of(claim: Claim, locus: Locus) -> str:
+    """ "het Piebald", "two copies of Pinstripe with a chance of 33%", "Banana from its own sire"."""
+    if claim.two_copies:
+        return f"two copies of {claim.trait}{chance_of_two(claim)}"
+    return f"{claim.trait} from its own {claim.came_from}" if claim.chance is None else claim_words(claim, locus)
+
+
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds]:
     """The figure that a dated record states of the trait, and its grounds."""
     for row in record.figures.traits:

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import SiresOf, hangs_on_sires
 from clutchlight.genetics.values import Event
-from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
@@ -23,12 +23,12 @@ from clutchlight.statements.asked import (
     MAY_BE_HET,
     Asked,
     Hatch,
-    claim_words,
     figure_before,
     hatch_of,
     mate_in,
     mate_words,
     telling,
+    word_of,
 )
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -384,10 +384,13 @@ def happening(answers: Answers, event: Event, who: Text) -> Text:
             animal = answers.collection.animals[event.subject]
             loci = answers.species_of(animal).loci
             gone = [claim for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on]
-            said = words.join_and(
-                [f"{claim_words(claim, loci[claim.locus])}{_denied(animal, claim)}" for claim in gone]
-            )
-            return phrase("the claim that {} is {} was withdrawn", who, said)
+            said = words.join_and([f"{_claimed(claim, loci[claim.locus])}{_denied(animal, claim)}" for claim in gone])
+            return phrase("the claim that {} {} was withdrawn", who, said)
+
+
+def _claimed(claim: Claim, locus: Locus) -> str:
+    """ "is het Piebald", "has two copies of Pinstripe"."""
+    return f"{'has' if claim.chance is None else 'is'} {word_of(claim, locus)}"
 
 
 def _denied(animal: Animal, claim: Claim) -> str:

@@ -19,7 +19,7 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import HALF, Asked, chance_of_two, claim_words, shown_by, source_words, telling
+from clutchlight.statements.asked import HALF, Asked, shown_by, source_words, telling, word_of
 from clutchlight.statements.family import cause_words, event_clutch, twins_of
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.results import reasons_of_ones_own
@@ -123,7 +123,7 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 doubted = "{} was said {}. That is in doubt: it counts as likely, {} before anything was seen."
                 yield phrase(doubted, answers.named(founder), said, count)
                 continue
-            word = Text(_word(claim, at), source_words(claim))
+            word = Text(word_of(claim, at), source_words(claim))
             yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), word))
     frequency = locus.background.get(trait)
     if frequency is not None:
@@ -150,15 +150,8 @@ def _rests_on(asked: Asked) -> Iterator[tuple[str, str]]:
             yield from ((founder, one.locus.key) for parent in clutch.parents for founder in one.of(parent).rests_on)
 
 
-def _word(claim: Claim, locus: Locus) -> str:
-    """ "het Piebald", "two copies of Pinstripe with a chance of 33%", "Banana from its sire"."""
-    if claim.two_copies:
-        return f"two copies of {claim.trait}{chance_of_two(claim)}"
-    return f"{claim.trait} from its {claim.came_from}" if claim.chance is None else claim_words(claim, locus)
-
-
 def _said_to(claim: Claim, locus: Locus) -> str:
-    return f"to {'be' if claim.chance is not None else 'have'} {_word(claim, locus)}"
+    return f"to {'be' if claim.chance is not None else 'have'} {word_of(claim, locus)}"
 
 
 def _in_question(asked: Asked, share: Fraction) -> str:
