@@ -191,7 +191,8 @@ class _AtLocus:
             aside |= more
         less = Certainty(without.world)
         loci = range(len(self.world.loci)) if self.history.coupled else (self.locus,)
-        for egg in (egg for egg in self.pedigree.eggs if egg.animals):
+        born = self.world.timeline.born
+        for egg in sorted((egg for egg in self.pedigree.eggs if egg.animals), key=lambda egg: born[egg.number]):
             for locus in loci:
                 begun = self._begun((locus, egg.number), without, result.moment)
                 begun = self._proven(certainty, less, (locus, egg.number)) if begun is None else begun
@@ -211,13 +212,16 @@ class _AtLocus:
             return self.history.at(place, moment) != without.at(place, moment)
 
         first = max(moment, self.world.timeline.born[place[1]])
+        if differs(first):  # mostly: and a moment soon after the one asked about before costs little
+            return first
         return first + bisect_left(range(first, now), True, key=differs)
 
     def _proven(self, certainty: Certainty, less: Certainty, place: Place) -> int | None:
-        """The moment that proved what is certain, or certain by claims, and would not without the result."""
-        figure = answer(self.world, self.history.solved.network, place)
-        for allele in range(1, len(self.world.loci[place[0]].alleles) + 1):
-            if isinstance(figure, Figure) and figure.carries(allele) == 1:
+        """The moment that proved what is certain of an egg, and not seen, and would not without the result."""
+        figure, evidence = answer(self.world, self.history.solved.network, place), self.world.evidence[place[0]]
+        seen = evidence.looks_of_its_own(self.pedigree.eggs[place[1]], self.world.timeline.now)
+        for allele in range(1, len(evidence.locus.alleles) + 1):
+            if isinstance(figure, Figure) and figure.carries(allele) == 1 and seen & evidence.states.without(allele):
                 since = certainty.forced_since(*place, allele)
                 if since is not None and since != less.forced_since(*place, allele):
                     return since
