@@ -15,7 +15,7 @@ from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, log, md
 from clutchlight.cli import happenings, main, options
 from clutchlight.editing.sales import write_sold
 from clutchlight.pipeline import Book, open_book
-from clutchlight.planning.sales import balances
+from clutchlight.planning.sales import balances, holdings
 from clutchlight.problems import RecordsError
 
 SALES = "sales/2026.yaml"
@@ -481,7 +481,8 @@ def test_a_loan_goes_out_and_comes_back(tmp_path: Path) -> None:
     assert "left: {back: 2026-11-25, how: loan, on: 2026-11-20, until: 2027-02-01}\n" in text_of(
         tmp_path, "animals/X-1.md"
     )
-    assert (standing(tmp_path, "X-1"), book(tmp_path).private.holdings) == (("breeder", None, True), ())
+    found = book(tmp_path)
+    assert (standing(tmp_path, "X-1"), [*holdings(found.collection, found.private)]) == (("breeder", None, True), [])
     assert run(tmp_path, "log", "X-1", "meal")[0] == 0
     assert run(tmp_path, "log", "X-1", "meal", "--on", "2026-11-22")[0] == 2
     assert run(tmp_path, "moved", "X-1", "--to", "Bo")[0] == 0
@@ -506,7 +507,8 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     assert (str(left.on), str(left.before.on), str(left.before.back)) == ("2026-11-10", "2026-10-01", "2026-11-10")
     assert found.collection.animals["X-1"].here is False
     assert run(tmp_path, "moved", "X-1", "--back", "--on", "2026-11-20")[0] == 0
-    assert [one.partner for one in book(tmp_path).private.holdings] == ["Di"]
+    found = book(tmp_path)
+    assert [one.partner for one in holdings(found.collection, found.private)] == ["Di"]
     assert open_book(tmp_path).problems == ()
 
 

@@ -185,8 +185,8 @@ def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
     """Ten days left is within the fortnight's notice, twenty are not."""
     lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
     animals = FAMILY_ANIMALS + lent % (1, "2026-12-05") + lent % (2, "2026-12-15")
-    _, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
-    assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-1", 10)]
+    collection, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
+    assert [(one.holding.animal, one.days_left) for one in loans_ending(collection, private, DAY)] == [("X-1", 10)]
 
 
 # ---- people to tell

@@ -20,12 +20,13 @@ from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.model import Collection, When
+from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Private, SeasonRules, Told
 from clutchlight.pipeline import open_book
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
-from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave
 from clutchlight.reading.species_files import ReadyWhen, fact_of
 
 DAY = date(2026, 11, 25)
@@ -353,8 +354,25 @@ def test_the_term_of_a_loan_is_told_a_fortnight_before(tmp_path: Path) -> None:
     lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
     dates = ("2026-12-09", "2026-12-10", "2026-11-01")
     animals = FAMILY_ANIMALS + "".join(lent % pair for pair in enumerate(dates, 1))
-    _, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
-    assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-3", -24), ("X-1", 14)]
+    collection, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
+    ending = loans_ending(collection, private, DAY)
+    assert [(one.holding.animal, one.days_left) for one in ending] == [("X-3", -24), ("X-1", 14)]
+
+
+def test_a_loan_is_open_until_it_came_back_or_left_otherwise(tmp_path: Path) -> None:
+    """Back from the loan and dead since, or dead while out, it is with nobody; a second loan is open, and so is a share."""
+    out = "how: loan, on: 2026-11-01"
+    animals = (
+        "- {id: X-1, sex: male, left: {%s, back: 2026-11-20, then: {how: died, on: 2026-11-25}}, private: {shared: {with: A}}}\n"
+        "- {id: X-2, sex: male, left: {%s, then: {how: died, on: 2026-11-25}}, private: {shared: {with: B}}}\n"
+        "- {id: X-3, sex: male, left: {%s, back: 2026-11-20, then: {how: loan, on: 2026-11-25}}, private: {shared: {with: C}}}\n"
+        "- {id: X-4, sex: male, left: {how: died, on: 2026-11-25}, private: {shared: {with: D}}}\n"
+    )
+    files = {"animals/all.yaml": FAMILY_ANIMALS + animals % (out, out, out)}
+    collection, private = FAMILY.both(tmp_path, files)
+    assert [one.animal for one in holdings(collection, private)] == ["X-3", "X-4"]
+    stood = as_it_stood(collection, date(2026, 11, 10))
+    assert [one.animal for one in holdings(stood, private)] == ["X-1", "X-2", "X-3", "X-4"]
 
 
 # ---- people to tell

@@ -29,7 +29,7 @@ from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
 from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
-from clutchlight.planning.sales import Hold, LoanEnding, Undated
+from clutchlight.planning.sales import Hold, Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
     About,
@@ -211,6 +211,7 @@ class Season(Struct, frozen=True, dict=True):
     not_ready = _on_its_day(sales.not_ready_to_leave)
     balances = _on_its_day(sales.balances)
     hand_overs = _on_its_day(sales.hand_overs)
+    loans = _on_its_day(sales.loans_ending)
     without_hold = _on_its_day(sales.without_hold)
     differing = _on_its_day(discrepancies)
 
@@ -224,15 +225,12 @@ class Season(Struct, frozen=True, dict=True):
             one for one in sales.holds(self.private, self.day) if not sales.lost_all(self.collection, one.sale)
         )
 
-    @cached_property
-    def loans(self) -> tuple[LoanEnding, ...]:
-        return sales.loans_ending(self.private, self.day)
-
     @property
     def shared(self) -> tuple[Holding, ...]:
         """Animals shared with somebody or lent, whose term does not end soon."""
         ending = {one.holding for one in self.loans}
-        begun = (one for one in self.private.holdings if one.since is None or one.since.by(self.day))
+        held = sales.holdings(self.collection, self.private)
+        begun = (one for one in held if one.since is None or one.since.by(self.day))
         return tuple(one for one in begun if one not in ending)
 
     @cached_property

@@ -229,11 +229,22 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
     return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
 
-def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
+def holdings(collection: Collection, private: Private) -> Iterator[Holding]:
+    """What is shared with somebody or lent, without the loans that are over: it came back, or left otherwise since."""
+    for one in private.holdings:
+        animal = collection.animals.get(one.animal)  # None: a clutch
+        latest = left = animal.left if animal is not None else None
+        while left is not None and left.how != "loan":
+            left = left.before
+        if one.split is not None or left is None or (left is latest and left.back is None):
+            yield one
+
+
+def loans_ending(collection: Collection, private: Private, day: date) -> tuple[LoanEnding, ...]:
     """Shared and lent animals whose term ends within the notice, or has ended; the first to end first."""
     found = [
         LoanEnding(holding, (holding.until.last - day).days)
-        for holding in private.holdings
+        for holding in holdings(collection, private)
         if holding.until is not None and holding.until.last <= day + NOTICE
     ]
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))

@@ -383,9 +383,7 @@ def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findin
             continue
         record = read_as(SharedRecord, shared, findings)
         animal = name if known.clutch(name) is not None else known.animal(name, Findings())
-        lent = known.record(animal)
-        over = lent is not None and lent.left is not None and lent.left.back is not None
         while record is not None:
-            if record.split is not None or (record.then is None and not over):  # else a loan, and that is over
+            if record.split is not None or record.then is None:  # else a loan, and that is over
                 yield record.as_value(Holding, animal=str(animal or name))
             record = record.then
