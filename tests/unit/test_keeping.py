@@ -39,6 +39,12 @@ def test_each_young_that_is_here_stands_beside_the_others_in_the_order_of_the_re
     assert (side.gone, [goal.looks for goal in side.goals]) == (0, [("Piebald",)])
 
 
+def test_a_young_that_is_paid_for_and_not_handed_over_is_still_here(tmp_path: Path) -> None:
+    sale = "[{animals: [C26-01-2], buyer: Eve, agreed: 90, held: 2026-11-01, payments: [{on: 2026-11-02, amount: 90}]}]"
+    side = shown(room(tmp_path, sales=sale))
+    assert (len(side.young), side.gone) == (4, 0)
+
+
 @pytest.mark.parametrize(
     ("plans", "goals"),
     [

@@ -471,6 +471,12 @@ def test_a_female_about_to_lay_is_not_ready_to_be_paired(tmp_path: Path) -> None
     assert after.with_eggs == {"F-02"}
 
 
+def test_a_female_that_laid_by_the_log_is_not_ready_to_be_paired(tmp_path: Path) -> None:
+    heavy = "2026-11-01,F-02,weight,,2200,\n2026-11-01,F-01,weight,,2200,\n"
+    season = season_of(tmp_path, f"{heavy}2026-11-20,F-02,laid,,6,\n")
+    assert [line.detail for line in who_is_ready(season)] == ["F-01"]
+
+
 @pytest.mark.parametrize("state", ["lying", "forgotten", "lost", "reported"])
 def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path, state: str) -> None:
     """Eggs forgotten in the records, lost by the log, or bred by somebody else lie in none."""

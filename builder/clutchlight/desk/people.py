@@ -275,7 +275,7 @@ def people_page(framing: DeskFraming) -> DeskPage:
                 if one.since and one.sale.ready_to_go
                 else f"leaves {day_words.on(one.sale.handed_over)}"
                 if one.sale.handed_over
-                else "not ready to go yet",
+                else "no day to leave is set yet",
                 strong=False,
                 more=(
                     *(f"To settle first: {text}." for text in sentences.to_settle(one)),

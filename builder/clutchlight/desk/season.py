@@ -306,8 +306,8 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def with_eggs(self) -> frozenset[str]:
         """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
-        about_to_lay = {item.dam for item in self.due if item.comes in ("pre-lay shed", "laid")}
-        return frozenset(about_to_lay.union(one.dam for one in self.incubating))
+        by_log = {item.dam for item in self.due if item.comes in ("pre-lay shed", "laid") or not item.recorded}
+        return frozenset(by_log.union(one.dam for one in self.incubating))
 
     @cached_property
     def grown(self) -> frozenset[str]:

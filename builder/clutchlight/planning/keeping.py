@@ -26,6 +26,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.planning.readiness import weight_on
+from clutchlight.planning.sales import with_paid_ones_here
 from clutchlight.planning.winter import loci_wanted, on_condition, plan_of
 
 LIKELY_FROM = Fraction(1, 2)
@@ -82,7 +83,8 @@ def side_by_side(inference: Inference, private: Private, clutch: Clutch, day: da
     """The young of a clutch on a day, by today's figures. `inference.conflicts` must be empty."""
     collection = inference.collection
     goals = goals_of(collection, private, clutch, day)
-    here = [animal for name in clutch.young if (animal := collection.animals[name]).here]
+    standing = with_paid_ones_here(collection, private, day).animals
+    here = [animal for name in clutch.young if (animal := standing[name]).here]
     return SideBySide(
         clutch,
         goals,
@@ -95,9 +97,10 @@ def worth_a_look(inference: Inference, private: Private, day: date) -> tuple[Sid
     """Every clutch with young here that may carry all that some plan wants, the latest hatched first."""
     clutches = inference.collection.clutches.values()
     hatched = [(one.hatched.last, one) for one in clutches if one.hatched is not None and one.hatched.last <= day]
+    standing = with_paid_ones_here(inference.collection, private, day).animals
     found = []
     for _, clutch in sorted(hatched, key=lambda row: (-row[0].toordinal(), row[1].id)):
-        if any(inference.collection.animals[name].here for name in clutch.young):
+        if any(standing[name].here for name in clutch.young):
             shown = side_by_side(inference, private, clutch, day)
             if any(one.carries != 0 for young in shown.young for one in young.towards):
                 found.append(shown)
