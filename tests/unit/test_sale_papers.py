@@ -147,13 +147,14 @@ def test_the_paper_of_what_came_back_is_a_receipt(tmp_path: Path, theme: Theme) 
 
 
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
-    """A year after a sale was over."""
+    """A year after a sale was over; but one of which money is open, which the balances list."""
     sales = (
         "- {animals: [C26-01-1], handed_over: 2026-10-01, returned: 2026-10-09}\n- {animals: [C26-01-1], handed_over: 2026-11-01}\n"
         "- {animals: [F-03], handed_over: 2025-11-27}\n- {animals: [F-02], handed_over: 2025-11-28}\n"
-        "- {animals: [C26-01-3], held: 2026-11-29}\n"
+        "- {animals: [F-01], agreed: 90, handed_over: 2024-11-27}\n- {animals: [C26-01-3], held: 2026-11-29}\n"
     )
-    assert sorted(papers(tmp_path, theme, sales)) == ["sale-C26-01-1.2.html", "sale-C26-01-1.html", "sale-F-02.html"]
+    found = ("C26-01-1.2", "C26-01-1", "F-01", "F-02")
+    assert sorted(papers(tmp_path, theme, sales)) == [f"sale-{name}.html" for name in found]
 
 
 def test_a_parent_that_is_not_listed_is_not_named(tmp_path: Path, theme: Theme) -> None:

@@ -2,7 +2,7 @@
 animals, what is said of them, what they ate and weighed, the money, the terms.
 
 The paper goes to the buyer: no other buyer, no note of the log or the sale, and no parent that is not listed stands on it. A sale that
-was over for a year has none any more.
+was over for a year has none any more, unless money is open.
 """
 
 from __future__ import annotations
@@ -80,11 +80,11 @@ def papers(season: Season) -> Mapping[str, Sale]:
             number += 1
             address = f"sale-{sale.animals[0]}.{number}.html"
         found[address] = sale
-    recent = season.day - KEPT_FOR
+    recent, unpaid = season.day - KEPT_FOR, [one.sale for one in season.balances]
     return {
         address: sale
         for address, sale in reversed(found.items())
-        if (over := sale.returned or sale.handed_over) is None or over.last >= recent
+        if (over := sale.returned or sale.handed_over) is None or over.last >= recent or sale in unpaid
     }
 
 
