@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 from msgspec.structs import replace
-from tests.exact.both_ways import BothWays, features_of
+from tests.exact.both_ways import BothWays, features_of, founds
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration, on_day
 from tests.oracle.random_cases import random_case
@@ -20,9 +20,14 @@ NORMAL, VISUAL, UNSEEN = Reading(Look(())), Reading(Look(("Piebald",))), Reading
 ONE = Fraction(1)
 
 
-def with_mistakes(kind: str) -> list[BothWays]:
-    features = replace(features_of(kind), mistakes=True, animals=9, loci=1, in_place=False)
-    found = (BothWays(f"{kind}, seed {seed}", random_case(Random(seed), features)) for seed in range(7000, 7030))
+def with_mistakes(kind: str, *, alleles: int = 1) -> list[BothWays]:
+    """`alleles`: the locus has at least so many."""
+    features = replace(features_of(kind), mistakes=True, animals=9, loci=1, in_place=False, triple=alleles > 1)
+    cases = (
+        (f"{kind}, seed {seed}", random_case(Random(seed), features))
+        for seed in range(7000, 7030 if alleles == 1 else 7200)
+    )
+    found = (BothWays(name, case) for name, case in cases if len(case.loci[0].alleles) >= alleles)
     return [both for both in found if not both.enumeration.conflict]
 
 
@@ -69,6 +74,34 @@ def test_an_explanation_names_only_animals_whose_records_are_needed(kind: str) -
                     True,
                 )
     assert told > 3
+
+
+@pytest.mark.parametrize("kind", ["basic", "one of several sires", "everything"])
+def test_each_allele_names_only_founders_that_may_carry_it(kind: str) -> None:
+    """By the enumeration a founder has the allele at least with its chance; and each founder that has an allele only by these looks and
+    tests is named for it."""
+    told = several = checked = 0
+    for both in with_mistakes(kind, alleles=2):
+        by_id = {animal.id: animal for animal in both.case.animals}
+        (locus,) = both.case.loci
+        of = both.enumeration
+        named = [(locus.alleles[one.allele - 1], *each) for one in both.inference.surprises for each in one.founders]
+        for trait, name, chance in named:
+            if name in by_id:
+                told += 1
+                assert 0 < chance <= of.carries(name, locus.name, trait), (both.name, trait, name)
+        several += len({one.allele for one in both.inference.surprises}) > 1
+        if of.questioned or not named:
+            continue
+        without = Enumeration(unseen(both.case, tuple(n for one in both.inference.surprises for n in one.shown_by)))
+        for animal in (animal for animal in by_id.values() if founds(animal) and not animal.tests):
+            for trait in locus.alleles:
+                if of.carries(animal.id, locus.name, trait) and not without.carries(animal.id, locus.name, trait):
+                    checked += 1
+                    assert (trait, animal.id) in {each[:2] for each in named}, (both.name, trait, animal.id)
+    assert told > 3
+    assert several > 1
+    assert checked > 3
 
 
 def founder(name: str, sex: str, *tests: LabTest) -> Animal:
@@ -268,3 +301,30 @@ def test_a_sire_in_doubt_carries_it_to_other_loci() -> None:
         )
     )
     assert {"Y2", "Y3"} < {one.animal for one in told.moved}
+
+
+ALBINO = Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),))
+CANDY, CANDINO = Reading(Look(("Candy",))), Reading(Look(("Candino",)))
+
+
+@pytest.mark.parametrize(("said", "expected"), [("Candy", "Albino"), ("Albino", "Candy")])
+def test_an_allele_that_was_expected_is_no_part_of_it(said: str, expected: str) -> None:
+    """A Candino of a dam who was said to carry one of the two: by the enumeration the sire carries the other for certain, and not it."""
+    dam = replace(founder("D", "female"), claims=(Claim(said, ONE),))
+    case = Case((ALBINO,), (founder("S", "male"), dam, hatched("Y", "C", CANDINO)), (of_pair("C", "S", "D", 2020),))
+    both = BothWays("a Candino", case)
+    assert [both.enumeration.carries("S", "albino", trait) for trait in (said, expected)] == [0, 1]
+    told = [(ALBINO.alleles[one.allele - 1], dict(one.founders), one.shown_by) for one in both.inference.surprises]
+    assert told == [(expected, {"S": ONE}, ("Y",))]
+
+
+def test_each_parent_is_named_for_its_own_allele() -> None:
+    """A Candino of two snakes of which nothing was said; her sire has a Candy with a Candy: he carries Candy, so her dam carries Albino."""
+    young = (hatched("Y", "C", CANDINO), hatched("Z", "C2", CANDY))
+    parents = (founder("S", "male"), founder("D", "female"), Animal("E", "female", (CANDY,)))
+    case = Case((ALBINO,), (*parents, *young), (of_pair("C", "S", "D", 2020), of_pair("C2", "S", "E", 2021)))
+    both = BothWays("a Candino and a Candy", case)
+    carries = [both.enumeration.carries(name, "albino", trait) for trait in ALBINO.alleles for name in ("S", "D")]
+    assert carries == [0, 1, 1, 0]
+    told = [(dict(one.founders), one.shown_by, one.clutches) for one in both.inference.surprises]
+    assert told == [({"D": ONE}, ("Y",), ("C",)), ({"S": ONE}, ("Y",), ("C",))]

@@ -297,7 +297,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
 def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:
     """Public: what happened and that the parentage needs checking. Desk: the list of explanations."""
     animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")))
-    surprise = Surprise("ball-python", "piebald", (("F-03", Fraction(1)),), (), ("C25-01",), date(2025, 8, 1))
+    surprise = Surprise("ball-python", "piebald", 1, (("F-03", Fraction(1)),), (), ("C25-01",), date(2025, 8, 1))
     fake = Fake(
         collection(animals, (clutch_of(3, visual=1),)),
         surprises=(surprise,),
@@ -326,7 +326,7 @@ def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
     sure = Fraction(1)
     said = []
     for founders in ((("F-03", sure), ("M-05", sure)), (("M-05", sure),)):
-        one = Surprise("ball-python", "piebald", founders, (), ("C25-01",), date(2025, 8, 1))
+        one = Surprise("ball-python", "piebald", 1, founders, (), ("C25-01",), date(2025, 8, 1))
         fake = Fake(collection(animals, (clutch_of(3, visual=1),)), surprises=(one,))
         answers = Answers(fake.as_inference, {})
         said.append([text for text in explanations(answers, unexpected_families(answers)[0]) if "sire" in text])
@@ -366,16 +366,6 @@ def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None
     hatch = Hatch(4, 3, "Amelanistic", looks=(("Amelanistic", 1), ("Ultramel", 2)))
     assert family.hatchlings_words(hatch) == "had four hatchlings, one of them Amelanistic and two Ultramel"
     assert family.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
-
-
-def test_what_turned_up_is_each_allele_that_one_young_has(monkeypatch: pytest.MonkeyPatch) -> None:
-    """One has Albino and another Candy: those two, not the third of the locus; where none is seen it may be any."""
-    seen = {(1, "Y-1"), (2, "Y-2")}
-    monkeypatch.setattr(results, "_has", lambda answers, locus, allele, name: (allele, name) in seen)
-    locus: Any = SimpleNamespace(alleles=("Albino", "Candy", "Toffee"))
-    answers: Any = None
-    assert results._turned_up(answers, locus, ("Y-1", "Y-2", "C-1")) == (1, 2)
-    assert results._turned_up(answers, locus, ("Y-3",)) == (1, 2, 3)
 
 
 def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:

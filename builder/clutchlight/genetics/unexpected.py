@@ -3,9 +3,9 @@
 Computes   at each locus the events at which the order k rises, k counting the unrecorded copies that the evidence needs above what
            each founder's own looks and sure tests need; the young of these events that show the trait or were tested to carry it and
            by themselves need a copy, or all of them where none does; and the founders among their ancestors, through any possible
-           sire, that may hold more copies than they need.
-Symbols    a carrier is such a founder, its chance that of holding more by all evidence. Young that share a carrier are one result;
-           those that share none are apart.
+           sire, that may hold more copies than they need. It is told allele by allele, each of the founders that may hold more of it.
+Symbols    a carrier is such a founder, its chances those of holding more of each allele by all evidence. Young that share a carrier
+           are one result; those that share none are apart.
            moved: whose figure, at any locus, is another without the looks and tests of that young, and without those that would
            need the same carriers in their place; or else what proves a figure of 1, or the chances of its sires.
 Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
@@ -17,7 +17,8 @@ Source     figures#surprise.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -31,6 +32,7 @@ from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import Figure, Moved, Surprise
 from clutchlight.genetics.world import World
+from clutchlight.model import Genotype
 
 
 def surprises_of(history: FigureHistory, figures: Solved, certainty: Certainty) -> Iterator[Surprise]:
@@ -39,19 +41,26 @@ def surprises_of(history: FigureHistory, figures: Solved, certainty: Certainty) 
         if order:
             here = _AtLocus(history, locus)
             for needed in here.results():
-                yield here.surprise(needed, figures, certainty)
+                yield from here.surprises(needed, figures, certainty)
+
+
+Chances = tuple[Fraction, ...]
+"""Of one founder, allele by allele."""
 
 
 class _Result(Struct, frozen=True):
-    """Young that show it, with the founders that may have brought it, from the moment of the first."""
+    """Young that show it, each from a moment on, with the founders that may have brought it."""
 
-    young: frozenset[int]
+    young: Mapping[int, int]
     carriers: frozenset[int]
-    moment: int
+
+    @property
+    def moment(self) -> int:
+        return min(self.young.values())
 
 
 class _AtLocus:
-    """The unexpected results at one locus, by the evidence of a history. `chance`: the carriers, each with its chance."""
+    """The unexpected results at one locus, by the evidence of a history. `chance`: the carriers, each with its chances."""
 
     def __init__(self, history: FigureHistory, locus: int) -> None:
         self.history = history
@@ -62,55 +71,97 @@ class _AtLocus:
         self.computed = True
         self.chance = self._chances(history.solved)
 
-    def _chances(self, solved: Solved) -> dict[int, Fraction]:
-        """The chance of each founder of holding more than it needs, where there is any."""
-        found: dict[int, Fraction] = {}
+    def _chances(self, solved: Solved) -> dict[int, Chances]:
+        """The chances of each founder of holding more of an allele than it needs, where there are any."""
+        found: dict[int, Chances] = {}
         priors = Priors(self.world.only(self.locus), self.world.timeline.now)
         for egg in self.world.founders:
             figure = answer(self.world, solved.network, (self.locus, egg.number))
-            states = self.evidence.states
-            more = {states.pairs[state] for state in states.members(priors.more(0, egg))}
             self.computed = self.computed and isinstance(figure, Figure)
-            if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
-                found[egg.number] = chance
+            if isinstance(figure, Figure):
+                chances = tuple(figure.chance(more.__contains__) for more in self._more(priors, egg))
+                if any(chances):
+                    found[egg.number] = chances
+        return found
+
+    def _more(self, priors: Priors, egg: Egg) -> list[set[Genotype]]:
+        """For each allele the genotypes that hold more of it than the likest of those that a founder can do with."""
+        states, mask = self.evidence.states, self.world.evidence_mask(self.locus, egg, self.world.timeline.now)
+        least = [Counter(states.pairs[state]) for state in states.members(priors.up_to(0, egg.number, mask))]
+        found: list[set[Genotype]] = [set() for _ in self.world.loci[self.locus].alleles]
+        for pair in {states.pairs[state] for state in states.members(priors.more(0, egg))}:
+            beyond = [Counter(pair) - one for one in least]
+            fewest = min(one.total() for one in beyond)
+            for allele in {allele for one in beyond if one.total() == fewest for allele in one if allele}:
+                found[allele - 1].add(pair)
         return found
 
     def results(self) -> list[_Result]:
         now = self.world.timeline.now
         moments = {self._rise(k) for k in range(1, self._order(now) + 1)}
         found = [
-            _Result(frozenset({number}), self._carriers_above(number), moment)
-            for moment in moments
+            _Result({number: moment}, self._carriers_above(number))
+            for moment in sorted(moments)
             for number in self._needing(moment)
         ]
         if moments and not found:  # what makes it unexpected is not that they show it
             first = min(moments)
-            found = [_Result(frozenset({number}), self._carriers_above(number), first) for number in self._showing(now)]
+            found = [_Result({number: first}, self._carriers_above(number)) for number in self._showing(now)]
         parted: list[_Result] = []
         for joined in found:
-            for other in [other for other in parted if other.carriers & joined.carriers or other.young & joined.young]:
+            for other in [
+                one for one in parted if one.carriers & joined.carriers or one.young.keys() & joined.young.keys()
+            ]:
                 parted.remove(other)
-                earlier = min(joined.moment, other.moment)
-                joined = _Result(joined.young | other.young, joined.carriers | other.carriers, earlier)
+                joined = _Result(
+                    {**joined.young, **other.young}, joined.carriers | other.carriers
+                )  # the others are earlier
             parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
-    def surprise(self, result: _Result, figures: Solved, certainty: Certainty) -> Surprise:
-        eggs, chance = self.pedigree.eggs, self._chances(figures)
-        clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
-        founders = (
-            (eggs[number].animals[0] if eggs[number].animals else eggs[number].name, chance.get(number, Fraction(0)))
-            for number in sorted(result.carriers)
-        )
-        return Surprise(
-            self.pedigree.species,
-            self.world.loci[self.locus].key,
-            tuple(founders),
-            _animals(eggs[number] for number in result.young),
-            tuple(sorted(clutches)),
-            self._day(result.moment),
-            tuple(sorted(self._moved(result, certainty), key=lambda one: (one.animal, one.locus))),
-        )
+    def surprises(self, result: _Result, figures: Solved, certainty: Certainty) -> Iterator[Surprise]:
+        """A result, allele by allele."""
+        eggs, chances = self.pedigree.eggs, self._chances(figures)
+        moved = tuple(sorted(self._moved(result, certainty), key=lambda one: (one.animal, one.locus)))
+        for allele, carriers, young in self._by_allele(result):
+            clutches = {self.pedigree.clutch_of(eggs[number]) for number in young} - {""}
+            founders = (
+                (
+                    eggs[number].animals[0] if eggs[number].animals else eggs[number].name,
+                    chances[number][allele - 1] if number in chances else Fraction(0),
+                )
+                for number in sorted(carriers)
+            )
+            yield Surprise(
+                self.pedigree.species,
+                self.world.loci[self.locus].key,
+                allele,
+                tuple(founders),
+                _animals(eggs[number] for number in young),
+                tuple(sorted(clutches)),
+                self._day(min(result.young.get(number, result.moment) for number in young)),
+                moved,
+            )
+
+    def _by_allele(self, result: _Result) -> list[tuple[int, frozenset[int], list[int]]]:
+        """Each allele that a carrier may hold more of, with these carriers and the young that have it, or one not told, from them.
+
+        Where the young of the event have none of what their carriers may hold, all young that do; where carriers are not computed, every
+        allele of the young.
+        """
+        alleles = range(1, len(self.world.loci[self.locus].alleles) + 1)
+        of = {
+            allele: frozenset(number for number in result.carriers if self.chance[number][allele - 1])
+            for allele in alleles
+        }
+        for young in (result.young, self._showing(self.world.timeline.now)) if self.computed else ():
+            below = {
+                allele: [number for number in self._having(allele, young) if self._carriers_above(number) & of[allele]]
+                for allele in alleles
+            }
+            if any(below.values()):
+                return [(allele, of[allele], found) for allele, found in below.items() if found]
+        return [(allele, result.carriers, found) for allele in alleles if (found := self._having(allele, result.young))]
 
     def _order(self, moment: int) -> int:
         """The copies that are needed at a moment above what founders' own looks and sure tests need."""
@@ -176,12 +227,27 @@ class _AtLocus:
         tested = any(test.copies for test in self.evidence.tests(egg, moment))
         return born and (tested or not self.evidence.looks(egg, moment) & normal)
 
+    def _having(self, allele: int, young: Iterable[int]) -> list[int]:
+        """Those that were seen to hold an allele or tested to, and those of which no allele is told."""
+        held = {number: self._held(self.pedigree.eggs[number]) for number in young}
+        return [number for number, alleles in held.items() if allele in alleles or not alleles]
+
+    def _held(self, egg: Egg) -> frozenset[int]:
+        """The alleles that it was seen to hold, or tested to."""
+        now, without = self.world.timeline.now, self.evidence.states.without
+        tested = {test.trait for test in self.evidence.tests(egg, now) if test.copies}
+        return frozenset(
+            allele
+            for allele, trait in enumerate(self.world.loci[self.locus].alleles, 1)
+            if trait in tested or not self.evidence.looks(egg, now) & without(allele)
+        )
+
     def _day(self, moment: int) -> date | None:
         return self.world.timeline.events[moment - 1].on if moment else None
 
     def _moved(self, result: _Result, certainty: Certainty) -> Iterator[Moved]:
         """Whose figure is another without this result, or else what proves it, or who its sire may be."""
-        without, aside = self.history, result.young
+        without, aside = self.history, frozenset(result.young)
         while True:
             without = FigureHistory(world := self._ignoring(aside), Solved(world, world.timeline.now))
             there = _AtLocus(without, self.locus).results() if without.solved.order[self.locus] else []

@@ -102,15 +102,16 @@ class Moved(Struct, frozen=True):
 
 
 class Surprise(Struct, frozen=True):
-    """Evidence at one locus that needs more allele copies than founders' own looks and sure tests do, of one family.
+    """Evidence that needs more copies of one allele than founders' own looks and sure tests do, of one family.
 
     `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
     `shown_by`: the young that show it or were tested to carry it; `clutches`: theirs; `since`: the day from which it was needed.
-    `moved`: every animal of which something is another without it.
+    `moved`: every animal of which something is another without what was unexpected of the family at the locus.
     """
 
     species: str
     locus: str
+    allele: int
     founders: tuple[tuple[str, Fraction], ...]
     shown_by: tuple[str, ...]
     clutches: tuple[str, ...]

@@ -18,7 +18,7 @@ from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritanc
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, hatch_of
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -50,33 +50,12 @@ def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
 
     None of them is a founder's own test, which is its ground.
     """
-    return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
+    return answers.once("unexpected", lambda: tuple(_family(answers, surprise) for surprise in answers.surprises))
 
 
-def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
-    for surprise in answers.surprises:
-        locus = answers.collection.species[surprise.species].loci[surprise.locus]
-        for allele in _turned_up(answers, locus, (*surprise.shown_by, *surprise.clutches)):
-            yield _family(answers, surprise, locus, allele)
-
-
-def _turned_up(answers: Answers, locus: Locus, where: tuple[str, ...]) -> tuple[int, ...]:
-    """The alleles that the young show or were tested to carry, else every one of the locus."""
-    every = tuple(range(1, len(locus.alleles) + 1))
-    return tuple(allele for allele in every if any(_has(answers, locus, allele, one) for one in where)) or every
-
-
-def _has(answers: Answers, locus: Locus, allele: int, name: str) -> bool:
-    """Whether a young, or what hatched of a clutch, shows an allele or was tested to carry it."""
-    clutch = answers.collection.clutches.get(name)
-    asked = Asked(answers, answers.collection.animals[clutch.dam if clutch else name], locus, allele)
-    if clutch is not None:
-        return hatch_of(asked, clutch).showing > 0
-    return asked.shows or any(test.copies for test in asked.tests)
-
-
-def _family(answers: Answers, surprise: Surprise, locus: Locus, allele: int) -> UnexpectedFamily:
-    animals, young = answers.collection.animals, surprise.shown_by
+def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
+    locus = answers.collection.species[surprise.species].loci[surprise.locus]
+    animals, allele, young, clutches = answers.collection.animals, surprise.allele, surprise.shown_by, surprise.clutches
     founders = {name for name, _ in surprise.founders}
     elders = {elder for name in (young or surprise.clutches) for elder in answers.forebears(name)} - founders
     second = any(
@@ -85,10 +64,10 @@ def _family(answers: Answers, surprise: Surprise, locus: Locus, allele: int) -> 
     if second and young:
         figures = {name: answers.now(name, locus.key) for name in young}
         double = [name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1]
-        second, young = bool(double), tuple(double) or young
-    return UnexpectedFamily(
-        locus, allele, surprise.founders, young, surprise.clutches, surprise.since, second, surprise.moved
-    )
+        if second := bool(double):
+            single = {animals[name].clutch for name in young} - {animals[name].clutch for name in double}
+            young, clutches = tuple(double), tuple(name for name in clutches if name not in single)
+    return UnexpectedFamily(locus, allele, surprise.founders, young, clutches, surprise.since, second, surprise.moved)
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
