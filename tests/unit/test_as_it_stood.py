@@ -132,3 +132,11 @@ def test_who_has_no_day_was_not_there_before_its_parents(tmp_path: Path) -> None
     BARE.write(tmp_path, {"collection.yaml": SETTINGS, "animals/all.yaml": animals})
     assert set(book_of(tmp_path, date(2024, 4, 30)).collection.animals) == {"D-1"}
     assert set(book_of(tmp_path, date(2024, 5, 1)).collection.animals) == {"A-1", "B-1", "C-1", "D-1"}
+
+
+@pytest.mark.parametrize(("how", "status"), [("loan", "breeder"), ("died", "breeder"), ("sold", "not for sale")])
+def test_until_it_leaves_a_breeder_is_one(content_dir: Path, how: str, status: str) -> None:
+    """But the status of one that is to be sold tells how it left."""
+    animal = Animal("X-1", "ball-python", COMMAND_LINE, status="breeder", left=Leaving(how, on("2024-04-01")))
+    there = stood(content_dir, animal, "2024-03-01")
+    assert (there.status, there.left) == (status, None)

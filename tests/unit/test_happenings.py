@@ -137,7 +137,6 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         ),
         (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
         (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
-        (GONE, "died C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
         (GONE, "moved C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
         (HELD, "moved F-02 --back", "'F-02' is not out on loan by its record in animals/"),
         (HELD, "moved F-02 --back --to Bo", "leave --to and --until out"),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY
+from tests.rooms import FAMILY, FAMILY_SETTINGS
 
 from clutchlight.cli import main
 from clutchlight.editing.disk import WrittenFile
@@ -146,3 +146,41 @@ def test_what_cannot_be_sold_is_told(tmp_path: Path, words: list[str], said: str
     assert code in (1, 2)
     assert said in told
     assert not (tmp_path / "sales").exists()
+
+
+def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
+    """Its page says when it was sold and that it died; nothing is on offer, nothing contradicts the sale."""
+    FAMILY.write(
+        tmp_path, {"collection.yaml": FAMILY_SETTINGS.replace("currency", "contact: {mail: a@example.org}\ncurrency")}
+    )
+    run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "100", "--on", "2026-08-10")
+    assert "before 'C26-01-1' left (2026-08-10)" in run(tmp_path, "died", "C26-01-1", "--on", "2026-08-01")[1]
+    code, said = run(tmp_path, "died", "C26-01-1", "--on", "2026-09-20")
+    assert code == 0, said
+    assert run(tmp_path, "check")[1] == "11 animals, 1 clutch: no errors\n"
+    assert "left already: died (2026-09-20)" in run(tmp_path, "died", "C26-01-1")[1]
+    page = FAMILY.page(
+        tmp_path, {"collection.yaml": (tmp_path / "collection.yaml").read_bytes()}, "animals/C26-01-1/index.html"
+    )
+    assert {"Sold on 10 August 2026", "Sold.", "Died."} <= set(page)
+    book = open_book(tmp_path, until=date(2026, 9, 1)).book
+    assert book is not None
+    assert book.collection.animals["C26-01-1"].sold
+
+
+@pytest.mark.parametrize(
+    ("left", "away"),
+    [
+        ("{how: sold, on: 2026-08-10, then: {how: died, on: 2026-09-20}}", "sold"),
+        ("{how: loan, on: 2026-08-10, then: {how: died, on: 2026-09-20}}", "died"),
+        (
+            "{how: sold, on: 2026-08-10, then: {how: died, on: 2026-09-20}}, came: {how: returned, on: 2026-09-01}",
+            "died",
+        ),
+    ],
+)
+def test_how_it_left_is_how_it_left_this_room(tmp_path: Path, left: str, away: str) -> None:
+    animals = FAMILY.collection(tmp_path, {"animals/one.yaml": f"- {{id: C26-01-1, left: {left}}}\n"}).animals
+    found = animals["C26-01-1"]
+    assert found.away is not None
+    assert (found.away.how, found.sold) == (away, away == "sold")

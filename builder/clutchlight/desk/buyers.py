@@ -124,6 +124,8 @@ def message_to(
     bought = f" {day_words.on(sale.handed_over)}" if sale.handed_over is not None and not sale.handed_over.open else ""
     told = any(one.on.last == since for one in sale.told)
     since_then = "since we last wrote" if told else "since then"
+    dead = animal.left is not None and animal.left.how == "died"
+    unchanged = "Nothing" if dead else "Nothing about the animal itself has changed, and nothing"
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
@@ -139,10 +141,10 @@ def message_to(
         page = addresses.absolute(collection.settings.web_address, addresses.animal(animal.id))
         lines += [f"Its page says why, and always says what we know: {page}", ""]
     lines += [
-        "Nothing about the animal itself has changed, and nothing is asked of you; we only want you to know what we know.",
+        f"{unchanged} is asked of you; we only want you to know what we know.",
         *(
             []
-            if animal.id in collection.clutches_of or (animal.left is not None and animal.left.how == "died")
+            if dead or animal.id in collection.clutches_of
             else ["If you have bred it, or plan to, we would be glad to hear of it."]
         ),
         "",

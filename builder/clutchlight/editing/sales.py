@@ -40,6 +40,7 @@ from clutchlight.editing.writing import (
     table_at,
 )
 from clutchlight.model import Animal, Collection, Leaving, When
+from clutchlight.model.animals import TO_STAY
 from clutchlight.model.private import Holding, Payment, Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
@@ -57,10 +58,11 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     """The animal, where it can leave on a day. Raises RecordsError of one that is gone, was never here, or is not hatched yet."""
     animal = collection.animals[name]
     if animal.away is not None:
-        since = f" ({animal.away.on})" if animal.away.on else ""
-        remedy = _BACK.get(animal.away.how)
+        gone = animal.left if animal.left is not None and animal.left.how == "died" else animal.away
+        since = f" ({gone.on})" if gone.on else ""
+        remedy = _BACK.get(gone.how)
         back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
-        said = f"'{name}' left already: {animal.away.how}{since}{back}"
+        said = f"'{name}' left already: {gone.how}{since}{back}"
         raise refusal(said)
     if animal.status == "elsewhere":
         said = f"'{name}' was never here: its status is `elsewhere`"
@@ -94,12 +96,23 @@ def all_here(collection: Collection, animals: Sequence[str], on: date) -> list[A
 def write_died(records: Records, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals died. Raises RecordsError, and writes nothing, on any doubt."""
     left: Mapping[str, Value] = {"left": {"how": "died", "on": on.isoformat()}}
-    return _write(records.folder, [_leaving(animal, left) for animal in all_here(records.collection, animals, on)])
+    elsewhere = [name for name in animals if _with_new_owner(records.collection.animals[name])]
+    here = all_here(records.collection, [name for name in animals if name not in elsewhere], on)
+    sold = [records.collection.animals[name] for name in elsewhere]
+    for animal in sold:
+        _refuse_before(on, f"'{animal.id}' left", animal.away.on if animal.away else None)
+    return _write(records.folder, [_leaving(animal, left) for animal in (*here, *sold)])
+
+
+def _with_new_owner(animal: Animal) -> bool:
+    """Whether it left to stay with somebody, as far as is known alive; what stands of that in a clutch's record is left alone."""
+    gone = animal.left is not None and animal.away is animal.left and animal.left.how in TO_STAY
+    return gone and ("left" not in animal.places or has_own_record(animal))
 
 
 def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
-    """`left`, or what it was `then` where a loan that is over stands there."""
-    over = animal.left is not None and animal.left.back is not None and has_own_record(animal)
+    """`left`, or what it was `then` where a leaving stands there."""
+    over = animal.left is not None and "left" in animal.places and has_own_record(animal)
     return _Step(animal, {"then": left["left"]}, inside=("left",)) if over else _Step(animal, left)
 
 

@@ -166,12 +166,31 @@ class Coming(Struct, frozen=True):
     on: When | None = None
 
 
+TO_STAY = ("sold", "traded", "re-homed", "returned")
+"""Ways to leave for somebody who keeps the animal."""
+STATUS_BEFORE = ("died", "escaped", "loan")
+"""Ways to leave before which a status may stand: with a day, it is what held until then."""
+
+
 class Leaving(Coming, frozen=True):
     """How and when an animal left. `until`: when it is to come back; `back`: when it did. `before`: how it had left before that."""
 
     until: When | None = None
     back: When | None = None
     before: Leaving | None = None
+
+
+def out_of_here(left: Leaving | None, came: Coming | None) -> Leaving | None:
+    """How an animal left this room: what is told of one that had a new owner then, as that it died, is no second leaving."""
+    while (was := left and left.before) and was.how in TO_STAY and was.back is None and not _came_since(was, came):
+        left = was
+    return left
+
+
+def _came_since(left: Leaving, came: Coming | None) -> bool:
+    if left.on is None or came is None or came.on is None:
+        return False
+    return came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
 
 
 class Sexed(Struct, frozen=True):
@@ -258,13 +277,8 @@ class Animal(Struct, frozen=True):
     @property
     def away(self) -> Leaving | None:
         """How and when it left; None where it never did, or came back since."""
-        left, came = self.left, self.came
-        if left is not None and left.back is not None:
-            return None
-        if left is not None and left.on is not None and came is not None and came.on is not None:
-            back = came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
-            return None if back else left
-        return left
+        left = out_of_here(self.left, self.came)
+        return None if left is None or left.back is not None or _came_since(left, self.came) else left
 
     @property
     def sold(self) -> bool:

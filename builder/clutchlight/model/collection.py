@@ -12,7 +12,7 @@ from typing import Literal
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
+from clutchlight.model.animals import STATUS_BEFORE, Animal, Correction, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private, Sale
 from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
@@ -396,7 +396,9 @@ def _animal(animal: Animal, day: date) -> Animal:
     while left is not None and _later(left.on, day):
         left = left.before
     was_here = left is None or (left.back is not None and not _later(left.back, day))
-    if animal.left is not None and animal.left is not left and animal.left.back is None and was_here:
+    to_come = animal.left if animal.left is not left else None
+    before = to_come is not None and to_come.how in STATUS_BEFORE and status != "sold"
+    if to_come is not None and to_come.back is None and was_here and not before:
         status = "not for sale"  # it tells how the animal left, which is to come
     if left is not None and _later(left.back, day):
         left = replace(left, back=None)

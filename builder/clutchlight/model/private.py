@@ -13,7 +13,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
-from clutchlight.model.animals import When
+from clutchlight.model.animals import Leaving, When
 from clutchlight.problems import Place
 
 EVENTS = (
@@ -198,6 +198,11 @@ class Sale(Struct, frozen=True):
 
     def gone_on(self, day: date) -> bool:
         return self.handed_over is not None and self.handed_over.by(day)
+
+    def sold_before(self, left: Leaving) -> bool:
+        """Whether an animal that died had been handed over before, to stay with its buyer."""
+        gone = self.handed_over is not None and self.returned is None
+        return gone and left.how == "died" and (left.on is None or self.gone_on(left.on.last))
 
     def back_on(self, day: date) -> bool:
         return self.returned is not None and self.returned.by(day)

@@ -13,7 +13,7 @@ from pathlib import PurePosixPath
 from msgspec import Struct, field
 
 from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Species, Stated, Status, When
-from clutchlight.model.animals import genotypes_left, surely_hidden
+from clutchlight.model.animals import STATUS_BEFORE, Coming, Leaving, genotypes_left, out_of_here, surely_hidden
 from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import AnimalDraft, Register, joined, refuse_shows_and_looks
@@ -115,19 +115,30 @@ def add_animal(
         claims=() if has_parents else claims_from(facts.claims, readings, names, findings),
         stated=stated_from(facts.stated, names, findings),
         tests=tests_from(facts.tests, names, findings),
-        left=None if facts.left is None else facts.left.latest(),
-        status=facts.status or _unwritten_status(facts, clutch),
+        left=_latest(facts),
+        status=_status(facts, clutch),
         photos=photos_from(facts.photos, around.photos, findings),
         prose=draft.prose,
         places=places,
     )
 
 
-def _unwritten_status(facts: AnimalFacts, clutch: ClutchRecord | None) -> Status:
-    """Young of a clutch that somebody else reported were never here, unless they came."""
-    if facts.left is not None and facts.left.latest().how == "sold":
+def _status(facts: AnimalFacts, clutch: ClutchRecord | None) -> Status:
+    """Young of a clutch that somebody else reported were never here, unless they came. What is told of one that died at its buyer's
+    leaves it sold."""
+    left = _out_of_here(facts)
+    if left is not None and left.how == "sold" and (facts.status is None or left != _latest(facts)):
         return "sold"
-    return "elsewhere" if clutch is not None and clutch.reported_by and facts.came is None else "not for sale"
+    never_here = clutch is not None and clutch.reported_by and facts.came is None
+    return facts.status or ("elsewhere" if never_here else "not for sale")
+
+
+def _latest(facts: AnimalFacts) -> Leaving | None:
+    return None if facts.left is None else facts.left.latest()
+
+
+def _out_of_here(facts: AnimalFacts) -> Leaving | None:
+    return out_of_here(_latest(facts), None if facts.came is None else facts.came.as_value(Coming))
 
 
 def parent_of(record: ParentRecord | None, child: str, role: Role, species: str, around: Surroundings) -> str | None:
@@ -164,26 +175,22 @@ def _refuse_claims(facts: AnimalFacts, draft: AnimalDraft, findings: Findings) -
     findings.report(facts.at.value("claims"), "claim-needs-founder", message)
 
 
-_STATUS_BEFORE = ("died", "escaped", "loan")
-"""Ways to leave before which a status may stand: with a day, it is what held until then."""
-
-
 def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:
-    left, came, status = None if facts.left is None else facts.left.latest(), facts.came, facts.status
+    left, came, status = _latest(facts), facts.came, facts.status
     if (
         left is None
         or left.back is not None
         or (came is not None and came.on is not None and left.on is not None and came.on.last > left.on.last)
     ):
         return
-    if left.on is not None and left.how in _STATUS_BEFORE and status != "sold":
+    if left.on is not None and left.how in STATUS_BEFORE and status != "sold":
         return
     place, said = facts.at.value("status"), f"it left ({left.how}) but its status is '{status}'"
     if status in ("available", "on hold"):
         findings.report(place, "left-but-for-sale", f"{said}; change the status or take `left` out")
     elif status in ("breeder", "holdback", "growing on") and left.how != "loan":
         findings.report(place, "status-and-left", f"{said}; write the status that holds today")
-    elif status == "sold" and left.how not in ("sold", "traded"):
+    elif status == "sold" and (gone := _out_of_here(facts)) and gone.how not in ("sold", "traded"):
         said = f"its status is 'sold' but it left otherwise ({left.how})"
         findings.report(place, "status-and-left", f"{said}; keep what is true")
 

@@ -12,7 +12,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, ClassVar, get_args
 
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection, Leaving, When
+from clutchlight.model.animals import out_of_here
 from clutchlight.model.private import (
     Holding,
     LogRow,
@@ -344,7 +345,9 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
 
 
 def _mismatch(sale: Sale, animal: Animal) -> str | None:
-    handed, left = sale.handed_over, animal.left
+    handed, left = sale.handed_over, out_of_here(animal.left, animal.came)
+    if left is not None and sale.sold_before(left):
+        left = Leaving("sold", handed)
     if handed is not None and sale.returned is None:
         if left is None and "status" in animal.places and animal.status in _KEPT:
             return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"

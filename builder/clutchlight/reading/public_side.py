@@ -47,9 +47,9 @@ def public_status(
     animal: Animal, sales: Iterable[Sale], day: date | None = None, newest: date = date.min
 ) -> PublicStanding:
     """The standing of an animal by its record and its sales. Without `day` every date counts, and holds end by the `newest`."""
-    if animal.away is not None:
-        return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     its_own = sorted((sale for sale in sales if animal.id in sale.animals), key=_begun)
+    if animal.away is not None and not any(sale.sold_before(animal.away) for sale in its_own):
+        return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     over = animal.status == "on hold" and any(_hold_over(sale, day or newest) for sale in its_own)
     standing = PublicStanding("available" if over else animal.status)
     for sale in its_own:
@@ -87,9 +87,11 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
     animals = dict(collection.animals)
     for name, standing in found.items():
         animal = animals[name]
-        left = animal.left
-        if animal.away is None and standing.status == "sold" and standing.on is not None:
+        left, sold = animal.left, standing.status == "sold" and standing.on is not None
+        if animal.away is None and sold:
             left = Leaving("sold", standing.on, before=left)
+        elif left is not None and left.how == "died" and animal.away is left and sold:
+            left = replace(left, before=Leaving("sold", standing.on, before=left.before))
         animals[name] = replace(animal, status=standing.status, left=left)
     return replace(collection, animals=MappingProxyType(animals))
 
@@ -101,7 +103,7 @@ def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
         return record.laid, record.hatched, record.ended, *corrected
     return (
         record.hatched,
-        *(event.on for event in (record.came, record.away, record.sexed) if event is not None),
+        *(event.on for event in (record.came, record.away, record.left, record.sexed) if event is not None),
         record.left.back if record.left is not None else None,
         *(test.on for test in record.tests),
         *(reading.on for reading in record.readings),

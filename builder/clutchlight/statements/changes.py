@@ -21,6 +21,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Clutch, LabTest, When
+from clutchlight.model.animals import out_of_here
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers
@@ -444,8 +445,9 @@ def begins_with(animal: Animal, course: Course) -> bool:
 def _life(animal: Animal) -> Iterator[TimelineRow]:
     if animal.came and animal.came.on and animal.came.how in _CAME:
         yield TimelineRow(animal.came.on, Text(_CAME[animal.came.how], "."))
-    if animal.left and animal.left.on:
-        yield TimelineRow(animal.left.on, Text(_LEFT.get(animal.left.how, animal.left.how.capitalize()), "."))
+    for left in dict.fromkeys((out_of_here(animal.left, animal.came), animal.left)):
+        if left and left.on:
+            yield TimelineRow(left.on, Text(_LEFT.get(left.how, left.how.capitalize()), "."))
     if animal.left and animal.left.back:
         yield TimelineRow(animal.left.back, Text("Came back."))
 
