@@ -573,7 +573,7 @@ REFUNDED = "- {animals: [C26-01-1], handed_over: 2026-10-01, refund: 5, payments
     ("sales", "words", "said"),
     [
         (ENDED, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada until 2026-10-31 here"),
-        (SETTLED, "paid C26-01-1 5 --back", "only a hold, or a sale that came back, is settled so"),
+        (SETTLED, "paid C26-01-1 5 --back", "where too much was paid and went back, lower the payment by hand"),
         (REFUNDED, "returned C26-01-1 --refund 6", "`refund` is 5 in this sale; change it there by hand"),
         ("", "moved F-02 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (REFUNDED, "hold C26-01-1 --over", "C26-01-1: not on hold, but handed over on 2026-10-01"),

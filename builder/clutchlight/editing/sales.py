@@ -391,7 +391,11 @@ def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, 
         for sale in _with_all(records, animals)
         if sale.refund is None and (sale.returned is not None or sale.handed_over is None)
     ]
-    sale = _one(animals, settled, "only a hold, or a sale that came back, is settled so")
+    sale = _one(
+        animals,
+        settled,
+        "only a hold, or a sale that came back, is settled so; where too much was paid and went back, lower the payment by hand",
+    )
     if _open(sale):
         return _over(records, sale, animals, on, refund)
     if said:
