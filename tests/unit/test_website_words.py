@@ -342,3 +342,25 @@ def test_what_an_identical_twin_shows_is_its_look(tmp_path: Path) -> None:
         BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("C25-1-2"))
     )
     assert "shows Super Pastel, and identical twins share one set of genes." in page
+
+
+def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Path) -> None:
+    """A relative, whose figures it may have moved, counts it among the newest records, and names no last one that changed anything."""
+    contact = {"collection.yaml": FAMILY_SETTINGS.replace("currency", "contact: {mail: a@example.org}\ncurrency")}
+    corrected = "corrections: [{on: 2026-10-05, key: sire, was: M-02, because: the log}]\nyoung:"
+    clutch = str(FAMILY.base["clutches/C26-01.md"]).replace("young:", corrected)
+    half = "- {id: C25-09, sire: M-02, dam: F-01, eggs: 2, hatched: 2025-07-10, young: [1 f normal, 2 m normal]}\n"
+    sold = {"animals/young.yaml": "- {id: C26-01-1, left: {how: sold, on: 2026-09-01}, status: sold}\n"}
+    files = {
+        **contact,
+        **sold,
+        "clutches/C26-01.md": clutch.replace("; available 100", ""),
+        "clutches/C25-09.yaml": half,
+    }
+    young = FAMILY.page(tmp_path / "young", files, "animals/C26-01-1/index.html")
+    assert "The record of its clutch was corrected: from sire M-02 to sire M-01." in young
+    told = "Until 5 October 2026 the record of its clutch said “sire M-02”. Why we corrected it: the log."
+    assert any(told in line for line in young)
+    sibling = FAMILY.page(tmp_path / "half", files, "animals/C25-09-1/index.html")
+    assert "The newest record behind this page is of 5 October 2026." in sibling
+    assert not any("The last " in line for line in sibling)

@@ -29,6 +29,9 @@ PARENTAGE = ("sire", "dam", "hatched")
 """What a correction may be of, besides sex and look, that a buyer should know."""
 
 
+_UNKNOWN = "The reason: our records, or the rules by which we reckon, have changed since."
+
+
 class ToldFigure(Struct, frozen=True):
     """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald"). `shown`: its look tells it."""
 
@@ -139,7 +142,8 @@ def message_to(
         lines += [because, ""]
     if collection.settings.web_address and animal.publish == "page":
         page = addresses.absolute(collection.settings.web_address, addresses.animal(animal.id))
-        lines += [f"Its page says why, and always says what we know: {page}", ""]
+        why = "says why, and " if because not in ("", _UNKNOWN) else ""
+        lines += [f"Its page {why}always says what we know: {page}", ""]
     lines += [
         f"{unchanged} is asked of you; we only want you to know what we know.",
         *(
@@ -202,7 +206,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             if changes:
                 because = _because(answers, animal, since, spoken, sale.buyer)
                 if not because and dated is not None and _edited_since(answers, animal, dated):
-                    because = "The reason: our records, or the rules by which we reckon, have changed since."
+                    because = _UNKNOWN
                 message = message_to(answers.collection, sale, animal, since, changes, because)
                 found.append(ToTell(sale, name, since, changes, message))
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))

@@ -19,6 +19,7 @@ from msgspec.structs import replace
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
+from clutchlight.model.traits import grouped, reached as kin
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.reading.public_side import LogFacts, days_of, newest, reached
 from clutchlight.site import addresses
@@ -41,6 +42,10 @@ SEX_SIGNS: Mapping[str, str] = {
     "female": "♀\N{VARIATION SELECTOR-15}",
     "unknown": "◇",
 }
+
+
+GENES = ("sire", "dam", "shows", "looks")
+"""Keys whose correction may change what is said of genes."""
 
 
 class Corrected(Struct, frozen=True):
@@ -146,7 +151,8 @@ class Context(Struct, frozen=True, dict=True):
         ]
         changes = ((row.on for row in found if row.dated and row.figures != (UNCHANGED,)) for found in rows)
         logged = (self.told_of_log(one.id).days for one in pages)
-        return newest((*map(days_of, pages), *logged, *map(days_of, (*eggs, *named)), *changes))
+        corrected = ([row.on for row in self.corrected_kin.get(one.id, ())] for one in pages)
+        return newest((*map(days_of, pages), *logged, *map(days_of, (*eggs, *named)), *corrected, *changes))
 
     def told_of_log(self, animal: str) -> LogFacts:
         """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
@@ -175,6 +181,30 @@ class Context(Struct, frozen=True, dict=True):
         records: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
         found = [row for record in (*records, *self.clutches) for row in self.corrections_of(record)]
         return tuple(sorted(found, key=lambda row: row.on.last, reverse=True))
+
+    @cached_property
+    def corrected_kin(self) -> Mapping[str, tuple[Correction, ...]]:
+        """By animal, the corrections of parents and looks of whatever shares an ancestor with it, as it is or was on record."""
+        parents, animals = self.collection.parents_of, self.collection.animals
+        young = grouped((parent, name) for name in animals for parent in parents(name))
+        records: list[Animal | Clutch] = [one for one in animals.values() if self.may_name(one.id)]
+        found: list[tuple[str, Correction]] = []
+        for record in (*records, *self.clutches):
+            for one in record.corrections if record.corrections else ():
+                if one.key in GENES:
+                    names = record.young if isinstance(record, Clutch) else (record.id,)
+                    above = kin((*names, *([one.was] if one.was in animals else [])), parents)
+                    found += [(name, one) for name in kin(above, lambda name: young.get(name, ()))]
+        return grouped(found)
+
+    def told_of(self, animal: Animal) -> tuple[tuple[str, Corrected], ...]:
+        """The corrections of its record, and of its clutch what is of it too: whose record, then what was corrected."""
+        own = [("our record", row) for row in self.corrections_of(animal)]
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        if clutch is not None and self.has_clutch_page(clutch.id):
+            of_all = (row for row in self.corrections_of(clutch) if row.key in ("sire", "dam", "hatched"))
+            own += [("the record of its clutch", row) for row in of_all]
+        return tuple(sorted(own, key=lambda one: one[1].on))
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
         """A relative that may not be named is left out. What was corrected again later stood until then."""

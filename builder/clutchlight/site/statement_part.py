@@ -20,7 +20,7 @@ from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
-from clutchlight.site.context import Context
+from clutchlight.site.context import GENES, Context
 from clutchlight.site.drawings import chance_drawing, chart_of
 from clutchlight.site.parts import (
     DatedLine,
@@ -121,7 +121,8 @@ def _since(context: Context, stated: AnimalStatement) -> str | None:
     if last is not None and not last.dated:
         return None
     days += [(last.when, "record")] if last is not None else []
-    if not days:
+    elsewhere = [one.on for one in context.corrected_kin.get(stated.id, ())]
+    if not days or max(elsewhere, default=max(days)[0]) > max(days)[0]:
         return None
     when, what = max(days)
     return f"The last {what} that changed what we say of its genes is of {day_words.when(when)}."
@@ -132,7 +133,7 @@ def _corrected(context: Context, stated: AnimalStatement) -> list[Correction]:
     animal = context.collection.animals[stated.id]
     clutch = context.collection.clutches.get(animal.clutch or "")
     every = (*animal.corrections, *(clutch.corrections if clutch else ()))
-    return [one for one in every if one.key in ("sire", "dam", "shows", "looks")]
+    return [one for one in every if one.key in GENES]
 
 
 def trait_line(
@@ -414,9 +415,14 @@ def _entries(
 ) -> tuple[TimelineEntry, ...]:
     """The rows, and each correction of the record before what came later."""
     every = list(rows)
-    for one in context.corrections_of(record):
+    own = (
+        context.told_of(record)
+        if isinstance(record, Animal)
+        else [("our record", one) for one in context.corrections_of(record)]
+    )
+    for whose, one in own:
         place = next((at for at, row in enumerate(every) if row.on and row.on.first > one.on.last), len(every))
-        every.insert(place, TimelineRow(one.on, Text(f"Our record was corrected: from {one.before} to {one.after}.")))
+        every.insert(place, TimelineRow(one.on, sentence(f"{whose} was corrected: from {one.before} to {one.after}")))
     return tuple(
         TimelineEntry(
             when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
