@@ -335,6 +335,29 @@ def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
     assert said == [[f"{one} F-03 carries it all the same." for one in (another, stored)], [another, stored]]
 
 
+CANDINO = (
+    "- {id: C-1, sire: M-1, dam: F-1, laid: 2025-05-20, eggs: 2, hatched: 2025-07-16, young: [1 Candino, 2 normal]}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("claims", "told"),
+    [
+        ("{}", [("Albino", {"F-1": "1/2", "M-1": "1/2"}), ("Candy", {"F-1": "1/2", "M-1": "1/2"})]),
+        ("{Albino: 1/2, Candy: 1/2}", [("Albino or Candy", {"M-1": "1"})]),
+        ("{Candy: 1/2}", [("Albino", {"M-1": "1"})]),
+    ],
+)
+def test_an_allele_that_may_have_been_expected_is_one_of_several(
+    tmp_path: Path, claims: str, told: list[tuple[str, dict[str, str]]]
+) -> None:
+    """A Candino needs one copy of each: both are unexpected, or either, or the one that was not said of the dam."""
+    animals = f"- {{id: F-1, sex: female, shows: normal, claims: {claims}}}\n- {{id: M-1, sex: male, shows: normal}}\n"
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": CANDINO})
+    found = [(one.trait, dict(one.founders)) for one in unexpected_families(book.telling)]
+    assert found == [(trait, {name: Fraction(chance) for name, chance in of.items()}) for trait, of in told]
+
+
 def test_figures_in_notes_follow_later_events() -> None:
     """A note on an earlier clutch does not call its figure "now"."""
     later = Event(date(2026, 8, 1), 0, "C26-01", "hatching")

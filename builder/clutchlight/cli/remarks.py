@@ -79,7 +79,7 @@ def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     ]
     yield f"  printed figures of sold animals that rest on it: {words.join_and(moved) or 'none'}"
     for clutch in clutches:
-        key = f'set_aside: {{{family.trait}: "{_AGAIN}"}}'
+        key = f'set_aside: {{{family.traits[0]}: "{_AGAIN}"}}'
         yield f"  until you have looked again, write under {clutch.id} in {clutch.place.file}: {key}"
 
 

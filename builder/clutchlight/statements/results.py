@@ -11,6 +11,7 @@ from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
@@ -25,14 +26,14 @@ from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 
 class UnexpectedFamily(Struct, frozen=True):
-    """A trait that turned up in one family where nothing recorded explains it.
+    """A trait that turned up in one family where nothing recorded explains it, or one of several, and no record tells which.
 
     `founders`: who may carry it unrecorded, with their chances; `shown_by`: the young that show it or were tested to carry it, of
     `clutches`. `second`: one copy is explained, and where a second one came from is not. `moved`: whose figures rest on it.
     """
 
     locus: Locus
-    allele: int
+    alleles: tuple[int, ...]
     founders: tuple[tuple[str, Fraction], ...]
     shown_by: tuple[str, ...]
     clutches: tuple[str, ...]
@@ -41,8 +42,13 @@ class UnexpectedFamily(Struct, frozen=True):
     moved: tuple[Moved, ...]
 
     @property
+    def traits(self) -> tuple[str, ...]:
+        return tuple(self.locus.alleles[allele - 1] for allele in self.alleles)
+
+    @property
     def trait(self) -> str:
-        return self.locus.alleles[self.allele - 1]
+        """ "Albino", "Albino or Candy"."""
+        return words.join_or(self.traits)
 
 
 def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
@@ -50,7 +56,29 @@ def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
 
     None of them is a founder's own test, which is its ground.
     """
-    return answers.once("unexpected", lambda: tuple(_family(answers, surprise) for surprise in answers.surprises))
+    return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
+
+
+def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
+    """Alleles that the same founders may have brought, none of them for certain, are told as one."""
+    for alike in grouped((_which(answers, surprise), surprise) for surprise in answers.surprises).values():
+        families = [_family(answers, surprise) for surprise in alike]
+        chances = [dict(family.founders) for family in families]
+        together = tuple((name, sum((each[name] for each in chances), Fraction(0))) for name in chances[0])
+        if any(chance > 1 for _, chance in together):
+            yield from families
+        else:
+            alleles = tuple(allele for family in families for allele in family.alleles)
+            yield replace(families[0], alleles=alleles, founders=together)
+
+
+def _which(answers: Answers, surprise: Surprise) -> Surprise:
+    """Without its allele and chances where it may be another allele that founders brought."""
+    young = [answers.now(name, surprise.locus) for name in surprise.shown_by]
+    has_it = not young or any(isinstance(one, Figure) and one.carries(surprise.allele) == 1 for one in young)
+    if has_it and sum(chance for _, chance in surprise.founders) >= 1:
+        return surprise
+    return replace(surprise, allele=0, founders=tuple((name, Fraction(0)) for name, _ in surprise.founders))
 
 
 def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
@@ -67,7 +95,9 @@ def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
         if second := bool(double):
             single = {animals[name].clutch for name in young} - {animals[name].clutch for name in double}
             young, clutches = tuple(double), tuple(name for name in clutches if name not in single)
-    return UnexpectedFamily(locus, allele, surprise.founders, young, clutches, surprise.since, second, surprise.moved)
+    return UnexpectedFamily(
+        locus, (allele,), surprise.founders, young, clutches, surprise.since, second, surprise.moved
+    )
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
@@ -137,7 +167,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     verb = "carry" if len(certain) > 1 else "carries"
     carriers = "Unrecorded carriers" if len(certain) > 1 else "An unrecorded carrier"
     animals = answers.collection.animals
-    asked = [Asked(answers, animals[name], family.locus, family.allele) for name in family.shown_by]
+    asked = [Asked(answers, animals[name], family.locus, family.alleles[0]) for name in family.shown_by]
     tested = [one.animal.id for one in asked if one.tests and not one.shows]
     seen = [name for name in family.shown_by if name not in tested]
     checks: list[str] = []
@@ -455,8 +485,7 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
         males = [one for one, copies in others.items() if copies is not None and copies > 0]
         some = not males
         if some:
-            about = family.locus.key, family.allele
-            males = [one for one, copies in others.items() if copies is None and answers.carries(one.male, *about)]
+            males = [one for one, copies in others.items() if copies is None and _may_bring(answers, family, one.male)]
         if males:
             clutch = answers.collection.clutches[name]
             line = line_to_write(inferred, clutch, [one.male for one in males])
@@ -464,6 +493,10 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
             left = _all_the_same(answers, family, name)
             found.append(Text(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}", left))
     return tuple(found)
+
+
+def _may_bring(answers: Answers, family: UnexpectedFamily, male: str) -> bool:
+    return any(answers.carries(male, family.locus.key, allele) for allele in family.alleles)
 
 
 # What `check` warns of
