@@ -364,3 +364,18 @@ def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Pat
     sibling = FAMILY.page(tmp_path / "half", files, "animals/C25-09-1/index.html")
     assert "The newest record behind this page is of 5 October 2026." in sibling
     assert not any("The last " in line for line in sibling)
+
+
+def test_what_a_disorder_of_ones_own_is_stands_on_its_page_and_on_that_of_an_affected_animal(tmp_path: Path) -> None:
+    """Where its file says no more of welfare than what it is."""
+    told = "affects: a disorder of balance, what: A tremor., source: our line"
+    locus = f"{{locus: tremble, inheritance: recessive, alleles: [Tremble], {told}}}"
+    files = {
+        "traits/own.yaml": f"species: ball-python\nloci:\n  - {locus}\n",
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: Tremble, status: available, price: 20}\n",
+    }
+    animal = " ".join(BARE.page(tmp_path / "a", files, addresses.animal("F-1")))
+    assert "Two copies mean a disorder of balance." in animal
+    assert "No welfare concern" not in " ".join(
+        BARE.page(tmp_path / "b", files, addresses.trait("ball-python", "tremble"))
+    )

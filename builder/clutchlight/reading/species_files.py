@@ -236,10 +236,18 @@ class LocusMaker:
             background=self._background(alleles),
             two_copies_harm={self._allele(name, alleles): str(text) for name, text in record.two_copies_harm.items()},
             together_harm=self._pairs(record.together_harm, alleles),
+            welfare=self._welfare(inheritance),
             built_in=built_in,
             place=None if built_in else record.place,
         )
         return None if self._failed() else locus
+
+    def _welfare(self, inheritance: Inheritance) -> str | None:
+        """What is known to trouble its animals; of a disorder at least what it is."""
+        record = self.record
+        if record.welfare or not record.affects:
+            return str(record.welfare) if record.welfare else None
+        return f"{'Two copies mean' if inheritance is Inheritance.RECESSIVE else 'It means'} {record.affects}."
 
     def _failed(self) -> bool:
         return self.findings.errors > self.before

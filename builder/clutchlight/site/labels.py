@@ -232,7 +232,7 @@ def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Wel
     return tuple(
         Welfare(
             Link(f"{trait.trait}, when bred", context.trait_href(page, species.key, locus.key)),
-            f"{eggs} {sentence(text)}",
+            f"{eggs} {sentence(text)}" if text else eggs,
             locus.welfare_source,
         )
         for trait in stated.traits
@@ -242,7 +242,7 @@ def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Wel
 
 
 def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, str]]:
-    """The share of eggs in words, and what it means for them; "expected" is what Mendel's rules give."""
+    """The share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
     name, two = trait.trait, trait.copies[2] == 1
     share = f"in {50 if two else 25} of 100 eggs"
     who = (
@@ -251,8 +251,9 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
         else f"Where both parents have one copy of {name},"
     )
     dies = "Such an egg dies" if name in locus.dies else None
-    if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
-        yield f"{who} expect two copies {share}.", text
+    text = locus.two_copies_harm.get(name) or dies
+    if text or locus.affects:
+        yield f"{who} expect two copies {share}.", text or ""
     for pair, text in locus.together_harm.items():
         if name in pair:
             (other,) = pair - {name}
