@@ -453,10 +453,10 @@ def test_several_are_written_or_none(tmp_path: Path) -> None:
     assert run(tmp_path, "undo")[0] == 0
     kept = (path for path in tmp_path.rglob("*") if path.is_file() and ".clutchlight" not in path.parts)
     assert {path: path.read_bytes() for path in kept} == before
-    odd = FAMILY_ANIMALS.replace("{id: M-03,", "{left: loan, id: M-03,")
+    odd = FAMILY_ANIMALS.replace("{id: M-03,", "{left: died, id: M-03,")
     FAMILY.write(tmp_path, {"animals/all.yaml": odd})
     code, said = run(tmp_path, "died", "M-02,M-03")
-    assert (code, "'M-03' left already: loan" in said) == (2, True)
+    assert (code, "'M-03' left already: died" in said) == (2, True)
     assert text_of(tmp_path, "animals/all.yaml") == odd
 
 

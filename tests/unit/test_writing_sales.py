@@ -14,6 +14,7 @@ from clutchlight.cli import main
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.sales import write_sold
 from clutchlight.pipeline import open_book
+from clutchlight.planning.sales import loans_ending
 from clutchlight.problems import RecordsError
 
 DAY = date(2026, 11, 25)
@@ -157,6 +158,7 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     assert "before 'C26-01-1' left (2026-08-10)" in run(tmp_path, "died", "C26-01-1", "--on", "2026-08-01")[1]
     code, said = run(tmp_path, "died", "C26-01-1", "--on", "2026-09-20")
     assert code == 0, said
+    assert "C26-01-1 had left already: sold (2026-08-10); this says that it died there" in said
     assert run(tmp_path, "check")[1] == "11 animals, 1 clutch: no errors\n"
     assert "left already: died (2026-09-20)" in run(tmp_path, "died", "C26-01-1")[1]
     page = FAMILY.page(
@@ -184,3 +186,16 @@ def test_how_it_left_is_how_it_left_this_room(tmp_path: Path, left: str, away: s
     found = animals["C26-01-1"]
     assert found.away is not None
     assert (found.away.how, found.sold) == (away, away == "sold")
+
+
+def test_one_that_died_out_on_loan_is_dead_and_its_loan_is_over(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    run(tmp_path, "moved", "C26-01-4", "--to", "Lab", "--until", "2026-12-01", "--on", "2026-09-01")
+    code, said = run(tmp_path, "died", "C26-01-4", "--on", "2026-10-01")
+    assert code == 0, said
+    book = open_book(tmp_path).book
+    assert book is not None
+    away = book.collection.animals["C26-01-4"].away
+    assert away is not None
+    assert away.how == "died"
+    assert loans_ending(book.collection, book.private, DAY) == ()

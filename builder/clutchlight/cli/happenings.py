@@ -353,6 +353,11 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
     for made in write_died(book, names, on=day):
         told(made)
+    for name in names:
+        if (away := book.collection.animals[name].away) is not None:
+            click.echo(
+                f"{name} had left already: {away.how}{f' ({away.on})' if away.on else ''}; this says that it died there"
+            )
     for sale in book.private.sales:
         if set(names) & set(sale.animals) and sale.held_on(day):
             click.echo(

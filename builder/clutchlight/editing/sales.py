@@ -96,7 +96,7 @@ def all_here(collection: Collection, animals: Sequence[str], on: date) -> list[A
 def write_died(records: Records, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals died. Raises RecordsError, and writes nothing, on any doubt."""
     left: Mapping[str, Value] = {"left": {"how": "died", "on": on.isoformat()}}
-    elsewhere = [name for name in animals if _with_new_owner(records.collection.animals[name])]
+    elsewhere = [name for name in animals if _with_somebody(records.collection.animals[name])]
     here = all_here(records.collection, [name for name in animals if name not in elsewhere], on)
     sold = [records.collection.animals[name] for name in elsewhere]
     for animal in sold:
@@ -104,9 +104,9 @@ def write_died(records: Records, animals: Sequence[str], *, on: date) -> list[Wr
     return _write(records.folder, [_leaving(animal, left) for animal in (*here, *sold)])
 
 
-def _with_new_owner(animal: Animal) -> bool:
-    """Whether it left to stay with somebody, as far as is known alive; what stands of that in a clutch's record is left alone."""
-    gone = animal.left is not None and animal.away is animal.left and animal.left.how in TO_STAY
+def _with_somebody(animal: Animal) -> bool:
+    """Whether somebody else has it, as far as is known alive; what stands of that in a clutch's record is left alone."""
+    gone = animal.left is not None and animal.away is animal.left and animal.left.how in (*TO_STAY, "loan")
     return gone and ("left" not in animal.places or has_own_record(animal))
 
 
