@@ -113,7 +113,12 @@ def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]
     species = known[0].species if known else book.collection.settings.species[0]
     collection = with_described(book.collection, texts, book.collection.species[species])
     called = [quoted(name) if name in texts else name for name in names]
-    return replace(book, collection=collection, inference=infer(collection)), called
+    inferred = infer(collection)
+    for conflict in inferred.conflicts:
+        traits = " / ".join(collection.species[conflict.species].loci[conflict.locus].alleles)
+        said = f"at {traits}, not all that is said of the animal you described can be true; leave out what is not"
+        raise RecordsError.at(COMMAND_LINE, "records-conflict", said)
+    return replace(book, collection=collection, inference=inferred), called
 
 
 def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:

@@ -95,7 +95,7 @@ def test_words_of_a_price_list_are_understood(text: str, shows: tuple[str, ...],
         ("male, 120% het Clown", [(7, "bad-chance")]),
         ("male, 0% het Clown", [(14, "claim-of-zero")]),
         ("male, Piebald, het Piebald", [(20, "claim-on-shown")]),
-        ("male, Piebald, het Clown, 50% het Clown", [(35, "claims-over-one")]),
+        ("male, Piebald, het Clown, 50% het Clown", [(35, "claim-twice")]),
         (
             "male, Unicorn, 120% het Clown, het Griffin",
             [(7, "unknown-look"), (16, "bad-chance"), (36, "unknown-trait")],
@@ -152,3 +152,25 @@ def test_the_command_writes_nothing_down_and_tells_mistakes_without_a_traceback(
     assert wrong.stderr.startswith("what you typed: error: ")
     assert "Unicorn" in wrong.stderr
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("male, Super Pastel, Pastel", "impossible-look"),
+        ("male, Clown, normal", "normal-and-more"),
+        ("male, Blue-eyed Leucistic, Piebald", "hidden-look"),
+        ("male, 33% het Piebald, 66% het Piebald", "claim-twice"),
+    ],
+)
+def test_what_the_record_of_an_animal_may_not_say_a_description_may_not(text: str, code: str) -> None:
+    assert [found for _, found in refused(text)] == [code]
+
+
+@pytest.mark.parametrize("text", ["male, Albino, het Candy", "male, Fire, het Vanilla", "male, het Pastel"])
+def test_a_description_that_cannot_be_true_is_refused_in_one_line(tmp_path: Path, text: str) -> None:
+    folder = FAMILY.write(tmp_path, {})
+    result = CliRunner().invoke(main, ["odds", text, "F-01", "--collection", str(folder)])
+    assert result.exit_code == 2
+    assert "[records-conflict]" in result.output
+    assert "Traceback" not in result.output

@@ -18,6 +18,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Claim, Collection, Locus, Reading, Sex, Species
+from clutchlight.model.animals import genotypes_left, surely_hidden
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings, in_words, nearest
@@ -304,6 +305,40 @@ def quoted(text: str) -> str:
     return f'"{text}"'
 
 
+def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names, findings: Findings) -> None:
+    """What is seen must be possible together, and not hidden by another look."""
+    species = names.species
+    shows = reading.shows or ()
+    twice = next((look for look in reading.without if look in shows), None)
+    if twice is not None:
+        said = f"'{twice}' is both seen and not seen; keep it in one of the two"
+        findings.report(without[0].place, "shown-and-without", said)
+        return
+    hidden = surely_hidden(reading, species)
+    for look in shows:
+        for key in species.locus_of_look[look]:
+            if key in hidden:
+                mask = next(
+                    name for name in shows if any(key in species.loci[k].hides.get(name, ()) for k in species.loci)
+                )
+                findings.report(
+                    reading.place,
+                    "hidden-look",
+                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen",
+                )
+                return
+    for key in dict.fromkeys(key for look in shows for key in species.locus_of_look[look]):
+        locus = species.loci[key]
+        if locus.inheritance.computed and genotypes_left(reading, locus, species) == ():
+            here = [look for look in shows if look in locus.look_names]
+            findings.report(
+                reading.place,
+                "impossible-look",
+                f"no snake can look like {in_words(here, 'and')} at once, because they are looks of one locus;"
+                f" write {in_words(locus.look_names)}",
+            )
+
+
 def with_described(collection: Collection, texts: Iterable[str], species: Species) -> Collection:
     """The collection with animals of one species described in words, whose ids are these words. Raises RecordsError."""
     found = {quoted(text): described(text, species) for text in texts}
@@ -315,15 +350,12 @@ def described(text: str, species: Species) -> Animal:
     findings = Findings()
     names = Names(species)
     first, *rest = WrittenText.put(text, COMMAND_LINE.file, COMMAND_LINE.line, 1).pieces(_COMMA)
-    looks: dict[str, None] = {}
-    claims: list[Claim] = []
-    for part in rest:
-        hidden = _HIDDEN.fullmatch(part)
-        if hidden is None:
-            looks.update(dict.fromkeys(names.shown([part], findings).looks))
-        else:
-            claims += _claims(part, hidden, names, findings)
-    _check(claims, tuple(looks), species, findings)
+    hidden = [(part, found) for part in rest if (found := _HIDDEN.fullmatch(part))]
+    claims = [claim for part, found in hidden for claim in _claims(part, found, names, findings)]
+    looks = names.shown([part for part in rest if not _HIDDEN.fullmatch(part)], findings).looks
+    reading = Reading(looks, COMMAND_LINE)
+    check_reading(reading, (), names, findings)
+    _check(claims, looks, species, findings)
     if errors_in(findings.problems):
         raise RecordsError(in_order(findings.problems))
     sex: Sex = SEXES[first.casefold()]
@@ -332,7 +364,7 @@ def described(text: str, species: Species) -> Animal:
         species.key,
         COMMAND_LINE,
         sex,
-        readings=(Reading(species.in_order(looks), COMMAND_LINE),),
+        readings=(reading,),
         claims=tuple(claims),
         status="elsewhere",
         publish="no",
@@ -342,7 +374,12 @@ def described(text: str, species: Species) -> Animal:
 def _check(claims: Sequence[Claim], shows: Sequence[str], species: Species, findings: Findings) -> None:
     """What is said to be hidden must not be seen, and must leave room for all that is said at a locus."""
     sums: dict[str, Fraction] = {}
+    said_of: set[tuple[str, str]] = set()
     for claim in claims:
+        if (claim.locus, claim.trait) in said_of:
+            findings.report(claim.place, "claim-twice", f"'{claim.trait}' is claimed twice; keep one of the two")
+            continue
+        said_of.add((claim.locus, claim.trait))
         chance = claim.chance or Fraction(0)
         sums[claim.locus] = sums.get(claim.locus, Fraction(0)) + chance
         locus = species.loci[claim.locus]
