@@ -135,6 +135,23 @@ def test_the_command_says_weight_price_hold_and_harm(tmp_path: Path) -> None:
     assert "Weight: 120 g on 1 November 2026" in as_text(shown(book, day=date(2026, 11, 2)), book.telling, DAY)
 
 
+def test_harm_is_of_what_may_be_affected_and_not_of_what_can_only_carry_it(tmp_path: Path) -> None:
+    """Two hets: 1/4 of young that nobody checked have two copies; one that was checked and has it not carries it in 2/3."""
+    parents = "".join(
+        f"- {{id: {one}, species: corn-snake, sex: {sex}, shows: normal, claims: {{Stargazer: 100%}}}}\n"
+        for one, sex in (("M-31", "male"), ("F-31", "female"))
+    )
+    young = "[1 m normal, {id: C26-31-2, shows: normal, without: [Stargazer]}]"
+    clutch = f"{{id: C26-31, sire: M-31, dam: F-31, laid: 2026-05-01, eggs: 2, hatched: 2026-07-01, young: {young}}}\n"
+    book = FAMILY.book(tmp_path, {"animals/more.yaml": parents, "clutches/more.yaml": f"- {clutch}"})
+    side = shown(book, "C26-31")
+    assert [[harm.chance for harm in one.harm] for one in side.young] == [[F(1, 4)], []]
+    text = as_text(side, book.telling, DAY)
+    assert "C26-31-1, male, normal, 25% chance that it is affected by Stargazer, 50% that it carries it\n" in text
+    assert "C26-31-2, sex not known, normal, 67% chance that it carries Stargazer\n" in text
+    assert "Welfare, Stargazer, up to 25 in 100: " in text
+
+
 def test_a_clutch_that_is_not_on_record_is_refused_with_the_nearest(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     refused = CliRunner().invoke(main, ["keep", "C26-10", "--collection", str(tmp_path)])

@@ -61,7 +61,9 @@ class TowardsGoal(Struct, frozen=True):
 
 
 class YoungHere(Struct, frozen=True):
-    """One young that is here. `towards`: by goal. `held`: the sale that holds it. `harm`: what is known that may hurt it or its young."""
+    """One young that is here. `towards`: by goal. `held`: the sale that holds it. `harm`: what is known that may hurt it or its young.
+
+    A disorder that it can only carry is none of these: see the statement of the animal."""
 
     animal: Animal
     weight: LogRow | None
@@ -239,8 +241,8 @@ def _harm(inference: Inference, animal: Animal) -> Iterator[Harm]:
             continue
         if locus.affects:
             for number, trait in enumerate(locus.alleles, 1):
-                if carries := figure.carries(number):
-                    yield Harm((trait,), locus.affects, locus.welfare_source, carries)
+                if affected := figure.chance(lambda pair, at=locus, of=number: at.shows_allele(pair, of)):  # type: ignore[misc]
+                    yield Harm((trait,), locus.affects, locus.welfare_source, affected)
             continue
         yield from harms_of(locus, dict(figure.genotypes))
         if locus.welfare and (seen := tuple(name for name in shown if name in locus.look_names)):

@@ -56,7 +56,7 @@ def as_text(side: SideBySide, answers: Answers, day: date) -> str:
     lines = [f"{said.heading}. Private.", *wrapped(YOURS, 0), "", "Wanted:"]
     lines += [line for text in said.wanted for line in wrapped(text, 2)]
     for one in said.young:
-        lines += ["", f"{one.name}, {one.about}"]
+        lines += ["", *wrapped(f"{one.name}, {one.about}", 0)]
         cells = zip(said.columns, one.cells, strict=True)
         lines += [line for column, cell in cells for line in wrapped(f"{column}: {cell}", 2)]
         lines += [line for note in one.notes for line in wrapped(note, 2)]
@@ -85,10 +85,11 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
     if one.weight is not None and one.weight.number is not None:
         weight = f"{plain_number(one.weight.number)} g {day_words.on(one.weight.on)}"
     towards = [text for each in one.towards for text in (_chance(each), _sold(each, collection))]
-    title = str(state_animal(answers, animal, {}).title)
+    stated = state_animal(answers, animal, {})
+    disorders = (str(trait.label) for trait in stated.traits if trait.harmful and not trait.shows)
     return YoungWords(
         animal.called,
-        f"{words.sex_words(animal.sex)}, {title}",
+        ", ".join([words.sex_words(animal.sex), str(stated.title), *disorders]),
         (weight, day_words.price(animal.price, collection.settings.currency) or "no price", *towards),
         (*((_held(one.held, day),) if one.held is not None else ()), *map(_harm, one.harm)),
     )
