@@ -379,3 +379,15 @@ def test_what_a_disorder_of_ones_own_is_stands_on_its_page_and_on_that_of_an_aff
     assert "No welfare concern" not in " ".join(
         BARE.page(tmp_path / "b", files, addresses.trait("ball-python", "tremble"))
     )
+
+
+def test_the_risk_of_a_parent_is_one_that_it_has(tmp_path: Path) -> None:
+    """ "Its dam has: 50% chance that it carries it", not "is"."""
+    animals = (
+        "- {id: F-1, species: corn-snake, sex: female, hatched: 2021, shows: normal, claims: {Stargazer: 50%}}\n"
+        "- {id: M-1, species: corn-snake, sex: male, hatched: 2021, shows: normal}\n"
+    )
+    clutch = "- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, young: [1 f normal]}\n"
+    files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch}
+    page = " ".join(BARE.page(tmp_path, files, addresses.animal("C25-1-1")))
+    assert "its dam has: 50% chance that it carries it" in page

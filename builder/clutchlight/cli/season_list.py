@@ -167,10 +167,8 @@ def _to_prove(season: Season) -> Iterator[str]:
     first, breeding = season.asked_now
     others = season.open_in_all - len(first) - len(breeding)
     for one in first[:MOST_TO_PROVE]:
-        how = _telling(season, one)
-        if bought := bought_mate(one, collection.animals[one.animal].sex):
-            how += f"; {bought}"
-        yield f"{called(collection, one.animal)}, {one.trait} ({sentences.standing_now(season, one)}): {how}"
+        standing = sentences.standing_now(season, one)
+        yield f"{called(collection, one.animal)}, {one.trait} ({standing}): {_telling(season, one)}"
         yield f"  hangs on it: {sentences.hangs_on_it(season, one)}"
     more = len(first[MOST_TO_PROVE:])
     if more:
@@ -185,20 +183,24 @@ def _to_prove(season: Season) -> Iterator[str]:
 
 
 def _telling(season: Season, one: ToProve) -> str:
-    """What would settle a question: a look at the animal, or its best mate."""
+    """What would settle a question: a look at the animal, or its best mate, here or bought."""
+    animal = season.collection.animals[one.animal]
     if one.look == "check":
-        return "check it before it breeds: it may be affected"
-    if one.look:
-        return "look at it again" if one.look == "look again" else "look at it: its look is not on record"
-    if not one.matings:
-        return sentences.without_a_mate(season.collection.animals[one.animal])
-    best = one.matings[0]
-    often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
-    settles = f"{called(season.collection, best.mate)} settles it {often}"
-    alone = sentences.if_he_alone(season, *pair_of(season.collection.animals[one.animal], best.mate))
-    later = "; ".join(filter(None, (sentences.not_ready_yet(season, best.mate), alone)))
-    harm = " ".join(map(pair_harm_sentence, best.harm))
-    return f"{settles}{f' ({later})' if later else ''}{f'. {harm}' if harm else ''}"
+        how = "check it before it breeds: it may be affected"
+    elif one.look:
+        how = "look at it again" if one.look == "look again" else "look at it: its look is not on record"
+    elif not one.matings:
+        how = sentences.without_a_mate(animal)
+    else:
+        best = one.matings[0]
+        often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+        alone = sentences.if_he_alone(season, *pair_of(animal, best.mate))
+        later = "; ".join(filter(None, (sentences.not_ready_yet(season, best.mate), alone)))
+        how = f"{called(season.collection, best.mate)} settles it {often}{f' ({later})' if later else ''}"
+    if bought := bought_mate(one, animal.sex):
+        how += f"; {bought}"
+    harm = [] if one.look or not one.matings else [*map(pair_harm_sentence, one.matings[0].harm)]
+    return f"{how}. {' '.join(harm)}" if harm else how
 
 
 # JSON

@@ -569,7 +569,8 @@ def cause_of(asked: Asked) -> Text:
             return phrase(
                 "one of its parents {}, and nothing says which", "is het" if asked.het else f"carries {asked.trait}"
             )
-        return phrase("both parents {}", Text("are ", mother.words) if mother.verb else f"carry {asked.trait}")
+        of_both = {"": f"carry {asked.trait}", "has: ": f"have: {mother.words}"}
+        return phrase("both parents {}", of_both.get(mother.verb, Text("are ", mother.words)))
     if (
         len(males) > 1
         and asked.of(dam).one_copy == 1
@@ -616,4 +617,5 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
-    return _Has("" if plain else "is ", label.beside(parent.trait))
+    risk = label.lead in (words.MAY_BE_AFFECTED, words.MAY_CARRY)
+    return _Has("" if plain else "has: " if risk else "is ", label.beside(parent.trait))
