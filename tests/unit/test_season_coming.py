@@ -38,6 +38,24 @@ def test_two_plans_of_one_female_are_one_clutch_of_whichever_male(tmp_path: Path
     assert (found.want, found.purpose, found.laid) == (("Piebald", "Clown"), "prove", None)
 
 
+def test_plans_of_the_next_winter_are_not_of_this_one(tmp_path: Path) -> None:
+    """Of one winter until nothing of it is open, and no eggs lie; then of the next that has a plan."""
+    plans = """- {female: F-02, males: [M-01], from: 2026-10-01, until: 2027-05-31, want: [Piebald]}
+- {female: F-02, males: [M-02], from: 2027-10-01, until: 2028-05-31, want: [Clown]}
+- {female: F-01, males: [M-01], from: 2027-10-01, until: 2028-05-31}
+- {female: F-01, males: [M-02], from: 2028-10-01, until: 2029-05-31}
+"""
+    for folder, day, dams in (
+        ("summer", date(2026, 8, 1), [("F-02", "M-01")]),
+        ("now", DAY, [("F-02", "M-01")]),
+        ("over", date(2027, 6, 1), [("F-01", "M-01"), ("F-02", "M-02")]),
+    ):
+        found = coming(tmp_path / folder, plans, day=day)
+        assert [(one.clutch.dam, *one.clutch.males) for one in found] == dams
+    laid = coming(tmp_path / "laid", plans, clutch="laid: 2027-05-10\neggs: 5", day=date(2027, 6, 1))
+    assert [one.laid for one in laid] == ["C26-02"]
+
+
 def test_a_backup_counts_from_the_day_that_the_log_puts_him_with_her(tmp_path: Path) -> None:
     plans = "[{female: F-02, males: [M-01], backup: M-02, from: 2026-10-01}]"
     rows = "2026-09-20,M-02,paired,F-02,,\n2026-11-20,F-02,lock,M-02,,\n"

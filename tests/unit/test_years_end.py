@@ -134,6 +134,16 @@ def test_what_a_clutch_told_is_told_of_that_clutch(tmp_path: Path) -> None:
     assert (found.plans, found.plans_laid) == (1, 1)
 
 
+def test_a_clutch_laid_in_the_season_after_its_plan_began_answers_it(tmp_path: Path) -> None:
+    """Planned from 1 June, laid on 2 July 2026: its eggs are of 2026/27, and the plan of 2025/26 has its answer."""
+    plan = "- {female: F-02, males: [M-01], from: 2026-06-01, until: 2026-10-31, want: [Piebald], purpose: prove}\n"
+    rest = "eggs: 4\nhatched: 2026-08-30\ntally: [2 x Piebald, 2 x normal]"
+    book = FAMILY.book(tmp_path, {"season/old.yaml": plan, **clutch("C26-02", "M-01", "F-02", "2026-07-02", rest)})
+    (asked,) = season_in(book, 2025).asked
+    assert asked.told == tuple(one for one in season_in(book, 2026).told if one.clutch == "C26-02")
+    assert asked.told
+
+
 def test_a_clutch_by_another_male_is_no_answer_of_his_and_a_result_is_told_in_its_words(tmp_path: Path) -> None:
     """Asked was M-02 with F-01, who laid by M-01: what that told of her stands, and that it is not his. F-02 laid slugs, by no log."""
     plans = """- {female: F-01, males: [M-02], from: 2025-11-01, until: 2026-06-30, want: [Piebald], purpose: prove}

@@ -24,7 +24,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
-from clutchlight.planning.discrepancies import absence, discrepancies, open_plans
+from clutchlight.planning.discrepancies import absence, discrepancies, open_plans, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
@@ -203,6 +203,7 @@ class Season(Struct, frozen=True, dict=True):
         return self.sources.private
 
     plans = _on_its_day(open_plans)
+    winter_plans = _on_its_day(plans_of_winter)
     males = _on_its_day(males_in_rotation)
     due = _on_its_day(coming.due)
     awaited = _on_its_day(winters.awaited)

@@ -337,7 +337,7 @@ def winter_counts(season: Season) -> str:
 
     A plan without a day may be what the eggs in the incubator came of."""
     laid = {one.clutch.dam: one.laid for one in season.awaited}
-    plans_out = (one.plan for one in season.planned if laid.get(one.plan.female, "") is not None)
+    plans_out = (plan for plan in season.winter_plans if laid.get(plan.female, "") is not None)
     out = list(dict.fromkeys(plan.female for plan in plans_out if plan.start is not None or plan.female not in laid))
     plans = "is the plan" if len(out) == 1 else "are the plans"
     left = f" Left out {plans} of {animals_of(season.collection, out)}." if out else ""

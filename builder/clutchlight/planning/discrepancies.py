@@ -180,6 +180,22 @@ def open_plans(collection: Collection, private: Private, day: date) -> tuple[Pla
     return tuple(plan for plan in open_ if answer_to(plan, collection, private, day) is None)
 
 
+def season_of(day: date) -> int:
+    """The year in which the season of a day began: it runs from July to June."""
+    return day.year if day.month >= 7 else day.year - 1
+
+
+def plans_of_winter(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
+    """The open plans of the season of a day; where it has none and no eggs lie in the incubator, those of the next that has some."""
+    season = season_of(day)
+    plans = grouped(
+        (season if plan.start is None else max(season, season_of(plan.start.last)), plan)
+        for plan in open_plans(collection, private, day)
+    )
+    eggs = any(in_incubator(clutch, collection, private, day) for clutch in collection.clutches.values())
+    return tuple(plans.get(season if eggs else min(plans, default=season), ()))
+
+
 def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -> PlanAnswered | None:
     """The laying that a plan came to; None while she has not laid."""
     if plan.start is None:

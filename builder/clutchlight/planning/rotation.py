@@ -29,7 +29,7 @@ from msgspec.structs import replace
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import open_plans
+from clutchlight.planning.discrepancies import open_plans, plans_of_winter, season_of
 from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
 from clutchlight.planning.winter import Awaited
 
@@ -363,7 +363,7 @@ class Load(Struct, frozen=True):
 
 def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], day: date) -> tuple[Load, ...]:
     """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
-    plans = open_plans(collection, private, day)
+    plans = plans_of_winter(collection, private, day)
     chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
@@ -406,11 +406,6 @@ def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) ->
         last = max((row.day for row in rows if row.with_(male.animal) == dam), default=day - timedelta(days=10_000))
         waiting.append((locks, last, dam))
     return min(waiting)[2] if waiting else None
-
-
-def season_of(day: date) -> int:
-    """The year in which the season of a day began: it runs from July to June."""
-    return day.year if day.month >= 7 else day.year - 1
 
 
 def _seasons(collection: Collection, private: Private, male: str, day: date) -> Iterator[SeasonOfAMale]:

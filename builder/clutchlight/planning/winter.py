@@ -37,7 +37,7 @@ from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import TOGETHER, LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, in_incubator, open_plans
+from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, in_incubator, plans_of_winter
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.outcomes import hatching
@@ -303,16 +303,16 @@ class Awaited(Struct, frozen=True):
 
 
 def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaited, ...]:
-    """The clutches planned or laid on a day, by female.
+    """The clutches planned for the winter of a day or laid, by female.
 
-    A female lays once in a winter: plans of one female are one clutch, of whichever of their males. A backup is among its possible sires
-    from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of their record, without those
-    that the log has lost since; what is wanted of them is what the plan wanted that they came of. Left out are plans and eggs of which no
-    figures can be made.
+    A female lays once in a winter: its plans of one female are one clutch, of whichever of their males. A backup is among its possible
+    sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of their record, without
+    those that the log has lost since; what is wanted of them is what the plan wanted that they came of. Left out are plans and eggs of
+    which no figures can be made.
     """
     laid = list(_in_the_incubator(collection, private, day))
     sitting = {one.clutch.dam for one in laid}
-    still_open = open_plans(collection, private, day)
+    still_open = plans_of_winter(collection, private, day)
     plans = grouped((plan.female, plan) for plan in still_open if plan.female not in sitting)
     planned = (_planned(collection, private, day, female, several) for female, several in plans.items())
     found = [*laid, *(one for one in planned if one is not None)]

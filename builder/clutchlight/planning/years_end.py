@@ -1,7 +1,7 @@
 """A year's end: what each season of the room came to, and what it answered.
 
-Conventions. A season runs from July to June, named by the year it began in, as in `rotation`; a clutch belongs to the season in which it
-was laid, whenever it hatched. Clutches that somebody else bred are none of the room's. Eggs are good eggs. The hatch rate is taken of the
+Conventions. A season runs from July to June, named by the year it began in; a clutch belongs to the season in which it was laid,
+whenever it hatched. Clutches that somebody else bred are none of the room's. Eggs are good eggs. The hatch rate is taken of the
 clutches that are over, were counted and are on record as a whole: an egg hatched that neither went bad nor died before its look could be
 seen; of twins one egg. A clutch told something where the figure of a parent moved when its results came in. What is not known is counted
 apart, and never as none.
@@ -20,9 +20,9 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import PlanAnswered, answer_to
+from clutchlight.planning.discrepancies import PlanAnswered, answer_to, season_of
 from clutchlight.planning.readiness import is_recorded
-from clutchlight.planning.rotation import pairings, season_of
+from clutchlight.planning.rotation import pairings
 
 
 class AnswerOfClutch(Struct, frozen=True):
@@ -173,7 +173,7 @@ def _season(
             plan.result for plan, answer in answers if plan.result and answer is None and plan.purpose != "prove"
         ),
         asked=tuple(
-            _asked(plan, answer, collection, private, told, day) for plan, answer in answers if plan.purpose == "prove"
+            _asked(plan, answer, inference, private, day) for plan, answer in answers if plan.purpose == "prove"
         ),
         told=told,
     )
@@ -192,25 +192,25 @@ def _hatched(clutch: Clutch) -> int:
 def _asked(
     plan: Plan,
     answer: PlanAnswered | None,
-    collection: Collection,
+    inference: Inference,
     private: Private,
-    told: Sequence[AnswerOfClutch],
     day: date,
 ) -> AskedByPlan:
     clutch = answer.clutch if answer is not None else None
     by = _by_another(answer, plan.males) if answer is not None else ()
-    told = [one for one in told if one.clutch == clutch and one.animal not in by]
-    record = collection.clutches.get(clutch or "")
+    record = inference.collection.clutches.get(clutch or "")
+    over = record is not None and _over(record, day)
+    told = told_by(record, inference, day) if record is not None and over else ()
     laid = [row for row in private.of(plan.female) if answer is not None and row.on == answer.laid]
     return AskedByPlan(
         plan,
         clutch,
         answer is not None,
         any(row.event == "slugs only" for row in laid) and clutch is None,
-        record is not None and _over(record, day),
+        over,
         answer is None and plan.current(day),
         by,
-        tuple(told),
+        tuple(one for one in told if one.animal not in by),
     )
 
 
