@@ -14,20 +14,22 @@ from shutil import copytree
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, Room, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, SETTINGS, Room, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
+from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Collection, When
 from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Private, SeasonRules, Told
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave
 from clutchlight.reading.species_files import ReadyWhen, fact_of
+from clutchlight.statements.json_form import to_json
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
@@ -516,6 +518,45 @@ def test_what_changed_of_another_trait_rests_on_no_unexpected_result(tmp_path: P
     (found,) = buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY)
     assert [change.about for change in found.changes] == ["Clown"]
     assert "unexpected" not in found.message
+
+
+def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
+    """Not in the message of those days, nor in the dated record, nor later as what was said when it was sold."""
+    folder = tmp_path / "collection"
+    parent = "{id: %s, sex: %s, hatched: 2020, shows: normal, claims: {Piebald: 66%%, Clown: 50%%}}"
+    sales = "[{animals: [C25-01-2], handed_over: 2025-09-01}, {animals: [C25-01-3], handed_over: 2025-10-10}]\n"
+    room = Room(
+        {
+            "collection.yaml": SETTINGS,
+            "animals/all.yaml": f"[{parent % ('F-1', 'female')}, {parent % ('M-1', 'male')}]\n",
+            "sales/s.yaml": sales,
+        }
+    )
+
+    def stamped(on: date, aside: str = "") -> Book:
+        young = "young: [1 f Piebald, 2 m normal, 3 f normal]"
+        clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, {aside}{young}}}\n"
+        then = room.book(folder, {"clutches/C25-01.yaml": clutch}, until=on)
+        stamp(folder, then.collection, then.statements, on)
+        return room.book(folder, {})
+
+    stamped(date(2025, 8, 5))
+    during = stamped(date(2025, 10, 1), 'set_aside: {Piebald: "two photos disagree"}, ')
+    ann, *_ = buyers_to_tell(during.telling, during.private, during.ledger, date(2025, 10, 2))
+    told = [(it.about, it.before, it.now) for it in ann.changes]
+    assert told == [("Piebald", "66% possible het Piebald (2 in 3)", "records under review")]
+    assert "The reason: two photos disagree." in ann.message
+    data = to_json(during.statements.animals["C25-01-2"])
+    assert "Piebald: records under review" in str(data)
+    assert "'carries': '2/3'" not in str(data)
+    page = room.page(folder, {}, "animals/C25-01-1/index.html")
+    assert any("Piebald under review; Clown " in line for line in page)
+    after = stamped(date(2025, 11, 1))
+    bob = buyers_to_tell(after.telling, after.private, after.ledger, date(2025, 11, 2))[-1]
+    told = [(it.about, it.before, it.now) for it in bob.changes]
+    assert told == [("Piebald", "records under review", "66% possible het Piebald (2 in 3)")]
+    page = room.page(folder, {}, "animals/C25-01-3/index.html")
+    assert any(line.startswith("Piebald | ") and " | no figure | " in line for line in page)
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ are put into words, compared, and written to them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -33,11 +33,20 @@ _UNKNOWN = "The reason: our records, or the rules by which we reckon, have chang
 
 
 class ToldFigure(Struct, frozen=True):
-    """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald"). `shown`: its look tells it."""
+    """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald"). None: under review.
 
-    chance: Fraction
+    `shown`: its look tells it. `twice`: the chance of two copies. `count`: the same chance as a count, or "".
+    """
+
+    chance: Fraction | None
     words: str
     shown: bool = False
+    twice: Fraction = Fraction(0)
+    count: str = ""
+
+
+_NOTHING = ToldFigure(Fraction(0), "nothing said of it")
+_REVIEWED = ToldFigure(None, words.UNDER_REVIEW)
 
 
 class ToldAnimal(Struct, frozen=True):
@@ -48,7 +57,7 @@ class ToldAnimal(Struct, frozen=True):
     figures: Mapping[str, ToldFigure]
 
     def chance_of(self, trait: str) -> Fraction:
-        return self.figures[trait].chance if trait in self.figures else Fraction(0)
+        return (trait in self.figures and self.figures[trait].chance) or Fraction(0)
 
 
 class ToldChange(Struct, frozen=True):
@@ -85,11 +94,13 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     if relooked:
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait, new in sorted(now.figures.items()):
-        old = before.figures[trait] if before.chance_of(trait) else ToldFigure(Fraction(0), "nothing said of it")
-        by_look = relooked and not old.chance and new.words == trait
-        changed = old.chance != new.chance or (old.shown and not new.shown)
+        old = before.figures.get(trait, _NOTHING)
+        old = _NOTHING if old.chance == 0 else old
+        by_look = relooked and old is _NOTHING and new.words == trait
+        twice = old.twice != new.twice and not relooked
+        changed = old.chance != new.chance or (old.shown and not new.shown) or twice
         if changed and old.words != new.words and not by_look:
-            found.append(ToldChange(trait, old.words, new.words))
+            found.append(ToldChange(trait, old.words + old.count, new.words + new.count))
     return tuple(found)
 
 
@@ -199,12 +210,13 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             heard = typed or corrected or (records and records[-1].on == since)
             dated = records[-1] if records and heard else None
             before = _said_on(answers, animal, since, dated, typed=typed)
-            spoken = _spoken(answers, animal, before)
-            looks = animal.reading.shows if animal.reading else None
+            spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
+            looks = _not_reviewed(answers, animal, animal.reading.shows if animal.reading else None, dated)
             now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
             changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
             if changes:
-                because = _because(answers, animal, since, spoken, sale.buyer)
+                about = {change.about for change in changes}
+                because = _because(answers, animal, since, spoken, sale.buyer, about)
                 if not because and dated is not None and _edited_since(answers, animal, dated):
                     because = _UNKNOWN
                 message = message_to(answers.collection, sale, animal, since, changes, because)
@@ -278,17 +290,29 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
             sex = sex_on(animal, day)
         for asked in stated_traits(dated, answers, animal):
             figures[asked.trait] = _in_record(asked, dated)
+        loci = answers.species_of(animal).loci
+        for locus in (loci[key] for key in dated.figures.under_review if key in loci):
+            figures |= dict.fromkeys(locus.alleles, _REVIEWED)
     else:
         sex, shows = sex_on(animal, day), looks_on(animal, day)
         for asked, figure in _may_carry(answers, animal, day):
             figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():
-        ours = figures[stated.trait].chance if stated.trait in figures else Fraction(0)
+        ours = (stated.trait in figures and figures[stated.trait].chance) or Fraction(0)
         if ours != stated.chance:
             typed_for_it = f"{words.percent_text(stated.chance)}, as typed for it where our records gave"
             gave = words.percent_text(ours) if ours else "nothing"
             figures[stated.trait] = ToldFigure(stated.chance, f"{typed_for_it} {gave}")
-    return ToldAnimal(sex, shows, figures)
+    return ToldAnimal(sex, _not_reviewed(answers, animal, shows, dated), figures)
+
+
+def _not_reviewed(
+    answers: Answers, animal: Animal, looks: tuple[str, ...] | None, dated: DatedRecord | None
+) -> tuple[str, ...] | None:
+    """The looks without those that are under review or were in a dated record: what is said of them is told with their traits."""
+    aside = {*answers.collection.set_aside(animal), *(dated.figures.under_review if dated is not None else ())}
+    at = answers.species_of(animal).locus_of_look
+    return looks if looks is None else tuple(look for look in looks if aside.isdisjoint(at.get(look, ())))
 
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
@@ -316,18 +340,20 @@ def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
     figure, grounds = stated_in(record, asked)
     carries = figure.carries(asked.allele)
     label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
-    return ToldFigure(carries, label + _count(carries), grounds.kind == "look")
+    return ToldFigure(carries, label, grounds.kind == "look", figure.copies(asked.allele)[2], _count(carries))
 
 
 def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
-    """A chance in the words of a statement; today's say as well on what a certainty rests."""
+    """A chance in the words of a statement; today's say as well on what a certainty rests, or that it is under review."""
     carries = figure.carries(asked.allele)
+    if today and asked.under_review:
+        return _REVIEWED
     if not carries:
         return ToldFigure(carries, "ruled out" if asked.ruled_out else "nothing speaks for it")
-    shown = asked.shown_in(figure)
+    shown, twice = asked.shown_in(figure), figure.copies(asked.allele)[2]
     if today and carries == 1 and not shown:
-        return ToldFigure(carries, asked.label(figure, asked.grounds))
-    return ToldFigure(carries, asked.label(figure) + _count(carries), shown)
+        return ToldFigure(carries, asked.label(figure, asked.grounds), shown, twice)
+    return ToldFigure(carries, asked.label(figure), shown, twice, _count(carries))
 
 
 def _count(carries: Fraction) -> str:
@@ -335,18 +361,28 @@ def _count(carries: Fraction) -> str:
 
 
 def _because(
-    answers: Answers, animal: Animal, since: date, spoken: Sequence[tuple[Asked, Figure]], buyer: str | None
+    answers: Answers,
+    animal: Animal,
+    since: date,
+    spoken: Sequence[tuple[Asked, Figure]],
+    buyer: str | None,
+    about: Collected[str],
 ) -> str:
     """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have.
 
-    A clutch of which the buyer told us is called so.
+    A clutch of which the buyer told us is called so. `about`: what the message tells of.
     """
     causes: dict[Text, None] = {}
     rests = False
     for asked, _ in spoken:
         before = None
+        if asked.under_review:
+            reason = answers.collection.set_aside(animal)[asked.locus.key].rstrip(".")
+            causes |= dict.fromkeys([Text(reason)] if reason and asked.trait in about else [])
+            continue
         for event, figure in answers.history(animal.id, asked.locus.key):
-            carries = figure.carries(asked.allele)
+            copies = figure.copies(asked.allele)
+            carries = copies if asked.trait in about else copies[0]
             if event is not None and event.on > since and carries != before:
                 clutch = event_clutch(answers, event)
                 told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""

@@ -24,11 +24,11 @@ from clutchlight import __version__
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
-from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model import Animal, Clutch, Collection, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
-from clutchlight.statements.adverts import looks_told, looks_words
+from clutchlight.statements.adverts import looks_told, looks_words, with_doubt
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.json_form import covered_by, digest_of
@@ -113,18 +113,16 @@ _ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecor
 """What a certainty rests on that is not a proof."""
 
 
-def said_words(record: DatedRecord) -> str:
+def said_words(record: DatedRecord, species: Species) -> str:
     """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
-    parts = [looks_words(record.figures.looks)]
+    looks, loci = record.figures.looks, species.loci
+    aside = [trait for key in record.figures.under_review for trait in (loci[key].alleles if key in loci else (key,))]
+    parts = [with_doubt(looks_words(looks), looks, aside)]
     for row in record.figures.traits:
         if row.grounds != "look" and row.carries:
             sure = f"carries {row.trait}{_ON.get(row.grounds, ' for certain')}"
             parts.append(sure if row.carries == 1 else f"{row.trait} {percent_text(row.carries)}")
     return "; ".join(parts)
-
-
-def _looks_dated(looks: Sequence[str] | None) -> str | None:
-    return None if looks is None else looks_words(looks)
 
 
 # Reading again
@@ -164,6 +162,7 @@ class _LedgerReader:
             and figures.sex == animal.sex
             and figures.hatched == (str(animal.hatched) if animal.hatched else None)
             and figures.looks == self._looks(animal, record.on)
+            and {*figures.under_review} == {*self.collection.set_aside(animal)}
             and self._parents(animal, figures.parents)
             and {(row.locus, row.trait): row.copies for row in figures.traits} == self._copies(animal, record.on)
         )
@@ -197,7 +196,11 @@ class _LedgerReader:
             ("hatched", (figures.hatched,), (str(animal.hatched) if animal.hatched else None,)),
             ("sire", sires if all(sires) else (), known),
             ("dam", (self._called(figures.parents.dam),), (clutch.dam if clutch else animal.dam,)),
-            ("shows", (_looks_dated(figures.looks),), (_looks_dated(self._looks(animal, record.on)),)),
+            (
+                "shows",
+                (self._looks_sure(animal, record, figures.looks),),
+                (self._looks_sure(animal, record, self._looks(animal, record.on)),),
+            ),
         )
         for key, was, now in pairs:
             before, after = tuple(filter(None, was)), tuple(filter(None, now))
@@ -205,12 +208,21 @@ class _LedgerReader:
             if before and before != after and not same:
                 yield key, before, after or ("not on record",)
 
+    def _looks_sure(self, animal: Animal, record: DatedRecord, looks: Sequence[str] | None) -> str | None:
+        """The looks in words, without those that were under review on the day of a record or are now."""
+        aside = {*record.figures.under_review, *self.collection.set_aside(animal)}
+        at = self.collection.species[animal.species].locus_of_look
+        return None if looks is None else looks_words([look for look in looks if aside.isdisjoint(at.get(look, ()))])
+
     def _called(self, name: str | None) -> str | None:
         return self.now_called.get(name or "", name)
 
     def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, Fraction]]:
         found: dict[tuple[str, str], dict[str, Fraction]] = {}
+        aside = self.collection.set_aside(animal)
         for locus in self.inferred.loci_in_play(animal.species):
+            if locus.key in aside:
+                continue
             figure = self.inferred.at(animal.id, locus.key, day)
             for allele, trait in enumerate(locus.alleles, start=1):
                 if isinstance(figure, Figure) and figure.carries(allele):

@@ -41,7 +41,7 @@ class DatedTrait(Struct, frozen=True):
 
 
 class DatedFigures(Struct, frozen=True):
-    """A statement as it was dated."""
+    """A statement as it was dated. `under_review`: the loci at which its look was set aside, and of which nothing was said."""
 
     id: str
     species: str
@@ -50,6 +50,7 @@ class DatedFigures(Struct, frozen=True):
     looks: tuple[str, ...] | None
     parents: DatedParents
     traits: tuple[DatedTrait, ...]
+    under_review: tuple[str, ...] = ()
 
 
 class DatedRecord(Struct, frozen=True):

@@ -382,11 +382,12 @@ _TODAY = {
 
 def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
     """The dated records of an animal, newest first."""
+    species = context.species(context.collection.animals[animal].species)
     return tuple(
         DatedLine(
             when=day_words.day(row.record.on),
             code=row.record.short_code,
-            said=said_words(row.record),
+            said=said_words(row.record, species),
             today=_TODAY[row.verdict],
             differs=row.verdict != "as stated",
         )

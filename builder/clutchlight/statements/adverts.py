@@ -49,6 +49,14 @@ def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = (), harmful
     return ", ".join(filter(None, (seen, affected))) or "normal"
 
 
+def with_doubt(look: str, looks: Sequence[str] | None, aside: Sequence[str]) -> str:
+    """The look in words, with the traits of which it is set aside until it has been checked."""
+    if not aside or looks is None:
+        return look
+    review = f"{words.join_or(aside)} under review"
+    return f"{look} ({review})" if looks else review
+
+
 def kind_of(stated: AnimalStatement, species: str = "") -> str:
     """What it is, before anything that cannot be seen: "Pastel male ball python", "Normal-looking female", "Male, look not recorded"."""
     affected = words.affected_words(stated.affected)

@@ -15,7 +15,7 @@ from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, Species, Wh
 from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
-from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of
+from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
 from clutchlight.statements.family import Relation, claimed_of, kinship_told, single_parents, twins_of
@@ -63,7 +63,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     looks = looks_told(answers.collection, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
-    look = _with_doubt(_told_apart(species, looks, traits), combos, aside, species.harmful_looks)
+    seen = looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
+    look = with_doubt(seen, looks, [trait for found in aside.values() for trait in found])
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
@@ -126,7 +127,10 @@ def _traits(
             continue
         when_hatched = _standing(asked, hatched, "hatched")
         then = sold.last if sold else date.max
-        when_sold = _as_recorded(asked, record) if record else _standing(asked, at_sale, then)
+        reviewed = record is not None and locus.key in record.figures.under_review
+        when_sold = (
+            (_as_recorded(asked, record) if record else _standing(asked, at_sale, then)) if not reviewed else None
+        )
         key = ("trait", like.id, locus.key, allele)
         trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
         yield replace(trait, when_sold=when_sold) if when_sold else trait
@@ -249,20 +253,6 @@ def _told_apart(
         shared = (look for look in looks if two and look in species.loci[key].look_names)
         found |= {look: words.with_alleles(look, two) for look in shared if species.loci[key].of_several_pairs(look)}
     return tuple(found.get(look, look) for look in looks)
-
-
-def _with_doubt(
-    looks: tuple[str, ...] | None,
-    combos: tuple[str, ...],
-    aside: Mapping[str, tuple[str, ...]],
-    harmful: frozenset[str],
-) -> str:
-    """The look in words, with what of it is set aside until it has been checked."""
-    look = looks_words(looks, combos, harmful)
-    if not aside or looks is None:
-        return look
-    review = f"{words.join_or([trait for traits in aside.values() for trait in traits])} under review"
-    return f"{look} ({review})" if looks else review
 
 
 def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:

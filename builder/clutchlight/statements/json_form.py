@@ -44,7 +44,10 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
         "under_review": list(said.under_review),
         "parents": _parents(said.parents),
         "inbreeding": str(said.inbreeding),
-        "traits": [*(_trait(trait) for trait in said.traits), *(_not_computed(trait) for trait in said.not_computed)],
+        "traits": [
+            *(_without_figure(trait) if trait.under_review else _trait(trait) for trait in said.traits),
+            *(_without_figure(trait) for trait in said.not_computed),
+        ],
         "all_of": {
             "traits": list(said.all_of.traits),
             "chance": str(said.all_of.every),
@@ -107,8 +110,8 @@ def _trait(trait: TraitStatement) -> dict[str, Json]:
     }
 
 
-def _not_computed(trait: NotComputedTrait) -> Json:
-    """A trait without a figure keeps its place: leaving it out would read as a chance of nothing."""
+def _without_figure(trait: NotComputedTrait | TraitStatement) -> Json:
+    """A trait that is not computed, or is under review, keeps its place: leaving it out would read as a chance of nothing."""
     unknown = dict.fromkeys(("copies", "carries", "percent", "certainty", "grounds"))
     return {**_trait(TraitStatement(trait.locus, trait.trait)), **unknown, "label": trait.label}
 
@@ -148,8 +151,9 @@ def digest_of(said: AnimalStatement) -> str:
 
 
 def covered_by(said: AnimalStatement) -> dict[str, Any]:
-    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
+    """What the digest of a statement covers, as plain data: `figures` of a dated record; of what is under review that it is, no figure."""
     traits = ("locus", "trait", "copies", "carries", "grounds", "proven_by")
+    aside = {"under_review": sorted(said.under_review)} if said.under_review else {}
     return {
         "schema": SCHEMA,
         "id": said.id,
@@ -158,5 +162,8 @@ def covered_by(said: AnimalStatement) -> dict[str, Any]:
         "hatched": _when(said.hatched),
         "looks": None if said.looks is None else list(said.looks),
         "parents": _parents(said.parents),
-        "traits": [{key: row[key] for key in traits} for row in map(_trait, said.traits)],
+        "traits": [
+            {key: row[key] for key in traits} for row in (_trait(one) for one in said.traits if not one.under_review)
+        ],
+        **aside,
     }
