@@ -134,6 +134,24 @@ def test_what_a_trait_file_says_is_added_to_the_built_in_lists(tmp_path: Path) -
     assert (replaced.alleles, dict(replaced.hides)) == (("Lesser",), {})
 
 
+@pytest.mark.parametrize(
+    ("what", "more", "code"),
+    [
+        ("alleles: [Banana], two_copies: {Banana: dies}", "inheritance: incomplete dominant", "unknown-allele"),
+        ("inheritance: dominant", "alleles: [Banana]", "two-copies-misplaced"),
+    ],
+)
+def test_what_does_not_fit_the_built_in_locus_is_told_at_the_breeders_own_line(
+    tmp_path: Path, what: str, more: str, code: str
+) -> None:
+    """The built-in file, which is not theirs to mend, has `also_called: {Super Banana: [Super Coral Glow]}`."""
+    own = "species: ball-python\nloci:\n  - {locus: banana, %s}\n"
+    (found,) = read(tmp_path / "a", {"traits/own.yaml": own % what}).problems
+    assert (found.code, found.file, found.line) == (code, "traits/own.yaml", 3)
+    assert found.message.endswith("this stands in the built-in locus: `replace: yes` puts yours in its place")
+    assert problems(tmp_path / "b", {"traits/own.yaml": own % f"{what}, {more}, replace: yes"}) == []
+
+
 def test_a_single_background_is_that_of_the_only_allele(tmp_path: Path) -> None:
     """`background: 1/200` needs no name where there is one allele."""
     species = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n")

@@ -98,7 +98,7 @@ class _SpeciesBuilder:
         sexes: SexDetermination = said["sex_determination"]
         self._lay_over_each_other()
         made = {
-            key: LocusMaker(record, self.key, self.findings).make(built_in=key not in self.own)
+            key: LocusMaker(record, self.key, self.findings, self.own.get(key)).make()
             for key, record in self.written.items()
         }
         loci = {key: locus for key, locus in made.items() if locus is not None}

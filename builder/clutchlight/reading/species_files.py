@@ -194,19 +194,19 @@ def _added(held: Any, new: Any) -> Any:
 
 
 class LocusMaker:
-    """Makes a locus of what is written of it."""
+    """Makes a locus of what is written of it. `own`: where the breeder's own files write it; None: they do not."""
 
-    def __init__(self, record: LocusRecord, species: str, findings: Findings) -> None:
-        self.record, self.species, self.findings = record, species, findings
+    def __init__(self, record: LocusRecord, species: str, findings: Findings, own: Place | None) -> None:
+        self.record, self.species, self.findings, self.own = record, species, findings, own
         self.before = findings.errors
 
-    def make(self, *, built_in: bool) -> Locus | None:
+    def make(self) -> Locus | None:
         """The locus; None, with every problem reported, when it does not hold together."""
         record = self.record
         for key in ("inheritance", "alleles"):
             if not getattr(record, key):
                 said = f"`{key}` is missing; add `{key}:` to this locus"
-                self.findings.report(record.place, "missing-key", said)
+                self._report(record.place, "missing-key", said)
         if self._failed():
             return None
         inheritance = Inheritance(record.inheritance)
@@ -237,8 +237,8 @@ class LocusMaker:
             two_copies_harm={self._allele(name, alleles): str(text) for name, text in record.two_copies_harm.items()},
             together_harm=self._pairs(record.together_harm, alleles),
             welfare=self._welfare(inheritance),
-            built_in=built_in,
-            place=None if built_in else record.place,
+            built_in=self.own is None,
+            place=None if self.own is None else record.place,
         )
         return None if self._failed() else locus
 
@@ -249,6 +249,13 @@ class LocusMaker:
             return str(record.welfare) if record.welfare else None
         return f"{'Two copies mean' if inheritance is Inheritance.RECESSIVE else 'It means'} {record.affects}."
 
+    def _report(self, place: Place, code: str, said: str) -> None:
+        """What the built-in file writes is not the breeder's to mend: where it does not fit their locus, that is the place to tell of."""
+        if self.own is not None and place.file == f"{self.species}.yaml":
+            place = self.own
+            said += "; this stands in the built-in locus: `replace: yes` puts yours in its place"
+        self.findings.report(place, code, said)
+
     def _failed(self) -> bool:
         return self.findings.errors > self.before
 
@@ -256,20 +263,20 @@ class LocusMaker:
         seen: dict[str, WrittenText] = {}
         for name in self.record.alleles or ():
             if name.casefold() in RESERVED_NAMES or "+" in name:
-                self.findings.report(
+                self._report(
                     name.place,
                     "bad-trait-name",
                     f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else",
                 )
             elif name.casefold() in seen:
-                self.findings.report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
+                self._report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
             seen[name.casefold()] = name
         return tuple(str(name) for name in seen.values())
 
     def _refuse_figures(self, inheritance: Inheritance) -> None:
         for key in _NEEDS_FIGURES:
             if getattr(self.record, key):
-                self.findings.report(
+                self._report(
                     self.record.at.key(key),
                     "words-only",
                     f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
@@ -284,7 +291,7 @@ class LocusMaker:
             if look.casefold() == DIES:
                 dies.append(allele)
             elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
-                self.findings.report(
+                self._report(
                     name.place,
                     "two-copies-misplaced",
                     f"a {inheritance.value} trait looks the same with two copies as this says; only an incomplete dominant"
@@ -300,7 +307,7 @@ class LocusMaker:
             parts = [part.strip() for part in name.split("+")]
             if len(parts) != 2 or parts[0].casefold() == parts[1].casefold():
                 said = f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
-                self.findings.report(name.place, "unknown-allele", said)
+                self._report(name.place, "unknown-allele", said)
             else:
                 pair = frozenset(self._allele(name.part(part, 0), alleles) for part in parts)
                 found[pair] = str(text)
@@ -311,7 +318,7 @@ class LocusMaker:
             if allele.casefold() == name.casefold():
                 return allele
         remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
-        self.findings.report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.record.locus}'{remedy}")
+        self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.record.locus}'{remedy}")
         return str(name)
 
     def _by_look(
@@ -323,7 +330,7 @@ class LocusMaker:
             if look is None:
                 remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
                 said = f"'{name}' is no look of '{self.record.locus}'{remedy}"
-                self.findings.report(name.place, "unknown-allele", said)
+                self._report(name.place, "unknown-allele", said)
             else:
                 found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
         return found
@@ -334,7 +341,7 @@ class LocusMaker:
             return {}
         if isinstance(written, Fraction) and len(alleles) > 1:
             said = f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`"
-            self.findings.report(at.key("background"), "background-which", said)
+            self._report(at.key("background"), "background-which", said)
             return {}
         if isinstance(written, Fraction):
             found = {alleles[0]: written}
@@ -344,7 +351,7 @@ class LocusMaker:
             said = (
                 "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200"
             )
-            self.findings.report(at.key("background"), "bad-chance", said)
+            self._report(at.key("background"), "bad-chance", said)
         return found
 
 
