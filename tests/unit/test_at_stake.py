@@ -123,3 +123,11 @@ def test_a_question_that_is_not_computed_is_told_as_such(tmp_path: Path) -> None
         ("Piebald of F-01, 2 in 3 now", "How often it would be settled is not computed.")
     ]
     assert said.stay_open == ("Piebald of F-01, 2 in 3 now: no clutch of this winter can tell.",)
+
+
+def test_what_is_never_settled_is_not_said_to_be_proved(tmp_path: Path) -> None:
+    """A clutch that may be another male's whole proves nothing of him, and yet moves his figure."""
+    collection = FAMILY.book(tmp_path, {}).collection
+    asked = OpenQuestion("F-01", "piebald", "Piebald", Fraction(2, 3), (), NEVER, NEVER, (), Fraction(1, 2))
+    (one,) = in_words(Winter((), (asked,), ()), collection).questions
+    assert one.lines[0] == "Settled in none of 100 winters."

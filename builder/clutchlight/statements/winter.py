@@ -131,7 +131,7 @@ def _settled(one: OpenQuestion, laying: Sequence[ComingClutch], below: str, coll
 def _how(likely: Settled, below: str) -> str:
     """ ": 60 prove it, 22 bring it under 1 in 20"."""
     if not likely.clears:
-        return ", always by proof"
+        return ", always by proof" if likely.proves and likely.exact else ""
     if not likely.proves:
         return f", always brought under {below}"
     if likely.exact and likely.clears < words.ONE_PERCENT:
@@ -191,7 +191,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     whole, rest = divmod(wish.expected, 1)
     some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
-        f"{share_of_eggs(share)} of {collection.animals[clutch.dam].called}"
+        f"{share_of_eggs(share) or 'every egg'} of {collection.animals[clutch.dam].called}"
         for clutch, share in zip(clutches, wish.per_egg, strict=True)
     ]
     return f"{looks}, from {dams}: at least one in {often}; expect {some} in all{laid} ({'; '.join(shares)})."
