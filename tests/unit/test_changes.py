@@ -216,7 +216,7 @@ def test_the_timeline_of_a_clutch_tells_what_it_proved_and_what_became_of_its_yo
     assert [str(row.on) for row in rows] == ["2022-06-11", "2022-08-08", "2025-07-21"]
     assert rows[-1].figures[0] == "C22-02-1: 33% possible het Piebald → 50% possible het Piebald"
     assert demo.clutch("C25-03")[-1].figures == (
-        "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03, by an unexpected result",
+        "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03, resting on an unexpected result",
     )
 
 
@@ -239,9 +239,7 @@ def test_a_clutch_of_a_daughter_proves_her_sire_in_other_words_than_her(tmp_path
     (grandsire,) = (trait for trait in made.statements.animals["G-01"].traits if trait.trait == "Piebald")
     (dam,) = (trait for trait in made.statements.animals["C20-01-1"].traits if trait.trait == "Piebald")
     assert (grandsire.grounds.kind, grandsire.grounds.proven_by) == ("proven", "C23-01")
-    assert grandsire.because == (
-        "Clutch C23-01 proved it: what hatched can only be so if this animal carries Piebald.",
-    )
+    assert grandsire.because == ("Since clutch C23-01 hatched, our records leave no other way: it carries Piebald.",)
     assert dam.because == (
         "Clutch C23-01 proved it: one of the two hatchlings is Piebald, and a Piebald has a copy from each parent.",
     )
@@ -325,16 +323,16 @@ def test_what_hangs_on_an_unexpected_result_is_told_with_that(tmp_path: Path) ->
     )
     assert said.texts() == [
         "T: 50% possible het Piebald → 33% possible het Piebald, after clutch C24 hatched",
-        "C22-1: 50% possible het Piebald → 66% possible het Piebald, by an unexpected result, after clutch C23 hatched",
-        "F-1: het Piebald, on the seller's word → het Piebald, proven by C23, by an unexpected result",
-        "M-1: nothing said of Piebald → het Piebald, proven by C23, by an unexpected result",
+        "C22-1: 50% possible het Piebald → 66% possible het Piebald, resting on an unexpected result, after clutch C23 hatched",
+        "F-1: het Piebald, on the seller's word → het Piebald, proven by C23, resting on an unexpected result",
+        "M-1: nothing said of Piebald → het Piebald, proven by C23, resting on an unexpected result",
     ]
     labels = {
         name: [trait.label for trait in said.statements.animals[name].traits] for name in ("C22-1", "F-1", "T", "V")
     }
     assert labels == {
-        "C22-1": ["66% possible het Piebald, by an unexpected result"],
-        "F-1": ["het Piebald, by an unexpected result"],
+        "C22-1": ["66% possible het Piebald, resting on an unexpected result"],
+        "F-1": ["het Piebald, resting on an unexpected result"],
         "T": ["33% possible het Piebald"],
         "V": ["Piebald"],
     }

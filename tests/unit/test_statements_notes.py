@@ -305,8 +305,8 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     )
     said = stated(fake, {})
     expected = (
-        "Piebald turned up in clutch C25-01, though no other record that still stands says where it came from. An unexpected result: a "
-        "parent carries more than was recorded, or the parentage needs checking. If the parentage is right, F-03 carries it."
+        "Piebald turned up in clutch C25-01, though no other record says where it came from. An unexpected result: a "
+        "parent carries more than was recorded, or the parentage needs checking. If our other records are right, F-03 carries it."
     )
     assert [only(said, "surprise").text, *(one.text for one in said.clutches["C25-01"].surprises)] == [
         expected,
@@ -332,7 +332,7 @@ def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
         said.append([text for text in explanations(answers, unexpected_families(answers)[0]) if "sire" in text])
     another = "Another sire: clutch C25-01 may be by a male that is not written down."
     stored = "Stored sperm: an earlier male may have sired clutch C25-01."
-    assert said == [[f"{one} F-03 carries it all the same." for one in (another, stored)], [another, stored]]
+    assert said == [[f"{one} F-03 carries Piebald all the same." for one in (another, stored)], [another, stored]]
 
 
 CANDINO = (
@@ -450,5 +450,5 @@ def test_a_second_copy_is_told_of_only_where_there_are_two(
         f"- {{id: C24-01, sire: S-1, dam: C20-01-1, eggs: 1, hatched: 2024-07-01, young: [1 f {young}]}}\n",
     }
     assert results.results(BARE.book(tmp_path, files).telling) == (
-        f"{what} turned up in clutch C24-01 (C24-01-1), though no other record that still stands says where {where} came from",
+        f"{what} turned up in clutch C24-01 (C24-01-1), though no other record says where {where} came from",
     )

@@ -263,7 +263,7 @@ def test_looks_that_are_not_counted_are_not_said_to_have_proved_nothing(tmp_path
     )
     clutch = f"- {{id: C25-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-12, {more} young: [1 f normal]}}\n"
     page = BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.clutch("C25-1"))
-    assert ("By their looks the young proved nothing new of a parent's hidden genes." in " ".join(page)) == (not more)
+    assert ("What hatched proved nothing new of a parent's hidden genes." in " ".join(page)) == (not more)
 
 
 def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path: Path) -> None:

@@ -96,9 +96,7 @@ def test_what_is_not_worked_out_without_a_male_is_not_taken_for_granted() -> Non
     book = open_book(GALLERY / "no-male-corn-snake").book
     assert book is not None
     (found,) = derivations(book, "F-1", "Flicker")
-    assert found.assumed[1:] == (
-        "Flicker is sex-linked, and what a dam hands on there without a male is not worked out.",
-    )
+    assert found.assumed[1:] == ("Flicker is sex-linked: what a dam without a male hands on of it is not worked out.",)
 
 
 def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> None:

@@ -60,7 +60,7 @@ def test_a_clutch_tells_of_a_trait_of_which_nothing_was_said(tmp_path: Path) -> 
     young = "eggs: 1\nhatched: 2026-08-25\nyoung: [1 Piebald]"
     book = FAMILY.book(tmp_path, clutch("C26-02", "M-02", "F-02", "2026-06-30", young))
     page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
-    told = "nothing said before C26-02, certain after it, by an unexpected result: settled"
+    told = "nothing said before C26-02, certain after it, resting on an unexpected result: settled"
     found = {line.text: line.detail for line in page.shown["years"][0].told}
     assert (found["Piebald of F-02"], found["Piebald of M-02"]) == (told, told)
 

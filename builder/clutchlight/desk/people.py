@@ -189,7 +189,9 @@ def _money(season: Season, sale: Sale) -> Iterator[Fact]:
     day, currency = season.day, season.collection.settings.currency
     if sale.agreed is not None:
         yield Fact(
-            "Price", day_words.money(sale.agreed, currency) + (", for all of them" if len(sale.animals) > 1 else "")
+            "Price",
+            day_words.money(sale.agreed, currency)
+            + ("" if len(sale.animals) == 1 else " for both" if len(sale.animals) == 2 else " for all of them"),
         )
     payments = sorted((one for one in sale.payments if one.on.by(day)), key=lambda one: one.on)
     first = next((one for one in payments if one.amount == sale.deposit), None)
@@ -275,7 +277,7 @@ def people_page(framing: DeskFraming) -> DeskPage:
                 if one.since and one.sale.ready_to_go
                 else f"leaves {day_words.on(one.sale.handed_over)}"
                 if one.sale.handed_over
-                else "no day to leave is set yet",
+                else "the day of the hand-over is not set yet",
                 strong=False,
                 more=(
                     *(f"To settle first: {text}." for text in sentences.to_settle(one)),

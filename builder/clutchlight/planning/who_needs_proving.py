@@ -455,6 +455,10 @@ def _moves(inference: Inference, animal: str, one: ToProve) -> bool:
         return False
     locus = inference.collection.species[inference.collection.animals[animal].species].loci[one.locus]
     allele = locus.allele_number(one.trait)
-    own = joint.chance(lambda pairs: allele in pairs[0])
     asked = joint.chance(lambda pairs: allele in pairs[1])
-    return joint.chance(lambda pairs: allele in pairs[0] and allele in pairs[1]) != own * asked
+
+    def moves(own: int) -> bool:
+        both = joint.chance(lambda pairs: own in pairs[0] and allele in pairs[1])
+        return both != asked * joint.chance(lambda pairs: own in pairs[0])
+
+    return any(map(moves, range(1, len(locus.alleles) + 1)))

@@ -251,7 +251,7 @@ ROOMY = 1700
 LINE = 60
 
 CAUTIONS = (
-    "This card says what our records say of this animal. It is no health check and no promise of what is not named.",
+    "This card says what our records say of this animal. It is no health check, and promises nothing that it does not name.",
     "A reptile veterinarian is the one to ask when it does not eat, loses weight, wheezes or holds its head oddly.",
     (
         "Reptiles can carry Salmonella: wash your hands after handling, keep it out of kitchens, and keep it away from children under "
@@ -327,7 +327,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         name=animal.name,
         scientific_name=species.scientific_name,
         facts=tuple(_facts_on_card(context, page, animal, stated)),
-        shows=" ".join((stated.look_sentence, *map(sentence, _beyond_the_look(stated)))),
+        shows=" ".join(_shows(stated)),
         certain=certain,
         taken=taken,
         possible=possible,
@@ -350,13 +350,15 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
     )
 
 
-def _beyond_the_look(stated: AnimalStatement) -> Iterator[str]:
-    """What its look does not tell of traits that it shows: a second copy, or which of several pairs it has by a word."""
-    for trait in stated.traits:
-        if trait.second_copy:
-            yield trait.second_copy
-        elif trait.shows and trait.label.condition and not trait.under_review:
-            yield trait.label
+def _shows(stated: AnimalStatement) -> Iterator[str]:
+    """Its look, and what that does not tell of the traits that it shows: a second copy, or which of several pairs it has by a word."""
+    labels = [
+        trait.label for trait in stated.traits if trait.shows and trait.label.condition and not trait.under_review
+    ]
+    seconds = [trait.second_copy for trait in stated.traits if trait.second_copy]
+    if seconds or not labels or len(stated.looks or ()) > 1:
+        yield stated.look_sentence
+    yield from map(sentence, seconds or labels)
 
 
 def _not_dated(context: Context, animal: Animal) -> str:

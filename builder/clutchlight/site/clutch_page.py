@@ -227,7 +227,7 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     readings = (context.collection.animals[name].reading for name in (*clutch.parents, *clutch.young))
     if not clutch.counts or any(reading is not None and reading.loose for reading in readings):
         return None
-    return "By their looks the young proved nothing new of a parent's hidden genes."
+    return "What hatched proved nothing new of a parent's hidden genes."
 
 
 def _gone_words(gone: Sequence[Animal]) -> str | None:
@@ -514,7 +514,7 @@ def _intro(context: Context, plan: PublicPlan) -> str:
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     if plan.odds is None:
         return "The odds of this pairing are not computed."
-    return f"Below is what a usual clutch of the two, {counted(plan.odds.drawn, 'hatchling')}, can bring."
+    return f"What the two can bring in a usual clutch of {counted(plan.odds.drawn, 'hatchling')}."
 
 
 def looks_in_eggs(

@@ -212,8 +212,9 @@ class Context(Struct, frozen=True, dict=True):
         for number, one in enumerate(ordered):
             later = [other for other in ordered[number + 1 :] if other.key == one.key]
             now = self._was(later[0]) if later else self._now(record, one.key)
-            after = f"{one.key} {now}" if now else "what its page says"
-            found.append(Corrected(record, one.on, one.key, f"{one.key} {self._was(one)}", after, one.because))
+            what = "look" if one.key == "shows" else one.key
+            after = f"{what} {now}" if now else "what its page says"
+            found.append(Corrected(record, one.on, one.key, f"{what} {self._was(one)}", after, one.because))
         return tuple(found)
 
     def _was(self, one: Correction) -> str:

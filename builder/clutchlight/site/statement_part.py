@@ -375,7 +375,7 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
 
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
-    "records": "Records added or edited since: they give another statement for that day today.",
+    "records": "Records were added or edited since; by them our statement for that day is another.",
     "rules": "Rules changed: the program or the trait file is another today, and gives another figure for that day.",
 }
 

@@ -290,8 +290,9 @@ class Asked(Struct, frozen=True):
             if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
                 return label.on_condition(words.how_certain(grounds.kind, unrecorded))
             return label.only_on("two copies").on_condition(condition) if condition else label
-        label = label.on_condition(self.if_of_another_gene(figure)).on_condition(unexpected if label else "")
-        return label if grounds is None else label.on_condition(self.no_other_male())
+        label = label.on_condition(self.if_of_another_gene(figure))
+        label = label if grounds is None else label.on_condition(self.no_other_male())
+        return label.on_condition(unexpected if label else "")
 
     def if_of_another_gene(self, figure: Figure | NotComputed) -> str:
         """The condition of a chance beside a trait that may be of the same gene: "if Marsh is of another gene than Dune"."""

@@ -334,7 +334,10 @@ def _nothing_left(course: Course, moment: Moment) -> Text:
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:
     """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
     if moment.proof:
-        return Text("proven by ", "its own test" if event.subject == course.animal else answers.named(event.subject))
+        own, tested = event.subject == course.animal, event.kind == "test"
+        return Text(
+            "proven by ", "its own test" if own else Text("a test of " if tested else "", answers.named(event.subject))
+        )
     if is_unlisted(event.subject):
         return Text("by ", NOT_LISTED)
     who = ITSELF if event.subject == course.animal else answers.named(event.subject)

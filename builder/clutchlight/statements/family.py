@@ -278,7 +278,13 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
         return which, Text(f" {hatchlings_words(hatch, paired, beside)}")
-    told = f" {hatchlings_words(hatch, beside=beside)}" if hatch.read else "" if hatch.whole else ", not all on record"
+    told = (
+        f" {hatchlings_words(hatch, beside=beside)}"
+        if hatch.read
+        else " hatched"
+        if hatch.whole
+        else " hatched, and not all of it is on record"
+    )
     by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"
     bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
     return which, Text(told, bears)

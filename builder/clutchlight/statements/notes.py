@@ -183,7 +183,9 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
     doubted = asked.carries != 1 and not asked.reads(event)
     taken = "taken as " if condition or asked.on_trust or doubted else ""
     return Text(
-        f"{start} before, {taken}certain {when}", _how_certain(asked, event), condition and Text(", ", condition)
+        f"{start} before, {taken}certain {when}",
+        _how_certain(asked, event),
+        *(Text(", ", one) for one in (condition, asked.unexpected(event.on)) if one),
     )
 
 

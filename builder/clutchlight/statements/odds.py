@@ -413,11 +413,11 @@ def _hanging(answers: Answers, parents: Sequence[str]) -> Iterator[str]:
     for asked in (one for name in parents if name in animals for one in computed(answers, animals[name])):
         if not asked.carries or asked.shows or asked.background_only:
             continue
-        carries = "carries" if asked.carries == 1 else "may carry"
+        who, carries = answers.named(asked.animal.id), "carries" if asked.carries == 1 else "may carry"
         if asked.unexpected():
-            yield phrase("That {} {} {} rests on {}.", Name(asked.animal.id), carries, asked.trait, words.UNEXPECTED)
+            yield phrase("That {} {} {} rests on {}.", who, carries, asked.trait, words.UNEXPECTED)
         if asked.carries < 1 and (taking := asked.taking("now")):
-            yield phrase("The chance that {} carries {} is reckoned by {}.", Name(asked.animal.id), asked.trait, taking)
+            yield phrase("The chance that {} carries {} is reckoned by {}.", who, asked.trait, taking)
 
 
 def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Answers | None) -> Text:
@@ -507,7 +507,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     text = " ".join([words.sentence("; ".join(parts)), *unheard, *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads and shown:
         often = f"up to {words.harm_percent(mating.misleads)} of 100"
-        return f"{text} Two possible carriers together: in {often} such clutches {plan.animal} carries it and none shows it."
+        return f"{text} Two possible carriers together: in {often} such clutches {plan.animal} carries it and none of the young shows it."
     return text
 
 

@@ -64,7 +64,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     return found or ((BY_DESCENDANTS,) if asked.animal.founder else ())
 
 
-BY_DESCENDANTS = "It follows from what is recorded of those that descend from it, or may descend from it."
+BY_DESCENDANTS = "It follows from what is recorded of its descendants."
 """Of a founder of which nothing was said or seen."""
 
 
@@ -250,11 +250,12 @@ def _by_proof(asked: Asked) -> Text:
     only = condition and Text(", ", condition)
     if clutch is not None:
         hatch = proof_of(asked, clutch)
-        how = f"what hatched can only be so if this animal carries {trait}"
         if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
             alone = NOBODY in dict(clutch.sires.candidates)
             how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
-        return words.sentence(phrase("{} proved it{}: {}", answers.clutch(clutch.id), only, how))
+            return words.sentence(phrase("{} proved it{}: {}", answers.clutch(clutch.id), only, how))
+        hatched = answers.clutch(clutch.id)
+        return phrase("Since {} hatched, our records leave no other way{}: it carries {}.", hatched, only, trait)
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
     who = relative_words(answers, by, asked.animal.id)

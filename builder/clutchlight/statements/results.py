@@ -129,7 +129,7 @@ def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
     young = words.join_and(answers.all_named(family.shown_by))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
-        "{}{} turned up{}{}, though no other record that still stands says where {} came from",
+        "{}{} turned up{}{}, though no other record says where {} came from",
         "two copies of " if double else "",
         family.trait,
         Text(" in ", clutches) if clutches else "",
@@ -155,7 +155,7 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
         who = phrase("{}{} {} it{}", both, words.join_and(certain), carry, rest)
     elif perhaps:
         who = phrase("it came from {}", joined(", or ", perhaps))
-    carriers = phrase(" If the parentage is right, {}.", who) if who else ""
+    carriers = phrase(" If our other records are right, {}.", who) if who else ""
     return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
 
@@ -233,7 +233,9 @@ def _all_the_same(answers: Answers, family: UnexpectedFamily, clutch: str) -> Te
     left = [answers.named(name) for name, chance in family.founders if chance == 1 and name not in his]
     if not left:
         return NO_WORDS
-    return phrase(" {} {} it all the same.", words.join_and(left), "carry" if len(left) > 1 else "carries")
+    return phrase(
+        " {} {} {} all the same.", words.join_and(left), "carry" if len(left) > 1 else "carries", family.trait
+    )
 
 
 def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ...]:

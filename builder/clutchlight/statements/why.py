@@ -184,7 +184,7 @@ def _inheritance(asked: Asked) -> Iterator[str]:
         kept = locus.kept_in_parthenogenesis
         both = f"; {kept} of them get one copy of each" if kept else ""
         yield (
-            f"{asked.trait} is sex-linked, and what a dam hands on there without a male is not worked out."
+            f"{asked.trait} is sex-linked: what a dam without a male hands on of it is not worked out."
             if locus.sex_linked is not None
             else f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
         )

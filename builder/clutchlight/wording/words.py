@@ -31,7 +31,7 @@ FAMILIAR_UP_TO: Final = 10
 
 UNDER_REVIEW: Final = "records under review"
 UNEXPECTED: Final = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking"
-BY_IT: Final = "by an unexpected result"
+BY_IT: Final = "resting on an unexpected result"
 """The condition of a figure that is another without one."""
 NOT_COMPUTED: Final = "not computed"
 
