@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import cache, lru_cache, partial
-from itertools import count
+from itertools import count, product
 from random import Random
 
 from msgspec.structs import replace
@@ -118,6 +119,31 @@ def first_proof(case: Case, ident: str, first: int) -> tuple[str, str | None]:
     egg = animal.same_egg_as or animal.id
     own = {one.id for one in case.animals if (one.same_egg_as or one.id) == egg}
     return ("test" if event.kind == TEST and event.id in own else "proven"), event.id
+
+
+def test_what_was_certain_or_ruled_out_on_each_day() -> None:
+    """By the looks, tests and claims in force then; ruled out is nothing by a look that was taken back since."""
+    kinds: Counter[str] = Counter()
+    for both in mixed():
+        read_again = any(len(animal.readings) > 1 for animal in both.case.animals)
+        for day, event in {event.on: event for event in both.inference.events}.items():
+            then = Enumeration(both.case, day)
+            born = [one for one in both.case.animals if (hatched(both.case, one) or day) <= day]
+            for animal, locus in product(() if then.conflict else born, both.case.loci):
+                for allele, trait in enumerate(locus.alleles, start=1):
+                    about, asked = (animal.id, locus.name, trait), (animal.id, locus.name, allele)
+                    found, expected = "", ""
+                    if then.carries(*about) == 1:
+                        found = both.inference.certain_by(*asked, event)
+                        said = "claim" if then.forced(*about, claims=True) else "assumption"
+                        expected = "proven" if then.forced(*about) else said
+                    elif not read_again and not then.carries(*about):
+                        found = "ruled out" if both.inference.ruled_out(*asked, event) else "open"
+                        open_still = any(trait in pair for pair in then.possible(*about[:2]))
+                        expected = "open" if open_still else "ruled out"
+                    assert (both.name, day, *about, found) == (both.name, day, *about, expected)
+                    kinds[found] += 1
+    assert all(kinds[kind] > 3 for kind in ("proven", "claim", "ruled out", "open")), kinds
 
 
 def test_a_claim_that_a_figure_does_not_rest_on_does_not_move_it() -> None:

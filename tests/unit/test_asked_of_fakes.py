@@ -18,7 +18,7 @@ from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
 from clutchlight.site import files
 from clutchlight.statements import reasons, silences
-from clutchlight.statements.asked import taken_for_free
+from clutchlight.statements.asked import Asked, taken_for_free
 
 F = Fraction
 
@@ -109,9 +109,9 @@ def test_who_is_taken_to_carry_nothing_stands_behind_the_nearest_young_that_carr
         carries=lambda name, *_: F(name in sure),
         all_named=tuple,
     )
-    named = (SimpleNamespace(founder=name not in parents, clutch=None, claims=()) for name in "YSDGHKZLWM")
+    named = (SimpleNamespace(id=name, founder=name not in parents, clutch=None, claims=()) for name in "YSDGHKZLWM")
     answers.collection = SimpleNamespace(animals=dict(zip("YSDGHKZLWM", named, strict=True)), clutches={})
-    assert "".join(taken_for_free(answers, "Y", PIEBALD, 1)) == found
+    assert "".join(taken_for_free(Asked(answers, answers.collection.animals["Y"], PIEBALD, 1))) == found
 
 
 def alternative(chance: int, *, weighed: bool = True, branch: int = 1) -> Alternative:

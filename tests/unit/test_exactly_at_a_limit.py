@@ -11,13 +11,11 @@ import pytest
 from tests.rooms import problems
 from tests.unit.statement_fakes import PASTEL, PYTHONS, figure, het
 
-from clutchlight.genetics.values import Grounds
 from clutchlight.problems import Place
 from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR, fault_of_year
 from clutchlight.reading.findings import MAX_SEARCHES, Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
-from clutchlight.statements import changes
 from clutchlight.statements.asked import Asked
 
 
@@ -26,19 +24,6 @@ from clutchlight.statements.asked import Asked
 )
 def test_the_first_and_the_last_year_of_a_snake(year: int, can_be: bool) -> None:
     assert (fault_of_year("x", year) is None) is can_be
-
-
-def test_one_of_several_that_was_certain_once_is_told_on_its_grounds() -> None:
-    """One that was not is told on them only where one of several was certain then."""
-    asked: Any = SimpleNamespace(
-        one_of_several=True, shows=False, allele=1, trait="Albino", locus=PYTHONS.loci["albino"]
-    )
-    asked.showed, asked.unexpected = lambda figure, day: False, lambda on: ""
-    asked.label = lambda figure, grounds, unexpected: grounds
-    grounds = Grounds("parentage")
-    either = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
-    found: list[Any] = [changes._label(asked, then, None, grounds, None) for then in (het("1"), either, het("1/2"))]
-    assert found == [grounds, grounds, None]
 
 
 def test_it_showed_a_trait_only_if_every_genotype_that_it_may_have_had_shows_it() -> None:

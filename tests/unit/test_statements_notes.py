@@ -16,7 +16,7 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import changes, family, results
+from clutchlight.statements import family, results
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Hatch
 from clutchlight.statements.notes import hatchlings_needed
@@ -417,18 +417,6 @@ def test_nobody_is_doubted_of_whom_nothing_was_claimed() -> None:
     for claims in ((), (Claim("piebald", "Piebald", Fraction(2, 3), HERE),)):
         said = told(clutch_of(9), (het("2/3"), het("1/2")), claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
         assert texts(said, "F-03", "claim-in-doubt") == []
-
-
-@pytest.mark.parametrize(("on_a_word", "kind"), [(True, "claim"), (False, "assumption")])
-def test_a_certainty_before_its_proof_rested_on_a_word_or_on_what_nobody_recorded(
-    monkeypatch: pytest.MonkeyPatch, on_a_word: bool, kind: str
-) -> None:
-    """Each is told as what it was."""
-    monkeypatch.setattr(changes, "_on_a_word", lambda asked: on_a_word)
-    certain: Any = SimpleNamespace(carries=lambda allele: 1)
-    one: Any = SimpleNamespace(allele=1, shows=False, one_of_several=False, unexpected=lambda on: "")
-    one.label, one.showed = lambda figure, then, unexpected: then.kind, lambda *_: False
-    assert changes._label(one, certain, None, None, None) == kind
 
 
 @pytest.mark.parametrize(

@@ -1,12 +1,12 @@
-"""What is certain whatever anybody claimed or assumed: forced genotypes, and the event that first forced them; which claims took part in
-what is not forced (`Influence`), and which other males would undo what is (`OtherSires`).
+"""What is certain whatever anybody claimed or assumed: forced genotypes, and the event that first forced them; what was certain at moments
+gone by (`CertainThen`), which claims took part in what is not forced (`Influence`), which other males would undo what is (`OtherSires`).
 
 Computes   forced(x, A, m): every assignment that looks, tests without error and parentage up to moment m allow gives x a copy of A;
            with every claim and every assumption about founders allowed to be wrong.
 Steps      one pass through the events, narrowing domains; the moment at which an egg's domain loses its last state without A is noted.
            Where the pass leaves such a state, x is set to no copy of A and the rest is searched: nothing left means forced, and since
            forced can only become true with time, the first moment is found by bisection.
-Assumes    a reading that a later one replaced is no evidence, at any time: the breeder took it back.
+Assumes    a reading that a later one replaced is evidence of what the last one says too, at any time: the rest the breeder took back.
 Cost       the pass costs one propagation in all; a question that the pass leaves open costs one local search.
 Source     figures#forced, figures#grounds.
 """
@@ -155,10 +155,10 @@ class Certainty:
                 high = middle
         return high
 
-    def ruled_out(self, locus: int, egg: int, allele: int) -> bool:
-        """Whether no assignment at all lets the egg carry the allele, claims and founders' assumptions allowed to be wrong."""
-        with_it = self.world.states[locus].mask(lambda pair: allele in pair)
-        return not self.domains_now.fits(locus, egg, with_it)
+    def fits_at(self, locus: int, egg: int, mask: int, moment: int) -> bool:
+        """Whether some assignment has the egg in one of these states, by what stands today of the evidence up to a moment."""
+        with self._noticed.domains.as_at(self._noticed.marks[moment]):
+            return self._noticed.domains.fits(locus, egg, mask)
 
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
@@ -200,24 +200,80 @@ class Certainty:
 
     def _with_claims(self, but: int | None) -> Domains | None:
         """What is possible if claims of certainty are true, of all founders but one."""
-        world, now = self.world, self.world.timeline.now
         masks = [list(row) for row in self.domains_now.masks]
-        for locus, evidence in enumerate(world.evidence):
-            for egg in world.founders:
-                for claim in evidence.claims(egg, now) if egg.number != but else ():
-                    if _sure(claim):
-                        masks[locus][egg.number] &= evidence.claim_mask([claim])
-        domains = world.domains(masks, sure=True)
-        try:
-            domains.propagate()
-        except WipedOutError:
-            return None
-        return domains
+        _hold_true(self.world, masks, self.world.timeline.now, but)
+        return _possible(self.world, masks)
+
+
+def _hold_true(world: World, masks: list[list[int]], moment: int, but: int | None = None) -> None:
+    """Takes claims of certainty in force at a moment as true, of all founders but one."""
+    for row, evidence in zip(masks, world.evidence, strict=True):
+        for egg in world.founders:
+            for claim in evidence.claims(egg, moment) if egg.number != but else ():
+                if _sure(claim):
+                    row[egg.number] &= evidence.claim_mask([claim])
+
+
+def _possible(world: World, masks: list[list[int]]) -> Domains | None:
+    """What these masks leave possible; None: nothing fits."""
+    domains = world.domains(masks, sure=True)
+    try:
+        domains.propagate()
+    except WipedOutError:
+        return None
+    return domains
 
 
 def _sure(claim: Claim) -> bool:
     """Whether a claim says anything with certainty: a copy, whom it came from, or that there is one where a second is likely or sure."""
     return claim.chance in (None, 1)
+
+
+class CertainThen:
+    """What was certain at moments gone by, by the looks, tests and claims in force then: what was taken back since counted that day.
+
+    `coupled`: whether loci hang together.
+    Cost       a propagation for each moment asked about at which what stands today forces nothing.
+    """
+
+    def __init__(self, certainty: Certainty, *, coupled: bool) -> None:
+        self.certainty = certainty
+        self.coupled = coupled
+        self._possible = cache(self._domains)
+
+    def kind(self, locus: int, egg: int, without: int, moment: int) -> GroundsKind:
+        """Why an egg was certain at a moment to have another state than these: "proven", "claim" or "assumption"."""
+        if not self.certainty.fits_at(locus, egg, without, moment):
+            return "proven"
+        loci = None if self.coupled else locus
+        place = locus if self.coupled else 0, egg
+        if moment < self._read_again[locus]:
+            looks = self._possible(loci, moment, claimed=False)
+            if looks is not None and not looks.fits(*place, without):
+                return "proven"
+        said = self._possible(loci, moment, claimed=True)
+        return "claim" if said is not None and not said.fits(*place, without) else "assumption"
+
+    def _domains(self, locus: int | None, moment: int, *, claimed: bool) -> Domains | None:
+        """What the evidence in force at a moment leaves possible, at one locus or all; `claimed`: if claims of certainty are true."""
+        world = self.certainty.world if locus is None else self.certainty.world.only(locus)
+        masks = [evidence.masks(moment) for evidence in world.evidence]
+        if claimed:
+            _hold_true(world, masks, moment)
+        return _possible(world, masks)
+
+    @cached_property
+    def _read_again(self) -> tuple[int, ...]:
+        """For each locus the last moment at which a look that tells of it was read again, at another too where loci hang together."""
+        rows = [rows for rows in self.certainty.world.timeline.readings.values() if len(rows) > 1]
+        found = [
+            max(
+                (row[-1][0] for row in rows if any(one.reading_mask(each) != one.states.full for _, each in row)),
+                default=0,
+            )
+            for one in self.certainty.world.evidence
+        ]
+        return tuple([max(found, default=0)] * len(found) if self.coupled else found)
 
 
 class Influence:

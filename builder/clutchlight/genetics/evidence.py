@@ -177,7 +177,10 @@ class LocusEvidence:
         return self.states.sex_masks[egg.sex]
 
     def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
-        """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
+        """The states that the looks in force at a moment leave open, twins together.
+
+        `standing`: as far as what is read today says the same.
+        """
         known = self._standing if standing else self._looks
         if egg.number not in known:
             self._look_at(egg)
@@ -220,9 +223,12 @@ class LocusEvidence:
         mask = self.states.full
         for ident in egg.animals:
             rows = self._masks_of(ident)
-            in_force = next((row for row in reversed(rows) if row[0] <= moment), None)
-            if in_force is not None and not (standing and in_force is not rows[-1]):
-                mask &= in_force[1]
+            read = [left for since, left in rows if since <= moment]
+            if not standing:
+                mask &= read[-1] if read else mask
+                continue
+            for left in read:
+                mask &= left | rows[-1][1]
         return mask & self._counted(egg, moment)
 
     def _masks_of(self, ident: str) -> tuple[tuple[int, int], ...]:

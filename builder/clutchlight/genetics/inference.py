@@ -10,6 +10,7 @@ collection gives the same answers in any order of asking. Source: figures#claims
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -18,7 +19,7 @@ from itertools import product
 from math import prod
 from typing import Literal
 
-from clutchlight.genetics.certainty import Certainty, Influence, Others, OtherSires, copies_with
+from clutchlight.genetics.certainty import CertainThen, Certainty, Influence, Others, OtherSires, copies_with
 from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
@@ -91,6 +92,10 @@ class SpeciesFigures:
         return FigureHistory(self.questions.asking_through_time(), self.solved, self.limit)
 
     @cached_property
+    def past(self) -> CertainThen:
+        return CertainThen(self.certainty, coupled=self.limit.coupled)
+
+    @cached_property
     def influence(self) -> Influence:
         return Influence(self.world, self.solved, self.certainty)
 
@@ -103,6 +108,10 @@ class SpeciesFigures:
         """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
         found = self.place(animal, locus)
         return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
+
+    def moment(self, event: Event | None) -> int:
+        """The moment of an event; None: now."""
+        return self.world.timeline.moment_of[event] if event else self.world.timeline.now
 
     def now(self, place: Place) -> Figure | NotComputed:
         if place not in self._now:
@@ -427,18 +436,47 @@ class Inference:
         states, look_of = one.world.states[place[0]], one.world.loci[place[0]].look_of
         return one.certainty.domains_now.fits(*place, states.mask(lambda pair: look in look_of[pair]))
 
-    def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
-        """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
+    def ruled_out(self, animal: str, locus: str, allele: int, by: Event | None = None) -> bool:
+        """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded.
+
+        `by`: by what stands today of the evidence up to this event.
+        """
+        one, place = self._shared(animal, locus)
+        return place is not None and _excluded(one, place, allele, one.moment(by))
+
+    def ruled_out_at(self, animal: str, locus: str, allele: int) -> Event | None:
+        """The event since which the animal, which cannot carry an allele, could not; None where that was so from the beginning."""
         one, place = self._shared(animal, locus)
         if place is None:
-            return False
-        evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
-        if (own := evidence.own(egg, one.world.timeline.now)) is not None:
-            having = evidence.states.members(evidence.states.mask(lambda pair: allele in pair))
-            left = {bool(having.count(state)) for state, weight in enumerate(own) if weight}
-            if len(left) == 1:
-                return left == {False}
-        return one.certainty.ruled_out(*place, allele)
+            return None
+        moments = range(one.world.timeline.now)
+        since = bisect_left(moments, True, key=lambda moment: _excluded(one, place, allele, moment))
+        return _event_since(one, place, since)
+
+    def certain_by(
+        self, animal: str, locus: str, allele: int | None, event: Event | None, *, two: bool = False
+    ) -> GroundsKind:
+        """Why the animal was certain to carry an allele after an event (None: at first), by all that counted then.
+
+        "proven", "test", "claim" or "assumption". `allele` None: one of several, whichever; `two`: two copies of it.
+        """
+        one, place = self._shared(animal, locus)
+        if place is None:
+            return "assumption"
+        states, moment = one.world.states[place[0]], one.moment(event) if event else 0
+        without = states.without(allele) if allele else states.normal
+        without = states.mask(lambda pair: pair != (allele, allele)) if two else without
+        own = one.world.evidence[place[0]].own(one.world.pedigree.eggs[place[1]], moment)
+        if own and not any(own[state] for state in states.members(without)):
+            return "test"
+        kind = one.past.kind(*place, without, moment)
+        if kind == "assumption" and allele is None:  # several claims may come to 1 together
+            above = one.world.pedigree.with_ancestors((place[1],))
+            said = (
+                one.world.evidence[place[0]].claims(egg, moment) for egg in one.world.founders if egg.number in above
+            )
+            return "claim" if any(said) else kind
+        return kind
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg, event = one.world.pedigree.eggs[place[1]], _event_since(one, place, since)
@@ -577,6 +615,20 @@ class Inference:
                 if against(test, evidence.states, evidence.looks(one.world.pedigree.eggs[egg], one.world.timeline.now)):
                     found.append((animal.id, test))
         return tuple(found)
+
+
+def _excluded(one: SpeciesFigures, place: Place, allele: int, moment: int) -> bool:
+    """Whether an egg could not carry an allele, by what stands today of the evidence up to a moment."""
+    evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
+    with_it = evidence.states.mask(lambda pair: allele in pair)
+    if (own := evidence.own(egg, moment)) is not None:
+        having = evidence.states.members(with_it)
+        left = {state in having for state, weight in enumerate(own) if weight}
+        if len(left) == 1:
+            return left == {False}
+    if moment == one.world.timeline.now:
+        return not one.certainty.domains_now.fits(*place, with_it)
+    return not one.certainty.fits_at(*place, with_it, moment)
 
 
 def _event_since(one: SpeciesFigures, place: Place, since: int) -> Event | None:

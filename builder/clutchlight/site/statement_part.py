@@ -462,7 +462,7 @@ def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
                 said=percent_text(moment.carries)
                 if moment.carries
                 else "ruled out"
-                if moment is course.moments[-1] and course.excluded
+                if moment.excluded
                 else "nothing said",
             )
             for moment in course.moments

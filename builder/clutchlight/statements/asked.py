@@ -10,7 +10,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, NotComputed, OtherSire
+from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import (
     NOBODY,
     Animal,
@@ -32,6 +32,9 @@ from clutchlight.model.traits import reached
 from clutchlight.statements.answers import Answers, History, looked
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text
+
+After = Event | Literal["first", "now"]
+"""A point of time: after an event, before all of them, or after the last."""
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
@@ -154,6 +157,22 @@ class Asked(Struct, frozen=True):
         return self.answers.rules_out(self.animal.id, self.locus.key, self.allele)
 
     @property
+    def ruled_out_at(self) -> Event | None:
+        """The event since which it is ruled out; None where it is not, or was so from the beginning."""
+        if not self.ruled_out:
+            return None
+        answers, about = self.answers, (*self.about[:2], self.allele)
+        return answers.once(("ruled out at", *about), lambda: answers.inferred.ruled_out_at(*about))
+
+    def ruled_out_by(self, event: Event | None) -> bool:
+        """Whether it is ruled out by what stands today of what was on record after an event; never before there was one."""
+        return (
+            event is not None
+            and self.ruled_out
+            and self.answers.inferred.ruled_out(*self.about[:2], self.allele, event)
+        )
+
+    @property
     def background_only(self) -> bool:
         return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
 
@@ -184,18 +203,39 @@ class Asked(Struct, frozen=True):
     @property
     def unrecorded(self) -> tuple[Text, ...]:
         """Who, in words, must carry nothing unrecorded for it to be certain."""
-        found = self.answers.all_named(taken_for_free(self.answers, self.animal.id, self.locus, self.allele))
+        return self.unrecorded_after("now")
+
+    def unrecorded_after(self, event: After) -> tuple[Text, ...]:
+        """The same of what was certain after an event."""
+        found = self.answers.all_named(taken_for_free(self, event))
         by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
         return found or ((Text("it"),) if by_its_look else ())
 
     @property
     def claims(self) -> tuple[Claim, ...]:
         """What was said of it and has not been withdrawn."""
-        return tuple(
-            claim
-            for claim in self.animal.claims
-            if (claim.locus, claim.trait) == (self.locus.key, self.trait) and not claim.withdrawn
+        return tuple(claim for claim in self._every_claim if not claim.withdrawn)
+
+    @property
+    def _every_claim(self) -> Iterator[Claim]:
+        about = self.locus.key, self.trait
+        return (claim for claim in self.animal.claims if (claim.locus, claim.trait) == about)
+
+    def claimed_after(self, event: After) -> bool:
+        """Whether something was said of it that had not been withdrawn after an event."""
+        if event == "now":
+            return bool(self.claims)
+        gone = [claim.withdrawn and claim.withdrawn.last for claim in self._every_claim]
+        return any(not day or event == "first" or event < Event(day, 3, self.animal.id, "withdrawn") for day in gone)
+
+    def carried_after(self, event: After) -> Fraction | None:
+        """Its chance after an event; None where it had no figure."""
+        if event == "now":
+            return self.answers.carries(self.animal.id, self.locus.key, self.allele)
+        rows = (
+            figure for when, figure in reversed(self.history) if when is None or (event != "first" and when <= event)
         )
+        return next((figure.carries(self.allele) for figure in rows), None)
 
     @property
     def tests(self) -> tuple[LabTest, ...]:
@@ -244,13 +284,16 @@ class Asked(Struct, frozen=True):
     @property
     def two_copies_if(self) -> str:
         """On what its second copy hangs, where the look does not tell it: "on the seller's word"; "" where that is forced, or open."""
-        answers, figure = self.answers, self.figure
+        figure = self.figure
         if not isinstance(figure, Figure) or figure.copies(self.allele)[2] != 1:
             return ""
-        by = answers.inferred.two_copies_by(self.animal.id, self.locus.key, self.allele)
-        if by == "assumption" and [sire for sire, _ in answers.sires_of(self.animal)] == [NOBODY]:
+        return self.second_copy_on(self.answers.inferred.two_copies_by(self.animal.id, self.locus.key, self.allele))
+
+    def second_copy_on(self, by: GroundsKind, event: After = "now") -> str:
+        """The condition of a second copy by its grounds, after an event."""
+        if by == "assumption" and [sire for sire, _ in self.answers.sires_of(self.animal)] == [NOBODY]:
             return WITHOUT_A_MALE
-        return words.how_certain(by, self.unrecorded if by == "assumption" else ())
+        return words.how_certain(by, self.unrecorded_after(event) if by == "assumption" else ())
 
     @property
     def trust(self) -> Fraction:
@@ -276,10 +319,36 @@ class Asked(Struct, frozen=True):
             return words.NO_LABEL
         return self.label(figure, self.certain_by if self.carries else None, self.unexpected())
 
-    def label(self, figure: Figure, grounds: Grounds | None = None, unexpected: str = "") -> words.Label:
-        """What a figure of it is in words; `grounds` add how a certainty was come by, `unexpected` that it hangs on such a result."""
-        unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
-        shows = self.shown_in(figure)
+    def label_after(self, figure: Figure, event: Event | None, day: date, unexpected: str) -> words.Label:
+        """What a figure of it was in words after an event (None: at first), by what was on record then; looks by a day."""
+        certain_by, (about, allele) = self.answers.inferred.certain_by, (self.about[:2], self.allele)
+        if self.showed(figure, day):
+            label = words.label_of(self.locus, self.trait, figure, shows=True)
+            two = figure.copies(allele)[2] == 1
+            condition = (
+                self.second_copy_on(certain_by(*about, allele, event, two=True), event or "first") if two else ""
+            )
+            return label.only_on("two copies").on_condition(condition) if condition else label
+        kind: GroundsKind | None = None
+        if self.trait in words.one_of_these(self.locus, figure):
+            kind = certain_by(*about, None, event)
+        elif figure.carries(allele) == 1:
+            kind = certain_by(*about, allele, event)
+        return self.label(figure, Grounds(kind) if kind else None, unexpected, event or "first")
+
+    def label(
+        self,
+        figure: Figure,
+        grounds: Grounds | None = None,
+        unexpected: str = "",
+        event: After = "now",
+    ) -> words.Label:
+        """What a figure of it is in words; `grounds` add how a certainty was come by, `unexpected` that it hangs on such a result.
+
+        `event`: the one after which it was said, of what it did not show then.
+        """
+        unrecorded = self.unrecorded_after(event) if grounds and grounds.kind == "assumption" else ()
+        shows = event == "now" and self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
         if label.lead == words.HET and (self.lines_not_known or self._never_described):
             label = words.Label("", words.CARRIES, label.name, label.condition)
@@ -613,31 +682,25 @@ def looked_for(animal: Animal, trait: str) -> bool:
     return animal.reading is not None and trait in animal.reading.without
 
 
-def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
-    """The founders that are taken to carry nothing where a certainty rests on that.
+def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
+    """The founders that are taken to carry nothing where a certainty rests on that, after an event.
 
     Those without a claim behind the animal's nearest descendants that carry for certain, by another way than through the animal; without
     such descendants, those among its own ancestors.
     """
+    answers, animal = asked.answers, asked.animal.id
     collection = answers.collection
 
     def carries(name: str) -> bool:
         """Whether a descendant does, by records that count."""
         clutch = collection.clutches.get(collection.animals[name].clutch or "")
-        return name != animal and (clutch is None or clutch.counts) and answers.carries(name, locus.key, allele) == 1
+        return name != animal and (clutch is None or clutch.counts) and asked.of(name).carried_after(event) == 1
 
     below = reached([animal], lambda name: () if carries(name) else answers.children.get(name, ()))
     nearest = list(filter(carries, below)) or [animal]
     above = reached(nearest, lambda name: [parent for parent in answers.parents(name) if parent != animal])
-    founders = [name for name in sorted(above) if collection.animals[name].founder]
-    return tuple(name for name in founders if _unclaimed(answers, name, locus, allele))
-
-
-def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:
-    about = (locus.key, locus.alleles[allele - 1])
-    claims = answers.collection.animals[animal].claims
-    claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
-    return not claimed and answers.carries(animal, locus.key, allele) != 1
+    founders = [asked.of(name) for name in sorted(above) if collection.animals[name].founder]
+    return tuple(one.animal.id for one in founders if not one.claimed_after(event) and one.carried_after(event) != 1)
 
 
 def nothing_unrecorded_of(answers: Answers, animal: str, key: str, trait: str) -> Text:

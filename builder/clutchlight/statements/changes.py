@@ -1,8 +1,7 @@
 """The course of each figure: what was said of one trait of one animal at first, and after every record that changed it.
 
-A label of a past moment has the grounds of that moment, as far as they can be told from the present ones: a certainty that a later event
-proved stood, until then, on somebody's word or on founders carrying nothing unrecorded. The proof of a certainty changes the label and not
-the figure; it is a moment of its own.
+A label of a past moment has the grounds of that moment: looks that were read again and claims that were withdrawn since counted then. What
+changes the label and not the figure, such as the proof of a certainty, is a moment of its own.
 
 A timeline tells what was recorded of an animal or a clutch, day by day, and what each record did to the figures, oldest first.
 """
@@ -10,7 +9,7 @@ A timeline tells what was recorded of an animal or a clutch, day by day, and wha
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
@@ -19,7 +18,7 @@ from types import MappingProxyType
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import Event, Figure, Grounds
+from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.animals import out_of_here
 from clutchlight.model.as_published import is_unlisted
@@ -36,7 +35,8 @@ from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 class Moment(Struct, frozen=True):
     """From `event` on (None: from the beginning) this was said. `label` is "" where nothing was.
 
-    `proof`: the event proved it. `cause`: what happened, in words ("clutch C25-01 had three hatchlings, none of them Piebald").
+    `proof`: the event proved it. `excluded`: the animal cannot carry it, by what stands today of the evidence up to it.
+    `cause`: what happened, in words ("clutch C25-01 had three hatchlings, none of them Piebald").
     `why`: the note on it as a sentence, or "".
     """
 
@@ -47,6 +47,7 @@ class Moment(Struct, frozen=True):
     cause: Text = NO_WORDS
     why: Text = NO_WORDS
     when: When | None = None
+    excluded: bool = False
 
     @property
     def carries(self) -> Fraction:
@@ -56,7 +57,7 @@ class Moment(Struct, frozen=True):
 class Course(Struct, frozen=True):
     """What was said of one trait of one animal through time; the last moment is what is said now.
 
-    `small`: it never reached what is mentioned in titles. `excluded`: the animal cannot carry it, by what is known now.
+    `small`: it never reached what is mentioned in titles.
     """
 
     animal: str
@@ -64,7 +65,6 @@ class Course(Struct, frozen=True):
     trait: str
     moments: tuple[Moment, ...]
     small: bool
-    excluded: bool
 
     @property
     def changes(self) -> Iterator[tuple[Moment, Moment]]:
@@ -92,64 +92,82 @@ def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterato
 
 
 def _course(asked: Asked, said: AnimalStatement) -> Course:
-    grounds = _grounds(asked)
-    proof = asked.proof if grounds else None
     moments: list[Moment] = []
-    animal = asked.animal
+    animal, proof = asked.animal, None if asked.shows else asked.proof
     born = animal.hatched.last if animal.hatched and not animal.founder else None
-    for event, figure in _with_proof(asked, proof):
-        copies = figure.copies(asked.allele)
-        label = _label(asked, figure, event, grounds, proof)
-        if moments and event and born and event.on <= born:
-            moments[-1] = replace(moments[-1], copies=copies, label=label)  # all of that day is "when hatched"
+    rows = _rows(asked, proof)
+    for event, figure in rows:
+        now, was = (event, figure) == rows[-1], moments[-1] if moments else None
+        copies, label = figure.copies(asked.allele), _label(asked, figure, event, now=now)
+        excluded = not label and asked.ruled_out_by(event)
+        if was and event and born and event.on <= born:
+            moments[-1] = replace(
+                was, copies=copies, label=label, excluded=excluded
+            )  # all of that day is "when hatched"
             continue
-        if moments and moments[-1].label == label:
-            moments[-1] = replace(moments[-1], copies=copies)  # what no reader can see is no change
+        if was and _reads_alike(asked, was, figure, label) and was.excluded == excluded:
+            moments[-1] = replace(was, copies=copies)  # what no reader can see is no change
             continue
-        cause = cause_words(asked, event) if event and moments else NO_WORDS
-        proves = event is not None and event == proof
-        note = _note(said, asked.trait, event) if moments else NO_WORDS
+        cause = cause_words(asked, event) if event and was else NO_WORDS
+        proves = event is not None and (event == proof or (not now and _proved(asked, was, figure, event)))
+        note = _note(said, asked.trait, event) if was else NO_WORDS
         when = asked.answers.when_of(event) if event else None
-        moments.append(Moment(event, copies, label, proves, cause, note, when))
+        moments.append(Moment(event, copies, label, proves, cause, note, when, excluded))
     threshold = asked.answers.collection.settings.mention_from
     small = all(moment.carries < threshold for moment in moments)
-    return Course(*asked.about, tuple(moments), small, excluded=not moments[-1].carries and asked.ruled_out)
+    return Course(*asked.about, tuple(moments), small)
 
 
-def _with_proof(asked: Asked, proof: Event | None) -> list[tuple[Event | None, Figure]]:
-    """The history, and one more row at the event that proved what was already taken as certain."""
-    rows = list(asked.history)
-    place = sum(event is None or event < proof for event, _ in rows) if proof else 0
-    if proof and place and all(event != proof for event, _ in rows) and rows[place - 1][1].carries(asked.allele) == 1:
-        rows.insert(place, (proof, rows[place - 1][1]))
-    return rows
+def _rows(asked: Asked, proof: Event | None) -> list[tuple[Event | None, Figure]]:
+    """The history, and a row more at each other event from which more may be said, or less, of the same figure."""
+    found = dict(asked.history)
+    computed = asked.answers.inferred.history(*asked.about[:2])
+    for event in {*_others(asked, proof)} - found.keys():
+        standing = next((figure for one, figure in reversed(computed) if one is None or one <= event), None)
+        if isinstance(standing, Figure):
+            found[event] = standing
+    return sorted(found.items(), key=lambda row: (row[0] is not None, row[0]))
 
 
-def _grounds(asked: Asked) -> Grounds | None:
-    """The present grounds, asked only where the label calls something certain that is not seen."""
-    return asked.certain_by if (asked.carries == 1 or asked.one_of_several) and not asked.shows else None
+def _others(asked: Asked, proof: Event | None) -> Iterator[Event]:
+    """What proved it or ruled it out, its own looks, and the claims withdrawn that its figure may have rested on."""
+    answers, animals = asked.answers, asked.answers.collection.animals
+    yield from filter(None, (proof, asked.ruled_out_at))
+    yield from (event for event in answers.events_of(asked.animal.id) if event.kind == "look")
+    for name in reached([asked.animal.id], answers.parents):
+        if any(claim.locus == asked.locus.key and claim.withdrawn for claim in animals[name].claims):
+            yield from (event for event in answers.events_of(name) if event.kind == "withdrawn")
 
 
-def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds | None, proof: Event | None) -> Text:
-    then: Grounds | None = None
-    if not asked.shows and asked.showed(figure, event.on if event else date.min):
-        return words.label_of(asked.locus, asked.trait, figure, shows=True)
-    if asked.one_of_several and figure.carries(asked.allele) < 1:
-        then = grounds if asked.trait in words.one_of_these(asked.locus, figure) else None
-    elif figure.carries(asked.allele) == 1 and not asked.shows:
-        proven = grounds is not None and grounds.kind in ("proven", "test")
-        if grounds is not None and (not proven or proof is None or (event is not None and event >= proof)):
-            then = grounds
-        else:
-            then = Grounds("claim" if _on_a_word(asked) else "assumption")
-    return asked.label(figure, then, asked.unexpected(event.on if event else date.min))
+def _reads_alike(asked: Asked, before: Moment, figure: Figure, label: Text) -> bool:
+    """Whether the same is said, of one of several that it carries with the same chance."""
+    joint = asked.trait in words.one_of_these(asked.locus, figure)
+    chances = (before.carries, figure.carries(asked.allele)) if joint else ()
+    return before.label == label and len(set(map(words.percent_text, chances))) < 2
 
 
-def _on_a_word(asked: Asked) -> bool:
-    """Whether the animal or an ancestor of it was said to carry the trait for certain."""
-    animals, about = asked.answers.collection.animals, (asked.locus.key, asked.trait)
-    said = (animals[name].claims for name in reached([asked.animal.id], asked.answers.parents))
-    return any((claim.locus, claim.trait, claim.chance) == (*about, Fraction(1)) for claims in said for claim in claims)
+def _proved(asked: Asked, before: Moment | None, figure: Figure, event: Event) -> bool:
+    """Whether an event proved what was not certain before, by what counted then."""
+    if before is None or before.carries == 1 or figure.carries(asked.allele) < 1 or asked.reads(event):
+        return False
+    by = asked.answers.inferred.certain_by(*asked.about[:2], asked.allele, event)
+    return by in ("proven", "test") and not asked.showed(figure, _looked_by(asked, event))
+
+
+def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> Text:
+    unexpected = asked.unexpected(event.on if event else date.min)
+    if not now:
+        return asked.label_after(figure, event, _looked_by(asked, event), unexpected)
+    certain = (asked.carries == 1 or asked.one_of_several) and not asked.shows
+    return asked.label(figure, asked.certain_by if certain else None, unexpected)
+
+
+def _looked_by(asked: Asked, event: Event | None) -> date:
+    """The day of the last look that counts after an event: one of the same day comes after what hatched then."""
+    if event is None:
+        return date.min
+    before = event.rank == 0 and not is_birth(event, asked.animal)
+    return event.on - timedelta(days=1) if before else event.on
 
 
 def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
@@ -298,6 +316,7 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             continue
         day = after.event.on
         days[day] = place = days.get(day, -1) + 1
+        before_words, after_words = _in_words(course.trait, before, after)
         yield Change(
             on=day,
             when=answers.when_of(after.event),
@@ -308,8 +327,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=before.label or Text(f"nothing said of {course.trait}"),
-            after_words=_one_copy(before, after) or _nothing_left(course, after),
+            before_words=before_words,
+            after_words=after_words,
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -318,17 +337,16 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _one_copy(before: Moment, after: Moment) -> Text:
-    """What is said after; of a trait that shows, where only its second copy was in question, that it has none."""
+def _in_words(trait: str, before: Moment, after: Moment) -> tuple[Text, Text]:
+    """What was said before and after; of a trait that shows, where only its second copy was in question, that it has none."""
+    if after.label and before.label == after.label:  # one of several, of which the chances are others
+        return tuple(Text(f"{words.percent_text(one.carries)} {trait}") for one in (before, after))  # type: ignore[return-value]
+    said = before.label or Text(f"nothing said of {trait}")
     shown = isinstance(after.label, words.Label) and not after.label.lead and not after.label.condition
     if shown and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
-        return Text(after.label, ", one copy")
-    return after.label
-
-
-def _nothing_left(course: Course, moment: Moment) -> Text:
-    out = course.excluded and moment is course.moments[-1]
-    return Text(f"{course.trait} ruled out" if out else f"nothing speaks for {course.trait} any more")
+        return said, Text(after.label, ", one copy")
+    gone = f"{trait} ruled out" if after.excluded else f"nothing speaks for {trait} any more"
+    return said, after.label or Text(gone)
 
 
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:

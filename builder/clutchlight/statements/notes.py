@@ -98,6 +98,10 @@ def _changes(asked: Asked) -> Iterator[Note]:
         if not is_birth(event, animal) and not (born and event.on <= born):
             counts = event == last and (event.subject, event.on) not in replaced
             yield _change(asked, event, earlier, later, "now" if counts else "after it")
+    since = asked.ruled_out_at
+    stood = figure_before(asked, since) if since and not (born and since.on <= born) else None
+    if since and stood and not stood.carries(asked.allele) and asked.answers.ever(*asked.about[:2], asked.allele):
+        yield _change(asked, since, stood, stood, "now")  # nothing spoke for it any more before
 
 
 def is_birth(event: Event, animal: Animal) -> bool:
@@ -118,7 +122,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
         if note:
             return note
     lead, recorded = cause_in_two(asked, event)
-    out = after == 0 and asked.ruled_out
+    out = after == 0 and asked.ruled_out_by(event)
     alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
     start = _before(
         before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event) and asked.reads(event)

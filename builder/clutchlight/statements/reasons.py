@@ -614,7 +614,7 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         return _Has("", "")
     label = parent.label(parent.figure, parent.certain_by)
     if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
-        free = taken_for_free(parent.answers, parent.animal.id, parent.locus, parent.allele)
+        free = taken_for_free(parent)
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows

@@ -37,7 +37,7 @@ class Chances(NamedTuple):
 class Step(Struct, frozen=True):
     """One record, an animal or a clutch, and what it did to the chances; `before` is None where there was no figure yet.
 
-    `proves`: it is the proof of what the label calls certain.
+    `proves`: it is the proof of what the label calls certain, or what rules it out.
     """
 
     record: str
@@ -226,7 +226,8 @@ def _steps(asked: Asked) -> Iterator[Step]:
         after = changed.get(event, figure or Chances(Fraction(0), Fraction(0)))
         if figure != after or (event in near and _may_tell(asked, event)):
             place = asked.answers.place_of(event)
-            yield Step(event.subject, place, _said(asked, event), figure, after, event == asked.proof)
+            settles = event == (asked.proof if after.carries else asked.ruled_out_at)
+            yield Step(event.subject, place, _said(asked, event), figure, after, settles)
         figure = after
 
 
@@ -368,7 +369,9 @@ def in_lines(found: Why) -> tuple[str, ...]:
     lines += ["", "Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved or step.proves:
-            figures = step.figures() if step.moved else f"{step.figures()}, now proven"
+            figures = (
+                step.figures() if step.moved else f"{step.figures()}, now {'ruled out' if found.excluded else 'proven'}"
+            )
             lines += [f"  {step.says}.", f"      {figures}    {step.place.file}:{step.place.line}"]
     idle = [step for step in found.steps if not (step.moved or step.proves)]
     if idle:
