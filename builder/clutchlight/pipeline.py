@@ -182,14 +182,13 @@ def public_files(
     stage: Callable[[], None] = lambda: None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
-    from clutchlight.site.context import Context
     from clutchlight.site.photos import prepare
-    from clutchlight.site.prose import lost_links, wanted_photos
+    from clutchlight.site.prose import wanted_photos
 
     book = book.published
     look = theme or _theme(book, None)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), last.read)
-    lost = lost_links(Context(book.collection, book.statements, photos))
+    lost = _lost_links(book, photos)
     if errors_in(photos.problems):
         raise RecordsError((*photos.problems, *lost))
     stage()
@@ -222,18 +221,29 @@ def _files(
     )
 
 
+def _lost_links(book: Book, photos: Photos) -> tuple[Problem, ...]:
+    """Statements, which tell what traits have a page, are made only where a link leads to no animal, clutch or own page."""
+    from clutchlight.planning.odds import public_plans
+    from clutchlight.site.context import Context
+    from clutchlight.site.prose import lost_links
+
+    if not lost_links(Context(book.collection, Statements({}, {}), photos)):
+        return ()
+    plans = public_plans(book.inference, book.private.plans)
+    return lost_links(Context(book.collection, book.statements, photos, planned=plans))
+
+
 def unpublishable(book: Book, day: date) -> tuple[Problem, ...]:
     """What would be wrong with photos, prose and theme if site and desk were built; nothing is written.
 
     Templates of the breeder's own are tried out on every page.
     """
-    from clutchlight.site.context import Context
     from clutchlight.site.photos import prepare
-    from clutchlight.site.prose import lost_links, wanted_photos
+    from clutchlight.site.prose import wanted_photos
 
     public = book.published
     photos = prepare(book.folder / "photos", wanted_photos(public.collection), encode=False)
-    found = [*photos.problems, *lost_links(Context(public.collection, Statements({}, {}), photos))]
+    found = [*photos.problems, *_lost_links(public, photos)]
     try:
         look = _theme(book, None)
         if _own_templates(look):

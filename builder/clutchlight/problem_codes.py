@@ -264,7 +264,7 @@ theme-endless: A template of a theme repeats or prints more than any page holds.
 photo-unreadable: A photo in photos/ is no picture, or has over 60 MB or 80 million pixels. → Save it as JPEG or PNG,
     smaller.
 link-nowhere (warning): A link or picture in prose leads to nothing on the site. → Write the id of an animal or clutch
-    that has a page, a page of your own, a photo's name, or a whole web address.
+    that has a page, a page of your own, another page's address on the site, a photo's name, or a whole web address.
 out-foreign: The folder for the site holds what this tool did not make. → Choose another.
 out-and-desk: The folders for the site and the desk lie inside each other. → Choose another.
 out-in-records: The folder for the site lies among the records. → Choose another.

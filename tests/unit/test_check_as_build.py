@@ -92,6 +92,13 @@ BROKEN: Mapping[str, tuple[dict[str, str | bytes], str]] = {
         {"animals/F-01.md": md("id: F-01", "See [him](M-99) and [this](other.html).")},
         "animals/F-01.md:2:1: warning: the link 'M-99' in the prose leads to nothing on the site",
     ),
+    "a link to a plan that is none": (
+        {
+            "animals/F-01.md": md("id: F-01\nwas: OLD-1", "[Me](OLD-1), [all](lineage/), [him](plans/F-01/M-01/)."),
+            "animals/M-01.md": md("id: M-01"),
+        },
+        "animals/F-01.md:2:1: warning: the link 'plans/F-01/M-01/' in the prose leads to nothing on the site",
+    ),
     "a link to an unlisted animal": (
         {
             "animals/F-01.md": md("id: F-01", "See [him](M-01)."),

@@ -7,11 +7,14 @@ from pathlib import Path
 import pytest
 from bs4 import BeautifulSoup
 from hypothesis import given, strategies as st
-from tests.rooms import good, md
+from tests.rooms import FAMILY, good, md
 
+from clutchlight.planning.odds import public_plans
 from clutchlight.reading.text import hidden_in, without_comments
+from clutchlight.site import addresses
+from clutchlight.site.context import Context
 from clutchlight.site.parts import PictureSize
-from clutchlight.site.prose import pictures_in, to_html, wanted_photos
+from clutchlight.site.prose import pictures_in, prose_of, to_html, wanted_photos
 
 PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
 PHOTOS = {"fern.jpg": PictureSize("../../photos/0a-900.jpg", 900, 600)}
@@ -128,3 +131,26 @@ def test_photos_of_what_has_no_page_are_not_published(
         **{f"photos/{name}.jpg": "x" for name in "abcde"},
     }
     assert [name for name, _ in wanted_photos(good(tmp_path, files))] == wanted
+
+
+def test_a_link_may_lead_to_every_page_of_the_site(tmp_path: Path) -> None:
+    """By its address, as a browser shows it; an earlier id leads to the page that stands now, and what is not there to nothing."""
+    plan = "- {female: F-01, males: [M-01], from: 2026-10-01, until: 2027-03-31, public: yes}\n"
+    files = {"season/2026.yaml": plan, "pages/terms.md": md("title: Terms", "Cash.")}
+    book = FAMILY.book(tmp_path, files).published
+    plans = public_plans(book.inference, book.private.plans)
+    context = Context(book.collection, book.statements, planned=plans)
+    pages = {one for one in FAMILY.site(tmp_path, files) if one.endswith(".html")} - {
+        "404.html",
+        addresses.animal("OLD-2"),
+    }
+
+    def led(target: str) -> str | None:
+        link = BeautifulSoup(prose_of(context, addresses.HOME, f"[x]({target})"), "lxml").a
+        return str(link["href"]) if link else None
+
+    assert {addresses.PLANS, addresses.plan("F-01", "M-01"), addresses.trait("ball-python", "piebald")} <= pages
+    assert {one: led(one) for one in pages} == {one: one for one in pages}
+    assert {led(f"../{one.removesuffix('index.html')}") for one in pages} == pages
+    assert led("OLD-2") == led("animals/OLD-2/") == led("../M-02.md") == addresses.animal("M-02")
+    assert led("plans/F-02/M-02/") is led("traits/ball-python/clown/") is led("lineage/F-01/") is led("M-99") is None

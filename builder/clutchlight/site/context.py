@@ -109,10 +109,10 @@ class Context(Struct, frozen=True, dict=True):
     def trait_pages(self) -> tuple[Locus, ...]:
         """The loci that have a page: those that a published statement or look speaks of, in catalogue order."""
         spoken: dict[tuple[str, str], None] = {}
-        for record in self.collection.animals.values():
-            if not self.may_name(record.id):
+        for name, statement in self.statements.animals.items():
+            record = self.collection.animals[name]
+            if not self.may_name(name):
                 continue
-            statement = self.statements.animals[record.id]
             for trait in (*statement.traits, *statement.ruled_out):
                 spoken[record.species, trait.locus] = None
             for key in self.species(record.species).loci_of_looks(statement.looks or ()):
@@ -318,6 +318,14 @@ class Context(Struct, frozen=True, dict=True):
     def _pages_by_id(self) -> Mapping[str, str]:
         animals = {record.id: addresses.animal(record.id) for record in self.animals}
         return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
+
+    @cached_property
+    def pages_by_name(self) -> Mapping[str, str]:
+        """The pages of animals and clutches by their ids, earlier ones too, and the breeder's own by their names."""
+        own = {page.slug: addresses.free_page(page.slug) for page in self.collection.pages}
+        records: list[Animal | Clutch] = [*self.animals, *self.clutches]
+        earlier = {old: self._pages_by_id[one.id] for one in records for old in one.was}
+        return {**own, **earlier, **self._pages_by_id}
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""

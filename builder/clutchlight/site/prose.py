@@ -5,15 +5,15 @@ has dropped them already); Markdown is read with raw HTML switched off, so that 
 pictures are pointed at pages and photos of this site or lose their target; headings are fitted under the page's own; what is left
 passes a list of allowed elements, and loses any character that nobody sees.
 
-A link in prose may name an animal or a clutch (`[her clutch](C24-03)`), a page of the breeder's own (`[terms](pages/terms.md)`),
-or an address that begins with http:, https:, mailto: or tel:. A picture names a file in photos/.
+A link in prose may name an animal or a clutch (`[her clutch](C24-03)`), a page of the breeder's own (`[terms](pages/terms.md)`), any
+other page of the site by its address (`[Piebald](traits/ball-python/piebald/)`), or an address that begins with http:, https:, mailto:
+or tel:. A picture names a file in photos/.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from posixpath import basename
 from xml.etree.ElementTree import Element
 
 import nh3
@@ -27,6 +27,7 @@ from clutchlight.problems import Place, Problem
 from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
+from clutchlight.site.labels import card_link
 from clutchlight.site.parts import PictureSize
 
 _PICTURE = re.compile(r"!\[[^\]]*\]\(\s*<?([^)>\s]+)")
@@ -209,17 +210,35 @@ def _lost(context: Context, text: str) -> list[tuple[str, str, str]]:
 
 
 def _page(context: Context, page: str, target: str) -> str | None:
-    """A relative link in prose: an id, `animals/ID`, `clutches/ID`, or a page of the breeder's own by its file or its name."""
+    """A relative link in prose: an id (an earlier one too) or a page of the breeder's own, alone or in its folder; or an address."""
     path, mark, fragment = target.partition("#")
-    name = basename(path.rstrip("/")).removesuffix(".md").removesuffix(".yaml")
     if not path:
         return target
-    known = {animal.id: addresses.animal(animal.id) for animal in context.animals}
-    known |= {clutch.id: addresses.clutch(clutch.id) for clutch in context.clutches}
-    if name not in known:
-        known = {own.slug: addresses.free_page(own.slug) for own in context.collection.pages}
-    address = known.get(name)
+    parts = [part for part in path.split("/") if part not in ("", ".", "..", addresses.HOME)]
+    named = len(parts) == 1 or _FOLDERS & {*parts[:-1]}
+    name = parts[-1].removesuffix(".md").removesuffix(".yaml") if named else ""
+    written = ("/".join(parts), "/".join((*parts, addresses.HOME)))
+    address = context.pages_by_name.get(name) or next((one for one in _addresses(context) if one in written), None)
     return addresses.link(page, address + mark + fragment) if address else None
+
+
+_FOLDERS = {"animals", "clutches", "pages"}
+
+
+def _addresses(context: Context) -> Iterator[str]:
+    """What a link may lead to besides, as `site_files` makes it."""
+    yield from (addresses.HOME, addresses.LINEAGE, addresses.METHOD, addresses.CHANGES, addresses.CHANGES_FEED)
+    yield from (addresses.AVAILABILITY_JSON, addresses.PEDIGREE_PED)
+    if context.plans:
+        yield addresses.PLANS
+    yield from (addresses.plan(one.female, one.male) for one in context.plans)
+    yield from (addresses.trait(one.species, one.key) for one in context.trait_pages)
+    for animal in context.animals:
+        yield addresses.animal_statement(animal.id)
+        if (card := card_link(context, addresses.HOME, animal)) is not None and card.href:
+            yield card.href.partition("#")[0]
+    for clutch in context.clutches:
+        yield from (addresses.clutch_statement(clutch.id), addresses.clutch_feed(clutch.id))
 
 
 def _image(context: Context, page: str, name: str) -> PictureSize | None:
