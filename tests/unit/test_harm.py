@@ -19,7 +19,7 @@ from clutchlight.planning.odds import PerhapsAlleles, odds
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.queries import pair_odds, winter_of
 from clutchlight.reading.catalogue import load
-from clutchlight.statements.odds import perhaps_alleles_sentence
+from clutchlight.statements.odds import in_words, perhaps_alleles_sentence
 from clutchlight.wording import words
 
 UNSTEADY = Locus("corn-snake", "unsteady", Inheritance.RECESSIVE, ("Unsteady",), affects="a disorder of balance")
@@ -127,6 +127,16 @@ def test_harm_is_no_look_that_is_wanted(tmp_path: Path) -> None:
     collection = good(tmp_path, {"animals/all.yaml": both})
     found = odds(infer(collection), Fraction(0), "M-1", "F-1")
     assert [wish.looks for wish in found.sums] == [("Amelanistic",)]
+
+
+def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) -> None:
+    """Of three young of two carriers none is affected in 27/64, all are in 1/64: 57.8 and 98.4 clutches of 100."""
+    collection = good(tmp_path, {"animals/all.yaml": PARENTS})
+    said = in_words(odds(infer(collection), Fraction(0), "M-1", "F-1", 3), collection)
+    assert {look.look: look.eggs for look in said.looks} == {
+        "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
+        "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",
+    }
 
 
 OWN = """species: corn-snake

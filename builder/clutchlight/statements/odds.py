@@ -80,7 +80,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN, answers: An
         _kinship(odds, collection, answers),
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
-        tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
+        tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
         tuple(_notes(odds, collection, answers)),
     )
@@ -120,24 +120,27 @@ def wrapped(text: str, indent: int) -> list[str]:
 # Eggs
 
 
-def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction) -> str:
+def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction, *, harm: bool = False) -> str:
     """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100 clutches." Eggs that hatch are meant."""
+    often = in_hundred(at_least_one, harm=harm)
     young = hatchlings.fixed
     if expected == hatchlings.mean:
         return "the one egg, for certain." if young == 1 else "every egg."
     if young is None:
-        return f"expect {_about(expected)} in a clutch; at least one: {in_hundred(at_least_one)} clutches."
-    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)} clutches."
+        return f"expect {_about(expected)} in a clutch; at least one: {often} clutches."
+    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {often} clutches."
 
 
-def share_of_eggs(per_egg: Fraction) -> str:
+def share_of_eggs(per_egg: Fraction, *, harm: bool = False) -> str:
     """The share of eggs, exact where it is easily read: "9 in 32 eggs", "1 in 36 eggs"; "" for every egg."""
     if per_egg == 1:
         return ""
     if not per_egg:
         return "no egg"
     exact = FOUR_LOCI % per_egg.denominator == 0 or (per_egg.numerator == 1 and per_egg.denominator < FOUR_LOCI)
-    return f"{f'{per_egg.numerator} in {per_egg.denominator}' if exact else words.in_count(per_egg)} eggs"
+    if exact:
+        return f"{per_egg.numerator} in {per_egg.denominator} eggs"
+    return f"{in_hundred(per_egg, harm=True) if harm else words.in_count(per_egg)} eggs"
 
 
 def _about(expected: Fraction) -> str:
@@ -147,10 +150,12 @@ def _about(expected: Fraction) -> str:
     return "fewer than one" if not whole else f"{whole} or {whole + 1}"
 
 
-def in_hundred(chance: Fraction) -> str:
-    """A chance as clutches in a hundred, rounded down: "65 in 100", "always", "under 1 in 100"."""
+def in_hundred(chance: Fraction, *, harm: bool = False) -> str:
+    """A chance as clutches in a hundred, rounded down: "65 in 100", "always", "under 1 in 100"; that of harm is rounded up."""
     if chance in (0, 1):
         return "always" if chance else "never"
+    if harm:
+        return f"up to {words.harm_percent(chance)} in 100"
     return "under 1 in 100" if chance < words.ONE_PERCENT else f"{words.percent(chance)} in 100"
 
 
@@ -178,19 +183,25 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
+def _is_harm(looks: Sequence[str], species: Species) -> bool:
+    """Whether some of these looks is harm, so that their chance is rounded up."""
+    return not species.harmful_looks.isdisjoint(looks)
+
+
 def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWords:
     species = collection.species[odds.species]
     name = look_name(
         outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
     )
+    harm = _is_harm(outcome.looks, species)
     readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
     untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
     below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
-        share_of_eggs(outcome.per_egg),
-        expected_eggs(outcome.expected, odds.hatchlings, outcome.at_least_one),
+        share_of_eggs(outcome.per_egg, harm=harm),
+        expected_eggs(outcome.expected, odds.hatchlings, outcome.at_least_one, harm=harm),
         tuple(_carries(outcome, species, untold)),
         (*below, *(harm_sentence(harm) for harm in outcome.harm)),
     )
@@ -206,12 +217,14 @@ def _rarer(rest: tuple[Outcome, ...]) -> str:
 # What is behind a look
 
 
-def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
+def sum_sentence(wish: Wish, hatchlings: Hatchlings, species: Species) -> str:
     """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
     if not wish.any:
         return f"{' '.join(wish.looks)}: cannot come, by what is on record."
-    often = expected_eggs(wish.expected, hatchlings, wish.any)
-    return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share_of_eggs(wish.per_egg[0]), often) if part)}"
+    harm = _is_harm(wish.looks, species)
+    share = share_of_eggs(wish.per_egg[0], harm=harm)
+    often = expected_eggs(wish.expected, hatchlings, wish.any, harm=harm)
+    return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share, often) if part)}"
 
 
 def _carries(outcome: Outcome, species: Species, untold: AbstractSet[str]) -> Iterator[str]:
