@@ -520,28 +520,29 @@ def test_what_changed_of_another_trait_rests_on_no_unexpected_result(tmp_path: P
     assert "unexpected" not in found.message
 
 
+PARENT = "{id: %s, sex: %s, hatched: 2020, shows: normal, claims: {Piebald: 66%%, Clown: 50%%}}"
+TWO_SOLD = Room(
+    {
+        "collection.yaml": SETTINGS,
+        "animals/all.yaml": f"[{PARENT % ('F-1', 'female')}, {PARENT % ('M-1', 'male')}]\n",
+        "sales/s.yaml": "[{animals: [C25-01-2], handed_over: 2025-09-01}, {animals: [C25-01-3], handed_over: 2025-10-10}]\n",
+    }
+)
+
+
+def stamped(folder: Path, on: date, first: str = "Piebald", more: str = "") -> Book:
+    """The book of two young that were sold, after a stamp. `first`: the look of a third."""
+    young = f"{more}young: [1 f {first}, 2 m normal, 3 f normal]"
+    clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, {young}}}\n"
+    then = TWO_SOLD.book(folder, {"clutches/C25-01.yaml": clutch}, until=on)
+    stamp(folder, then.collection, then.statements, on)
+    return TWO_SOLD.book(folder, {})
+
+
 def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     """Not in the message of those days, nor in the dated record, nor later as what was said when it was sold."""
-    folder = tmp_path / "collection"
-    parent = "{id: %s, sex: %s, hatched: 2020, shows: normal, claims: {Piebald: 66%%, Clown: 50%%}}"
-    sales = "[{animals: [C25-01-2], handed_over: 2025-09-01}, {animals: [C25-01-3], handed_over: 2025-10-10}]\n"
-    room = Room(
-        {
-            "collection.yaml": SETTINGS,
-            "animals/all.yaml": f"[{parent % ('F-1', 'female')}, {parent % ('M-1', 'male')}]\n",
-            "sales/s.yaml": sales,
-        }
-    )
-
-    def stamped(on: date, aside: str = "") -> Book:
-        young = "young: [1 f Piebald, 2 m normal, 3 f normal]"
-        clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, {aside}{young}}}\n"
-        then = room.book(folder, {"clutches/C25-01.yaml": clutch}, until=on)
-        stamp(folder, then.collection, then.statements, on)
-        return room.book(folder, {})
-
-    stamped(date(2025, 8, 5))
-    during = stamped(date(2025, 10, 1), 'set_aside: {Piebald: "two photos disagree"}, ')
+    stamped(tmp_path, date(2025, 8, 5))
+    during = stamped(tmp_path, date(2025, 10, 1), more='set_aside: {Piebald: "two photos disagree"}, ')
     ann, *_ = buyers_to_tell(during.telling, during.private, during.ledger, date(2025, 10, 2))
     told = [(it.about, it.before, it.now) for it in ann.changes]
     assert told == [("Piebald", "66% possible het Piebald (2 in 3)", "records under review")]
@@ -549,14 +550,24 @@ def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     data = to_json(during.statements.animals["C25-01-2"])
     assert "Piebald: records under review" in str(data)
     assert "'carries': '2/3'" not in str(data)
-    page = room.page(folder, {}, "animals/C25-01-1/index.html")
+    page = TWO_SOLD.page(tmp_path, {}, "animals/C25-01-1/index.html")
     assert any("Piebald under review; Clown " in line for line in page)
-    after = stamped(date(2025, 11, 1))
+    after = stamped(tmp_path, date(2025, 11, 1))
     bob = buyers_to_tell(after.telling, after.private, after.ledger, date(2025, 11, 2))[-1]
     told = [(it.about, it.before, it.now) for it in bob.changes]
     assert told == [("Piebald", "records under review", "66% possible het Piebald (2 in 3)")]
-    page = room.page(folder, {}, "animals/C25-01-3/index.html")
+    page = TWO_SOLD.page(tmp_path, {}, "animals/C25-01-3/index.html")
     assert any(line.startswith("Piebald | ") and " | no figure | " in line for line in page)
+
+
+def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:
+    """It is on record with its reason."""
+    stamped(tmp_path, date(2025, 8, 5))
+    corrected = "- {id: C25-01-1, corrections: [{on: 2025-11-20, key: shows, was: Piebald, because: another snake}]}\n"
+    (tmp_path / "animals/young.yaml").write_text(corrected)
+    book = stamped(tmp_path, date(2025, 11, 20), first="normal")
+    ann, *_ = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 11, 21))
+    assert "we corrected the look of C25-01-1 from Piebald: another snake." in ann.message
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

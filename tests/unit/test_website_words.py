@@ -366,6 +366,16 @@ def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Pat
     assert not any("The last " in line for line in sibling)
 
 
+def test_a_corrected_look_is_told_on_the_pages_of_its_nearest(tmp_path: Path) -> None:
+    """Where it bears on a trait that may be theirs."""
+    corrected = "corrections: [{on: 2026-10-05, key: shows, was: normal, because: the light}]"
+    files = {"animals/young.yaml": f"- {{id: C26-01-3, {corrected}}}\n"}
+    told = "Until 5 October 2026 the record of C26-01-3 said “look normal”. Why we corrected it: the light."
+    for name in ("C26-01-1", "F-01", "M-01", "F-02"):
+        page = FAMILY.page(tmp_path / name, files, f"animals/{name}/index.html")
+        assert any(told in line for line in page) == (name in ("C26-01-1", "F-01"))
+
+
 def test_what_a_disorder_of_ones_own_is_stands_on_its_page_and_on_that_of_an_affected_animal(tmp_path: Path) -> None:
     """Where its file says no more of welfare than what it is."""
     told = "affects: a disorder of balance, what: A tremor., source: our line"

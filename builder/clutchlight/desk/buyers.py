@@ -21,7 +21,7 @@ from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
-from clutchlight.statements.family import cause_words, event_clutch
+from clutchlight.statements.family import cause_words, corrected_near, event_clutch
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
 
@@ -205,7 +205,9 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
         for name in sale.animals:
             animal = answers.collection.animals[name]
             typed = sale.handed_over is not None and since == sale.handed_over.last
-            corrected = any(one.on.last > since for one in _corrections(answers, animal))
+            loci = {locus.key for locus in answers.loci(animal.species)}
+            near = [one for _, one in corrected_near(answers.collection, animal, loci)]
+            corrected = any(one.on.last > since for one in (*_corrections(answers, animal), *near))
             records = [one for one in ledger.of(*animal.was, name) if one.on <= since]
             heard = typed or corrected or (records and records[-1].on == since)
             dated = records[-1] if records and heard else None
@@ -394,6 +396,11 @@ def _because(
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {'look' if one.key == 'shows' else one.key}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
+    loci = {asked.locus.key for asked, _ in spoken if asked.trait in about}
+    corrections += [
+        (f"the {one.key if one.key in PARENTAGE else 'look'} of {record.called}", one)
+        for record, one in corrected_near(answers.collection, animal, loci)
+    ]
     corrected = [
         f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."
         for what, one in corrections

@@ -28,6 +28,7 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
+from clutchlight.statements.family import GENES, corrected_near
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -42,10 +43,6 @@ SEX_SIGNS: Mapping[str, str] = {
     "female": "♀\N{VARIATION SELECTOR-15}",
     "unknown": "◇",
 }
-
-
-GENES = ("sire", "dam", "shows", "looks")
-"""Keys whose correction may change what is said of genes."""
 
 
 class Corrected(Struct, frozen=True):
@@ -198,12 +195,17 @@ class Context(Struct, frozen=True, dict=True):
         return grouped(found)
 
     def told_of(self, animal: Animal) -> tuple[tuple[str, Corrected], ...]:
-        """The corrections of its record, and of its clutch what is of it too: whose record, then what was corrected."""
+        """The corrections of its record, and what bears on it of its clutch and nearest kin: whose record, then what was corrected."""
         own = [("our record", row) for row in self.corrections_of(animal)]
         clutch = self.collection.clutches.get(animal.clutch or "")
         if clutch is not None and self.has_clutch_page(clutch.id):
             of_all = (row for row in self.corrections_of(clutch) if row.key in ("sire", "dam", "hatched"))
             own += [("the record of its clutch", row) for row in of_all]
+        said = self.statement(animal.id)
+        loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
+        for record, one in corrected_near(self.collection, animal, loci):
+            of_it = (row for row in self.corrections_of(record) if (row.key, row.on) == (one.key, one.on))
+            own += [(f"the record of {record.called}", row) for row in of_it]
         return tuple(sorted(own, key=lambda one: one[1].on))
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:

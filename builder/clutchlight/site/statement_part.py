@@ -20,7 +20,7 @@ from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
-from clutchlight.site.context import GENES, Context
+from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing, chart_of
 from clutchlight.site.parts import (
     DatedLine,
@@ -37,6 +37,7 @@ from clutchlight.site.parts import (
 )
 from clutchlight.statements.answers import looked
 from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
+from clutchlight.statements.family import GENES
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, joined, phrase

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection as Collected, Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from clutchlight.genetics.pedigree import SiresOf, hangs_on_sires
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
 from clutchlight.statements.adverts import looks_words
@@ -569,3 +570,31 @@ def _side_by_side(collection: Collection, sire: str, dam: str) -> _Kin | None:
 def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:
     known = partial(_known, collection)
     return reached([sire], known) & reached([dam], known)
+
+
+# What was corrected
+
+GENES = ("sire", "dam", "shows", "looks")
+"""Keys whose correction may change what is said of genes."""
+
+
+def corrected_near(collection: Collection, animal: Animal, loci: Collected[str]) -> Iterator[tuple[Animal, Correction]]:
+    """The corrections of its parents, clutch mates and young that may move what is said of it at some loci, each with whose record it is.
+
+    Those of its own record and of its clutch are not among them, nor those from before it hatched or of whoever may not be named.
+    """
+    clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
+    at = collection.species[animal.species].locus_of_look
+    parents, bred = collection.parents_of(animal.id), collection.clutches_of.get(animal.id, ())
+    young = [name for one in (clutch, *map(collection.clutches.__getitem__, bred)) if one for name in one.young]
+    for record in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
+        seen = " ".join(look for reading in record.readings for look in reading.shows or ())
+        for one in () if record.publish == "no" or record.nameless else record.corrections:
+            looks = f"{one.was} {seen}"
+            bears = (
+                record.id in parents
+                if one.key in ("sire", "dam")
+                else any(look in looks and not {*loci}.isdisjoint(found) for look, found in at.items())
+            )
+            if one.key in GENES and bears and (born is None or one.on.last > born.last):
+                yield record, one
