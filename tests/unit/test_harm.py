@@ -16,6 +16,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import PerhapsAlleles, odds
+from clutchlight.planning.outcomes import harm_of_pair
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.queries import pair_odds, winter_of
 from clutchlight.reading.catalogue import load
@@ -137,6 +138,32 @@ def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) 
         "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
         "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",
     }
+
+
+TOGETHER = """- {id: P-1, species: ball-python, sex: male, shows: [Champagne], claims: {Piebald: 100%}}
+- {id: P-2, species: ball-python, sex: female, shows: [Spider]}
+- {id: P-3, species: ball-python, sex: male, shows: [Lesser, Banana], status: breeder}
+- {id: P-4, species: ball-python, sex: female, shows: [Super Aa], status: breeder}
+"""
+OWN_TOGETHER = """species: ball-python
+loci:
+  - {locus: aa, inheritance: incomplete dominant, alleles: [Aa], two_copies: {Aa: Super Aa}}
+  - {locus: banana, sex_linked: {crossover: 1/10, source: ours}}
+combos: {Wobble: {looks: [Aa, Banana], harm: They fall over.}}
+"""
+
+
+@pytest.mark.parametrize(("sire", "dam", "share"), [("P-1", "P-2", "1/4"), ("P-3", "P-4", "1/2")])
+def test_harm_of_looks_together_is_that_of_the_odds(tmp_path: Path, sire: str, dam: str, share: str) -> None:
+    """Half and half of the eggs; and half of them, whichever sex, where all have the other look and one of the two goes with sex."""
+    collection = good(tmp_path, {"animals/all.yaml": TOGETHER, "traits/own.yaml": OWN_TOGETHER})
+    inferred = infer(collection)
+    harm = harm_of_pair(inferred, collection.animals[sire], collection.animals[dam])
+    found = {one.text: one.per_egg for one in harm if len({*one.traits}) > 1}
+    outcomes = odds(inferred, Fraction(0), sire, dam).outcomes
+    eggs = {text: sum(one.per_egg for one in outcomes if text in {harm.text for harm in one.harm}) for text in found}
+    assert list(found.values()) == [Fraction(share)]
+    assert eggs == found
 
 
 OWN = """species: corn-snake

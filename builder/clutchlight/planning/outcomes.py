@@ -25,7 +25,7 @@ from operator import itemgetter, mul
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.pairs import LocusGroup, Members, Part, Together
+from clutchlight.genetics.pairs import LocusGroup, Members, Part, Together, TooManyPartsError
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex
@@ -369,7 +369,7 @@ def _in_order(rows: Rows) -> tuple[Carried, ...]:
 
 
 class PairHarm(Struct, frozen=True):
-    """`traits`: one for a look that is harm, the same twice for two copies, two for two alleles. `text`: what it does."""
+    """`traits`: one for a look that is harm, the same twice for two copies, several for two alleles or looks. `text`: what it does."""
 
     traits: tuple[str, ...]
     text: str
@@ -377,16 +377,46 @@ class PairHarm(Struct, frozen=True):
 
 
 def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairHarm, ...]:
-    """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg.
+    """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg."""
 
-    One locus at a time; harm of looks at several loci together is said beside the odds of the pair.
-    """
-    loci = [locus for locus in inference.loci_in_play(sire.species) if can_harm(locus)]
-    if not loci:
-        return ()
-    keys = [locus.key for locus in loci]
-    together = Together(inference.figures_of(sire.id, dam.id), (sire.id, dam.id), ("male", "female"), keys)
-    return tuple(harm for position in range(len(together.loci)) for harm in _harms_at(together, position))
+    def at(keys: Sequence[str]) -> Together:
+        return Together(inference.figures_of(sire.id, dam.id), (sire.id, dam.id), ("male", "female"), keys)
+
+    loci = {locus.key: locus for locus in inference.loci_in_play(sire.species)}
+    found: list[PairHarm] = []
+    if harming := [key for key, locus in loci.items() if can_harm(locus)]:
+        together = at(harming)
+        found += [harm for position in range(len(together.loci)) for harm in _harms_at(together, position)]
+    species = inference.collection.species[sire.species]
+    for several in species.harm_together:
+        keys = [key for look in several.looks for key in species.locus_of_look[look] if key in loci]
+        together = at(keys)
+        if len(together.loci) == len(several.looks) and (per_egg := _with_all(together, several.looks)):
+            found.append(PairHarm(several.looks, several.text, per_egg))
+    return tuple(found)
+
+
+def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
+    """The chance that an egg has all of these looks, each at its own locus, with one copy or with two; nothing where it is not computed."""
+    sexes: Sequence[Sex | None] = ("male", "female") if any(states.linked for states in together.states) else (None,)
+
+    def share(sex: Sex | None, position: int, members: Members) -> Fraction:
+        (sire, dam), locus, look = members, together.loci[position], looks[position]
+        either = {look, locus.two_copies.get(look, look)}
+        pairs = together.states[position].genotypes(sire, dam, sex).items()
+        return sum((chance for pair, chance in pairs if either & locus.look_of[pair]), Fraction(0))
+
+    try:
+        return sum(
+            (
+                chance * prod(share(sex, *at) for at in enumerate(states)) / len(sexes)
+                for _, states, chance in together.combinations(range(len(looks)))
+                for sex in sexes
+            ),
+            Fraction(0),
+        )
+    except TooManyPartsError:
+        return Fraction(0)
 
 
 def can_harm(locus: Locus) -> bool:
