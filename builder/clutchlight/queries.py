@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import date
 from functools import partial
 
@@ -99,6 +100,14 @@ def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds
     one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
     related = kinship_of_pair(book.collection, one, other, book.inference.sires_of)
     return odds(book.inference, related, one, other, young)
+
+
+def odds_of_each(book: Book, winter: Winter, young: int | None) -> Iterator[Odds]:
+    """The odds of each male and female of a winter's clutches, without those that cannot be computed."""
+    for clutch in winter.clutches:
+        for male in clutch.males:
+            with suppress(RecordsError):
+                yield pair_odds(book, male, clutch.dam, young)
 
 
 def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]]:

@@ -14,6 +14,7 @@ from clutchlight import shipped
 from clutchlight.desk import desk_files
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.winter import ComingClutch, Winter
+from clutchlight.queries import odds_of_each, winter_of
 from clutchlight.site.theme import load_theme
 from clutchlight.statements.winter import in_words
 
@@ -116,3 +117,21 @@ def test_a_winter_with_a_backup_says_whose_eggs_are_taken_to_be_of_one_male(
     plans = PLANS.replace("males: [X-1]", f"males: {males}", 1)
     page = winter_page(tmp_path, plans, more={"animals/backup.yaml": backup})
     assert ("a single male sires all the eggs of Y-1" in section(page).get_text()) is said
+
+
+def test_what_the_odds_of_a_pair_rest_on_stands_with_several_females_too(tmp_path: Path) -> None:
+    """He is het on a word, and the sire of one of them; Spider twice harms. Of what nobody asks about no condition is told."""
+    more = """- {id: X-1, sex: male, hatched: 2018-07, shows: Spider, claims: {Clown: 100%, Piebald: 100%}}
+- {id: Y-1, sex: female, hatched: 2018-07, shows: Spider, claims: {Clown: 66%}}
+- {id: Y-2, sex: female, hatched: 2021-07, shows: normal, sire: X-1}
+"""
+    book = FAMILY.book(tmp_path, {"animals/more.yaml": more})
+    found = winter_of(book, "X-1", ["Y-1", "F-02"], want="Clown")
+    said = in_words(found, book.collection, list(odds_of_each(book, found, None)), book.telling_its_owner)
+    assert said.young[0].startswith("X-1 with Y-1: Harm in up to 25 in 100 eggs: two copies of Spider. ")
+    assert [note for note in said.young if note.startswith("Welfare of Spider: ")] == [said.young[-1]]
+    assert "We take X-1 to carry Clown on the seller's word." in said.notes
+    assert not any("Piebald" in note for note in said.notes)
+    found = winter_of(book, "X-1", ["Y-1", "Y-2"])
+    said = in_words(found, book.collection, list(odds_of_each(book, found, None)), book.telling_its_owner)
+    assert "X-1 with Y-2: The parents are father and daughter. Inbreeding coefficient of their young 1/4." in said.young

@@ -263,7 +263,7 @@ def odds_command(
     An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
     """
     from clutchlight.planning.readiness import set_apart
-    from clutchlight.queries import pair_odds, winter_of, with_descriptions
+    from clutchlight.queries import odds_of_each, pair_odds, winter_of, with_descriptions
     from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
@@ -272,7 +272,8 @@ def odds_command(
     winter = winter_of(book, sire, several, young, want) if len(several) > 1 or want else None
     if winter is not None and len(several) > 1:
         found: object = winter
-        said = winter_words.as_text(winter, book.collection)
+        pairs = list(odds_of_each(book, winter, young))
+        said = winter_words.as_text(winter, book.collection, pairs, book.telling_its_owner)
     else:
         pair = pair_odds(book, sire, several[0], young)
         if winter is not None:

@@ -38,7 +38,7 @@ from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
-from clutchlight.statements.winter import in_words as winter_words, to_no_purpose
+from clutchlight.statements.winter import to_no_purpose
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -105,7 +105,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
 def _winter(season: Season) -> Iterator[str]:
     if not season.awaited:
         return
-    said = winter_words(season.winter, season.collection)
+    said = sentences.winter_words(season)
     yield sentences.winter_counts(season)
     for load in season.loads:
         found = sentences.load_words(season, load)
@@ -120,7 +120,7 @@ def _winter(season: Season) -> Iterator[str]:
     if said.wishes:
         yield "Wanted:"
         yield from (f"  {wish}" for wish in said.wishes)
-    yield from said.notes
+    yield from (*said.young, *said.notes)
 
 
 def _card(card: RoomCard) -> Iterator[str]:

@@ -18,8 +18,9 @@ from clutchlight.planning.who_needs_proving import ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs
 from clutchlight.site.parts import Fact, LookInEggs
-from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
+from clutchlight.statements import doubt as doubt_words, odds as odds_words
 from clutchlight.statements.odds import clutch_basis
+from clutchlight.statements.winter import to_no_purpose
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -82,9 +83,9 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         PAIRINGS,
         "Planned pairings",
         "Odds are from today's figures of both parents together.",
-        winter=winter_words.in_words(season.winter, collection) if clutches else None,
+        winter=sentences.winter_words(season) if clutches else None,
         many=f"{sentences.winter_counts(season)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
-        idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
+        idle=tuple(to_no_purpose(clutches, season.winter, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",

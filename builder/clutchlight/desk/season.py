@@ -286,6 +286,14 @@ class Season(Struct, frozen=True, dict=True):
         return winters.winter(self.sources.inference, [one.clutch for one in clutches], [one.want for one in clutches])
 
     @cached_property
+    def winter_pairs(self) -> tuple[Odds, ...]:
+        """The odds of the clutches of this winter, each possible sire by himself, as far as they can be had."""
+        known = {(one.male, one.plan.female): one.odds for one in self.planned}
+        pairs = dict.fromkeys((male, one.clutch.dam) for one in self.awaited for male in one.clutch.males)
+        found = (known[pair] if pair in known else _odds(self, *pair)[0] for pair in pairs)
+        return tuple(one for one in found if one is not None)
+
+    @cached_property
     def loads(self) -> tuple[Load, ...]:
         return loads(self.collection, self.private, self.awaited, self.day)
 
@@ -465,18 +473,26 @@ def _rank(pair: Pair) -> tuple[bool, Fraction, int, str, str]:
     return bool(pair.harm), -pair.settled, min(needed, default=10**6), pair.female, pair.male
 
 
+def _odds(season: Season, male: str, female: str) -> tuple[Odds | None, tuple[str, ...]]:
+    """The odds of two, or why they cannot be had."""
+    inference = season.sources.inference
+    try:
+        related = kinship_of_pair(season.collection, male, female, inference.sires_of)
+        return odds(inference, related, male, female), ()
+    except RecordsError as refused:
+        return None, tuple(problem.message for problem in refused.problems)
+
+
 def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
     inference, day = season.sources.inference, season.day
-    trouble: list[str] = []
-    chances = costs = None
-    try:
-        related = kinship_of_pair(season.collection, male, plan.female, inference.sires_of)
-        chances = odds(inference, related, male, plan.female)
-        second = season.collection.animals[plan.backup] if plan.backup is not None else None
-        if second is not None and absence(second, season.private.log, day) is None:
+    chances, trouble = _odds(season, male, plan.female)
+    costs = None
+    second = season.collection.animals[plan.backup] if plan.backup is not None and chances is not None else None
+    if second is not None and absence(second, season.private.log, day) is None:
+        try:
             costs = backup(inference, plan.female, male, second.id)
-    except RecordsError as refused:
-        trouble = [problem.message for problem in refused.problems]
+        except RecordsError as refused:
+            trouble = tuple(problem.message for problem in refused.problems)
     rows = since_it_began(season.private, plan, male, day)
     two = (male, plan.female)
     pair = next((pair for pair in season.pairs if (pair.male, pair.female) == two), None)
@@ -488,7 +504,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pair=pair,
         odds=chances,
         backup=costs,
-        trouble=tuple(trouble),
+        trouble=trouble,
         pairings=len(pairings(rows)),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),

@@ -19,7 +19,7 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import computed
 from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
-from clutchlight.statements.winter import how_many
+from clutchlight.statements.winter import WinterWords, how_many, in_words
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -342,6 +342,10 @@ def winter_counts(season: Season) -> str:
     plans = "is the plan" if len(out) == 1 else "are the plans"
     left = f" Left out {plans} of {animals_of(season.collection, out)}." if out else ""
     return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}"
+
+
+def winter_words(season: Season) -> WinterWords:
+    return in_words(season.winter, season.collection, season.winter_pairs, season.sources.telling_its_owner)
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:

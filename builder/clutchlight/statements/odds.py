@@ -365,14 +365,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
     species = collection.species[odds.species]
     if odds.young is None:
         yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
-    yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
-    yield from _left_out(odds, collection)
-    yield from (UNHEARD.format(collection.animals[name].called) for name in odds.apart)
-    for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
-        aside = [trait for key in collection.set_aside(animal) for trait in species.loci[key].alleles]
-        if aside:
-            under_review = f"{words.join_and(aside)} of {animal.called} {words.are(len(aside))} under review"
-            yield f"{under_review}: its look there does not count here, nor in what may harm young."
+    yield from conditions([odds], collection, answers)
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for death in odds.lethal:
@@ -382,13 +375,6 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         traits = species.loci[key].alleles
         them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
         yield f"{words.join_and(traits)} {words.are(len(traits))} left out: nothing speaks for {them}."
-    for taken in odds.taken:
-        for how, traits in grouped(
-            (_how_taken(taken, trait, species, answers), trait) for trait in taken.traits
-        ).items():
-            yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(traits), how)
-    if answers is not None:
-        yield from _hanging(answers, (odds.sire, odds.dam))
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
         for claim in animal.claims if animal.founder and odds.by_sex else ():
             if claim.came_from and not claim.withdrawn:
@@ -396,16 +382,7 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
                 yield f"{said}; what is said by sex rests on it."
     for key in odds.sex_not_told:
         yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so no odds are given by sex."
-    for key, animals in odds.not_computed:
-        test = (
-            phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
-        )
-        yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
-    for pair in odds.perhaps_alleles:
-        yield perhaps_alleles_sentence(pair, species)
-    for one in odds.welfare:
-        source = f" [{one.source}]" if one.source else ""
-        yield f"Welfare of {words.join_or(species.loci[one.locus].troubled)}: {words.sentence(one.text)}{source}"
+    yield from welfare_notes([odds], species)
     apart = any(one.at_least_one != 1 - odds.hatchlings.every(1 - one.per_egg) for one in odds.outcomes)
     for parent, key in odds.phases if apart else ():
         linked = species.loci[key].sex_linked
@@ -420,11 +397,72 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         )
 
 
-def _hanging(answers: Answers, parents: Sequence[str]) -> Iterator[str]:
-    """What of the two hangs on an unexpected result, or on how many snakes carry a trait unrecorded."""
+def conditions(
+    pairs: Sequence[Odds], collection: Collection, answers: Answers | None, loci: AbstractSet[str] | None = None
+) -> Iterator[str]:
+    """What the figures of some pairs rest on and what they leave out, each said once. `loci`: those that are asked about; None: all."""
+    parents = dict.fromkeys(name for odds in pairs for name in (odds.sire, odds.dam))
+    yield from described_notes(collection.animals[name] for name in parents)
+    yield from dict.fromkeys(said for odds in pairs for said in _left_out(odds, collection))
+    for name in dict.fromkeys(name for odds in pairs for name in odds.apart):
+        yield UNHEARD.format(collection.animals[name].called)
+    for animal in (collection.animals[name] for name in parents):
+        at = collection.species[animal.species].loci
+        aside = [trait for key in collection.set_aside(animal) for trait in at[key].alleles]
+        if aside:
+            under_review = f"{words.join_and(aside)} of {animal.called} {words.are(len(aside))} under review"
+            yield f"{under_review}: its look there does not count here, nor in what may harm young."
+    for taken, species in dict.fromkeys((taken, odds.species) for odds in pairs for taken in odds.taken):
+        at = collection.species[species].loci
+        ours = {trait for key, locus in at.items() if loci is None or key in loci for trait in locus.alleles}
+        rests = grouped(
+            (_how_taken(taken, trait, collection.species[species], answers), trait)
+            for trait in taken.traits
+            if trait in ours
+        )
+        for how, traits in rests.items():
+            yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(traits), how)
+    if answers is not None:
+        yield from _hanging(answers, tuple(parents), loci)
+    for species, key, animals in dict.fromkeys((odds.species, *one) for odds in pairs for one in odds.not_computed):
+        test = (
+            phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
+        )
+        them = _traits_of(collection.species[species], key)
+        yield Text(f"{them} is {words.NOT_COMPUTED} here and takes no part", test, ".")
+    for species, pair in dict.fromkeys((odds.species, pair) for odds in pairs for pair in odds.perhaps_alleles):
+        if loci is None or not loci.isdisjoint(pair.loci):
+            yield perhaps_alleles_sentence(pair, collection.species[species])
+
+
+def kin_and_harm(odds: Odds, collection: Collection, answers: Answers | None) -> str:
+    """How two are related, where they are, and what is known to harm their young, each harm with its chance for one egg."""
+    said = [_kinship(odds, collection, answers)] if odds.inbreeding else []
+    said += [
+        pair_harm_sentence(PairHarm((one.trait, one.trait), "such an egg dies", one.per_egg)) for one in odds.lethal
+    ]
+    shares = [((one.traits, one.text), each.per_egg * one.chance) for each in odds.outcomes for one in each.harm]
+    shares += [
+        ((locus.alleles[:1], ""), each.per_egg)
+        for locus in collection.species[odds.species].loci.values()
+        for each in odds.outcomes
+        if locus.affects and not set(locus.look_names).isdisjoint(each.looks)
+    ]
+    said += [pair_harm_sentence(PairHarm(*one, sum(each, Fraction(0)))) for one, each in grouped(shares).items()]
+    return " ".join([*said, *(words.sentence(problem.message) for problem in odds.problems)])
+
+
+def welfare_notes(pairs: Sequence[Odds], species: Species) -> Iterator[str]:
+    for one in dict.fromkeys(one for odds in pairs for one in odds.welfare):
+        source = f" [{one.source}]" if one.source else ""
+        yield f"Welfare of {words.join_or(species.loci[one.locus].troubled)}: {words.sentence(one.text)}{source}"
+
+
+def _hanging(answers: Answers, parents: Sequence[str], loci: AbstractSet[str] | None) -> Iterator[str]:
+    """What of them, at some loci or all, hangs on an unexpected result, or on how many snakes carry a trait unrecorded."""
     animals = answers.collection.animals
     for asked in (one for name in parents if name in animals for one in computed(answers, animals[name])):
-        if not asked.carries or asked.shows or asked.background_only:
+        if not asked.carries or asked.shows or asked.background_only or not (loci is None or asked.locus.key in loci):
             continue
         who, carries = answers.named(asked.animal.id), "carries" if asked.carries == 1 else "may carry"
         if asked.unexpected():
@@ -527,7 +565,8 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
 def pair_harm_sentence(harm: PairHarm) -> str:
     """Harm that young of a pair can have; its chance is rounded up."""
     often = f"up to {words.harm_percent(harm.per_egg)} in 100 eggs"
-    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}"
+    what = f" {words.sentence(harm.text)}" if harm.text else ""
+    return f"Harm in {often}: {words.harmful_together(harm.traits)}.{what}"
 
 
 def bought_mate(plan: ToProve, sex: Sex) -> str:

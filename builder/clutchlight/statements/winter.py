@@ -14,15 +14,19 @@ from msgspec import Struct
 from clutchlight.model import Collection
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import usual_clutch
+from clutchlight.planning.odds import Odds
 from clutchlight.planning.settling import Settled
-from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
+from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish, loci_wanted, with_hiders
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
-    described_notes,
+    conditions,
     hatchlings_note,
+    kin_and_harm,
     of_hundred,
     section,
     share_of_eggs,
     shown_words,
+    welfare_notes,
     wrapped,
 )
 from clutchlight.wording import words
@@ -36,12 +40,14 @@ class QuestionWords(Struct, frozen=True):
 
 
 class WinterWords(Struct, frozen=True):
-    """A winter: its questions, those that stay open whatever comes, its wishes, and what it reckons with."""
+    """A winter: its questions, those that stay open whatever comes, its wishes, and what it reckons with. `young`: how its pairs are
+    related, and what may harm their young."""
 
     questions: tuple[QuestionWords, ...]
     stay_open: tuple[str, ...]
     wishes: tuple[str, ...]
     counts_most: str
+    young: tuple[str, ...]
     notes: tuple[str, ...]
 
 
@@ -62,7 +68,10 @@ def _pair(clutch: ComingClutch, collection: Collection) -> str:
     return f"{males} with {collection.animals[clutch.dam].called}"
 
 
-def in_words(winter: Winter, collection: Collection) -> WinterWords:
+def in_words(
+    winter: Winter, collection: Collection, pairs: Sequence[Odds] = (), answers: Answers | None = None
+) -> WinterWords:
+    """`pairs`: the odds of its clutches, each male by himself, for what they rest on."""
     telling = [one for one in winter.questions if _settles(one)]
     return WinterWords(
         tuple(_question(one, winter, collection) for one in telling),
@@ -74,7 +83,8 @@ def in_words(winter: Winter, collection: Collection) -> WinterWords:
         tuple(_wish(wish, winter, collection) for wish in winter.wishes)
         + tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed),
         _counts_most(winter, telling, collection),
-        tuple(_notes(winter, collection)),
+        tuple(_young(pairs, collection, answers)),
+        tuple(_notes(winter, collection, pairs, answers)),
     )
 
 
@@ -220,9 +230,23 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
     return f"Most hangs on the {clutches} {words.join_and(pairs)}: without {it}, 100 winters{lay} would settle {questions}."
 
 
-def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
-    parents = dict.fromkeys(name for clutch in winter.clutches for name in clutch.parents)
-    yield from described_notes(collection.animals[name] for name in parents)
+def _young(pairs: Sequence[Odds], collection: Collection, answers: Answers | None) -> Iterator[str]:
+    alike = grouped(((odds.sire, kin_and_harm(odds, collection, answers)), odds.dam) for odds in pairs)
+    for (sire, said), dams in alike.items():
+        if said:
+            each = "each of " if len(dams) > 1 else ""
+            hers = words.join_and([collection.animals[dam].called for dam in dams])
+            yield f"{collection.animals[sire].called} with {each}{hers}: {said}"
+    for key, several in grouped((odds.species, odds) for odds in pairs).items():
+        yield from welfare_notes(several, collection.species[key])
+
+
+def _notes(winter: Winter, collection: Collection, pairs: Sequence[Odds], answers: Answers | None) -> Iterator[str]:
+    asked = {one.locus for one in winter.questions}
+    for wish in winter.wishes:
+        wanted = collection.species[collection.animals[winter.clutches[wish.clutches[0]].dam].species]
+        asked.update(with_hiders(wanted, [locus.key for locus in loci_wanted(wanted, wish.looks)]))
+    yield from conditions(pairs, collection, answers, asked)
     species = dict.fromkeys(collection.animals[clutch.dam].species for clutch in winter.clutches)
     for key in species:
         usual = usual_clutch(collection.species[key])
@@ -252,9 +276,9 @@ def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
 
-def as_text(winter: Winter, collection: Collection) -> str:
+def as_text(winter: Winter, collection: Collection, pairs: Sequence[Odds], answers: Answers) -> str:
     """The lines that a terminal shows of one male with several females."""
-    said = in_words(winter, collection)
+    said = in_words(winter, collection, pairs, answers)
     males = dict.fromkeys(male for clutch in winter.clutches for male in clutch.males)
     dams = words.join_and([collection.animals[clutch.dam].called for clutch in winter.clutches])
     him = words.join_and([collection.animals[male].called for male in males])
@@ -270,5 +294,5 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += wrapped("Nothing that is open.", 2)
     lines += section("What stays open", said.stay_open)
     lines += section("Wanted", said.wishes)
-    lines += section("Please note", [text for text in (said.counts_most, *said.notes) if text])
+    lines += section("Please note", [text for text in (said.counts_most, *said.young, *said.notes) if text])
     return "\n".join(lines) + "\n"
