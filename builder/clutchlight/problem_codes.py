@@ -68,6 +68,8 @@ comma-in-number: Inside braces a comma parts keys, so that `{price: 1,200}` mean
 unknown-key: A key is not known where it stands. → Take the nearest one that the message names.
 missing-key: A key that a record needs is missing or empty. → Add it.
 wrong-shape: A list stands where one text belongs, or the like. → Write what the message asks for.
+corrected-to-the-same: A correction says that a key read before as it reads after. → Write in `was` what it said before, or
+    take the correction out.
 unknown-word: A value is none of the words that can stand there. → Take one of those in the message.
 bad-id: An id has characters, a length or a meaning that it must not have. → Choose another.
 bad-key: A word that becomes part of an address has other characters than a-z, 0-9 and -. → Rename it.

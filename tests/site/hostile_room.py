@@ -60,13 +60,14 @@ claims:
 impressions:
   - §impression-1§
   - §impression-2§
+  - §impression-3§
 status: breeder
 photos:
   - file: {json.dumps(PHOTO)}
     alt: §photo-alt§
 corrections:
   - on: 2024-01-09
-    key: §correction-key§
+    key: name
     was: §correction-was§
     because: §correction-because§
 private:

@@ -203,6 +203,7 @@ class Correction(Struct, frozen=True):
     key: str
     was: str
     because: str
+    place: Place
 
 
 class Animal(Struct, frozen=True):

@@ -212,8 +212,9 @@ class _SpeciesBuilder:
         return owner
 
     def _taken(self, name: str, locus: Locus, other: str) -> None:
-        said = f"the name '{name}' already belongs to the locus '{other}'; choose another,"
-        self._report(locus, "name-taken", name, f"{said} or put it in `also_called` of both if the two look alike")
+        self._report(
+            locus, "name-taken", name, f"the name '{name}' already belongs to the locus '{other}'; choose another"
+        )
 
     def _report(self, locus: Locus, code: str, name: str, said: str) -> None:
         """Tells of a name, where the files write it of a locus."""

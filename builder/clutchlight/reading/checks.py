@@ -13,8 +13,10 @@ from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, W
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
-from clutchlight.reading.findings import Findings, in_words
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.species_files import ClutchFacts, SourcedDays, fact_of
+from clutchlight.reading.strict import keys_of
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
 YOUNG_PARENT_DAYS = 183
@@ -65,8 +67,10 @@ class _Checks:
     def run(self) -> None:
         for animal in self.animals.values():
             self._check_dates(animal)
+            self._check_corrections(animal)
         for clutch in self.clutches.values():
             self._check_clutch_dates(clutch)
+            self._check_corrections(clutch)
             self._check_fatherless(clutch)
             self._check_eggs(clutch)
         self._check_twice()
@@ -233,6 +237,28 @@ class _Checks:
                     " `complete: no` if not all of it is on record",
                 )
 
+    # ---- corrections
+
+    def _check_corrections(self, record: Animal | Clutch) -> None:
+        """Each is of a key that the record may have, and the value that it had is another than the one that followed."""
+        shape = ClutchRecord if isinstance(record, Clutch) else AnimalRecord
+        known = (*keys_of(shape), *(() if isinstance(record, Clutch) else ("clutch",)))
+        ordered = sorted(record.corrections, key=lambda one: one.on)
+        for number, one in enumerate(ordered):
+            if one.key not in known:
+                hint = shape.hints.get(one.key.casefold())
+                remedy = f"; {hint}" if hint else or_nearest(one.key, known, "write the key that was corrected")
+                self.findings.report(one.place, "unknown-key", f"'{one.key}' is no key of {shape.noun}{remedy}")
+            later = next((other.was for other in ordered[number + 1 :] if other.key == one.key), None)
+            after = _written(record, one.key) if later is None else {_plain(one.key, later)}
+            if after == {_plain(one.key, one.was)}:
+                self.findings.report(
+                    one.place,
+                    "corrected-to-the-same",
+                    f"the correction of `{one.key}` changes nothing: it reads '{one.was}' before and after; write in `was` what it said"
+                    " before, or take the correction out",
+                )
+
     # ---- dates
 
     def _check_dates(self, animal: Animal) -> None:
@@ -242,6 +268,7 @@ class _Checks:
             *(("a test", test.on, test.place) for test in animal.tests),
             *(("a reading of its looks", reading.on, reading.place) for reading in animal.readings),
             *(("a photo", photo.on, photo.place) for photo in animal.photos),
+            *(("a correction", one.on, one.place) for one in animal.corrections),
             *((f"`{key}`", event.on, animal.place_of(key)) for key, event in events.items() if event is not None),
         ]
         for said, when, place in dated:
@@ -298,6 +325,20 @@ class _Checks:
             self.findings.deny(later, place_of_later, place)
         else:
             self.findings.report(place, "dates-out-of-order", f"{said}; correct one of the dates")
+
+
+def _written(record: Animal | Clutch, key: str) -> set[str]:
+    """What a record gives under a key, as a correction would have it: of looks each of its readings."""
+    if isinstance(record, Animal) and key == "shows":
+        seen = [None if one.shows is None else (*one.shows, *one.loose) for one in record.readings]
+        return {"not looked at" if looks is None else _plain(key, " ".join(looks)) for looks in seen}
+    value = record.sires.certain if isinstance(record, Clutch) and key == "sire" else getattr(record, key, None)
+    return {_plain(key, str(value))} if isinstance(value, str | int | When) else set()
+
+
+def _plain(key: str, value: str) -> str:
+    words = value.casefold().replace(",", " ").split()
+    return " ".join(sorted({*words} - {"normal"}) if key == "shows" else words)
 
 
 def odd_incubation(usual: SourcedDays | None, laid: When | None, hatched: When) -> int | None:
