@@ -278,6 +278,30 @@ def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path
     )
 
 
+def test_a_look_that_hides_harm_names_it_with_its_chance(tmp_path: Path) -> None:
+    """By hand: of young of two hets a quarter are affected and half carry it; two of three living young of two Frosty have one copy."""
+    source = "what: x, source: our line"
+    loci = (
+        f"{{locus: tremble, inheritance: recessive, alleles: [Tremble], affects: a disorder of balance, {source}}}",
+        f"{{locus: frosty, inheritance: incomplete dominant, alleles: [Frosty], two_copies: {{Frosty: dies}}, {source}}}",
+        f"{{locus: chalk, inheritance: recessive, alleles: [Chalk], hides: {{Chalk: everything}}, {source}}}",
+    )
+    combos = "combos: {Snowfield: {looks: [Chalk, Frosty], harm: They see badly., source: our line}}"
+    parent = "{id: %s, sex: %s, hatched: 2020, shows: [%s], claims: {Chalk: 100%%, Tremble: 100%%}}"
+    files = {
+        "traits/own.yaml": "species: ball-python\nloci: [" + ", ".join(loci) + f"]\n{combos}\n",
+        "animals/all.yaml": f"[{parent % ('F-1', 'female', 'Frosty')}, {parent % ('M-1', 'male', 'Frosty')}]\n",
+        "clutches/c.yaml": "- {id: C26-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2026-07-01, young: [1 f Chalk]}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    said = in_words(pair_odds(book, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    chalk = next(one for one in said.looks if one.look == "Chalk")
+    assert "Risk: up to 25 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
+    assert "Harm: Chalk with Frosty, in up to 67 in 100 of these. They see badly. [our line]" in chalk.harm
+    page = BARE.page(tmp_path, {}, "animals/C26-1-1/index.html")
+    assert any("They see badly." in line for line in page)
+
+
 PAIR = "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: normal}\n"
 
 

@@ -34,11 +34,12 @@ from clutchlight.planning.hiding import hides, hiding_order
 
 
 class Carried(Struct, frozen=True):
-    """A trait that a hatchling does not show, with the chance that it carries it."""
+    """A trait that a hatchling does not show, with the chance that it carries it, and that it has a disorder that its look hides."""
 
     locus: str
     trait: str
     carries: Fraction
+    affected: Fraction = Fraction(0)
 
 
 class Harm(Struct, frozen=True):
@@ -93,6 +94,7 @@ Ratio = tuple[int, int]
 class LookMoments(Struct, frozen=True):
     """What looks at some groups' loci come to: their moments (whole numbers, see `scale`) and what is behind them, by locus.
 
+    `veiled`: looks that may be there and are hidden, with their chance, of those that harm together with others.
     `every`, `none`: the chances that all, and none, of the traits that are possible are carried, as numerator and denominator.
     """
 
@@ -100,6 +102,7 @@ class LookMoments(Struct, frozen=True):
     unseen: Rows = ()
     double: Rows = ()
     harm: tuple[tuple[int, Harm], ...] = ()
+    veiled: tuple[tuple[str, Fraction], ...] = ()
     every: Ratio = (1, 1)
     none: Ratio = (1, 1)
 
@@ -110,6 +113,7 @@ class LookMoments(Struct, frozen=True):
             self.unseen + other.unseen,
             self.double + other.double,
             self.harm + other.harm,
+            self.veiled + other.veiled,
             (self.every[0] * other.every[0], self.every[1] * other.every[1]),
             (self.none[0] * other.none[0], self.none[1] * other.none[1]),
         )
@@ -127,6 +131,7 @@ class Outcomes:
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
         self.order = hiding_order(together.loci)
         self.by_sex = any(states.linked for states in self.states)
+        self.harmful_together = {look for harm in together.species.harm_together for look in harm.looks}
         self._locus_moments = cache(self._moments_at)
         self._group_looks = cache(self._worked_out)
         self.denominators = tuple(map(self._denominators, range(len(self.groups))))
@@ -240,6 +245,7 @@ class Outcomes:
         unseen: list[tuple[int, Carried]] = []
         double: list[tuple[int, Carried]] = []
         harm: list[tuple[int, Harm]] = []
+        veiled: list[tuple[str, Fraction]] = []
         wanted: list[frozenset[int]] = []
         for at, position in enumerate(group.loci):
             locus = self.together.loci[position]
@@ -257,11 +263,18 @@ class Outcomes:
                 if carries := sum((chance for pair, chance in joined.items() if allele in pair), Fraction(0)):
                     if two and carries == 1:
                         double.append((position, Carried(locus.key, trait, two)))
-                    unseen.append((position, Carried(locus.key, trait, carries)))
+                    affected = sum(chance for pair, chance in joined.items() if locus.shows_allele(pair, allele))
+                    unseen.append(
+                        (position, Carried(locus.key, trait, carries, Fraction(affected if locus.affects else 0)))
+                    )
                     if carries < 1:
                         open_alleles.append(allele)
             wanted.append(frozenset(open_alleles))
             harm += [(position, one) for one in harms_of(locus, joined)]
+            for name in self.harmful_together.intersection(locus.look_names) if look is None else ():
+                seen = {name, locus.two_copies.get(name, name)}
+                if there := sum((chance for pair, chance in joined.items() if seen & locus.look_of[pair]), Fraction(0)):
+                    veiled.append((name, there))
         every = none = Fraction(0)
         for number in live:
             all_here = none_here = weights[number]
@@ -276,6 +289,7 @@ class Outcomes:
             tuple(unseen),
             tuple(double),
             tuple(harm),
+            tuple(veiled),
             every.as_integer_ratio(),
             none.as_integer_ratio(),
         )
@@ -338,9 +352,15 @@ class _Leaf:
             self._combos(frozenset(names)) if self.combos else (),
             (
                 *(harm for _, harm in sorted(running.harm, key=itemgetter(0))),
-                *(Harm(one.looks, one.text, one.source, Fraction(1)) for one in self.species.harms_of(names)),
+                *self._harm_together(names, dict(running.veiled)),
             ),
         )
+
+    def _harm_together(self, names: Sequence[str], veiled: Mapping[str, Fraction]) -> Iterator[Harm]:
+        """The harm of the looks with each other and with hidden ones; of several hidden ones no more often than of each."""
+        for one in self.species.harms_of((*names, *veiled)):
+            chances = [veiled[look] for look in one.looks if look in veiled and look not in names]
+            yield Harm(one.looks, one.text, one.source, min(chances, default=Fraction(1)))
 
     def _combos(self, looks: frozenset[str]) -> tuple[str, ...]:
         """The names of the combos that the look holds, without those that a larger one of them holds."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, When
+from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, Species, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.model.traits import grouped
@@ -221,9 +221,24 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
         if locus.welfare
         and ((spoken_of := [trait for trait in locus.troubled if trait in named]) or locus.key in shown - told)
     )
-    found = dict.fromkeys(harm for stated in statements for harm in species.harms_of(stated.looks or ()))
+    found = dict.fromkeys(
+        harm
+        for stated in statements
+        if stated.looks is not None
+        for harm in species.harms_of((*stated.looks, *_hidden_looks(species, stated)))
+    )
     together = (Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in found)
     return (*alone, *together)
+
+
+def _hidden_looks(species: Species, stated: AnimalStatement) -> Iterator[str]:
+    """The traits that it may show where its look hides them."""
+    for trait in stated.traits:
+        locus = species.loci[trait.locus]
+        allele = locus.allele_number(trait.trait)
+        pairs = zip(trait.copies, ((0, 0), (0, allele), (allele, allele)), strict=True)
+        if trait.mentioned and any(chance and locus.shows_allele(pair, allele) for chance, pair in pairs):
+            yield trait.trait
 
 
 def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:

@@ -241,7 +241,9 @@ def _carries(outcome: Outcome, species: Species, untold: AbstractSet[str]) -> It
             *((one,) for one in unseen if one.carries == 1),
             *([open_] if alone else [(one,) for one in open_]),
         ]:
-            if sum(one.carries for one in several) == 1:
+            if any(one.affected for one in several):
+                risks += several
+            elif sum(one.carries for one in several) == 1:
                 if len(several) > 1:
                     one_of_two.append(f"All {'are het' if locus.called_het else 'carry'} {_each(several)}.")
                 else:
@@ -258,16 +260,26 @@ def _carries(outcome: Outcome, species: Species, untold: AbstractSet[str]) -> It
     if possible:
         yield f"May carry {words.join_and(possible)}."
     for one in risks:
-        yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
+        yield _risk_sentence(one)
     count = sum(one.carries < 1 for one in outcome.unseen)
     if count > 1 and not risks and not one_of_two:
         yield words.sentence(words.split_words(outcome.all_possible, outcome.none_possible, count, "that look so"))
-    for one in outcome.double:
+    affected = {one.trait for one in risks if one.affected}
+    for one in (one for one in outcome.double if one.trait not in affected):
         often = words.in_count(one.carries)
         yield f"Two copies of {one.trait}: {often}." if one.carries < 1 else f"All have two copies of {one.trait}."
     hidden = [_traits_of(species, key) for key in outcome.hidden]
     if hidden:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
+
+
+def _risk_sentence(one: Carried) -> str:
+    """How many have a disorder that their look hides, and how many carry it without having it; both are rounded up."""
+    carry = words.harm_percent(one.carries - one.affected)
+    if not one.affected:
+        return f"Risk: up to {carry} in 100 of these carry {one.trait}."
+    also = f"; up to {carry} carry it" if carry else ""
+    return f"Risk: up to {words.harm_percent(one.affected)} in 100 of these are affected by {one.trait}{also}."
 
 
 def _never_two(outcome: Outcome, locus: Locus, unseen: Sequence[Carried], *, beside: bool) -> bool:
