@@ -366,6 +366,17 @@ def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Pat
     assert not any("The last " in line for line in sibling)
 
 
+def test_a_recessive_of_which_two_copies_die_never_shows(tmp_path: Path) -> None:
+    source = "two_copies: {Ember: dies}, what: An ember., source: our line"
+    files = {
+        "traits/own.yaml": f"species: ball-python\nloci: [{{locus: ember, inheritance: recessive, alleles: [Ember], {source}}}]\n",
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2020, shows: normal, claims: {Ember: 100%}}\n",
+    }
+    page = BARE.page(tmp_path, files, addresses.trait("ball-python", "ember"))
+    assert "No young with two copies live, so it never shows." in page
+    assert not any("with two copies." in line for line in page)
+
+
 def test_a_corrected_look_is_told_on_the_pages_of_its_nearest(tmp_path: Path) -> None:
     """Where it bears on a trait that may be theirs."""
     corrected = "corrections: [{on: 2026-10-05, key: shows, was: normal, because: the light}]"

@@ -237,10 +237,19 @@ _IN_WORDS = {
     ),
     Inheritance.NOT_KNOWN: ("How it is inherited is not known, so we give no figure for it.",),
 }
-_DIES_DOUBLED = (
-    "One copy shows. No young with two copies live.",
-    "An animal that shows it hands it on to about half of its young.",
-)
+_DIES_DOUBLED = {
+    Inheritance.RECESSIVE: (
+        "No young with two copies live, so it never shows.",
+        *_IN_WORDS[Inheritance.RECESSIVE][1:],
+    ),
+    **dict.fromkeys(
+        (Inheritance.INCOMPLETE_DOMINANT, Inheritance.DOMINANT),
+        (
+            "One copy shows. No young with two copies live.",
+            "An animal that shows it hands it on to about half of its young.",
+        ),
+    ),
+}
 
 
 def trait_page(framing: Framing, locus: Locus) -> TraitPage:
@@ -327,7 +336,7 @@ def _facts(locus: Locus) -> Iterator[Fact]:
 
 def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     visible = locus.inheritance in (Inheritance.DOMINANT, Inheritance.INCOMPLETE_DOMINANT)
-    yield from _DIES_DOUBLED if visible and locus.dies.issuperset(locus.alleles) else _IN_WORDS[locus.inheritance]
+    yield from (_DIES_DOUBLED if locus.dies.issuperset(locus.alleles) else _IN_WORDS)[locus.inheritance]
     if visible:
         overlooked = " or nobody noticed it" if locus.subtle else ""
         yield f"An animal that does not show it does not have it, unless another look hides it{overlooked}."
