@@ -26,7 +26,7 @@ from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.ledger.chain import read_ledger
-from clutchlight.ledger.dated_records import Past, past_of
+from clutchlight.ledger.dated_records import Past, of_nobody, past_of
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
@@ -154,7 +154,8 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
     public = read_collection(folder, until, today)
     private, found = read_private(folder, public, today)
     dated = read_ledger(folder)
-    problems = in_order((*public.problems, *found, *dated.problems))
+    gone = of_nobody(public.collection, dated.ledger) if public.collection and dated.ledger else ()
+    problems = in_order((*public.problems, *found, *dated.problems, *gone))
     return WholeFolder(public.collection, private, dated.ledger, problems)
 
 

@@ -218,6 +218,8 @@ ledger-reordered: Lines of the ledger were moved. → Put the file back from a c
 ledger-edited: A line of the ledger was changed after it was written. → Put the file back from a copy. A record that
     was wrong is corrected in the records and stamped anew.
 ledger-truncated: The end of a year's file was cut off. → Put the file back from a copy that is older than the change.
+dated-and-gone (warning): Dated records are of an animal that has no record any more. → If it has another id now, write the old one
+    under `was`; if not, put its record back, with `publish: no` where it should not be shown.
 ledger-year: A year of the ledger does not go on from the year before, or holds a record of another year. → Put the
     missing or changed file back from a copy.
 

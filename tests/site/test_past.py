@@ -19,6 +19,7 @@ from clutchlight.pipeline import open_book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.statements.json_form import digest_of
+from clutchlight.wording import day_words
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 WEB = "https://example.org/snakes/"
@@ -233,6 +234,17 @@ def test_a_statement_that_was_not_dated_has_no_code(site_of: Build) -> None:
     said = texts(site_of(ROOM), "clutches/C24-01/card.html", ".sheet-dated")
     assert len(said) == 1
     assert said[0].startswith("This statement has no dated record yet, and so no code.")
+
+
+def test_a_card_after_a_renaming_says_only_when_the_last_record_was_dated(room: Path) -> None:
+    """What was said is the same by the dated record, so the card cannot claim that it said something else."""
+    file = room / "animals/all.yaml"
+    file.write_text(file.read_text(encoding="utf-8").replace("id: F-09", "id: K-9, was: F-09"), encoding="utf-8")
+    (said,) = texts(tell(room).files(), "animals/K-9/card.html", ".sheet-dated")
+    day = day_words.day(tell(room).book.ledger.of("F-09")[-1].on)
+    assert said.startswith(
+        f"This statement has no dated record yet, and so no code; the last dated record is of {day}."
+    )
 
 
 def test_the_square_code_holds_the_link_of_the_animal(room: Path, site_of: Build) -> None:

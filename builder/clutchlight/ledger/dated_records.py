@@ -33,7 +33,7 @@ from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.json_form import covered_by, digest_of
 from clutchlight.statements.values import Statements
-from clutchlight.wording.words import percent_text
+from clutchlight.wording.words import join_and, percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
 
@@ -108,6 +108,25 @@ def _earlier(ledger: Ledger, on: date) -> Iterator[Problem]:
             f"the last dated record is of {last.on}, and the ledger does not go back to {on}; nothing was stamped",
         )
 
+
+def of_nobody(collection: Collection, ledger: Ledger) -> Iterator[Problem]:
+    """Warns of dated records of animals of which there is no record any more, under that id or as an earlier one; once for all of them."""
+    known = {name for animal in collection.animals.values() for name in (animal.id, *animal.was)}
+    gone = {name: rows for name, rows in ledger.by_animal.items() if name not in known}
+    if gone:
+        first, more = next(iter(gone)), len(gone) - FEW_NAMED
+        named = [*list(gone)[:FEW_NAMED], *([f"{more} more"] if more > 0 else [])]
+        yield Problem.at(
+            gone[first][-1].place,
+            "dated-and-gone",
+            f"no record is left of {join_and(named)}, dated before; where an animal has another id now, write the old one in its record"
+            f" (`was: {first}`), so that its printed address leads to it; else put its record back",
+            "warning",
+        )
+
+
+FEW_NAMED = 4
+"""The most ids that one warning names."""
 
 _ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecorded"}
 """What a certainty rests on that is not a proof."""
