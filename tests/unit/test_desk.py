@@ -20,7 +20,7 @@ from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
 from clutchlight.cli.season_list import as_json, season_text
-from clutchlight.desk import Season, desk_files, evening
+from clutchlight.desk import Season, desk_files, evening, sentences
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.pages import cautions
 from clutchlight.desk.season import Weighing
@@ -185,6 +185,38 @@ def test_a_backup_that_cannot_prove_costs_half_the_proof(tmp_path: Path) -> None
     assert python is not None
     assert row.alone.chance == Fraction(2, 3) * (1 - hatchlings_of(python).every(Fraction(1, 2)))
     assert row.one_of.chance == row.alone.chance / 2
+
+
+RELATED = """- {id: P-30, sex: male, shows: [Champagne, Rime], status: elsewhere}
+- {id: Q-30, sex: female, shows: [Spider], status: elsewhere}
+- {id: M-30, sex: male, hatched: 2021, sire: P-30, dam: Q-30, shows: [Champagne, Rime], status: breeder}
+- {id: F-30, sex: female, hatched: 2021, sire: P-30, dam: Q-30, shows: [Spider, Rime], status: breeder}
+"""
+RIME = """species: ball-python
+loci: [{locus: rime, inheritance: incomplete dominant, alleles: [Rime], two_copies: {Rime: dies}}]
+"""
+
+
+def test_of_a_backup_is_told_how_he_is_related_and_what_can_harm_their_young(tmp_path: Path) -> None:
+    """Brother and sister: 1/4. A quarter of their eggs has both looks; a quarter two copies that die, and none by the first male."""
+    plan = PLAN.replace("F-01", "F-30").replace("M-02", "M-30").replace("M-01", "M-02")
+    season = small(tmp_path, {"season/2026.yaml": plan, "animals/more.yaml": RELATED, "traits/own.yaml": RIME})
+    kinship, *harm, as_many = sentences.of_the_backup(season, season.planned[0])
+    assert kinship == "The parents are full siblings. Inbreeding coefficient of their young 1/4."
+    assert [said.split(".")[0] for said in harm] == [
+        "Harm in up to 25 in 100 eggs: two copies of Rime",
+        "Harm in up to 25 in 100 eggs: Champagne with Spider",
+    ]
+    assert as_many == sentences.AS_MANY
+
+
+def test_of_what_no_young_can_show_the_table_says_that_it_is_never_proved_and_no_more(tmp_path: Path) -> None:
+    """M-31 is said to be het Clown, and F-02 and M-02 carry none: no young without it speaks against him."""
+    more = "- {id: M-31, sex: male, hatched: 2020, shows: normal, claims: {Clown: 100%}, status: breeder}\n"
+    plan = PLAN.replace("F-01", "F-02").replace("M-01", "M-31")
+    made = FAMILY.write(tmp_path, {"season/2026.yaml": plan, "animals/more.yaml": more})
+    (table,) = soup(desk_files(book_of(made), theme(), DAY), "pairings.html").find_all("table", class_="backup")
+    assert [cell.get_text() for cell in table.find_all("td")] == ["never proved"] * 3
 
 
 def test_the_page_sets_the_figures_side_by_side(files: Mapping[str, bytes]) -> None:

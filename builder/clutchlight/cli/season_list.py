@@ -156,8 +156,9 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     if planned.pair is not None:
         yield from (f"  {sentences.question(season, one)}; {sentences.proved(one)}" for one in planned.pair.questions)
     yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
-    if planned.backup is not None and planned.backup.compared:
+    if planned.backup is not None:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
+        yield from (f"    {text}" for text in sentences.of_the_backup(season, planned))
         yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
 
 
@@ -224,7 +225,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
             "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
             "backup trouble"
         ),
-        Backup: "backup young=hatchlings.told compared",
+        Backup: "backup young=hatchlings.told inbreeding harm compared",
         Compared: "animal trait now alone one_of mixed",
         Answer: "chance if_none",
         Pair: "male female planned ready inbreeding settled questions",

@@ -37,9 +37,10 @@ class BackupRow(Struct, frozen=True):
 
 
 class BackupView(Struct, frozen=True):
-    """What a second male would cost: the same proofs side by side."""
+    """What a second male would cost: the same proofs side by side. `notes`: what young by him would come of."""
 
     heading: str
+    notes: tuple[str, ...]
     columns: tuple[str, ...]
     rows: tuple[BackupRow, ...]
     verdict: str
@@ -101,7 +102,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         name=sentences.pair_name(collection, planned.male, planned.plan.female),
         facts=tuple(_facts(season, planned, said)),
         questions=tuple(_questions(season, planned)),
-        backup=_backup(season, planned.backup) if planned.backup else None,
+        backup=_backup(season, planned.backup, sentences.of_the_backup(season, planned)) if planned.backup else None,
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
         sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
@@ -170,11 +171,12 @@ def _sentence(text: str) -> str:
     return words.sentence(text) if text else ""
 
 
-def _backup(season: Season, backup: Backup) -> BackupView:
+def _backup(season: Season, backup: Backup, notes: tuple[str, ...]) -> BackupView:
     collection = season.collection
     first, second = (sentences.called(collection, name) for name in (backup.male, backup.backup))
     return BackupView(
         f"What it costs to take {second} as the backup",
+        notes,
         (
             f"{first} alone",
             "One of the two, all eggs by the same male",
@@ -201,7 +203,7 @@ def _cell(answer: Answer | None, young: int | str) -> DeskLine:
         if chance is None
         else f"{odds_words.in_hundred(chance)} {'proved' if chance in (0, 1) else 'clutches prove it'}"
     )
-    if answer.if_none is None:
+    if answer.if_none is None or (answer.if_none == 1 and not chance):
         return DeskLine(figure)
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"
     return DeskLine(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")

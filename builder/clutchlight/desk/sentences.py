@@ -18,7 +18,7 @@ from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale,
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import computed
-from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
+from clutchlight.statements.odds import kinship_sentences, of_hundred, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import WinterWords, how_many, in_words
 from clutchlight.wording import day_words, words
 
@@ -654,6 +654,18 @@ def animals_of(collection: Collection, names: Sequence[str]) -> str:
 
 
 # The backup question
+
+
+AS_MANY = "With both males as many eggs are taken to hatch whoever sires them, though more die by one of the two."
+
+
+def of_the_backup(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+    """How he and the female are related, what is known to harm their young, and what the figures with both males do not tell apart."""
+    if planned.backup is None:
+        return ()
+    he, telling = planned.backup, season.sources.telling_its_owner
+    kinship = kinship_sentences(he.backup, planned.plan.female, he.inbreeding, season.collection, telling)
+    return (kinship, *map(pair_harm_sentence, he.harm), *(() if he.as_many else (AS_MANY,)))
 
 
 def backup_verdict(collection: Collection, backup: Backup) -> str:

@@ -25,7 +25,16 @@ from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
-from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths, hatching
+from clutchlight.planning.outcomes import (
+    LIMIT,
+    Outcome,
+    Outcomes,
+    PairHarm,
+    TooManyLooksError,
+    deaths,
+    harm_of_pair,
+    hatching,
+)
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
@@ -531,11 +540,18 @@ class Compared(Struct, frozen=True):
 
 
 class Backup(Struct, frozen=True):
-    """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's."""
+    """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's.
+
+    `inbreeding`: Wright's F of young by the backup; `harm`: what is known to harm them. `as_many`: whether as many hatch by either male;
+    where not, the figures with both take the mean, whoever sired.
+    """
 
     male: str
     backup: str
     hatchlings: Hatchlings
+    inbreeding: Fraction
+    harm: tuple[PairHarm, ...]
+    as_many: bool
     compared: tuple[Compared, ...]
 
 
@@ -551,10 +567,11 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     together = pair_together(inference, sire, dam, other)
     try:
         together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
-        his, theirs = (
+        his, others, theirs = (
             hatching(inference, [(male, Fraction(1, len(males))) for male in males], dam.id, number)
-            for males in ((sire.id,), (sire.id, other.id))
+            for males in ((sire.id,), (other.id,), (sire.id, other.id))
         )
+        harm = harm_of_pair(inference, other, dam)
     except TooManyPartsError as many:
         raise too_much_doubt(sire, dam, many) from many
     compared = []
@@ -577,7 +594,8 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
                     _answer(mixed, *at),
                 )
             )
-    return Backup(sire.id, other.id, number, tuple(compared))
+    related = kinship_of_pair(inference.collection, other.id, dam.id, inference.sires_of)
+    return Backup(sire.id, other.id, number, related, harm, his == others, tuple(compared))
 
 
 def _answer(proofs: Proofs | MixedProofs, member: int, locus: int, allele: int) -> Answer:

@@ -77,7 +77,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN, answers: An
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
-        _kinship(odds, collection, answers),
+        kinship_sentences(odds.sire, odds.dam, odds.inbreeding, collection, answers),
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
@@ -358,12 +358,14 @@ def _if_none(proof: Proof, young: int | None) -> str:
 # Notes
 
 
-def _kinship(odds: Odds, collection: Collection, answers: Answers | None) -> str:
+def kinship_sentences(
+    sire: str, dam: str, inbreeding: Fraction, collection: Collection, answers: Answers | None
+) -> str:
     """How the parents are related, and what that makes of their young."""
     left = (answers.settled, answers.inferred.sires_of) if answers else (collection, None)
-    found = kinship_of(left[0], Recorded(odds.sire), odds.dam, odds.inbreeding, "the", left[1])
+    found = kinship_of(left[0], Recorded(sire), dam, inbreeding, "the", left[1])
     chances = AS_WRITTEN if found.by_chances else ""
-    more = f" Inbreeding coefficient of their young {odds.inbreeding}{chances}." if odds.inbreeding else ""
+    more = f" Inbreeding coefficient of their young {inbreeding}{chances}." if inbreeding else ""
     return f"{words.sentence(found.clause)}{more}"
 
 
@@ -449,7 +451,8 @@ def conditions(
 
 def kin_and_harm(odds: Odds, collection: Collection, answers: Answers | None) -> str:
     """How two are related, where they are, and what is known to harm their young, each harm with its chance for one egg."""
-    said = [_kinship(odds, collection, answers)] if odds.inbreeding else []
+    related = kinship_sentences(odds.sire, odds.dam, odds.inbreeding, collection, answers)
+    said = [related] if odds.inbreeding else []
     said += [
         pair_harm_sentence(PairHarm((one.trait, one.trait), "such an egg dies", one.per_egg)) for one in odds.lethal
     ]
