@@ -253,6 +253,13 @@ def test_the_same_figure_in_other_words_is_no_change() -> None:
     assert told({"Piebald": HALF}, {"Piebald": ToldFigure(Fraction(1, 2), "even chance")}) == []
     two = (ToldFigure(Fraction(share, 1000), "66% possible het Piebald") for share in (661, 662))
     assert told({"Piebald": next(two)}, {"Piebald": next(two)}) == []
+    quarter = ToldFigure(Fraction(1, 4), "25% possible het Piebald", count=" (1 in 4)")
+    assert told({"Piebald": quarter}, {"Piebald": ToldFigure(Fraction(251, 1000), quarter.words)}) == []
+    third, two_thirds = (
+        ToldFigure(Fraction(1), f"Pinstripe, {percent} chance of two copies", shown=True, twice=twice)
+        for percent, twice in (("33%", Fraction(1, 3)), ("66%", Fraction(2, 3)))
+    )
+    assert told({"Pinstripe": third}, {"Pinstripe": two_thirds}) == [f"{third.words} > {two_thirds.words}"]
     assert told({}, {"Piebald": HALF}) == ["nothing said of it > 50% possible het Piebald"]
     nothing = ToldFigure(Fraction(0), "nothing speaks for it")
     assert told({"Piebald": HALF}, {"Piebald": nothing}) == ["50% possible het Piebald > nothing speaks for it"]

@@ -256,7 +256,7 @@ class _CollectionReader:
             clutch.young = self._young_of(clutch.record, drafts, earlier)
         for draft in drafts.values():
             for name in (name for record in draft.records for name in record.was):
-                if draft.young is None or name != draft.young.id:
+                if draft.young is None or name != draft.young.id or name == draft.id:
                     self.register.add(name, "earlier id", self.findings, now=draft.id)
         for clutch in laid:
             for name in clutch.record.was:
