@@ -20,6 +20,7 @@ from clutchlight.planning.outcomes import harm_of_pair
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.queries import pair_odds, winter_of
 from clutchlight.reading.catalogue import load
+from clutchlight.statements import winter
 from clutchlight.statements.odds import in_words, perhaps_alleles_sentence
 from clutchlight.wording import words
 
@@ -138,6 +139,10 @@ def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) 
         "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
         "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",
     }
+    others = "- {id: F-2, species: corn-snake, sex: female, shows: normal, status: breeder}\n"
+    book = BARE.book(tmp_path / "two", {"animals/all.yaml": PARENTS + others})
+    (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1", "F-2"], 3, "Stargazer"), book.collection).wishes
+    assert "at least one in up to 58 of 100 winters; expect fewer than one in all" in wish
 
 
 TOGETHER = """- {id: P-1, species: ball-python, sex: male, shows: [Champagne], claims: {Piebald: 100%}}

@@ -167,10 +167,12 @@ def times_in_hundred(chance: Fraction) -> str:
     return f"{often} in 100"
 
 
-def of_hundred(chance: Fraction) -> str:
-    """How many of a hundred clutches, rounded down: "65", "all", "under 1"."""
+def of_hundred(chance: Fraction, *, harm: bool = False) -> str:
+    """How many of a hundred clutches, rounded down: "65", "all", "under 1"; those with harm are rounded up."""
     if chance in (0, 1):
         return "all" if chance else "none"
+    if harm:
+        return f"up to {words.harm_percent(chance)}"
     return "under 1" if chance < words.ONE_PERCENT else str(words.percent(chance))
 
 
@@ -183,7 +185,7 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
-def _is_harm(looks: Sequence[str], species: Species) -> bool:
+def is_harm(looks: Sequence[str], species: Species) -> bool:
     """Whether some of these looks is harm, so that their chance is rounded up."""
     return not species.harmful_looks.isdisjoint(looks)
 
@@ -193,7 +195,7 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     name = look_name(
         outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
     )
-    harm = _is_harm(outcome.looks, species)
+    harm = is_harm(outcome.looks, species)
     readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
     untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
@@ -221,7 +223,7 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings, species: Species) -> str:
     """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
     if not wish.any:
         return f"{' '.join(wish.looks)}: cannot come, by what is on record."
-    harm = _is_harm(wish.looks, species)
+    harm = is_harm(wish.looks, species)
     share = share_of_eggs(wish.per_egg[0], harm=harm)
     often = expected_eggs(wish.expected, hatchlings, wish.any, harm=harm)
     return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share, often) if part)}"

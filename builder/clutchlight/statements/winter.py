@@ -21,6 +21,7 @@ from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
     conditions,
     hatchlings_note,
+    is_harm,
     kin_and_harm,
     of_hundred,
     section,
@@ -194,14 +195,15 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     looks = f"{words.join_and(wish.looks)}{', whatever else they show' if len(wish.looks) < 2 else ' in one snake'}"
     if not wish.any:
         return f"{looks}, from {dams}: cannot come, by what is on record."
-    often, laid = f"{of_hundred(wish.any_as_they_lay)} of 100 winters", ""
+    harm = is_harm(wish.looks, collection.species[collection.animals[clutches[0].dam].species])
+    often, laid = f"{of_hundred(wish.any_as_they_lay, harm=harm)} of 100 winters", ""
     if wish.any != wish.any_as_they_lay:
         laid = f" {_if_laid(clutches, collection)}"
-        often += f", {of_hundred(wish.any)}{laid}"
+        often += f", {of_hundred(wish.any, harm=harm)}{laid}"
     whole, rest = divmod(wish.expected, 1)
     some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
-        f"{share_of_eggs(share) or 'every egg'} of {collection.animals[clutch.dam].called}"
+        f"{share_of_eggs(share, harm=harm) or 'every egg'} of {collection.animals[clutch.dam].called}"
         for clutch, share in zip(clutches, wish.per_egg, strict=True)
     ]
     return f"{looks}, from {dams}: at least one in {often}; expect {some} in all{laid} ({'; '.join(shares)})."
