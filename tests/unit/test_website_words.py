@@ -366,6 +366,17 @@ def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Pat
     assert not any("The last " in line for line in sibling)
 
 
+def test_a_chance_of_two_copies_names_the_clutch_that_moved_it(tmp_path: Path) -> None:
+    animals = "{id: M-1, sex: male, hatched: 2021, shows: Pinstripe, claims: {Pinstripe: {two_copies: 33%}}}"
+    files = {
+        "animals/all.yaml": f"[{animals}, {{id: F-1, sex: female, hatched: 2021, shows: normal}}]\n",
+        "clutches/all.yaml": "- {id: C26-1, sire: M-1, dam: F-1, eggs: 2, hatched: 2026-07-01, young: [1 f Pinstripe, 2 m Pinstripe]}\n",
+    }
+    page = BARE.page(tmp_path, files, addresses.animal("M-1"))
+    why = page[page.index("## Why believe it") : page.index("## Record by record")]
+    assert "Clutch C26-1 had two hatchlings, both of them Pinstripe." in why
+
+
 def test_a_recessive_of_which_two_copies_die_never_shows(tmp_path: Path) -> None:
     source = "two_copies: {Ember: dies}, what: An ember., source: our line"
     files = {

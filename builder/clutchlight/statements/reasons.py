@@ -26,6 +26,7 @@ from clutchlight.statements.asked import (
 )
 from clutchlight.statements.family import (
     ITSELF,
+    cause_words,
     hatched_words,
     parent_named,
     relative_words,
@@ -154,9 +155,20 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
     if not others:
         named = words.join_and(asked.answers.all_named([name for name in asked.rests_on if name != asked.animal.id]))
         rests = (phrase("How likely a second copy is rests on what was said of {}.", named),) if named else ()
-        return (f"It {has} {trait}; its look cannot tell one copy from two.", *word, *_parents_sentence(asked), *rests)
+        open_ = f"It {has} {trait}; its look cannot tell one copy from two."
+        return (open_, *word, *_parents_sentence(asked), *rests, *_by_own_young(asked))
     beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
     return (f"It {has} {trait}; one copy of {trait} with one of {beside} looks the same as two copies of {trait}.",)
+
+
+def _by_own_young(asked: Asked) -> Iterator[Text]:
+    """The clutches of its own that moved its chance of a second copy."""
+    before, own = None, asked.answers.collection.clutches_of.get(asked.animal.id, ())
+    for event, figure in asked.history:
+        two = figure.copies(asked.allele)[2]
+        if event is not None and event.subject in own and two != before:
+            yield words.sentence(cause_words(asked, event))
+        before = two
 
 
 def _by_shared_look(asked: Asked) -> Sentences:
