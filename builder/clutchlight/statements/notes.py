@@ -100,7 +100,7 @@ def _changes(asked: Asked) -> Iterator[Note]:
             yield _change(asked, event, earlier, later, "now" if counts else "after it")
     since = asked.ruled_out_at
     stood = figure_before(asked, since) if since and not (born and since.on <= born) else None
-    if since and stood and not stood.carries(asked.allele) and asked.answers.ever(*asked.about[:2], asked.allele):
+    if since and stood and not stood.carries(asked.allele):
         yield _change(asked, since, stood, stood, "now")  # nothing spoke for it any more before
 
 
