@@ -147,7 +147,7 @@ def test_harm_is_of_what_may_be_affected_and_not_of_what_can_only_carry_it(tmp_p
     side = shown(book, "C26-31")
     assert [[harm.chance for harm in one.harm] for one in side.young] == [[F(1, 4)], []]
     text = as_text(side, book.telling, DAY)
-    assert "C26-31-1, male, normal, 25% chance that it is affected by Stargazer, 50% that it carries it\n" in text
+    assert "C26-31-1, male, normal, 25% chance that it is affected by Stargazer (50% that it carries it)\n" in text
     assert "C26-31-2, sex not known, normal, 67% chance that it carries Stargazer\n" in text
     assert "Welfare, Stargazer, up to 25 in 100: " in text
 

@@ -86,7 +86,7 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
         weight = f"{plain_number(one.weight.number)} g {day_words.on(one.weight.on)}"
     towards = [text for each in one.towards for text in (_chance(each), _sold(each, collection))]
     stated = state_animal(answers, animal, {})
-    disorders = (str(trait.label) for trait in stated.traits if trait.harmful and not trait.shows)
+    disorders = (str(trait.label.in_brackets) for trait in stated.traits if trait.harmful and not trait.shows)
     return YoungWords(
         animal.called,
         ", ".join([words.sex_words(animal.sex), str(stated.title), *disorders]),
