@@ -141,6 +141,11 @@ def test_an_incomplete_clutch_may_leave_eggs_out(tmp_path: Path) -> None:
     assert (clutch.complete, clutch.weighs) == (False, False)
 
 
+def test_a_look_is_set_aside_also_before_a_reason_is_written(tmp_path: Path) -> None:
+    _, clutch = clutch_of(tmp_path, "sire: M-01\nset_aside: {Piebald: }")
+    assert dict(clutch.set_aside) == {"piebald": ""}
+
+
 def test_set_aside_names_a_locus_by_any_of_its_traits(tmp_path: Path) -> None:
     """The trait that is under review stands for its locus."""
     _, clutch = clutch_of(tmp_path, "sire: M-01\nset_aside: {Pied: two photos disagree}")

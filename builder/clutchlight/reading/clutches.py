@@ -152,7 +152,7 @@ def _with_checks(reading: Reading, looked_for: tuple[str, ...], species: Species
 
 
 def _set_aside(written: Mapping[WrittenText, WrittenText], names: Names, findings: Findings) -> Mapping[str, str]:
-    found = ((names.locus_of(trait, findings), str(reason)) for trait, reason in written.items())
+    found = ((names.locus_of(trait, findings), str(reason or "")) for trait, reason in written.items())
     return MappingProxyType({key: reason for key, reason in found if key is not None})
 
 

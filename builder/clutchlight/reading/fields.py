@@ -318,6 +318,11 @@ Called = Annotated[WrittenText, parse_called]
 SeveralCalled = Annotated[tuple[WrittenText, ...], several(parse_called)]
 Sentences = Annotated[tuple[str, ...], several(str)]
 TextsByName = Annotated[Mapping[WrittenText, WrittenText], by_name(parse_text)]
+PerhapsTextsByName = Annotated[
+    Mapping[WrittenText, WrittenText],
+    lambda value: {key: item if is_empty(item) else parse_text(item) for key, item in entries(value)},
+]
+"""The same, a name without a text too."""
 NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], by_name(parse_names)]
 
 EMPTY: Mapping[Any, Any] = MappingProxyType({})

@@ -24,13 +24,13 @@ from clutchlight.reading.fields import (
     Id,
     Ids,
     Names,
+    PerhapsTextsByName,
     Placed,
     Price,
     Sentences,
     SexWord,
     Slug,
     Span,
-    TextsByName,
     Words,
     YesNo,
     entries,
@@ -410,7 +410,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     complete: YesNo = True
     reported_by: Words | None = None
     counts: YesNo = True
-    set_aside: TextsByName = EMPTY
+    set_aside: PerhapsTextsByName = EMPTY
     checked: Names = ()
     photos: Photos = ()
     corrections: tuple[CorrectionRecord, ...] = ()
