@@ -9,7 +9,7 @@ from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Animal, Clutch, Sires, sire_called
-from clutchlight.statements.family import _Kin, _side_by_side, kinship_of
+from clutchlight.statements.family import _side_by_side, kinship_of
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {
@@ -62,7 +62,8 @@ def test_of_two_ways_to_be_an_uncle_the_nearer_is_named() -> None:
     parents = {"X": ("P", "Q"), "Y": ("P", "Q"), "Z": ("P", "R"), "N": ("Z", "Y"), "O": ("Y", "Z")}
     animals = [Animal(name, "ball-python", HERE, sire=one, dam=other) for name, (one, other) in parents.items()]
     found = collection([*animals, *(Animal(name, "ball-python", HERE) for name in "PQR")])
-    assert {_side_by_side(found, "X", name) for name in "NO"} == {_Kin("uncle and niece", Fraction(1, 8))}
+    kin = [_side_by_side(found, "X", name) for name in "NO"]
+    assert [(one.brief, one.alone) for one in kin if one] == [("uncle and niece", Fraction(1, 8))] * 2
 
 
 def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
@@ -119,3 +120,68 @@ def test_full_siblings_are_so_whoever_sired_them_but_not_of_a_mixed_clutch() -> 
         assert kinship_of_pair(found, "X", "Y") == Fraction(inbreeding)
         told.append(kinship_of(found, sire_called("X"), "Y", Fraction(inbreeding)).by_chances)
     assert told == [False, True]
+
+
+# Young: (sires, dam, the twin from whose egg it hatched). Each is of a clutch of its own, unless another has the same pair.
+LINEAGE = {
+    "T": ("A", "B", ""), "W": ("A", "B", "T"), "U": ("A", "B", ""), "I": ("T", "U", ""), "J": ("I", "P", ""), "K": ("I", "P", ""),
+    "L": ("I", "Q", ""), "M": ("T", "P", ""), "N": ("W", "Q", ""), "O": ("I", "J", ""),
+    "E": ("unknown", "P", ""), "F": ("unknown", "P", ""), "G": ("E", "Q", ""), "H": ("R", "F", ""),
+    "V": ("R S", "P", ""), "X": ("R S", "P", ""), "Y": ("A", "X", ""),
+    "C": ("A B1", "Q", ""), "D": ("T", "C", ""), "Z": ("T", "U", ""),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("sire", "dam", "inbreeding", "expected"),
+    [
+        ("I", "J", "5/16", "father and daughter"),
+        ("K", "J", "9/32", "full siblings"),
+        ("J", "L", "5/32", "half-siblings"),
+        ("I", "O", "15/32", "father and daughter, and are related in other ways too"),
+        ("G", "H", "1/16", "first cousins"),
+        ("E", "H", "1/8", "uncle and niece"),
+        ("V", "Y", "1/8", "uncle and niece"),
+        ("W", "M", "1/4", "uncle and niece through identical twins"),
+        ("M", "N", "1/8", "first cousins through identical twins"),
+        ("A", "D", "3/16", "grandfather and granddaughter, and may be related in other ways too, depending on a sire that is in doubt"),
+        ("T", "Z", "3/8", "father and daughter, and are related in other ways too"),
+    ],
+)  # fmt: skip
+def test_related_in_one_way_only_is_so_told(sire: str, dam: str, inbreeding: str, expected: str) -> None:
+    """An ancestor that is inbred is no second way; nor are an unrecorded sire of siblings, one of two, or a twin of an ancestor."""
+    homes = {(sires, mother): f"{sires}x{mother}" for sires, mother, _ in LINEAGE.values()}
+    young = [
+        Animal(name, "ball-python", HERE, dam=mother, clutch=homes[sires, mother], egg=egg or name)
+        for name, (sires, mother, egg) in LINEAGE.items()
+    ]
+    clutches = []
+    for (sires, mother), name in homes.items():
+        each = [sire_called(one) for one in sires.split()]
+        chances = tuple((one, Fraction(1, len(each))) for one in each)
+        own = tuple(one.id for one in young if one.clutch == name)
+        clutches.append(
+            Clutch(name, "ball-python", HERE, Sires("one of" if len(each) > 1 else "one", chances), mother, young=own)
+        )
+    found = collection([*(Animal(name, "ball-python", HERE) for name in ("A", "B", "B1", *"PQRS")), *young], clutches)
+    assert kinship_of_pair(found, sire, dam) == Fraction(inbreeding)
+    assert kinship_of(found, sire_called(sire), dam, Fraction(inbreeding)).clause == f"its parents are {expected}"
+
+
+def test_what_is_certain_whoever_the_sire_was_is_not_told_as_perhaps() -> None:
+    """Half-siblings by their dam, whose grandsires on the other side are full brothers: each candidate is one of them."""
+    parents = {"S1": ("A", "B"), "S2": ("A", "B"), "S3": ("A", "B")}
+    chances = tuple((sire_called(name), Fraction(1, 2)) for name in ("S1", "S2"))
+    clutches = [
+        Clutch("C1", "ball-python", HERE, Sires("one of", chances), "D", young=("X",)),
+        Clutch("C2", "ball-python", HERE, Sires("one", ((sire_called("S1"), Fraction(1)),)), "D", young=("Y",)),
+    ]
+    animals = [
+        *(Animal(name, "ball-python", HERE) for name in "ABD"),
+        *(Animal(name, "ball-python", HERE, sire=sire, dam=dam) for name, (sire, dam) in parents.items()),
+        *(Animal(name, "ball-python", HERE, dam="D", clutch=home) for name, home in (("X", "C1"), ("Y", "C2"))),
+    ]
+    found = collection(animals, clutches)
+    told = kinship_of(found, sire_called("X"), "Y", kinship_of_pair(found, "X", "Y"))
+    assert told.clause == "its parents are half-siblings, and are related in other ways too"
+    assert told.by_chances

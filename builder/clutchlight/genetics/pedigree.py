@@ -8,17 +8,19 @@ parents first, ties by id, so that every order that follows from them is the sam
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence, Set as AbstractSet
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from heapq import heapify, heappop, heappush
+from itertools import product
+from math import prod
 
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import NotComputed, SireChances
-from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Tally, Unrecorded
+from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Sires, Tally, Unrecorded
 from clutchlight.model.traits import Key, grouped, reached
 
 
@@ -485,23 +487,94 @@ def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: Sires
 
 def hangs_on_sires(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> bool:
     """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires left."""
-    kin = reached([sire, dam], collection.parents_of)
-    homes = [clutch for name in kin if (clutch := collection.clutches.get(collection.animals[name].clutch or ""))]
+    kin, homes = _homes_of_kin(collection, sire, dam)
     if all(len(clutch.sires.candidates) == 1 for clutch in homes):
         return False
 
     def with_weights(power: int) -> Fraction:
-        clutches = {}
+        weighed = []
         for clutch in homes:
             weights = [number**power for number, _ in enumerate(clutch.sires.candidates, 1)]
-            chances = (
-                (one, Fraction(weight, sum(weights)))
-                for (one, _), weight in zip(clutch.sires.candidates, weights, strict=True)
-            )
-            young = tuple(name for name in clutch.young if name in kin)
-            sires = replace(clutch.sires, candidates=tuple(chances))
-            clutches[clutch.id] = replace(clutch, sires=sires, young=young, tally=())
-        animals = {name: collection.animals[name] for name in sorted(kin)}
-        return kinship_of_pair(replace(collection, animals=animals, clutches=clutches), sire, dam, sires_of)
+            chances = (Fraction(weight, sum(weights)) for weight in weights)
+            sires = ((one, chance) for (one, _), chance in zip(clutch.sires.candidates, chances, strict=True))
+            weighed.append(replace(clutch, sires=replace(clutch.sires, candidates=tuple(sires))))
+        return kinship_of_pair(_of_kin(collection, kin, weighed), sire, dam, sires_of)
 
     return with_weights(0) != with_weights(2)
+
+
+MOST_WAYS = 64
+
+
+def ways_sired(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> tuple[Collection, ...]:
+    """Two animals and their kin, once for each way in which the clutches in doubt among them can have been sired.
+
+    None of them where there are more than MOST_WAYS, or where each egg of a clutch in doubt may have its own sire.
+    """
+    kin, homes = _homes_of_kin(collection, sire, dam)
+    left = [_sires_left(clutch, kin, sires_of) for clutch in homes]
+    doubted = [clutch for clutch, sires in zip(homes, left, strict=True) if len(sires) > 1]
+    if any(clutch.sires.kind == "mixed" for clutch in doubted) or prod(map(len, left)) > MOST_WAYS:
+        return ()
+    return tuple(
+        _of_kin(
+            collection,
+            kin,
+            [
+                replace(clutch, sires=Sires("one", ((one, Fraction(1)),)))
+                for clutch, one in zip(homes, way, strict=True)
+            ],
+        )
+        for way in product(*left)
+    )
+
+
+def _sires_left(clutch: Clutch, kin: AbstractSet[str], sires_of: SiresOf | None) -> tuple[Sire, ...]:
+    every = tuple(one for one, _ in clutch.sires.candidates)
+    young = next(name for name in clutch.young if name in kin)
+    found = sires_of(young) if sires_of is not None and len(every) > 1 else None
+    if found is None or isinstance(found, NotComputed):
+        return every
+    out = {one for one, chance in found if not chance}
+    return tuple(one for one in every if one not in out)
+
+
+def _homes_of_kin(collection: Collection, sire: str, dam: str) -> tuple[AbstractSet[str], tuple[Clutch, ...]]:
+    """Two animals with all their ancestors, and the clutches in which they hatched."""
+    kin = reached([sire, dam], collection.parents_of)
+    homes = (collection.clutches.get(collection.animals[name].clutch or "") for name in sorted(kin))
+    return kin, tuple({clutch.id: clutch for clutch in homes if clutch is not None}.values())
+
+
+def _of_kin(collection: Collection, kin: AbstractSet[str], homes: Iterable[Clutch]) -> Collection:
+    """These animals alone, in these clutches."""
+    clutches = {
+        clutch.id: replace(clutch, young=tuple(name for name in clutch.young if name in kin), tally=())
+        for clutch in homes
+    }
+    animals = {name: collection.animals[name] for name in sorted(kin)}
+    return replace(collection, animals=animals, clutches=clutches)
+
+
+class KinLink(Struct, frozen=True):
+    """Through whom two animals are related: one ancestor, as both `one` and `other`, or siblings, among whom they may be; in so many
+    steps from both together. `by`: the one parent that half-siblings share."""
+
+    one: str
+    other: str
+    steps: int
+    by: str | None = None
+
+
+def kinship_by(collection: Collection, link: KinLink) -> Fraction:
+    """F that the young of two would have if they were related by this link alone, and the parents of siblings to nobody.
+
+    Formula    f(A, A) / 2^steps by an ancestor A; by siblings the sum of f(P, P) / 4 / 2^steps over the parents P that they share.
+    """
+    pedigree = pedigree_of(collection, collection.animals[link.one].species)
+    kinship, egg_of = Kinship(pedigree), pedigree.egg_of
+    one, other = egg_of[link.one], egg_of[link.other]
+    if one == other:
+        return kinship.kinship(one, one) * Fraction(1, 2**link.steps)
+    shared = {egg_of[link.by]} if link.by else {*pedigree.parents(one)} & {*pedigree.parents(other)}
+    return sum((kinship.kinship(parent, parent) for parent in shared), _NONE) * Fraction(1, 4 * 2**link.steps)

@@ -12,9 +12,21 @@ from typing import NamedTuple
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.pedigree import SiresOf, hangs_on_sires
+from clutchlight.genetics.pedigree import KinLink, SiresOf, hangs_on_sires, kinship_by, kinship_of_pair, ways_sired
 from clutchlight.genetics.values import Event
-from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model import (
+    NOBODY,
+    Animal,
+    Claim,
+    Clutch,
+    Collection,
+    LabTest,
+    Locus,
+    Nobody,
+    Recorded,
+    Sire,
+    Unrecorded,
+)
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
@@ -468,10 +480,8 @@ def kinship_of(
         return Relation(f"{of} parents are not related, as far as is recorded")
     if found := _named_relation(collection, sire.id, dam):
         hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam, sires_of)
-        more = "may be related in other ways too, depending on a sire that is in doubt"
-        besides = f", and {more if hangs else 'are related in other ways too'}"
-        said = f"{found.said or f'are {found.brief}'}{'' if found.alone in (None, inbreeding) else besides}"
-        return Relation(f"{of} parents {said}", found.brief, hangs)
+        besides = _besides(collection, sire.id, dam, inbreeding, found, hangs, sires_of)
+        return Relation(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief, hangs)
     shared = _shared(collection, sire.id, dam)
     named = [name for name in shared if not is_unlisted(name)]
     how = f"have {counted(len(named), 'ancestor')} in common"
@@ -491,12 +501,36 @@ def kinship_told(
     return found
 
 
+def _besides(
+    collection: Collection,
+    sire: str,
+    dam: str,
+    inbreeding: Fraction,
+    found: _Kin,
+    hangs: bool,
+    sires_of: SiresOf | None,
+) -> str:
+    """What more is to be said of two related as `found`: that they are related in other ways too, or may be; or nothing."""
+    if found.link is None or found.alone == inbreeding:
+        return ""
+    ways = ways_sired(collection, sire, dam, sires_of) or (() if hangs else (collection,))
+    others = {
+        (kinship_of_pair(way, sire, dam) if len(ways) > 1 else inbreeding) > kinship_by(way, found.link) for way in ways
+    }
+    if others == {False}:
+        return ""
+    if others == {True}:
+        return ", and are related in other ways too"
+    return ", and may be related in other ways too, depending on a sire that is in doubt"
+
+
 class _Kin(Struct, frozen=True):
     """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
-    other way; None: not known. `said`: what a sentence has in place of "are" and `brief`."""
+    other way, and those through whom they are not inbred; None: not known. `said`: what a sentence has in place of "are" and `brief`."""
 
     brief: str
     alone: Fraction | None
+    link: KinLink | None
     said: str = ""
 
 
@@ -520,9 +554,9 @@ def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None
     for steps, grand in _ELDERS.items():
         value = Fraction(1, 2 ** (steps + 1))
         if sire in _ancestors(collection, dam, steps):
-            return _Kin(f"{grand}father and {grand}daughter", value)
+            return _Kin(f"{grand}father and {grand}daughter", value, KinLink(sire, sire, steps))
         if dam in _ancestors(collection, sire, steps):
-            return _Kin(f"{grand}son and {grand}mother", value)
+            return _Kin(f"{grand}son and {grand}mother", value, KinLink(dam, dam, steps))
     return None
 
 
@@ -542,8 +576,8 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     if collection.animals[sire].sire and collection.animals[dam].sire:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
-        return _Kin("full siblings", Fraction(1, 4))
-    return _Kin("from one clutch", None, "hatched from one clutch")
+        return _Kin("full siblings", Fraction(1, 4), KinLink(sire, dam, 0))
+    return _Kin("from one clutch", None, None, "hatched from one clutch")
 
 
 _BESIDE = (
@@ -558,13 +592,28 @@ _BESIDE = (
 def _side_by_side(collection: Collection, sire: str, dam: str) -> _Kin | None:
     """The closest relation through siblings among them and their parents; siblings have young of 1/4, half-siblings of 1/8."""
     found = [
-        _Kin(names[len(shared) - 1], Fraction(len(shared), 8 * 2 ** (up + beside)))
+        kin
         for up, beside, names in _BESIDE
         for one in _ancestors(collection, sire, up)
         for other in _ancestors(collection, dam, beside)
-        if one != other and (shared := {*_known(collection, one)} & {*_known(collection, other)})
+        if one != other and (kin := _through(collection, one, other, up + beside, names)) is not None
     ]
     return max(found, key=lambda kin: kin.alone or 0, default=None)
+
+
+def _through(collection: Collection, one: str, other: str, steps: int, names: tuple[str, str]) -> _Kin | None:
+    """The relation of two who come of these in so many steps; None if these are no siblings. Those of one clutch share a sire in doubt."""
+    half, full = names
+    first, second = collection.animals[one], collection.animals[other]
+    if (first.egg or one) == (second.egg or other):
+        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)), KinLink(one, other, steps))
+    home = collection.clutches.get(first.clutch or "")
+    by_one = home is not None and home.sires.kind != "mixed" and NOBODY not in dict(home.sires.candidates)
+    together = by_one and second.clutch == first.clutch
+    shared = {*_known(collection, one)} & {*_known(collection, other)}
+    if len(shared) > 1 or (shared and together and not (first.sire and second.sire)):
+        return _Kin(full, Fraction(1, 4 * 2**steps), KinLink(one, other, steps))
+    return _Kin(half, Fraction(1, 8 * 2**steps), KinLink(one, other, steps, min(shared))) if shared else None
 
 
 def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:
