@@ -391,3 +391,15 @@ def test_a_withdrawn_claim_is_called_what_was_claimed(tmp_path: Path) -> None:
     withdrawn = Event(date(2024, 6, 1), 3, "M-1", "withdrawn")
     said = happening(made.telling, withdrawn, made.telling.named("M-1"))
     assert said == "the claim that M-1 has Banana from its own dam was withdrawn"
+
+
+def test_a_proof_is_unexpected_only_from_the_day_on_which_nothing_else_speaks_for_it(tmp_path: Path) -> None:
+    """What was said of M-1 stood when their Piebald hatched, and was withdrawn a year later: she was proven as expected, and so was he."""
+    records = {
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2018, shows: normal, claims: {Piebald: 100%}}\n"
+        "- {id: M-1, sex: male, hatched: 2018, shows: normal, claims: {Piebald: {chance: 50%, withdrawn: 2024-05-01}}}\n",
+        "clutches/all.yaml": "- {id: C23, sire: M-1, dam: F-1, eggs: 1, hatched: 2023-07-01, young: [1 Piebald]}\n",
+    }
+    texts = told(tmp_path, records).texts()
+    assert "F-1: het Piebald, on the seller's word → het Piebald, proven by C23" in texts
+    assert "M-1: 50% possible het Piebald → het Piebald, proven by C23" in texts

@@ -261,7 +261,7 @@ class _AtLocus:
         for egg in sorted((egg for egg in self.pedigree.eggs if egg.animals), key=lambda egg: born[egg.number]):
             for locus in loci:
                 begun = self._begun((locus, egg.number), without, result.moment)
-                begun = self._proven(certainty, less, (locus, egg.number)) if begun is None else begun
+                begun = self._proven(certainty, less, (locus, egg.number), result.moment) if begun is None else begun
                 if begun is not None:
                     yield from (Moved(name, self.world.loci[locus].key, self._day(begun)) for name in egg.animals)
             if self._sires_move(egg, without):
@@ -282,15 +282,15 @@ class _AtLocus:
             return first
         return first + bisect_left(range(first, now), True, key=differs)
 
-    def _proven(self, certainty: Certainty, less: Certainty, place: Place) -> int | None:
-        """The moment that proved what is certain of an egg, and not seen, and would not without the result."""
+    def _proven(self, certainty: Certainty, less: Certainty, place: Place, moment: int) -> int | None:
+        """The moment, that of the result or later, from which what is certain of an egg, and not seen, is proven by the result alone."""
         figure, evidence = answer(self.world, self.history.solved.network, place), self.world.evidence[place[0]]
         seen = evidence.looks_of_its_own(self.pedigree.eggs[place[1]], self.world.timeline.now)
         for allele in range(1, len(evidence.locus.alleles) + 1):
             if isinstance(figure, Figure) and figure.carries(allele) == 1 and seen & evidence.states.without(allele):
                 since = certainty.forced_since(*place, allele)
                 if since is not None and since != less.forced_since(*place, allele):
-                    return since
+                    return max(since, moment)
         return None
 
     def _sires_move(self, egg: Egg, without: FigureHistory) -> bool:
