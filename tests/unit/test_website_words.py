@@ -377,6 +377,13 @@ def test_a_chance_of_two_copies_names_the_clutch_that_moved_it(tmp_path: Path) -
     assert "Clutch C26-1 had two hatchlings, both of them Pinstripe." in why
 
 
+def test_a_claim_taken_back_counts_among_the_newest_records(tmp_path: Path) -> None:
+    """Of the whole site too: no page is newer than that."""
+    claims = "claims: {Piebald: {chance: 66%, withdrawn: 2026-10-01}}"
+    files = {"animals/all.yaml": f"- {{id: F-1, sex: female, hatched: 2021, shows: normal, {claims}}}\n"}
+    assert any("record is of 1 October 2026." in line for line in BARE.page(tmp_path, files, addresses.HOME))
+
+
 def test_a_recessive_of_which_two_copies_die_never_shows(tmp_path: Path) -> None:
     source = "two_copies: {Ember: dies}, what: An ember., source: our line"
     files = {

@@ -106,6 +106,7 @@ def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
         *(event.on for event in (record.came, record.away, record.left, record.sexed) if event is not None),
         record.left.back if record.left is not None else None,
         *(test.on for test in record.tests),
+        *(claim.withdrawn for claim in record.claims),
         *(reading.on for reading in record.readings),
         *corrected,
     )
