@@ -143,9 +143,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     ]
     (trait,) = dam.traits
     assert (trait.grounds.kind, trait.grounds.proven_by, dam.since) == ("proven", None, None)
-    assert (
-        trait.because[0] == "An unlisted clutch proved it: what hatched can only be so if this animal carries Piebald."
-    )
+    assert trait.because[0] == "Since an unlisted clutch hatched, our records leave no other way: it carries Piebald."
     assert dam.proven_breeder == ""
     (change,) = said.past.changes.newest_first
     assert (f"{change.animal}: {change.with_cause}", change.dated) == (

@@ -398,8 +398,9 @@ def no_other_male(clutches: Sequence[str]) -> Text:
 
 def sired_it(condition: str, clutch: str | None) -> str:
     """The condition of a certainty, once the clutch was named: "if no other male sired it"."""
-    named = no_other_male((f"clutch {clutch}",))
-    return condition.removesuffix(named) + no_other_male(()) if condition.endswith(named) else condition
+    before, named, behind = condition.partition(no_other_male((f"clutch {clutch}",)))
+    alone = named and (not behind or behind.startswith(","))
+    return f"{before}{no_other_male(())}{behind}" if alone else condition
 
 
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
