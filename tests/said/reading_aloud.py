@@ -263,7 +263,7 @@ def _statement(data: Mapping[str, Any]) -> Iterator[str]:
     if "advert" in data:
         yield f"statement.json advert: {data['advert']}"
     for trait in data.get("traits", ()):
-        yield f"statement.json trait: {trait['label']} ({trait['grounds']})"
+        yield f"statement.json trait: {trait['label']} ({trait['grounds'] or 'open'})"
     for note in data.get("notes", ()):
         yield f"statement.json note, {note['kind']}: {note['text']}"
     for young in data.get("young", ()):

@@ -205,7 +205,7 @@ def test_a_page_says_when_a_past_statement_no_longer_follows(room: Path) -> None
     file = room / "animals/all.yaml"
     file.write_text(file.read_text(encoding="utf-8").replace("66%", "50%"), encoding="utf-8")
     said = texts(tell(room).files(), "animals/M-01/index.html", ".dated .differs .dated-today")
-    assert said == ["Records were added or edited since; by them our statement for that day is another."]
+    assert said == ["Records were added or edited since; by them we would now state something else for that day."]
 
 
 def test_dated_records_after_the_day_of_a_build_are_left_out(room: Path) -> None:
@@ -233,7 +233,7 @@ def test_a_statement_that_was_not_dated_has_no_code(site_of: Build) -> None:
     """A card never borrows the code of an older statement."""
     said = texts(site_of(ROOM), "clutches/C24-01/card.html", ".sheet-dated")
     assert len(said) == 1
-    assert said[0].startswith("This statement has no dated record yet, and so no code.")
+    assert said[0].startswith("This statement is not dated yet, and so has no code.")
 
 
 def test_a_card_after_a_renaming_says_only_when_the_last_record_was_dated(room: Path) -> None:
@@ -242,9 +242,7 @@ def test_a_card_after_a_renaming_says_only_when_the_last_record_was_dated(room: 
     file.write_text(file.read_text(encoding="utf-8").replace("id: F-09", "id: K-9, was: F-09"), encoding="utf-8")
     (said,) = texts(tell(room).files(), "animals/K-9/card.html", ".sheet-dated")
     day = day_words.day(tell(room).book.ledger.of("F-09")[-1].on)
-    assert said.startswith(
-        f"This statement has no dated record yet, and so no code; the last dated record is of {day}."
-    )
+    assert said.startswith(f"This statement is not dated yet, and so has no code; the last dated record is of {day}.")
 
 
 def test_the_square_code_holds_the_link_of_the_animal(room: Path, site_of: Build) -> None:

@@ -157,6 +157,9 @@ class Fake(Struct):
         by = self.grounds(animal, locus, allele).proven_by
         return next((event for event in self.events if event.subject == by), None)
 
+    def certain_by(self, animal: str, locus: str, allele: int, event: Event | None) -> GroundsKind:
+        return self.grounds(animal, locus, allele).kind
+
     def may_show(self, animal: str, locus: str, look: str) -> bool:
         return True
 

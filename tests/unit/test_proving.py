@@ -262,7 +262,7 @@ def test_a_mating_is_told_in_counts() -> None:
     assert possible == (
         "C-possible: a usual clutch of 7 hatchlings settles it 28 times in 100; none Piebald would leave just over 53 in 100; "
         "no number of hatchlings without Piebald would bring it under 1 in 20. "
-        "Two possible carriers together: in up to 38 of 100 such clutches M carries it and none of the young shows it."
+        "Both may carry it: in up to 38 of 100 such clutches M carries Piebald and none of the young shows Piebald."
     )
 
 

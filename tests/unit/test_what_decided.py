@@ -225,7 +225,7 @@ def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
     assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: recorded earlier"
     assert heading("0", "1/100", "1/100") == "Piebald: a small chance"
     assert heading("2/3", "1", "1/2", "proven") == "Piebald: recorded earlier"
-    assert heading("2/3", "0", "0", "withdrawn") == "Piebald: said once, and taken back"
+    assert heading("2/3", "0", "0", "withdrawn") == "Piebald: after a record was taken back"
 
 
 LOOKS = """- {id: F-1, sex: female, shows: [Pastel]}

@@ -348,7 +348,8 @@ def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
     asked = next(found for found in computed(season.sources.telling, animal) if found.trait == one.trait)
     on = hatched.last if hatched and not one.since else season.day
     taking = "" if one.after in (0, 1) else asked.taking(on)
-    hangs = "".join(f", {condition}" for condition in (asked.unexpected(on), taking) if condition)
+    unexpected = asked.unexpected(on) if one.after else ""
+    hangs = "".join(f", {condition}" for condition in (unexpected, taking) if condition)
     before = "taken as certain" if one.before == 1 else words.note_count(one.before) if one.before else "nothing said"
     now = (
         "taken as certain"

@@ -364,7 +364,7 @@ def _shows(stated: AnimalStatement) -> Iterator[str]:
 def _not_dated(context: Context, animal: Animal) -> str:
     rows = context.past.dated.get(animal.id, ())
     last = f"; the last dated record is of {day_words.day(rows[-1].record.on)}" if rows else ""
-    return f"This statement has no dated record yet, and so no code{last}."
+    return f"This statement is not dated yet, and so has no code{last}."
 
 
 def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents: str) -> Fact:

@@ -514,7 +514,7 @@ def _intro(context: Context, plan: PublicPlan) -> str:
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     if plan.odds is None:
         return "The odds of this pairing are not computed."
-    return f"What the two can bring in a usual clutch of {counted(plan.odds.drawn, 'hatchling')}."
+    return f"What a usual clutch of the two, {counted(plan.odds.drawn, 'hatchling')}, can bring."
 
 
 def looks_in_eggs(

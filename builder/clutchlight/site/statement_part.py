@@ -61,7 +61,7 @@ NOTE_HEADINGS = {
     "proven": "what proved it",
     "open": "still open",
     "unlikely": "unlikely",
-    "withdrawn": "said once, and taken back",
+    "withdrawn": "after a record was taken back",
     "which-parent": "two may carry it, and the clutch does not say which",
     "claim-in-doubt": "what was said is in doubt",
     "surprise": "an unexpected result",
@@ -376,7 +376,7 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
 
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
-    "records": "Records were added or edited since; by them our statement for that day is another.",
+    "records": "Records were added or edited since; by them we would now state something else for that day.",
     "rules": "Rules changed: the program or the trait file is another today, and gives another figure for that day.",
 }
 

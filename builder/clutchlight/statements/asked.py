@@ -158,9 +158,9 @@ class Asked(Struct, frozen=True):
 
     @property
     def ruled_out_at(self) -> Event | None:
-        """The event since which it is ruled out; None where it is not, or it never had a chance."""
+        """The event since which it is ruled out; None where it is not, or where it never had a chance nor a test of its own."""
         answers, about = self.answers, (*self.about[:2], self.allele)
-        if self.carries != 0 or not answers.ever(*about) or not self.ruled_out:
+        if self.carries != 0 or not (self.tests or answers.ever(*about)) or not self.ruled_out:
             return None
         return answers.once(("ruled out at", *about), lambda: answers.inferred.ruled_out_at(*about))
 

@@ -343,7 +343,8 @@ def _in_words(trait: str, before: Moment, after: Moment) -> tuple[Text, Text]:
         return tuple(Text(f"{words.percent_text(one.carries)} {trait}") for one in (before, after))  # type: ignore[return-value]
     said = before.label or Text(f"nothing said of {trait}")
     shown = isinstance(after.label, words.Label) and not after.label.lead and not after.label.condition
-    if shown and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
+    withdrawn = after.event is not None and after.event.kind == "withdrawn"
+    if shown and not withdrawn and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
         return said, Text(after.label, ", one copy")
     gone = f"{trait} ruled out" if after.excluded else f"nothing speaks for {trait} any more"
     return said, after.label or Text(gone)

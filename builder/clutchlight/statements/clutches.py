@@ -171,7 +171,7 @@ def _taking(answers: Answers, clutch: Clutch) -> str:
     share = answers.inferred.sires_by_unrecorded(clutch.id)
     if share is None:
         return ""
-    return f" For their chances we assume that {share.numerator} in {share.denominator} snakes without a record of a trait carry it."
+    return f" For the chances of the sires we take {share.numerator} in {share.denominator} snakes to carry something unrecorded."
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

@@ -42,7 +42,7 @@ from clutchlight.statements.family import (
     names_trait,
     replaced_by,
 )
-from clutchlight.statements.values import Note, NoteKind
+from clutchlight.statements.values import Note, NoteKind, certainty_on
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
@@ -184,8 +184,8 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
         since = f"; {gone} now" if asked.carries == 0 else ""
         return Text(f"{start} before, {words.note_count(after)} {when}{since}")
     condition = asked.no_other_male()
-    doubted = asked.carries != 1 and not asked.reads(event)
-    taken = "taken as " if condition or asked.on_trust or doubted else ""
+    by = asked.answers.inferred.certain_by(*asked.about[:2], asked.allele, event)
+    taken = "taken as " if condition or certainty_on(by) != "certain" else ""
     return Text(
         f"{start} before, {taken}certain {when}",
         _how_certain(asked, event),

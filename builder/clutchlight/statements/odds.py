@@ -571,12 +571,14 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
             parts[0] += ", by other looks too"
         else:
             parts.append(f"no number of hatchlings without {shown} would bring it under {words.in_count(below)}")
-    unheard = [UNHEARD.format(mating.mate)] if mating.unheard else []
-    text = " ".join([words.sentence("; ".join(parts)), *unheard, *map(pair_harm_sentence, mating.harm)])
+    misleads = []
     if 0 < mating.mate_carries < 1 and mating.misleads and shown:
-        often = f"up to {words.harm_percent(mating.misleads)} of 100"
-        return f"{text} Two possible carriers together: in {often} such clutches {plan.animal} carries it and none of the young shows it."
-    return text
+        often = f"in up to {words.harm_percent(mating.misleads)} of 100 such clutches"
+        misleads = [
+            f"Both may carry it: {often} {plan.animal} carries {plan.trait} and none of the young shows {shown}."
+        ]
+    unheard = [UNHEARD.format(mating.mate)] if mating.unheard else []
+    return " ".join([words.sentence("; ".join(parts)), *misleads, *unheard, *map(pair_harm_sentence, mating.harm)])
 
 
 def pair_harm_sentence(harm: PairHarm) -> str:
