@@ -7,9 +7,11 @@ from math import comb
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from tests.rooms import BARE, good, problems
 from tests.said.reading_aloud import lines_of_page
 
+from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
@@ -319,3 +321,19 @@ def test_welfare_of_a_trait_is_told_where_the_look_can_have_it(looks: str, may: 
     assert python is not None
     locus = next(locus for locus in python.loci.values() if "Mojave" in locus.alleles)
     assert locus.may_trouble((looks, "Piebald")) is may
+
+
+def test_a_winter_counts_the_affected_young_that_another_look_hides(tmp_path: Path) -> None:
+    """Of eggs of two hets 1 in 4 is affected, those under Chalk among them."""
+    loci = (
+        '- {locus: tremble, inheritance: recessive, alleles: [Tremble], affects: a disorder, what: "A tremor.", source: ours}\n'
+        '  - {locus: chalk, inheritance: recessive, alleles: [Chalk], hides: {Chalk: everything}, what: "White.", source: ours}\n'
+    )
+    words = "species: ball-python, shows: normal, claims: {Tremble: 100%, Chalk: 100%}, status: breeder"
+    animals = "".join(
+        f"- {{id: {one}-1, sex: {sex}, {words}}}\n" for one, sex in (("M", "male"), ("F", "female"), ("G", "female"))
+    )
+    files = {"traits/own.yaml": f"species: ball-python\nloci:\n  {loci}", "animals/all.yaml": animals}
+    result = CliRunner().invoke(main, ["odds", "M-1", "F-1", "G-1", "--collection", str(BARE.write(tmp_path, files))])
+    assert result.exit_code == 0, result.output
+    assert "Harm in up to 25 in 100 eggs: Tremble." in " ".join(result.output.split())

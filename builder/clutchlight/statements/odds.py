@@ -19,7 +19,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles, TakenAsCertain
-from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
+from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm, harm_of_pair
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import OpenQuestion, Wish
@@ -451,21 +451,12 @@ def conditions(
             yield perhaps_alleles_sentence(pair, collection.species[species])
 
 
-def kin_and_harm(odds: Odds, collection: Collection, answers: Answers | None) -> str:
+def kin_and_harm(odds: Odds, answers: Answers) -> str:
     """How two are related, where they are, and what is known to harm their young, each harm with its chance for one egg."""
-    related = kinship_sentences(odds.sire, odds.dam, odds.inbreeding, collection, answers)
-    said = [related] if odds.inbreeding else []
-    said += [
-        pair_harm_sentence(PairHarm((one.trait, one.trait), "such an egg dies", one.per_egg)) for one in odds.lethal
-    ]
-    shares = [((one.traits, one.text), each.per_egg * one.chance) for each in odds.outcomes for one in each.harm]
-    shares += [
-        ((locus.alleles[:1], ""), each.per_egg)
-        for locus in collection.species[odds.species].loci.values()
-        for each in odds.outcomes
-        if locus.affects and not set(locus.look_names).isdisjoint(each.looks)
-    ]
-    said += [pair_harm_sentence(PairHarm(*one, sum(each, Fraction(0)))) for one, each in grouped(shares).items()]
+    animals = answers.collection.animals
+    related = kinship_sentences(odds.sire, odds.dam, odds.inbreeding, answers.collection, answers)
+    harm = harm_of_pair(answers.inferred, animals[odds.sire], animals[odds.dam])
+    said = [*([related] if odds.inbreeding else []), *map(pair_harm_sentence, harm)]
     return " ".join([*said, *(words.sentence(problem.message) for problem in odds.problems)])
 
 

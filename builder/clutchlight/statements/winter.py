@@ -233,7 +233,8 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
 
 
 def _young(pairs: Sequence[Odds], collection: Collection, answers: Answers | None) -> Iterator[str]:
-    alike = grouped(((odds.sire, kin_and_harm(odds, collection, answers)), odds.dam) for odds in pairs)
+    told = [((odds.sire, kin_and_harm(odds, answers)), odds.dam) for odds in pairs if answers is not None]
+    alike = grouped(told)
     for (sire, said), dams in alike.items():
         if said:
             each = "each of " if len(dams) > 1 else ""
