@@ -339,7 +339,8 @@ class Sum:
         copies = genotype.count(claim.trait)
         if claim.trait not in locus.alleles:
             return True
-        if (claim.chance == 1 and copies < 1) or (claim.two_copies == 1 and copies < 2):
+        least = 2 if claim.two_copies == 1 else 1 if claim.chance == 1 or claim.two_copies is not None else 0
+        if copies < least:
             return False
         phased = locus.crossover is not None and founder.sex == heterogametic(self.system)
         if phased and copies == 1 and claim.came_from is not None and claim.chance in (None, 1):
