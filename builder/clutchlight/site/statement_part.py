@@ -377,7 +377,7 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
     "records": "Records were added or edited since; by them we would now state something else for that day.",
-    "rules": "Rules changed: the program or the trait file is another today, and gives another figure for that day.",
+    "rules": "Rules changed: the program or the trait file is another today, and says something else of that day.",
 }
 
 
