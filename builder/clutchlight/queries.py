@@ -19,9 +19,10 @@ from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Odds, checked_pair, odds
 from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.reading.described import is_description, quoted, with_described
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, animal_called
-from clutchlight.reading.names import Names, is_description, quoted, with_described
+from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Step, Why, why

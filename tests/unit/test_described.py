@@ -16,7 +16,7 @@ from clutchlight.model import Animal
 from clutchlight.problems import RecordsError
 from clutchlight.queries import pair_odds, with_descriptions
 from clutchlight.reading.catalogue import load
-from clutchlight.reading.names import described, is_description, quoted, with_described
+from clutchlight.reading.described import described, is_description, quoted, with_described
 
 F = Fraction
 

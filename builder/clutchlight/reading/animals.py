@@ -13,11 +13,11 @@ from pathlib import PurePosixPath
 from msgspec import Struct, field
 
 from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Species, Stated, Status, When
-from clutchlight.model.animals import STATUS_BEFORE, Coming, Leaving, genotypes_left, out_of_here
+from clutchlight.model.animals import STATUS_BEFORE, Coming, Leaving, genotypes_left, out_of_here, surely_hidden
 from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import AnimalDraft, Register, joined, refuse_shows_and_looks
-from clutchlight.reading.names import Names, check_reading
+from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import (
     AnimalFacts,
     ClaimRecord,
@@ -261,6 +261,40 @@ def reading_from(record: SeenRecord | Looks, on: When | None, names: Names, find
     if shown.sound and findings.errors == before:
         check_reading(reading, record.without, names, findings)
     return reading
+
+
+def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names, findings: Findings) -> None:
+    """What is seen must be possible together, and not hidden by another look."""
+    species = names.species
+    shows = reading.shows or ()
+    twice = next((look for look in reading.without if look in shows), None)
+    if twice is not None:
+        said = f"'{twice}' is both seen and not seen; keep it in one of the two"
+        findings.report(without[0].place, "shown-and-without", said)
+        return
+    hidden = surely_hidden(reading, species)
+    for look in shows:
+        for key in species.locus_of_look[look]:
+            if key in hidden:
+                mask = next(
+                    name for name in shows if any(key in species.loci[k].hides.get(name, ()) for k in species.loci)
+                )
+                findings.report(
+                    reading.place,
+                    "hidden-look",
+                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen",
+                )
+                return
+    for key in dict.fromkeys(key for look in shows for key in species.locus_of_look[look]):
+        locus = species.loci[key]
+        if locus.inheritance.computed and genotypes_left(reading, locus, species) == ():
+            here = [look for look in shows if look in locus.look_names]
+            findings.report(
+                reading.place,
+                "impossible-look",
+                f"no snake can look like {in_words(here, 'and')} at once, because they are looks of one locus;"
+                f" write {in_words(locus.look_names)}",
+            )
 
 
 def claims_from(
