@@ -9,7 +9,7 @@ from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Animal, Clutch, Sires, sire_called
-from clutchlight.statements.family import _side_by_side, kinship_of
+from clutchlight.statements.kinship import _side_by_side, kinship_of
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {

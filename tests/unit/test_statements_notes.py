@@ -16,9 +16,9 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import family, results
+from clutchlight.statements import family, hatched, results
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Hatch
+from clutchlight.statements.hatched import Hatch
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
 from clutchlight.statements.values import Note, Statements
@@ -387,8 +387,8 @@ def test_a_compound_look_keeps_to_counts() -> None:
 def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None:
     """One Ultramel is no Amelanistic, though it shows that it carries it."""
     hatch = Hatch(4, 3, "Amelanistic", looks=(("Amelanistic", 1), ("Ultramel", 2)))
-    assert family.hatchlings_words(hatch) == "had four hatchlings, one of them Amelanistic and two Ultramel"
-    assert family.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
+    assert hatched.hatchlings_words(hatch) == "had four hatchlings, one of them Amelanistic and two Ultramel"
+    assert hatched.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
 
 
 def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:

@@ -15,8 +15,9 @@ from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book, open_book
 from clutchlight.site import statement_part
-from clutchlight.statements.asked import Asked, Hatch, hatch_of, telling
-from clutchlight.statements.family import clutch_words, hatched_words, hatchlings_words, showing_words
+from clutchlight.statements.asked import Asked
+from clutchlight.statements.family import clutch_words
+from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, hatchlings_words, showing_words, telling
 from clutchlight.statements.reasons import standing_clause
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why

@@ -34,7 +34,7 @@ from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
 from clutchlight.statements.adverts import kind_of, with_link
 from clutchlight.statements.animals import SOLD
-from clutchlight.statements.family import AS_WRITTEN
+from clutchlight.statements.kinship import AS_WRITTEN
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence

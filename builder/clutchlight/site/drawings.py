@@ -29,7 +29,7 @@ from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Ancestor, Drawing, Link
-from clutchlight.statements.family import PERHAPS_RELATED
+from clutchlight.statements.kinship import PERHAPS_RELATED
 from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording.words import PLAIN_UP_TO, counted, join_and, percent_text
 

@@ -18,7 +18,8 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
-from clutchlight.statements.family import Relation, claimed_of, kinship_told, single_parents, twins_of
+from clutchlight.statements.family import claimed_of, single_parents, twins_of
+from clutchlight.statements.kinship import Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
 from clutchlight.statements.silences import overlooked, silences

@@ -1,29 +1,23 @@
-"""One trait of one animal as a question, what the clutches that it bred showed of it, and what a certainty or a sire in doubt rests on."""
+"""One trait of one animal as a question: its figure through time, its label, what was said of it and what a certainty rests on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import (
     NOBODY,
     Animal,
     Claim,
-    Clutch,
     Genotype,
     Inheritance,
     LabTest,
     Locus,
-    Nobody,
-    Reading,
-    Recorded,
-    Sire,
     Stated,
 )
 from clutchlight.model.animals import genotypes_left
@@ -36,8 +30,6 @@ from clutchlight.wording.text import NO_WORDS, Text
 After = Event | Literal["first", "now"]
 """A point of time: after an event, before all of them, or after the last."""
 
-HALF = Fraction(1, 2)
-THREE_QUARTERS = Fraction(3, 4)
 WITHOUT_A_MALE = "taken as certain because it has no sire"
 """The condition of two copies of which a young without a male may have kept one."""
 
@@ -242,12 +234,6 @@ class Asked(Struct, frozen=True):
         """Its tests for the trait, in order of date."""
         found = (test for test in self.animal.tests if (test.locus, test.trait) == (self.locus.key, self.trait))
         return tuple(sorted(found, key=lambda test: test.on))
-
-    @property
-    def doubt(self) -> Doubt | None:
-        """Why what was said of it is doubted; None where it is not."""
-        answers, key = self.answers, ("doubt", self.animal.id, self.locus.key, self.allele)
-        return answers.once(key, lambda: _doubt(self))
 
     @property
     def claim_in_doubt(self) -> bool:
@@ -470,204 +456,16 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
             yield from (Asked(answers, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
 
 
-# What hatched
-
-
-class Hatch(Struct, frozen=True):
-    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
-
-    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `looks`: how many under each
-    name, where there are several; of a locus with several alleles, every look of it, whichever alleles it needs. `read`: eggs of which a
-    look there was seen. `others`: eggs that hatched but whose look says nothing there: still to be looked at, or hidden by another look.
-    `twins`: hatchlings beyond one for each egg. `whole`: all of the clutch is on record. `unread`: of the `others`, those at which nobody
-    has looked; `read_since`: some of them were looked at later. `of_both`: of those that show it, how many have two copies of it by
-    their look alone.
-    """
-
-    seen: int
-    showing: int
-    look: str
-    others: int = 0
-    twins: int = 0
-    looks: tuple[tuple[str, int], ...] = ()
-    also_read: int = 0
-    whole: bool = True
-    unread: int = 0
-    read_since: bool = False
-    of_both: int = 0
-
-    @property
-    def read(self) -> int:
-        return self.seen + self.also_read
-
-    @property
-    def hatched(self) -> int:
-        return self.read + self.others
-
-    @property
-    def named(self) -> tuple[str, ...]:
-        """The looks that its words name."""
-        return tuple(look for look, _ in self.looks) or ((self.look,) if self.read else ())
-
-    @property
-    def told(self) -> tuple[str, int]:
-        """Its one name and how many have it; the trait and how many show it where names differ."""
-        return self.looks[0] if len(self.looks) == 1 else (self.look, self.showing)
-
-    @property
-    def noun(self) -> str:
-        """What is counted: eggs where there are twins, which are one of evidence."""
-        return "egg" if self.twins else "hatchling"
-
-
-def hatch_of(asked: Asked, clutch: Clutch, day: date = date.max) -> Hatch:
-    """Counts young and tallied hatchlings whose look was read there by a day and counts."""
-    answers, locus, allele = asked.answers, asked.locus, asked.allele
-    key = ("hatch", clutch.id, locus.key, allele, day)
-    return answers.once(key, lambda: _hatch_of(answers, clutch, locus, allele, day))
-
-
-def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
-    """The same as the ground of a proof: of several looks that alone which takes two copies, where it is among them."""
-    hatch, (own, trait) = hatch_of(asked, clutch), (asked.allele, asked.trait)
-    showing = dict(hatch.looks).get(trait, 0) if len(hatch.looks) > 1 else 0
-    alone = asked.plain and asked.locus.looks.get(frozenset((trait,)), ()) == ((own, own),)
-    return replace(hatch, look=trait, looks=(), showing=showing) if showing and alone else hatch
-
-
-def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: date) -> Hatch:
-    trait = locus.alleles[allele - 1]
-    if not clutch.counts_at(locus.key):
-        return Hatch(0, 0, trait)
-    readings: dict[str, Reading | None] = {}
-    young = [answers.collection.animals[name] for name in clutch.young]
-    for record in young:
-        name, reading = record.id, looked(record, day)
-        if readings.get(record.egg or name) is None:
-            readings[record.egg or name] = reading
-    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
-    several = len(locus.alleles) > 1
-    seen = read = showing = of_both = 0
-    own: dict[str, int] = {}
-    looks: dict[str, int] = {}
-    for reading, count in counted:
-        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
-        shows = shown_by(left, locus, allele)
-        common = frozenset.intersection(*(locus.look_of[pair] for pair in left)) if left else frozenset()
-        name = " ".join(sorted(common)) or (trait if shows else "")
-        seen += count if left and shows is not None else 0
-        read += count if name or (left and shows is not None) else 0
-        if shows:
-            showing += count
-            own[name] = own.get(name, 0) + count
-            of_both += count if left == ((allele, allele),) else 0
-        if name and (shows or several):
-            looks[name] = looks.get(name, 0) + count
-    others = sum(count for _, count in counted) + clutch.to_sort - read
-    look = next(iter(own)) if len(own) == 1 else trait
-    listed = tuple(looks.items()) if len(looks) > (0 if several else 1) else ()
-    if locus.affects:
-        look, listed = words.affected_words([look]), tuple((words.affected_words([one]), many) for one, many in listed)
-    twins = len(clutch.young) - len(readings)
-    unread = clutch.to_sort + sum(count for reading, count in counted if reading is None)
-    since = any(looked(record) and not looked(record, day) for record in young)
-    return Hatch(seen, showing, look, others, twins, listed, read - seen, clutch.complete, unread, since, of_both)
-
-
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:
     """Whether a look that leaves these genotypes open shows the trait of an allele; None: it does not tell."""
     found = {locus.shows_allele(pair, allele) for pair in left or ()}
     return found.pop() if len(found) == 1 else None
 
 
-def mate_in(clutch: Clutch | None, animal: str) -> str | None:
-    """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.certain if clutch else None
-    if clutch is None or sire is None:
-        return None
-    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
-
-
 def figure_before(asked: Asked, event: Event) -> Figure | None:
     """The figure as it stood before an event."""
     before = (figure for when, figure in reversed(asked.history) if when is None or when < event)
     return next(before, None)
-
-
-def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
-    """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
-    if not isinstance(mate, Figure) or any(0 < low < high for (low, high), _ in mate.genotypes):
-        return None  # young of one with two different alleles also show both together
-    _none, one, two = mate.copies(allele)
-    return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
-
-
-MAY_BE_HET = "a mate that may be het "
-
-
-def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
-    """A mate by its look of a day, or by what it carried then: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
-    if figure and mate.showed(figure, day):
-        return f"{words.an(' '.join(mate.answers.looks_in(looked(mate.animal, day), mate.animal, mate.locus)))} mate"
-    if figure is None or not (carries := figure.carries(mate.allele)):
-        return ""
-    if carries < 1:
-        return f"{MAY_BE_HET}{mate.trait}" if mate.het else f"a mate that may carry {mate.trait}"
-    het = mate.het and not figure.copies(mate.allele)[2]
-    if mate.carries != 1 or mate.on_trust or mate.shows:
-        taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
-        return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"
-    return f"a het {mate.trait} mate" if het else f"a mate that carries {mate.trait}"
-
-
-# What is doubted
-
-
-class Doubt(Struct, frozen=True):
-    """What speaks against a claim of certainty that is doubted.
-
-    `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
-    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted. Without `mates` it is
-    something else than the looks of its own young.
-    """
-
-    mates: tuple[tuple[str, int], ...]
-    chance: Fraction
-    both: bool
-
-
-def _doubt(asked: Asked) -> Doubt | None:
-    """Only clutches are told of that are listed and whole: leaving the others out can only make the looks seem likelier."""
-    answers = asked.answers
-    if not asked.claim_in_doubt:
-        return None
-    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
-        return Doubt((), Fraction(1), both=False)
-    proven, said = dict[str, int](), dict[str, int]()
-    chance = beside = Fraction(1)
-    for name in answers.collection.clutches_of.get(asked.animal.id, ()):
-        clutch = answers.collection.clutches[name]
-        mate = mate_in(clutch, asked.animal.id)
-        if mate is None or not clutch.weighs:
-            continue
-        other = asked.of(mate)
-        figure, hatch = other.figure, hatch_of(asked, clutch)
-        said_too = other.claim_in_doubt or (other.carries == 1 and other.grounds.kind == "claim")
-        miss = THREE_QUARTERS if said_too else chance_of_a_miss(figure, asked.allele)
-        if miss is None or not isinstance(figure, Figure) or not hatch.seen or not answers.listed(clutch.id):
-            continue
-        if said_too:
-            described = f"a mate that was said to be het {other.trait}"
-            said[described] = said.get(described, 0) + hatch.seen
-            beside *= miss**hatch.seen
-        else:
-            described = mate_words(other, figure)
-            proven[described] = proven.get(described, 0) + hatch.seen
-            chance *= miss**hatch.seen
-    below = answers.collection.settings.doubt_below
-    if proven and (chance < below or not said):
-        return Doubt(tuple(proven.items()), chance, both=False)
-    return Doubt((*proven.items(), *said.items()), chance * beside, both=bool(said))
 
 
 # Founders that are taken to carry nothing
@@ -708,81 +506,3 @@ def nothing_unrecorded_of(answers: Answers, animal: str, key: str, trait: str) -
     record = answers.collection.animals[animal]
     locus = answers.species_of(record).loci[key]
     return words.nothing_unrecorded(Asked(answers, record, locus, locus.allele_number(trait)).unrecorded)
-
-
-# What tells sires apart
-
-
-def telling(asked: Asked, clutch: Clutch | None, day: date = date.max) -> tuple[Asked, ...]:
-    """What the looks by a day of a clutch with sires in doubt say that bears on a trait, each asked of the same animal.
-
-    The trait itself, where its looks weigh at all, and those of other loci that tell the males apart. () where the sire is no doubt.
-    A locus tells where a look that was seen there is more to be expected of the young of one male than of another's, by what was known of
-    the parents before they hatched. Copies handed on are taken one by one, off the sex chromosomes: it orders reasons, no more.
-    """
-    if clutch is None or len(clutch.sires.candidates) == 1 or clutch.hatched is None:
-        return ()
-    answers = asked.answers
-    found = answers.once(("telling", clutch.id, day), lambda: tuple(_looks_that_weigh(answers, clutch, day)))
-    return tuple(
-        Asked(answers, asked.animal, locus, allele)
-        for locus, allele, apart in found
-        if (allele == asked.allele if locus.key == asked.locus.key else apart)
-    )
-
-
-def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[tuple[Locus, int, bool]]:
-    """The alleles whose looks were seen and not certain beforehand, and whether they are likelier by one male than by another."""
-    event = next((event for event in answers.events_of(clutch.id) if event.kind == "hatching"), None)
-    readings = [
-        *(looked(answers.collection.animals[name], day) for name in clutch.young),
-        *(tally.reading for tally in clutch.tally),
-    ]
-    for locus in answers.loci(clutch.species):
-        if event is None or not clutch.counts_at(locus.key):
-            continue
-        dam = _before(answers, clutch.dam, locus, event)
-        expected = [_of_young(dam, _of_sire(answers, sire, locus, event)) for sire, _ in clutch.sires.candidates]
-        seen = {left for reading in readings if (left := _left(answers, clutch, reading, locus))}
-        chances = [[sum(one.get(pair, Fraction(0)) for pair in left) for one in expected] for left in sorted(seen)]
-        if all(chance == 1 for row in chances for chance in row):
-            continue
-        apart = any(len(set(row)) > 1 for row in chances)
-        for allele in range(1, len(locus.alleles) + 1):
-            known = any(allele in pair for one in expected for pair in one)
-            if known or any(shown_by(left, locus, allele) for left in seen):
-                yield locus, allele, apart
-
-
-def _left(answers: Answers, clutch: Clutch, reading: Reading | None, locus: Locus) -> tuple[Genotype, ...]:
-    return genotypes_left(reading, locus, answers.collection.species[clutch.species]) or ()
-
-
-def _before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure:
-    asked = Asked(answers, answers.collection.animals[animal], locus, 1)
-    return figure_before(asked, event) or NORMAL_FIGURE
-
-
-def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure | None:
-    """What was known of a male; None for no male."""
-    if isinstance(sire, Nobody):
-        return None
-    return _before(answers, sire.id, locus, event) if isinstance(sire, Recorded) else NORMAL_FIGURE
-
-
-def _of_young(dam: Figure, sire: Figure | None) -> Mapping[Genotype, Fraction]:
-    """The genotypes of a young of the two, with their chances; without a male both copies are the same."""
-    found: dict[Genotype, Fraction] = {}
-    for allele, chance in _handed_on(dam).items():
-        for other, beside in ({allele: Fraction(1)} if sire is None else _handed_on(sire)).items():
-            pair = (min(allele, other), max(allele, other))
-            found[pair] = found.get(pair, Fraction(0)) + chance * beside
-    return found
-
-
-def _handed_on(figure: Figure) -> Mapping[int, Fraction]:
-    found: dict[int, Fraction] = {}
-    for pair, chance in figure.genotypes:
-        for allele in pair:
-            found[allele] = found.get(allele, Fraction(0)) + chance / 2
-    return found

@@ -14,7 +14,8 @@ from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import Relation, claimed_of, kinship_told
+from clutchlight.statements.family import claimed_of
+from clutchlight.statements.kinship import Relation, kinship_told
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, SireChance, Statements
 from clutchlight.wording import words

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
@@ -20,27 +21,26 @@ from clutchlight.model import Animal, Clutch
 from clutchlight.model.traits import grouped
 from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import (
-    Asked,
-    Hatch,
-    chance_of_a_miss,
-    computed,
-    figure_before,
-    hatch_of,
-    mate_in,
-    mate_words,
-    proof_of,
-)
+from clutchlight.statements.asked import Asked, computed, figure_before
 from clutchlight.statements.family import (
     cause_in_two,
     cause_words,
     event_clutch,
-    hatched_words,
-    hatchlings_words,
     is_second_reading,
     moved_with,
     names_trait,
     replaced_by,
+)
+from clutchlight.statements.hatched import (
+    THREE_QUARTERS,
+    Hatch,
+    chance_of_a_miss,
+    hatch_of,
+    hatched_words,
+    hatchlings_words,
+    mate_in,
+    mate_words,
+    proof_of,
 )
 from clutchlight.statements.values import Note, NoteKind, certainty_on
 from clutchlight.wording import words
@@ -291,8 +291,55 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
 # Claims in doubt
 
 
+class Doubt(Struct, frozen=True):
+    """What speaks against a claim of certainty that is doubted.
+
+    `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
+    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted. Without `mates` it is
+    something else than the looks of its own young.
+    """
+
+    mates: tuple[tuple[str, int], ...]
+    chance: Fraction
+    both: bool
+
+
+def _doubt(asked: Asked) -> Doubt | None:
+    """Only clutches are told of that are listed and whole: leaving the others out can only make the looks seem likelier."""
+    answers = asked.answers
+    if not asked.claim_in_doubt:
+        return None
+    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
+        return Doubt((), Fraction(1), both=False)
+    proven, said = dict[str, int](), dict[str, int]()
+    chance = beside = Fraction(1)
+    for name in answers.collection.clutches_of.get(asked.animal.id, ()):
+        clutch = answers.collection.clutches[name]
+        mate = mate_in(clutch, asked.animal.id)
+        if mate is None or not clutch.weighs:
+            continue
+        other = asked.of(mate)
+        figure, hatch = other.figure, hatch_of(asked, clutch)
+        said_too = other.claim_in_doubt or (other.carries == 1 and other.grounds.kind == "claim")
+        miss = THREE_QUARTERS if said_too else chance_of_a_miss(figure, asked.allele)
+        if miss is None or not isinstance(figure, Figure) or not hatch.seen or not answers.listed(clutch.id):
+            continue
+        if said_too:
+            described = f"a mate that was said to be het {other.trait}"
+            said[described] = said.get(described, 0) + hatch.seen
+            beside *= miss**hatch.seen
+        else:
+            described = mate_words(other, figure)
+            proven[described] = proven.get(described, 0) + hatch.seen
+            chance *= miss**hatch.seen
+    below = answers.collection.settings.doubt_below
+    if proven and (chance < below or not said):
+        return Doubt(tuple(proven.items()), chance, both=False)
+    return Doubt((*proven.items(), *said.items()), chance * beside, both=bool(said))
+
+
 def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
-    doubt = asked.doubt
+    doubt = _doubt(asked)
     if doubt is None:
         return
     trust = words.note_count(asked.trust)

@@ -27,7 +27,7 @@ from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import computed, nothing_unrecorded_of
-from clutchlight.statements.family import AS_WRITTEN, kinship_of
+from clutchlight.statements.kinship import AS_WRITTEN, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 

@@ -14,12 +14,9 @@ from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import (
     WITHOUT_A_MALE,
     Asked,
-    Hatch,
     chance_of_two,
     claim_words,
-    hatch_of,
     looked_for,
-    proof_of,
     source_words,
     taken_for_free,
     tested_free,
@@ -27,7 +24,6 @@ from clutchlight.statements.asked import (
 from clutchlight.statements.family import (
     ITSELF,
     cause_words,
-    hatched_words,
     parent_named,
     relative_words,
     replaced_by,
@@ -37,6 +33,7 @@ from clutchlight.statements.family import (
     test_words,
     twins_of,
 )
+from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, proof_of
 from clutchlight.statements.results import public_reasons
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase

@@ -19,8 +19,9 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import HALF, Asked, shown_by, source_words, telling, word_of
+from clutchlight.statements.asked import Asked, shown_by, source_words, word_of
 from clutchlight.statements.family import cause_words, event_clutch, twins_of
+from clutchlight.statements.hatched import HALF, telling
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words

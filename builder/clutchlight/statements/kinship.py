@@ -1,0 +1,193 @@
+"""How two parents are related, in words."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import partial
+from typing import NamedTuple
+
+from msgspec import Struct
+
+from clutchlight.genetics.pedigree import KinLink, SiresOf, hangs_on_sires, kinship_by, kinship_of_pair, ways_sired
+from clutchlight.model import NOBODY, Collection, Nobody, Sire, Unrecorded
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.traits import reached
+from clutchlight.statements.answers import Answers
+from clutchlight.wording.text import phrase
+from clutchlight.wording.words import counted
+
+_ELDERS = {1: "", 2: "grand", 3: "great-grand"}
+
+
+PERHAPS_RELATED = "perhaps related"
+AS_WRITTEN = ", by the chances before hatching of what is still possible"
+"""The condition of a coefficient that hangs on a sire in doubt."""
+
+
+class Relation(NamedTuple):
+    """How two parents are related: in a clause, and in brief after their names, "" where they are no kin as far as is known.
+
+    `by_chances`: the coefficient of their young hangs on a sire in doubt.
+    """
+
+    clause: str
+    brief: str = ""
+    by_chances: bool = False
+
+
+def kinship_of(
+    collection: Collection,
+    sire: Sire,
+    dam: str,
+    inbreeding: Fraction,
+    of: str = "its",
+    sires_of: SiresOf | None = None,
+) -> Relation:
+    """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
+    if isinstance(sire, Nobody):
+        return Relation(f"{of} dam bred without a male")
+    if isinstance(sire, Unrecorded):
+        return Relation(f"{of} sire is not recorded")
+    if inbreeding == 0:
+        return Relation(f"{of} parents are not related, as far as is recorded")
+    if found := _named_relation(collection, sire.id, dam):
+        hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam, sires_of)
+        besides = _besides(collection, sire.id, dam, inbreeding, found, hangs, sires_of)
+        return Relation(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief, hangs)
+    shared = _shared(collection, sire.id, dam)
+    named = [name for name in shared if not is_unlisted(name)]
+    how = f"have {counted(len(named), 'ancestor')} in common"
+    if not named:
+        how = "may be related, depending on a sire that is in doubt"
+    hangs = hangs_on_sires(collection, sire.id, dam, sires_of)
+    return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
+
+
+def kinship_told(
+    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
+) -> Relation:
+    """The same where claims may leave this sire alone (`by_claim`)."""
+    found = kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of)
+    if by_claim and inbreeding:
+        return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
+    return found
+
+
+def _besides(
+    collection: Collection,
+    sire: str,
+    dam: str,
+    inbreeding: Fraction,
+    found: _Kin,
+    hangs: bool,
+    sires_of: SiresOf | None,
+) -> str:
+    """What more is to be said of two related as `found`: that they are related in other ways too, or may be; or nothing."""
+    if found.link is None or found.alone == inbreeding:
+        return ""
+    ways = ways_sired(collection, sire, dam, sires_of) or (() if hangs else (collection,))
+    others = {
+        (kinship_of_pair(way, sire, dam) if len(ways) > 1 else inbreeding) > kinship_by(way, found.link) for way in ways
+    }
+    if others == {False}:
+        return ""
+    if others == {True}:
+        return ", and are related in other ways too"
+    return ", and may be related in other ways too, depending on a sire that is in doubt"
+
+
+class _Kin(Struct, frozen=True):
+    """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
+    other way, and those through whom they are not inbred; None: not known. `said`: what a sentence has in place of "are" and `brief`."""
+
+    brief: str
+    alone: Fraction | None
+    link: KinLink | None
+    said: str = ""
+
+
+def _known(collection: Collection, animal: str) -> tuple[str, ...]:
+    """The parents that are known for certain, sire first."""
+    record = collection.animals[animal]
+    clutch = collection.clutches.get(record.clutch or "")
+    parents = (clutch.sires.certain or record.sire, clutch.dam) if clutch else (record.sire, record.dam)
+    return tuple(parent for parent in parents if parent is not None)
+
+
+def _named_relation(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    return (
+        _line_of_descent(collection, sire, dam)
+        or _clutchmates(collection, sire, dam)
+        or _side_by_side(collection, sire, dam)
+    )
+
+
+def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    for steps, grand in _ELDERS.items():
+        value = Fraction(1, 2 ** (steps + 1))
+        if sire in _ancestors(collection, dam, steps):
+            return _Kin(f"{grand}father and {grand}daughter", value, KinLink(sire, sire, steps))
+        if dam in _ancestors(collection, sire, steps):
+            return _Kin(f"{grand}son and {grand}mother", value, KinLink(dam, dam, steps))
+    return None
+
+
+def _ancestors(collection: Collection, animal: str, steps: int) -> tuple[str, ...]:
+    level: tuple[str, ...] = (animal,)
+    for _ in range(steps):
+        level = tuple(parent for one in level for parent in _known(collection, one))
+    return level
+
+
+def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    """Young of one clutch whose sire is not a single recorded male: an unrecorded one is the same for all of them."""
+    home = collection.animals[sire].clutch
+    clutch = collection.clutches.get(home or "")
+    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
+        return None
+    if collection.animals[sire].sire and collection.animals[dam].sire:
+        return None
+    if isinstance(clutch.sires.only, Unrecorded):
+        return _Kin("full siblings", Fraction(1, 4), KinLink(sire, dam, 0))
+    return _Kin("from one clutch", None, None, "hatched from one clutch")
+
+
+_BESIDE = (
+    (0, 0, ("half-siblings", "full siblings")),
+    (0, 1, ("half-uncle and half-niece", "uncle and niece")),
+    (1, 0, ("half-nephew and half-aunt", "nephew and aunt")),
+    (1, 1, ("half first cousins", "first cousins")),
+)
+"""What a sire and a dam are by siblings of whom they come in so many steps: by half-siblings, and by full ones."""
+
+
+def _side_by_side(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    """The closest relation through siblings among them and their parents; siblings have young of 1/4, half-siblings of 1/8."""
+    found = [
+        kin
+        for up, beside, names in _BESIDE
+        for one in _ancestors(collection, sire, up)
+        for other in _ancestors(collection, dam, beside)
+        if one != other and (kin := _through(collection, one, other, up + beside, names)) is not None
+    ]
+    return max(found, key=lambda kin: kin.alone or 0, default=None)
+
+
+def _through(collection: Collection, one: str, other: str, steps: int, names: tuple[str, str]) -> _Kin | None:
+    """The relation of two who come of these in so many steps; None if these are no siblings. Those of one clutch share a sire in doubt."""
+    half, full = names
+    first, second = collection.animals[one], collection.animals[other]
+    if (first.egg or one) == (second.egg or other):
+        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)), KinLink(one, other, steps))
+    home = collection.clutches.get(first.clutch or "")
+    by_one = home is not None and home.sires.kind != "mixed" and NOBODY not in dict(home.sires.candidates)
+    together = by_one and second.clutch == first.clutch
+    shared = {*_known(collection, one)} & {*_known(collection, other)}
+    if len(shared) > 1 or (shared and together and not (first.sire and second.sire)):
+        return _Kin(full, Fraction(1, 4 * 2**steps), KinLink(one, other, steps))
+    return _Kin(half, Fraction(1, 8 * 2**steps), KinLink(one, other, steps, min(shared))) if shared else None
+
+
+def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:
+    known = partial(_known, collection)
+    return reached([sire], known) & reached([dam], known)
