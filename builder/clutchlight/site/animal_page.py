@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
-from clutchlight.model import Animal, Clutch, Nobody
+from clutchlight.model import Animal, Clutch
 from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
@@ -33,11 +33,10 @@ from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, Pedigree
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
 from clutchlight.statements.adverts import kind_of, with_link
-from clutchlight.statements.animals import SOLD
-from clutchlight.statements.kinship import AS_WRITTEN
+from clutchlight.statements.animals import SOLD, inbreeding_sentence
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, fraction_text, join_and, sentence
+from clutchlight.wording.words import clause, join_and, sentence
 
 _CAME = {
     "bought": "from elsewhere",
@@ -206,19 +205,12 @@ def _pedigree(context: Context, animal: Animal, stated: AnimalStatement, explain
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
-    doubt = len(stated.parents.sires) > 1 or stated.by_chances
-    chances = AS_WRITTEN if doubt and stated.inbreeding else ""
-    alone = any(isinstance(sire.sire, Nobody) for sire in stated.parents.sires)
-    loci = (locus for locus in context.trait_pages if locus.species == animal.species and alone)
-    kept = [trait for locus in loci if locus.kept_in_parthenogenesis for trait in locus.alleles]
-    less = f"; less at {join_and(kept)}, where some young without a male keep one copy" if kept else ""
-    words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}{less}."
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {animal.called}",
         intro="Up to three generations back.",
         kinship=sentence(stated.relation) if stated.relation else None,
-        coefficient=words,
+        coefficient=inbreeding_sentence(stated, [trait for _, trait in context.kept_alone({animal.species})]),
         outline=outline(drawing),
         unshown=unshown(context, drawing, [animal.id]),
         words=explained.in_pedigree(context, drawing),
@@ -327,7 +319,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         name=animal.name,
         scientific_name=species.scientific_name,
         facts=tuple(_facts_on_card(context, page, animal, stated)),
-        shows=" ".join(_shows(stated)),
+        shows=" ".join(stated.look_sentences),
         certain=certain,
         taken=taken,
         possible=possible,
@@ -348,17 +340,6 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         many=lines > FEW,
         crowded=told + LINE * lines > ROOMY,
     )
-
-
-def _shows(stated: AnimalStatement) -> Iterator[str]:
-    """Its look, and what that does not tell of the traits that it shows: a second copy, or which of several pairs it has by a word."""
-    labels = [
-        trait.label for trait in stated.traits if trait.shows and trait.label.condition and not trait.under_review
-    ]
-    seconds = [trait.second_copy for trait in stated.traits if trait.second_copy]
-    if seconds or not labels or len(stated.looks or ()) > 1:
-        yield stated.look_sentence
-    yield from map(sentence, seconds or labels)
 
 
 def _not_dated(context: Context, animal: Animal) -> str:

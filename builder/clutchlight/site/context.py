@@ -8,8 +8,9 @@ linked unless it is unlisted. The collection is one as published (`model.as_publ
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection as Collected, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from fractions import Fraction
 from functools import cached_property
 from urllib.parse import quote
 
@@ -28,7 +29,7 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
-from clutchlight.statements.family import GENES, corrected_near
+from clutchlight.statements.family import GENES, PARENTAGE, corrected_near, corrected_words
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -187,26 +188,31 @@ class Context(Struct, frozen=True, dict=True):
         records: list[Animal | Clutch] = [one for one in animals.values() if self.may_name(one.id)]
         found: list[tuple[str, Correction]] = []
         for record in (*records, *self.clutches):
-            for one in record.corrections if record.corrections else ():
+            for one in record.corrections:
                 if one.key in GENES:
                     names = record.young if isinstance(record, Clutch) else (record.id,)
                     above = kin((*names, *([one.was] if one.was in animals else [])), parents)
                     found += [(name, one) for name in kin(above, lambda name: young.get(name, ()))]
         return grouped(found)
 
-    def told_of(self, animal: Animal) -> tuple[tuple[str, Corrected], ...]:
-        """The corrections of its record, and what bears on it of its clutch and nearest kin: whose record, then what was corrected."""
-        own = [("our record", row) for row in self.corrections_of(animal)]
-        clutch = self.collection.clutches.get(animal.clutch or "")
+    def told_of(self, record: Animal | Clutch) -> tuple[tuple[str, Corrected], ...]:
+        """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin.
+
+        Of these it tells what bears on the animal.
+        """
+        told = [("our record", row) for row in self.corrections_of(record)]
+        if isinstance(record, Clutch):
+            return tuple(told)
+        clutch = self.collection.clutches.get(record.clutch or "")
         if clutch is not None and self.has_clutch_page(clutch.id):
-            of_all = (row for row in self.corrections_of(clutch) if row.key in ("sire", "dam", "hatched"))
-            own += [("the record of its clutch", row) for row in of_all]
-        said = self.statement(animal.id)
+            of_all = (row for row in self.corrections_of(clutch) if row.key in PARENTAGE)
+            told += [("the record of its clutch", row) for row in of_all]
+        said = self.statement(record.id)
         loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
-        for record, one in corrected_near(self.collection, animal, loci):
-            of_it = (row for row in self.corrections_of(record) if (row.key, row.on) == (one.key, one.on))
-            own += [(f"the record of {record.called}", row) for row in of_it]
-        return tuple(sorted(own, key=lambda one: one[1].on))
+        for relative, one in corrected_near(self.collection, record, loci):
+            of_it = (row for row in self.corrections_of(relative) if (row.key, row.on) == (one.key, one.on))
+            told += [(f"the record of {relative.called}", row) for row in of_it]
+        return tuple(sorted(told, key=lambda one: one[1].on))
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
         """A relative that may not be named is left out. What was corrected again later stood until then."""
@@ -214,7 +220,7 @@ class Context(Struct, frozen=True, dict=True):
         for number, one in enumerate(ordered):
             later = [other for other in ordered[number + 1 :] if other.key == one.key]
             now = self._was(later[0]) if later else self._now(record, one.key)
-            what = "look" if one.key == "shows" else one.key
+            what = corrected_words(one.key)
             after = f"{what} {now}" if now else "what its page says"
             found.append(Corrected(record, one.on, one.key, f"{what} {self._was(one)}", after, one.because))
         return tuple(found)
@@ -236,6 +242,12 @@ class Context(Struct, frozen=True, dict=True):
         return None if now is None else _day_in_words(str(now))
 
     # Values
+
+    def kept_alone(self, species: Collected[str]) -> Iterator[tuple[Fraction, str]]:
+        """The traits with a page of which some young without a male keep one copy, with the share that does."""
+        for locus in self.trait_pages:
+            if locus.species in species and locus.kept_in_parthenogenesis:
+                yield from ((locus.kept_in_parthenogenesis, trait) for trait in locus.alleles)
 
     def statement(self, animal: str) -> AnimalStatement:
         return self.statements.animals[animal]

@@ -157,14 +157,9 @@ def status_words(animal: Animal, until: When | None = None) -> str:
 
 def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
     """ "Until 9 January 2022 our record said “sex female”. Why we corrected it: re-probed.", oldest first as written."""
-    own = (
-        (("our record", one) for one in context.corrections_of(record))
-        if isinstance(record, Clutch)
-        else context.told_of(record)
-    )
     return tuple(
         sentence(f"until {day_words.when(one.on)} {whose} said “{one.before}”. Why we corrected it: {one.because}")
-        for whose, one in own
+        for whose, one in context.told_of(record)
     )
 
 

@@ -96,9 +96,8 @@ def _alone(context: Context) -> str:
     dams = {clutch.species for clutch in context.clutches if NOBODY in dict(clutch.sires.candidates)}
     if not dams:
         return ""
-    loci = [locus for locus in context.trait_pages if locus.species in dams]
-    kept = grouped((locus.kept_in_parthenogenesis, trait) for locus in loci for trait in locus.alleles)
-    some = [f"{in_count(share)} for {join_and(traits)}" for share, traits in kept.items() if share]
+    kept = grouped(context.kept_alone(dams))
+    some = [f"{in_count(share)} for {join_and(traits)}" for share, traits in kept.items()]
     but = f", but for a share that is taken to get one of each: {join_and(some)}" if some else ""
     return f"A young without a male gets both from its dam, two copies of one of her two alleles{but}."
 

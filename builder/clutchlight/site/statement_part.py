@@ -7,7 +7,6 @@ are explained where they first stand on a page.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -35,9 +34,8 @@ from clutchlight.site.parts import (
     TraitLine,
     Word,
 )
-from clutchlight.statements.answers import looked
-from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
-from clutchlight.statements.family import GENES
+from clutchlight.statements.changes import Course, Moment, TimelineRow, before_any, begins_with
+from clutchlight.statements.family import GENES, corrections_of
 from clutchlight.statements.values import AnimalStatement, Certainty, Note, StatementLine, TraitAtTime, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, joined, phrase
@@ -131,9 +129,7 @@ def _since(context: Context, stated: AnimalStatement) -> str | None:
 
 def _corrected(context: Context, stated: AnimalStatement) -> list[Correction]:
     """The corrections of its parents and looks, in its record or that of its clutch."""
-    animal = context.collection.animals[stated.id]
-    clutch = context.collection.clutches.get(animal.clutch or "")
-    every = (*animal.corrections, *(clutch.corrections if clutch else ()))
+    every = corrections_of(context.collection, context.collection.animals[stated.id])
     return [one for one in every if one.key in GENES]
 
 
@@ -415,14 +411,9 @@ def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | N
 def _entries(
     context: Context, page: str, rows: Sequence[TimelineRow], record: Animal | Clutch
 ) -> tuple[TimelineEntry, ...]:
-    """The rows, and each correction of the record before what came later."""
+    """The rows, and each correction that the page tells before what came later."""
     every = list(rows)
-    own = (
-        context.told_of(record)
-        if isinstance(record, Animal)
-        else [("our record", one) for one in context.corrections_of(record)]
-    )
-    for whose, one in own:
+    for whose, one in context.told_of(record):
         place = next((at for at, row in enumerate(every) if row.on and row.on.first > one.on.last), len(every))
         every.insert(place, TimelineRow(one.on, sentence(f"{whose} was corrected: from {one.before} to {one.after}")))
     return tuple(
@@ -435,23 +426,6 @@ def _entries(
     )
 
 
-def _before_any(context: Context, course: Course, moment: Moment) -> str:
-    if moment.when:
-        return "at its hatching"
-    if not moment.carries:
-        return "no record spoke of it"
-    animal = context.collection.animals[course.animal]
-    background = context.species(animal.species).loci[course.locus].background
-    claimed = any(claim.locus == course.locus for claim in animal.claims)
-    parts = {
-        "its parents": not animal.founder,
-        "its look": looked(animal, date.min) is not None,
-        "what was said of it": claimed,
-        "how common the trait is": course.trait in background and not claimed,
-    }
-    return f"by {join_and([part for part, counts in parts.items() if counts]) or 'what is on record'}"
-
-
 def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
     moving = [course for course in courses if len({moment.carries for moment in course.moments}) > 1]
     for number, course in enumerate(moving, start=1):
@@ -459,7 +433,7 @@ def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
             StepPoint(
                 date=_when(moment),
                 percent=percent(moment.carries),
-                words=moment.cause or _before_any(context, course, moment),
+                words=moment.cause or before_any(context.collection, course),
                 said=percent_text(moment.carries)
                 if moment.carries
                 else "ruled out"

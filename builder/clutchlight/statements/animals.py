@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Clutch, Locus, Recorded, Sire, Species, When
+from clutchlight.model import Animal, Clutch, Locus, Nobody, Recorded, Sire, Species, When
 from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
@@ -19,7 +19,7 @@ from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, 
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
 from clutchlight.statements.family import claimed_of, single_parents, twins_of
-from clutchlight.statements.kinship import Relation, kinship_told
+from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
 from clutchlight.statements.silences import overlooked, silences
@@ -287,6 +287,15 @@ def sire_chances(answers: Answers, sires: Sires, *, by_claim: bool = False) -> t
         listed = not isinstance(sire, Recorded) or answers.listed(sire.id)
         found[shown] = sire if listed else None, together
     return tuple(SireChance(sire, shown, chance, by_claim) for shown, (sire, chance) in found.items())
+
+
+def inbreeding_sentence(stated: AnimalStatement, kept_alone: Sequence[str]) -> str:
+    """Its coefficient. `kept_alone`: the traits of which some young without a male keep one copy."""
+    sires = stated.parents.sires
+    chances = AS_WRITTEN if stated.inbreeding and (len(sires) > 1 or stated.by_chances) else ""
+    alone = kept_alone and any(isinstance(one.sire, Nobody) for one in sires)
+    less = f"; less at {words.join_and(kept_alone)}, where some young without a male keep one copy" if alone else ""
+    return f"Inbreeding coefficient after Wright{chances}: {words.fraction_text(stated.inbreeding)}{less}."
 
 
 def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_claim: bool) -> Relation:

@@ -19,11 +19,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import Animal, Clutch, LabTest, When
+from clutchlight.model import Animal, Clutch, Collection, LabTest, When
 from clutchlight.model.animals import out_of_here
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped, reached
-from clutchlight.statements.answers import Answers
+from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import ITSELF, NOT_LISTED, against, cause_words, happening, replaced_by, test_words
 from clutchlight.statements.notes import is_birth
@@ -456,6 +456,24 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
     loci = {course.locus for course in courses}
     claimed = any(claim.locus in loci for claim in animal.claims)
     return TimelineRow(None, Text(f"At first, by its look{' and by what was said of it' if claimed else ''}."), said)
+
+
+def before_any(collection: Collection, course: Course) -> str:
+    """By what a course begins, before any record changed its figure: "by its look and what was said of it"."""
+    first, animal = course.moments[0], collection.animals[course.animal]
+    if first.when:
+        return "at its hatching"
+    if not first.carries:
+        return "no record spoke of it"
+    background = collection.species[animal.species].loci[course.locus].background
+    claimed = any(claim.locus == course.locus for claim in animal.claims)
+    parts = {
+        "its parents": not animal.founder,
+        "its look": looked(animal, date.min) is not None,
+        "what was said of it": claimed,
+        "how common the trait is": course.trait in background and not claimed,
+    }
+    return f"by {words.join_and([part for part, counts in parts.items() if counts]) or 'what is on record'}"
 
 
 def begins_with(animal: Animal, course: Course) -> bool:

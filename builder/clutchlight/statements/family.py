@@ -340,6 +340,19 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
 
 GENES = ("sire", "dam", "shows", "looks")
 """Keys whose correction may change what is said of genes."""
+PARENTAGE = ("sire", "dam", "hatched")
+"""Keys of which the record of a clutch tells for its young."""
+
+
+def corrections_of(collection: Collection, animal: Animal) -> list[Correction]:
+    """Of its own record and of its clutch, in order of time."""
+    clutch = collection.clutches.get(animal.clutch or "")
+    return sorted((*animal.corrections, *(clutch.corrections if clutch else ())), key=lambda one: one.on)
+
+
+def corrected_words(key: str) -> str:
+    """What was corrected, in a word."""
+    return "look" if key == "shows" else key
 
 
 def corrected_near(collection: Collection, animal: Animal, loci: Collected[str]) -> Iterator[tuple[Animal, Correction]]:

@@ -307,6 +307,17 @@ class AnimalStatement(Struct, frozen=True):
         aside = [trait for traits in self.under_review.values() for trait in traits]
         return phrase("A normal look but for {}, which {} under review.", join_or(aside), are(len(aside)))
 
+    @property
+    def look_sentences(self) -> Iterator[Text]:
+        """The same, and what that does not tell of the traits that it shows: a second copy, or which of several pairs it has by a word."""
+        labels = [
+            trait.label for trait in self.traits if trait.shows and trait.label.condition and not trait.under_review
+        ]
+        seconds = [trait.second_copy for trait in self.traits if trait.second_copy]
+        if seconds or not labels or len(self.looks or ()) > 1:
+            yield self.look_sentence
+        yield from map(sentence, seconds or labels)
+
     def trait(self, name: str) -> TraitStatement | None:
         return next((trait for trait in self.traits if trait.trait == name), None)
 
