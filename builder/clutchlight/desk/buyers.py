@@ -11,23 +11,26 @@ from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import said_otherwise
 from clutchlight.model import Animal, Collection
-from clutchlight.model.animals import Correction
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, stated_in, stated_traits
-from clutchlight.statements.family import cause_words, corrected_near, event_clutch
+from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
+from clutchlight.statements.family import (
+    PARENTAGE,
+    cause_words,
+    corrected_near,
+    corrected_words,
+    corrections_of,
+    event_clutch,
+)
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
-
-PARENTAGE = ("sire", "dam", "hatched")
-"""What a correction may be of, besides sex and look, that a buyer should know."""
-
 
 _UNKNOWN = "The reason: our records, or the rules by which we reckon, have changed since."
 
@@ -131,9 +134,9 @@ def looks_words(looks: Sequence[str] | None) -> str:
 
 
 def message_to(
-    collection: Collection, sale: Sale, animal: Animal, since: date, changes: Sequence[ToldChange], because: str
+    collection: Collection, sale: Sale, animal: Animal, since: date, changes: Sequence[ToldChange], because: str | None
 ) -> str:
-    """The message to paste. `because`: what changed it, in a sentence; "" where that is not known."""
+    """The message to paste. `because`: what changed it, in a sentence; None where all that is known is that records or rules did."""
     name, species = animal.called, collection.species[animal.species].name
     bought = f" {day_words.on(sale.handed_over)}" if sale.handed_over is not None and not sale.handed_over.open else ""
     told = any(one.on.last == since for one in sale.told)
@@ -149,11 +152,11 @@ def message_to(
         *(f"- {_line(change)}" for change in changes),
         "",
     ]
-    if because:
-        lines += [because, ""]
+    if reason := _UNKNOWN if because is None else because:
+        lines += [reason, ""]
     if collection.settings.web_address and animal.publish == "page":
         page = addresses.absolute(collection.settings.web_address, addresses.animal(animal.id))
-        why = "says why, and " if because not in ("", _UNKNOWN) else ""
+        why = "says why, and " if because else ""
         lines += [f"Its page {why}always says what we know: {page}", ""]
     lines += [
         f"{unchanged} is asked of you; we only want you to know what we know.",
@@ -197,33 +200,37 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is mentioned on
     either day: not for small chances, nor for background alone.
     """
-    found = []
-    for sale in private.sales:
-        since = sale.knows_since(day)
-        if since is None:
-            continue
-        for name in sale.animals:
-            animal = answers.collection.animals[name]
-            typed = sale.handed_over is not None and since == sale.handed_over.last
-            loci = {locus.key for locus in answers.loci(animal.species)}
-            near = [one for _, one in corrected_near(answers.collection, animal, loci)]
-            corrected = any(one.on.last > since for one in (*_corrections(answers, animal), *near))
-            records = [one for one in ledger.of(*animal.was, name) if one.on <= since]
-            heard = typed or corrected or (records and records[-1].on == since)
-            dated = records[-1] if records and heard else None
-            before = _said_on(answers, animal, since, dated, typed=typed)
-            spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
-            looks = _not_reviewed(answers, animal, animal.reading.shows if animal.reading else None, dated)
-            now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
-            changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
-            if changes:
-                about = {change.about for change in changes}
-                because = _because(answers, animal, since, spoken, sale.buyer, about)
-                if not because and dated is not None and _edited_since(answers, animal, dated):
-                    because = _UNKNOWN
-                message = message_to(answers.collection, sale, animal, since, changes, because)
-                found.append(ToTell(sale, name, since, changes, message))
-    return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
+    found = (
+        _to_tell(answers, ledger, sale, answers.collection.animals[name], since, day)
+        for sale in private.sales
+        if (since := sale.knows_since(day)) is not None
+        for name in sale.animals
+    )
+    return tuple(sorted(dict.fromkeys(filter(None, found)), key=lambda one: (one.since, one.animal)))
+
+
+def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since: date, day: date) -> ToTell | None:
+    """What a buyer who knows what was said of an animal on one day (`since`) is to be told of it."""
+    typed = sale.handed_over is not None and since == sale.handed_over.last
+    loci = {locus.key for locus in answers.loci(animal.species)}
+    near = [one for _, one in corrected_near(answers.collection, animal, loci)]
+    corrected = any(one.on.last > since for one in (*corrections_of(answers.collection, animal), *near))
+    records = [one for one in ledger.of(*animal.was, animal.id) if one.on <= since]
+    heard = typed or corrected or (records and records[-1].on == since)
+    dated = records[-1] if records and heard else None
+    before = _said_on(answers, animal, since, dated, typed=typed)
+    spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
+    looks = _not_reviewed(answers, animal, animal.reading.shows if animal.reading else None, dated)
+    now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
+    changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
+    if not changes:
+        return None
+    traits = [asked for asked, _ in spoken]
+    because: str | None = _because(answers, animal, since, traits, sale.buyer, {change.about for change in changes})
+    if not because and dated is not None and _edited_since(answers, animal, dated):
+        because = None
+    message = message_to(answers.collection, sale, animal, since, changes, because)
+    return ToTell(sale, animal.id, since, changes, message)
 
 
 def _parentage(
@@ -237,7 +244,7 @@ def _parentage(
         "dam": _called(answers, answers.dam_of(animal) or ""),
         "hatched": day_words.when(animal.hatched) if animal.hatched else "",
     }
-    corrected = _corrections(answers, animal)
+    corrected = corrections_of(answers.collection, animal)
     later = {one.key: one for one in reversed(corrected) if one.key in PARENTAGE and since < one.on.last <= day}
     before = {key: _called(answers, one.was) for key, one in later.items()}
     if dated is not None:
@@ -252,12 +259,6 @@ def _parentage(
     )
 
 
-def _corrections(answers: Answers, animal: Animal) -> list[Correction]:
-    """Of its own record and of its clutch, in order of time."""
-    clutch = answers.collection.clutches.get(animal.clutch or "")
-    return sorted((*animal.corrections, *(clutch.corrections if clutch else ())), key=lambda one: one.on)
-
-
 def _called(answers: Answers, name: str) -> str:
     """A parent with its name, for somebody who knows no ids; as it is written where that is no id."""
     return with_names(answers, answers.named(name)) if name in answers.collection.animals else name
@@ -265,18 +266,14 @@ def _called(answers: Answers, name: str) -> str:
 
 def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:
     """The traits to compare, with today's figure of each."""
-    threshold = answers.collection.settings.mention_from
-    found = []
-    for locus in answers.loci(animal.species):
-        now = answers.now(animal.id, locus.key)
-        if not isinstance(now, Figure):
-            continue
-        for allele, trait in enumerate(locus.alleles, 1):
-            carries = now.carries(allele)
-            rare = carries and answers.inferred.background_only(animal.id, locus.key, allele)
-            if max(before.chance_of(trait), carries) >= threshold and not rare:
-                found.append((Asked(answers, animal, locus, allele), now))
-    return found
+    least = answers.collection.settings.mention_from
+    return [
+        (asked, now)
+        for asked in computed(answers, animal)
+        if isinstance(now := asked.figure, Figure)
+        and max(before.chance_of(asked.trait), carries := now.carries(asked.allele)) >= least
+        and not (carries and asked.background_only)
+    ]
 
 
 def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | None, *, typed: bool) -> ToldAnimal:
@@ -299,13 +296,18 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
         sex, shows = sex_on(animal, day), looks_on(animal, day)
         for asked, figure in _may_carry(answers, animal, day):
             figures[asked.trait] = _carried(asked, figure, today=False)
-    for stated in animal.stated if typed else ():
-        ours = (stated.trait in figures and figures[stated.trait].chance) or Fraction(0)
-        if ours != stated.chance:
-            typed_for_it = f"{words.percent_text(stated.chance)}, as typed for it where our records gave"
-            gave = words.percent_text(ours) if ours else "nothing"
-            figures[stated.trait] = ToldFigure(stated.chance, f"{typed_for_it} {gave}")
-    return ToldAnimal(sex, _not_reviewed(answers, animal, shows, dated), figures)
+    said = ToldAnimal(sex, _not_reviewed(answers, animal, shows, dated), figures)
+    typed_for_it = {
+        stated.trait: _as_typed(stated.chance, ours)
+        for stated in (animal.stated if typed else ())
+        if (ours := said.chance_of(stated.trait)) != stated.chance
+    }
+    return replace(said, figures={**figures, **typed_for_it})
+
+
+def _as_typed(chance: Fraction, ours: Fraction) -> ToldFigure:
+    gave = words.percent_text(ours) if ours else "nothing"
+    return ToldFigure(chance, f"{words.percent_text(chance)}, as typed for it where our records gave {gave}")
 
 
 def _not_reviewed(
@@ -366,7 +368,7 @@ def _because(
     answers: Answers,
     animal: Animal,
     since: date,
-    spoken: Sequence[tuple[Asked, Figure]],
+    traits: Sequence[Asked],
     buyer: str | None,
     about: Collected[str],
 ) -> str:
@@ -376,13 +378,13 @@ def _because(
     """
     causes: dict[Text, None] = {}
     rests = False
-    for asked, _ in spoken:
+    for asked in traits:
         before = None
         if asked.under_review:
             reason = answers.collection.set_aside(animal)[asked.locus.key].rstrip(".")
             causes |= dict.fromkeys([Text(reason)] if reason and asked.trait in about else [])
             continue
-        for event, figure in answers.history(animal.id, asked.locus.key):
+        for event, figure in asked.history:
             copies = figure.copies(asked.allele)
             carries = copies if asked.trait in about else copies[0]
             if event is not None and event.on > since and carries != before:
@@ -394,9 +396,9 @@ def _because(
     why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
     why += [f"This rests on {words.UNEXPECTED}."] if rests else []
     clutch = answers.collection.clutches.get(animal.clutch or "")
-    corrections = [(f"its {'look' if one.key == 'shows' else one.key}", one) for one in animal.corrections]
+    corrections = [(f"its {corrected_words(one.key)}", one) for one in animal.corrections]
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
-    loci = {asked.locus.key for asked, _ in spoken if asked.trait in about}
+    loci = {asked.locus.key for asked in traits if asked.trait in about}
     corrections += [
         (f"the {one.key if one.key in PARENTAGE else 'look'} of {record.called}", one)
         for record, one in corrected_near(answers.collection, animal, loci)
