@@ -154,9 +154,7 @@ def in_hundred(chance: Fraction, *, harm: bool = False) -> str:
     """A chance as clutches in a hundred, rounded down: "65 in 100", "always", "under 1 in 100"; that of harm is rounded up."""
     if chance in (0, 1):
         return "always" if chance else "never"
-    if harm:
-        return f"up to {words.harm_percent(chance)} in 100"
-    return "under 1 in 100" if chance < words.ONE_PERCENT else f"{words.percent(chance)} in 100"
+    return f"{of_hundred(chance, harm=harm)} in 100"
 
 
 def times_in_hundred(chance: Fraction) -> str:
