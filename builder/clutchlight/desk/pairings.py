@@ -310,7 +310,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         )
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
-        of_two = pair_of(collection.animals[one.animal], mating.mate)
+        of_two = pair_of(collection.animals[one.animal].sex, one.animal, mating.mate)
         alone = sentences.if_he_alone(season, *of_two)
         later += f" This holds {alone}." if alone else ""
         coefficient = odds_words.inbreeding_words(season.sources.telling_its_owner, *of_two, mating.inbreeding)

@@ -346,10 +346,13 @@ class Season(Struct, frozen=True, dict=True):
             (self.collection.animals[one.animal], one, mating) for one in self.asked_first for mating in one.matings
         )
         found = grouped(
-            (pair_of(animal, mating.mate), Question(one.animal, one.trait, one.now, one.clutch.told, mating))
+            (
+                pair_of(animal.sex, animal.id, mating.mate),
+                Question(one.animal, one.trait, one.now, one.clutch.told, mating),
+            )
             for animal, one, mating in asked
             if mating.settles >= SETTLED_FROM
-            and (animal.status in BREEDING or pair_of(animal, mating.mate) in self.put_together)
+            and (animal.status in BREEDING or pair_of(animal.sex, animal.id, mating.mate) in self.put_together)
         )
         pairs = [
             Pair(

@@ -29,7 +29,7 @@ from clutchlight.genetics.values import Figure, JointFigure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import loci_undecided, surely_hidden
 from clutchlight.model.private import Plan
-from clutchlight.model.traits import grouped
+from clutchlight.model.traits import Each, grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.hiding import Untold, hides
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair, hatching
@@ -115,7 +115,10 @@ def proving(
             for other in here
             if other.species == animal.species
             and other.sex == {"male": "female", "female": "male"}.get(animal.sex)
-            and (pair_of(animal, other.id) in planned or (other.status in BREEDING and not _affected(inference, other)))
+            and (
+                pair_of(animal.sex, animal.id, other.id) in planned
+                or (other.status in BREEDING and not _affected(inference, other))
+            )
         ]
         for locus, allele, now in open_questions(inference, animal):
             look = _look(inference, animal, locus, allele)
@@ -132,9 +135,9 @@ def proving(
     return best_first(found)
 
 
-def pair_of(animal: Animal, mate: str) -> tuple[str, str]:
-    """The male, then the female."""
-    return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
+def pair_of(sex: Sex, one: Each, mate: Each) -> tuple[Each, Each]:
+    """One of this sex and its mate: the male, then the female."""
+    return (one, mate) if sex == "male" else (mate, one)
 
 
 def asked_of(animals: Iterable[Animal]) -> Iterator[Animal]:
@@ -187,11 +190,6 @@ def _affected(inference: Inference, animal: Animal) -> bool:
     return not inference.collection.species[animal.species].harmful_looks.isdisjoint(shown or ())
 
 
-def _as_pair(animal: Animal, mate: Animal) -> tuple[Animal, Animal]:
-    """The sire and the dam among the two."""
-    return (animal, mate) if animal.sex == "male" else (mate, animal)
-
-
 class Matings:
     """Test matings of one collection. A room holds many pairs of like figures: their sums are gone through once."""
 
@@ -205,7 +203,7 @@ class Matings:
 
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
         """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
-        sire, dam = _as_pair(animal, mate)
+        sire, dam = pair_of(animal.sex, animal, mate)
         if len(set(self._looks(sire, dam, locus))) == 1:
             return None
         proofs, member = self._proofs(sire, dam, locus, (animal.id,)), int(animal.sex == "female")
@@ -227,11 +225,11 @@ class Matings:
 
     def may_hide(self, animal: Animal, mate: Animal, locus: Locus) -> bool:
         """Whether young of the two may show a look that hides the locus."""
-        return len(self._with_hiders(*_as_pair(animal, mate), locus)) > 1
+        return len(self._with_hiders(*pair_of(animal.sex, animal, mate), locus)) > 1
 
     def needed(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> int | None:
         """As in `TestMating`, without the rest of it."""
-        proofs = self._proofs(*_as_pair(animal, mate), locus, (animal.id,))
+        proofs = self._proofs(*pair_of(animal.sex, animal, mate), locus, (animal.id,))
         at = proofs and proofs[0].before(proofs[1], False)
         below = self.inference.collection.settings.doubt_below
         return at.needed(int(animal.sex == "female"), allele, below) if at else None
@@ -270,7 +268,7 @@ class Matings:
             return None
         states = alone.states[0]
         (visual,) = states.members(states.mask(lambda pair: pair == (allele, allele)))
-        sire, dam = (0, 1) if animal.sex == "male" else (1, 0)
+        sire, dam = pair_of(animal.sex, 0, 1)
         told: tuple[Untold, ...] = ((Fraction(0),),)
         brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
         rows: dict[State, Fraction] = {((own, visual), told): chance for (own,), chance in alone.rows_at(0)}
