@@ -181,6 +181,10 @@ class Locus(Struct, frozen=True, dict=True):
         others = {self.alleles[other - 1] for other in pair if other not in (0, allele)}
         return allele in pair and bool(self.look_of[pair] - others)
 
+    def shows_look(self, pair: Genotype, look: str) -> bool:
+        """Whether an animal of this genotype has a look, or that of two copies in its place."""
+        return not self.look_of[pair].isdisjoint((look, self.two_copies.get(look, look)))
+
     def _look(self, pair: Genotype) -> Look:
         low, high = pair
         if not self.inheritance.computed or high == 0:
@@ -259,6 +263,10 @@ class Species(Struct, frozen=True, dict=True):
     def harmful_looks(self) -> frozenset[str]:
         """The looks that are harm."""
         return frozenset(name for locus in self.loci.values() if locus.affects for name in locus.look_names)
+
+    def is_harm(self, looks: Iterable[str]) -> bool:
+        """Whether some of these looks is harm."""
+        return not self.harmful_looks.isdisjoint(looks)
 
     def harms_of(self, looks: Iterable[str]) -> tuple[HarmTogether, ...]:
         """What is known of an animal that shows these looks, or the look of two copies in place of one."""

@@ -263,17 +263,17 @@ class Outcomes:
                 if carries := sum((chance for pair, chance in joined.items() if allele in pair), Fraction(0)):
                     if two and carries == 1:
                         double.append((position, Carried(locus.key, trait, two)))
-                    affected = sum(chance for pair, chance in joined.items() if locus.shows_allele(pair, allele))
-                    unseen.append(
-                        (position, Carried(locus.key, trait, carries, Fraction(affected if locus.affects else 0)))
-                    )
+                    ill = joined.items() if locus.affects else ()
+                    affected = sum((chance for pair, chance in ill if locus.shows_allele(pair, allele)), Fraction(0))
+                    unseen.append((position, Carried(locus.key, trait, carries, affected)))
                     if carries < 1:
                         open_alleles.append(allele)
             wanted.append(frozenset(open_alleles))
             harm += [(position, one) for one in harms_of(locus, joined)]
             for name in self.harmful_together.intersection(locus.look_names) if look is None else ():
-                seen = {name, locus.two_copies.get(name, name)}
-                if there := sum((chance for pair, chance in joined.items() if seen & locus.look_of[pair]), Fraction(0)):
+                if there := sum(
+                    (chance for pair, chance in joined.items() if locus.shows_look(pair, name)), Fraction(0)
+                ):
                     veiled.append((name, there))
         every = none = Fraction(0)
         for number in live:
@@ -398,22 +398,20 @@ class PairHarm(Struct, frozen=True):
 
 def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairHarm, ...]:
     """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg."""
-
-    def at(keys: Sequence[str]) -> Together:
-        return Together(inference.figures_of(sire.id, dam.id), (sire.id, dam.id), ("male", "female"), keys)
-
     loci = {locus.key: locus for locus in inference.loci_in_play(sire.species)}
-    found: list[PairHarm] = []
-    if harming := [key for key, locus in loci.items() if can_harm(locus)]:
-        together = at(harming)
-        found += [harm for position in range(len(together.loci)) for harm in _harms_at(together, position)]
+    together = _of_two(inference, sire.id, dam.id, [key for key, locus in loci.items() if can_harm(locus)])
+    found = [harm for position in range(len(together.loci)) for harm in _harms_at(together, position)]
     species = inference.collection.species[sire.species]
     for several in species.harm_together:
         keys = [key for look in several.looks for key in species.locus_of_look[look] if key in loci]
-        together = at(keys)
+        together = _of_two(inference, sire.id, dam.id, keys)
         if len(together.loci) == len(several.looks) and (per_egg := _with_all(together, several.looks)):
             found.append(PairHarm(several.looks, several.text, per_egg))
     return tuple(found)
+
+
+def _of_two(inference: Inference, sire: str, dam: str, keys: Sequence[str]) -> Together:
+    return Together(inference.figures_of(sire, dam), (sire, dam), ("male", "female"), keys)
 
 
 def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
@@ -421,10 +419,9 @@ def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
     sexes: Sequence[Sex | None] = ("male", "female") if any(states.linked for states in together.states) else (None,)
 
     def share(sex: Sex | None, position: int, members: Members) -> Fraction:
-        (sire, dam), locus, look = members, together.loci[position], looks[position]
-        either = {look, locus.two_copies.get(look, look)}
+        (sire, dam), locus = members, together.loci[position]
         pairs = together.states[position].genotypes(sire, dam, sex).items()
-        return sum((chance for pair, chance in pairs if either & locus.look_of[pair]), Fraction(0))
+        return sum((chance for pair, chance in pairs if locus.shows_look(pair, looks[position])), Fraction(0))
 
     try:
         return sum(
@@ -487,9 +484,7 @@ def hatching(
     deaths = gathered(
         (death, share * chance)
         for sire, share in sires
-        for death, chance in _deaths_together(
-            Together(inference.figures_of(sire, dam), (sire, dam), ("male", "female"), keys)
-        )
+        for death, chance in _deaths_together(_of_two(inference, sire, dam, keys))
     )
     return hatchlings.survivors(deaths)
 

@@ -187,7 +187,7 @@ def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> To
 def _affected(inference: Inference, animal: Animal) -> bool:
     """Whether it shows a trait that is harm: such an animal is not put to anybody to find something out."""
     shown = animal.reading.shows if animal.reading is not None else None
-    return not inference.collection.species[animal.species].harmful_looks.isdisjoint(shown or ())
+    return inference.collection.species[animal.species].is_harm(shown or ())
 
 
 class Matings:

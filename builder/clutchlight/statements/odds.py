@@ -183,17 +183,12 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
-def is_harm(looks: Sequence[str], species: Species) -> bool:
-    """Whether some of these looks is harm, so that their chance is rounded up."""
-    return not species.harmful_looks.isdisjoint(looks)
-
-
 def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWords:
     species = collection.species[odds.species]
     name = look_name(
         outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
     )
-    harm = is_harm(outcome.looks, species)
+    harm = species.is_harm(outcome.looks)
     readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
     untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
@@ -221,7 +216,7 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings, species: Species) -> str:
     """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
     if not wish.any:
         return f"{' '.join(wish.looks)}: cannot come, by what is on record."
-    harm = is_harm(wish.looks, species)
+    harm = species.is_harm(wish.looks)
     share = share_of_eggs(wish.per_egg[0], harm=harm)
     often = expected_eggs(wish.expected, hatchlings, wish.any, harm=harm)
     return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share, often) if part)}"

@@ -21,7 +21,6 @@ from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
     conditions,
     hatchlings_note,
-    is_harm,
     kin_and_harm,
     of_hundred,
     section,
@@ -195,7 +194,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     looks = f"{words.join_and(wish.looks)}{', whatever else they show' if len(wish.looks) < 2 else ' in one snake'}"
     if not wish.any:
         return f"{looks}, from {dams}: cannot come, by what is on record."
-    harm = is_harm(wish.looks, collection.species[collection.animals[clutches[0].dam].species])
+    harm = collection.species[collection.animals[clutches[0].dam].species].is_harm(wish.looks)
     often, laid = f"{of_hundred(wish.any_as_they_lay, harm=harm)} of 100 winters", ""
     if wish.any != wish.any_as_they_lay:
         laid = f" {_if_laid(clutches, collection)}"
