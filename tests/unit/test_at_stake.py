@@ -116,9 +116,9 @@ def test_a_promised_animal_is_told_as_promised_and_not_as_offered(tmp_path: Path
 
 def test_a_question_that_is_not_computed_is_told_as_such(tmp_path: Path) -> None:
     """It stands among the questions, not among those that no clutch can tell."""
-    collection = FAMILY.book(tmp_path, {}).collection
+    answers = FAMILY.book(tmp_path, {}).telling_its_owner
     asked = OpenQuestion("F-01", "piebald", "Piebald", Fraction(2, 3), (), None, None, (), None)
-    said = in_words(Winter((), (asked, replace(asked, if_all_lay=NEVER)), ()), collection)
+    said = in_words(Winter((), (asked, replace(asked, if_all_lay=NEVER)), ()), (), answers)
     assert [(one.asked, one.lines[0]) for one in said.questions] == [
         ("Piebald of F-01, 2 in 3 now", "How often it would be settled is not computed.")
     ]
@@ -127,7 +127,7 @@ def test_a_question_that_is_not_computed_is_told_as_such(tmp_path: Path) -> None
 
 def test_what_is_never_settled_is_not_said_to_be_proved(tmp_path: Path) -> None:
     """A clutch that may be another male's whole proves nothing of him, and yet moves his figure."""
-    collection = FAMILY.book(tmp_path, {}).collection
+    answers = FAMILY.book(tmp_path, {}).telling_its_owner
     asked = OpenQuestion("F-01", "piebald", "Piebald", Fraction(2, 3), (), NEVER, NEVER, (), Fraction(1, 2))
-    (one,) = in_words(Winter((), (asked,), ()), collection).questions
+    (one,) = in_words(Winter((), (asked,), ()), (), answers).questions
     assert one.lines[0] == "Settled in none of 100 winters."

@@ -104,7 +104,7 @@ def test_without_a_plan_there_is_no_winter(tmp_path: Path) -> None:
 def test_where_every_female_is_counted_on_to_lay_that_is_said(tmp_path: Path, laid: bool) -> None:
     """As where the species file says nothing of how many lay; of eggs that lie there nothing is counted on."""
     clutch = ComingClutch((("M-01", Fraction(1)),), "F-02", Hatchlings.exactly(5), laid=laid)
-    said = in_words(Winter((clutch,), (), ()), FAMILY.collection(tmp_path, {}))
+    said = in_words(Winter((clutch,), (), ()), (), FAMILY.book(tmp_path, {}).telling_its_owner)
     assert ("We count on every female to lay; not every one does each year." in said.notes) == (not laid)
 
 
@@ -127,11 +127,11 @@ def test_what_the_odds_of_a_pair_rest_on_stands_with_several_females_too(tmp_pat
 """
     book = FAMILY.book(tmp_path, {"animals/more.yaml": more})
     found = winter_of(book, "X-1", ["Y-1", "F-02"], want="Clown")
-    said = in_words(found, book.collection, list(odds_of_each(book, found, None)), book.telling_its_owner)
+    said = in_words(found, list(odds_of_each(book, found, None)), book.telling_its_owner)
     assert said.young[0].startswith("X-1 with Y-1: Harm in up to 25 in 100 eggs: two copies of Spider. ")
     assert [note for note in said.young if note.startswith("Welfare of Spider: ")] == [said.young[-1]]
     assert "We take X-1 to carry Clown on the seller's word." in said.notes
     assert not any("Piebald" in note for note in said.notes)
     found = winter_of(book, "X-1", ["Y-1", "Y-2"])
-    said = in_words(found, book.collection, list(odds_of_each(book, found, None)), book.telling_its_owner)
+    said = in_words(found, list(odds_of_each(book, found, None)), book.telling_its_owner)
     assert "X-1 with Y-2: The parents are father and daughter. Inbreeding coefficient of their young 1/4." in said.young

@@ -143,7 +143,8 @@ def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) 
     }
     others = "- {id: F-2, species: corn-snake, sex: female, shows: normal, status: breeder}\n"
     book = BARE.book(tmp_path / "two", {"animals/all.yaml": PARENTS + others})
-    (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1", "F-2"], 3, "Stargazer"), book.collection).wishes
+    asked = winter_of(book, "M-1", ["F-1", "F-2"], 3, "Stargazer")
+    (wish,) = winter.in_words(asked, (), book.telling_its_owner).wishes
     assert "at least one in up to 58 of 100 winters; expect fewer than one in all" in wish
 
 

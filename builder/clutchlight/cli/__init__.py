@@ -273,7 +273,7 @@ def odds_command(
     if winter is not None and len(several) > 1:
         found: object = winter
         pairs = list(odds_of_each(book, winter, young))
-        said = winter_words.as_text(winter, book.collection, pairs, book.telling_its_owner)
+        said = winter_words.as_text(winter, pairs, book.telling_its_owner)
     else:
         pair = pair_odds(book, sire, several[0], young)
         if winter is not None:

@@ -345,7 +345,7 @@ def winter_counts(season: Season) -> str:
 
 
 def winter_words(season: Season) -> WinterWords:
-    return in_words(season.winter, season.collection, season.winter_pairs, season.sources.telling_its_owner)
+    return in_words(season.winter, season.winter_pairs, season.sources.telling_its_owner)
 
 
 def not_to_be_paired(collection: Collection, one: Spell) -> str:

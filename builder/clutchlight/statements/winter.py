@@ -68,10 +68,9 @@ def _pair(clutch: ComingClutch, collection: Collection) -> str:
     return f"{males} with {collection.animals[clutch.dam].called}"
 
 
-def in_words(
-    winter: Winter, collection: Collection, pairs: Sequence[Odds] = (), answers: Answers | None = None
-) -> WinterWords:
+def in_words(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> WinterWords:
     """`pairs`: the odds of its clutches, each male by himself, for what they rest on."""
+    collection = answers.collection
     telling = [one for one in winter.questions if _settles(one)]
     return WinterWords(
         tuple(_question(one, winter, collection) for one in telling),
@@ -83,8 +82,8 @@ def in_words(
         tuple(_wish(wish, winter, collection) for wish in winter.wishes)
         + tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed),
         _counts_most(winter, telling, collection),
-        tuple(_young(pairs, collection, answers)),
-        tuple(_notes(winter, collection, pairs, answers)),
+        tuple(_young(pairs, answers)),
+        tuple(_notes(winter, pairs, answers)),
     )
 
 
@@ -231,9 +230,9 @@ def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Co
     return f"Most hangs on the {clutches} {words.join_and(pairs)}: without {it}, 100 winters{lay} would settle {questions}."
 
 
-def _young(pairs: Sequence[Odds], collection: Collection, answers: Answers | None) -> Iterator[str]:
-    told = [((odds.sire, kin_and_harm(odds, answers)), odds.dam) for odds in pairs if answers is not None]
-    alike = grouped(told)
+def _young(pairs: Sequence[Odds], answers: Answers) -> Iterator[str]:
+    collection = answers.collection
+    alike = grouped(((odds.sire, kin_and_harm(odds, answers)), odds.dam) for odds in pairs)
     for (sire, said), dams in alike.items():
         if said:
             each = "each of " if len(dams) > 1 else ""
@@ -243,7 +242,8 @@ def _young(pairs: Sequence[Odds], collection: Collection, answers: Answers | Non
         yield from welfare_notes(several, collection.species[key])
 
 
-def _notes(winter: Winter, collection: Collection, pairs: Sequence[Odds], answers: Answers | None) -> Iterator[str]:
+def _notes(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> Iterator[str]:
+    collection = answers.collection
     asked = {one.locus for one in winter.questions}
     for wish in winter.wishes:
         wanted = collection.species[collection.animals[winter.clutches[wish.clutches[0]].dam].species]
@@ -278,9 +278,9 @@ def _notes(winter: Winter, collection: Collection, pairs: Sequence[Odds], answer
         yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
 
 
-def as_text(winter: Winter, collection: Collection, pairs: Sequence[Odds], answers: Answers) -> str:
+def as_text(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> str:
     """The lines that a terminal shows of one male with several females."""
-    said = in_words(winter, collection, pairs, answers)
+    said, collection = in_words(winter, pairs, answers), answers.collection
     males = dict.fromkeys(male for clutch in winter.clutches for male in clutch.males)
     dams = words.join_and([collection.animals[clutch.dam].called for clutch in winter.clutches])
     him = words.join_and([collection.animals[male].called for male in males])
