@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from msgspec import Struct
-from tests.said.reading_aloud import lines_of_page
+from tests.said.reading_aloud import HERE, lines_of_page
 
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
@@ -19,6 +19,7 @@ from clutchlight.pipeline import Book, WholeFolder, open_book, public_files, rea
 from clutchlight.publishing.building_again import LastBuild
 
 Files = Mapping[str, str | bytes]
+GALLERY = HERE
 
 SETTINGS = """format: 1
 name: Test Room
@@ -26,6 +27,18 @@ collection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f
 species: [ball-python, corn-snake]
 currency: EUR
 """
+
+
+def book_of(folder: Path, until: date | None = None) -> Book:
+    """The book of the records in a folder, which hold no error."""
+    opened = open_book(folder, until=until)
+    assert opened.book is not None, [str(problem) for problem in opened.problems]
+    return opened.book
+
+
+def site_of(book: Book) -> Mapping[str, bytes]:
+    """The public files by their address."""
+    return public_files(book, LastBuild(book.folder, book.folder / "nowhere"))[0].made
 
 
 class Room(Struct, frozen=True):
@@ -59,13 +72,10 @@ class Room(Struct, frozen=True):
         return self.both(folder, files)[0]
 
     def book(self, folder: Path, files: Files, until: date | None = None) -> Book:
-        opened = open_book(self.write(folder, files), until=until)
-        assert opened.book is not None, [str(problem) for problem in opened.problems]
-        return opened.book
+        return book_of(self.write(folder, files), until)
 
     def site(self, folder: Path, files: Files) -> Mapping[str, bytes]:
-        """The public files by their address."""
-        return public_files(self.book(folder, files), LastBuild(folder, folder / "nowhere"))[0].made
+        return site_of(self.book(folder, files))
 
     def page(self, folder: Path, files: Files, address: str) -> list[str]:
         """The lines that a reader of one public page sees."""

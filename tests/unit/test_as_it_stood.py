@@ -8,23 +8,17 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
+from tests import rooms
 from tests.rooms import BARE, SETTINGS
 
 from clutchlight.model import Animal, When
 from clutchlight.model.animals import Coming, Leaving
 from clutchlight.model.collection import as_it_stood
-from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import COMMAND_LINE
 
 pytestmark = pytest.mark.slow
 DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
-
-
-@cache
-def book_of(folder: Path, until: date | None = None) -> Book:
-    book = open_book(folder, until=until).book
-    assert book is not None
-    return book
+book_of = cache(rooms.book_of)
 
 
 @pytest.mark.parametrize("day", DAYS)

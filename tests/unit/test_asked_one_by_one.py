@@ -16,7 +16,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading
 from tests.rooms import FAMILY, problems
 from tests.unit.statement_fakes import PYTHONS
-from tests.unit.test_feeds import made, texts
+from tests.unit.test_feeds import texts
 
 from clutchlight.editing.clutches import write_hatched
 from clutchlight.genetics.certainty import Certainty
@@ -342,7 +342,9 @@ def test_a_library_is_told_with_its_version() -> None:
 def test_a_feed_lists_so_many_of_the_newest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for most in (1, 0):
         monkeypatch.setattr(files, "NEWEST", most)
-        assert len(texts(etree.fromstring(made(tmp_path / str(most), {})["changes/feed.xml"]), "content")) == most
+        assert (
+            len(texts(etree.fromstring(FAMILY.site(tmp_path / str(most), {})["changes/feed.xml"]), "content")) == most
+        )
 
 
 def test_an_element_has_its_attributes_and_its_text() -> None:

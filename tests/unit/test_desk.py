@@ -16,7 +16,7 @@ from urllib.parse import urlsplit
 import pytest
 from bs4 import BeautifulSoup, Tag
 from jsonschema import Draft202012Validator
-from tests.rooms import FAMILY, log
+from tests.rooms import FAMILY, GALLERY, book_of, log
 
 from clutchlight import shipped
 from clutchlight.cli.season_list import as_json, season_text
@@ -25,7 +25,7 @@ from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.pages import cautions
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.rotation import stays
 from clutchlight.problems import RecordsError
@@ -45,12 +45,6 @@ PAGES = (
     "weights.html",
     "year.html",
 )
-
-
-def book_of(folder: Path) -> Book:
-    opened = open_book(folder)
-    assert opened.book is not None, opened.problems
-    return opened.book
 
 
 def theme(name: str = "paper") -> Theme:
@@ -503,10 +497,9 @@ def test_the_cautions_stand_where_the_work_can_hurt(files: Mapping[str, bytes]) 
         assert [text for text in texts if text not in said] == [], page
 
 
-@pytest.mark.slow
 def test_where_species_differ_a_caution_and_a_rule_say_whose_they_are() -> None:
     """Of a matter on which both say the same, it is said once."""
-    collection = read_collection(Path(__file__).parents[1] / "said" / "traits-that-harm").collection
+    collection = read_collection(GALLERY / "traits-that-harm").collection
     assert collection is not None
     binding = [one.text for one in cautions(collection, ("egg binding",))]
     assert [text.partition(":")[0] for text in binding] == ["Ball python", "Corn snake"]
@@ -514,6 +507,7 @@ def test_where_species_differ_a_caution_and_a_rule_say_whose_they_are() -> None:
     assert not hygiene.text.startswith(("Ball python", "Corn snake"))
 
 
+@pytest.mark.slow
 def test_the_same_records_and_day_give_the_same_bytes(tmp_path: Path) -> None:
     folder = FAMILY.write(tmp_path, PEOPLE)
     assert desk_files(book_of(folder), theme(), DAY) == desk_files(book_of(folder), theme(), DAY)

@@ -7,13 +7,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.rooms import BARE
+from tests.rooms import BARE, site_of
 
 from clutchlight import shipped
 from clutchlight.desk import desk_files
-from clutchlight.pipeline import Book, public_files
+from clutchlight.pipeline import Book
 from clutchlight.problems import RecordsError
-from clutchlight.publishing.building_again import LastBuild
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site.theme import load_theme
@@ -114,10 +113,6 @@ def book_of(folder: Path, settings: str = "") -> Book:
     return BARE.book(folder, {**RECORDS, "collection.yaml": RECORDS["collection.yaml"] + settings})
 
 
-def site_of(book: Book, folder: Path) -> Files:
-    return public_files(book, LastBuild(folder, folder / "site"))[0].made
-
-
 def holding(files: Files, *secrets: str) -> list[tuple[str, str]]:
     """Which files hold which of the secrets, in their content or their address, whatever the case."""
     return [
@@ -131,23 +126,23 @@ def holding(files: Files, *secrets: str) -> list[tuple[str, str]]:
 @pytest.mark.parametrize("settings", ["", "publish_from_log: [weight, meals, sheds]\n"], ids=["nothing", "opted in"])
 def test_no_private_place_reaches_a_public_file(tmp_path: Path, settings: str) -> None:
     """Season, log, sales, `private:`, comments of YAML and of Markdown, an unlisted male: nothing, with and without opting in."""
-    files = site_of(book_of(tmp_path, settings), tmp_path)
+    files = site_of(book_of(tmp_path, settings))
     assert "plans/F-01/M-01/index.html" in files
     assert holding(files, "zq", *NUMBERS) == []
 
 
 def test_only_what_is_opted_in_leaves_the_log(tmp_path: Path) -> None:
     """The weight, the last meal and the last shed, on the animal's own page; without opting in none of it."""
-    opted = site_of(book_of(tmp_path / "opted", "publish_from_log: [weight, meals, sheds]\n"), tmp_path)
+    opted = site_of(book_of(tmp_path / "opted", "publish_from_log: [weight, meals, sheds]\n"))
     assert holding(opted, *OPTED) == [("animals/M-01/index.html", "77201")]
     assert b"Last meal noted" in opted["animals/M-01/index.html"]
     assert b"Last shed noted" in opted["animals/F-02/index.html"]
     for row, told in (("2026-11-01,M-01,weight,,80,\n", True), ("2026-11-02,M-01,weight,,80,\n", False)):
         later = {**RECORDS, "log/2026.csv": RECORDS["log/2026.csv"] + row}
         later["collection.yaml"] += "publish_from_log: [weight, meals]\n"
-        page = site_of(BARE.book(tmp_path / row[:10], later), tmp_path)["animals/M-01/index.html"]
+        page = site_of(BARE.book(tmp_path / row[:10], later))["animals/M-01/index.html"]
         assert (b"Last meal noted" in page) == told, "told for 30 days"
-    silent = site_of(book_of(tmp_path / "silent"), tmp_path)
+    silent = site_of(book_of(tmp_path / "silent"))
     assert holding(silent, *OPTED, "last meal", "last shed") == []
 
 
@@ -160,7 +155,7 @@ def test_the_secrets_are_on_the_desk(tmp_path: Path) -> None:
 
 def test_a_public_plan_gives_its_pair_and_its_odds_alone(tmp_path: Path) -> None:
     """No trait that is wanted, no backup, no day, no purpose; a plan with an unlisted male has no page."""
-    files = site_of(book_of(tmp_path), tmp_path)
+    files = site_of(book_of(tmp_path))
     assert [address for address in files if address.startswith("plans/")] == [
         "plans/F-01/M-01/index.html",
         "plans/index.html",
@@ -174,7 +169,7 @@ def test_a_public_plan_gives_its_pair_and_its_odds_alone(tmp_path: Path) -> None
 
 def test_no_public_file_knows_of_the_desk(tmp_path: Path) -> None:
     """No link leads there, and no word says that it exists."""
-    files = site_of(book_of(tmp_path), tmp_path)
+    files = site_of(book_of(tmp_path))
     assert holding(files, "private desk", "phone.html", "room-sheet", "desk.css") == []
 
 
@@ -182,7 +177,7 @@ def test_the_desk_is_never_published_as_a_site_nor_a_site_as_the_desk(tmp_path: 
     """A folder that holds the one is refused for the other, and neither lies inside the other."""
     book = book_of(tmp_path / "records")
     desk = desk_files(book, load_theme("paper", [shipped.themes()]), DAY)
-    site = site_of(book, tmp_path)
+    site = site_of(book)
     publish(Wanted(desk), tmp_path / "desk", kind="desk")
     publish(Wanted(site), tmp_path / "site")
     for files, folder, kind in ((site, "desk", "site"), (desk, "site", "desk")):

@@ -12,16 +12,15 @@ from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
-from tests.rooms import BARE, FAMILY
+from tests.rooms import BARE, FAMILY, GALLERY, book_of
 
 from clutchlight import shipped
 from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
-from clutchlight.pipeline import open_book
 from clutchlight.planning.doubt import doubts
 from clutchlight.statements.doubt import first_few, not_told
 
-ROOM = Path(__file__).parents[1] / "said" / "what-everything-hangs-on"
+ROOM = GALLERY / "what-everything-hangs-on"
 
 
 def said(*asked: str) -> str:
@@ -32,8 +31,7 @@ def said(*asked: str) -> str:
 
 def test_sold_animals_come_first() -> None:
     """The records with most figures of sold animals first; of each record its sold animals before the others."""
-    book = open_book(ROOM).book
-    assert book is not None
+    book = book_of(ROOM)
     found = doubts(book.inference)
     assert [len(one.sold) for one in found] == sorted((len(one.sold) for one in found), reverse=True)
     heading, listed, *_ = said().split("\n\n")

@@ -10,7 +10,7 @@ import pytest
 from lxml import etree
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
-from clutchlight.pipeline import open_book, public_files
+from clutchlight.pipeline import public_files
 from clutchlight.publishing.building_again import LastBuild
 from clutchlight.site import addresses
 from clutchlight.site.files import _for_robots, changes_against, to_bytes
@@ -21,12 +21,6 @@ CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
 
 def quoted(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
-
-
-def made(folder: Path, files: Mapping[str, str]) -> Mapping[str, bytes]:
-    opened = open_book(FAMILY.write(folder, files))
-    assert opened.book is not None, opened.problems
-    return public_files(opened.book, LastBuild(folder, folder / "site"))[0].made
 
 
 def texts(parent: etree._Element, name: str) -> list[str]:
@@ -44,7 +38,7 @@ def test_names_and_addresses_that_look_like_markup_are_texts_in_a_feed(tmp_path:
         ),
         "clutches/more.yaml": f"- {{id: C30-01, name: {quoted(CALLED)}, sire: M-02, dam: F-01, laid: 2026-09-01, eggs: 4}}\n",
     }
-    found = made(tmp_path, files)
+    found = FAMILY.site(tmp_path, files)
     changes, clutch = (etree.fromstring(found[name]) for name in ("changes/feed.xml", "clutches/C30-01/feed.xml"))
     assert texts(changes, "title")[0] == f"{CALLED}: what changed"
     assert texts(changes, "name") == [CALLED]
@@ -75,7 +69,7 @@ def test_of_more_than_a_hundred_changes_the_newest_stand_in_the_feed(tmp_path: P
     )
     late = "{id: M-03, corrections: [{on: 2026-09-01, key: hatched, was: 2024, because: a slip}],"
     animals = FAMILY_ANIMALS.replace("{id: M-03,", late)
-    found = made(tmp_path, {"clutches/old.yaml": clutches, "animals/all.yaml": animals})
+    found = FAMILY.site(tmp_path, {"clutches/old.yaml": clutches, "animals/all.yaml": animals})
     entries = list(etree.fromstring(found["changes/feed.xml"]).iter(f"{ATOM}entry"))
     days = [texts(entry, "updated")[0] for entry in entries]
     assert len(entries) == 100
@@ -91,7 +85,7 @@ def test_what_is_offered_is_told_of_animals_never_looked_at_too(tmp_path: Path) 
         "animals/zz.yaml": "- {id: A-01, sex: male, status: available, price: 90}\n"
         "- {id: A-02, sex: unknown, shows: normal, status: available}\n"
     }
-    found = made(tmp_path, files)
+    found = FAMILY.site(tmp_path, files)
     offered = {one["id"]: one["looks"] for one in json.loads(found["open/availability.json"])["animals"]}
     assert (offered["A-01"], offered["A-02"], offered["C26-01-3"]) == (None, [], ["Piebald"])
     pedigree = found["open/pedigree.ped"].decode()
@@ -104,7 +98,7 @@ def test_an_entry_keeps_its_id_when_its_animal_is_renamed(tmp_path: Path) -> Non
     """By the first id that it had."""
     later = FAMILY_ANIMALS.replace("{id: F-01,", "{id: F-77, was: F-01,")
     before, after = (
-        texts(etree.fromstring(made(tmp_path / name, files)["changes/feed.xml"]), "id")
+        texts(etree.fromstring(FAMILY.site(tmp_path / name, files)["changes/feed.xml"]), "id")
         for name, files in (("a", {}), ("b", {"animals/all.yaml": later}))
     )
     assert before == after
@@ -116,7 +110,7 @@ def test_what_happened_to_a_clutch_is_told_newest_first(tmp_path: Path) -> None:
     later = (
         "- {id: C27-01, sire: M-02, dam: C26-01-4, laid: 2027-05-01, eggs: 1, hatched: 2027-07-01, young: [1 Albino]}\n"
     )
-    found = etree.fromstring(made(tmp_path, {"clutches/later.yaml": later})["clutches/C26-01/feed.xml"])
+    found = etree.fromstring(FAMILY.site(tmp_path, {"clutches/later.yaml": later})["clutches/C26-01/feed.xml"])
     days = [texts(entry, "updated")[0][:10] for entry in found.iter(f"{ATOM}entry")]
     assert days == sorted(days, reverse=True)
     assert days[0] == "2027-07-01"
@@ -136,7 +130,7 @@ def test_a_pedigree_names_a_sire_only_where_there_is_one(tmp_path: Path) -> None
     doubt = "- {id: C30-01, sire: [M-01, M-02], dam: F-01, laid: 2026-05-01, eggs: 1, hatched: 2026-07-01, young: [1 normal]}\n"
     rows = [
         line.split()
-        for line in made(tmp_path, {"clutches/doubt.yaml": doubt})["open/pedigree.ped"].decode().splitlines()
+        for line in FAMILY.site(tmp_path, {"clutches/doubt.yaml": doubt})["open/pedigree.ped"].decode().splitlines()
     ]
     parents = {row[1]: row[2:5] for row in rows}
     assert parents["C26-01-1"] == ["M-01", "F-01", "2"]
@@ -152,7 +146,7 @@ def test_a_correction_keeps_its_id_through_two_names(tmp_path: Path) -> None:
         for name, was in (("F-01", ""), ("F-77", "was: [F-01, F-66], "))
     )
     before, after = (
-        texts(etree.fromstring(made(tmp_path / str(n), {"animals/all.yaml": files})["changes/feed.xml"]), "id")
+        texts(etree.fromstring(FAMILY.site(tmp_path / str(n), {"animals/all.yaml": files})["changes/feed.xml"]), "id")
         for n, files in enumerate((once, twice))
     )
     assert before == after
@@ -195,7 +189,7 @@ def test_what_a_build_changes_is_told_trait_by_trait(
 def test_robots_are_told_every_address_as_markup_has_it(tmp_path: Path) -> None:
     """An address of the web may hold an ampersand and quotes, which a map of the site has to escape."""
     web = "https://example.org/a&b/"
-    found = made(tmp_path, {"collection.yaml": f"{FAMILY_SETTINGS}web_address: '{web}'\n"})
+    found = FAMILY.site(tmp_path, {"collection.yaml": f"{FAMILY_SETTINGS}web_address: '{web}'\n"})
     locations = [str(one.text) for one in etree.fromstring(found["sitemap.xml"]).iter("{*}loc")]
     assert f"{web}animals/F-01/" in locations
     assert all(one.startswith(web) for one in locations)

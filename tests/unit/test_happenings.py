@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, log, md
+from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.editing.sales import write_sold
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import open_book
 from clutchlight.planning.sales import balances, holdings
 from clutchlight.problems import RecordsError
 
@@ -32,16 +32,12 @@ def text_of(folder: Path, file: str) -> str:
     return (folder / file).read_bytes().decode("utf-8")
 
 
-def book(folder: Path) -> Book:
-    found = open_book(folder)
-    assert found.book is not None, [str(problem) for problem in found.problems]
-    return found.book
-
-
 def standing(folder: Path, name: str) -> tuple[str, str | None, bool]:
     """Its status, the last day of its hold, and whether it is here."""
-    animal = book(folder).collection.animals[name]
-    until = next((str(sale.until) for sale in book(folder).private.sales if name in sale.animals and sale.until), None)
+    animal = book_of(folder).collection.animals[name]
+    until = next(
+        (str(sale.until) for sale in book_of(folder).private.sales if name in sale.animals and sale.until), None
+    )
     return animal.status, until, animal.here
 
 
@@ -156,7 +152,7 @@ def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said:
 def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0
-    assert book(tmp_path).private.sales[0].paid() == 101
+    assert book_of(tmp_path).private.sales[0].paid() == 101
 
 
 def test_the_last_payment_says_that_all_is_paid(tmp_path: Path) -> None:
@@ -245,7 +241,7 @@ def test_an_ended_hold_is_in_nobodys_way(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], buyer: Ada, held: 2026-10-01, until: 2026-10-31}\n"})
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo", "--on", "2026-11-02")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--for", "90")[0] == 0
-    assert [(sale.buyer, str(sale.handed_over)) for sale in book(tmp_path).private.sales] == [
+    assert [(sale.buyer, str(sale.handed_over)) for sale in book_of(tmp_path).private.sales] == [
         ("Ada", "None"),
         ("Bo", "2026-11-25"),
     ]
@@ -258,11 +254,11 @@ def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
     said = "added to sales/2026.yaml:\ngiven_up: 2026-11-25, refund: 40\n"
     assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, said)
     assert standing(tmp_path, "C26-01-1")[0] == "available"
-    assert balances(book(tmp_path).collection, book(tmp_path).private, date(2026, 11, 25)) == ()
+    assert balances(book_of(tmp_path).collection, book_of(tmp_path).private, date(2026, 11, 25)) == ()
     assert run(tmp_path, "paid", "C26-01-1", "10")[0] == 2
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1")[0] == 0
-    assert [str(sale.handed_over) for sale in book(tmp_path).private.sales] == ["None", "2026-11-25"]
+    assert [str(sale.handed_over) for sale in book_of(tmp_path).private.sales] == ["None", "2026-11-25"]
 
 
 BACK = "- {animals: [C26-01-1, X-1], handed_over: 2026-09-01, returned: 2026-10-01, refund: 0}\n"
@@ -281,8 +277,7 @@ def test_what_came_back_is_offered_again_only_by_a_new_word(tmp_path: Path, offe
     )
     assert [str(problem) for problem in open_book(tmp_path).problems] == []
     assert (standing(tmp_path, "C26-01-1")[0], standing(tmp_path, "X-1")[0]) == ("available", offered)
-    sold = open_book(tmp_path, until=date(2026, 9, 1)).book
-    assert sold is not None
+    sold = book_of(tmp_path, until=date(2026, 9, 1))
     assert [sold.collection.animals[name].status for name in ("C26-01-1", "X-1")] == ["sold", "sold"]
 
 
@@ -343,7 +338,7 @@ def test_money_back_of_what_came_back_has_no_day(tmp_path: Path) -> None:
     assert text_of(tmp_path, SALES) == back
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-11-20")[0] == 0
-    assert [str(sale.given_up) for sale in book(tmp_path).private.sales] == ["2026-11-20"]
+    assert [str(sale.given_up) for sale in book_of(tmp_path).private.sales] == ["2026-11-20"]
 
 
 def test_a_hold_was_one_until_the_day_on_which_it_was_given_up(tmp_path: Path) -> None:
@@ -353,14 +348,13 @@ def test_a_hold_was_one_until_the_day_on_which_it_was_given_up(tmp_path: Path) -
     owed = "the hold was given up on 20 November 2026, €60 was paid: agree what goes back, and write it as `refund`"
     assert (code, said) == (0, f"added to sales/2026.yaml:\ngiven_up: 2026-11-20\n{owed}\n")
     for day, status in ((19, "on hold"), (20, "available")):
-        stood = open_book(tmp_path, until=date(2026, 11, day)).book
-        assert stood is not None
+        stood = book_of(tmp_path, until=date(2026, 11, day))
         assert stood.collection.animals["C26-01-1"].status == status
-        for private in (stood.private, book(tmp_path).private):
+        for private in (stood.private, book_of(tmp_path).private):
             assert [sale.held_on(date(2026, 11, day)) for sale in private.sales] == [status == "on hold"]
     assert run(tmp_path, "hold", "C26-01-1", "--over")[0] == 2
     assert run(tmp_path, "paid", "C26-01-1", "60", "--back")[0] == 0
-    assert balances(book(tmp_path).collection, book(tmp_path).private, date(2026, 11, 25)) == ()
+    assert balances(book_of(tmp_path).collection, book_of(tmp_path).private, date(2026, 11, 25)) == ()
 
 
 @pytest.mark.parametrize(
@@ -418,7 +412,7 @@ def test_a_death_is_written_into_the_animals_own_record(tmp_path: Path, file: st
     assert run(tmp_path, "died", "pip")[0] == 0
     assert text_of(tmp_path, file) == after
     assert open_book(tmp_path).problems == ()
-    animal = book(tmp_path).collection.animals["X-1"]
+    animal = book_of(tmp_path).collection.animals["X-1"]
     assert (animal.here, animal.away and animal.away.how) == (False, "died")
     code, said = run(tmp_path, "sold", "X-1")
     assert (code, "'X-1' left already: died (2026-11-25)" in said) == (2, True)
@@ -441,7 +435,7 @@ def test_young_of_a_clutch_get_a_record_of_their_own(tmp_path: Path) -> None:
     assert "it was held for Bo: tell them (sales/2026.yaml, line 1)\n" in said
     assert "€20 to pay back, since C26-01-2 died before the hand-over\n" in said
     assert run(tmp_path, "paid", "C26-01-2", "20", "--back")[0] == 0
-    assert book(tmp_path).collection.animals["C26-01-2"].clutch == "C26-01"
+    assert book_of(tmp_path).collection.animals["C26-01-2"].clutch == "C26-01"
 
 
 def test_several_are_written_or_none(tmp_path: Path) -> None:
@@ -480,12 +474,12 @@ def test_a_loan_goes_out_and_comes_back(tmp_path: Path) -> None:
     assert "left: {back: 2026-11-25, how: loan, on: 2026-11-20, until: 2027-02-01}\n" in text_of(
         tmp_path, "animals/X-1.md"
     )
-    found = book(tmp_path)
+    found = book_of(tmp_path)
     assert (standing(tmp_path, "X-1"), [*holdings(found.collection, found.private)]) == (("breeder", None, True), [])
     assert run(tmp_path, "log", "X-1", "meal")[0] == 0
     assert run(tmp_path, "log", "X-1", "meal", "--on", "2026-11-22")[0] == 2
     assert run(tmp_path, "moved", "X-1", "--to", "Bo")[0] == 0
-    assert [(one.partner, str(one.since)) for one in book(tmp_path).private.holdings] == [("Bo", "2026-11-25")]
+    assert [(one.partner, str(one.since)) for one in book_of(tmp_path).private.holdings] == [("Bo", "2026-11-25")]
 
 
 def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
@@ -498,7 +492,7 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     code, said = run(tmp_path, "moved", "X-1", "--to", "bo", "--on", "2026-11-12")
     assert (code, text_of(tmp_path, "animals/X-1.md")) == (2, before)
     assert "'X-1' has been with Bo since 2026-11-10; to change a day, edit animals/" in said
-    found = book(tmp_path)
+    found = book_of(tmp_path)
     assert [(one.partner, str(one.until)) for one in found.private.holdings] == [("Di", "None"), ("Bo", "None")]
     left = found.collection.animals["X-1"].left
     assert left is not None
@@ -506,7 +500,7 @@ def test_a_loan_goes_from_one_keeper_to_the_next(tmp_path: Path) -> None:
     assert (str(left.on), str(left.before.on), str(left.before.back)) == ("2026-11-10", "2026-10-01", "2026-11-10")
     assert found.collection.animals["X-1"].here is False
     assert run(tmp_path, "moved", "X-1", "--back", "--on", "2026-11-20")[0] == 0
-    found = book(tmp_path)
+    found = book_of(tmp_path)
     assert [one.partner for one in holdings(found.collection, found.private)] == ["Di"]
     assert open_book(tmp_path).problems == ()
 
@@ -536,7 +530,7 @@ def test_a_second_leaving_stands_behind_the_first(tmp_path: Path) -> None:
         " back: 2026-03-01, how: loan, on: 2026-02-01}\n---\n"
     )
     assert open_book(tmp_path).problems == ()
-    assert book(tmp_path).collection.animals["X-1"].here is False
+    assert book_of(tmp_path).collection.animals["X-1"].here is False
     for day, code in (
         ("2026-01-20", 0),
         ("2026-02-15", 2),
@@ -552,8 +546,7 @@ def test_a_second_leaving_stands_behind_the_first(tmp_path: Path) -> None:
         (date(2026, 5, 15), False),
         (date(2026, 7, 1), True),
     ):
-        stood = open_book(tmp_path, until=then).book
-        assert stood is not None
+        stood = book_of(tmp_path, until=then)
         assert stood.collection.animals["X-1"].here is here, then
 
 
@@ -597,7 +590,7 @@ def test_a_hold_without_anything_said_gets_all_of_it_at_the_hand_over(tmp_path: 
 
 def test_what_would_read_otherwise_is_not_written(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
-    room = book(tmp_path)
+    room = book_of(tmp_path)
     with pytest.raises(RecordsError, match="add it by hand"):
         write_sold(room, ["C26-01-1"], on=date(2026, 11, 25), buyer="Ada\nQuill")
     assert not (tmp_path / SALES).exists()
@@ -630,7 +623,7 @@ def test_each_leaving_stands_behind_all_before_it(tmp_path: Path) -> None:
         assert run(tmp_path, "moved", "X-1", "--on", f"2026-{month:02d}-01")[0] == 0
         assert run(tmp_path, "moved", "X-1", "--back", "--on", f"2026-{month:02d}-09")[0] == 0
     assert open_book(tmp_path).problems == ()
-    left, days = book(tmp_path).collection.animals["X-1"].left, []
+    left, days = book_of(tmp_path).collection.animals["X-1"].left, []
     while left is not None:
         days.append((str(left.on), str(left.back)))
         left = left.before
@@ -663,17 +656,15 @@ def test_a_status_may_stand_before_a_day_or_after_a_return(tmp_path: Path, recor
 def test_a_status_that_only_the_leaving_gave_is_not_of_the_day_before(tmp_path: Path, left: str, status: str) -> None:
     record = f"id: X-1\nsex: male\nstatus: {'sold' if 'sold' in left else 'breeder'}\nleft: {{{left}}}"
     FAMILY.write(tmp_path, {"animals/X-1.md": md(record)})
-    stood = open_book(tmp_path, until=date(2026, 5, 1)).book
-    assert stood is not None
+    stood = book_of(tmp_path, until=date(2026, 5, 1))
     assert (stood.collection.animals["X-1"].status, stood.collection.animals["X-1"].left) == (status, None)
 
 
 def test_a_refund_is_of_the_day_of_the_return(tmp_path: Path) -> None:
     sale = "handed_over: 2026-10-01, returned: 2026-11-01, refund: 40, payments: [{on: 2026-10-01, amount: 60}]"
     FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], {sale}}}\n"})
-    assert book(tmp_path).private.sales[0].refund == 40
-    stood = open_book(tmp_path, until=date(2026, 10, 15)).book
-    assert stood is not None
+    assert book_of(tmp_path).private.sales[0].refund == 40
+    stood = book_of(tmp_path, until=date(2026, 10, 15))
     assert (stood.private.sales[0].returned, stood.private.sales[0].refund) == (None, None)
 
 
@@ -706,16 +697,16 @@ def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> 
     ) == (0, True)
     assert run(tmp_path, "moved", "M-02")[0] == 2
     assert run(tmp_path, "moved", "M-02", "--to", "Hans", "--until", "2027-02-01")[0] == 0
-    left = book(tmp_path).collection.animals["M-02"].left
+    left = book_of(tmp_path).collection.animals["M-02"].left
     assert left is not None
     assert (str(left.on), left.back, str(left.until), left.before) == ("2026-11-01", None, "2027-02-01", None)
-    assert [str(one.since) for one in book(tmp_path).private.holdings if one.partner == "Hans"] == ["2026-11-01"]
+    assert [str(one.since) for one in book_of(tmp_path).private.holdings if one.partner == "Hans"] == ["2026-11-01"]
     assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-01")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "250,-")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ida")[0] == 2
     assert run(tmp_path, "hold", "C26-01-2", "--on", "2026-11-01")[0] == 0
     assert run(tmp_path, "hold", "C26-01-2", "--for", "€90")[0] == 0
-    assert [(sale.buyer, sale.agreed) for sale in book(tmp_path).private.sales] == [
+    assert [(sale.buyer, sale.agreed) for sale in book_of(tmp_path).private.sales] == [
         ("Ada", Fraction(250)),
         (None, Fraction(90)),
     ]
@@ -788,7 +779,7 @@ def test_what_was_left_open_of_a_later_loan_is_filled_in_too(tmp_path: Path) -> 
     assert (code, "left open" in told) == (0, False)
     assert "left open: until which day" in run(tmp_path, "moved", "X-2", "--to", "Bo")[1]
     assert run(tmp_path, "moved", "X-2", "--to", "Bo", "--until", "2027-03-01")[0] == 0
-    found = book(tmp_path)
+    found = book_of(tmp_path)
     for name, begun in (("X-1", "2026-11-25"), ("X-2", "2026-11-01")):
         left = found.collection.animals[name].left
         assert left is not None

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings, strategies as st
 from msgspec.structs import replace
-from tests.rooms import FAMILY, good as collection_of, md
+from tests.rooms import FAMILY, GALLERY, book_of, good as collection_of, md
 
 from clutchlight.drawing.graphviz_layout import rendered
 from clutchlight.editing.export import (
@@ -359,8 +359,7 @@ OTHER_CLUTCH = "---\nid: Q\nsire: unknown\ndam: {}\n---\n"
 
 def taken_in(folder: Path, table: bytes) -> Collection:
     """The collection after taking in a list of animals with no answer given but that dates are as they stand."""
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(folder)
     take_in(book, table, "table.csv", {"species": "ball-python"}, lambda question: None, date(2026, 11, 28))
     result = open_book(folder)
     assert result.book is not None, [str(problem) for problem in result.problems]
@@ -445,7 +444,7 @@ def test_a_clutch_is_complete_where_all_its_young_stand_in_the_export(tmp_path: 
 
 def test_an_export_says_how_an_animal_left() -> None:
     """Not of one of which the site tells nothing but the name."""
-    collection = read_everything(Path(__file__).parents[1] / "said" / "ways-to-come-and-leave").collection
+    collection = read_everything(GALLERY / "ways-to-come-and-leave").collection
     assert collection is not None
 
     def status(of: Collection) -> dict[str, str]:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from tests.rooms import read
+from tests.rooms import GALLERY, book_of, read, site_of
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.model import When
@@ -17,7 +17,6 @@ from clutchlight.planning.discrepancies import KEPT_SPERM
 from clutchlight.queries import derivations
 from clutchlight.statements.results import hanging, hanging_words
 
-GALLERY = Path(__file__).parents[1] / "said"
 LOG, SPERM = GALLERY / "another-male-by-the-log", GALLERY / "sperm-of-the-year-before"
 STANDS = GALLERY / "more-than-its-dam"
 
@@ -28,9 +27,7 @@ def opened(folder: Path, source: Path, **changed: str) -> Book:
     for stem, text in changed.items():
         file = next(file for file in folder.rglob("*") if file.parent.name == stem and file.is_file())
         file.write_text(text, encoding="utf-8")
-    book = open_book(folder).book
-    assert book is not None
-    return book
+    return book_of(folder)
 
 
 def text_of(source: Path, folder: str) -> str:
@@ -154,9 +151,7 @@ def test_no_page_doubts_the_one_sire_of_what_stands_whoever_he_is(tmp_path: Path
     (book.folder / "log").mkdir()
     rows = "date,animal,event,with,value,note\n2026-03-01,Zed,paired,F-1,,\n"
     (book.folder / "log/2026.csv").write_text(rows, encoding="utf-8")
-    again = open_book(book.folder).book
-    assert again is not None
-    page = public(again, tmp_path / "site")["animals/C26-01-1/index.html"].decode()
+    page = site_of(book_of(book.folder))["animals/C26-01-1/index.html"].decode()
     text = " ".join(lines_of_page(page))
     assert not any(words in text for words in ("cannot be its sire", "stands whichever male", "Zed"))
 
@@ -217,12 +212,8 @@ def test_who_bred_for_certain_is_a_proven_breeder_others_on_condition(tmp_path: 
     assert said == [(f"{sure}, if no other male sired clutch C26-01", True), (sure, False)]
 
 
-def test_what_looks_that_count_nowhere_prove_is_left_open(tmp_path: Path) -> None:
+def test_what_looks_that_count_nowhere_prove_is_left_open() -> None:
     """A clutch with a look whose line is not known did not prove nothing: it was not worked out. Its dam's other clutch has none."""
-    room = Path(__file__).parents[1] / "said" / "axanthic-line-not-known"
-    shutil.copytree(room, tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml"))
-    book = open_book(tmp_path / "room").book
-    assert book is not None
-    made = public(book, tmp_path / "site")
+    made = site_of(book_of(GALLERY / "axanthic-line-not-known"))
     told = {name: "proved nothing new" in made[f"clutches/{name}/index.html"].decode() for name in ("C26-01", "C26-02")}
     assert told == {"C26-01": False, "C26-02": True}

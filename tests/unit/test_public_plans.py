@@ -7,11 +7,10 @@ from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup, Tag
-from tests.rooms import FAMILY
+from tests.rooms import FAMILY, site_of
 
-from clutchlight.pipeline import Book, open_book, public_files
+from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import PublicPlan, public_plans
-from clutchlight.publishing.building_again import LastBuild
 from clutchlight.site import addresses
 
 PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"
@@ -19,9 +18,7 @@ ADDRESS = "plans/F-01/M-01/index.html"
 
 
 def book_of(folder: Path, plan: str, clutches: str = "[]\n") -> Book:
-    opened = open_book(FAMILY.write(folder, {"season/2026.yaml": plan, "clutches/more.yaml": clutches}))
-    assert opened.book is not None, opened.problems
-    return opened.book
+    return FAMILY.book(folder, {"season/2026.yaml": plan, "clutches/more.yaml": clutches})
 
 
 def plans_of(book: Book) -> dict[str, PublicPlan]:
@@ -29,7 +26,7 @@ def plans_of(book: Book) -> dict[str, PublicPlan]:
 
 
 def page_of(book: Book, folder: Path, address: str = ADDRESS) -> BeautifulSoup:
-    return BeautifulSoup(public_files(book, LastBuild(folder, folder / "site"))[0].made[address], "html5lib")
+    return BeautifulSoup(site_of(book)[address], "html5lib")
 
 
 def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
@@ -56,7 +53,7 @@ def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
 def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
     """And all stand in the list, which the navigation leads to."""
     book = book_of(tmp_path, PLAN.format(""))
-    files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
+    files = site_of(book)
     assert [name for name in files if name.startswith("plans/")] == [
         ADDRESS,
         "plans/F-01/M-02/index.html",
@@ -71,9 +68,7 @@ def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
 
 def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
     """Neither pages nor a way to them."""
-    files = public_files(
-        book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), LastBuild(tmp_path, tmp_path / "site")
-    )[0].made
+    files = site_of(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"))
     assert [name for name in files if name.startswith("plans/")] == []
     assert b"Planned" not in files["index.html"]
 
@@ -136,7 +131,7 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
 def test_odds_stand_while_a_clutch_lies_in_the_incubator(tmp_path: Path, more: str, shown: int | None) -> None:
     """Until anything has hatched, whatever of it is on record; not once every egg went bad; of an unlisted one there is no page."""
     book = book_of(tmp_path, "[]\n", f"- {{id: C30-01, sire: M-01, dam: F-01, laid: 2026-09-01, {more}}}\n")
-    files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
+    files = site_of(book)
     page = files.get("clutches/C30-01/index.html")
     assert (None if page is None else len(BeautifulSoup(page, "html5lib").select(".in-eggs > li"))) == shown
 

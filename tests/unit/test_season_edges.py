@@ -14,7 +14,18 @@ from shutil import copytree
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, SETTINGS, Room, log
+from tests.rooms import (
+    FAMILY,
+    FAMILY_ANIMALS,
+    FAMILY_SETTINGS,
+    GALLERY,
+    SETTINGS,
+    Room,
+    book_of,
+    log,
+    site_of,
+)
+from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
@@ -23,7 +34,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Collection, When
 from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Private, SeasonRules, Told
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
@@ -438,12 +449,9 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
 
 
-def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Path) -> None:
+def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told() -> None:
     """The record names another sire than the dated one, and no correction does: told once, the buyer leaves the list."""
-    folder = tmp_path / "collection"
-    copytree(Path(__file__).parents[1] / "said" / "dated-records-then-correction", folder)
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(GALLERY / "dated-records-then-correction")
     found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     assert [(one.animal, [change.about for change in one.changes]) for one in found] == [
         ("C23-01-1", ["sire", "Piebald"]),
@@ -455,12 +463,9 @@ def test_a_buyer_is_told_of_the_sire_of_the_dated_record_until_told(tmp_path: Pa
     assert buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY) == ()
 
 
-def test_a_buyer_is_told_of_a_look_that_was_corrected(tmp_path: Path) -> None:
+def test_a_buyer_is_told_of_a_look_that_was_corrected() -> None:
     """With a dated record, also of what it shows no longer and still carries; without one, of the look."""
-    folder = tmp_path / "collection"
-    copytree(Path(__file__).parents[1] / "said" / "a-look-corrected-after-its-sale", folder)
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(GALLERY / "a-look-corrected-after-its-sale")
     found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     assert [(one.animal, [(it.about, it.before, it.now) for it in one.changes]) for one in found] == [
         ("C25-01-1", [("look", "Pastel", "normal")]),
@@ -469,12 +474,9 @@ def test_a_buyer_is_told_of_a_look_that_was_corrected(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("day", "told_by_it"), [(7, True), (8, False)])
-def test_a_dated_record_of_the_day_of_the_last_word_is_that_word(tmp_path: Path, day: int, told_by_it: bool) -> None:
+def test_a_dated_record_of_the_day_of_the_last_word_is_that_word(day: int, told_by_it: bool) -> None:
     """The record is of 7 October 2023, the animals left on the 6th; what was written a day later may have told of the edit."""
-    folder = tmp_path / "collection"
-    copytree(Path(__file__).parents[1] / "said" / "dated-records-then-correction", folder)
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(GALLERY / "dated-records-then-correction")
     told = (Told(When.day(date(2023, 10, day)), "all"),)
     sale = replace(book.private.sales[0], handed_over=When.day(date(2023, 10, 6)), told=told)
     found = buyers_to_tell(book.telling, replace(book.private, sales=(sale,)), book.ledger, DAY)
@@ -490,30 +492,26 @@ def test_what_was_typed_at_a_sale_stands_beside_what_the_records_gave(tmp_path: 
     assert [change.before for change in found.changes] == ["50%, as typed for it where our records gave 100%"]
 
 
-def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result(tmp_path: Path) -> None:
+def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result() -> None:
     """So is who looks at the page of its clutch: half of what is said there hangs on it."""
-    folder = tmp_path / "collection"
-    copytree(Path(__file__).parents[1] / "said" / "a-brother-for-sale", folder)
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(GALLERY / "a-brother-for-sale")
     (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     rests = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking."
     assert f"one of them Piebald. This rests on {rests}" in found.message
-    page = Room({}).page(folder, {}, "clutches/C24-01/index.html")
+    page = lines_of_page(site_of(book)["clutches/C24-01/index.html"].decode())
     assert any(rests in line.replace("An unexpected", "an unexpected") for line in page)
 
 
 def test_what_changed_of_another_trait_rests_on_no_unexpected_result(tmp_path: Path) -> None:
     """The buyer heard of the Piebald on 1 August; in September her sire proved het Clown."""
     folder = tmp_path / "collection"
-    copytree(Path(__file__).parents[1] / "said" / "a-brother-for-sale", folder)
+    copytree(GALLERY / "a-brother-for-sale", folder)
     (folder / "animals/more.yaml").write_text("- {id: F-9, sex: female, hatched: 2021, shows: [Clown]}\n")
     clutch = "- {id: C26-09, sire: M-1, dam: F-9, eggs: 1, hatched: 2026-09-01, young: [1 f Clown]}\n"
     (folder / "clutches/more.yaml").write_text(clutch)
     animals = folder / "animals/all.yaml"
     animals.write_text(animals.read_text().replace("shows: [Cinnamon]", "shows: [Cinnamon], claims: {Clown: 66%}"))
-    book = open_book(folder).book
-    assert book is not None
+    book = book_of(folder)
     told = replace(book.private.sales[0], told=(Told(When.day(date(2026, 8, 1)), "all"),))
     (found,) = buyers_to_tell(book.telling, replace(book.private, sales=(told,)), book.ledger, DAY)
     assert [change.about for change in found.changes] == ["Clown"]

@@ -9,11 +9,9 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
-from tests.rooms import BARE, FAMILY, FAMILY_SETTINGS
-from tests.unit.test_other_sires import public
+from tests.rooms import BARE, FAMILY, FAMILY_SETTINGS, GALLERY, book_of, site_of
 
 from clutchlight.model import When
-from clutchlight.pipeline import open_book
 from clutchlight.reading.catalogue import built_in_species, load
 from clutchlight.site import addresses
 from clutchlight.site.labels import slug
@@ -21,8 +19,6 @@ from clutchlight.site.other_pages import _inheritance_text, _pairs
 from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
-
-GALLERY = Path(__file__).parents[1] / "said"
 
 
 @pytest.mark.parametrize(
@@ -280,18 +276,15 @@ def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path
     assert "Clutch: C25-1." in page
 
 
-def test_the_page_of_an_animal_rests_on_no_clutch_that_moved_only_its_young(tmp_path: Path) -> None:
+def test_the_page_of_an_animal_rests_on_no_clutch_that_moved_only_its_young() -> None:
     """A sibling's clutch of 2026 moved figures of Rowan's young; his own page, with his last clutch of 2024, says nothing of it."""
-    book = open_book(GALLERY / "more-than-its-dam").book
-    assert book is not None
-    page = public(book, tmp_path / "site")["animals/M-1/index.html"].decode()
+    page = site_of(book_of(GALLERY / "more-than-its-dam"))["animals/M-1/index.html"].decode()
     assert "The newest record behind this page is of 1 July 2024." in page
 
 
 def test_a_chance_that_is_background_alone_is_not_told_to_have_become_unlikely() -> None:
     """The list of changes leaves it out; so do the notes of the animal's page."""
-    book = open_book(GALLERY / "background-only").book
-    assert book is not None
+    book = book_of(GALLERY / "background-only")
     assert [note.trait for note in book.statements.animals["F-1"].notes if note.kind == "unlikely"] == []
 
 

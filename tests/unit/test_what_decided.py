@@ -7,13 +7,13 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from tests.rooms import BARE, FAMILY, good
+from tests.rooms import BARE, FAMILY, GALLERY, book_of, good
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import Grounds
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.site import statement_part
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import clutch_words
@@ -479,7 +479,7 @@ def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) ->
 
 def test_the_table_of_then_and_now_says_that_something_else_was_said(tmp_path: Path) -> None:
     """Its dated record of the sale is of before a correction, so that a trait seems to go and come again."""
-    room = Path(__file__).parents[1] / "said" / "dated-records-and-a-correction"
+    room = GALLERY / "dated-records-and-a-correction"
     parts = ("collection.yaml", "animals/all.yaml", "sales/all.yaml", "ledger/2023.jsonl", "ledger/2024.jsonl")
     files = {part: (room / part).read_text(encoding="utf-8") for part in parts}
     page = BARE.page(tmp_path, files, "animals/F-2/index.html")
@@ -574,6 +574,5 @@ def test_one_egg_of_twins_gave_its_young(showing: int, gave: str) -> None:
 @pytest.mark.parametrize("room", ["a-brother-for-sale", "a-claim-prefers-a-male"])
 def test_no_chance_stands_without_a_reason(room: str) -> None:
     """Nor that of a founder of which nothing was said or seen: only its young, or those that may be, tell of it."""
-    book = open_book(Path(__file__).parents[1] / "said" / room).book
-    assert book is not None
+    book = book_of(GALLERY / room)
     assert all(trait.because for stated in book.statements.animals.values() for trait in stated.traits if trait.derived)

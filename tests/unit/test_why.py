@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -11,15 +10,13 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import BARE
+from tests.rooms import BARE, GALLERY, book_of
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.pipeline import Book, open_book
+from clutchlight.pipeline import Book
 from clutchlight.queries import derivations
 from clutchlight.statements import why
-
-GALLERY = Path(__file__).parents[1] / "said"
 
 
 @pytest.fixture(scope="module")
@@ -93,8 +90,7 @@ def test_a_look_read_later_is_not_told_of_the_day_of_hatching(tmp_path: Path) ->
 
 def test_what_is_not_worked_out_without_a_male_is_not_taken_for_granted() -> None:
     """Flicker lies on the sex chromosomes of a species whose females have two kinds of them."""
-    book = open_book(GALLERY / "no-male-corn-snake").book
-    assert book is not None
+    book = book_of(GALLERY / "no-male-corn-snake")
     (found,) = derivations(book, "F-1", "Flicker")
     assert found.assumed[1:] == ("Flicker is sex-linked: what a dam without a male hands on of it is not worked out.",)
 
@@ -231,22 +227,16 @@ def test_a_second_copy_that_nothing_forces_says_on_what_it_hangs(tmp_path: Path)
     ],
 )
 def test_what_was_claimed_or_tested_or_has_ended_is_told_though_nothing_is_left(
-    tmp_path: Path, room: str, animal: str, told: list[str]
+    room: str, animal: str, told: list[str]
 ) -> None:
     """Only of an animal of which there is nothing on record is it said that there is nothing."""
-    shutil.copytree(GALLERY / room, tmp_path / room, ignore=shutil.ignore_patterns("said", "asked.yaml"))
-    opened = open_book(tmp_path / room).book
-    assert opened is not None
-    assert [one.trait for one in derivations(opened, animal, None) if not one.carries] == told
+    found = derivations(book_of(GALLERY / room), animal, None)
+    assert [one.trait for one in found if not one.carries] == told
 
 
-def test_young_without_a_male_say_what_their_dam_may_carry_and_so_does_she(tmp_path: Path) -> None:
+def test_young_without_a_male_say_what_their_dam_may_carry_and_so_does_she() -> None:
     """The page of a young that is taken to have two copies or none, and the derivation of a dam with no other clutch."""
-    shutil.copytree(
-        GALLERY / "a-male-or-no-male", tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml")
-    )
-    opened = open_book(tmp_path / "room").book
-    assert opened is not None
+    opened = book_of(GALLERY / "a-male-or-no-male")
     told = " ".join(opened.statements.animals["C26-01-2"].silences)
     assert "92% possible het Piebald; her young without a male are taken to have two copies of Piebald or none" in told
     assert told.endswith("No record speaks of any other hidden gene.")
@@ -256,12 +246,9 @@ def test_young_without_a_male_say_what_their_dam_may_carry_and_so_does_she(tmp_p
     assert "without a male had three hatchlings" in piebald.steps[-1].says
 
 
-def test_an_only_copy_of_a_parent_with_two_says_which_sex_most_of_its_showing_young_will_be(tmp_path: Path) -> None:
+def test_an_only_copy_of_a_parent_with_two_says_which_sex_most_of_its_showing_young_will_be() -> None:
     """Of a corn snake, ZW: a female has the chromosome that daughters get from her dam."""
-    room = GALLERY / "a-sex-linked-recessive-in-corn-snakes"
-    shutil.copytree(room, tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml"))
-    opened = open_book(tmp_path / "room").book
-    assert opened is not None
+    opened = book_of(GALLERY / "a-sex-linked-recessive-in-corn-snakes")
     assert opened.statements.animals["C26-01-2"].maker == "female-maker for Dimming"
 
 
@@ -282,11 +269,9 @@ def test_a_clutch_that_proves_what_was_claimed_is_among_what_the_records_did(tmp
     assert "C26-01" in idle
 
 
-def test_a_look_of_no_known_line_is_told_to_parents_and_young(tmp_path: Path) -> None:
+def test_a_look_of_no_known_line_is_told_to_parents_and_young() -> None:
     """Whatever its line, a sire that shows it hands it on: no page of his family says that no record speaks of more."""
-    shutil.copytree(GALLERY / "axanthic-line-not-known", tmp_path / "room", ignore=shutil.ignore_patterns("said"))
-    opened = open_book(tmp_path / "room").book
-    assert opened is not None
+    opened = book_of(GALLERY / "axanthic-line-not-known")
     said = {name: " ".join(one.silences) for name, one in opened.statements.animals.items()}
     assert said["C26-01-1"].startswith("Its sire M-1 shows Axanthic; the line is not known")
     assert "No record speaks" not in said["M-1"]

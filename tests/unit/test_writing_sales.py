@@ -8,12 +8,11 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_SETTINGS
+from tests.rooms import FAMILY, FAMILY_SETTINGS, book_of
 
 from clutchlight.cli import main
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.sales import write_sold
-from clutchlight.pipeline import open_book
 from clutchlight.planning.sales import loans_ending
 from clutchlight.problems import RecordsError
 
@@ -112,8 +111,7 @@ def test_a_sale_dates_its_animals_and_no_other(tmp_path: Path) -> None:
     code, said = run(tmp_path, "sold", "c26-01-1", "--to", "Ada", "--for", "90", "--on", "2026-11-25")
     assert code == 0
     assert "1 dated record added to ledger/2026.jsonl" in said
-    book = open_book(tmp_path).book
-    assert book is not None
+    book = book_of(tmp_path)
     assert [(record.animal, record.on) for record in book.ledger.records] == [("C26-01-1", DAY)]
     assert book.collection.animals["C26-01-1"].status == "sold"
     again = run(tmp_path, "sold", "C26-01-1")
@@ -165,8 +163,7 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
         tmp_path, {"collection.yaml": (tmp_path / "collection.yaml").read_bytes()}, "animals/C26-01-1/index.html"
     )
     assert {"Sold on 10 August 2026", "Sold.", "Died."} <= set(page)
-    book = open_book(tmp_path, until=date(2026, 9, 1)).book
-    assert book is not None
+    book = book_of(tmp_path, until=date(2026, 9, 1))
     assert book.collection.animals["C26-01-1"].sold
 
 
@@ -193,8 +190,7 @@ def test_one_that_died_out_on_loan_is_dead_and_its_loan_is_over(tmp_path: Path) 
     run(tmp_path, "moved", "C26-01-4", "--to", "Lab", "--until", "2026-12-01", "--on", "2026-09-01")
     code, said = run(tmp_path, "died", "C26-01-4", "--on", "2026-10-01")
     assert code == 0, said
-    book = open_book(tmp_path).book
-    assert book is not None
+    book = book_of(tmp_path)
     away = book.collection.animals["C26-01-4"].away
     assert away is not None
     assert away.how == "died"
