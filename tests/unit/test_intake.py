@@ -20,7 +20,6 @@ from tests.rooms import BARE, SETTINGS
 
 from clutchlight.cli import main
 from clutchlight.cli.writing import asking
-from clutchlight.desk.season import typed_figures
 from clutchlight.editing.intake import kind_of_file
 from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
@@ -35,6 +34,7 @@ from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
 from clutchlight.reading.findings import Findings
 from clutchlight.statements.results import results
+from clutchlight.statements.typed_figures import typed_figures
 
 TODAY = date(2026, 11, 28)
 

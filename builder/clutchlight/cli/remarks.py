@@ -22,6 +22,7 @@ from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
+from clutchlight.statements.typed_figures import typed_figures
 from clutchlight.wording import day_words, words
 
 MOST_NAMED = 5
@@ -30,7 +31,6 @@ MOST_NAMED = 5
 def after_check(book: Book, day: date) -> Iterator[str]:
     """What `check` adds when there are no errors."""
     from clutchlight.desk.notices import typed_figure
-    from clutchlight.desk.season import typed_figures
 
     yield from _not_looked_at(book)
     found = results(book.telling_its_owner)

@@ -18,7 +18,6 @@ from clutchlight.desk.season import (
     PlannedPairing,
     Question,
     Season,
-    TypedFigure,
     UnexpectedResult,
     Weighing,
     Weights,
@@ -38,6 +37,7 @@ from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
+from clutchlight.statements.typed_figures import TypedFigure
 from clutchlight.statements.winter import to_no_purpose
 from clutchlight.wording import words
 

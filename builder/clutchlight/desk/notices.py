@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
+from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.desk.sentences import (
     animals_of,
     apart_words,
@@ -32,6 +32,7 @@ from clutchlight.planning.discrepancies import (
     SexDiffers,
 )
 from clutchlight.statements.results import hanging_words
+from clutchlight.statements.typed_figures import TypedFigure
 from clutchlight.wording import words
 
 _MOST_NAMED = 5

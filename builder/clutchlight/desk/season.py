@@ -18,7 +18,6 @@ from msgspec.structs import replace
 from clutchlight.desk.buyers import ToTell, buyers_to_tell, with_names
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
-from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
@@ -47,8 +46,8 @@ from clutchlight.planning.who_needs_proving import (
 from clutchlight.planning.winter import Winter, since_it_began, was_with_her
 from clutchlight.problems import RecordsError
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, computed
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
+from clutchlight.statements.typed_figures import TypedFigure, typed_figures
 from clutchlight.statements.values import Statements
 
 SETTLED_FROM = Fraction(1, 100)
@@ -162,21 +161,6 @@ class UnexpectedResult(Struct, frozen=True):
 
     text: str
     explanations: tuple[str, ...]
-
-
-class TypedFigure(Struct, frozen=True):
-    """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
-
-    `ours`: what they give; None where no record speaks of the trait, or the figure is not computed. `certain`: how that is said where it
-    is certain, with its condition.
-    """
-
-    animal: str
-    trait: str
-    typed: Fraction
-    ours: Fraction | None
-    sold: bool
-    certain: str = ""
 
 
 T = TypeVar("T")
@@ -531,34 +515,3 @@ def room(collection: Collection) -> Iterator[Animal]:
     """The animals that stand in the room, in order of id, C24-03-2 before C24-03-10."""
     here = (animal for animal in collection.animals.values() if animal.here)
     return iter(sorted(here, key=lambda animal: natural(animal.id)))
-
-
-def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
-    """The typed figures that do not follow from the records, those of sold animals first, then by id."""
-    found = []
-    for animal in answers.collection.animals.values():
-        in_play = {asked.trait: asked for asked in computed(answers, animal)} if animal.stated else {}
-        for one in animal.stated:
-            asked = in_play.get(one.trait)
-            ours = asked.carries if asked else None
-            if one.chance not in (ours, _when_typed(answers, animal, asked) if asked else None):
-                certain = _certain_words(asked) if asked and ours == 1 else ""
-                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold, certain))
-    return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
-
-
-def _certain_words(asked: Asked) -> str:
-    """What is certain of it, with its condition: "is het Piebald, if no other male sired it"."""
-    figure = asked.figure
-    return str(asked.label(figure, asked.certain_by).as_verb) if isinstance(figure, Figure) else ""
-
-
-def _when_typed(answers: Answers, animal: Animal, asked: Asked) -> Fraction | None:
-    """The chance by what was on record when the animal changed hands; None where that day is not known."""
-    moved = animal.away or animal.came
-    figure = (
-        answers.inferred.at(animal.id, asked.locus.key, moved.on.last)
-        if moved is not None and moved.on is not None
-        else None
-    )
-    return figure.carries(asked.allele) if isinstance(figure, Figure) else None

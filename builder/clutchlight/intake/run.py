@@ -19,7 +19,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.desk.notices import typed_figure
-from clutchlight.desk.season import typed_figures
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.starting import set_currency
@@ -65,6 +64,7 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
 from clutchlight.reading.text import Table, one_case
+from clutchlight.statements.typed_figures import typed_figures
 from clutchlight.wording import words
 
 FOLDER = "intake"

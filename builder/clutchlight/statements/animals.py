@@ -17,17 +17,17 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked, claim_words, stated_in, stated_traits
+from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import claimed_of, single_parents, twins_of
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
 from clutchlight.statements.silences import overlooked, silences
+from clutchlight.statements.typed_figures import compared
 from clutchlight.statements.values import (
     NO_GROUNDS,
     AllOf,
     AnimalStatement,
-    Comparison,
     NotComputedTrait,
     Note,
     Parents,
@@ -432,49 +432,3 @@ def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, 
     return (
         isinstance(figure, Figure) and figure.chance(lambda pair: sum(allele in pair for allele in alleles) == 1) == 1
     )
-
-
-# What was typed of it beside
-
-
-BOUGHT = ("bought", "trade")
-
-
-def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement]) -> tuple[Comparison, ...]:
-    """What was stated of it beside our figures. What is certain is said as its label has it: on a condition, or that it shows it."""
-    found = []
-    mine = {(trait.locus, trait.trait): trait for trait in traits}
-    loci = answers.species_of(animal).loci
-    in_play = {locus.key for locus in answers.loci(animal.species)}
-    for stated in animal.stated:
-        trait = mine.get((stated.locus, stated.trait))
-        if trait is not None and trait.under_review:
-            continue
-        allele = loci[stated.locus].allele_number(stated.trait)
-        ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
-        bought = animal.came is not None and animal.came.how in BOUGHT
-        label = claim_words(stated, loci[stated.locus])
-        said = f"{'Sold to us' if bought else 'Stated'} as {label}"
-        certain = trait.label if trait is not None and ours == 1 else None
-        now = Text("say that it ", certain.as_verb) if certain else f"give {words.percent_text(ours or Fraction(0))}"
-        if ours is None:
-            text = f"{said}; ours is not computed."
-        elif ours == 0:
-            out = stated.locus in in_play and answers.rules_out(animal.id, stated.locus, allele)
-            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
-        elif certain == label if certain else ours == stated.chance:
-            text = f"{said}; our records give the same."
-        elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
-            text = Text(said, "; our records gave ", words.percent_text(then), " then, and now ", now, ".")
-        else:
-            text = Text(said, "; our records ", now, ".")
-        found.append(Comparison(f"{stated.trait}: what {'the seller said' if bought else 'was stated'}", text))
-    return tuple(found)
-
-
-def _when_it_came(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
-    """The chance by what was on record when the animal came; None where that day is not known."""
-    if animal.came is None or animal.came.on is None:
-        return None
-    figure = answers.inferred.at(animal.id, locus, animal.came.on.last)
-    return figure.carries(allele) if isinstance(figure, Figure) else None
