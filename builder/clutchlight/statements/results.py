@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
-from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded
+from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
@@ -220,11 +220,9 @@ def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ..
 
 def _by_the_sire(answers: Answers, clutch: str) -> frozenset[str]:
     """All that young of a clutch may come from by their sire, himself included."""
-    sires = [sire for sire, _ in answers.collection.clutches[clutch].sires.candidates]
-    recorded = [sire.id for sire in sires if isinstance(sire, Recorded)]
-    return frozenset({*recorded, *([f"{clutch}:sire"] if UNRECORDED in sires else [])}).union(
-        *map(answers.forebears, recorded)
-    )
+    sires = answers.collection.clutches[clutch].sires
+    unrecorded = [f"{clutch}:sire"] if UNRECORDED in dict(sires.candidates) else []
+    return frozenset((*sires.ids, *unrecorded)).union(*map(answers.forebears, sires.ids))
 
 
 def _all_the_same(answers: Answers, family: UnexpectedFamily, clutch: str) -> Text:
