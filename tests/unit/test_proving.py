@@ -250,7 +250,7 @@ def test_a_species_without_clutch_facts_says_that_seven_is_assumed() -> None:
 def test_a_mating_is_told_in_counts() -> None:
     """The sentence of a visual mate, of a known carrier, and of two possible carriers."""
     plan = plan_of(room(MAYBE, VISUAL, CARRIER, POSSIBLE), "M")
-    visual, carrier, possible = [mating_sentence(plan, mating, DOUBT) for mating in plan.matings]
+    visual, carrier, possible = [mating_sentence(plan, mating, mating.mate, DOUBT) for mating in plan.matings]
     assert visual == (
         "A-visual: a usual clutch of 7 hatchlings settles it nearly every time; none Piebald would leave just under 2 in 100; "
         "6 hatchlings without Piebald would bring it under 1 in 20."
@@ -323,7 +323,8 @@ def test_a_mate_with_whom_young_may_die_stands_last() -> None:
         ("B", []),
         ("A", [F(1, 4)]),
     ]
-    assert "Harm in up to 25 in 100 eggs: two copies of Champagne." in mating_sentence(plan, plan.matings[1], DOUBT)
+    said = mating_sentence(plan, plan.matings[1], "A", DOUBT)
+    assert "Harm in up to 25 in 100 eggs: two copies of Champagne." in said
 
 
 def test_two_kinds_of_young_that_tell_the_same_count_together() -> None:

@@ -305,9 +305,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
     collection, below = season.collection, season.collection.settings.doubt_below
     said = [f"{sentences.to_look_at(one)}."] if one.look else []
     for mating in one.matings[:MOST_MATES]:
-        text = odds_words.mating_sentence(one, mating, below).replace(
-            f"{mating.mate}:", f"{sentences.called(collection, mating.mate)}:", 1
-        )
+        text = odds_words.mating_sentence(one, mating, sentences.called(collection, mating.mate), below)
         later = sentences.not_ready_yet(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
         of_two = pair_of(collection.animals[one.animal].sex, one.animal, mating.mate)

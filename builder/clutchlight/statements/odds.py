@@ -529,11 +529,11 @@ def _left_out(odds: Odds, collection: Collection) -> Iterator[str]:
             yield f"How {words.join_and(looks)} is inherited is not known, so no odds are given for it."
 
 
-def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
-    """What one mate would settle. `below`: the collection's `doubt_below`."""
+def mating_sentence(plan: ToProve, mating: TestMating, mate: str, below: Fraction) -> str:
+    """What one mate would settle. `mate`: what it is called; `below`: the collection's `doubt_below`."""
     count = f" of {young_words(plan.clutch.told)}" if plan.clutch.most is None else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
-    parts = [f"{mating.mate}: a usual clutch{count} {settles}"]
+    parts = [f"{mate}: a usual clutch{count} {settles}"]
     shown = words.join_or(mating.shown)
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {shown}")
