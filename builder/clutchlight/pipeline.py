@@ -24,7 +24,7 @@ from msgspec.structs import replace
 from clutchlight import shipped
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, of_nobody, past_of
 from clutchlight.model import Collection

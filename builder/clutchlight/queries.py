@@ -10,7 +10,7 @@ from functools import partial
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book

@@ -28,7 +28,7 @@ from msgspec import Struct
 from tests.bench.generating import SPECIES, Regime, Shape, generate
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
 from clutchlight.statements.answers import Answers

@@ -16,7 +16,7 @@ from tests.bench.generating import Shape, generate
 from tests.exact.both_ways import ALL_KINDS, drawn
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
 from clutchlight.problems import Place

@@ -12,7 +12,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Clutch, Sex
 from tests.published.families import PIEBALD
 
-from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
+from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.model import Collection
 
 F = Fraction

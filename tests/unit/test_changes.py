@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from tests.rooms import BARE, SETTINGS, good
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Event
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection

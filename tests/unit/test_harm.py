@@ -13,7 +13,7 @@ from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.hatchlings import hatchlings_of

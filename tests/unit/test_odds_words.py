@@ -17,7 +17,7 @@ from tests.unit.pairings import inferred, parent, recessive
 from clutchlight import shipped
 from clutchlight.cli.season_list import as_json
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.model.animals import Role
 from clutchlight.planning import outcomes

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from clutchlight.genetics.pedigree import Branch, Egg, Family, Kinship, Pedigree, excerpt
+from clutchlight.genetics.kinship import Kinship
+from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree, excerpt
 from clutchlight.model import NOBODY, Recorded
 
 F = Fraction

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from tests.unit.statement_fakes import HERE, collection
 
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Clutch, Sires, sire_called
 from clutchlight.statements.kinship import _side_by_side, kinship_of
 

@@ -11,7 +11,7 @@ from tests.rooms import BARE, FAMILY, GALLERY, book_of, good
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book
 from clutchlight.site import statement_part

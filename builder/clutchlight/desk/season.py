@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell, with_names
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private

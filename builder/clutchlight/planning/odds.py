@@ -16,8 +16,8 @@ from itertools import combinations
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
-from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, GroundsKind
 from clutchlight.model import Animal, Clutch, Collection, Genotype, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci

@@ -22,8 +22,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together, TooManyPartsError
-from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.states import Kind
 from clutchlight.genetics.values import Figure, JointFigure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from clutchlight.genetics.pedigree import KinLink, SiresOf, hangs_on_sires, kinship_by, kinship_of_pair, ways_sired
+from clutchlight.genetics.kinship import KinLink, SiresOf, hangs_on_sires, kinship_by, kinship_of_pair, ways_sired
 from clutchlight.model import NOBODY, Collection, Nobody, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached

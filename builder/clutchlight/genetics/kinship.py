@@ -1,0 +1,231 @@
+"""How closely two animals are related: inbreeding and kinship, over every sire that may be one, and by one link alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Set as AbstractSet
+from fractions import Fraction
+from itertools import product
+from math import prod
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from clutchlight.genetics.pedigree import Branch, Family, Pedigree, pedigree_of
+from clutchlight.genetics.values import NotComputed, SireChances
+from clutchlight.model import Clutch, Collection, Sire, Sires
+from clutchlight.model.traits import reached
+
+_NONE = Fraction(0)
+SiresOf = Callable[[str], SireChances | NotComputed]
+"""Of an animal: who may be its sire, those that the records leave no chance at 0."""
+
+
+class Kinship:
+    """Inbreeding and kinship within the pedigree of one species; eggs by number.
+
+    `sires_of`: without it every sire that was written down may be one.
+
+    Computes   Wright's coefficient of inbreeding F and the coefficient of kinship f, as fractions.
+    Formula    f(a, b) = (f(sire of a, b) + f(dam of a, b)) / 2 for a of the later generation; f(a, a) = (1 + F(a)) / 2;
+               F(a) = f(sire of a, dam of a); founders and unrecorded parents are related to nobody: f = 0, F = 0.
+               Sires in doubt: the expectation over the recorded chances of those that the records leave. Sibs of a clutch with one sire
+               in doubt share him:
+               f = sum over k of p(k) (f(k, k) + 2 f(k, dam) + f(dam, dam)) / 4.
+               Parthenogenesis by terminal fusion: F = 1 - u, u = the share that keep heterozygosity (0); f with others as its dam's.
+    Assumes    the pedigree is complete as recorded; identical twins are one animal.
+    Cost       each pair of animals that is met once.
+    Source     Wright 1922, Am Nat 56:330-338; the recursion: Malecot 1948 (from memory). Automixis: Booth et al. 2014.
+
+    >>> from clutchlight.genetics.pedigree import Egg
+    >>> eggs = (Egg(0, "A", ("A",), "male", None, True), Egg(1, "B", ("B",), "female", None, True),
+    ...         Egg(2, "C", ("C",), "male", 0, True), Egg(3, "D", ("D",), "female", 0, True), Egg(4, "E", ("E",), "male", 1, False))
+    >>> one = Fraction(1)
+    >>> families = (Family(0, "x", (Branch(0, one, "A"),), False, 1, (2, 3), True),
+    ...             Family(1, "y", (Branch(2, one, "C"),), False, 3, (4,), True))
+    >>> Kinship(Pedigree("s", eggs, families, {}, {})).inbreeding(4)   # young of full sibs
+    Fraction(1, 4)
+    """
+
+    def __init__(self, pedigree: Pedigree, sires_of: SiresOf | None = None) -> None:
+        self.pedigree = pedigree
+        self._sires_of = sires_of
+        self._left: dict[int, tuple[Branch, ...]] = {}
+        self._generation: list[int] = []
+        for egg in pedigree.eggs:
+            parents = pedigree.parents(egg.number)
+            self._generation.append(1 + max((self._generation[parent] for parent in parents), default=-1))
+        self._met: dict[tuple[int, int], Fraction] = {}
+
+    def inbreeding(self, egg: int) -> Fraction:
+        """F of an egg."""
+        family = self._family(egg)
+        if family is None:
+            return _NONE
+        return sum((branch.chance * self._of_pair(branch, family.dam) for branch in self._branches(egg, family)), _NONE)
+
+    def _branches(self, egg: int, family: Family) -> tuple[Branch, ...]:
+        """The sires of an egg that the records leave, with their recorded chances among these."""
+        animals = self.pedigree.eggs[egg].animals
+        if self._sires_of is None or not family.in_doubt or not animals:
+            return family.branches
+        if egg not in self._left:
+            out = _ruled_out(self._sires_of, animals[0])
+            left = [branch for branch in family.branches if branch.candidate not in out]
+            whole = sum((branch.chance for branch in left), _NONE)
+            self._left[egg] = tuple(replace(branch, chance=branch.chance / whole) for branch in left)
+        return self._left[egg]
+
+    def _family(self, egg: int) -> Family | None:
+        number = self.pedigree.eggs[egg].family
+        return None if number is None else self.pedigree.families[number]
+
+    def _of_pair(self, branch: Branch, dam: int) -> Fraction:
+        return Fraction(1) if branch.sire is None else self.kinship(branch.sire, dam)
+
+    def kinship(self, one: int, other: int) -> Fraction:
+        """f of two eggs: the chance that an allele drawn from each is the same by descent."""
+        if one == other:
+            return (1 + self.inbreeding(one)) / 2
+        older, younger = sorted((one, other), key=lambda egg: (self._generation[egg], egg))
+        key = (older, younger)
+        if key not in self._met:
+            self._met[key] = self._worked_out(older, younger)
+        return self._met[key]
+
+    def _worked_out(self, older: int, younger: int) -> Fraction:
+        family = self._family(younger)
+        if family is None:
+            return _NONE
+        branches = self._branches(younger, family)
+        if self.pedigree.eggs[older].family == family.number and not family.each_egg:
+            return sum((branch.chance * self._sibs(branch, family.dam) for branch in branches), _NONE)
+        by_dam = self.kinship(family.dam, older)
+        by_sire = sum(
+            (
+                branch.chance * (by_dam if branch.sire is None else self.kinship(branch.sire, older))
+                for branch in branches
+            ),
+            _NONE,
+        )
+        return (by_sire + by_dam) / 2
+
+    def _sibs(self, branch: Branch, dam: int) -> Fraction:
+        own = self.kinship(dam, dam)
+        if branch.sire is None:
+            return own
+        return (self.kinship(branch.sire, branch.sire) + 2 * self.kinship(branch.sire, dam) + own) / 4
+
+
+def inbreeding(collection: Collection, sires_of: SiresOf | None = None) -> Mapping[str, Fraction]:
+    """Wright's F of every animal, by id."""
+    found: dict[str, Fraction] = {}
+    for species in collection.species:
+        pedigree = pedigree_of(collection, species)
+        kinship = Kinship(pedigree, sires_of)
+        of_egg = {number: kinship.inbreeding(number) for number in sorted(set(pedigree.egg_of.values()))}
+        found.update({animal: of_egg[number] for animal, number in pedigree.egg_of.items()})
+    return found
+
+
+def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> Fraction:
+    """F that the young of two animals of one species would have; 0 for animals of different species."""
+    species = collection.animals[sire].species
+    if collection.animals[dam].species != species:
+        return _NONE
+    pedigree = pedigree_of(collection, species)
+    return Kinship(pedigree, sires_of).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
+
+
+def hangs_on_sires(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> bool:
+    """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires left."""
+    kin, homes = _homes_of_kin(collection, sire, dam)
+    if all(len(clutch.sires.candidates) == 1 for clutch in homes):
+        return False
+
+    def with_weights(power: int) -> Fraction:
+        weighed = []
+        for clutch in homes:
+            weights = [number**power for number, _ in enumerate(clutch.sires.candidates, 1)]
+            chances = (Fraction(weight, sum(weights)) for weight in weights)
+            sires = ((one, chance) for (one, _), chance in zip(clutch.sires.candidates, chances, strict=True))
+            weighed.append(replace(clutch, sires=replace(clutch.sires, candidates=tuple(sires))))
+        return kinship_of_pair(_of_kin(collection, kin, weighed), sire, dam, sires_of)
+
+    return with_weights(0) != with_weights(2)
+
+
+MOST_WAYS = 64
+
+
+def ways_sired(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> tuple[Collection, ...]:
+    """Two animals with all their ancestors, once for each way in which the clutches in doubt among these can have been sired.
+
+    Empty where there are more than MOST_WAYS, or where each egg of a clutch in doubt may have its own sire.
+    """
+    kin, homes = _homes_of_kin(collection, sire, dam)
+    left = [_sires_left(clutch, kin, sires_of) for clutch in homes]
+    doubted = [clutch for clutch, sires in zip(homes, left, strict=True) if len(sires) > 1]
+    if any(clutch.sires.kind == "mixed" for clutch in doubted) or prod(map(len, left)) > MOST_WAYS:
+        return ()
+    settled = (
+        [replace(clutch, sires=Sires("one", ((one, Fraction(1)),))) for clutch, one in zip(homes, way, strict=True)]
+        for way in product(*left)
+    )
+    return tuple(_of_kin(collection, kin, clutches) for clutches in settled)
+
+
+def _sires_left(clutch: Clutch, kin: AbstractSet[str], sires_of: SiresOf | None) -> tuple[Sire, ...]:
+    every = tuple(one for one, _ in clutch.sires.candidates)
+    if sires_of is None or len(every) == 1:
+        return every
+    out = _ruled_out(sires_of, next(name for name in clutch.young if name in kin))
+    return tuple(one for one in every if one not in out)
+
+
+def _ruled_out(sires_of: SiresOf, animal: str) -> set[Sire]:
+    """The sires of an animal that the records leave no chance; none where that is not computed."""
+    found = sires_of(animal)
+    return set() if isinstance(found, NotComputed) else {sire for sire, chance in found if not chance}
+
+
+def _homes_of_kin(collection: Collection, sire: str, dam: str) -> tuple[AbstractSet[str], tuple[Clutch, ...]]:
+    """Two animals with all their ancestors, and the clutches in which they hatched."""
+    kin = reached([sire, dam], collection.parents_of)
+    homes = (collection.clutches.get(collection.animals[name].clutch or "") for name in sorted(kin))
+    return kin, tuple({clutch.id: clutch for clutch in homes if clutch is not None}.values())
+
+
+def _of_kin(collection: Collection, kin: AbstractSet[str], homes: Iterable[Clutch]) -> Collection:
+    """These animals alone, in these clutches."""
+    clutches = {
+        clutch.id: replace(clutch, young=tuple(name for name in clutch.young if name in kin), tally=())
+        for clutch in homes
+    }
+    animals = {name: collection.animals[name] for name in sorted(kin)}
+    return replace(collection, animals=animals, clutches=clutches)
+
+
+class KinLink(Struct, frozen=True):
+    """What relates two animals: an ancestor, as both `one` and `other`, or two siblings, who may be the animals themselves.
+
+    `steps`: the generations from these to both animals, added up. `by`: the one parent that half-siblings share.
+    """
+
+    one: str
+    other: str
+    steps: int
+    by: str | None = None
+
+
+def kinship_by(collection: Collection, link: KinLink) -> Fraction:
+    """F that the young of two would have if this link alone related them, and the parents of siblings were related to nobody.
+
+    Formula    f(A, A) / 2^steps by an ancestor A; by siblings the sum of f(P, P) / 4 / 2^steps over the parents P that they share.
+    """
+    pedigree = pedigree_of(collection, collection.animals[link.one].species)
+    kinship, egg_of = Kinship(pedigree), pedigree.egg_of
+    one, other = egg_of[link.one], egg_of[link.other]
+    if one == other:
+        return kinship.kinship(one, one) * Fraction(1, 2**link.steps)
+    shared = {egg_of[link.by]} if link.by else {*pedigree.parents(one)} & {*pedigree.parents(other)}
+    return sum((kinship.kinship(parent, parent) for parent in shared), _NONE) * Fraction(1, 4 * 2**link.steps)
