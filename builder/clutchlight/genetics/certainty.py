@@ -6,7 +6,7 @@ Computes   forced(x, A, m): every assignment that looks, tests without error and
 Steps      one pass through the events, narrowing domains; the moment at which an egg's domain loses its last state without A is noted.
            Where the pass leaves such a state, x is set to no copy of A and the rest is searched: nothing left means forced, and since
            forced can only become true with time, the first moment is found by bisection.
-Assumes    a reading that a later one replaced is evidence of what the last one says too, at any time: the rest the breeder took back.
+Assumes    a reading that was replaced counts, in its time, as far as the last one says the same: the rest the breeder took back.
 Cost       the pass costs one propagation in all; a question that the pass leaves open costs one local search.
 Source     figures#forced, figures#grounds.
 """
@@ -51,11 +51,6 @@ class Certainty:
         self._asked: dict[tuple[int, int, int], int | None] = {}
         self._late: dict[int, frozenset[tuple[int, int, int]]] = {}
 
-    def _standing(self, locus: int, egg: Egg, moment: int) -> int:
-        """What the readings that stand today and the sure tests leave open, as far as they were known at a moment."""
-        evidence = self.world.evidence[locus]
-        return evidence.looks(egg, moment, standing=True) & evidence.sure_tests(egg, moment)
-
     def _domains(self, moment: int) -> Domains:
         """The fixed point at a moment, from scratch."""
         if moment not in self._at:
@@ -86,8 +81,9 @@ class Certainty:
         yield 0, domains
         for moment in range(1, timeline.now + 1):
             for number in timeline.touched[moment - 1]:
+                egg = world.pedigree.eggs[number]
                 for locus in range(len(world.loci)):
-                    domains.narrow(locus, number, self._standing(locus, world.pedigree.eggs[number], moment))
+                    domains.narrow(locus, number, world.evidence_mask(locus, egg, moment, standing=True))
             domains.propagate()
             yield moment, domains
 
@@ -157,6 +153,8 @@ class Certainty:
 
     def fits_at(self, locus: int, egg: int, mask: int, moment: int) -> bool:
         """Whether some assignment has the egg in one of these states, by what stands today of the evidence up to a moment."""
+        if moment == self.world.timeline.now:
+            return self.domains_now.fits(locus, egg, mask)
         with self._noticed.domains.as_at(self._noticed.marks[moment]):
             return self._noticed.domains.fits(locus, egg, mask)
 
@@ -230,10 +228,10 @@ def _sure(claim: Claim) -> bool:
 
 
 class CertainThen:
-    """What was certain at moments gone by, by the looks, tests and claims in force then: what was taken back since counted that day.
+    """What was certain at moments gone by, by the looks, tests and claims in force then, those taken back since included.
 
     `coupled`: whether loci hang together.
-    Cost       a propagation for each moment asked about at which what stands today forces nothing.
+    Cost       a propagation for each moment asked about at which what stands today forces nothing; two before the last look read again.
     """
 
     def __init__(self, certainty: Certainty, *, coupled: bool) -> None:
@@ -242,12 +240,12 @@ class CertainThen:
         self._possible = cache(self._domains)
 
     def kind(self, locus: int, egg: int, without: int, moment: int) -> GroundsKind:
-        """Why an egg was certain at a moment to have another state than these: "proven", "claim" or "assumption"."""
+        """Why an egg was certain at a moment to be in none of these states: "proven", "claim" or "assumption"."""
         if not self.certainty.fits_at(locus, egg, without, moment):
             return "proven"
         loci = None if self.coupled else locus
         place = locus if self.coupled else 0, egg
-        if moment < self._read_again[locus]:
+        if moment < self._read_again:
             looks = self._possible(loci, moment, claimed=False)
             if looks is not None and not looks.fits(*place, without):
                 return "proven"
@@ -263,17 +261,10 @@ class CertainThen:
         return _possible(world, masks)
 
     @cached_property
-    def _read_again(self) -> tuple[int, ...]:
-        """For each locus the last moment at which a look that tells of it was read again, at another too where loci hang together."""
-        rows = [rows for rows in self.certainty.world.timeline.readings.values() if len(rows) > 1]
-        found = [
-            max(
-                (row[-1][0] for row in rows if any(one.reading_mask(each) != one.states.full for _, each in row)),
-                default=0,
-            )
-            for one in self.certainty.world.evidence
-        ]
-        return tuple([max(found, default=0)] * len(found) if self.coupled else found)
+    def _read_again(self) -> int:
+        """The last moment at which a look was read again: from then on the looks in force are those of today."""
+        readings = self.certainty.world.timeline.readings.values()
+        return max((rows[-1][0] for rows in readings if len(rows) > 1), default=0)
 
 
 class Influence:

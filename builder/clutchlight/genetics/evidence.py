@@ -148,6 +148,11 @@ class LocusEvidence:
         tested = weights(tests, self.states, looks) if tests else (1,) * self.states.count
         return tuple((looks >> state & 1) * tested[state] for state in range(self.states.count))
 
+    def own_states(self, egg: Egg, moment: int) -> int | None:
+        """The states to which these give weight, as a bit mask."""
+        own = self.own(egg, moment)
+        return None if own is None else sum(1 << state for state, weight in enumerate(own) if weight)
+
     def given_own(self, chances: Sequence[Fraction], own: Sequence[int]) -> tuple[Fraction, ...]:
         """The chances of the states of an egg that stands apart, once its own looks and tests weigh them.
 

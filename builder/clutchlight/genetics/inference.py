@@ -109,10 +109,6 @@ class SpeciesFigures:
         found = self.place(animal, locus)
         return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
 
-    def moment(self, event: Event | None) -> int:
-        """The moment of an event; None: now."""
-        return self.world.timeline.moment_of[event] if event else self.world.timeline.now
-
     def now(self, place: Place) -> Figure | NotComputed:
         if place not in self._now:
             self._now[place] = answer(self.world, self.solved.network, place)
@@ -327,9 +323,8 @@ class Inference:
         without = evidence.states.without(allele)
         if not evidence.looks_of_its_own(egg, world.timeline.now) & without:
             return Grounds("look")
-        if (own := evidence.own(egg, world.timeline.now)) and not any(
-            own[state] for state in evidence.states.members(without)
-        ):
+        own = evidence.own_states(egg, world.timeline.now)
+        if own is not None and not own & without:
             return Grounds("test", egg.animals[0])
         figure = one.now(place)
         if isinstance(figure, NotComputed) or figure.carries(allele) != 1:
@@ -421,8 +416,8 @@ class Inference:
         others = evidence.states.mask(lambda pair: pair != (allele, allele))
         if not evidence.looks_of_its_own(egg, now) & others:
             return "look"
-        own = evidence.own(egg, now)
-        tested = own is not None and not any(own[state] for state in evidence.states.members(others))
+        own = evidence.own_states(egg, now)
+        tested = own is not None and not own & others
         if tested or not one.certainty.domains_now.fits(*place, others):
             return "proven"
         claimed = one.certainty.claimed_now
@@ -442,7 +437,8 @@ class Inference:
         `by`: by what stands today of the evidence up to this event.
         """
         one, place = self._shared(animal, locus)
-        return place is not None and _excluded(one, place, allele, one.moment(by))
+        timeline = one.world.timeline
+        return place is not None and _excluded(one, place, allele, timeline.moment_of[by] if by else timeline.now)
 
     def ruled_out_at(self, animal: str, locus: str, allele: int) -> Event | None:
         """The event since which the animal, which cannot carry an allele, could not; None where that was so from the beginning."""
@@ -463,11 +459,11 @@ class Inference:
         one, place = self._shared(animal, locus)
         if place is None:
             return "assumption"
-        states, moment = one.world.states[place[0]], one.moment(event) if event else 0
+        states, moment = one.world.states[place[0]], one.world.timeline.moment_of[event] if event else 0
         without = states.without(allele) if allele else states.normal
         without = states.mask(lambda pair: pair != (allele, allele)) if two else without
-        own = one.world.evidence[place[0]].own(one.world.pedigree.eggs[place[1]], moment)
-        if own and not any(own[state] for state in states.members(without)):
+        own = one.world.evidence[place[0]].own_states(one.world.pedigree.eggs[place[1]], moment)
+        if own is not None and not own & without:
             return "test"
         kind = one.past.kind(*place, without, moment)
         if kind == "assumption" and allele is None:  # several claims may come to 1 together
@@ -621,13 +617,9 @@ def _excluded(one: SpeciesFigures, place: Place, allele: int, moment: int) -> bo
     """Whether an egg could not carry an allele, by what stands today of the evidence up to a moment."""
     evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
     with_it = evidence.states.mask(lambda pair: allele in pair)
-    if (own := evidence.own(egg, moment)) is not None:
-        having = evidence.states.members(with_it)
-        left = {state in having for state, weight in enumerate(own) if weight}
-        if len(left) == 1:
-            return left == {False}
-    if moment == one.world.timeline.now:
-        return not one.certainty.domains_now.fits(*place, with_it)
+    own = evidence.own_states(egg, moment)
+    if own and not (own & with_it and own & ~with_it):
+        return not own & with_it
     return not one.certainty.fits_at(*place, with_it, moment)
 
 

@@ -126,10 +126,10 @@ class World(Struct, frozen=True, dict=True):
     def position(self) -> dict[str, int]:
         return {locus.key: index for index, locus in enumerate(self.loci)}
 
-    def evidence_mask(self, locus: int, egg: Egg, moment: int) -> int:
+    def evidence_mask(self, locus: int, egg: Egg, moment: int, *, standing: bool = False) -> int:
         """What looks and sure tests leave open; a founder's prior apart."""
         evidence = self.evidence[locus]
-        return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
+        return evidence.looks(egg, moment, standing=standing) & evidence.sure_tests(egg, moment)
 
     def domains(self, masks: Sequence[Sequence[int]], *, sure: bool = False) -> Domains:
         """Domains over the whole pedigree, with impossible kinds of birth already closed."""
