@@ -1,13 +1,13 @@
-"""Unexpected results: what hatched, or a test, that needs an allele copy which no record speaks of; parted by the family that needs it.
+"""Unexpected results: young or tests that need an allele copy of which no record speaks, family by family and allele by allele.
 
 Computes   at each locus the events at which the order k rises, k counting the unrecorded copies that the evidence needs above what
            each founder's own looks and sure tests need; the young of these events that show the trait or were tested to carry it and
            by themselves need a copy, or all of them where none does; and the founders among their ancestors, through any possible
-           sire, that may hold more copies than they need. It is told allele by allele, each of the founders that may hold more of it.
-Symbols    a carrier is such a founder, its chances those of holding more of each allele by all evidence. Young that share a carrier
-           are one result; those that share none are apart.
-           moved: whose figure, at any locus, is another without the looks and tests of that young, and without those that would
-           need the same carriers in their place; or else what proves a figure of 1, or the chances of its sires.
+           sire, that may hold more copies than they need. Each allele is told with the founders that may hold more of it.
+Symbols    a carrier is such a founder; its chances are those, by all evidence, that it holds more of each allele. Young that share a
+           carrier are one result; those that share none are apart.
+           moved: the animals of which something changes if the looks and tests of these young are left out, with those of any young
+           that would then need the same carriers: a figure, the record that proves a figure of 1, or the chances of the sires.
 Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
 Cost       a bisection over moments for each copy, and one for each time that evidence is taken out; of young that show it together
            a solution for each kind of them.
@@ -58,6 +58,9 @@ class _Result(Struct, frozen=True):
     def moment(self) -> int:
         return min(self.young.values())
 
+    def shares_with(self, other: _Result) -> bool:
+        return bool(self.carriers & other.carriers or self.young.keys() & other.young.keys())
+
 
 class _AtLocus:
     """The unexpected results at one locus, by the evidence of a history. `chance`: the carriers, each with its chances."""
@@ -85,7 +88,7 @@ class _AtLocus:
         return found
 
     def _more(self, priors: Priors, egg: Egg) -> list[set[Genotype]]:
-        """For each allele the genotypes that hold more of it than the likest of those that a founder can do with."""
+        """For each allele the genotypes that add a copy of it to the nearest genotype that a founder can make do with."""
         states, mask = self.evidence.states, self.world.evidence_mask(self.locus, egg, self.world.timeline.now)
         least = [Counter(states.pairs[state]) for state in states.members(priors.up_to(0, egg.number, mask))]
         found: list[set[Genotype]] = [set() for _ in self.world.loci[self.locus].alleles]
@@ -109,18 +112,16 @@ class _AtLocus:
             found = [_Result({number: first}, self._carriers_above(number)) for number in self._showing(now)]
         parted: list[_Result] = []
         for joined in found:
-            for other in [
-                one for one in parted if one.carriers & joined.carriers or one.young.keys() & joined.young.keys()
-            ]:
+            for other in [one for one in parted if one.shares_with(joined)]:
                 parted.remove(other)
                 joined = _Result(
                     {**joined.young, **other.young}, joined.carriers | other.carriers
-                )  # the others are earlier
+                )  # the other is earlier
             parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
     def surprises(self, result: _Result, figures: Solved, certainty: Certainty) -> Iterator[Surprise]:
-        """A result, allele by allele."""
+        """What is told of a result, allele by allele."""
         eggs, chances = self.pedigree.eggs, self._chances(figures)
         moved = tuple(sorted(self._moved(result, certainty), key=lambda one: (one.animal, one.locus)))
         for allele, carriers, young in self._by_allele(result):
@@ -144,10 +145,10 @@ class _AtLocus:
             )
 
     def _by_allele(self, result: _Result) -> list[tuple[int, frozenset[int], list[int]]]:
-        """Each allele that a carrier may hold more of, with these carriers and the young that have it, or one not told, from them.
+        """Each allele of which carriers may hold more, with these carriers and their young that hold it or an allele that is not told.
 
-        Where the young of the event have none of what their carriers may hold, all young that do; where carriers are not computed, every
-        allele of the young.
+        The young are those of the result; where none of them holds any of these alleles, all that show the trait. Where the carriers are
+        not computed: every allele of the young.
         """
         alleles = range(1, len(self.world.loci[self.locus].alleles) + 1)
         of = {
@@ -221,19 +222,19 @@ class _AtLocus:
         return FigureHistory(self._ignoring(eggs), self.history.solved).solved_at(self.locus, moment)
 
     def _shows(self, egg: Egg, moment: int) -> bool:
-        """Whether it was seen to hold a mutant allele, or tested to."""
+        """Whether it was seen or tested to hold a mutant allele, whichever."""
         born = self.world.timeline.born[egg.number] <= moment
         normal = self.evidence.states.normal
         tested = any(test.copies for test in self.evidence.tests(egg, moment))
         return born and (tested or not self.evidence.looks(egg, moment) & normal)
 
     def _having(self, allele: int, young: Iterable[int]) -> list[int]:
-        """Those that were seen to hold an allele or tested to, and those of which no allele is told."""
+        """Those that were seen or tested to hold an allele, and those of which nothing tells which they hold."""
         held = {number: self._held(self.pedigree.eggs[number]) for number in young}
         return [number for number, alleles in held.items() if allele in alleles or not alleles]
 
     def _held(self, egg: Egg) -> frozenset[int]:
-        """The alleles that it was seen to hold, or tested to."""
+        """The alleles that it was seen or tested to hold."""
         now, without = self.world.timeline.now, self.evidence.states.without
         tested = {test.trait for test in self.evidence.tests(egg, now) if test.copies}
         return frozenset(
@@ -246,7 +247,7 @@ class _AtLocus:
         return self.world.timeline.events[moment - 1].on if moment else None
 
     def _moved(self, result: _Result, certainty: Certainty) -> Iterator[Moved]:
-        """Whose figure is another without this result, or else what proves it, or who its sire may be."""
+        """Animals whose figure, or else what proves it, or whose sires' chances are others without this result."""
         without, aside = self.history, frozenset(result.young)
         while True:
             without = FigureHistory(world := self._ignoring(aside), Solved(world, world.timeline.now))
@@ -268,7 +269,7 @@ class _AtLocus:
                 yield from (Moved(name, "", self._day(result.moment)) for name in egg.animals)
 
     def _begun(self, place: Place, without: FigureHistory, moment: int) -> int | None:
-        """The moment, that of the result or later, from which a figure is another without it; None: it is not."""
+        """The moment, that of the result or later, from which a figure is another without it; None: it is the same today."""
         now = self.world.timeline.now
         before, after = (answer(self.world, one.solved.network, place) for one in (self.history, without))
         if before == after:
@@ -283,7 +284,7 @@ class _AtLocus:
         return first + bisect_left(range(first, now), True, key=differs)
 
     def _proven(self, certainty: Certainty, less: Certainty, place: Place, moment: int) -> int | None:
-        """The moment, that of the result or later, from which what is certain of an egg, and not seen, is proven by the result alone."""
+        """The moment, that of the result or later, since which an allele that is certain, and not seen, is proven; None: as without it."""
         figure, evidence = answer(self.world, self.history.solved.network, place), self.world.evidence[place[0]]
         seen = evidence.looks_of_its_own(self.pedigree.eggs[place[1]], self.world.timeline.now)
         for allele in range(1, len(evidence.locus.alleles) + 1):

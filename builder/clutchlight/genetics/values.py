@@ -91,9 +91,9 @@ class Event(Struct, frozen=True, order=True):
 
 
 class Moved(Struct, frozen=True):
-    """An animal whose figure at a locus, or what is certain of it there, is another without some records, from a day on.
+    """An animal whose figure at a locus, or what proves it there, would be another without some records, from a day on.
 
-    `locus`: "" where the chances of its sires are. `since`: None for what is so from the beginning.
+    `locus`: "" where it is the chances of its sires. `since`: None where that was so from the beginning.
     """
 
     animal: str
@@ -102,11 +102,11 @@ class Moved(Struct, frozen=True):
 
 
 class Surprise(Struct, frozen=True):
-    """Evidence that needs more copies of one allele than founders' own looks and sure tests do, of one family.
+    """Evidence in one family that needs more copies of an allele than its founders' own looks and sure tests do.
 
     `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
     `shown_by`: the young that show it or were tested to carry it; `clutches`: theirs; `since`: the day from which it was needed.
-    `moved`: every animal of which something is another without what was unexpected of the family at the locus.
+    `moved`: every animal of which something would be another without the unexpected results of the family at the locus.
     """
 
     species: str

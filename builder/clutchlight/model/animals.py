@@ -181,7 +181,7 @@ class Leaving(Coming, frozen=True):
 
 
 def out_of_here(left: Leaving | None, came: Coming | None) -> Leaving | None:
-    """How an animal left this room: what is told of one that had a new owner then, as that it died, is no second leaving."""
+    """How an animal left this room; what befell it at a new owner's, such as its death, is no second leaving."""
     while (was := left and left.before) and was.how in TO_STAY and was.back is None and not _came_since(was, came):
         left = was
     return left

@@ -41,7 +41,7 @@ class DatedTrait(Struct, frozen=True):
 
 
 class DatedFigures(Struct, frozen=True):
-    """A statement as it was dated. `under_review`: the loci at which its look was set aside, and of which nothing was said."""
+    """A statement as it was dated. `under_review`: the loci at which its look was set aside and nothing was said."""
 
     id: str
     species: str
