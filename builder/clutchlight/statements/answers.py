@@ -209,17 +209,6 @@ class Answers:
         looks = self.collection.looks_that_count(animal, reading) or ()
         return tuple(name for name in looks if locus.key in at.get(name, ()))
 
-    @_kept
-    def shows(self, animal: str, locus: str, allele: int) -> bool:
-        """Whether it was seen to show a look that needs this allele."""
-        record, figure = self.collection.animals[animal], self.now(animal, locus)
-        found = self.species_of(record).loci[locus]
-        return (
-            isinstance(figure, Figure)
-            and bool(self.looks_at(record, found))
-            and all(found.shows_allele(pair, allele) for pair, _ in figure.genotypes)
-        )
-
     # Names
 
     def listed(self, name: str) -> bool:

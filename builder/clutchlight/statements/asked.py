@@ -51,6 +51,11 @@ class Asked(Struct, frozen=True):
         return self.animal.id, self.locus.key, self.trait
 
     @property
+    def key(self) -> tuple[str, str, int]:
+        """What the inference is asked about."""
+        return self.animal.id, self.locus.key, self.allele
+
+    @property
     def recessive(self) -> bool:
         return self.locus.inheritance is Inheritance.RECESSIVE
 
@@ -106,7 +111,7 @@ class Asked(Struct, frozen=True):
 
     @property
     def grounds(self) -> Grounds:
-        return self.answers.grounds(self.animal.id, self.locus.key, self.allele)
+        return self.answers.grounds(*self.key)
 
     @property
     def certain_by(self) -> Grounds:
@@ -119,7 +124,7 @@ class Asked(Struct, frozen=True):
         """The event that proved what its label calls certain."""
         if self.certain_by.kind not in ("proven", "test"):
             return None
-        return self.answers.inferred.proven_at(self.animal.id, self.locus.key, self.allele)
+        return self.answers.inferred.proven_at(*self.key)
 
     @property
     def one_of_several(self) -> bool:
@@ -133,40 +138,38 @@ class Asked(Struct, frozen=True):
 
     @property
     def shows(self) -> bool:
-        return self.answers.shows(self.animal.id, self.locus.key, self.allele)
+        """Whether it was seen to show a look that needs this allele."""
+        figure = self.figure
+        return isinstance(figure, Figure) and self.answers.once(("shows", *self.key), lambda: self.showed(figure))
 
-    def showed(self, figure: Figure, day: date) -> bool:
+    def showed(self, figure: Figure, day: date = date.max) -> bool:
         """Whether it had been seen by a day to show the trait, by the figure that stood then."""
         looks = self.answers.looks_in(looked(self.animal, day), self.animal, self.locus)
         return bool(looks) and all(self.locus.shows_allele(pair, self.allele) for pair, _ in figure.genotypes)
 
     def shown_in(self, figure: Figure) -> bool:
         """Whether it shows the trait, and every genotype of the figure would."""
-        return self.shows and all(self.locus.shows_allele(pair, self.allele) for pair, _ in figure.genotypes)
+        return self.shows and self.showed(figure)
 
     @property
     def ruled_out(self) -> bool:
-        return self.answers.rules_out(self.animal.id, self.locus.key, self.allele)
+        return self.answers.rules_out(*self.key)
 
     @property
     def ruled_out_at(self) -> Event | None:
         """The event since which it is ruled out; None where it is not, or where it never had a chance nor a test of its own."""
-        answers, about = self.answers, (*self.about[:2], self.allele)
-        if self.carries != 0 or not (self.tests or answers.ever(*about)) or not self.ruled_out:
+        answers = self.answers
+        if self.carries != 0 or not (self.tests or answers.ever(*self.key)) or not self.ruled_out:
             return None
-        return answers.once(("ruled out at", *about), lambda: answers.inferred.ruled_out_at(*about))
+        return answers.once(("ruled out at", *self.key), lambda: answers.inferred.ruled_out_at(*self.key))
 
     def ruled_out_by(self, event: Event | None) -> bool:
         """Whether it is ruled out by what stands today of what was on record after an event; never before there was one."""
-        return (
-            event is not None
-            and self.ruled_out
-            and self.answers.inferred.ruled_out(*self.about[:2], self.allele, event)
-        )
+        return event is not None and self.ruled_out and self.answers.inferred.ruled_out(*self.key, event)
 
     @property
     def background_only(self) -> bool:
-        return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
+        return self.answers.inferred.background_only(*self.key)
 
     def taking(self, moment: Literal["now", "hatched"] | date) -> str:
         """The condition of a figure that founders in question move, here or, by a sire in doubt, at another locus."""
@@ -185,12 +188,12 @@ class Asked(Struct, frozen=True):
 
     def unrecorded_share(self, moment: Literal["now", "hatched"] | date) -> Fraction | None:
         """The share of snakes taken to carry it unrecorded, where that moves the figure of a moment."""
-        return self.answers.inferred.unrecorded(self.animal.id, self.locus.key, self.allele, moment)
+        return self.answers.inferred.unrecorded(*self.key, moment)
 
     @property
     def beside_assumption(self) -> tuple[Fraction, Fraction] | None:
         """Its chance, where it is certain by an assumption, once founders may carry it unrecorded, and the share of those that do."""
-        return self.answers.inferred.beside_assumption(self.animal.id, self.locus.key, self.allele)
+        return self.answers.inferred.beside_assumption(*self.key)
 
     @property
     def unrecorded(self) -> tuple[Text, ...]:
@@ -206,28 +209,36 @@ class Asked(Struct, frozen=True):
     @property
     def claims(self) -> tuple[Claim, ...]:
         """What was said of it and has not been withdrawn."""
-        return tuple(claim for claim in self._every_claim if not claim.withdrawn)
+        return tuple(claim for claim in self.every_claim if not claim.withdrawn)
 
     @property
-    def _every_claim(self) -> Iterator[Claim]:
+    def every_claim(self) -> tuple[Claim, ...]:
+        """What was ever said of it."""
         about = self.locus.key, self.trait
-        return (claim for claim in self.animal.claims if (claim.locus, claim.trait) == about)
+        return tuple(claim for claim in self.animal.claims if (claim.locus, claim.trait) == about)
 
     def claimed_after(self, event: After) -> bool:
         """Whether something was said of it that had not been withdrawn after an event."""
         if event == "now":
             return bool(self.claims)
-        gone = [claim.withdrawn and claim.withdrawn.last for claim in self._every_claim]
+        gone = [claim.withdrawn and claim.withdrawn.last for claim in self.every_claim]
         return any(not day or event == "first" or event < Event(day, 3, self.animal.id, "withdrawn") for day in gone)
 
     def carried_after(self, event: After) -> Fraction | None:
         """Its chance after an event; None where it had no figure."""
         if event == "now":
-            return self.answers.carries(self.animal.id, self.locus.key, self.allele)
-        rows = (
-            figure for when, figure in reversed(self.history) if when is None or (event != "first" and when <= event)
-        )
-        return next((figure.carries(self.allele) for figure in rows), None)
+            return self.answers.carries(*self.key)
+        figure = self.figure_after(event)
+        return figure.carries(self.allele) if figure else None
+
+    def figure_after(self, event: Event | Literal["first"]) -> Figure | None:
+        """The figure as it stood after an event."""
+        rows = (figure for when, figure in reversed(self.history) if not when or (event != "first" and when <= event))
+        return next(rows, None)
+
+    def figure_before(self, event: Event) -> Figure | None:
+        """The figure as it stood before an event."""
+        return next((figure for when, figure in reversed(self.history) if when is None or when < event), None)
 
     @property
     def tests(self) -> tuple[LabTest, ...]:
@@ -273,7 +284,7 @@ class Asked(Struct, frozen=True):
         figure = self.figure
         if not isinstance(figure, Figure) or figure.copies(self.allele)[2] != 1:
             return ""
-        return self.second_copy_on(self.answers.inferred.two_copies_by(self.animal.id, self.locus.key, self.allele))
+        return self.second_copy_on(self.answers.inferred.two_copies_by(*self.key))
 
     def second_copy_on(self, by: GroundsKind, event: After = "now") -> str:
         """The condition of a second copy by its grounds, after an event."""
@@ -307,19 +318,17 @@ class Asked(Struct, frozen=True):
 
     def label_after(self, figure: Figure, event: Event | None, day: date, unexpected: str) -> words.Label:
         """What a figure of it was in words after an event (None: at first), by what was on record then; looks by a day."""
-        certain_by, (about, allele) = self.answers.inferred.certain_by, (self.about[:2], self.allele)
+        certain_by = self.answers.inferred.certain_by
         if self.showed(figure, day):
             label = words.label_of(self.locus, self.trait, figure, shows=True)
-            two = figure.copies(allele)[2] == 1
-            condition = (
-                self.second_copy_on(certain_by(*about, allele, event, two=True), event or "first") if two else ""
-            )
-            return label.only_on("two copies").on_condition(condition) if condition else label
+            if figure.copies(self.allele)[2] != 1:
+                return label
+            return label.of_two_copies(self.second_copy_on(certain_by(*self.key, event, two=True), event or "first"))
         kind: GroundsKind | None = None
         if self.trait in words.one_of_these(self.locus, figure):
-            kind = certain_by(*about, None, event)
-        elif figure.carries(allele) == 1:
-            kind = certain_by(*about, allele, event)
+            kind = certain_by(*self.about[:2], None, event)
+        elif figure.carries(self.allele) == 1:
+            kind = certain_by(*self.key, event)
         return self.label(figure, Grounds(kind) if kind else None, unexpected, event or "first")
 
     def label(
@@ -344,7 +353,7 @@ class Asked(Struct, frozen=True):
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
                 return label.on_condition(words.how_certain(grounds.kind, unrecorded))
-            return label.only_on("two copies").on_condition(condition) if condition else label
+            return label.of_two_copies(condition)
         label = label.on_condition(self.if_of_another_gene(figure))
         label = label if grounds is None else label.on_condition(self.no_other_male())
         return label.on_condition(unexpected if label else "")
@@ -460,12 +469,6 @@ def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bo
     """Whether a look that leaves these genotypes open shows the trait of an allele; None: it does not tell."""
     found = {locus.shows_allele(pair, allele) for pair in left or ()}
     return found.pop() if len(found) == 1 else None
-
-
-def figure_before(asked: Asked, event: Event) -> Figure | None:
-    """The figure as it stood before an event."""
-    before = (figure for when, figure in reversed(asked.history) if when is None or when < event)
-    return next(before, None)
 
 
 # Founders that are taken to carry nothing

@@ -9,7 +9,7 @@ A timeline tells what was recorded of an animal or a clutch, day by day, and wha
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
@@ -25,8 +25,17 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import ITSELF, NOT_LISTED, against, cause_words, happening, replaced_by, test_words
-from clutchlight.statements.notes import is_birth
+from clutchlight.statements.family import (
+    ITSELF,
+    NOT_LISTED,
+    against,
+    cause_words,
+    happening,
+    is_birth,
+    looked_by,
+    replaced_by,
+    test_words,
+)
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
@@ -150,24 +159,16 @@ def _proved(asked: Asked, before: Moment | None, figure: Figure, event: Event) -
     """Whether an event proved what was not certain before, by what counted then."""
     if before is None or before.carries == 1 or figure.carries(asked.allele) < 1 or asked.reads(event):
         return False
-    by = asked.answers.inferred.certain_by(*asked.about[:2], asked.allele, event)
-    return by in ("proven", "test") and not asked.showed(figure, _looked_by(asked, event))
+    by = asked.answers.inferred.certain_by(*asked.key, event)
+    return by in ("proven", "test") and not asked.showed(figure, looked_by(asked.animal, event))
 
 
 def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> Text:
     unexpected = asked.unexpected(event.on if event else date.min)
     if not now:
-        return asked.label_after(figure, event, _looked_by(asked, event), unexpected)
+        return asked.label_after(figure, event, looked_by(asked.animal, event), unexpected)
     certain = (asked.carries == 1 or asked.one_of_several) and not asked.shows
     return asked.label(figure, asked.certain_by if certain else None, unexpected)
-
-
-def _looked_by(asked: Asked, event: Event | None) -> date:
-    """The day of the last look that counts after an event: one of the same day comes after what hatched then."""
-    if event is None:
-        return date.min
-    before = event.rank == 0 and not is_birth(event, asked.animal)
-    return event.on - timedelta(days=1) if before else event.on
 
 
 def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:

@@ -23,8 +23,8 @@ from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked, figure_before, word_of
-from clutchlight.statements.hatched import MAY_BE_HET, Hatch, hatch_of, hatchlings_words, mate_in, mate_words, telling
+from clutchlight.statements.asked import Asked, word_of
+from clutchlight.statements.hatched import Hatch, hatch_of, hatchlings_words, mate_in, mate_words, telling
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
@@ -149,6 +149,19 @@ def event_clutch(answers: Answers, event: Event) -> Clutch | None:
     return answers.collection.clutches.get(event.subject) if event.kind == "hatching" else None
 
 
+def is_birth(event: Event, animal: Animal) -> bool:
+    """Whether the event is the hatching of the animal."""
+    return event.kind == "hatching" and event.subject in (animal.clutch, animal.id)
+
+
+def looked_by(animal: Animal, event: Event | None) -> date:
+    """The day of its last look that counts after an event: one of the same day comes after what else hatched then."""
+    if event is None:
+        return date.min
+    before = event.kind == "hatching" and not is_birth(event, animal)
+    return event.on - timedelta(days=1) if before else event.on
+
+
 NOT_LISTED = Text("records that are not listed here")
 
 
@@ -177,10 +190,12 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
-        day = event.on - timedelta(days=1)  # a look read that day came after the hatching
-        seen = tuple(dict.fromkeys(said for one in mates if (said := mate_words(one, figure_before(one, event), day))))
-        perhaps = [said.removeprefix(MAY_BE_HET) for said in seen if said.startswith(MAY_BE_HET)]
-        described = MAY_BE_HET + words.join_or(perhaps) if seen and len(perhaps) == len(seen) else "".join(seen[:1])
+        each = (mate_words(one, one.figure_before(event), looked_by(one.animal, event)) for one in mates)
+        seen = tuple(dict.fromkeys(filter(None, each)))
+        perhaps = [said for said in seen if isinstance(said, words.Label)]
+        described = "".join(seen[:1])
+        if perhaps and len(perhaps) == len(seen):
+            described = words.Label("", perhaps[0].lead, words.join_or([said.name for said in perhaps]))
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
         return which, Text(f" {hatchlings_words(hatch, paired, beside)}")
     told = (
@@ -235,8 +250,8 @@ def names_trait(asked: Asked, event: Event) -> bool:
 def _shown_at(asked: Asked, event: Event) -> bool:
     """Whether the animal whose hatching an event is was seen that day to show the trait."""
     hatched = asked.of(event.subject)
-    by_then = [figure for when, figure in hatched.history if when is None or when <= event]
-    return event.kind == "hatching" and bool(by_then) and hatched.showed(by_then[-1], event.on)
+    figure = hatched.figure_after(event)
+    return event.kind == "hatching" and figure is not None and hatched.showed(figure, event.on)
 
 
 def is_second_reading(answers: Answers, event: Event) -> bool:

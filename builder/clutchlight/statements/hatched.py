@@ -13,7 +13,7 @@ from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, NotCompute
 from clutchlight.model import Clutch, Genotype, Locus, Nobody, Reading, Recorded, Sire
 from clutchlight.model.animals import genotypes_left
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, figure_before, shown_by
+from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.wording import words
 
 HALF = Fraction(1, 2)
@@ -140,9 +140,6 @@ def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None
     return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 
-MAY_BE_HET = "a mate that may be het "
-
-
 def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
     """A mate by its look of a day, or by what it carried then: "a Candino mate", "a mate that was said to be het Piebald"; else ""."""
     if figure and mate.showed(figure, day):
@@ -150,10 +147,12 @@ def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
     if figure is None or not (carries := figure.carries(mate.allele)):
         return ""
     if carries < 1:
-        return f"{MAY_BE_HET}{mate.trait}" if mate.het else f"a mate that may carry {mate.trait}"
+        return (
+            words.Label("", "a mate that may be het", mate.trait) if mate.het else f"a mate that may carry {mate.trait}"
+        )
     het = mate.het and not figure.copies(mate.allele)[2]
     if mate.carries != 1 or mate.on_trust or mate.shows:
-        taken = "said" if any(claim.trait == mate.trait for claim in mate.animal.claims) else "taken"
+        taken = "said" if mate.every_claim else "taken"
         return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"
     return f"a het {mate.trait} mate" if het else f"a mate that carries {mate.trait}"
 
@@ -208,7 +207,7 @@ def _left(answers: Answers, clutch: Clutch, reading: Reading | None, locus: Locu
 
 def _before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure:
     asked = Asked(answers, answers.collection.animals[animal], locus, 1)
-    return figure_before(asked, event) or NORMAL_FIGURE
+    return asked.figure_before(event) or NORMAL_FIGURE
 
 
 def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure | None:

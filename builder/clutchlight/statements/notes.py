@@ -21,11 +21,12 @@ from clutchlight.model import Animal, Clutch
 from clutchlight.model.traits import grouped
 from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, computed, figure_before
+from clutchlight.statements.asked import Asked, computed
 from clutchlight.statements.family import (
     cause_in_two,
     cause_words,
     event_clutch,
+    is_birth,
     is_second_reading,
     moved_with,
     names_trait,
@@ -99,14 +100,9 @@ def _changes(asked: Asked) -> Iterator[Note]:
             counts = event == last and (event.subject, event.on) not in replaced
             yield _change(asked, event, earlier, later, "now" if counts else "after it")
     since = asked.ruled_out_at
-    stood = figure_before(asked, since) if since and not (born and since.on <= born) else None
+    stood = asked.figure_before(since) if since and not (born and since.on <= born) else None
     if since and stood and not stood.carries(asked.allele):
         yield _change(asked, since, stood, stood, "now")  # nothing spoke for it any more before
-
-
-def is_birth(event: Event, animal: Animal) -> bool:
-    """Whether the event is the hatching of the animal."""
-    return event.kind == "hatching" and event.subject in (animal.clutch, animal.id)
 
 
 def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: str) -> Note:
@@ -114,7 +110,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     clutch = event_clutch(asked.answers, event)
     clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
     mate = mate_in(clutch, asked.animal.id)
-    doubted = figure_before(asked.of(mate), event) if mate else None
+    doubted = asked.of(mate).figure_before(event) if mate else None
     taken_back = event.kind == "withdrawn" or (after < before and is_second_reading(asked.answers, event))
     kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
@@ -184,7 +180,7 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
         since = f"; {gone} now" if asked.carries == 0 else ""
         return Text(f"{start} before, {words.note_count(after)} {when}{since}")
     condition = asked.no_other_male()
-    by = asked.answers.inferred.certain_by(*asked.about[:2], asked.allele, event)
+    by = asked.answers.inferred.certain_by(*asked.key, event)
     taken = "taken as " if condition or certainty_on(by) != "certain" else ""
     return Text(
         f"{start} before, {taken}certain {when}",
@@ -269,8 +265,7 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
         return
     clutch = event_clutch(answers, proof)
     hatch = proof_of(asked, clutch) if clutch and answers.listed(clutch.id) else None
-    said = any((claim.locus, claim.trait) == (asked.locus.key, asked.trait) for claim in asked.animal.claims)
-    before = "; until then it was the seller's word" if said else ""
+    before = "; until then it was the seller's word" if asked.every_claim else ""
     shown = f": {hatched_words(hatch)}" if hatch and hatch.showing else ""
     lead = cause_words(asked, proof)
     if clutch:

@@ -171,7 +171,7 @@ def _by_own_young(asked: Asked) -> Iterator[Text]:
 def _by_shared_look(asked: Asked) -> Sentences:
     """An allele that it may carry because it looks like a snake with one copy of it and one of what it shows."""
     answers, animal, locus = asked.answers, asked.animal, asked.locus
-    shown = [name for other, name in enumerate(locus.alleles, 1) if answers.shows(animal.id, locus.key, other)]
+    shown = [name for other, name in enumerate(locus.alleles, 1) if replace(asked, allele=other).shows]
     if not shown or not isinstance(figure := asked.figure, Figure) or len(figure.genotypes) == 1:
         return ()
     look = words.join_and(answers.looks_at(animal, locus) or shown)
@@ -506,7 +506,7 @@ def _absence(asked: Asked) -> str:
         return f"was looked at for {asked.trait} and does not show it"
     if asked.ruled_out:
         return f"carries no {asked.trait}, by what is on record"
-    if asked.answers.ever(asked.animal.id, asked.locus.key, asked.allele):
+    if asked.answers.ever(*asked.key):
         return f"carries no {asked.trait}, as far as any record that still stands says"
     return f"has no record of {asked.trait} and is taken to carry none"
 

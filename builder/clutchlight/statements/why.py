@@ -20,9 +20,8 @@ from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_in_order, looks_words
 from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import Asked, shown_by, source_words, word_of
-from clutchlight.statements.family import cause_words, event_clutch, twins_of
+from clutchlight.statements.family import cause_words, event_clutch, is_birth, twins_of
 from clutchlight.statements.hatched import HALF, telling
-from clutchlight.statements.notes import is_birth
 from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -269,8 +268,7 @@ def _parents_in_words(asked: Asked) -> Text:
 
 def _at_first(asked: Asked) -> Text:
     """What stands on record of a founder at first, or of a young without a day of hatching."""
-    said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
-    claim = min(said, key=lambda one: one.chance is None, default=None)
+    claim = min(asked.every_claim, key=lambda one: one.chance is None, default=None)
     came = (
         f"; it {_is_said(claim)} {_said_to(claim, asked.locus)}"
         if claim

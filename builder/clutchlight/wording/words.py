@@ -216,6 +216,10 @@ class Label(Text):
         """The same with this condition in place of its own."""
         return Label(self.figure, self.lead, self.name, condition)
 
+    def of_two_copies(self, condition: str) -> Label:
+        """The same of a look that does not tell its second copy, which hangs on a condition; as it is where that is none."""
+        return self.only_on("two copies").on_condition(condition) if condition else self
+
     @property
     def in_brackets(self) -> str:
         """With the condition in brackets, for a list: "het Piebald (on the seller's word)"."""
