@@ -195,7 +195,9 @@ def test_of_a_backup_is_told_how_he_is_related_and_what_can_harm_their_young(tmp
     """Brother and sister: 1/4. A quarter of their eggs has both looks; a quarter two copies that die, and none by the first male."""
     plan = PLAN.replace("F-01", "F-30").replace("M-02", "M-30").replace("M-01", "M-02")
     season = small(tmp_path, {"season/2026.yaml": plan, "animals/more.yaml": RELATED, "traits/own.yaml": RIME})
-    kinship, *harm, as_many = sentences.of_the_backup(season, season.planned[0])
+    planned = season.planned[0]
+    assert planned.backup is not None
+    kinship, *harm, as_many = sentences.of_the_backup(season, "F-30", planned.backup)
     assert kinship == "The parents are full siblings. Inbreeding coefficient of their young 1/4."
     assert [said.split(".")[0] for said in harm] == [
         "Harm in up to 25 in 100 eggs: two copies of Rime",

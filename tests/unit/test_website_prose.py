@@ -140,8 +140,10 @@ def test_a_link_may_lead_to_every_page_of_the_site(tmp_path: Path) -> None:
     book = FAMILY.book(tmp_path, files).published
     plans = public_plans(book.inference, book.private.plans)
     context = Context(book.collection, book.statements, planned=plans)
-    pages = {one for one in FAMILY.site(tmp_path, files) if one.endswith(".html")} - {
+    made = (".html", "/statement.json", "feed.xml", ".ped", "open/availability.json")
+    pages = {one for one in FAMILY.site(tmp_path, files) if one.endswith(made)} - {
         "404.html",
+        addresses.schema("statement.json"),
         addresses.animal("OLD-2"),
     }
 

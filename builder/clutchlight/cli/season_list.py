@@ -158,7 +158,7 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
     if planned.backup is not None:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
-        yield from (f"    {text}" for text in sentences.of_the_backup(season, planned))
+        yield from (f"    {text}" for text in sentences.of_the_backup(season, planned.plan.female, planned.backup))
         yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
 
 

@@ -102,7 +102,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         name=sentences.pair_name(collection, planned.male, planned.plan.female),
         facts=tuple(_facts(season, planned, said)),
         questions=tuple(_questions(season, planned)),
-        backup=_backup(season, planned.backup, sentences.of_the_backup(season, planned)) if planned.backup else None,
+        backup=_backup(season, planned.plan.female, planned.backup) if planned.backup else None,
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
         sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
@@ -171,12 +171,12 @@ def _sentence(text: str) -> str:
     return words.sentence(text) if text else ""
 
 
-def _backup(season: Season, backup: Backup, notes: tuple[str, ...]) -> BackupView:
+def _backup(season: Season, female: str, backup: Backup) -> BackupView:
     collection = season.collection
     first, second = (sentences.called(collection, name) for name in (backup.male, backup.backup))
     return BackupView(
         f"What it costs to take {second} as the backup",
-        notes,
+        sentences.of_the_backup(season, female, backup),
         (
             f"{first} alone",
             "One of the two, all eggs by the same male",

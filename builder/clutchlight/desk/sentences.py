@@ -17,7 +17,7 @@ from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Sp
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
-from clutchlight.statements.asked import computed
+from clutchlight.statements.asked import figure_of
 from clutchlight.statements.odds import kinship_sentences, of_hundred, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import WinterWords, how_many, in_words
 from clutchlight.wording import day_words, words
@@ -335,10 +335,15 @@ def if_he_alone(season: Season, male: str, female: str) -> str:
 def winter_counts(season: Season) -> str:
     """How many clutches a winter counts, and the plans that it leaves out: "… Left out is the plan of Candle (F-1).".
 
-    A plan without a day may be what the eggs in the incubator came of."""
+    A plan without a day may be what the eggs in the incubator came of.
+    """
     laid = {one.clutch.dam: one.laid for one in season.awaited}
-    plans_out = (plan for plan in season.winter_plans if laid.get(plan.female, "") is not None)
-    out = list(dict.fromkeys(plan.female for plan in plans_out if plan.start is not None or plan.female not in laid))
+    plans_out = (
+        plan.female
+        for plan in season.winter_plans
+        if plan.female not in laid or (plan.start is not None and laid[plan.female] is not None)
+    )
+    out = list(dict.fromkeys(plans_out))
     plans = "is the plan" if len(out) == 1 else "are the plans"
     left = f" Left out {plans} of {animals_of(season.collection, out)}." if out else ""
     return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}"
@@ -416,8 +421,7 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
 
 def standing_now(season: Season, one: ToProve | Question) -> str:
     """ "2 in 3 now", with all that it hangs on."""
-    animal = season.collection.animals[one.animal]
-    asked = next(found for found in computed(season.sources.telling_its_owner, animal) if found.trait == one.trait)
+    asked = figure_of(season.sources.telling_its_owner, one.animal, one.trait)
     gene = asked.if_of_another_gene(asked.figure)
     return ", ".join((f"{words.in_count(one.now)} now", *([gene] if gene else []), *asked.hangs_on))
 
@@ -659,12 +663,9 @@ def animals_of(collection: Collection, names: Sequence[str]) -> str:
 AS_MANY = "With both males as many eggs are taken to hatch whoever sires them, though more die by one of the two."
 
 
-def of_the_backup(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+def of_the_backup(season: Season, female: str, he: Backup) -> tuple[str, ...]:
     """How he and the female are related, what is known to harm their young, and what the figures with both males do not tell apart."""
-    if planned.backup is None:
-        return ()
-    he, telling = planned.backup, season.sources.telling_its_owner
-    kinship = kinship_sentences(he.backup, planned.plan.female, he.inbreeding, season.collection, telling)
+    kinship = kinship_sentences(he.backup, female, he.inbreeding, season.collection, season.sources.telling_its_owner)
     return (kinship, *map(pair_harm_sentence, he.harm), *(() if he.as_many else (AS_MANY,)))
 
 

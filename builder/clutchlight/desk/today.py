@@ -34,7 +34,7 @@ from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact
-from clutchlight.statements.asked import computed
+from clutchlight.statements.asked import figure_of
 from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
@@ -344,8 +344,7 @@ def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
 def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
     """What a clutch told of a parent, with what that hangs on."""
     collection, hatched = season.collection, season.collection.clutches[one.clutch].hatched
-    animal = collection.animals[one.animal]
-    asked = next(found for found in computed(season.sources.telling, animal) if found.trait == one.trait)
+    asked = figure_of(season.sources.telling, one.animal, one.trait)
     on = hatched.last if hatched and not one.since else season.day
     taking = "" if one.after in (0, 1) else asked.taking(on)
     unexpected = asked.unexpected(on) if one.after else ""

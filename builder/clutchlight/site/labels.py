@@ -319,15 +319,20 @@ def young_with_cards(context: Context, clutch: Clutch) -> list[Animal]:
     return [animal for animal in young if has_card(animal)]
 
 
-def card_link(context: Context, page: str, animal: Animal) -> Link | None:
-    """The card with its clutch, or its own for one from no clutch with a page."""
+def card_page(context: Context, animal: Animal) -> str | None:
+    """The page with its card: that of its clutch, or its own for one from no clutch with a page."""
     if not has_card(animal):
         return None
-    if animal.clutch and context.has_clutch_page(animal.clutch):
-        card = f"{addresses.clutch_cards(animal.clutch)}#{animal.id}"
-    else:
-        card = addresses.animal_card(animal.id)
-    return Link("The card to print", addresses.link(page, card))
+    with_clutch = animal.clutch and context.has_clutch_page(animal.clutch)
+    return addresses.clutch_cards(animal.clutch or "") if with_clutch else addresses.animal_card(animal.id)
+
+
+def card_link(context: Context, page: str, animal: Animal) -> Link | None:
+    card = card_page(context, animal)
+    if card is None:
+        return None
+    place = "" if card == addresses.animal_card(animal.id) else f"#{animal.id}"
+    return Link("The card to print", addresses.link(page, card + place))
 
 
 def clutches_intro(context: Context, animal: Animal) -> str:

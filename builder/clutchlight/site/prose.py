@@ -27,7 +27,7 @@ from clutchlight.problems import Place, Problem
 from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
-from clutchlight.site.labels import card_link
+from clutchlight.site.labels import card_page
 from clutchlight.site.parts import PictureSize
 
 _PICTURE = re.compile(r"!\[[^\]]*\]\(\s*<?([^)>\s]+)")
@@ -235,8 +235,8 @@ def _addresses(context: Context) -> Iterator[str]:
     yield from (addresses.trait(one.species, one.key) for one in context.trait_pages)
     for animal in context.animals:
         yield addresses.animal_statement(animal.id)
-        if (card := card_link(context, addresses.HOME, animal)) is not None and card.href:
-            yield card.href.partition("#")[0]
+        if card := card_page(context, animal):
+            yield card
     for clutch in context.clutches:
         yield from (addresses.clutch_statement(clutch.id), addresses.clutch_feed(clutch.id))
 

@@ -465,6 +465,11 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
             yield from (Asked(answers, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
 
 
+def figure_of(answers: Answers, animal: str, trait: str) -> Asked:
+    """A trait of which an animal on record has a figure."""
+    return next(asked for asked in computed(answers, answers.collection.animals[animal]) if asked.trait == trait)
+
+
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:
     """Whether a look that leaves these genotypes open shows the trait of an allele; None: it does not tell."""
     found = {locus.shows_allele(pair, allele) for pair in left or ()}
