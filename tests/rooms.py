@@ -41,6 +41,11 @@ def site_of(book: Book) -> Mapping[str, bytes]:
     return public_files(book, LastBuild(book.folder, book.folder / "nowhere"))[0].made
 
 
+def page_of(book: Book, address: str) -> list[str]:
+    """The lines that a reader of one public page sees."""
+    return list(lines_of_page(site_of(book)[address].decode("utf-8")))
+
+
 class Room(Struct, frozen=True):
     """The files that tests begin with; each test adds some, or puts some in the place of these."""
 
@@ -78,8 +83,7 @@ class Room(Struct, frozen=True):
         return site_of(self.book(folder, files))
 
     def page(self, folder: Path, files: Files, address: str) -> list[str]:
-        """The lines that a reader of one public page sees."""
-        return list(lines_of_page(self.site(folder, files)[address].decode("utf-8")))
+        return page_of(self.book(folder, files), address)
 
 
 BARE = Room({"collection.yaml": SETTINGS})

@@ -14,7 +14,7 @@ import pytest
 import rfc8785
 from hypothesis import given, strategies as st
 from msgspec import Struct
-from tests.rooms import SETTINGS
+from tests.rooms import SETTINGS, book_of
 
 from clutchlight.ledger.chain import (
     NoDatedRecordError,
@@ -62,9 +62,7 @@ class Room(Struct):
         path.write_text(text, encoding="utf-8", newline="")
 
     def book(self, until: date | None = None) -> Book:
-        opened = open_book(self.folder, until=until)
-        assert opened.book is not None, opened.problems
-        return opened.book
+        return book_of(self.folder, until)
 
     def stamp(self, day: str) -> Stamped:
         on = date.fromisoformat(day)
@@ -473,6 +471,7 @@ def test_an_animal_that_was_named_anew_keeps_its_records(two_years: Room) -> Non
     """`was` joins the records of both ids; its parents' new names are no change."""
     two_years.write("clutches/C24-01.yaml", CLUTCH.replace("id: C24-01-1,", "id: Ember, was: [C24-01-1],"))
     assert two_years.verdicts("Ember") == ["as stated"]
+    assert open_book(two_years.folder).problems == ()
 
 
 @pytest.mark.slow

@@ -198,3 +198,30 @@ def test_a_status_in_other_words_is_answered_with_the_one_that_is_meant(tmp_path
     """By letters alone, 'for sale' would be nearest to its opposite."""
     result = read(tmp_path, {"animals/M-01.md": f"---\nid: M-01\nsex: male\nshows: normal\nstatus: {typed}\n---\n"})
     assert [problem.message for problem in result.problems] == [f"'{typed}' does not belong here; write '{meant}'"]
+
+
+CORRECTED = "{on: 2025-0%s-01, key: %s, was: %s, because: a slip}"
+
+
+@pytest.mark.parametrize(
+    ("file", "body", "corrections", "codes"),
+    [
+        ("animals/F-03.md", "id: F-03\nsex: female", [(2, "sex", "male"), (1, "sex", "female")], []),
+        ("animals/F-03.md", "id: F-03\nsex: female", [(1, "clutch", "C24-01")], []),
+        ("clutches/C24-01.md", "id: C24-01\nsire: M-01\ndam: F-01", [(1, "sire", "M-02")], []),
+        (
+            "clutches/C24-01.md",
+            "id: C24-01\nsire: M-01\ndam: F-01",
+            [(1, "sire", "M-01")],
+            ["corrected-to-the-same"],
+        ),
+        ("clutches/C24-01.md", "id: C24-01\nsire: M-01\ndam: F-01", [(1, "clutch", "C23-01")], ["unknown-key"]),
+    ],
+)
+def test_a_correction_is_held_against_what_came_after_it(
+    tmp_path: Path, file: str, body: str, corrections: list[tuple[int, str, str]], codes: list[str]
+) -> None:
+    """By day, in whatever order they are written; that an animal was of another clutch is one too."""
+    written = ", ".join(CORRECTED % one for one in corrections)
+    found = problems(tmp_path, {**PARENTS, file: md(f"{body}\ncorrections: [{written}]")})
+    assert [code for *_, code in found] == codes

@@ -23,9 +23,8 @@ from tests.rooms import (
     Room,
     book_of,
     log,
-    site_of,
+    page_of,
 )
-from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
@@ -498,7 +497,7 @@ def test_a_buyer_is_told_that_a_figure_rests_on_an_unexpected_result() -> None:
     (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     rests = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking."
     assert f"one of them Piebald. This rests on {rests}" in found.message
-    page = lines_of_page(site_of(book)["clutches/C24-01/index.html"].decode())
+    page = page_of(book, "clutches/C24-01/index.html")
     assert any(rests in line.replace("An unexpected", "an unexpected") for line in page)
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_SETTINGS, book_of
+from tests.rooms import FAMILY, FAMILY_SETTINGS, book_of, page_of
 
 from clutchlight.cli import main
 from clutchlight.editing.disk import WrittenFile
@@ -159,9 +159,7 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     assert "C26-01-1 had left already: sold (2026-08-10); this says that it died there" in said
     assert run(tmp_path, "check")[1] == "11 animals, 1 clutch: no errors\n"
     assert "left already: died (2026-09-20)" in run(tmp_path, "died", "C26-01-1")[1]
-    page = FAMILY.page(
-        tmp_path, {"collection.yaml": (tmp_path / "collection.yaml").read_bytes()}, "animals/C26-01-1/index.html"
-    )
+    page = page_of(book_of(tmp_path), "animals/C26-01-1/index.html")
     assert {"Sold on 10 August 2026", "Sold.", "Died."} <= set(page)
     book = book_of(tmp_path, until=date(2026, 9, 1))
     assert book.collection.animals["C26-01-1"].sold
