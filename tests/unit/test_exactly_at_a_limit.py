@@ -11,6 +11,7 @@ import pytest
 from tests.rooms import problems
 from tests.unit.statement_fakes import PASTEL, PYTHONS, figure, het
 
+from clutchlight.ledger.dated_records import of_nobody
 from clutchlight.problems import Place
 from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR, fault_of_year
 from clutchlight.reading.findings import MAX_SEARCHES, Findings
@@ -52,3 +53,15 @@ def test_of_a_long_unknown_look_no_beginning_is_looked_for_that_is_longer_than_a
     names, findings = Names(PYTHONS), Findings()
     assert names.shown([WrittenText.at("Zz Yy Xx Ww Vv Uu", Place("a.yaml"))], findings).looks == ()
     assert MAX_SEARCHES - findings.searches_left == 1 + names.longest == 3
+
+
+@pytest.mark.parametrize(
+    ("gone", "named"), [("CDEF", "left of C, D, E and F, dated"), ("CDEFG", "left of C, D, E, F and 1 more, dated")]
+)
+def test_so_many_that_have_no_record_any_more_are_named(gone: str, named: str) -> None:
+    """All others are counted; B is the earlier id of A."""
+    here: Any = SimpleNamespace(animals={"A": SimpleNamespace(id="A", was=("B",))})
+    rows = (SimpleNamespace(place=Place("ledger/2025.jsonl", 1)),)
+    dated: Any = SimpleNamespace(by_animal=dict.fromkeys(f"AB{gone}", rows))
+    (found,) = of_nobody(here, dated)
+    assert named in found.message
