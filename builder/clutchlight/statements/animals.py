@@ -18,7 +18,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
-from clutchlight.statements.family import claimed_of, single_parents, twins_of
+from clutchlight.statements.family import claimed_of, single_parents, sole_sire, twins_of
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
@@ -119,19 +119,18 @@ def _traits(
     What was said at its sale stands in the dated record that was in force then; where there is none it is worked out again.
     """
     hatched = answers.inferred.when_hatched(like.id, locus.key)
-    record = answers.dated_record(animal, sold.last) if sold else None
-    at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
+    then = sold.last if sold else date.max
+    record = answers.dated_record(animal, then) if sold else None
+    at_sale = answers.inferred.at(like.id, locus.key, then) if sold else None
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
         stated = stated_in(record, asked)[0] if record else at_sale
         if not any(isinstance(one, Figure) and one.carries(allele) for one in (figure, hatched, stated)):
             continue
         when_hatched = _standing(asked, hatched, "hatched")
-        then = sold.last if sold else date.max
-        reviewed = record is not None and locus.key in record.figures.under_review
-        when_sold = (
-            (_as_recorded(asked, record) if record else _standing(asked, at_sale, then)) if not reviewed else None
-        )
+        when_sold = _as_recorded(asked, record) if record else _standing(asked, at_sale, then)
+        if record and locus.key in record.figures.under_review:
+            when_sold = None
         key = ("trait", like.id, locus.key, allele)
         trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
         yield replace(trait, when_sold=when_sold) if when_sold else trait
@@ -376,7 +375,7 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
         if answers.listed(clutch.id)
         and clutch.hatched
         and clutch.counts
-        and (answers.as_parent(clutch, animal.id) or answers.sired_some(clutch, animal.id))
+        and (answers.as_parent(clutch, animal.id) or _sired_some(answers, clutch, animal.id))
     ]
     dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:
@@ -385,6 +384,12 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
     unless = words.no_other_male([f"clutch {id_in_words(one.id)}" for one in doubted]) if doubted else ""
     count, last = words.plural(len(dates), "clutch", "clutches"), max(dates).last.year
     return f"proven breeder: {count}, {'in' if len(dates) == 1 else 'the last in'} {last}{unless and f', {unless}'}"
+
+
+def _sired_some(answers: Answers, clutch: Clutch, animal: str) -> bool:
+    """Whether a listed young of the clutch is certainly this animal's, where each egg may have its own sire."""
+    young = (answers.collection.animals[name] for name in clutch.young if answers.listed(name))
+    return any(sole_sire(answers, one) == animal for one in young)
 
 
 # Several traits together

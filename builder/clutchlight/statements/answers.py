@@ -370,15 +370,6 @@ class Answers:
         alone = left == [Recorded(animal)] and not self.inferred.sires_left_by_claims(clutch.id)
         return "sire" if clutch.sires.certain == animal or alone else None
 
-    def sired_some(self, clutch: Clutch, animal: str) -> bool:
-        """Whether a listed young of a clutch in which each egg has its own sire is certainly this animal's."""
-        return clutch.sires.kind == "mixed" and any(
-            [sire for sire, _ in self.sires_of(self.collection.animals[young])] == [Recorded(animal)]
-            and not self.inferred.sires_left_by_claims(clutch.id, young)
-            for young in clutch.young
-            if self.listed(young)
-        )
-
 
 def _as_one(rows: History) -> History:
     """What several unlisted ones did one after the other, as one step."""

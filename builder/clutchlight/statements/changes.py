@@ -341,7 +341,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
 def _in_words(trait: str, before: Moment, after: Moment) -> tuple[Text, Text]:
     """What was said before and after; of a trait that shows, where only its second copy was in question, that it has none."""
     if after.label and before.label == after.label:  # one of several, of which the chances are others
-        return tuple(Text(f"{words.percent_text(one.carries)} {trait}") for one in (before, after))  # type: ignore[return-value]
+        was, now = (Text(f"{words.percent_text(one.carries)} {trait}") for one in (before, after))
+        return was, now
     said = before.label or Text(f"nothing said of {trait}")
     shown = isinstance(after.label, words.Label) and not after.label.lead and not after.label.condition
     withdrawn = after.event is not None and after.event.kind == "withdrawn"

@@ -61,21 +61,22 @@ def _grandparent(answers: Answers, other: str, animal: str) -> str:
     record = answers.collection.animals[animal]
     if answers.collection.animals[other].nameless or not answers.listed(other):
         return ""
-    above = [("dam", answers.dam_of(record)), *(("sire", one.id) for one in _sole_sire(answers, record))]
+    above = [("dam", answers.dam_of(record)), ("sire", sole_sire(answers, record))]
     for role, parent in above:
         if parent and answers.listed(parent) and not answers.collection.animals[parent].nameless:
             elder = answers.collection.animals[parent]
             if other == answers.dam_of(elder):
                 return f"{role}'s dam"
-            if Recorded(other) in _sole_sire(answers, elder):
+            if other == sole_sire(answers, elder):
                 return f"{role}'s sire"
     return ""
 
 
-def _sole_sire(answers: Answers, animal: Animal) -> list[Recorded]:
-    """Its recorded sire, where it is he by more than a claim."""
-    sires = [sire for sire in _sires(answers, animal) if isinstance(sire, Recorded)]
-    return sires if len(_sires(answers, animal)) == 1 and sire_words(answers, animal) == "sire" else []
+def sole_sire(answers: Answers, animal: Animal) -> str | None:
+    """Its sire on record, where no other is left by more than claims."""
+    left = _sires(answers, animal)
+    sire = left[0] if len(left) == 1 and sire_words(answers, animal) == "sire" else None
+    return sire.id if isinstance(sire, Recorded) else None
 
 
 def claimed_of(answers: Answers, clutch: Clutch, sires: Sires, young: str | None = None) -> Text:
