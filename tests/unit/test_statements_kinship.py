@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Literal
 
 import pytest
 from tests.unit.statement_fakes import HERE, collection
 
-from clutchlight.genetics.kinship import kinship_of_pair
-from clutchlight.model import Animal, Clutch, Sires, sire_called
+from clutchlight.genetics.kinship import kinship_of_pair, ways_sired
+from clutchlight.model import Animal, Clutch, Collection, Sires, sire_called
 from clutchlight.statements.kinship import _side_by_side, kinship_of
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
@@ -82,6 +83,36 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
     assert of("A", "unknown") == "its parents hatched from one clutch"
 
 
+def son_and_mother(kind: Literal["one", "one of", "mixed"], *sires: str) -> Collection:
+    """S and his dam M, who hatched of one clutch of these sires, and his sire T of another."""
+    chances = tuple((sire_called(name), Fraction(1, len(sires))) for name in sires)
+    clutches = [
+        Clutch(name, "ball-python", HERE, Sires(kind, chances), dam, young=(young,))
+        for name, dam, young in (("C1", "D", "M"), ("C2", "E", "T"))
+    ]
+    animals = [
+        *(Animal(name, "ball-python", HERE) for name in (*sires, "D", "E")),
+        Animal("M", "ball-python", HERE, dam="D", clutch="C1"),
+        Animal("T", "ball-python", HERE, dam="E", clutch="C2"),
+        Animal("S", "ball-python", HERE, sire="T", dam="M"),
+    ]
+    return collection(animals, clutches)
+
+
+def test_each_way_in_which_clutches_can_have_been_sired() -> None:
+    """By either male each, or by the one that has a chance; in no way where each egg may have its own sire, or where there are over 64."""
+    found = son_and_mother("one of", "A", "B")
+    ways = [kinship_of_pair(way, "S", "M") for way in ways_sired(found, "S", "M")]
+    assert ways == [Fraction(5, 16), Fraction(1, 4), Fraction(1, 4), Fraction(5, 16)]
+    by_a = ways_sired(found, "S", "M", lambda _: ((sire_called("A"), Fraction(1)), (sire_called("B"), Fraction(0))))
+    assert [kinship_of_pair(way, "S", "M") for way in by_a] == [Fraction(5, 16)]
+    assert ways_sired(son_and_mother("mixed", "A", "B"), "S", "M") == ()
+    assert [len(ways_sired(son_and_mother("one of", *names), "S", "M")) for names in ("ABFGHIJK", "ABFGHIJKL")] == [
+        64,
+        0,
+    ]
+
+
 @pytest.mark.parametrize(
     ("sires", "inbreeding", "clause", "by_chances"),
     [
@@ -93,18 +124,7 @@ def test_a_coefficient_that_hangs_on_a_sire_in_doubt_says_so(
     sires: tuple[str, ...], inbreeding: str, clause: str, by_chances: bool
 ) -> None:
     """Son and mother: 1/4. His sire T and she have one sire for certain (1/8, so 1/16 more), or with 1/2 (1/32 more)."""
-    chances = tuple((sire_called(name), Fraction(1, len(sires))) for name in sires)
-    clutches = [
-        Clutch(name, "ball-python", HERE, Sires("one of" if len(sires) > 1 else "one", chances), dam, young=(young,))
-        for name, dam, young in (("C1", "D", "M"), ("C2", "E", "T"))
-    ]
-    animals = [
-        *(Animal(name, "ball-python", HERE) for name in "ABDE"),
-        Animal("M", "ball-python", HERE, dam="D", clutch="C1"),
-        Animal("T", "ball-python", HERE, dam="E", clutch="C2"),
-        Animal("S", "ball-python", HERE, sire="T", dam="M"),
-    ]
-    found = collection(animals, clutches)
+    found = son_and_mother("one of" if len(sires) > 1 else "one", *sires)
     assert kinship_of_pair(found, "S", "M") == Fraction(inbreeding)
     told = kinship_of(found, sire_called("S"), "M", Fraction(inbreeding))
     assert (told.clause, told.by_chances) == (f"its parents are son and mother, and {clause}", by_chances)
