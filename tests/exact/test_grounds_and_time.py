@@ -12,7 +12,7 @@ from random import Random
 
 from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated, shares
-from tests.oracle.case import Animal, Case, Locus
+from tests.oracle.case import Animal, Case, Clutch, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.looks_of_genotypes import Pair
 from tests.oracle.population import HATCHING, TEST, Event, events
@@ -144,6 +144,22 @@ def test_what_was_certain_or_ruled_out_on_each_day() -> None:
                     assert (both.name, day, *about, found) == (both.name, day, *about, expected)
                     kinds[found] += 1
     assert all(kinds[kind] > 3 for kind in ("proven", "claim", "ruled out", "open")), kinds
+
+
+def test_a_look_proved_in_its_time_what_it_proves_no_longer() -> None:
+    """A young was taken for a Piebald, and read again as normal a year later: until then both its parents were proven."""
+    taken_back = (Reading(Look(("Piebald",))), Reading(Look(()), date(2021, 7, 1)))
+    young = Animal("Y", None, taken_back, clutch="C")
+    clutch = Clutch("C", (("S", Fraction(1)),), "D", date(2020, 7, 1))
+    piebald = Locus("piebald", "recessive", ("Piebald",))
+    both = BothWays("taken back", Case((piebald,), (Animal("S", "male"), Animal("D", "female"), young), (clutch,)))
+    about = "D", "piebald"
+    assert [Enumeration(both.case, event.on).forced(*about, "Piebald") for event in both.inference.events] == [
+        True,
+        False,
+    ]
+    assert both.inference.certain_by(*about, 1, both.inference.events[0]) == "proven"
+    assert both.inference.proven_at(*about, 1) is None
 
 
 def test_a_claim_that_a_figure_does_not_rest_on_does_not_move_it() -> None:
