@@ -152,6 +152,20 @@ def test_what_does_not_fit_the_built_in_locus_is_told_at_the_breeders_own_line(
     assert problems(tmp_path / "b", {"traits/own.yaml": own % f"{what}, {more}, replace: yes"}) == []
 
 
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ("inheritance: recessive, affects: a disorder", "Two copies mean a disorder."),
+        ("inheritance: dominant, affects: a disorder", "It means a disorder."),
+        ("inheritance: recessive, affects: a disorder, welfare: They shake.", "They shake."),
+        ("inheritance: recessive", None),
+    ],
+)
+def test_of_a_disorder_welfare_says_at_least_what_it_is(tmp_path: Path, more: str, told: str | None) -> None:
+    species = with_traits(tmp_path, f"loci:\n  - {{locus: tremble, alleles: [Tremble], source: ours, {more}}}\n")
+    assert species.loci["tremble"].welfare == told
+
+
 def test_a_single_background_is_that_of_the_only_allele(tmp_path: Path) -> None:
     """`background: 1/200` needs no name where there is one allele."""
     species = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n")

@@ -15,6 +15,7 @@ from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.sales import write_sold
 from clutchlight.planning.sales import loans_ending
 from clutchlight.problems import RecordsError
+from clutchlight.reading.public_side import days_of
 
 DAY = date(2026, 11, 25)
 FILE = "sales/2026.yaml"
@@ -165,6 +166,18 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     assert book.collection.animals["C26-01-1"].sold
 
 
+def test_a_death_is_added_to_its_own_record_and_to_no_leaving_in_its_clutch(tmp_path: Path) -> None:
+    """The sale of F-03 stands among the sales alone; that of C25-09-1 in the record of its clutch, which is left as it is."""
+    young = "{id: C25-09-1, shows: normal, left: {how: sold, on: 2026-08-10}}"
+    clutch = f"- {{id: C25-09, sire: M-02, dam: F-01, eggs: 1, hatched: 2025-07-10, young: [{young}]}}\n"
+    FAMILY.write(tmp_path, {"clutches/more.yaml": clutch})
+    run(tmp_path, "sold", "F-03", "--for", "100", "--on", "2026-08-10")
+    died = run(tmp_path, "died", "F-03", "--on", "2026-09-20")[1]
+    assert "added to animals/all.yaml:\nleft: {how: died, on: 2026-09-20}\n" in died
+    code, refused = run(tmp_path, "died", "C25-09-1", "--on", "2026-09-20")
+    assert (code, "'C25-09-1' left already: sold (2026-08-10)" in refused) == (2, True)
+
+
 @pytest.mark.parametrize(
     ("left", "away"),
     [
@@ -177,10 +190,12 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     ],
 )
 def test_how_it_left_is_how_it_left_this_room(tmp_path: Path, left: str, away: str) -> None:
+    """The day on which it died is one of its days all the same."""
     animals = FAMILY.collection(tmp_path, {"animals/one.yaml": f"- {{id: C26-01-1, left: {left}}}\n"}).animals
     found = animals["C26-01-1"]
     assert found.away is not None
     assert (found.away.how, found.sold) == (away, away == "sold")
+    assert "2026-09-20" in map(str, days_of(found))
 
 
 def test_one_that_died_out_on_loan_is_dead_and_its_loan_is_over(tmp_path: Path) -> None:
