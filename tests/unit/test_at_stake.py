@@ -94,6 +94,43 @@ def test_one_question_is_asked_of_twins_and_the_price_of_both_hangs_on_it(tmp_pa
     assert asked == {"available": {"X-1": prices}, "breeder": {"X-1": ("X-2",), "X-3": ("X-2",)}}
 
 
+def test_a_plan_with_one_twin_hangs_on_the_question_about_the_other(tmp_path: Path) -> None:
+    young = "[{id: X-1, sex: male, shows: normal, status: breeder}, {id: X-2, shows: normal, same_egg_as: X-1, status: available}]"
+    clutch = f"- {{id: C25-09, sire: M-10, dam: F-09, eggs: 1, hatched: 2025-07-01, young: {young}}}\n"
+    more = "- {id: M-10, sex: male, hatched: 2020-07-01, shows: normal}\n"
+    stakes = found(tmp_path, more, "- {female: F-09, males: [X-2], want: Clown}\n", clutches=clutch)
+    assert stakes["X-1", "Clown"].plans == ("F-09",)
+
+
+def test_what_settles_another_form_of_the_gene_moves_the_price(tmp_path: Path) -> None:
+    """The dam has Albino or Candy; her young is tested free of Albino, so it may only carry Candy."""
+    more = """- {id: F-10, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Albino: 50%, Candy: 50%}}
+- {id: M-10, sex: male, hatched: 2020-07-01, shows: normal}
+- {id: X-1, sex: male, hatched: 2025-07-01, shows: normal, sire: M-10, dam: F-10, status: available, price: 90,
+   tests: [{trait: Albino, copies: 0, on: 2026-01-01}]}
+"""
+    stakes = found(tmp_path, more)
+    assert stakes["F-10", "Albino"].offered == ("X-1",)
+
+
+def test_a_planned_pair_is_asked_about_whatever_their_status(tmp_path: Path) -> None:
+    book = FAMILY.book(
+        tmp_path,
+        {
+            "animals/more.yaml": _MORE.replace(
+                "M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder",
+                "M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: available",
+            )
+        },
+    )
+
+    def mates(planned: set[tuple[str, str]]) -> bool:
+        (one,) = (one for one in proving(book.inference, planned=planned) if (one.animal, one.trait) == ABOUT)
+        return "M-09" in [mating.mate for mating in one.matings]
+
+    assert (mates(set()), mates({("M-09", "F-09")})) == (False, True)
+
+
 @pytest.mark.parametrize(
     "status",
     [

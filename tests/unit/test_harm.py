@@ -152,6 +152,8 @@ TOGETHER = """- {id: P-1, species: ball-python, sex: male, shows: [Champagne], c
 - {id: P-2, species: ball-python, sex: female, shows: [Spider]}
 - {id: P-3, species: ball-python, sex: male, shows: [Lesser, Banana], status: breeder}
 - {id: P-4, species: ball-python, sex: female, shows: [Super Aa], status: breeder}
+- {id: P-5, species: ball-python, sex: male, shows: [Aa, Banana], status: breeder}
+- {id: P-6, species: ball-python, sex: male, shows: [Banana], sire: P-5}
 """
 OWN_TOGETHER = """species: ball-python
 loci:
@@ -161,9 +163,15 @@ combos: {Wobble: {looks: [Aa, Banana], harm: They fall over.}}
 """
 
 
-@pytest.mark.parametrize(("sire", "dam", "share"), [("P-1", "P-2", "1/4"), ("P-3", "P-4", "1/2")])
+@pytest.mark.parametrize(
+    ("sire", "dam", "share"),
+    [("P-1", "P-2", "1/4"), ("P-3", "P-4", "1/2"), *((one, "P-4", "1/2") for one in ("P-5", "P-6"))],
+)
 def test_harm_of_looks_together_is_that_of_the_odds(tmp_path: Path, sire: str, dam: str, share: str) -> None:
-    """Half and half of the eggs; and half of them, whichever sex, where all have the other look and one of the two goes with sex."""
+    """Half and half of the eggs; and half of them, whichever sex, where all have the other look and one of the two goes with sex.
+
+    Of P-5 half of the young have two copies of Aa, which counts as one; P-6 hands Banana on to his sons, but for one in ten.
+    """
     collection = good(tmp_path, {"animals/all.yaml": TOGETHER, "traits/own.yaml": OWN_TOGETHER})
     inferred = infer(collection)
     harm = harm_of_pair(inferred, collection.animals[sire], collection.animals[dam])

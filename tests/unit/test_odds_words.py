@@ -32,6 +32,7 @@ from clutchlight.statements.odds import (
     in_hundred,
     in_words,
     look_name,
+    share_of_eggs,
     times_in_hundred,
 )
 from clutchlight.wording.words import UNEXPECTED
@@ -276,6 +277,37 @@ def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path
         "Spider of C24-01-1 is under review: its look there does not count here, nor in what may harm young."
         in said.notes
     )
+
+
+def test_the_share_of_eggs_with_harm_is_rounded_up() -> None:
+    shares = (F(1, 1000), F(203, 1000), F(3, 16))
+    assert [share_of_eggs(share, harm=True) for share in shares] == [
+        "up to 1 in 100 eggs",
+        "up to 21 in 100 eggs",
+        "3 in 16 eggs",
+    ]
+
+
+def test_of_harm_that_a_look_hides_no_second_copies_are_told_beside_it(tmp_path: Path) -> None:
+    """All young of the two carry it, and half of them have it; of two hidden looks together no more have both than have the rarer."""
+    loci = (
+        "{locus: tremble, inheritance: recessive, alleles: [Tremble], affects: a disorder of balance, what: x, source: ours}",
+        "{locus: frosty, inheritance: incomplete dominant, alleles: [Frosty], two_copies: {Frosty: Super Frosty}, what: x, source: ours}",
+        "{locus: misty, inheritance: dominant, alleles: [Misty], what: x, source: ours}",
+        "{locus: chalk, inheritance: recessive, alleles: [Chalk], hides: {Chalk: everything}, what: x, source: ours}",
+    )
+    files = {
+        "traits/own.yaml": f"species: ball-python\nloci: [{', '.join(loci)}]\n"
+        "combos: {Snowfield: {looks: [Frosty, Misty], harm: They see badly.}}\n",
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: [Tremble, Super Frosty], claims: {Chalk: 100%}}\n"
+        "- {id: F-1, sex: female, shows: [Misty], claims: {Chalk: 100%, Tremble: 100%}}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    said = in_words(pair_odds(book, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    chalk = next(one for one in said.looks if one.look == "Chalk")
+    assert "Risk: up to 50 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
+    assert not any("Two copies of Tremble" in text for text in chalk.carries)
+    assert chalk.harm == ("Harm: Frosty with Misty, in up to 50 in 100 of these. They see badly.",)
 
 
 def test_a_look_that_hides_harm_names_it_with_its_chance(tmp_path: Path) -> None:
