@@ -12,7 +12,7 @@ from random import Random
 
 from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated, shares
-from tests.oracle.case import Animal, Case, Clutch, Locus, Look, Reading
+from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.looks_of_genotypes import Pair
 from tests.oracle.population import HATCHING, TEST, Event, events
@@ -160,6 +160,21 @@ def test_a_look_proved_in_its_time_what_it_proves_no_longer() -> None:
     ]
     assert both.inference.certain_by(*about, 1, both.inference.events[0]) == "proven"
     assert both.inference.proven_at(*about, 1) is None
+
+
+def test_what_was_proven_of_a_sire_at_one_locus_was_proven_of_his_young_at_another() -> None:
+    """A Clown is not by the male who was tested free of it, so the other one sired the clutch: he was taken for a Piebald then."""
+    loci = tuple(Locus(trait.lower(), "recessive", (trait,)) for trait in ("Clown", "Piebald"))
+    taken_back = (Reading(Look(("Piebald",))), Reading(Look(()), date(2021, 7, 1)))
+    free = Animal("B", "male", tests=(LabTest("Clown", 0, date(2019, 7, 1)),))
+    young = (Animal("Y", None, (Reading(Look(("Clown",))),), clutch="C"), Animal("Z", None, clutch="C"))
+    clutch = Clutch("C", (("A", Fraction(1, 2)), ("B", Fraction(1, 2))), "D", date(2020, 7, 1))
+    animals = (Animal("A", "male", taken_back), free, Animal("D", "female"), *young)
+    both = BothWays("two loci", Case(loci, animals, (clutch,)))
+    about = "Z", "piebald"
+    _, hatching, _ = both.inference.events
+    assert Enumeration(both.case, hatching.on).forced(*about, "Piebald")
+    assert both.inference.certain_by(*about, 1, hatching) == "proven"
 
 
 def test_a_claim_that_a_figure_does_not_rest_on_does_not_move_it() -> None:
