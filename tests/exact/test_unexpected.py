@@ -181,14 +181,31 @@ def test_what_it_proves_rests_on_it() -> None:
     assert Moved("D", "piebald", date(2020, 7, 1)) in told.moved
 
 
+def test_what_is_proven_without_it_does_not_rest_on_it() -> None:
+    """The same dam, who had a visual young with a visual male the year before."""
+    said = replace(founder("D", "female"), claims=(Claim("Piebald", ONE),))
+    animals = (
+        founder("S", "male"),
+        Animal("V", "male", (VISUAL,)),
+        said,
+        hatched("Z", "B", VISUAL),
+        hatched("Y", "C", VISUAL),
+    )
+    case = Case((PIED,), animals, (of_pair("B", "V", "D", 2019), of_pair("C", "S", "D", 2020)))
+    assert Enumeration(unseen(case, ("Y",))).forced("D", "piebald", "Piebald")
+    (told,) = BothWays("proven before", case).inference.surprises
+    assert [one.animal for one in told.moved] == ["S", "Y"]
+
+
 def test_it_bears_on_a_figure_from_the_record_on_that_joins_them() -> None:
     """T, said to be het with 1/2, has a normal clutch after the result and a clutch with the brother of that young later: what the first of
-    these did stands without the result, by the enumeration of each day."""
+    these did stands without the result, by the enumeration of each day. A test of a stranger, the last record of all, changes nothing."""
     maybe = replace(founder("T", "female"), claims=(Claim("Piebald", Fraction(1, 2)),))
     case = Case(
         (PIED,),
         (
             *(founder("S", "male"), founder("D", "female"), maybe, Animal("V", "male", (VISUAL,))),
+            founder("X", "male", LabTest("Piebald", 0, date(2023, 7, 1))),
             *(
                 hatched("Y", "C", VISUAL),
                 replace(hatched("B", "C"), sex="male"),
@@ -328,3 +345,16 @@ def test_each_parent_is_named_for_its_own_allele() -> None:
     assert carries == [0, 1, 1, 0]
     told = [(dict(one.founders), one.shown_by, one.clutches) for one in both.inference.surprises]
     assert told == [({"D": ONE}, ("Y",), ("C",)), ({"S": ONE}, ("Y",), ("C",))]
+
+
+def test_each_allele_is_told_from_its_own_day_on() -> None:
+    """An Albino of two snakes of which nothing was said; then a test finds Candy in a young of her sire, which it has of its dam."""
+    tested = replace(hatched("Z", "C2"), tests=(LabTest("Candy", 1, date(2021, 8, 1)),))
+    parents = (founder("S", "male"), founder("D", "female"), founder("E", "female"))
+    clutches = (of_pair("C", "S", "D", 2020), of_pair("C2", "S", "E", 2021))
+    case = Case((ALBINO,), (*parents, hatched("Y", "C", Reading(Look(("Albino",)))), tested), clutches)
+    both = BothWays("an Albino and a test", case)
+    carries = [both.enumeration.carries(name, "albino", trait) for trait in ALBINO.alleles for name in ("S", "D", "E")]
+    assert carries == [1, 1, 0, 0, 0, 1]
+    told = [(dict(one.founders), one.shown_by, one.since) for one in both.inference.surprises]
+    assert told == [({"D": ONE, "S": ONE}, ("Y",), date(2020, 7, 1)), ({"E": ONE}, ("Z",), date(2021, 8, 1))]
