@@ -429,6 +429,12 @@ def test_a_record_edited_later_shows_as_edited(two_years: Room) -> None:
     assert two_years.verdicts("M-01") == ["records", "as stated"]
 
 
+def test_what_is_put_under_review_later_shows_though_nothing_was_said_of_it(room: Room) -> None:
+    room.stamp("2024-12-01")
+    room.write("clutches/C24-01.yaml", f"{CLUTCH}set_aside: {{Clown: two photos disagree}}\n")
+    assert (room.verdicts("C24-01-1"), room.verdicts("M-01")) == (["records"], ["as stated"])
+
+
 def test_a_record_added_later_for_an_earlier_day_shows(room: Room) -> None:
     """A clutch of 2023 that nobody had written down changes the past."""
     room.stamp("2024-12-01")

@@ -225,3 +225,10 @@ def test_a_correction_is_held_against_what_came_after_it(
     written = ", ".join(CORRECTED % one for one in corrections)
     found = problems(tmp_path, {**PARENTS, file: md(f"{body}\ncorrections: [{written}]")})
     assert [code for *_, code in found] == codes
+
+
+@pytest.mark.parametrize(("how", "codes"), [("sold", []), ("loan", ["status-and-left"])])
+def test_one_that_died_at_its_buyers_may_be_called_sold(tmp_path: Path, how: str, codes: list[str]) -> None:
+    left = f"left: {{how: {how}, on: 2025-08-10, then: {{how: died, on: 2025-09-20}}}}"
+    found = problems(tmp_path, {"animals/F-01.md": md(f"id: F-01\nstatus: sold\n{left}")})
+    assert [code for *_, code in found] == codes

@@ -29,7 +29,7 @@ from tests.rooms import (
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
-from clutchlight.ledger.dated_records import stamp
+from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
 from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Private, SeasonRules, Told
@@ -527,11 +527,19 @@ TWO_SOLD = Room(
 )
 
 
-def stamped(folder: Path, on: date, first: str = "Piebald", more: str = "") -> Book:
-    """The book of two young that were sold, after a stamp. `first`: the look of a third."""
+REVIEW = 'set_aside: {Piebald: "two photos disagree"}, '
+
+
+def two_and(first: str, more: str) -> dict[str, str]:
+    """The clutch of two young that were sold, and of a third with a look."""
     young = f"{more}young: [1 f {first}, 2 m normal, 3 f normal]"
     clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, {young}}}\n"
-    then = TWO_SOLD.book(folder, {"clutches/C25-01.yaml": clutch}, until=on)
+    return {"clutches/C25-01.yaml": clutch}
+
+
+def stamped(folder: Path, on: date, first: str = "Piebald", more: str = "") -> Book:
+    """The book after a stamp."""
+    then = TWO_SOLD.book(folder, two_and(first, more), until=on)
     stamp(folder, then.collection, then.statements, on)
     return TWO_SOLD.book(folder, {})
 
@@ -539,7 +547,7 @@ def stamped(folder: Path, on: date, first: str = "Piebald", more: str = "") -> B
 def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     """Not in the message of those days, nor in the dated record, nor later as what was said when it was sold."""
     stamped(tmp_path, date(2025, 8, 5))
-    during = stamped(tmp_path, date(2025, 10, 1), more='set_aside: {Piebald: "two photos disagree"}, ')
+    during = stamped(tmp_path, date(2025, 10, 1), more=REVIEW)
     ann, *_ = buyers_to_tell(during.telling, during.private, during.ledger, date(2025, 10, 2))
     told = [(it.about, it.before, it.now) for it in ann.changes]
     assert told == [("Piebald", "66% possible het Piebald (2 in 3)", "records under review")]
@@ -555,6 +563,16 @@ def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     assert told == [("Piebald", "records under review", "66% possible het Piebald (2 in 3)")]
     page = TWO_SOLD.page(tmp_path, {}, "animals/C25-01-3/index.html")
     assert any(line.startswith("Piebald | ") and " | no figure | " in line for line in page)
+
+
+@pytest.mark.parametrize(("then", "now", "told"), [(REVIEW, "", []), ("", REVIEW, []), ("", "", ["shows"])])
+def test_a_look_that_is_under_review_then_or_now_was_not_edited(
+    tmp_path: Path, then: str, now: str, told: list[str]
+) -> None:
+    stamped(tmp_path, date(2025, 8, 5), more=then)
+    book = TWO_SOLD.book(tmp_path, two_and("Piebald" if then or now else "normal", now))
+    assert book.ledger is not None
+    assert [one.key for one in edited(book.inference, book.ledger)] == told
 
 
 def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:

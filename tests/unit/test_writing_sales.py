@@ -195,6 +195,7 @@ def test_how_it_left_is_how_it_left_this_room(tmp_path: Path, left: str, away: s
     found = animals["C26-01-1"]
     assert found.away is not None
     assert (found.away.how, found.sold) == (away, away == "sold")
+    assert (found.status == "sold") == found.sold
     assert "2026-09-20" in map(str, days_of(found))
 
 
