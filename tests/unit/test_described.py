@@ -76,6 +76,7 @@ def test_a_description_says_sex_looks_and_what_is_hidden() -> None:
         ("male, het Clown and Piebald", (), {"Clown": F(1), "Piebald": F(1)}),
         ("male, 50% het Clown & Piebald,,", (), {"Clown": F(1, 2), "Piebald": F(1, 2)}),
         ("MALE, pied, HET clown", ("Piebald",), {"Clown": F(1)}),
+        ("male, Blue-eyed Leucistic, 50% het Mojave", ("Blue-eyed Leucistic",), {"Mojave": F(1, 2)}),
     ],
 )
 def test_words_of_a_price_list_are_understood(text: str, shows: tuple[str, ...], hidden: dict[str, Fraction]) -> None:
@@ -161,6 +162,8 @@ def test_the_command_writes_nothing_down_and_tells_mistakes_without_a_traceback(
         ("male, Clown, normal", "normal-and-more"),
         ("male, Blue-eyed Leucistic, Piebald", "hidden-look"),
         ("male, 33% het Piebald, 66% het Piebald", "claim-twice"),
+        ("male, het Albino, 50% het Candy", "claims-over-one"),
+        ("male, het Bamboo", "no-figures"),
     ],
 )
 def test_what_the_record_of_an_animal_may_not_say_a_description_may_not(text: str, code: str) -> None:

@@ -8,18 +8,19 @@ column of the text.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from msgspec.structs import replace
 
-from clutchlight.model import Animal, Claim, Collection, Reading, Sex, Species
+from clutchlight.model import Animal, Collection, Reading, Sex, Species
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
-from clutchlight.reading.animals import check_reading
+from clutchlight.reading.animals import check_reading, claims_from
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.shapes import ClaimRecord
+from clutchlight.reading.text import Mark, WrittenText
 
 _COMMA = re.compile(",")
 _SEVERAL = re.compile(r"\s*[&+]\s*|\s+and\s+")
@@ -51,11 +52,11 @@ def described(text: str, species: Species) -> Animal:
     names = Names(species)
     first, *rest = WrittenText.put(text, COMMAND_LINE.file, COMMAND_LINE.line, 1).pieces(_COMMA)
     hidden = [(part, found) for part in rest if (found := _HIDDEN.fullmatch(part))]
-    claims = [claim for part, found in hidden for claim in _claims(part, found, names, findings)]
+    claims = [claim for part, found in hidden for claim in _claims(part, found, findings)]
     looks = names.shown([part for part in rest if not _HIDDEN.fullmatch(part)], findings).looks
     reading = Reading(looks, COMMAND_LINE)
     check_reading(reading, (), names, findings)
-    _check(claims, looks, species, findings)
+    claimed = claims_from(claims, [reading], names, findings)
     if errors_in(findings.problems):
         raise RecordsError(in_order(findings.problems))
     sex: Sex = SEXES[first.casefold()]
@@ -65,44 +66,17 @@ def described(text: str, species: Species) -> Animal:
         COMMAND_LINE,
         sex,
         readings=(reading,),
-        claims=tuple(claims),
+        claims=claimed,
         status="elsewhere",
         publish="no",
     )
 
 
-def _check(claims: Sequence[Claim], shows: Sequence[str], species: Species, findings: Findings) -> None:
-    """What is said to be hidden must not be seen, and must leave room for all that is said at a locus."""
-    sums: dict[str, Fraction] = {}
-    said_of: set[tuple[str, str]] = set()
-    for claim in claims:
-        if (claim.locus, claim.trait) in said_of:
-            findings.report(claim.place, "claim-twice", f"'{claim.trait}' is claimed twice; keep one of the two")
-            continue
-        said_of.add((claim.locus, claim.trait))
-        chance = claim.chance or Fraction(0)
-        sums[claim.locus] = sums.get(claim.locus, Fraction(0)) + chance
-        locus = species.loci[claim.locus]
-        allele = locus.allele_number(claim.trait)
-        if any(locus.shows_allele(pair, allele) and locus.look_of[pair] & set(shows) for pair in locus.genotypes):
-            said = f"the animal shows '{claim.trait}', so a chance of carrying it says nothing; leave it out"
-            findings.report(claim.place, "claim-on-shown", said)
-        elif not chance:
-            findings.report(claim.place, "claim-of-zero", f"0% of '{claim.trait}' says nothing; leave it out")
-        elif sums[claim.locus] > 1:
-            said = f"what is said of '{claim.trait}' and of others at its locus adds up to more than certain"
-            findings.report(claim.place, "claims-over-one", f"{said}; correct the figures")
-
-
-def _claims(part: WrittenText, hidden: re.Match[str], names: Names, findings: Findings) -> list[Claim]:
-    """What is said of one trait, or of several named in one breath."""
+def _claims(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Iterator[ClaimRecord]:
+    """What is said of one trait, or of several named in one breath, as a record would say it."""
     chance = _chance(part, hidden, findings)
-    found = []
-    for name in part.group(hidden, "trait").pieces(_SEVERAL):
-        named = names.trait(name, findings)
-        if named is not None and chance is not None:
-            found.append(Claim(named[0].key, named[1], chance, name.place))
-    return found
+    for name in part.group(hidden, "trait").pieces(_SEVERAL) if chance is not None else ():
+        yield ClaimRecord(at=Mark(name.place), trait=name, chance=chance)
 
 
 def _chance(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Fraction | None:
