@@ -22,6 +22,7 @@ from clutchlight.statements.hatched import Hatch
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
 from clutchlight.statements.values import Note, Statements
+from clutchlight.wording.words import Label
 
 HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 
@@ -409,6 +410,14 @@ def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:
         return None if found is None else found.trait
 
     assert [meant(trait) for trait in order] == ["Albino", "Candy", "Albino"]
+
+
+def test_a_mate_is_told_by_all_that_it_may_be_het_for_or_by_what_it_is() -> None:
+    """Once for each allele of the locus; of one that is known, what is in question beside it is not told."""
+    candy, toffee = (Label("", "a mate that may be het", trait) for trait in ("Candy", "Toffee"))
+    assert family._of_one_mate([candy, "", toffee]) == "a mate that may be het Candy or Toffee"
+    assert family._of_one_mate(["a Candy mate", "a Candy mate", toffee]) == "a Candy mate"
+    assert family._of_one_mate(["", ""]) == ""
 
 
 def test_nobody_is_doubted_of_whom_nothing_was_claimed() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection as Collected, Iterator
+from collections.abc import Collection as Collected, Iterable, Iterator
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -192,11 +192,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         mate = mate_in(clutch, animal)
         mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
         each = (mate_words(one, one.figure_before(event), looked_by(one.animal, event)) for one in mates)
-        seen = tuple(dict.fromkeys(filter(None, each)))
-        perhaps = [said for said in seen if isinstance(said, words.Label)]
-        described = "".join(seen[:1])
-        if perhaps and len(perhaps) == len(seen):
-            described = words.Label("", perhaps[0].lead, words.join_or([said.name for said in perhaps]))
+        described = _of_one_mate(each)
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
         return which, Text(f" {hatchlings_words(hatch, paired, beside)}")
     told = (
@@ -209,6 +205,15 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"
     bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
     return which, Text(told, bears)
+
+
+def _of_one_mate(each: Iterable[str]) -> str:
+    """What is told of a mate by the words for each allele: all that it may be het for, else the first."""
+    seen = tuple(dict.fromkeys(filter(None, each)))
+    perhaps = [said for said in seen if isinstance(said, words.Label)]
+    if perhaps and len(perhaps) == len(seen):
+        return words.Label("", perhaps[0].lead, words.join_or([said.name for said in perhaps]))
+    return "".join(seen[:1])
 
 
 def _what_counts(answers: Answers, animal: Animal, day: date) -> str:
