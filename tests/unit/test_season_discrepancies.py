@@ -20,6 +20,7 @@ from clutchlight.planning.discrepancies import (
     discrepancies,
     open_plans,
     other_males,
+    plans_of_winter,
 )
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import is_grown
@@ -88,6 +89,26 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
     collection, private = FAMILY.both(tmp_path, more)
     assert open_plans(collection, private, DAY) == ()
     assert len(open_plans(collection, private, date(2026, 11, 19))) == 1
+
+
+@pytest.mark.parametrize(
+    ("years", "eggs", "planned"),
+    [
+        ((2026, 2027), False, ["F-02"]),
+        ((2025, 2026), False, ["F-01", "F-02"]),
+        ((2028, 2027), False, ["F-01"]),
+        ((2028, 2027), True, []),
+    ],
+)
+def test_the_plans_of_a_winter_are_of_this_season_or_of_the_next_that_has_some(
+    tmp_path: Path, years: tuple[int, int], eggs: bool, planned: list[str]
+) -> None:
+    """One that is still open from before is of this season; while eggs lie in the incubator it is not over."""
+    plan = "- {{female: {}, males: [M-02], from: {}-11-01}}\n".format
+    plans = "".join(map(plan, ("F-02", "F-01"), years))
+    lies = {"clutches/C26-08.md": "---\nid: C26-08\nsire: M-02\ndam: F-02\nlaid: 2026-11-10\neggs: 5\n---\n"}
+    collection, private = FAMILY.both(tmp_path, {"season/s.yaml": plans, **(lies if eggs else {})})
+    assert sorted(one.female for one in plans_of_winter(collection, private, DAY)) == planned
 
 
 @pytest.mark.parametrize(
