@@ -462,6 +462,13 @@ def test_a_look_of_several_pairs_is_told_with_what_is_certain_of_it(
     assert [str(line.label) for line in stated.lines if line.traits[0].shows] == ([said] if "(" in said else [])
 
 
+def test_a_look_leaves_open_only_what_records_leave_open(tmp_path: Path) -> None:
+    """A test that found no copy settles what its look does not."""
+    one = "- {id: X-1, sex: male, shows: normal, cannot_tell: [Clown, Piebald], tests: [{trait: Clown, copies: 0, on: 2026-01-01}]}\n"
+    said = BARE.book(tmp_path, {"animals/all.yaml": one}).statements.animals["X-1"]
+    assert said.silences[0] == "Its look does not settle Piebald."
+
+
 def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) -> None:
     """Its look does not settle Yellow Belly, whose gene has other looks as hard to see."""
     more = {
