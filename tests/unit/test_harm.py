@@ -318,6 +318,9 @@ def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: P
     assert asked.if_all_lay.proves == proves
     assert pair_odds(book, "M-1", "F-1", 6).young == 6
     assert pair_odds(book, "M-1", "F-3").hatchlings.mean == spread.mean * (1 + lives) / 2
+    both = winter_of(book, "M-1", ["F-1", "F-2"], want="Champagne")
+    (wish,) = winter.in_words(both, (), book.telling_its_owner).wishes
+    assert "(2 in 3 hatchlings of F-1; 1 in 2 hatchlings of F-2)" in wish
 
 
 @pytest.mark.parametrize(

@@ -131,16 +131,16 @@ def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Frac
     return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {often} clutches."
 
 
-def share_of_eggs(per_egg: Fraction, *, harm: bool = False) -> str:
-    """The share of eggs, exact where it is easily read: "9 in 32 eggs", "1 in 36 eggs"; "" for every egg."""
+def share_of_eggs(per_egg: Fraction, of: str = "egg", *, harm: bool = False) -> str:
+    """The share of eggs, exact where it is easily read: "9 in 32 eggs", "1 in 36 hatchlings"; "" for every one."""
     if per_egg == 1:
         return ""
     if not per_egg:
-        return "no egg"
+        return f"no {of}"
     exact = FOUR_LOCI % per_egg.denominator == 0 or (per_egg.numerator == 1 and per_egg.denominator < FOUR_LOCI)
     if exact:
-        return f"{per_egg.numerator} in {per_egg.denominator} eggs"
-    return f"{in_hundred(per_egg, harm=True) if harm else words.in_count(per_egg)} eggs"
+        return f"{per_egg.numerator} in {per_egg.denominator} {of}s"
+    return f"{in_hundred(per_egg, harm=True) if harm else words.in_count(per_egg)} {of}s"
 
 
 def _about(expected: Fraction) -> str:

@@ -201,7 +201,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     whole, rest = divmod(wish.expected, 1)
     some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
-        f"{share_of_eggs(share, harm=harm) or 'every egg'} of {collection.animals[clutch.dam].called}"
+        f"{share_of_eggs(share, 'hatchling', harm=harm) or 'every hatchling'} of {collection.animals[clutch.dam].called}"
         for clutch, share in zip(clutches, wish.per_egg, strict=True)
     ]
     return f"{looks}, from {dams}: at least one in {often}; expect {some} in all{laid} ({'; '.join(shares)})."
