@@ -148,6 +148,29 @@ def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) 
     assert "at least one in up to 58 of 100 winters; expect fewer than one in all" in wish
 
 
+@pytest.mark.parametrize(
+    ("looks", "often"),
+    [
+        ("Champagne Spider", "up to 58 in 100"),
+        ("Super Woma", "up to 58 in 100"),
+        ("Champagne", "87 in 100"),
+        ("Spider", "87 in 100"),
+        ("Woma", "98 in 100"),
+    ],
+)
+def test_how_often_a_look_comes_that_harms_only_with_another_is_rounded_up(
+    tmp_path: Path, looks: str, often: str
+) -> None:
+    """Of three young one is of 1 in 4 with 37/64, of 1 in 2 with 7/8, of 3 in 4 with 63/64: 57.8, 87.5 and 98.4 of 100."""
+    pair = "- {id: M-1, sex: male, shows: [Champagne, Woma]}\n- {id: F-1, sex: female, shows: [Spider, Woma]}\n"
+    book = BARE.book(tmp_path, {"animals/all.yaml": pair})
+    (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1"], 3, looks), (), book.telling_its_owner).wishes
+    assert f"at least one in {often.removesuffix(' in 100')} of 100 winters" in wish
+    seen = {look.look: look.eggs for look in in_words(pair_odds(book, "M-1", "F-1", 3), book.collection).looks}
+    assert "at least one: up to 18 in 100 clutches" in seen["Champagne Spider"]
+    assert "at least one: 33 in 100 clutches" in seen["Woma"]
+
+
 TOGETHER = """- {id: P-1, species: ball-python, sex: male, shows: [Champagne], claims: {Piebald: 100%}}
 - {id: P-2, species: ball-python, sex: female, shows: [Spider]}
 - {id: P-3, species: ball-python, sex: male, shows: [Lesser, Banana], status: breeder}

@@ -15,7 +15,7 @@ Source     figures#outcomes, figures#a-clutch-of-eggs; the sum is the binomial t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
@@ -28,7 +28,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Members, Part, Together, TooManyPartsError
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
-from clutchlight.model import Animal, Genotype, Locus, Look, Sex
+from clutchlight.model import Animal, Genotype, Locus, Look, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.hiding import hides, hiding_order
 
@@ -379,6 +379,18 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
         text = locus.together_harm.get(frozenset({one, other}))
         if both and text:
             yield Harm((one, other), text, locus.welfare_source, both)
+
+
+def harms_all(species: Species, looks: AbstractSet[str]) -> bool:
+    """Whether harm is known of every animal of these looks: of one by itself, of the two alleles behind it, or of several together."""
+    behind = (
+        pairs
+        for locus in species.computed_loci
+        for look, pairs in locus.looks.items()
+        if look and look <= looks
+        if all(any(harms_of(locus, {pair: Fraction(1)})) for pair in pairs)
+    )
+    return species.is_harm(looks) or bool(species.harms_of(looks)) or any(behind)
 
 
 def _in_order(rows: Rows) -> tuple[Carried, ...]:

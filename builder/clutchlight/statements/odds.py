@@ -19,7 +19,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles, TakenAsCertain
-from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm, harm_of_pair
+from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm, harm_of_pair, harms_all
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import OpenQuestion, Wish
@@ -188,7 +188,7 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     name = look_name(
         outcome, species, NONE_COUNTED if odds.not_computed or any(_left_out(odds, collection)) else NORMAL_LOOK
     )
-    harm = species.is_harm(outcome.looks)
+    harm = harms_all(species, {*outcome.looks})
     readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
     untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
     unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
@@ -216,7 +216,7 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings, species: Species) -> str:
     """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
     if not wish.any:
         return f"{' '.join(wish.looks)}: cannot come, by what is on record."
-    harm = species.is_harm(wish.looks)
+    harm = harms_all(species, {*wish.looks})
     share = share_of_eggs(wish.per_egg[0], harm=harm)
     often = expected_eggs(wish.expected, hatchlings, wish.any, harm=harm)
     return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share, often) if part)}"

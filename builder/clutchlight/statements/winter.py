@@ -15,6 +15,7 @@ from clutchlight.model import Collection
 from clutchlight.model.traits import grouped
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.odds import Odds
+from clutchlight.planning.outcomes import harms_all
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish, loci_wanted, with_hiders
 from clutchlight.statements.answers import Answers
@@ -193,7 +194,7 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     looks = f"{words.join_and(wish.looks)}{', whatever else they show' if len(wish.looks) < 2 else ' in one snake'}"
     if not wish.any:
         return f"{looks}, from {dams}: cannot come, by what is on record."
-    harm = collection.species[collection.animals[clutches[0].dam].species].is_harm(wish.looks)
+    harm = harms_all(collection.species[collection.animals[clutches[0].dam].species], {*wish.looks})
     often, laid = f"{of_hundred(wish.any_as_they_lay, harm=harm)} of 100 winters", ""
     if wish.any != wish.any_as_they_lay:
         laid = f" {_if_laid(clutches, collection)}"
