@@ -152,6 +152,22 @@ def test_harm_is_of_what_may_be_affected_and_not_of_what_can_only_carry_it(tmp_p
     assert "Welfare, Stargazer, up to 25 in 100: " in text
 
 
+def test_looks_that_harm_together_are_told_of_where_another_look_hides_one_or_nobody_looked(tmp_path: Path) -> None:
+    """A quarter of the eggs have both; of those that show Blanket, which hides Spider, and Champagne half have Spider too."""
+    own = "species: ball-python\nloci: [{locus: blanket, inheritance: recessive, alleles: [Blanket], hides: {Blanket: [spider]}}]\n"
+    parent = "- {id: %s, sex: %s, hatched: 2020-07-01, shows: [%s], claims: {Blanket: 100%%}}\n"
+    young = "[1 m, 2 m Champagne Blanket, 3 m Blanket, 4 m Champagne Spider, 5 m Champagne]"
+    files = {
+        "traits/own.yaml": own,
+        "animals/more.yaml": parent % ("M-31", "male", "Champagne") + parent % ("F-31", "female", "Spider"),
+        "clutches/more.yaml": "- {id: C26-31, sire: M-31, dam: F-31, laid: 2026-05-01, eggs: 5, hatched: 2026-07-01, "
+        f"young: {young}}}\n",
+    }
+    side = shown(FAMILY.book(tmp_path, files), "C26-31")
+    both = [[harm.chance for harm in one.harm if harm.traits == ("Champagne", "Spider")] for one in side.young]
+    assert both == [[F(1, 4)], [F(1, 2)], [], [1], []]
+
+
 def test_a_clutch_that_is_not_on_record_is_refused_with_the_nearest(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     refused = CliRunner().invoke(main, ["keep", "C26-10", "--collection", str(tmp_path)])

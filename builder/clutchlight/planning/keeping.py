@@ -19,7 +19,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.values import Figure, JointFigure, NotComputed
 from clutchlight.model import Animal, Clutch, Collection, Genotype, Locus, Species, When
 from clutchlight.model.private import LogRow, Plan, Private, Sale
 from clutchlight.model.traits import grouped
@@ -247,5 +247,20 @@ def _harm(inference: Inference, animal: Animal) -> Iterator[Harm]:
         yield from harms_of(locus, dict(figure.genotypes))
         if locus.welfare and (seen := tuple(name for name in shown if name in locus.look_names)):
             yield Harm(seen, locus.welfare, locus.welfare_source, Fraction(1))
-    for together in species.harms_of(shown):
-        yield Harm(together.looks, together.text, together.source, Fraction(1))
+    told = species.harms_of(shown)
+    for one in species.harm_together:
+        if chance := Fraction(1) if one in told else _with_all(inference, animal, one.looks):
+            yield Harm(one.looks, one.text, one.source, chance)
+
+
+def _with_all(inference: Inference, animal: Animal, looks: Sequence[str]) -> Fraction:
+    """The chance that an animal has all of these looks, seen or not; nothing where it is not computed."""
+    keys = inference.collection.species[animal.species].locus_of_look
+    loci = inference.loci_in_play(animal.species)
+    at = [(look, locus) for look in looks for locus in loci if locus.key in keys[look]]
+    joint = inference.joint([(animal.id, locus.key) for _, locus in at]) if len(at) == len(looks) else None
+    if not isinstance(joint, JointFigure):
+        return Fraction(0)
+    return joint.chance(
+        lambda pairs: all(of.shows_look(pair, look) for pair, (look, of) in zip(pairs, at, strict=True))
+    )
