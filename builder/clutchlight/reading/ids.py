@@ -80,10 +80,12 @@ class Register:
             if held.kind == "earlier id"
             else f"the id of {'an' if held.kind == 'animal' else 'a'} {held.kind}"
         )
+        its_own = kind == "earlier id" and held.now == entry.now
+        mend = "leave it out of `was`" if its_own else f"give one of them another id{copied}"
         findings.report(
             name.place,
             "duplicate-id",
-            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; give one of them another id{copied}",
+            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; {mend}",
         )
         return False
 
