@@ -565,6 +565,14 @@ def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     assert any(line.startswith("Piebald | ") and " | no figure | " in line for line in page)
 
 
+def test_a_review_without_a_reason_is_put_down_to_nothing_else(tmp_path: Path) -> None:
+    stamped(tmp_path, date(2025, 8, 5))
+    book = TWO_SOLD.book(tmp_path, two_and("Piebald", "set_aside: {Piebald: }, "))
+    ann, *_ = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 2))
+    assert "now records under review." in ann.message
+    assert "The reason" not in ann.message
+
+
 @pytest.mark.parametrize(("then", "now", "told"), [(REVIEW, "", []), ("", REVIEW, []), ("", "", ["shows"])])
 def test_a_look_that_is_under_review_then_or_now_was_not_edited(
     tmp_path: Path, then: str, now: str, told: list[str]

@@ -227,7 +227,8 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
         return None
     traits = [asked for asked, _ in spoken]
     because: str | None = _because(answers, animal, since, traits, sale.buyer, {change.about for change in changes})
-    if not because and dated is not None and _edited_since(answers, animal, dated):
+    told_all = all(change.now == words.UNDER_REVIEW for change in changes)
+    if not (because or told_all) and dated is not None and _edited_since(answers, animal, dated):
         because = None
     message = message_to(answers.collection, sale, animal, since, changes, because)
     return ToTell(sale, animal.id, since, changes, message)
