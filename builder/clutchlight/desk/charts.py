@@ -18,7 +18,7 @@ from msgspec import Struct
 
 from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
-from clutchlight.desk.sentences import called, loss_percent, short_day, short_on, short_when, span, weighing
+from clutchlight.desk.sentences import called, lost, short_day, short_on, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.rotation import NOBODY_LAID, Laid, Stay, stays
@@ -200,7 +200,6 @@ def _change(season: Season, run: Weights) -> str:
         return f"the same as {short_on(first.on, season.day)}"
     if now == top.grams:
         return f"up from {weighing(first, season.day)}"
-    share = (top.grams - now) / top.grams
     flags = (flag for male in season.males if male.animal == run.animal for flag in male.flags if flag.kind == "weight")
     limit = next((flag.limit.value for flag in flags), Fraction(1))
-    return f"down {loss_percent(share * 100, limit)} from {weighing(top, season.day)}"
+    return lost(top.grams - now, top, season.day, limit)

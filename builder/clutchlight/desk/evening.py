@@ -86,7 +86,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         for male in season.males
         if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
-    held_back = season.unfit | {one.animal for one in season.ready if one.verdict == "not yet"}
+    held_back = season.unfit | season.losing.keys() | {one.animal for one in season.ready if one.verdict == "not yet"}
     turns: dict[str, str] = {}
     for load in season.loads:
         if load.turn and load.begun and load.male in rested and held_back.isdisjoint((load.male, load.turn)):
@@ -152,6 +152,7 @@ def _nobody_ready(season: Season) -> str:
     if big := [one.animal for one in season.ready if not one.lacks]:
         reasons = (
             (season.unfit, "set apart"),
+            (season.losing.keys(), "losing weight"),
             (season.with_eggs, "with eggs or about to lay"),
             ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
@@ -173,15 +174,17 @@ def _nobody_ready(season: Season) -> str:
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:
-    """The flagged males, the most flagged first."""
-    return tuple(
-        DeskLine(
-            sentences.called(season.collection, male.animal),
-            "; ".join(flag.short for flag in sentences.flags_in_words(male)),
-            strong=True,
-        )
+    """The flagged males, the most flagged first; then others that lose weight."""
+    flagged = {
+        male.animal: "; ".join(flag.short for flag in sentences.flags_in_words(male))
         for male in season.males
         if male.flags
+    }
+    weights = {run.animal: run.points[-1].grams for run in season.weights}
+    losing = {name: sentences.lost(top.grams - weights[name], top, season.day) for name, top in season.losing.items()}
+    return tuple(
+        DeskLine(sentences.called(season.collection, name), what, strong=True)
+        for name, what in {**losing, **flagged}.items()
     )
 
 

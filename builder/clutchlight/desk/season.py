@@ -7,7 +7,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple, Protocol, TypeVar
@@ -26,8 +26,8 @@ from clutchlight.planning import due as coming, sales, winter as winters
 from clutchlight.planning.discrepancies import absence, discrepancies, open_plans, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
-from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
-from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
+from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, male_limits, readiness, set_apart
+from clutchlight.planning.rotation import Load, days_laid, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Hold, Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
@@ -52,6 +52,9 @@ from clutchlight.statements.values import Statements
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
+YEAR = timedelta(days=365)
+FIRST_WEEKS = timedelta(days=60)
+"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
 
 
 class Sources(Protocol):
@@ -293,8 +296,24 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def overworked(self) -> frozenset[str]:
-        """The males that are overworked or lose weight, by the log."""
-        return frozenset(male.animal for male in self.males if male.flags)
+        """The males that are overworked, and animals that lose weight, by the log."""
+        return frozenset(male.animal for male in self.males if male.flags).union(self.losing)
+
+    @cached_property
+    def losing(self) -> Mapping[str, Weighing]:
+        """The greatest weight in a year of animals that have since lost as much as is told of a male, but for eggs and first weeks."""
+        laid, found = days_laid(self.collection, self.private), {}
+        for run in self.weights:
+            animal = self.collection.animals[run.animal]
+            limits = male_limits(self.collection.species[animal.species], self.private.rules)
+            limit = limits.limit("weight_loss_percent", False)
+            born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
+            since = max(self.day - YEAR, *born, *(day for day in laid.get(animal.id, ()) if day <= self.day))
+            points = [point for point in run.points if point.on.first > since]
+            top = max(points, key=lambda point: (point.grams, point.on), default=None)
+            if limit and top and (top.grams - points[-1].grams) * 100 >= limit.value * top.grams > 0:
+                found[animal.id] = top
+        return found
 
     @cached_property
     def with_eggs(self) -> frozenset[str]:
@@ -325,7 +344,7 @@ class Season(Struct, frozen=True, dict=True):
         The pair that settles most comes first, ties by fewest hatchlings needed, then by id; those that wait come last.
         """
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
-        fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit
+        fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit - self.overworked
         asked = (
             (self.collection.animals[one.animal], one, mating) for one in self.asked_first for mating in one.matings
         )

@@ -84,6 +84,11 @@ def weighing(one: Weighing, today: date) -> str:
     return f"{grams(one.grams)} {short_on(one.on, today)}"
 
 
+def lost(loss: Fraction, before: Weighing, today: date, limit: Fraction = Fraction(1)) -> str:
+    """ "down 12% from 644 g on 11 Oct"; `loss` in grams."""
+    return f"down {loss_percent(loss / before.grams * 100, limit)} from {weighing(before, today)}"
+
+
 def days(count: int) -> str:
     return words.plural(count, "day")
 
@@ -315,8 +320,10 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
     alone = if_he_alone(season, planned.male, planned.plan.female)
     said = [f"this holds {alone}"] if alone else []
-    apart = [one for one in season.set_apart if one.animal in (planned.male, planned.plan.female)]
+    pair = (planned.male, planned.plan.female)
+    apart = [one for one in season.set_apart if one.animal in pair]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
+    why += [f"{called(season.collection, name)} is losing weight" for name in pair if name in season.losing]
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
 
@@ -373,16 +380,17 @@ def _how_exact(one: BreedingReadiness) -> str:
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:
     apart = (apart_words(one.apart.how, one.apart.until),) if one.apart is not None else ()
-    return (*apart, *(_shortfall(short, _how_exact(one)) for short in one.lacks))
+    return (*apart, *(_shortfall(short, one) for short in one.lacks))
 
 
-def _shortfall(one: Shortfall, how_exact: str) -> str:
+def _shortfall(one: Shortfall, of: BreedingReadiness) -> str:
     """ "at least 12 months old, commonly from 24", "no weight is logged", "900 g, by your limit from 1200 g"."""
     since = f"{'by your limit' if one.limit.source == OWN else 'commonly'} from {plain_number(one.limit.value)}"
     if one.has is None:
-        return "its age is not known" if one.what == "age" else "no weight is logged"
+        unweighed = "no weight is logged since she laid" if of.weighed_on else "no weight is logged"
+        return "its age is not known" if one.what == "age" else unweighed
     if one.what == "age":
-        return f"{how_exact}{one.has} months old, {since}"
+        return f"{_how_exact(of)}{one.has} months old, {since}"
     return f"{plain_number(Fraction(one.has))} g, {since} g"
 
 

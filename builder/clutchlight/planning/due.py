@@ -258,7 +258,7 @@ def _window(since: When, step: StageWindow) -> Days:
 LOG_ENDS_AFTER = timedelta(days=45)
 LONG_IN_MEALS = 4
 _GAPS, _GAPS_NEEDED = 8, 3
-_NEWLY = timedelta(days=60)
+_NEWLY = timedelta(days=180)
 _FIRST_FEED_DAYS = 14
 """From hatching to the first feeding where the species file has no first shed."""
 
@@ -333,7 +333,9 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
 
 def _newly_hatched(animal: Animal, day: date) -> bool:
     """Whether its first meals are to come; of an older one without a row nobody logs meals."""
-    return animal.hatched is not None and animal.hatched.exact and timedelta(0) <= day - animal.hatched.last <= _NEWLY
+    return (
+        animal.hatched is not None and not animal.hatched.open and timedelta(0) <= day - animal.hatched.last <= _NEWLY
+    )
 
 
 def _feeding(

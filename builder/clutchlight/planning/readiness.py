@@ -5,6 +5,7 @@ own, from collection.yaml, stand above the species file's.
 A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days` or `until 2026-12-20`, else as
 long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A further row while it
 lasts is the same state, with its end set anew.
+A weight from before a female laid is hers no longer.
 For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight, or a date
 that leaves open whether it is old enough, gives "not known", never a yes.
 """
@@ -286,7 +287,9 @@ def _readiness_of(
     weighed = weight_on(rows, day)
     logged = (row.on for row in rows if row.event in LAYINGS and not is_recorded(row, collection))
     laid = [*collection.layings_of(animal.id), *logged]
-    weight = weighed.number if weighed is not None else None
+    last_laid = max((when for when in laid if when.first <= day), default=None)
+    before_eggs = weighed is not None and last_laid is not None and weighed.day < last_laid.last <= day
+    weight = weighed.number if weighed is not None and not before_eggs else None
     hatched = animal.hatched
     oldest = _months(hatched.first, day) if hatched is not None and age is not None else None
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, int | Fraction | None, Limit | None], ...] = (
@@ -305,10 +308,10 @@ def _readiness_of(
         age_months=age,
         weight=weight,
         weighed_on=weighed.on if weighed is not None else None,
-        weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
+        weight_is_old=weighed is not None and (before_eggs or day - weighed.day > OLD_WEIGHT),
         age_is="about" if hatched is not None and hatched.vague else "exact" if oldest == age else "at least",
         lacks=tuple(short),
-        laid=max((when for when in laid if when.first <= day), default=None),
+        laid=last_laid,
         rule=rule,
     )
 
