@@ -14,7 +14,6 @@ from tests.unit.test_reference import GROUPS, keys
 
 from clutchlight import reference
 from clutchlight.cli import main
-from clutchlight.editing import starting
 from clutchlight.editing.starting import start
 from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
@@ -123,17 +122,6 @@ def test_a_collection_may_have_any_name(tmp_path: Path) -> None:
     found = read_everything(tmp_path / "room").collection
     assert found is not None
     assert found.settings.name == name
-
-
-def test_what_a_start_made_stays_where_only_its_mark_is_left(tmp_path: Path) -> None:
-    """It was killed after its work: the example is there, whole, and the collection is begun."""
-    start(tmp_path)
-    before = sorted(tmp_path.rglob("*"))
-    left = tmp_path / ".clutchlight-abcd1234"
-    left.mkdir()
-    (left / starting._MARK).write_text(starting._marked(left, fills=True), encoding="ascii")
-    starting._clear_leftovers(tmp_path)
-    assert sorted(tmp_path.rglob("*")) == before
 
 
 def test_a_collection_in_a_repository_is_warned_of(tmp_path: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import stat
 import subprocess
@@ -305,14 +304,15 @@ elif sys.argv[1] == "record":
     os.link = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
     writing.create(Path(sys.argv[2]), "clutches/C26-09.md", "new")
 else:
-    real, left = getattr(Path, sys.argv[1]), int(sys.argv[3])
-    def dies(path, *arguments):
+    real, left = Path.write_bytes, 4
+    def dies(path, content):
         global left
         left -= 1
         if left < 0:
+            real(path, content[:40])
             os.kill(os.getpid(), signal.SIGKILL)
-        return real(path, *arguments)
-    setattr(Path, sys.argv[1], dies)
+        return real(path, content)
+    Path.write_bytes = dies
     starting.start(Path(sys.argv[2]))
 """
 
@@ -368,53 +368,22 @@ def test_a_build_clears_it_too(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @needs_kill
-@pytest.mark.parametrize("stands", [False, True])
-@pytest.mark.parametrize(("call", "count"), [("write_bytes", 0), ("write_bytes", 4), ("rename", 0), ("rename", 5)])
-def test_a_killed_start_can_be_started_again(tmp_path: Path, stands: bool, call: str, count: int) -> None:
-    """In its place, new or empty, nothing of it is in the way."""
+@pytest.mark.parametrize("mine", ["", "animals/M-01.md", "letter.txt", "animals/letter/a.txt"])
+def test_a_killed_start_can_be_started_again(tmp_path: Path, mine: str) -> None:
+    """In its place, unless somebody put something of their own there since."""
     room = tmp_path / "room"
-    if stands:
-        room.mkdir()
-    killed(call, room, count if stands or call != "rename" else 0)
-    assert leftovers(tmp_path)
-    starting.start(room)
-    assert open_book(room).book is not None
-    assert leftovers(tmp_path) == []
-
-
-@needs_kill
-def test_a_start_that_was_killed_after_its_work_has_done_it(tmp_path: Path) -> None:
-    """The mark that is left counts for nothing, and goes with the next command."""
-    room = tmp_path / "room"
-    killed("unlink", room, 0)
-    assert open_book(room).problems == ()
+    killed("start", room)
+    assert not (room / "collection.yaml").exists()
+    if not mine:
+        starting.start(room)
+        assert open_book(room).problems == ()
+        assert names_in(tmp_path) == ["room"]
+        return
+    (room / mine).parent.mkdir(exist_ok=True)
+    (room / mine).write_text("mine", encoding="utf-8")
     with pytest.raises(RecordsError, match="folder-taken"):
         starting.start(room)
-    disk.clear_leftovers(room)
-    assert leftovers(room) == []
-
-
-@needs_kill
-@pytest.mark.parametrize("touched", ["animals/M-01.md", "letter.txt", "animals/letter.txt"])
-def test_what_somebody_put_into_the_place_of_a_killed_start_stays(tmp_path: Path, touched: str) -> None:
-    """Into what was moved already, or beside it: then it is no leftover."""
-    (tmp_path / "room").mkdir()
-    killed("rename", tmp_path / "room", 5)
-    (tmp_path / "room" / touched).write_text("mine", encoding="utf-8")
-    with pytest.raises(RecordsError, match="folder-taken"):
-        starting.start(tmp_path / "room")
-    assert (tmp_path / "room" / touched).read_text(encoding="utf-8") == "mine"
-
-
-@needs_kill
-def test_a_folder_that_looks_like_one_of_a_killed_start_stays(tmp_path: Path) -> None:
-    """A copy of it has another number in the file system."""
-    killed("write_bytes", tmp_path / "room", 4)
-    (left,) = tmp_path.iterdir()
-    shutil.copytree(left, tmp_path / ".clutchlight-mine0000")
-    (tmp_path / ".clutchlight-mine0001").mkdir()
-    starting.start(tmp_path / "room")
-    assert names_in(tmp_path) == [".clutchlight-mine0000", ".clutchlight-mine0001", "room"]
+    assert (room / mine).read_text(encoding="utf-8") == "mine"
 
 
 # Old logs as people leave them: rows, comments, blank lines, notes with anything in them, either line end, with or without a last one.
@@ -739,22 +708,25 @@ def test_the_folder_one_stands_in_is_called_by_its_name(tmp_path: Path, monkeypa
     ]
 
 
-def test_a_folder_that_cannot_be_filled_stays_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """When the last file cannot be put in its place, those before it are taken out again."""
-    room = tmp_path / "room"
-    room.mkdir()
-    real = Path.rename
+def test_what_cannot_be_filled_can_be_begun_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the last file cannot be written, a new folder goes again, and one that stood can still be filled."""
+    (tmp_path / "room").mkdir()
+    real = Path.write_bytes
 
-    def fails(self: Path, target: Path) -> Path:
-        if target == room / "collection.yaml":
+    def fails(self: Path, content: bytes) -> int:
+        if self.name == "collection.yaml":
             raise OSError(28, "No space left on device")
-        return real(self, target)
+        return real(self, content)
 
-    monkeypatch.setattr(Path, "rename", fails)
-    with pytest.raises(RecordsError) as error:
-        start(room)
-    assert refused(error) == ["cannot-write"]
-    assert names_in(room) == []
+    with monkeypatch.context() as full:
+        full.setattr(Path, "write_bytes", fails)
+        for name in ("room", "new"):
+            with pytest.raises(RecordsError) as error:
+                start(tmp_path / name)
+            assert refused(error) == ["cannot-write"]
+    assert names_in(tmp_path) == ["room"]
+    start(tmp_path / "room")
+    assert read_everything(tmp_path / "room", today=DAY).problems == ()
 
 
 def test_what_would_change_another_key_is_not_added(tmp_path: Path) -> None:

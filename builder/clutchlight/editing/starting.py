@@ -3,23 +3,20 @@
 In a starter, lines that begin with a # and no space after it are records: without that # they are read without a mistake. `empty` leaves
 the example out; then animals and clutches have starters too.
 
-A new folder is made beside its place and takes its name in one step. An empty one is filled, collection.yaml last, since it is
-what makes a collection. A folder that holds anything is refused; what a `start` left that was killed, the next one clears, if it is
-as it was left.
+It goes into a folder that is new or empty, collection.yaml last, since that is what makes a collection. A folder is refused that holds
+anything else than a `start` left there that was killed.
 """
 
 from __future__ import annotations
 
 import re
 import shutil
-import sys
-import tempfile
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
-from clutchlight.editing.disk import WrittenFile, held, is_left
+from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import cannot_write, composed, put_in, quoted, standing
 from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
@@ -169,16 +166,9 @@ _STARTERS_WITHOUT_EXAMPLE: Mapping[str, str] = {
 _EXAMPLE = {**_FILES, **_STARTERS}
 _WITHOUT_EXAMPLE = {".gitignore": _FILES[".gitignore"], **_STARTERS, **_STARTERS_WITHOUT_EXAMPLE}
 _EMPTY = ("photos", "pages", "log")
-_TOP = {*_EMPTY, *(file.partition("/")[0] for file in (*_EXAMPLE, *_WITHOUT_EXAMPLE))}
 EXAMPLE_NAME, EXAMPLE_MAIL = "My snakes", "you@example.org"
 EXAMPLE_ANIMALS: Mapping[str, str] = {"M-01": "Alder", "F-01": "Bryony"}
 """What a new collection has until its owner writes over it."""
-
-_MARK = ".clutchlight-starting.part"
-"""A file in a folder that is being made: its number in the file system, and whether it fills the one that it lies in.
-
-Left in a folder that was made whole, it is one of those that `clear_leftovers` deletes.
-"""
 
 
 def start(
@@ -194,8 +184,6 @@ def start(
     `empty`: without the worked example, which is of ball pythons. The collection's id is the one thing drawn at random (UUID version 4),
     unless it is given.
     """
-    if folder.parent.is_dir():
-        _clear_leftovers(folder if folder.is_dir() and not folder.is_symlink() else folder.parent)
     named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
     if (clone := _clone_around(folder)) is not None:
         raise RecordsError.at(
@@ -204,102 +192,52 @@ def start(
             f"this lies in {clone.name}, the folder of the program itself, where an update would meet your records;"
             f" name a folder outside it, such as {Path('..') / folder.name}",
         )
-    if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
+    if folder.is_symlink() or (folder.exists() and not (folder.is_dir() and _is_begun(folder))):
         raise RecordsError.at(
             named, "folder-taken", "something is in this folder already; name one that is new or empty"
         )
     files = {
-        "collection.yaml": _COLLECTION.format(
+        **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
+        SETTINGS_FILE: _COLLECTION.format(
             name=quoted(name),
             collection_id=collection_id or uuid4(),
             species=", ".join(species),
             mail=EXAMPLE_MAIL,
             currency=CURRENCY,
         ),
-        **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
     }
+    stands = folder.is_dir()
     try:
-        stands = folder.is_dir()
-        beside = folder if stands else folder.parent
-        beside.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
-        mark = (made / _MARK).open("w", encoding="ascii")
-    except OSError as error:
-        raise RecordsError.at(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
-    try:
-        held(mark.fileno())
-        mark.write(_marked(made, fills=stands))
-        mark.flush()
-        for file, text in files.items():
-            path = made / file
-            path.parent.mkdir(exist_ok=True)
-            path.write_bytes(text.encode("utf-8"))
         for place in _EMPTY:
-            (made / place).mkdir(exist_ok=True)
-        if stands:
-            _fill(folder, made)
-        else:
-            made.chmod(0o755)
-            if sys.platform == "win32":
-                mark.close()  # there no folder with an open file in it is renamed
-            made.rename(folder)
-            (folder / _MARK).unlink()
+            (folder / place).mkdir(parents=True, exist_ok=True)
+        for file, text in files.items():
+            (folder / file).parent.mkdir(exist_ok=True)
+            (folder / file).write_bytes(text.encode("utf-8"))
     except OSError as error:
-        raise RecordsError.at(
-            named, "cannot-write", f"the collection cannot be made here: {system_says(error)}"
-        ) from None
-    finally:
-        with suppress(OSError):
-            mark.close()
-        if made.exists():
-            with suppress(OSError):
-                shutil.rmtree(made)
+        if not stands:
+            shutil.rmtree(folder, ignore_errors=True)
+        raise RecordsError.at(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
     return tuple(sorted(files))
+
+
+def _is_begun(folder: Path) -> bool:
+    """Whether all that it holds is the beginning of what a `start` makes before collection.yaml."""
+    whole = {**_EXAMPLE, **_WITHOUT_EXAMPLE}
+    folders = {*_EMPTY, *(file.partition("/")[0] for file in whole)}
+    for path in folder.rglob("*"):
+        name = path.relative_to(folder).as_posix()
+        known = (
+            name in folders if path.is_dir() else name in whole and whole[name].encode().startswith(path.read_bytes())
+        )
+        if path.is_symlink() or not known:
+            return False
+    return True
 
 
 def _clone_around(folder: Path) -> Path | None:
     """The folder of the program's own source that a folder lies in."""
     inside = folder.resolve()
     return next((up for up in inside.parents if (up / "builder" / "clutchlight" / "editing").is_dir()), None)
-
-
-def _fill(folder: Path, made: Path) -> None:
-    """Moves everything made into an empty folder; what cannot be finished is taken away again."""
-    moved: list[Path] = []
-    try:
-        for entry in sorted(
-            (e for e in made.iterdir() if e.name != _MARK),
-            key=lambda entry: (entry.name == "collection.yaml", entry.name),
-        ):
-            moved.append(entry.rename(folder / entry.name))
-    except OSError:
-        for entry in moved:
-            entry.rename(made / entry.name)
-        raise
-
-
-def _marked(made: Path, *, fills: bool) -> str:
-    found = made.stat()
-    return f"{found.st_dev}:{found.st_ino} {'fills' if fills else 'is renamed'}\n"
-
-
-def _clear_leftovers(place: Path) -> None:
-    """Deletes what a `start` left here that was killed, known by its mark; nothing that anybody has touched since."""
-    with suppress(OSError):
-        for made in place.glob(".clutchlight-????????"):
-            mark = made / _MARK
-            if made.is_symlink() or mark.is_symlink() or not mark.is_file() or not is_left(mark):
-                continue
-            said = mark.read_text(encoding="ascii", errors="replace")
-            moved = [entry for entry in place.iterdir() if entry != made] if said == _marked(made, fills=True) else []
-            if said not in (_marked(made, fills=True), _marked(made, fills=False)) or not _is_example(made):
-                continue
-            if any(entry.name == "collection.yaml" for entry in moved):  # it was killed after its work
-                shutil.rmtree(made)
-            elif all(entry.name in _TOP and _is_example(entry, place) for entry in moved):
-                for entry in moved:
-                    shutil.rmtree(entry) if entry.is_dir() else entry.unlink()
-                shutil.rmtree(made)
 
 
 def set_currency(folder: Path, currency: str) -> WrittenFile:
@@ -316,20 +254,3 @@ def set_currency(folder: Path, currency: str) -> WrittenFile:
         if isinstance(before, Table) and {**before, "currency": currency} == after:
             return put_in(folder, found, at, text)
     raise cannot_write(found.file, f"write `currency: {currency}` into it by hand, then run the same line again")
-
-
-def _is_example(top: Path, root: Path | None = None) -> bool:
-    """Whether everything in it is a beginning of the example's, by its name in `root`."""
-    for path in (top, *top.rglob("*")):
-        if path.is_symlink():
-            return False
-        if path.is_dir():
-            continue
-        name = path.relative_to(root or top).as_posix()
-        text = path.read_bytes()
-        whole = (_EXAMPLE.get(name) or _WITHOUT_EXAMPLE.get(name, "")).encode("utf-8")
-        head = _COLLECTION.partition("{")[0].encode("utf-8")
-        known = text.startswith(head) or head.startswith(text) if name == "collection.yaml" else whole.startswith(text)
-        if name != _MARK and not known:
-            return False
-    return True
