@@ -15,6 +15,7 @@ from shutil import copytree
 import pytest
 from msgspec.structs import replace
 from tests.rooms import (
+    BARE,
     FAMILY,
     FAMILY_ANIMALS,
     FAMILY_SETTINGS,
@@ -591,6 +592,35 @@ def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_p
     book = stamped(tmp_path, date(2025, 11, 20), first="normal")
     ann, *_ = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 11, 21))
     assert "we corrected the look of C25-01-1 from Piebald: another snake." in ann.message
+
+
+def test_a_buyer_and_a_page_are_told_that_the_sire_of_a_parent_was_corrected_in_its_clutch(tmp_path: Path) -> None:
+    """Nell was said to be of a normal male; of the Clown one she is het, and each of her young with 1/2."""
+    clutch = "{id: %s, dam: %s, eggs: 1, %s, young: [1 f normal]}\n"
+    mended = "sire: M-2, hatched: 2023-07-12, corrections: [{on: 2025-09-01, key: sire, was: M-1, because: a test}]"
+    files = {
+        "collection.yaml": SETTINGS,
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: normal}\n- {id: M-2, sex: male, shows: [Clown]}\n"
+        "- {id: F-1, sex: female, shows: normal}\n- {id: C23-01-1, name: Nell}\n",
+        "clutches/C23-01.yaml": clutch % ("C23-01", "F-1", mended),
+        "clutches/C25-01.yaml": clutch % ("C25-01", "C23-01-1", "sire: M-1, hatched: 2025-07-10"),
+        "sales/s.yaml": "- {animals: [C25-01-1], handed_over: 2025-08-20}\n",
+    }
+    when = date(2025, 8, 20)
+    then = BARE.book(
+        tmp_path, {**files, "clutches/C23-01.yaml": clutch % ("C23-01", "F-1", "sire: M-1, hatched: 2023-07-12")}
+    )
+    stamp(tmp_path, then.collection, then.statements, when)
+    book = BARE.book(tmp_path, files)
+    (told,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    assert "On 1 September 2025 we corrected the sire of Nell (C23-01-1) from M-1: a test." in told.message
+    assert "The reason: our records" not in told.message
+    page = page_of(book, "animals/C25-01-1/index.html")
+    assert any(
+        "the record of the clutch of Nell (C23-01-1) said “sire M-1”. Why we corrected it: a test." in line
+        for line in page
+    )
+    assert "The record of the clutch of Nell (C23-01-1) was corrected: from sire M-1 to sire M-2." in page
 
 
 def test_a_buyer_is_told_no_id_of_a_parent_that_is_not_listed(tmp_path: Path) -> None:

@@ -213,7 +213,7 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     """What a buyer who knows what was said of an animal on one day (`since`) is to be told of it."""
     typed = sale.handed_over is not None and since == sale.handed_over.last
     loci = {locus.key for locus in answers.loci(animal.species)}
-    near = [one for _, one in corrected_near(answers.collection, animal, loci)]
+    near = [one for *_, one in corrected_near(answers.collection, animal, loci)]
     corrected = any(one.on.last > since for one in (*corrections_of(answers.collection, animal), *near))
     records = [one for one in ledger.of(*animal.was, animal.id) if one.on <= since]
     heard = typed or corrected or (records and records[-1].on == since)
@@ -401,8 +401,8 @@ def _because(
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
     loci = {asked.locus.key for asked in traits if asked.trait in about}
     corrections += [
-        (f"the {one.key if one.key in PARENTAGE else 'look'} of {record.called}", one)
-        for record, one in corrected_near(answers.collection, animal, loci)
+        (f"the {one.key if one.key in PARENTAGE else 'look'} of {near.called}", one)
+        for near, _, one in corrected_near(answers.collection, animal, loci)
     ]
     corrected = [
         f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."

@@ -209,9 +209,10 @@ class Context(Struct, frozen=True, dict=True):
             told += [("the record of its clutch", row) for row in of_all]
         said = self.statement(record.id)
         loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
-        for relative, one in corrected_near(self.collection, record, loci):
-            of_it = (row for row in self.corrections_of(relative) if (row.key, row.on) == (one.key, one.on))
-            told += [(f"the record of {relative.called}", row) for row in of_it]
+        for near, of, one in corrected_near(self.collection, record, loci):
+            of_it = (row for row in self.corrections_of(of) if (row.key, row.on) == (one.key, one.on))
+            whose = near.called if of == near else f"the clutch of {near.called}"
+            told += [(f"the record of {whose}", row) for row in of_it]
         return tuple(sorted(told, key=lambda one: one[1].on))
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:

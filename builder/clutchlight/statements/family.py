@@ -376,23 +376,30 @@ def corrected_words(key: str) -> str:
     return "look" if key == "shows" else key
 
 
-def corrected_near(collection: Collection, animal: Animal, loci: Collected[str]) -> Iterator[tuple[Animal, Correction]]:
-    """The corrections of its parents, clutch mates and young that may move what is said of it at some loci, each with whose record it is.
+def corrected_near(
+    collection: Collection, animal: Animal, loci: Collected[str]
+) -> Iterator[tuple[Animal, Animal | Clutch, Correction]]:
+    """The corrections of its parents, clutch mates and young that may move what is said of it at some loci: of whom, in whose record.
 
-    Those of its own record and of its clutch are not among them, nor those from before it hatched or of whoever may not be named.
+    A parent's own parents may be corrected in the record of the clutch that it hatched in. Those of its own record and of its clutch are
+    not among them, nor those from before it hatched or of whoever may not be named.
     """
     clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
     at = collection.species[animal.species].locus_of_look
     parents, bred = collection.parents_of(animal.id), collection.clutches_of.get(animal.id, ())
     young = [name for one in (clutch, *map(collection.clutches.__getitem__, bred)) if one for name in one.young]
-    for record in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
-        seen = " ".join(look for reading in record.readings for look in reading.shows or ())
-        for one in () if record.publish == "no" or record.nameless else record.corrections:
+    for near in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
+        if near.publish == "no" or near.nameless:
+            continue
+        seen = " ".join(look for reading in near.readings for look in reading.shows or ())
+        hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
+        records = (near, hatched_in) if hatched_in and hatched_in.publish != "no" else (near,)
+        for record, one in ((each, one) for each in records for one in each.corrections):
             looks = f"{one.was} {seen}"
             bears = (
-                record.id in parents
+                near.id in parents
                 if one.key in ("sire", "dam")
                 else any(look in looks and not {*loci}.isdisjoint(found) for look, found in at.items())
             )
             if one.key in GENES and bears and (born is None or one.on.last > born.last):
-                yield record, one
+                yield near, record, one
