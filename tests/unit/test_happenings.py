@@ -123,6 +123,12 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         ),
         (HELD, "paid C26-01-1 0", "nothing was paid"),
         (HELD, "paid C26-01-1 much", "'much' is no amount"),
+        (HELD, "paid C26-01-1 '$10'", "'$10' has the sign of another currency; sums are in EUR here"),
+        (
+            HELD.replace(", payments", ", until: 2026-11-30, payments"),
+            "paid C26-01-1 5 --back",
+            "the hold lasts until 2026-11-30; if it came to nothing, write `hold C26-01-1 --over --refund 5`; where too much",
+        ),
         (HELD, "paid C26-01-3 10", "sales/ has no sale of C26-01-3 that this fits; `hold` or `sold` begins one"),
         (HELD, "paid C26-01-1 61 --back", "60 was paid by this sale, less than 61"),
         (HELD, "returned C26-01-1", "only what was handed over comes back"),

@@ -110,7 +110,9 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("c26-01 2 eggs lost", "C26-01,egg lost,,2,"),
         ("c26-01 1 egg lost", "C26-01,egg lost,,1,"),
         ("c26-01 lost 2 eggs", "C26-01,egg lost,,2,"),
-        ("juno quarantine until 20 dec", "F-04,quarantine,,,until 20 dec"),
+        ("juno quarantine until 2026-12-20 mites", "F-04,quarantine,,until 2026-12-20,mites"),
+        ("juno treatment for 14 days", "F-04,treatment,,for 14 days,"),
+        ("juno treatment over", "F-04,treatment,,over,"),
         ("juno note vet on 20 nov", "F-04,note,,,vet on 20 nov"),
         ("nyx ate 1/2", "F-01,meal,,1/2,"),
         ("c26-01 temp 31.2", "C26-01,temperature,,31.2,"),
@@ -122,6 +124,12 @@ def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> N
     result = hand_over(room, f"thu 26 nov\n{line}\n")
     assert (result.exit_code, result.stderr) == (0, "")
     assert rows(room) == [f"2026-11-26,{row}"]
+
+
+def test_an_end_of_a_quarantine_that_the_log_cannot_read_is_asked_about(room: Path) -> None:
+    """As a note it would leave the animal apart for 90 days."""
+    found = hand_over(room, "thu 26 nov\njuno quarantine until 20 dec\n")
+    assert "'until 20 dec' may be when it ends; write `until 2026-12-20`" in found.stderr
 
 
 def test_a_line_may_tell_of_several_things_and_of_several_animals(room: Path) -> None:

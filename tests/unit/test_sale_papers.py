@@ -89,11 +89,11 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 70, payments: [{on: 2026-11-01, amount: 100}]",
-            "Received €100, paid back €70; the rest is kept as agreed.",
+            "Received €100, paid back €70; the rest is kept.",
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 0, payments: [{on: 2026-11-01, amount: 100}]",
-            "Received €100, kept as agreed.",
+            "Received €100, nothing paid back.",
         ),
     ],
 )

@@ -86,7 +86,26 @@ class Money(click.ParamType[Fraction]):
         amount = day_words.amount(plain_amount_of(digits)) if re.fullmatch(r"[0-9][0-9.,' ]*", digits) else None
         if amount is None:
             self.fail(f"'{said}' is no amount; write a number such as 350", param, ctx)
+        sums = click.get_current_context().meta.setdefault(_TYPED, [])
+        sums.append(said)
         return amount
+
+
+_TYPED = "clutchlight.sums"
+"""Under which the context keeps the sums that were typed, until the currency is known."""
+
+
+def _check_signs(currency: str | None) -> None:
+    """Refuses a sum with the sign of another currency than the collection's."""
+    for said in click.get_current_context().meta.pop(_TYPED, ()):
+        sign = next((one for one in "€$£" if one in said), "")
+        if sign not in day_words.money(Fraction(0), currency):
+            ours = (
+                f"sums are in {currency} here"
+                if currency
+                else "sums have no currency here (`currency` in collection.yaml)"
+            )
+            raise click.UsageError(f"'{said}' has the sign of another currency; {ours}")
 
 
 class OneLine(click.ParamType[str]):
@@ -110,7 +129,8 @@ class OneLine(click.ParamType[str]):
 class Asking:
     """Asks at a terminal for what was not said, and keeps what stays open."""
 
-    def __init__(self) -> None:
+    def __init__(self, currency: str | None) -> None:
+        self.currency = currency
         self.open: list[tuple[str, str]] = []
 
     def for_(self, said: T | None, kind: click.ParamType[T], question: str, option: str) -> T | None:
@@ -122,8 +142,10 @@ class Asking:
             if not typed.strip():
                 break
             try:
-                return kind.convert(typed.strip(), None, None)
-            except click.BadParameter as wrong:
+                found = kind.convert(typed.strip(), None, None)
+                _check_signs(self.currency)
+                return found
+            except click.UsageError as wrong:
                 click.echo(wrong.message, err=True)
         self.open.append((question, option))
         return None
@@ -152,6 +174,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
         def run(animals: tuple[str, ...], on: date | When | None, folder: Path | None, **said: Any) -> None:
             day = not_to_come(on)
             book = opened(folder)
+            _check_signs(book.collection.settings.currency)
             writes(book, named(book.collection, " ".join(animals)), day, **said)
 
         command: Writing = COLLECTION(writing(run))
@@ -195,7 +218,7 @@ def hold(
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
-    asking = Asking()
+    asking = Asking(book.collection.settings.currency)
     term = When.day(until) if until else None
     if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
         return
@@ -232,7 +255,7 @@ def sold(
     if _filled_in(book, names, sold=True, buyer=buyer, agreed=agreed, how=how):
         return
     all_here(book.collection, names, day)
-    asking = Asking()
+    asking = Asking(book.collection.settings.currency)
     log = book.private.log
     agree(
         (*logged_after(book.collection, log, names, "sold", day), *kept_apart(book.collection, log, names, day)),
@@ -375,7 +398,7 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
 )
 def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool) -> None:
     """Write that animals went out on loan, or with --back that they came back."""
-    asking = Asking()
+    asking = Asking(book.collection.settings.currency)
     if back:
         if keeper or until:
             raise click.UsageError("--back says that it is here again; leave --to and --until out")

@@ -209,8 +209,8 @@ def _receipt(season: Season, sale: Sale) -> str:
     paid, currency = sale.paid(season.day), season.collection.settings.currency
     received = [f"received {day_words.money(paid, currency)}"] if paid else []
     if sale.refund is not None:
-        back = f"paid back {day_words.money(sale.refund, currency)}" if sale.refund else "kept as agreed"
-        kept = ["the rest is kept as agreed"] if sale.refund and sale.refund != paid else []
+        back = f"paid back {day_words.money(sale.refund, currency)}" if sale.refund else "nothing paid back"
+        kept = ["the rest is kept"] if sale.refund and sale.refund != paid else []
         return words.sentence("; ".join([", ".join([*received, back]), *kept]))
     open_ = next((one for one in season.balances if one.sale == sale), None)
     if open_ is None:

@@ -397,6 +397,12 @@ def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, 
         "only a hold, or a sale that came back, is settled so; where too much was paid and went back, lower the payment by hand",
     )
     if _open(sale):
+        if sale.until is not None and sale.until.last >= on and refund < sale.paid():
+            whose = ", ".join(animals)
+            raise refusal(
+                f"the hold lasts until {sale.until}; if it came to nothing, write `hold {whose} --over --refund {plain_amount(refund)}`;"
+                " where too much was paid and went back, lower the payment by hand"
+            )
         return _over(records, sale, animals, on, refund)
     if said:
         message = "of what came back, or was given up before, the refund is written without a day; leave --on out"

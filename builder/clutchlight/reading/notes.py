@@ -46,6 +46,9 @@ _MOST_WORDS_OF_A_NAME = 6
 _MOST_WORDS_OF_A_DAY = 4
 _NOT_ITS_DAY = frozenset({"until", "till", "to", "from", "since", "by", "before", "after", "next", "due"})
 """Words behind which a day at the end of an entry is another than its own."""
+_ITS_END = re.compile(r"over|ended|done|finished|(?:for )?[0-9]{1,3} days?|until [0-9]{4}-[0-9]{2}-[0-9]{2}")
+"""When a quarantine or a treatment ends, in the words that a log reads."""
+_ENDS = frozenset({"until", "till", "for", "over", "ended", "done", "finished", "ends", "end"})
 _THE_SAME = frozenset({"it", "them", "him", "her", "all", "both"})
 """Words by which a happening is spoken of again: `ate rat, took it well` is one meal."""
 
@@ -248,6 +251,15 @@ class _Reader:
             value, words, behind = _text(line, words[:end]), words[end:], words[:end]
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
+        elif event in ("quarantine", "treatment") and words:
+            counts = range(min(3, len(words)), 0, -1)
+            end = next((at for at in counts if _ITS_END.fullmatch(_folded(" ".join(words[:at])))), 0)
+            value, words = _text(line, words[:end]), words[end:]
+            if not end and _folded(words[0]) in _ENDS:
+                said = _text(line, words)
+                what = f"'{said}' may be when it ends; write `until 2026-12-20`, `14 days` or `over`, or put a note into brackets"
+                self.findings.report(words[0].place, "note-line", what)
+                return
         note = _text(line, words)
         if more := self._more(event, behind if event in OFFERS else words):
             said = _text(line, [*more])
