@@ -444,24 +444,3 @@ def test_a_fault_is_told_of_the_file_that_has_it(tmp_path: Path) -> None:
     with pytest.raises(RecordsError) as refused:
         printed(templates_of(loaded(tmp_path), "templates"), "themes/own/templates", "moved.html", Link("a", "b"))
     assert refused.value.problems[0].file == "themes/paper/templates/base.html"
-
-
-def test_what_other_templates_need_must_be_in_the_one_that_replaces(tmp_path: Path) -> None:
-    """A macro and a block that are missing are told of the file that lacks them, not of those that ask for them."""
-    base = (shipped.themes() / "paper/templates/base.html").read_text(encoding="utf-8")
-    parts = (shipped.themes() / "paper/templates/_parts.html").read_text(encoding="utf-8")
-    found = problems(
-        tmp_path,
-        {
-            "templates/base.html": base.replace("{% block main %}\n{% endblock %}", "").replace(
-                "{% block kind %}page{% endblock %}", "page"
-            ),
-            "templates/_parts.html": parts.replace("macro facts(", "macro fact("),
-            "templates/prose.html": '{% extends "base.html" %}\n{% block foott %}x{% endblock %}',
-        },
-    )
-    assert [(p.file.rpartition("/")[2], p.line, p.message.partition(";")[0]) for p in found] == [
-        ("_parts.html", 1, "the macro 'facts' is missing here, and other templates use it"),
-        ("base.html", 1, "the block 'main' is missing here, so that nothing prints what animal.html puts into it"),
-        ("prose.html", 2, "nothing prints the block 'foott': no template that this one extends has it"),
-    ]

@@ -17,17 +17,14 @@ from itertools import islice
 from typing import Any, NamedTuple
 
 import tinycss2
-from jinja2 import nodes
 from jinja2.exceptions import TemplateSyntaxError
 
 from clutchlight.problems import Place, Problem, RecordsError
-from clutchlight.reading.findings import or_nearest
 from clutchlight.site.sandbox import OPTIONS, BoundedSandbox
 from clutchlight.site.theme import Layer, Theme
 
 MOST_NAMED = 20
 """Faults that are named of one file."""
-TEMPLATES = ("templates", "desk")
 
 
 def checked(theme: Theme) -> Theme:
@@ -37,9 +34,6 @@ def checked(theme: Theme) -> Theme:
         if not layer.ours:
             for file in sorted(layer.files):
                 found += islice(_of_file(layer, file), MOST_NAMED)
-    if not found:  # else some cannot be taken apart
-        for part in TEMPLATES:
-            found += _missing(theme, part)
     if found:
         raise RecordsError(found)
     return theme
@@ -104,89 +98,6 @@ def _as_written(environment: BoundedSandbox, text: str) -> str:
         if value.strip():
             at = start + len(value)
     return "".join(shown)
-
-
-class _Part:
-    """The templates of one folder of a theme, taken apart; `shadowed` holds those that an own one of the same name goes before."""
-
-    def __init__(self, theme: Theme, part: str) -> None:
-        environment = BoundedSandbox(**OPTIONS)
-        self.part = part
-        self.layers = theme.sources(part)
-        self.trees: dict[str, nodes.Template] = {}
-        self.shadowed: dict[str, nodes.Template] = {}
-        for _, name, content in theme.in_folder(part, (".html",)):
-            if name in self.trees:
-                self.shadowed[name] = self.trees[name]
-            self.trees[name] = environment.parse(content.decode("utf-8-sig"))
-
-    def place(self, name: str, line: int = 1) -> Place:
-        return self.layers[name].place(f"{self.part}/{name}", line)
-
-    def extended(self, name: str) -> Iterator[str]:
-        """The templates that one extends, nearest first."""
-        seen = {name}
-        while (above := _extends(self.trees[name])) in self.trees and above not in seen:
-            name = str(above)
-            seen.add(name)
-            yield name
-
-
-def _missing(theme: Theme, part: str) -> Iterator[Problem]:
-    """What one template expects of another and does not find: macros of a file that was replaced, and blocks that nothing prints."""
-    found = _Part(theme, part)
-    for name, before in found.shadowed.items():
-        if not found.layers[name].ours:
-            for macro in sorted(_macros(before) - _macros(found.trees[name])):
-                words = f"the macro '{macro}' is missing here, and other templates use it; copy it from the file that this one replaces"
-                yield Problem.at(found.place(name), "theme", words)
-    lost: dict[tuple[str, str], list[str]] = {}
-    for name, tree in found.trees.items():
-        above = list(found.extended(name))
-        printed = {block.name for other in above for block in found.trees[other].find_all(nodes.Block)}
-        for block in _outer_blocks(tree) if above else ():
-            if block.name in printed:
-                continue
-            dropped = [
-                other for other in above if other in found.shadowed and block.name in _blocks(found.shadowed[other])
-            ]
-            if dropped and _prints(block):
-                lost.setdefault((dropped[0], block.name), []).append(name)
-            elif not dropped and not found.layers[name].ours:
-                hint = or_nearest(block.name, printed, f"the blocks are {', '.join(sorted(printed))}")
-                words = f"nothing prints the block '{block.name}': no template that this one extends has it{hint}"
-                yield Problem.at(found.place(name, block.lineno), "theme", words)
-    for (name, block_name), users in lost.items():
-        words = f"the block '{block_name}' is missing here, so that nothing prints what {users[0]} puts into it; add it"
-        yield Problem.at(found.place(name), "theme", words)
-
-
-def _extends(tree: nodes.Template) -> object:
-    extends = tree.find(nodes.Extends)
-    return extends.template.value if extends is not None and isinstance(extends.template, nodes.Const) else None
-
-
-def _macros(tree: nodes.Template) -> set[str]:
-    return {node.name for node in tree.body if isinstance(node, nodes.Macro)}
-
-
-def _blocks(tree: nodes.Template) -> set[str]:
-    return {block.name for block in tree.find_all(nodes.Block)}
-
-
-def _prints(block: nodes.Block) -> bool:
-    """Whether there is more in it than a word for the style."""
-    return any(
-        not isinstance(item, nodes.TemplateData) for output in block.find_all(nodes.Output) for item in output.nodes
-    )
-
-
-def _outer_blocks(node: nodes.Node) -> Iterator[nodes.Block]:
-    for child in node.iter_child_nodes():
-        if isinstance(child, nodes.Block):
-            yield child
-        else:
-            yield from _outer_blocks(child)
 
 
 UNKNOWN = "\ufffc"
