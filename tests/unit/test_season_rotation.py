@@ -13,11 +13,12 @@ from clutchlight.desk import sentences
 from clutchlight.desk.evening import evening
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import flags_in_words, load_words, season_words
-from clutchlight.model import When
-from clutchlight.model.private import LogRow
+from clutchlight.genetics.inference import infer
+from clutchlight.model import Collection, When
+from clutchlight.model.private import LogRow, Private
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.readiness import OWN, age_in_months, grown, male_limits, readiness, weight_on, windows
-from clutchlight.planning.rotation import MaleAtWork, loads, males_in_rotation, stays
+from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation, stays
 from clutchlight.planning.winter import awaited
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date
@@ -28,6 +29,10 @@ DAY = date(2026, 11, 25)
 def at_work(folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
     collection, private = FAMILY.both(folder, {**log(rows), **(more or {})})
     return {male.animal: male for male in males_in_rotation(collection, private, day)}
+
+
+def loads_of(collection: Collection, private: Private) -> tuple[Load, ...]:
+    return loads(collection, private, awaited(collection, private, DAY), DAY, infer(collection).possible_sires)
 
 
 def flags(male: MaleAtWork) -> list[str]:
@@ -278,7 +283,7 @@ def test_a_small_male_planned_for_many_is_told_before_the_season(tmp_path: Path)
     rows = "2026-11-01,M-01,weight,,780,\n2026-11-02,M-01,paired,X-1,,\n2026-11-03,M-01,parted,X-1,,\n"
     files = {"animals/more.yaml": females, "season/p.yaml": plans}
     collection, private = FAMILY.both(tmp_path, {**log(rows), **files})
-    (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+    (load,) = loads_of(collection, private)
     assert (load.over, load.sooner, load.females, load.turn) == (True, True, ("X-1", "X-2", "X-3"), "X-2")
     said = load_words(Season(FAMILY.book(tmp_path, {**log(rows), **files}), DAY), load)
     assert said.planned == "M-01 is planned for three females: X-1, X-2 and X-3. Next: X-2."
@@ -293,7 +298,7 @@ def test_a_female_that_is_with_another_male_now_is_not_next(tmp_path: Path) -> N
     turns = []
     for folder, more in (("with", ""), ("parted", "2026-11-22,M-02,parted,F-01,,\n")):
         collection, private = FAMILY.both(tmp_path / folder, {**log(rows + more), "season/p.yaml": plans})
-        turns += [load.turn for load in loads(collection, private, awaited(collection, private, DAY), DAY)]
+        turns += [load.turn for load in loads_of(collection, private)]
     assert turns == ["F-02", "F-01"]
 
 
@@ -305,7 +310,7 @@ def test_a_plan_that_has_begun_comes_before_one_to_come_whatever_is_planned_late
     for number, plans in enumerate((now, f"{now}, {later}", f"{later}, {now}", later)):
         files = {**log(rows), "season/p.yaml": f"[{plans}, {{female: F-02, males: [M-01], from: 2026-12-01}}]"}
         collection, private = FAMILY.both(tmp_path / str(number), files)
-        (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+        (load,) = loads_of(collection, private)
         lines = evening(Season(FAMILY.book(tmp_path / str(number), files), DAY)).lines
         found.append((load.turn, load.begun, [line.detail for line in lines if line.text == "Next in turn"]))
     assert found == [("F-01", True, ["M-01 with F-01"])] * 3 + [("F-02", False, [])]
@@ -324,8 +329,31 @@ def test_a_season_of_a_male_counts_no_eggs_that_nobody_counted(tmp_path: Path, e
     other = f"---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-05-30\n{eggs}\nended: 2026-07-01\n---\n"
     plans = "[{female: F-01, males: [M-01], from: 2026-10-01}]"
     collection, private = FAMILY.both(tmp_path, {"clutches/C26-02.md": other, "season/p.yaml": plans})
-    (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+    (load,) = loads_of(collection, private)
     assert [season_words(season) for season in load.seasons] == [said]
+
+
+@pytest.mark.parametrize(
+    ("young", "his", "others"),
+    [
+        ("normal", ["1 clutch that he or another sired"], "1 clutch that he or another sired"),
+        ("Pastel", [], "1 clutch, 5 good eggs"),
+    ],
+)
+def test_a_clutch_is_his_whom_what_hatched_leaves(tmp_path: Path, young: str, his: list[str], others: str) -> None:
+    """Of a normal male and a Pastel one with a normal female, a Pastel young is the latter's, and with it the clutch."""
+    files = {
+        "animals/more.yaml": "- {id: X-1, sex: male, hatched: 2020-07-01, shows: normal, status: breeder}\n"
+        "- {id: X-2, sex: male, hatched: 2020-07-01, shows: Pastel, status: breeder}\n"
+        "- {id: Y-1, sex: female, hatched: 2020-07-01, shows: normal, status: breeder}\n",
+        "clutches/C25-09.yaml": "{id: C25-09, sire: [X-1, X-2], dam: Y-1, laid: 2025-05-20, eggs: 5, hatched: 2025-07-16, "
+        f"complete: no, young: [1 f {young}]}}\n",
+        "season/p.yaml": "[{female: F-02, males: [X-1]}, {female: F-01, males: [X-2]}]",
+    }
+    found = loads_of(*FAMILY.both(tmp_path, files))
+    said = {load.male: [season_words(season) for season in load.seasons] for load in found}
+    assert said["X-1"] == [f"2024/25: no lock is logged; {one}" for one in his]
+    assert said["X-2"] == [f"2024/25: no lock is logged; {others}"]
 
 
 @pytest.mark.parametrize(

@@ -282,7 +282,7 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def loads(self) -> tuple[Load, ...]:
-        return loads(self.collection, self.private, self.awaited, self.day)
+        return loads(self.collection, self.private, self.awaited, self.day, self.sources.inference.possible_sires)
 
     @cached_property
     def ready(self) -> tuple[BreedingReadiness, ...]:

@@ -10,8 +10,8 @@ first pairing of his season, else with the first one in it. Flags say what was s
 
 Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
 now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
-longest ago or never, then by id. A season of the room runs from July to June. Eggs and slugs count where he is the one recorded sire;
-clutches of several possible sires, and those whose eggs were not counted, are told apart.
+longest ago or never, then by id. A season of the room runs from July to June. Eggs and slugs count where he is the one sire that what
+hatched leaves; clutches of several possible sires, and those whose eggs were not counted, are told apart.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection, Recorded, Sire, When
 from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans, plans_of_winter, season_of
@@ -39,6 +39,9 @@ Laid = Mapping[str, tuple[date, ...]]
 """The days on which each female laid."""
 
 NOBODY_LAID: Laid = MappingProxyType({})
+
+PossibleSires = Callable[[str], Sequence[Sire]]
+"""Of a clutch."""
 
 FlagKind = Literal["pairings", "in a row", "rest", "weight", "refusals"]
 
@@ -361,19 +364,31 @@ class Load(Struct, frozen=True):
         return self.limit is not None and len(self.females) > self.limit.value
 
 
-def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], day: date) -> tuple[Load, ...]:
-    """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
+def loads(
+    collection: Collection, private: Private, awaited: Sequence[Awaited], day: date, possible: PossibleSires
+) -> tuple[Load, ...]:
+    """The males of the clutches that are planned, those over their limit first, then those with most females, then by id.
+
+    `possible`: who may have sired a clutch, by what hatched.
+    """
     plans = plans_of_winter(collection, private, day)
     chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
     females = grouped(pair for pair in pairs if pair in chosen)
-    found = [_load(collection, private, male, dams, begun, day) for male, dams in females.items()]
+    seasons = {male: tuple(_seasons(collection, private, male, day, possible)) for male in females}
+    found = [_load(collection, private, male, dams, begun, day, seasons[male]) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
 
 
 def _load(
-    collection: Collection, private: Private, male: str, dams: Sequence[str], begun: Set[tuple[str, str]], day: date
+    collection: Collection,
+    private: Private,
+    male: str,
+    dams: Sequence[str],
+    begun: Set[tuple[str, str]],
+    day: date,
+    seasons: tuple[SeasonOfAMale, ...],
 ) -> Load:
     animal = collection.animals[male]
     at_work = male_at_work(animal, collection, private, tuple(dams), day)
@@ -388,7 +403,7 @@ def _load(
         sooner,
         first or _turn(private, at_work, dams, day),
         first is not None,
-        tuple(_seasons(collection, private, male, day)),
+        seasons,
     )
 
 
@@ -408,12 +423,15 @@ def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) ->
     return min(waiting)[2] if waiting else None
 
 
-def _seasons(collection: Collection, private: Private, male: str, day: date) -> Iterator[SeasonOfAMale]:
+def _seasons(
+    collection: Collection, private: Private, male: str, day: date, possible: PossibleSires
+) -> Iterator[SeasonOfAMale]:
     clutches = [collection.clutches[name] for name in collection.clutches_of.get(male, ())]
-    laid = [(season_of(one.laid.last), one) for one in clutches if one.laid is not None and one.laid.first <= day]
+    his = [one for one in clutches if Recorded(male) in possible(one.id)]
+    laid = [(season_of(one.laid.last), one) for one in his if one.laid is not None and one.laid.first <= day]
     locks = [season_of(row.day) for row in private.of(male) if row.event == "lock" and row.day <= day]
     for began in sorted({*locks, *(season for season, _ in laid)}):
-        own = [one for season, one in laid if season == began and one.sires.certain == male]
+        own = [one for season, one in laid if season == began and possible(one.id) == (Recorded(male),)]
         doubtful = sum(season == began for season, _ in laid) - len(own)
         yield SeasonOfAMale(
             began,
