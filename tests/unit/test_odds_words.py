@@ -70,8 +70,8 @@ What it would prove
     would speak against that.
 
 Please note
-  We take M to carry Clown on the seller's word.
-  We take D to carry Clown on the seller's word.
+  We take M to carry Clown on a seller's word.
+  We take D to carry Clown on a seller's word.
   The eggs of one clutch share their parents: what a parent does not carry, none of them has from
     it. The counts allow for that.
 """

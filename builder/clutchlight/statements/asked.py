@@ -347,8 +347,9 @@ class Asked(Struct, frozen=True):
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
         if label.lead == words.HET and (self.lines_not_known or self._never_described):
             label = words.Label("", words.CARRIES, label.name, label.condition)
-        if grounds is not None and grounds.kind == "claim" and self.who_excluded_others:
-            label = label.only_on("by its probable sire")
+        told = label.condition == words.how_certain("claim", ()) or self.who_excluded_others
+        if grounds is not None and grounds.kind == "claim" and told:
+            label = label.only_on(self.on_claims)
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
@@ -372,6 +373,15 @@ class Asked(Struct, frozen=True):
         if not others or self.trait in words.one_of_these(self.locus, figure):
             return ""
         return f"if {self.trait} is of another gene than {words.join_or(others)}"
+
+    @property
+    def on_claims(self) -> str:
+        """On what stands what is certain by claims: of itself or an ancestor, of whoever leaves it one sire, or of others."""
+        if self.who_excluded_others:
+            return "by its probable sire"
+        kin = reached([self.animal.id], self.answers.parents)
+        others = self.rests_on and kin.isdisjoint(self.rests_on)
+        return "on a seller's word" if others else words.how_certain("claim", ())
 
     @property
     def who_excluded_others(self) -> tuple[str, ...]:

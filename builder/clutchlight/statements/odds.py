@@ -476,7 +476,7 @@ def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Ans
     if taken.clutches:
         return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
     if taken.kind == "claim":
-        return Text(" on the seller's word")
+        return Text(" on a seller's word")
     if answers is None:
         return Text(", ", words.nothing_unrecorded(()))
     (key,) = (locus.key for locus in species.loci.values() if trait in locus.alleles)

@@ -404,7 +404,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
         condition = words.no_other_male(["the clutch"]) if unless[1] == words.no_other_male(()) else unless[1]
         clauses = [phrase("{} {}, and so was {}, {}", named[0], standing[0], named[1], condition)]
     elif alike and parents[0][1].grounds.kind == "claim":
-        clauses = [phrase("{}, on the seller's word", words.join_and(named))]
+        clauses = [phrase("{}, {}", words.join_and(named), parents[0][1].on_claims)]
     if not any(role == "sire" for role, _ in parents):
         clauses += _sires_clauses(asked)
     if not clauses:
