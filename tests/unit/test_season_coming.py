@@ -58,9 +58,16 @@ def test_plans_of_the_next_winter_are_not_of_this_one(tmp_path: Path) -> None:
 
 def test_a_backup_counts_from_the_day_that_the_log_puts_him_with_her(tmp_path: Path) -> None:
     plans = "[{female: F-02, males: [M-01], backup: M-02, from: 2026-10-01}]"
-    rows = "2026-09-20,M-02,paired,F-02,,\n2026-11-20,F-02,lock,M-02,,\n"
+    rows = "2026-01-20,M-02,paired,F-02,,\n2026-11-20,F-02,lock,M-02,,\n"
     assert males(coming(tmp_path, plans, rows, day=date(2026, 11, 19))[0]) == [("M-01", F(1))]
     assert males(coming(tmp_path, plans, rows, day=date(2026, 11, 20))[0]) == [("M-01", F(1, 2)), ("M-02", F(1, 2))]
+
+
+def test_a_male_that_no_plan_names_counts_from_that_day_too(tmp_path: Path) -> None:
+    """What `laid` would then write of her sires."""
+    plans = "[{female: F-02, males: [M-01], from: 2026-11-01}]"
+    found = coming(tmp_path, plans, "2026-10-20,M-02,lock,F-02,,\n")
+    assert males(found[0]) == [("M-01", F(1, 2)), ("M-02", F(1, 2))]
 
 
 @pytest.mark.parametrize(

@@ -118,6 +118,9 @@ def test_rest_is_counted_from_the_parting(tmp_path: Path) -> None:
     assert (enough.shortest_rest_30, flags(enough)) == (2, [])
     assert (short.shortest_rest_30, flags(short)) == (1, ["rest"])
     assert (short.with_now, short.rested_days) == ("F-02", 0)
+    locked = first.replace("12,M-01,parted", "12,M-01,lock")
+    again = "2026-11-13,M-01,paired,F-02,,\n2026-11-13,M-01,lock,F-02,,\n"
+    assert at_work(tmp_path / "c", locked + again, own)["M-01"].shortest_rest_30 == 1
 
 
 def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:

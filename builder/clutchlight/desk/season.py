@@ -23,7 +23,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
-from clutchlight.planning.discrepancies import absence, discrepancies, open_plans, plans_of_winter
+from clutchlight.planning.discrepancies import absence, discrepancies, males_with, open_plans, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, male_limits, readiness, set_apart
@@ -43,7 +43,7 @@ from clutchlight.planning.who_needs_proving import (
     pair_of,
     proving,
 )
-from clutchlight.planning.winter import Winter, since_it_began, was_with_her
+from clutchlight.planning.winter import Winter, since_it_began
 from clutchlight.problems import RecordsError
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
@@ -308,10 +308,12 @@ class Season(Struct, frozen=True, dict=True):
             limits = male_limits(self.collection.species[animal.species], self.private.rules)
             limit = limits.limit("weight_loss_percent", False)
             born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-            since = max(self.day - YEAR, *born, *(day for day in laid.get(animal.id, ()) if day <= self.day))
+            eggs = (day for day in laid.get(animal.id, ()) if day <= self.day)
+            since = max([self.day - YEAR, *born, *eggs])
             points = [point for point in run.points if point.on.first > since]
             top = max(points, key=lambda point: (point.grams, point.on), default=None)
-            if limit and top and (top.grams - points[-1].grams) * 100 >= limit.value * top.grams > 0:
+            gains = len(points) > 1 and points[-1].grams > points[-2].grams
+            if limit and top and not gains and (top.grams - points[-1].grams) * 100 >= limit.value * top.grams > 0:
                 found[animal.id] = top
         return found
 
@@ -384,15 +386,8 @@ class Season(Struct, frozen=True, dict=True):
         return not self.unfit.isdisjoint((male, female)) or any(one != male for one in self.males_with(female))
 
     def males_with(self, female: str) -> tuple[str, ...]:
-        """The males of a female's plans, the backups among them, that the log has put with her since these began."""
-        with_her = (
-            male
-            for plan in self.plans
-            if plan.female == female
-            for male in plan.every_male
-            if was_with_her(self.private, plan, male, self.day)
-        )
-        return tuple(dict.fromkeys(with_her))
+        """The males that the log puts with her, as far as they may sire what she lays next."""
+        return males_with(self.collection, self.private, female, self.day)
 
     @property
     def open_in_all(self) -> int:
@@ -511,7 +506,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         odds=chances,
         backup=costs,
         trouble=trouble,
-        pairings=len(pairings(rows)),
+        pairings=sum(row in rows for row in pairings(season.private.of(male))),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
         idle=pair is None and here and not unseen and not trouble,

@@ -180,6 +180,12 @@ def open_plans(collection: Collection, private: Private, day: date) -> tuple[Pla
     return tuple(plan for plan in open_ if answer_to(plan, collection, private, day) is None)
 
 
+def males_with(collection: Collection, private: Private, female: str, day: date) -> tuple[str, ...]:
+    """The males that the log puts with a female, and that may sire what she lays next."""
+    window = sire_window_days(private.rules, collection.animals[female].species)
+    return tuple(found.male for found in males_in_log(private.log, collection, female, day, window)[0])
+
+
 def season_of(day: date) -> int:
     """The year in which the season of a day began: it runs from July to June."""
     return day.year if day.month >= 7 else day.year - 1

@@ -5,8 +5,9 @@ Conventions. A lock of two whom the log does not have together is a pairing too:
 logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where nobody logs locks, every
 pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of more than 90
 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole days from
-one parting to the next pairing (without a `parted` row, from the pairing itself). The weight is compared with the last one on or before the
-first pairing of his season, else with the first one in it. Flags say what was seen and by which limit; they name no cause.
+one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). The weight is compared with
+the last one on or before the first pairing of his season, else with the first one in it. Flags say what was seen and by which limit; they
+name no cause.
 
 Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
 now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
@@ -256,7 +257,7 @@ class Stay(Struct, frozen=True):
 def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID) -> tuple[Stay, ...]:
     """His stays up to a day, in order, as far as their days are known.
 
-    Without a `parted` row a stay ends where the next begins or when she lays, else on its own day; one that a lock alone tells of, then.
+    Without a `parted` row a stay ends where the next begins or when she lays, else on its own day or that of its last lock.
     """
     found: list[Stay] = []
     begun = set(pairings(rows))
@@ -268,6 +269,8 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
             if found and found[-1].open_:
                 found[-1] = replace(found[-1], open_=False)
             found.append(Stay(female, row.day, row.day, open_=row.event == "paired"))
+        elif row.event == "lock" and found and not found[-1].parted and female == found[-1].female:
+            found[-1] = replace(found[-1], last=row.day)
         elif row.event == "parted" and found and not found[-1].parted and female in (None, found[-1].female):
             found[-1] = replace(found[-1], last=row.day, open_=False, parted=True)
     if found and any(found[-1].first <= on <= day for on in laid.get(found[-1].female, ())):

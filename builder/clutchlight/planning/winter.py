@@ -35,9 +35,16 @@ from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
-from clutchlight.model.private import TOGETHER, LogRow, Plan, Private, Purpose
+from clutchlight.model.private import LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, in_incubator, plans_of_winter
+from clutchlight.planning.discrepancies import (
+    absence,
+    answer_to,
+    good_eggs_left,
+    in_incubator,
+    males_with,
+    plans_of_winter,
+)
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.outcomes import hatching
@@ -305,10 +312,10 @@ class Awaited(Struct, frozen=True):
 def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaited, ...]:
     """The clutches planned for the winter of a day or laid, by female.
 
-    A female lays once in a winter: its plans of one female are one clutch, of whichever of their males. A backup is among its possible
-    sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of their record, without
-    those that the log has lost since; what is wanted of them is what the plan wanted that they came of. Left out are plans and eggs of
-    which no figures can be made.
+    A female lays once in a winter: its plans of one female are one clutch, of whichever of their males. A backup, or any other male, is
+    among its possible sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of
+    their record, without those that the log has lost since; what is wanted of them is what the plan wanted that they came of. Left out
+    are plans and eggs of which no figures can be made.
     """
     laid = list(_in_the_incubator(collection, private, day))
     sitting = {one.clutch.dam for one in laid}
@@ -323,8 +330,7 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
     males: dict[str, None] = {}
     for plan in plans:
         males.update(dict.fromkeys(plan.males))
-        if plan.backup is not None and was_with_her(private, plan, plan.backup, day):
-            males[plan.backup] = None
+    males.update(dict.fromkeys(males_with(collection, private, female, day)))
     fit = [name for name in (female, *males) if absence(collection.animals[name], private.log, day) is None]
     usable = [name for name in fit if name != female]
     if not usable or female not in fit:
@@ -344,11 +350,6 @@ def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[L
         for row in private.of(male)
         if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
     ]
-
-
-def was_with_her(private: Private, plan: Plan, male: str, day: date) -> bool:
-    """Whether the log has paired a male with the female of a plan since it began."""
-    return any(row.event in TOGETHER for row in since_it_began(private, plan, male, day))
 
 
 def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[Awaited]:
