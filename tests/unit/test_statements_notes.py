@@ -210,7 +210,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
     """The condition stands in the note."""
     why = {("F-03", "piebald", 1): Grounds("assumption")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert only(said, "open").text.endswith("taken as certain now, if no snake carries anything unrecorded.")
+    assert only(said, "open").text.endswith("taken as certain now, if nothing unrecorded is behind it.")
 
 
 @given(

@@ -387,7 +387,7 @@ def taking_unrecorded(share: Fraction, locus: Locus, spoken_of: Locus) -> str:
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return Text("if no snake carries anything unrecorded")
+        return Text("if nothing unrecorded is behind it")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
