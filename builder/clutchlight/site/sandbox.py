@@ -66,7 +66,7 @@ class BudgetError(TemplateRuntimeError):
 @cache
 def _fields(kind: Any) -> frozenset[str]:
     """The fields of a piece of a page, which nearly every expression of a template reads."""
-    ours = issubclass(kind, Struct) and kind.__module__.startswith("clutchlight.site.")
+    ours = issubclass(kind, Struct) and kind.__module__.startswith(("clutchlight.site.", "clutchlight.desk."))
     return frozenset(kind.__struct_fields__).difference(_NOT_TO_READ) if ours else frozenset()
 
 
