@@ -22,7 +22,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
-from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
 from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import GroundsKind, OtherSire
 from clutchlight.genetics.world import World
@@ -416,6 +416,7 @@ class OtherSires:
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
         self._only = cache(self._with_one)
+        self._only_recorded = cache(self._with_none)
         self._undoing = cache(self._undone)
 
     def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
@@ -466,12 +467,19 @@ class OtherSires:
         return () if not found and asked.forced(every) else self.near(animal)
 
     def _with_one(self, clutch: str, claims: bool) -> Domains | None:
-        """What is possible if only this clutch may be by another male."""
+        """What is possible if only this clutch may be by another male: less than if all may be, more than if none may be."""
+        every, none = self.certainty.claimed_now if claims else self.certainty.domains_now, self._only_recorded(claims)
+        return None if every is None or none is None else every.closed(self._closing(every, clutch), none)
+
+    def _with_none(self, claims: bool) -> Domains | None:
+        """What is possible if no clutch may be by another male."""
         every = self.certainty.claimed_now if claims else self.certainty.domains_now
-        found = None if every is None else self.world.domains(every.masks, sure=True)
-        if found is not None:
-            self._keep(found, {name: () for name in self.others if name != clutch})
-        return found
+        return None if every is None else every.closed(self._closing(every))
+
+    def _closing(self, every: Domains, but: str = "") -> dict[ChoiceKey, int]:
+        """The choices of every clutch but one, closed to its other males."""
+        families = ((self.family_of[name], (1 << self.recorded[name]) - 1) for name in self.others if name != but)
+        return {key: every.choices[key] & kept for family, kept in families for key, _ in family.choices}
 
     def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
         with self._kept(domains, {clutch: (male,)}):

@@ -15,8 +15,8 @@ Source     genotype elimination: Lange & Goradia 1987, Am J Hum Genet 40:250-256
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from typing import Literal
 
 from clutchlight.genetics.pedigree import Family, Pedigree
@@ -144,6 +144,24 @@ class Domains:
         if items is None:
             items = ((locus, family.number) for locus in range(len(self.states)) for family in self.pedigree.families)
         self._waiting.update(dict.fromkeys(items))
+
+    def closed(self, choices: Mapping[ChoiceKey, int], least: Domains | None = None) -> Domains:
+        """The fixed point below this one with these choices; WipedOutError where nothing fits.
+
+        `least`: one that lies below it. A family of which both leave every member the same loses nothing in between.
+        """
+        found = Domains(self.pedigree, self.states, self.masks)
+        found.choices = {**self.choices, **choices}
+        near = (
+            (locus, family)
+            for locus, row in enumerate(self.masks)
+            for egg, mask in enumerate(row)
+            if least is not None and mask != least.masks[locus][egg]
+            for family in self.pedigree.families_of[egg]
+        )
+        found.wake(None if least is None else near)
+        found.propagate()
+        return found
 
     def propagate(self) -> None:
         """Works until nothing changes. Raises WipedOutError when nothing fits."""
@@ -282,6 +300,20 @@ class Domains:
         return seen, choices
 
     def _search(self, region: Region) -> bool:
+        """Whether an assignment fits. First every choice is made at once, for the first male left, which mostly fits: one propagation
+        then stands for one of each."""
+        mark = self.mark()
+        with suppress(WipedOutError):
+            for kind, key in region:
+                if kind == "choice":
+                    self.keep(key, self.choices[key] & -self.choices[key])
+            self.propagate()
+            if self._in_turn(region):
+                return True
+        self.undo(mark)
+        return self._in_turn(region)
+
+    def _in_turn(self, region: Region) -> bool:
         """Depth-first search over a region; stops at the first assignment that fits."""
         tried: list[
             tuple[int, int, list[int]]
