@@ -64,7 +64,6 @@ A-08,Zed,1.0,Banana,32.07.2022,,,breeder,,,,,
 A-09,Ash,1.0,het Pied,2022-08-01,Bear x Nobody,,breeder,,,,,
 """
 ANSWERS = {
-    "status keeper": "holdback",
     "order of days": "as guessed",
     "word Clwn": "Clown",
     "word Fogg": "my own line: recessive",

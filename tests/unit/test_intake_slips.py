@@ -414,24 +414,6 @@ def test_a_currency_that_cannot_be_added_is_refused(tmp_path: Path, settings: st
     assert file.read_text(encoding="utf-8") == settings
 
 
-@pytest.mark.parametrize(("written", "meant"), [("femlae", "female"), ("mael", "male"), ("Weibchn", "female")])
-def test_a_misspelt_sex_is_asked_about(tmp_path: Path, written: str, meant: str) -> None:
-    made, book = taken_in(tmp_path / "a", f"A-1,,{written},Clown,2020-01-02,,\n", {"sex": "yes"})
-    assert book.collection.animals["A-1"].sex == meant
-    assert made.questions.asked[f"sex {written.casefold()}"].text == (
-        f"'{written}' is no sex that we know (line 2: A-1). Is it {meant}?"
-    )
-    made, book = taken_in(tmp_path / "b", f"A-1,,{written},Clown,2020-01-02,,\n")
-    assert book.collection.animals["A-1"].sex == "unknown"
-    assert left_of(made) == ["A-1: no sex that we know; it stays unknown"]
-
-
-@pytest.mark.parametrize("written", ["pair", "mfx", "x", "hermaphrodite"])
-def test_a_word_that_is_near_no_sex_is_not_asked_about(tmp_path: Path, written: str) -> None:
-    made, _ = taken_in(tmp_path, f"A-1,,{written},Clown,2020-01-02,,\n")
-    assert not any(key.startswith("sex ") for key in made.questions.asked)
-
-
 @pytest.mark.parametrize(("sold_for", "asking"), [("", "350"), ("400", "")])
 def test_an_answer_that_takes_a_word_from_another_column_says_so(tmp_path: Path, sold_for: str, asking: str) -> None:
     """The prices of what was offered became notes unsaid."""

@@ -90,7 +90,7 @@ class AnimalRow(Struct):
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
     `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer;
-    `deposit`: its deposit stands in a remark; `in_parts`: a remark speaks of a payment, and maybe not of all of it;
+    `in_parts`: a remark speaks of a payment, and maybe not of all of it;
     `coming`: the cell that says that its sale is still to come.
     """
 
@@ -112,7 +112,6 @@ class Draft(Struct):
     price: Price | None = None
     paid: str = ""
     settled: bool = False
-    deposit: bool = False
     in_parts: bool = False
     coming: str = ""
     buyer: str = ""
@@ -331,9 +330,7 @@ _TWICE = one_of(r"\b(?:twice|double|duplicate|doppelt|en double|again)\b")
 """In a remark: that an animal stands in the sheet before."""
 
 
-def once(
-    rows: Sequence[AnimalRow], register: Register, questions: Dialogue, left: Leftovers
-) -> Mapping[str, AnimalRow]:
+def once(rows: Sequence[AnimalRow], register: Register, left: Leftovers) -> Mapping[str, AnimalRow]:
     """Each animal once, by its id: what two rows of one id say otherwise is taken from neither."""
     first: dict[str, tuple[str, AnimalRow]] = {}
     for row in rows:
@@ -345,7 +342,9 @@ def once(
             left.row(line, word, why)
             continue
         if twice := _written_twice(row, first):
-            _merge_twice(row, first[twice][1], questions, left)
+            kept = first[twice][1]
+            why = f"it may be {kept.cells['name']} in line {kept.line}, written twice; if it is another animal, give it a name of its own"
+            left.row(line, " | ".join(cells.values()), why)
             continue
         name = called[0] if called else _id_of(line, cells, first)
         _, kept = first.setdefault(name.casefold(), (name, row))
@@ -383,34 +382,6 @@ def _written_twice(row: AnimalRow, first: Mapping[str, tuple[str, AnimalRow]]) -
     if "id" in row.cells or not bare or (bare == one_case(written) and not _TWICE.search(note)):
         return ""
     return next((key for key, (_, kept) in first.items() if one_case(kept.cells.get("name", "")) == bare), "")
-
-
-def _merge_twice(row: AnimalRow, kept: AnimalRow, questions: Dialogue, left: Leftovers) -> None:
-    """Asks whether two rows are of one animal, and leaves the second, or takes from it what the first lacks."""
-    written, name = row.cells["name"], kept.cells["name"]
-    note = f" ('{row.cells['note']}')" if "note" in row.cells else ""
-    answer = questions.put(
-        f"twice {written.casefold()}",
-        f"'{written}' in line {row.line}{note} may be {name} in line {kept.line}, written twice. Is it?",
-        (
-            ("yes", f"line {row.line} adds what line {kept.line} lacks; where they differ, line {kept.line} is taken"),
-            ("not known", f"line {row.line} is left; if it is another animal, give it a name of its own in the sheet"),
-        ),
-        "not known",
-    )
-    if answer != "yes":
-        why = f"it may be {name} in line {kept.line}, written twice"
-        left.row(row.line, " | ".join(row.cells.values()), why)
-        return
-    for role, cell in row.cells.items():
-        if role not in kept.cells:
-            kept.cells[role] = cell
-        elif role == "note":
-            kept.cells["note"] += f"; {cell}"
-        elif role != "name" and _differ(kept.cells, row.cells, role):
-            why = f"{name}: line {kept.line} is taken, which has '{kept.cells[role]}'"
-            left.row(row.line, cell, why, role)
-    kept.remarks += row.remarks
 
 
 def _on_record(cells: Mapping[str, str], register: Register) -> tuple[str, ...]:

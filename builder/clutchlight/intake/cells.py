@@ -202,26 +202,11 @@ def death_in(remark: str) -> str:
 
 
 _OF_DEPOSIT = {*words.PART_PAID.split("|")}
-_DEPOSIT_PAID = one_of(
-    rf"(?:(?:{words.PAY})\s+)?(?:(?:{words.PART_PAID})\b[.:]?\s*(?:(?:of|von|de|{words.PAY})\s+)?(?P<behind>{_SUM}|[0-9][0-9.,']*)"
-    rf"|(?P<before>{_SUM}|[0-9][0-9.,']*)\s*(?:{words.PART_PAID})\b)[.:,]?\s*(?:(?:{words.PAY})\b\s*)?(?:(?:on|am|le)\s+)?\(?(?P<day>[^()]+)\)?"
-)
-
-
-def deposit_in(remark: str) -> tuple[Price, str] | None:
-    """The amount and the day, as it stands there, of a remark that says when a deposit was paid and no more; None of any other."""
-    found = _DEPOSIT_PAID.fullmatch(plain(remark))
-    if found is None or days_named(remark) != (found["day"],):
-        return None
-    price = price_in(found["behind"] or found["before"])
-    return None if price is None else (price, found["day"])
 
 
 def days_in_remark(remark: str) -> tuple[str, ...]:
-    """The days, as they stand there, of a weighing, a deposit or a death that a remark tells of."""
-    deposit = deposit_in(remark)
-    days = (weighed_in(remark), "" if deposit is None else deposit[1], *days_named(death_in(remark)))
-    return tuple(day for day in days if day)
+    """The days, as they stand there, of a weighing or a death that a remark tells of."""
+    return tuple(day for day in (weighed_in(remark), *days_named(death_in(remark))) if day)
 
 
 _PAYMENT = one_of(rf"\b(?:{words.PAY}|{words.PART_PAID})\b")

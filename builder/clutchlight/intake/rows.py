@@ -36,24 +36,20 @@ from clutchlight.intake.words import (
     NO_PARENT,
     NOBODY,
     NOTHING_KNOWN,
-    SEX_WORDS,
     UNTIL,
     YES,
     one_of,
     short_for,
     species_below,
 )
-from clutchlight.model import Animal, Collection, Sex, Species
+from clutchlight.model import Animal, Collection, Species
 from clutchlight.reading.catalogue import built_in_species, load
-from clutchlight.reading.findings import nearest
 from clutchlight.reading.ids import Register
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import MEANT_BY_ORIGIN, ORIGINS
 from clutchlight.reading.text import one_case
 from clutchlight.wording.words import join_and
 
-_LONG_SEX = 4
-"""How long a word for a sex is of which another may be a slip."""
 _ENOUGH_NAMES = 3
 """Names of traits of another species that make it likely that a list is of that species."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
@@ -95,7 +91,7 @@ class SheetReader:
         )
         self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)
-        kept = once(rows, self.register, questions, self.left)
+        kept = once(rows, self.register, self.left)
         ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
         for name, row in kept.items():
             if species := self._species(name, row, default):
@@ -228,7 +224,7 @@ class SheetReader:
         cells, draft.remarks, draft.disputed = draft.cells, row.remarks, row.disputed
         draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
-            draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"]) or self._slip_of_sex(draft)
+            draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
             if draft.sex is None:
                 self.left.keep(draft, "sex", "no sex that we know; it stays unknown")
         draft.genes = self._genes(draft)
@@ -288,20 +284,6 @@ class SheetReader:
         if draft.status == "died" and not draft.died:
             said = next(filter(None, (death_in(cell) for _, cell in draft.remarks)), "")
             draft.died = self.days.only_in(said)
-
-    def _slip_of_sex(self, draft: Draft) -> Sex | None:
-        """The sex of which a word may be a slip of the finger, once the breeder says so."""
-        written = draft.cells["sex"]
-        near = nearest(written, (word for word in SEX_WORDS if len(word) >= _LONG_SEX))
-        if near is None:
-            return None
-        answer = self.questions.put(
-            f"sex {written.casefold()}",
-            f"'{written}' is no sex that we know (line {draft.line}: {draft.id}). Is it {SEX_WORDS[near]}?",
-            (("yes", f"it is kept as {SEX_WORDS[near]}"), ("no", "its sex stays unknown")),
-            "no",
-        )
-        return SEX_WORDS[near] if answer == "yes" else None
 
     def _weight(self, draft: Draft) -> None:
         """Its weight, and the day of it where that stands in the same cell."""

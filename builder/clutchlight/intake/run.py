@@ -33,7 +33,6 @@ from clutchlight.intake.cells import (
     RETURN,
     SALE,
     death_in,
-    deposit_in,
     gone_in,
     hold_in,
     reads_as_payment,
@@ -351,8 +350,6 @@ def _why_left(draft: Draft, label: str, cell: str, days: SheetDays) -> str:
     if status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
         sold = BEGINS_SALE.match(cell) and not kin
         return f"this reads as a sale: {draft.command('sold', days.only_in(cell))}" if sold else _OF_A_SALE
-    if draft.deposit and deposit_in(cell) is not None:
-        return ""
     if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
         return "it speaks of a payment; look whether its record in sales/ has it so"
     gone = gone_in(cell)

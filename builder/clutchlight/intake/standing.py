@@ -21,7 +21,6 @@ from clutchlight.intake.cells import (
     Price,
     against_a_sale,
     buyer_in,
-    deposit_in,
     elsewhere_in,
     hold_in,
     is_paid_out,
@@ -59,7 +58,6 @@ class Standing:
         self._money(draft)
         self._buyer(draft)
         self._coming(draft)
-        self._deposit(draft)
         cells = [cell for _, cell in draft.remarks] + ([] if draft.settled else [draft.cells.get("buyer", "")])
         draft.in_parts = draft.status == "sold" and any(reads_as_payment(cell, held=False) for cell in cells)
 
@@ -121,22 +119,8 @@ class Standing:
             own = (
                 draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
             ) and not draft.seller
-            status = status if own else self._keeper(draft)
+            status = status if own else "not for sale"
         draft.status = status or ""
-
-    def _keeper(self, draft: Draft) -> str:
-        """What the trade's word for an animal that somebody keeps means of one that is not the breeder's own young: asked once."""
-        return self.questions.put(
-            "status keeper",
-            f"'keeper' stands beside animals that are no young of yours by their rows, such as {draft.id} (line {draft.line})."
-            " What does it say of them?",
-            (
-                ("not for sale", "they stay with you"),
-                ("holdback", "you held them back from sale"),
-                ("breeder", "they breed here"),
-            ),
-            "not for sale",
-        )
 
     def _status_with_more(self, draft: Draft, written: str) -> bool:
         """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
@@ -303,16 +287,6 @@ class Standing:
             if buyer.day:
                 self._sold(draft, buyer.day, "buyer")
             self._price_of_sale(draft, buyer)
-
-    def _deposit(self, draft: Draft) -> None:
-        """Takes the deposit of a hold from the one remark that says how much it was, and when; what differs from it is not taken."""
-        said = [found for _, cell in draft.remarks if (found := deposit_in(cell)) is not None]
-        if draft.status != "on hold" or not draft.buyer or len(said) != 1:
-            return
-        price, when = said[0][0], self.days.past(said[0][1])
-        new = draft.paid in ("", price.amount) and draft.sold in ("", when)
-        if when and new and self.money.counts(price):
-            draft.paid, draft.sold, draft.deposit = price.amount, when, True
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
         """Takes the amount beside a buyer's name: what was paid, or a deposit. Why it, or the day there, is not taken; "" otherwise."""
