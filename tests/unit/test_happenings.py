@@ -568,11 +568,27 @@ SETTLED = "- {animals: [C26-01-1], held: 2026-10-01, refund: 10, payments: [{on:
 REFUNDED = "- {animals: [C26-01-1], handed_over: 2026-10-01, refund: 5, payments: [{on: 2026-10-01, amount: 60}]}\n"
 
 
+OVERPAID = "- {animals: [C26-01-1], agreed: 280, held: 2026-10-01, handed_over: 2026-10-20, payments: [{on: 2026-10-21, amount: 300}]}\n"
+
+
+@pytest.mark.parametrize(("back", "open_"), [("20", []), ("5", [Fraction(-15)])])
+def test_what_was_paid_beyond_the_price_goes_back(tmp_path: Path, back: str, open_: list[Fraction]) -> None:
+    FAMILY.write(tmp_path, {SALES: OVERPAID})
+    code, said = run(tmp_path, "paid", "C26-01-1", "21", "--back")
+    assert (code, "or what was paid beyond a price is settled so" in said) == (2, True), said
+    assert run(tmp_path, "paid", "C26-01-1", back, "--back") == (0, f"added to sales/2026.yaml:\nrefund: {back}\n")
+    book = book_of(tmp_path)
+    assert [one.open_ for one in balances(book.collection, book.private, date(2026, 11, 25))] == open_
+    assert ["paid-over" in problem.code for problem in FAMILY.read(tmp_path, {}).problems] == [True] * len(open_)
+    (held,) = book_of(tmp_path, until=date(2026, 10, 15)).private.sales
+    assert held.held_on(date(2026, 10, 15)), "no refund ended that hold"
+
+
 @pytest.mark.parametrize(
     ("sales", "words", "said"),
     [
         (ENDED, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada until 2026-10-31 here"),
-        (SETTLED, "paid C26-01-1 5 --back", "where too much was paid and went back, lower the payment by hand"),
+        (SETTLED, "paid C26-01-1 5 --back", "or what was paid beyond a price is settled so"),
         (REFUNDED, "returned C26-01-1 --refund 6", "`refund` is 5 in this sale; change it there by hand"),
         ("", "moved F-02 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (REFUNDED, "hold C26-01-1 --over", "C26-01-1: not on hold, but handed over on 2026-10-01"),

@@ -88,6 +88,10 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
             "Received €100; what goes back is still to be agreed.",
         ),
         (
+            "agreed: 100, handed_over: 2026-11-01, refund: 20, payments: [{on: 2026-11-01, amount: 120}]",
+            "Received €120, paid back €20, the whole price.",
+        ),
+        (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 70, payments: [{on: 2026-11-01, amount: 100}]",
             "Received €100, paid back €70; the rest is kept.",
         ),

@@ -306,7 +306,9 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
     "paid",
     click.argument("amount", type=Money()),
     click.option(
-        "--back", is_flag=True, help="What you paid back of a sale that came to nothing; 0 where all of it is kept."
+        "--back",
+        is_flag=True,
+        help="What you paid back of a sale that came to nothing, 0 where all of it is kept; or of what was paid beyond the price.",
     ),
     ON,
     YES,

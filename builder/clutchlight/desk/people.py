@@ -210,8 +210,10 @@ def _receipt(season: Season, sale: Sale) -> str:
     received = [f"received {day_words.money(paid, currency)}"] if paid else []
     if sale.refund is not None:
         back = f"paid back {day_words.money(sale.refund, currency)}" if sale.refund else "nothing paid back"
-        kept = ["the rest is kept"] if sale.refund and sale.refund != paid else []
-        return words.sentence("; ".join([", ".join([*received, back]), *kept]))
+        received = [", ".join([*received, back])]
+        if not sale.paid_beyond:
+            kept = ["the rest is kept"] if sale.refund and sale.refund != paid else []
+            return words.sentence("; ".join([*received, *kept]))
     open_ = next((one for one in season.balances if one.sale == sale), None)
     if open_ is None:
         if not received:

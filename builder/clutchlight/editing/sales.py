@@ -385,16 +385,20 @@ def write_given_up(records: Records, animals: Sequence[str], *, on: date, refund
 
 
 def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, on: date, said: bool) -> WrittenFile:
-    """Writes what the buyer of a sale that came to nothing got back; a hold is given up with it. `said`: whether that day was named."""
+    """Writes what the buyer of a sale that came to nothing got back, or of what was paid beyond the price; a hold is given up with it.
+
+    `said`: whether that day was named.
+    """
     settled = [
         sale
         for sale in _with_all(records, animals)
-        if sale.refund is None and (sale.returned is not None or sale.handed_over is None)
+        if sale.refund is None
+        and (sale.returned is not None or sale.handed_over is None or 0 < refund <= sale.paid_beyond)
     ]
     sale = _one(
         animals,
         settled,
-        "only a hold, or a sale that came back, is settled so; where too much was paid and went back, lower the payment by hand",
+        "only a hold, a sale that came back, or what was paid beyond a price is settled so",
     )
     if _open(sale):
         if sale.until is not None and sale.until.last >= on and refund < sale.paid():
@@ -405,7 +409,7 @@ def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, 
             )
         return _over(records, sale, animals, on, refund)
     if said:
-        message = "of what came back, or was given up before, the refund is written without a day; leave --on out"
+        message = "of what came back, was given up or was paid beyond the price, the refund is written without a day; leave --on out"
         raise refusal(message)
     _refuse_refund(sale, refund)
     return _with_keys(records, sale, replace(sale, refund=refund))

@@ -347,7 +347,7 @@ def _sale(sale: Sale, stood: Collection, day: date) -> Sale:
         handed_over=None if _later(sale.handed_over, day) else sale.handed_over,
         returned=None if _later(sale.returned, day) else sale.returned,
         given_up=None if _later(sale.given_up, day) else sale.given_up,
-        refund=None if _later(sale.returned or sale.given_up, day) else sale.refund,
+        refund=None if _later(sale.returned or sale.given_up or sale.handed_over, day) else sale.refund,
         told=tuple(told for told in sale.told if not _later(told.on, day)),
     )
 

@@ -143,7 +143,7 @@ class Sale(Struct, frozen=True):
     """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency.
 
     `given_up`: when a hold came to nothing; one with a `refund` did so on a day that nobody wrote down. `refund`: what the buyer got back
-    of a sale that came to nothing; once it is written, the rest is kept by agreement.
+    of a sale that came to nothing, where the rest is kept by agreement, or of what was paid beyond the price.
     """
 
     animals: tuple[str, ...]
@@ -167,6 +167,12 @@ class Sale(Struct, frozen=True):
     def paid(self, day: date = date.max) -> Fraction:
         """What was paid by a day."""
         return sum((payment.amount for payment in self.payments if payment.on.by(day)), Fraction(0))
+
+    @property
+    def paid_beyond(self) -> Fraction:
+        """What was paid beyond the price of what was handed over, whether it went back or not."""
+        gone = self.handed_over is not None and self.returned is None
+        return max(self.paid() - self.agreed, Fraction(0)) if gone and self.agreed is not None else Fraction(0)
 
     @property
     def paid_on(self) -> When | None:

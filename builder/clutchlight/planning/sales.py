@@ -142,6 +142,8 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
         agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
         if agreed == 0 and not sale.payments:
             paid = sale.deposit or paid  # its payment is not written down
+        if agreed is not None and paid > agreed:
+            paid = max(agreed, paid - (sale.refund or 0))
         if agreed is not None and paid != agreed:
             found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))

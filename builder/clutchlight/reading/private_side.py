@@ -261,7 +261,7 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
         )
     _check_dates(record, findings)
     paid = sum((payment.amount for payment in record.payments), Fraction(0))
-    if record.agreed is not None and paid > record.agreed:
+    if record.agreed is not None and paid > record.agreed + (record.refund or 0):
         findings.report(
             record.at.key("payments"),
             "paid-over",
