@@ -12,12 +12,14 @@ from random import Random
 
 from msgspec.structs import replace
 from tests.exact.both_ways import BothWays, enumerated, shares
-from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import NORMAL, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.looks_of_genotypes import Pair
 from tests.oracle.population import HATCHING, TEST, Event, events
 from tests.oracle.random_cases import EVERYTHING, random_case
 
+from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure, NotComputed
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -175,6 +177,25 @@ def test_what_was_proven_of_a_sire_at_one_locus_was_proven_of_his_young_at_anoth
     _, hatching, _ = both.inference.events
     assert Enumeration(both.case, hatching.on).forced(*about, "Piebald")
     assert both.inference.certain_by(*about, 1, hatching) == "proven"
+
+
+def test_claims_of_two_alleles_that_come_to_one_are_a_claim_of_certainty() -> None:
+    """Half Aone, half Atwo is one of the two by that word alone, whoever sired her clutches; tested clear of one, the other by it too."""
+    locus = Locus("pair", "recessive", ("Aone", "Atwo"), together=(("Aone", "Atwo", "Apair"),))
+    claims = tuple(Claim(trait, Fraction(1, 2)) for trait in locus.alleles)
+    said = Animal("D", "female", (Reading(Look(())),), claims)
+    clear = replace(said, id="E", tests=(LabTest("Atwo", 0, date(2019, 7, 1)),))
+    clutches = tuple(Clutch(f"C{dam}", (("S", Fraction(1)),), dam, date(2020, 7, 1)) for dam in "DE")
+    young = tuple(Animal(f"Y{dam}", None, clutch=f"C{dam}") for dam in "DE")
+    animals = (said, clear, Animal("S", "male"), Animal("O", "male"), *young)
+    both = BothWays("one of two", Case((locus,), animals, clutches))
+    assert both.enumeration.forced("E", "pair", "Aone", claims=True)
+    assert not both.enumeration.forced("E", "pair", "Aone")
+    assert all(pair != (NORMAL, NORMAL) for pair in both.enumeration.possible("D", "pair", claims=True))
+    inference = infer(as_collection(both.case), others={one.id: {"O": one.id} for one in clutches})
+    assert inference.grounds("E", "pair", 1).kind == "claim"
+    assert (inference.one_of_several("D", "pair"), inference.certain_by("D", "pair", None, None)) == ("claim", "claim")
+    assert (inference.other_sires("D", "pair", None), inference.other_sires("E", "pair", 1)) == ((), ())
 
 
 def test_a_claim_that_a_figure_does_not_rest_on_does_not_move_it() -> None:

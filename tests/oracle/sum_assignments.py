@@ -295,7 +295,7 @@ class Sum:
         if self.mode == "looks":
             seen = {genotype: {0: ONE} for genotype in left}
         elif self.mode == "claims":
-            seen = {g: {0: ONE} for g in left if all(self._fits(founder, c, locus, g) for c in founder.claims)}
+            seen = {g: {0: ONE} for g in left if self._claimed(founder, locus, g)}
         elif self.mode == "evidence":
             seen = {genotype: {0: ONE} for genotype in seen}
         else:
@@ -333,6 +333,14 @@ class Sum:
             for share, (_, group) in zip(shares, sorted(groups.items()), strict=True)
             for genotype, coefficient in group.items()
         }
+
+    def _claimed(self, founder: Founder, locus: Locus, genotype: Ordered) -> bool:
+        """Whether a genotype agrees with all that is claimed for certain, of one allele or of several together."""
+        shares = {
+            claim.trait: claim.chance for claim in founder.claims if claim.chance and claim.trait in locus.alleles
+        }
+        one_of = sum(shares.values()) != 1 or not shares.keys().isdisjoint(genotype)
+        return one_of and all(self._fits(founder, claim, locus, genotype) for claim in founder.claims)
 
     def _fits(self, founder: Founder, claim: Claim, locus: Locus, genotype: Ordered) -> bool:
         """Whether a genotype agrees with a claim, if the claim is one of certainty."""

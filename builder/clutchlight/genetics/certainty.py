@@ -189,7 +189,7 @@ class Certainty:
 
     def _surely_claimed(self, egg: Egg) -> bool:
         now = self.world.timeline.now
-        return any(_sure(claim) for evidence in self.world.evidence for claim in evidence.claims(egg, now))
+        return any(any(_sure(evidence.claims(egg, now))) for evidence in self.world.evidence)
 
     @cached_property
     def claimed_now(self) -> Domains | None:
@@ -207,9 +207,8 @@ def _hold_true(world: World, masks: list[list[int]], moment: int, but: int | Non
     """Takes claims of certainty in force at a moment as true, of all founders but one."""
     for row, evidence in zip(masks, world.evidence, strict=True):
         for egg in world.founders:
-            for claim in evidence.claims(egg, moment) if egg.number != but else ():
-                if _sure(claim):
-                    row[egg.number] &= evidence.claim_mask([claim])
+            for claims in _sure(evidence.claims(egg, moment)) if egg.number != but else ():
+                row[egg.number] &= evidence.claim_mask(claims)
 
 
 def _possible(world: World, masks: list[list[int]]) -> Domains | None:
@@ -222,9 +221,12 @@ def _possible(world: World, masks: list[list[int]]) -> Domains | None:
     return domains
 
 
-def _sure(claim: Claim) -> bool:
-    """Whether a claim says anything with certainty: a copy, whom it came from, or that there is one where a second is likely or sure."""
-    return claim.chance in (None, 1)
+def _sure(claims: Sequence[Claim]) -> Iterator[Sequence[Claim]]:
+    """What claims at one locus say with certainty: a copy of one allele or of one of several, whom it came from, that a look has a copy."""
+    chances = [claim for claim in claims if claim.chance is not None]
+    if sum(claim.chance or 0 for claim in chances) == 1:
+        yield chances
+    yield from ([claim] for claim in claims if claim.chance is None)
 
 
 class CertainThen:

@@ -347,7 +347,8 @@ class Inference:
         one, place = self._shared(animal, locus)
         if place is None or one.certainty.normal_is_out(*place):
             return "parentage"
-        return "claim" if self.rests_on(animal, locus) else "assumption"
+        claimed, normal = one.certainty.claimed_now, one.world.states[place[0]].normal
+        return "claim" if claimed is not None and not claimed.fits(*place, normal) else "assumption"
 
     def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
         """The chance of what only an assumption makes certain, once founders may carry it unrecorded, and the share of snakes that do."""
@@ -465,14 +466,7 @@ class Inference:
         own = one.world.evidence[place[0]].own_states(one.world.pedigree.eggs[place[1]], moment)
         if own is not None and not own & without:
             return "test"
-        kind = one.past.kind(*place, without, moment)
-        if kind == "assumption" and allele is None:  # several claims may come to 1 together
-            above = one.world.pedigree.with_ancestors((place[1],))
-            said = (
-                one.world.evidence[place[0]].claims(egg, moment) for egg in one.world.founders if egg.number in above
-            )
-            return "claim" if any(said) else kind
-        return kind
+        return one.past.kind(*place, without, moment)
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg, event = one.world.pedigree.eggs[place[1]], _event_since(one, place, since)
