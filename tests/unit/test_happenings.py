@@ -13,10 +13,8 @@ from click.testing import CliRunner
 from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md
 
 from clutchlight.cli import happenings, main, options
-from clutchlight.editing.sales import write_sold
 from clutchlight.pipeline import open_book
 from clutchlight.planning.sales import balances, holdings
-from clutchlight.problems import RecordsError
 
 SALES = "sales/2026.yaml"
 
@@ -608,14 +606,6 @@ def test_a_hold_without_anything_said_gets_all_of_it_at_the_hand_over(tmp_path: 
     assert text_of(tmp_path, SALES) == (
         "- handed_over: 2026-11-25\n  buyer: Ada\n  agreed: 90\n  how: collected\n  animals: [C26-01-1]\n  held: 2026-10-01\n"
     )
-
-
-def test_what_would_read_otherwise_is_not_written(tmp_path: Path) -> None:
-    FAMILY.write(tmp_path, {})
-    room = book_of(tmp_path)
-    with pytest.raises(RecordsError, match="add it by hand"):
-        write_sold(room, ["C26-01-1"], on=date(2026, 11, 25), buyer="Ada\nQuill")
-    assert not (tmp_path / SALES).exists()
 
 
 LENT = "left: {how: loan, on: 2026-11-20}"

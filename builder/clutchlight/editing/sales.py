@@ -24,6 +24,7 @@ from clutchlight.editing.writing import (
     Original,
     Records,
     Value,
+    append_item,
     cannot_write,
     check_keys,
     composed,
@@ -42,12 +43,8 @@ from clutchlight.editing.writing import (
 from clutchlight.model import Animal, Collection, Leaving, When
 from clutchlight.model.animals import TO_STAY
 from clutchlight.model.private import Holding, Payment, Private, Sale, plain_amount
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
-from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Known
-from clutchlight.reading.private_side import sales_in
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 from clutchlight.reading.text import Items, Table
-from clutchlight.reading.yaml_records import compose
 from clutchlight.wording.words import join_and
 
 _BACK = {"loan": "moved {} --back", "sold": "returned {}"}
@@ -319,8 +316,8 @@ def write_paid(
         at, text = keys_into(found, sale.place, {"payments": [_payment(payment)]})
     else:
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
-    wanted = replace(sale, payments=(payment, *sale.payments))
-    return _changed(records, found, at, text, sale, wanted)
+    check_keys(found, at, text, sale.place, {"payments": [_payment(payment), *(written or ())]})
+    return put_in(records.folder, found, at, text)
 
 
 def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
@@ -558,49 +555,13 @@ def _with_keys(records: Records, sale: Sale, wanted: Sale) -> WrittenFile:
     found, before, after = standing(records.folder, sale.place.file), _record(sale), _record(wanted)
     keys = {key: after[key] for key in ("handed_over", *after) if key in after and key not in before}
     at, text = keys_into(found, sale.place, keys)
-    return _changed(records, found, at, text, sale, wanted)
-
-
-def _changed(records: Records, found: Original, at: int, text: str, sale: Sale, wanted: Sale) -> WrittenFile:
-    before = _sales(found.text, found.file, records)
-    return _added(records, found, at, text, [wanted if one.place == sale.place else one for one in before])
-
-
-def _appended(records: Records, on: date, made: Sale) -> WrittenFile:
-    file, text = f"sales/{on.year:04d}.yaml", item(_record(made))
-    found = original(records.folder, file)
-    if found is None:
-        _check(text, file, records, [made])
-        return create(records.folder, file, text)
-    root = compose(found.text, file, Findings())
-    if root is not None and not (isinstance(root, Items) and root.place.column == 1 and not _in_brackets(found, root)):
-        raise cannot_write(file, f"this file is no list with a line for each sale; add these lines by hand:\n{text}")
-    begun = "" if not found.text or found.text.endswith("\n") else "\n"
-    wanted = [*_sales(found.text, file, records), made]
-    return _added(records, found, len(found.text), begun + text, wanted)
-
-
-def _in_brackets(found: Original, root: Items) -> bool:
-    line = found.text.split("\n")[root.place.line - 1]
-    return line.startswith("[")
-
-
-def _added(records: Records, found: Original, at: int, text: str, wanted: Sequence[Sale]) -> WrittenFile:
-    _check(found.text[:at] + text + found.text[at:], found.file, records, wanted)
+    check_keys(found, at, text, sale.place, keys)
     return put_in(records.folder, found, at, text)
 
 
-def _check(text: str, file: str, records: Records, wanted: Sequence[Sale]) -> None:
-    """The file as it would be must say what it said, with the one sale as it is wanted."""
-    nowhere = Place("")
-    found = [replace(sale, place=nowhere) for sale in _sales(text, file, records)]
-    if found != [replace(sale, place=nowhere) for sale in wanted]:
-        raise cannot_write(file, BY_HAND)
-
-
-def _sales(text: str, file: str, records: Records) -> tuple[Sale, ...]:
-    findings = Findings()
-    found = sales_in(compose(text, file, findings), Known(records.collection), findings)
-    if findings.errors:
-        raise RecordsError(errors_in(findings.problems))
-    return found
+def _appended(records: Records, on: date, made: Sale) -> WrittenFile:
+    file, record = f"sales/{on.year:04d}.yaml", _record(made)
+    found = original(records.folder, file)
+    if found is None:
+        return create(records.folder, file, item(record))
+    return append_item(records.folder, found, record, "sale")

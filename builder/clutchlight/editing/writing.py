@@ -259,6 +259,24 @@ def put_in(folder: Path, found: Original, at: int, text: str) -> WrittenFile:
     return add(folder, found, byte_place(found, at), text)
 
 
+def append_item(folder: Path, found: Original, record: Mapping[str, Value], what: str) -> WrittenFile:
+    """Adds a record, `what` it is in one word, at the end of a file that is a list with lines of their own, or that holds nothing yet."""
+    root, _, _ = composed(found.text, found.file)
+    text = item(record)
+    own_lines = (
+        isinstance(root, Items) and root.place.column == 1 and found.text[index_of(found.text, root.place)] != "["
+    )
+    if root is not None and not own_lines:
+        said = f"this file is no list with a line for each {what}; add these lines by hand:\n{text}"
+        raise cannot_write(found.file, said)
+    begun = "" if not found.text or found.text.endswith("\n") else "\n"
+    with suppress(RecordsError):
+        after, _, _ = composed(found.text + begun + text, found.file)
+        if _with(after, None, {}) == [*(_with(root, None, {}) or ()), _plain(record)]:
+            return put_in(folder, found, len(found.text), begun + text)
+    raise cannot_write(found.file, BY_HAND)
+
+
 def check_keys(found: Original, at: int, text: str, place: Place, keys: Mapping[str, Value]) -> None:
     """The file as it would be holds the same, but for the new keys of one group of keys."""
     before, _, _ = composed(found.text, found.file)

@@ -88,15 +88,11 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
 
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     """The records of one folder that fit their shape."""
-    for source in files.sources(folder):
-        yield from _records_of(source.root, shape, findings)
-
-
-def _records_of(root: Written | None, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     wanted = f"write {shape.noun} with its keys, or a list of them"
-    for table in () if root is None else tables_in(root, findings, wanted):
-        if (record := read_as(shape, table, findings)) is not None:
-            yield record
+    for source in files.sources(folder):
+        for table in () if source.root is None else tables_in(source.root, findings, wanted):
+            if (record := read_as(shape, table, findings)) is not None:
+                yield record
 
 
 def _sound(
@@ -243,11 +239,6 @@ class SaleRecord(RecordShape, noun="a sale"):
     terms: Words | None = None
     told: tuple[ToldRecord, ...] = ()
     note: Words | None = None
-
-
-def sales_in(root: Written | None, known: Known, findings: Findings) -> tuple[Sale, ...]:
-    """The sales of one file."""
-    return tuple(_sound(_sale, _records_of(root, SaleRecord, findings), known, findings))
 
 
 def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
