@@ -204,22 +204,20 @@ def _files(
     previous: Previous = lambda address: None,
 ) -> Wanted:
     from clutchlight.planning.odds import expected_of, public_plans
+    from clutchlight.site.context import Context
     from clutchlight.site.files import site_files
 
-    return site_files(
+    context = Context(
         book.collection,
         book.statements,
-        look,
-        photos=photos,
-        from_private=book.from_private,
-        past=book.past,
-        plans=public_plans(book.inference, book.private.plans),
-        expected=expected_of(book.inference),
-        answers=book.telling,
-        standing=standing,
-        previous=previous,
-        asked=_asked(book, look),
+        photos,
+        book.from_private,
+        book.past,
+        public_plans(book.inference, book.private.plans),
+        expected_of(book.inference),
+        book.telling,
     )
+    return site_files(context, look, standing=standing, previous=previous, asked=_asked(book, look))
 
 
 def _lost_links(book: Book, photos: Photos) -> tuple[Problem, ...]:

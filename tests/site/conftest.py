@@ -15,6 +15,7 @@ from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import public_plans
 from clutchlight.publishing.manifest import MANIFEST
+from clutchlight.site.context import Context
 from clutchlight.site.files import site_files
 from clutchlight.site.photos import Photos, prepare
 from clutchlight.site.prose import wanted_photos
@@ -40,16 +41,10 @@ class Told(Struct, frozen=True):
         return self.book.statements
 
     def files(self, theme: str = "paper", themes: Path | None = None) -> Files:
-        made = site_files(
-            self.collection,
-            self.statements,
-            load_theme(theme, [*([themes] if themes else []), shipped.themes()]),
-            photos=self.photos,
-            from_private=self.book.from_private,
-            past=self.book.past,
-            plans=public_plans(self.book.inference, self.book.private.plans),
-            previous=self.drawn.get,
-        ).made
+        plans = public_plans(self.book.inference, self.book.private.plans)
+        context = Context(self.collection, self.statements, self.photos, self.book.from_private, self.book.past, plans)
+        look = load_theme(theme, [*([themes] if themes else []), shipped.themes()])
+        made = site_files(context, look, previous=self.drawn.get).made
         self.drawn.update({address: content for address, content in made.items() if "-link." in address})
         return made
 

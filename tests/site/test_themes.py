@@ -15,6 +15,7 @@ from tests.site.conftest import Files, Told
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
 from clutchlight.site import pages, parts
+from clutchlight.site.context import Context
 from clutchlight.site.files import site_files
 from clutchlight.site.pages import Page
 from clutchlight.site.rendering import Printer, template_of
@@ -91,7 +92,7 @@ def test_a_theme_of_the_collection_replaces_a_block(family: Told, tmp_path: Path
     foot = '{% extends "base.html" %}{% block foot %}<footer>Our own foot</footer>{% endblock %}'
     make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n", prose=foot)
     theme = load_theme("ours", [tmp_path, shipped.themes()])
-    files = site_files(family.collection, family.statements, theme).made
+    files = site_files(Context(family.collection, family.statements), theme).made
     assert b"Our own foot" in files["pages/about/index.html"]
     assert b"Our own foot" not in files["index.html"]
 
@@ -107,7 +108,7 @@ def test_a_theme_may_bring_a_font(family: Told, tmp_path: Path) -> None:
     (style / "own.woff2").write_bytes(b"wOF2")
     theme = load_theme("ours", [tmp_path, shipped.themes()])
     assert checked(theme) is theme
-    files = site_files(family.collection, family.statements, theme).made
+    files = site_files(Context(family.collection, family.statements), theme).made
     assert files["style/own.woff2"] == b"wOF2"
     assert b"font-src 'self'" in files["index.html"]
 
@@ -185,7 +186,7 @@ def test_a_mistake_in_a_template_is_a_problem_at_its_line(family: Told, tmp_path
     for name, text in (("unknown", "<p>\n{{ page.prise }}\n"), ("syntax", "<p>\n{% if %}\n")):
         make_theme(tmp_path, name, f"name: {name}\nneeds: 1\nextends: paper\n", prose=text)
         with pytest.raises(RecordsError) as refused:
-            site_files(family.collection, family.statements, load_theme(name, [tmp_path, shipped.themes()]))
+            site_files(Context(family.collection, family.statements), load_theme(name, [tmp_path, shipped.themes()]))
         problem = refused.value.problems[0]
         assert (problem.file, problem.line, problem.code) == (f"themes/{name}/templates/prose.html", 2, "theme")
 
@@ -196,7 +197,7 @@ def test_everything_printed_is_escaped(family: Told) -> None:
     renamed = replace(animal, name="<script>alert(1)</script>")
     collection = replace(family.collection, animals={**family.collection.animals, "F-01": renamed})
     theme = load_theme("paper", [shipped.themes()])
-    files = site_files(collection, family.statements, theme).made
+    files = site_files(Context(collection, family.statements), theme).made
     pages_with = [a for a, content in files.items() if a.endswith(".html") and b"alert(1)" in content]
     assert len(pages_with) > 3
     assert not any(b"<script>alert" in content for content in files.values())

@@ -211,7 +211,6 @@ def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPat
     page = SimpleNamespace(frame=SimpleNamespace(drawn=None))
     for name, given in {
         "is_published": lambda collection: True,
-        "Context": lambda *_: None,
         "Framing": lambda *_: None,
         "Printer": lambda theme: SimpleNamespace(render=lambda page: b"page"),
         "rendering_digest": lambda templates: "",
@@ -221,9 +220,8 @@ def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPat
         "addresses": SimpleNamespace(style=lambda name: name),
     }.items():
         monkeypatch.setattr(files, name, given)
-    collection: Any = SimpleNamespace(settings=SimpleNamespace(web_address=None))
+    collection = SimpleNamespace(settings=SimpleNamespace(web_address=None))
+    context: Any = SimpleNamespace(collection=collection, photos=SimpleNamespace(files={"a.jpg": b""}))
     theme: Any = SimpleNamespace(published={"z.css": b""}, templates={})
-    photos: Any = SimpleNamespace(files={"a.jpg": b""})
-    statements: Any = None
-    found = files.site_files(collection, statements, theme, photos=photos).made
+    found = files.site_files(context, theme).made
     assert list(found.items()) == sorted(made.items())

@@ -23,11 +23,9 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from msgspec import Struct
 
-from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import Animal, Clutch, Collection, Settings
+from clutchlight.model import Animal, Clutch, Settings
 from clutchlight.model.as_published import is_published
 from clutchlight.model.private import plain_amount
-from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.publishing.building_again import digest_of, rendering_digest
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.shipped import SCHEMAS, schema
@@ -35,16 +33,14 @@ from clutchlight.site import addresses
 from clutchlight.site.animal_page import animal_page, clutch_cards, own_card, own_cards
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.clutch_page import clutch_page, parents_in_brief, plan_page, plans_page
-from clutchlight.site.context import Context, Corrected, Framing, FromPrivate, for_sale
+from clutchlight.site.context import Context, Corrected, Framing, for_sale
 from clutchlight.site.other_pages import changes_page, method_page, moved_pages, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
-from clutchlight.site.photos import NO_PHOTOS, Photos, Previous, link_picture
+from clutchlight.site.photos import Previous, link_picture
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
-from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change
 from clutchlight.statements.json_form import to_json
-from clutchlight.statements.values import Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, join_and, sentence
 
@@ -53,31 +49,21 @@ StandingPage = Callable[[str, str, str], str | None]
 
 
 def site_files(
-    collection: Collection,
-    statements: Statements,
+    context: Context,
     theme: Theme,
     *,
-    photos: Photos = NO_PHOTOS,
-    from_private: Mapping[str, FromPrivate] | None = None,
-    past: Past = NO_PAST,
-    plans: tuple[PublicPlan, ...] = (),
-    expected: Mapping[str, Odds] | None = None,
-    answers: Answers | None = None,
     standing: StandingPage = lambda address, rendering, page: None,
     previous: Previous = lambda address: None,
     asked: str = "",
 ) -> Wanted:
-    """Every file of the site, by address, in order of address. `collection`: as published.
+    """Every file of the site, by address, in order of address.
 
-    `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator; `answers`: to name who
-    must carry nothing unrecorded in them. `standing`: knows the pages that stand
-    already, `previous` the bytes of any file that does. `asked`: what the build was asked for, for the manifest.
-    Raises RecordsError when a theme of the collection's own has a mistake, and ValueError for a collection that holds what is unlisted.
+    `standing`: knows the pages that stand already, `previous` the bytes of any file that does. `asked`: what the build was asked for, for
+    the manifest. Raises RecordsError when a theme of the collection's own has a mistake, and ValueError where what is unlisted is in it.
     """
+    collection, photos = context.collection, context.photos
     if not is_published(collection):
         raise ValueError("a site is made of a collection as published")
-    context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {}, answers)
     framing = Framing(context, theme)
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.published.items()}
