@@ -19,7 +19,6 @@ from tests.rooms import SETTINGS, book_of
 from clutchlight.ledger.chain import (
     NoDatedRecordError,
     append_lines,
-    canonical,
     digest_of_text,
     line_of,
     read_ledger,
@@ -29,7 +28,7 @@ from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, RecordsError
-from clutchlight.statements.json_form import digest_of
+from clutchlight.statements.json_form import canonical, digest_of
 
 ANIMALS = """\
 - {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}}

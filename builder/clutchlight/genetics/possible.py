@@ -300,17 +300,19 @@ class Domains:
         return seen, choices
 
     def _search(self, region: Region) -> bool:
-        """Whether an assignment fits. First every choice is made at once, for the first male left, which mostly fits: one propagation
-        then stands for one of each."""
-        mark = self.mark()
-        with suppress(WipedOutError):
-            for kind, key in region:
-                if kind == "choice":
-                    self.keep(key, self.choices[key] & -self.choices[key])
-            self.propagate()
-            if self._in_turn(region):
-                return True
-        self.undo(mark)
+        """Whether an assignment fits. First everything is decided at once, then every choice of sire, each for the first that is left:
+        where that fits, which it mostly does, one propagation stands for one of each."""
+        choices = tuple(decision for decision in region if decision[0] == "choice")
+        for at_once in dict.fromkeys((region, choices)):
+            mark = self.mark()
+            with suppress(WipedOutError):
+                for decision in at_once:
+                    left = self._mask_of(decision)
+                    self._decide(decision, left & -left)
+                self.propagate()
+                if self._in_turn(region):
+                    return True
+            self.undo(mark)
         return self._in_turn(region)
 
     def _in_turn(self, region: Region) -> bool:
@@ -335,16 +337,19 @@ class Domains:
                 tried.pop()
                 continue
             try:
-                kind, place = region[at]
-                if kind == "choice":
-                    self.keep(place, 1 << options.pop())
-                else:
-                    self.narrow(*place, 1 << options.pop())
+                self._decide(region[at], 1 << options.pop())
                 self.propagate()
             except WipedOutError:
                 continue
             return True
         return False
+
+    def _decide(self, decision: Decision, left: int) -> None:
+        kind, place = decision
+        if kind == "choice":
+            self.keep(place, left)
+        else:
+            self.narrow(*place, left)
 
     def _mask_of(self, decision: Decision) -> int:
         kind, place = decision

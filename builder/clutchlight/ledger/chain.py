@@ -33,6 +33,7 @@ from clutchlight.problems import Place, Problem, errors_in, in_order, system_say
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import hidden_in
+from clutchlight.statements.json_form import canonical
 
 RESTORE = "put the file back from a copy that is older than the change"
 
@@ -246,14 +247,6 @@ def record_of(line: str, place: Place) -> DatedRecord:
         except msgspec.ValidationError:
             raise NoDatedRecordError(f"its `{key}` {fault}") from None
     return DatedRecord(on=held.pop("date"), **held, line=digest_of_text(line), place=place)
-
-
-def canonical(value: object) -> str:
-    """RFC 8785 for what a ledger holds: objects, lists, text, small whole numbers, true, false and null, under ASCII keys.
-
-    For these, Python's own writer gives the same bytes as a full RFC 8785 one, many times quicker; a test holds the two together.
-    """
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def _chance(kind: type[Fraction], value: object) -> Fraction:

@@ -119,10 +119,11 @@ def pages_of(framing: Framing) -> Iterator[tuple[str, Page]]:
 
 
 def _data(context: Context) -> Iterator[tuple[str, bytes]]:
-    for animal in context.animals:
-        yield addresses.animal_statement(animal.id), to_bytes(to_json(context.statement(animal.id)))
+    made = {animal.id: to_json(context.statement(animal.id)) for animal in context.animals}
+    for name, said in made.items():
+        yield addresses.animal_statement(name), to_bytes(said)
     for clutch in context.clutches:
-        yield addresses.clutch_statement(clutch.id), to_bytes(to_json(context.clutch_statement(clutch.id)))
+        yield addresses.clutch_statement(clutch.id), to_bytes(to_json(context.clutch_statement(clutch.id), made))
         yield addresses.clutch_feed(clutch.id), clutch_feed(context, clutch)
     yield addresses.CHANGES_FEED, changes_feed(context)
     yield addresses.AVAILABILITY_JSON, to_bytes(availability(context))

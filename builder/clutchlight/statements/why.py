@@ -99,8 +99,7 @@ def moves(asked: Asked, label: words.Label) -> tuple[str, ...]:
     trait = _left_unnamed(asked.trait, label)
     return tuple(
         f"{step.says}: {trait and f'{trait} '}{step.figures(words.fraction_text)}"
-        for step in _steps(asked)
-        if step.moved
+        for step in _steps(asked, moved_alone=True)
     )
 
 
@@ -205,7 +204,8 @@ def _inheritance(asked: Asked) -> Iterator[str]:
         yield f"{asked.trait} is sex-linked and no crossover figure is known, so sex is left out of account."
 
 
-def _steps(asked: Asked) -> Iterator[Step]:
+def _steps(asked: Asked, *, moved_alone: bool = False) -> Iterator[Step]:
+    """`moved_alone`: without the records that changed nothing."""
     animal, rows = asked.animal, asked.history
     before = _from_parents(asked)
     if before is not None:
@@ -224,7 +224,7 @@ def _steps(asked: Asked) -> Iterator[Step]:
         if waiting or (figure is None and event not in changed):
             continue
         after = changed.get(event, figure or Chances(Fraction(0), Fraction(0)))
-        if figure != after or (event in near and _may_tell(asked, event)):
+        if figure != after or (not moved_alone and event in near and _may_tell(asked, event)):
             place = asked.answers.place_of(event)
             settles = event == (asked.proof if after.carries else asked.ruled_out_at)
             yield Step(event.subject, place, _said(asked, event), figure, after, settles)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import repeat
 from typing import Self
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 
 class Name(str):
@@ -26,9 +26,14 @@ class Text(str):
     parts: tuple[str, ...]
 
     def __new__(cls, *parts: str) -> Self:
-        flat = tuple(word for part in parts for word in parts_of(part) if word)
+        flat: list[str] = []
+        for part in parts:
+            if isinstance(part, Text):
+                flat += part.parts
+            elif part:
+                flat.append(part)
         self = super().__new__(cls, "".join(flat))
-        self.parts = flat
+        self.parts = tuple(flat)
         return self
 
 
@@ -62,4 +67,5 @@ def joined(between: str, parts: Sequence[str]) -> Text:
 
 def html(said: str, link: Callable[[Name], Markup]) -> Markup:
     """The text as HTML, each name as `link` shows it."""
-    return Markup("").join(link(part) if isinstance(part, Name) else part for part in parts_of(said))
+    parts = [link(part) if isinstance(part, Name) else escape(part) for part in parts_of(said)]
+    return Markup("".join(parts))  # noqa: S704 - each part is escaped
