@@ -268,12 +268,13 @@ def test_three_days_in_a_row_of_a_grown_male_are_no_alarm(tmp_path: Path, last: 
 
 
 def test_an_attempt_without_a_lock_is_no_work(tmp_path: Path) -> None:
-    """Five pairings, two of them with a lock: two count. Where nobody logs locks every pairing does; no interest counts as neither."""
+    """Five pairings, two of them with a lock: two count. Where none of his is logged every pairing does; no interest counts as neither."""
     paired = "2025-01-01,M-01,paired,F-02,,\n" + "".join(f"2026-11-{day},M-01,paired,F-01,,\n" for day in range(20, 25))
     locks = "2026-11-20,M-01,lock,F-01,,\n2026-11-23,M-01,lock,F-01,,\n2026-11-24,M-01,no interest,F-01,,\n"
     male = at_work(tmp_path / "locks", paired + locks)["M-01"]
     assert (male.pairings_7, male.worked_7, male.no_interest_30, flags(male)) == (5, 2, 1, [])
     assert at_work(tmp_path / "none", paired)["M-01"].worked_7 == 5
+    assert at_work(tmp_path / "another", f"{paired}2024-12-01,M-02,lock,F-01,,\n")["M-01"].worked_7 == 5
     assert "no interest 1 time in 30" in sentences.work(male)
 
 

@@ -2,12 +2,12 @@
 turn is next, and what his seasons so far came to.
 
 Conventions. A lock of two whom the log does not have together is a pairing too: where one was seen, they were. It goes on while a lock is
-logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where nobody logs locks, every
-pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of more than 90
-days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole days from
-one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). The weight is compared with
-the last one on or before the first pairing of his season, else with the first one in it. Flags say what was seen and by which limit; they
-name no cause.
+logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where none of his is logged in his
+season, every pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of
+more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole
+days from one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). The weight is
+compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was seen and by which
+limit; they name no cause.
 
 Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
 now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
@@ -149,7 +149,7 @@ def male_at_work(
     weighed = [row.number for row in (before, now) if row is not None and row.number]
     small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
     all_locks = [row for row in rows if row.event == "lock"]
-    locks_are_logged = any(row.event == "lock" for row in private.log)
+    locks_are_logged = bool(locks)
     worked = [row for row in paired if not locks_are_logged or _locked(row, paired, all_locks, male.id)]
     busy = {(row.with_(male.id), row.day) for row in worked}
     rests = _rests([stay for stay in together if (stay.female, stay.first) in busy], day)
