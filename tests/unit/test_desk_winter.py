@@ -100,6 +100,11 @@ def test_without_a_plan_there_is_no_winter(tmp_path: Path) -> None:
     assert "No plan is open. Write one in season/." in page.get_text()
 
 
+def test_a_winter_of_which_nothing_is_reckoned_says_so(tmp_path: Path) -> None:
+    page = winter_page(tmp_path, rows="2026-11-20,X-1,treatment,,,\n")
+    assert "Left out are the plans of Y-1 and Y-2." in section(page).get_text()
+
+
 @pytest.mark.parametrize("laid", [False, True])
 def test_where_every_female_is_counted_on_to_lay_that_is_said(tmp_path: Path, laid: bool) -> None:
     """As where the species file says nothing of how many lay; of eggs that lie there nothing is counted on."""

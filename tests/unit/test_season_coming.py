@@ -70,6 +70,18 @@ def test_a_male_that_no_plan_names_counts_from_that_day_too(tmp_path: Path) -> N
     assert males(found[0]) == [("M-01", F(1, 2)), ("M-02", F(1, 2))]
 
 
+@pytest.mark.parametrize("gone", ["escaped, on: 2026-11-20", "loan, on: 2026-11-20, until: 2027-01-05"])
+def test_a_male_that_was_with_her_counts_wherever_he_is_since(tmp_path: Path, gone: str) -> None:
+    """What she lays next may be his; of one that was never with her nothing is awaited."""
+    files = {
+        "animals/x.yaml": f"- {{id: X-1, sex: male, hatched: 2021-07, shows: normal, left: {{how: {gone}}}}}\n",
+        "season/2026.yaml": "[{female: F-02, males: [X-1], from: 2026-10-01}]",
+    }
+    found = awaited(*FAMILY.both(tmp_path / "a", {**files, **log("2026-10-20,X-1,lock,F-02,,\n")}), DAY)
+    assert [males(one) for one in found] == [[("X-1", F(1))]]
+    assert awaited(*FAMILY.both(tmp_path / "b", files), DAY) == ()
+
+
 @pytest.mark.parametrize(
     ("plan", "rows"),
     [

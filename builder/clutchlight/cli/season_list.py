@@ -103,10 +103,11 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
 
 
 def _winter(season: Season) -> Iterator[str]:
-    if not season.awaited:
+    counts = sentences.winter_counts(season)
+    if not counts:
         return
     said = sentences.winter_words(season)
-    yield sentences.winter_counts(season)
+    yield counts
     for load in season.loads:
         found = sentences.load_words(season, load)
         yield from (found.planned, *(f"  ! {text}" for text in found.against), *(f"  {text}" for text in found.seasons))

@@ -138,7 +138,7 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
             "proves",
             "Proves most",
             proves_most(season),
-            "No planned pairing settles an open question.",
+            "No planned pairing of two that are here settles an open question.",
         ),
         RoomCard("ready", "Ready", ready, _nobody_ready(season), notes=(FIT_TO_BREED,) if ready else ()),
     )

@@ -79,13 +79,13 @@ class ProvingGroup(Struct, frozen=True):
 
 def pairings_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
-    collection, clutches = season.collection, season.awaited
+    collection, clutches, counts = season.collection, season.awaited, sentences.winter_counts(season)
     return framing.page(
         PAIRINGS,
         "Planned pairings",
         "Odds are from today's figures of both parents together.",
-        winter=sentences.winter_words(season) if clutches else None,
-        many=f"{sentences.winter_counts(season)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
+        winter=sentences.winter_words(season) if counts else None,
+        many=f"{counts}{SHARED if len(clutches) > 1 else ''}",
         idle=tuple(to_no_purpose(clutches, season.winter, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),

@@ -353,7 +353,7 @@ def winter_counts(season: Season) -> str:
     out = list(dict.fromkeys(plans_out))
     plans = "is the plan" if len(out) == 1 else "are the plans"
     left = f" Left out {plans} of {animals_of(season.collection, out)}." if out else ""
-    return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}"
+    return f"{how_many(season.awaited, season.without_figures, season.by_log_alone)}{left}".strip()
 
 
 def winter_words(season: Season) -> WinterWords:

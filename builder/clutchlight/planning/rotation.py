@@ -378,7 +378,7 @@ def loads(
     chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
-    females = grouped(pair for pair in pairs if pair in chosen)
+    females = grouped((male, dam) for male, dam in pairs if (male, dam) in chosen and collection.animals[male].here)
     seasons = {male: tuple(_seasons(collection, private, male, day, possible)) for male in females}
     found = [_load(collection, private, male, dams, begun, day, seasons[male]) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))

@@ -313,9 +313,9 @@ def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaite
     """The clutches planned for the winter of a day or laid, by female.
 
     A female lays once in a winter: its plans of one female are one clutch, of whichever of their males. A backup, or any other male, is
-    among its possible sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of
-    their record, without those that the log has lost since; what is wanted of them is what the plan wanted that they came of. Left out
-    are plans and eggs of which no figures can be made.
+    among its possible sires from the day that the log puts him with her, wherever he is since. Eggs in the incubator count as they were
+    laid, by the sires of their record, without those that the log has lost since; what is wanted of them is what the plan wanted that they
+    came of. Left out are plans and eggs of which no figures can be made.
     """
     laid = list(_in_the_incubator(collection, private, day))
     sitting = {one.clutch.dam for one in laid}
@@ -327,13 +327,10 @@ def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaite
 
 
 def _planned(collection: Collection, private: Private, day: date, female: str, plans: Sequence[Plan]) -> Awaited | None:
-    males: dict[str, None] = {}
-    for plan in plans:
-        males.update(dict.fromkeys(plan.males))
-    males.update(dict.fromkeys(males_with(collection, private, female, day)))
-    fit = [name for name in (female, *males) if absence(collection.animals[name], private.log, day) is None]
-    usable = [name for name in fit if name != female]
-    if not usable or female not in fit:
+    with_her = males_with(collection, private, female, day)
+    males = dict.fromkeys((*(male for plan in plans for male in plan.males), *with_her))
+    usable = [male for male in males if male in with_her or _is_fit(collection, private, male, day)]
+    if not usable or not _is_fit(collection, private, female, day):
         return None
     species = collection.species[collection.animals[female].species]
     sires = tuple((male, Fraction(1, len(usable))) for male in usable)
@@ -341,6 +338,10 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
     purpose: Purpose = "prove" if any(plan.purpose == "prove" for plan in plans) else "produce"
     lays = usual_clutch(species).lays
     return Awaited(ComingClutch(sires, female, hatchlings_of(species), lays), want, purpose)
+
+
+def _is_fit(collection: Collection, private: Private, name: str, day: date) -> bool:
+    return absence(collection.animals[name], private.log, day) is None
 
 
 def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[LogRow]:

@@ -103,7 +103,7 @@ def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str], by_log_
     rest = f" Of {words.join_and(without_figures)} nothing can be reckoned." if without_figures else ""
     if by_log_alone:
         rest += f" The eggs of {words.join_and(by_log_alone)} have no clutch record yet and are not reckoned."
-    return f"{words.sentence(' and '.join(parts))}{rest}"
+    return f"{words.sentence(' and '.join(parts)) if parts else ''}{rest}".strip()
 
 
 def _settles(one: OpenQuestion) -> bool:
