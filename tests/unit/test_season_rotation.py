@@ -10,7 +10,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.evening import evening
+from clutchlight.desk.evening import evening, who_is_ready
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import flags_in_words, load_words, season_words
 from clutchlight.genetics.inference import infer
@@ -241,6 +241,33 @@ def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> 
     assert (found["M-01"].verdict, sentences.lacks(found["M-01"])) == ("not known", ("no weight is logged",))
     assert (found["M-03"].verdict, found["M-03"].weight_is_old) == ("ready", True)
     assert "common practice" in sentences.ready_source(found["F-01"])
+
+
+@pytest.mark.parametrize(
+    ("came", "rows", "told"),
+    [
+        ("2026-08-28", "", True),
+        ("2026-08-27", "", False),
+        ("2026-10", "", True),
+        ("2026-11-20", "2026-11-20,X-1,quarantine,,,\n", False),
+        ("2026-11-20", "2026-11-24,X-1,quarantine,,over,\n", False),
+        ("2026-11-20", "2026-01-24,X-1,quarantine,,,\n", True),
+    ],
+)
+def test_who_came_within_the_time_of_a_quarantine_that_nobody_logged_is_not_next(
+    tmp_path: Path, came: str, rows: str, told: bool
+) -> None:
+    """Ninety days, as a quarantine in the log: common practice, no source."""
+    files = {
+        "animals/x.yaml": f"- {{id: X-1, sex: male, hatched: 2021-07, shows: normal, came: {{how: bought, on: {came}}}}}\n",
+        "season/2026.yaml": "[{female: F-02, males: [X-1], from: 2026-10-01}]",
+    }
+    season = Season(FAMILY.book(tmp_path, {**files, **log(f"{rows}2026-11-25,X-1,weight,,1500,\n")}), DAY)
+    lines = {line.text: line.detail for line in (*evening(season).lines, *who_is_ready(season))}
+    new = list(season.newly_come) == ["X-1"]
+    noted = "no quarantine is in the log" in lines.get("Ready males of the plans", "")
+    assert (new, noted) == (told, told)
+    assert not told or "Next in turn" not in lines
 
 
 def test_of_two_weighings_on_one_day_the_one_written_last_counts() -> None:

@@ -86,7 +86,8 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         for male in season.males
         if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
-    held_back = season.unfit | season.losing.keys() | {one.animal for one in season.ready if one.verdict == "not yet"}
+    held_back = season.unfit | season.losing.keys() | season.newly_come.keys()
+    held_back |= {one.animal for one in season.ready if one.verdict == "not yet"}
     turns: dict[str, str] = {}
     for load in season.loads:
         if load.turn and load.begun and load.male in rested and held_back.isdisjoint((load.male, load.turn)):
@@ -220,7 +221,8 @@ def _names_to_breed(season: Season, found: Iterable[BreedingReadiness]) -> str:
     hungry = {one.animal: f"not eaten for {sentences.days(one.days or 0)}" for one in season.feeding.long}
 
     def name(one: BreedingReadiness) -> str:
-        notes = "; ".join(filter(None, (hungry.get(one.animal), "weigh again" if one.weight_is_old else "")))
+        came = sentences.came_without_quarantine(season, one.animal)
+        notes = "; ".join(filter(None, (came, hungry.get(one.animal), "weigh again" if one.weight_is_old else "")))
         return _short(season, one.animal) + (f" ({notes})" if notes else "")
 
     return ", ".join(map(name, found))

@@ -26,7 +26,15 @@ from clutchlight.planning import due as coming, sales, winter as winters
 from clutchlight.planning.discrepancies import absence, discrepancies, males_with, open_plans, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
-from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, male_limits, readiness, set_apart
+from clutchlight.planning.readiness import (
+    BreedingReadiness,
+    Spell,
+    is_grown,
+    male_limits,
+    newly_come,
+    readiness,
+    set_apart,
+)
 from clutchlight.planning.rotation import Load, days_laid, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Hold, Undated
 from clutchlight.planning.who_needs_proving import (
@@ -295,6 +303,10 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(one.animal for one in self.set_apart)
 
     @cached_property
+    def newly_come(self) -> Mapping[str, When]:
+        return newly_come(self.collection, self.private.log, self.day)
+
+    @cached_property
     def overworked(self) -> frozenset[str]:
         """The males that are overworked, and animals that lose weight, by the log."""
         return frozenset(male.animal for male in self.males if male.flags).union(self.losing)
@@ -347,6 +359,7 @@ class Season(Struct, frozen=True, dict=True):
         """
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
         fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit - self.overworked
+        fit -= self.newly_come.keys()
         asked = (
             (self.collection.animals[one.animal], one, mating) for one in self.asked_first for mating in one.matings
         )

@@ -324,8 +324,16 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     apart = [one for one in season.set_apart if one.animal in pair]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
     why += [f"{called(season.collection, name)} is losing weight" for name in pair if name in season.losing]
+    new = [(name, came_without_quarantine(season, name)) for name in pair]
+    why += [f"{called(season.collection, name)} {came}" for name, came in new if came]
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
+
+
+def came_without_quarantine(season: Season, name: str) -> str:
+    """ "came on 25 Nov and no quarantine is in the log"; "" where there was one, or it came long ago."""
+    came = season.newly_come.get(name)
+    return f"came {short_on(came, season.day)} and no quarantine is in the log" if came is not None else ""
 
 
 def if_he_alone(season: Season, male: str, female: str) -> str:

@@ -24,6 +24,7 @@ from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, Sex, Species, When
 from clutchlight.model.private import LAYINGS, LogRow, Private, SeasonRules
+from clutchlight.model.traits import grouped
 from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
@@ -182,6 +183,20 @@ def set_apart(collection: Collection, log: Iterable[LogRow], day: date) -> tuple
     here = {row.animal for row in rows if collection.animals[row.animal].here}
     found = [spell for name in here for spell in spells_of(name, rows) if spell.covers(day)]
     return tuple(sorted(found, key=lambda one: (one.until, one.animal, one.how)))
+
+
+def newly_come(collection: Collection, log: Sequence[LogRow], day: date) -> Mapping[str, When]:
+    """When animals of the room came from elsewhere that would still be in quarantine, of which the log has none since."""
+    found: dict[str, When] = {}
+    quarantines = grouped((row.animal, row.day) for row in log if row.event == "quarantine" and row.day <= day)
+    for animal in collection.animals.values():
+        came = animal.came
+        if not animal.here or came is None or came.on is None or came.how == "hatched here":
+            continue
+        logged = any(came.on.first <= begun for begun in quarantines.get(animal.id, ()))
+        if not logged and timedelta() <= day - came.on.first < KEPT_FOR["quarantine"]:
+            found[animal.id] = came.on
+    return found
 
 
 def _until(value: str, day: date) -> date | None:
