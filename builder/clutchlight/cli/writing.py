@@ -232,15 +232,15 @@ def stamp_command(only: str | None, on: date | None, folder: Path | None) -> Non
 @problems_shown
 def undo_command(folder: Path | None) -> None:
     """Take back what the last writing command wrote, byte for byte, unless a file was edited since. A dated record always stays."""
-    last = take_back(collection_or_default(folder))
-    for taken in last.files:
+    command, files, dated = take_back(collection_or_default(folder))
+    for taken in files:
         if taken.new:
-            click.echo(f"deleted {taken.file}, which `{last.command}` had made")
+            click.echo(f"deleted {taken.file}, which `{command}` had made")
         else:
-            click.echo(f"taken out of {taken.file}, where `{last.command}` had written it:")
+            click.echo(f"taken out of {taken.file}, where `{command}` had written it:")
             for line in shown_alone(taken.text):
                 click.echo(line)
-    if last.dated:
+    if dated:
         click.echo("what it dated stays in ledger/: a dated record is never taken back")
 
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import errno
 import hashlib
-import json
 import os
 import re
 import stat
@@ -23,9 +22,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
-from typing import NamedTuple
 
-from msgspec import Struct, to_builtins
+from msgspec import DecodeError, Struct
+from msgspec.json import decode, encode
 from msgspec.structs import replace
 
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
@@ -192,17 +191,10 @@ class _Addition(Struct, frozen=True):
 class _Command(Struct, frozen=True):
     """A command, by its name, and all that it wrote; `dated`: it wrote dated records as well."""
 
+    schema: str
     name: str
     additions: tuple[_Addition, ...] = ()
     dated: bool = False
-
-
-class TakenBack(NamedTuple):
-    """The command that was taken back, what it had written, and whether dated records of it stay."""
-
-    command: str
-    files: tuple[WrittenFile, ...]
-    dated: bool
 
 
 _running: ContextVar[_Command | None] = ContextVar("the command that runs", default=None)
@@ -211,7 +203,7 @@ _running: ContextVar[_Command | None] = ContextVar("the command that runs", defa
 @contextmanager
 def one_command(name: str) -> Iterator[None]:
     """All that is written meanwhile is taken back as one."""
-    token = _running.set(_Command(name))
+    token = _running.set(_Command(SCHEMA, name))
     try:
         yield
     finally:
@@ -238,7 +230,7 @@ def _note(folder: Path, addition: _Addition | None) -> None:
     dated = command.dated or addition is None
     additions = command.additions if addition is None else (*command.additions, addition)
     command = replace(command, additions=additions, dated=dated)
-    content = json.dumps({"schema": SCHEMA, **to_builtins(command)}, indent=1).encode("utf-8")
+    content = encode(command)
     try:
         put(kept_in(folder) / NOTE, content, 0o600)
     except OSError as error:
@@ -250,8 +242,11 @@ def _note(folder: Path, addition: _Addition | None) -> None:
     _running.set(command)
 
 
-def take_back(folder: Path) -> TakenBack:
-    """Takes back the last writing command. Raises RecordsError, and takes back nothing, where a file of it was edited since."""
+def take_back(folder: Path) -> tuple[str, tuple[WrittenFile, ...], bool]:
+    """Takes back the last writing command: its name, what it had written, and whether dated records of it stay.
+
+    Raises RecordsError, and takes back nothing, where a file of it was edited since.
+    """
     clear_leftovers(folder)
     last = _last(folder)
     contents: dict[str, bytes | None] = {}
@@ -281,7 +276,7 @@ def take_back(folder: Path) -> TakenBack:
         _restore(folder, file, contents[file], first=file in made_for)
     with suppress(OSError):
         (folder / KEPT / NOTE).unlink()
-    return TakenBack(last.name, tuple(taken), last.dated)
+    return last.name, tuple(taken), last.dated
 
 
 def _nothing_left(last: _Command) -> str:
@@ -292,14 +287,13 @@ def _nothing_left(last: _Command) -> str:
 
 def _last(folder: Path) -> _Command:
     try:
-        found = json.loads((folder / KEPT / NOTE).read_bytes())
-        if found["schema"] != SCHEMA:
-            raise ValueError
-        additions = tuple(_Addition(**one) for one in found["additions"])
-        return _Command(str(found["name"]), additions, bool(found["dated"]))
+        found = decode((folder / KEPT / NOTE).read_bytes(), type=_Command)
+        if found.schema == SCHEMA:
+            return found
+        raise DecodeError
     except FileNotFoundError:
         said = "no command has written here since the last `undo`, so there is nothing to take back: only the last command can be"
-    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+    except (OSError, DecodeError, RecursionError):
         said = f"the note of the last command ({KEPT}/{NOTE}) cannot be read; take back by hand what you do not want"
     raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
 

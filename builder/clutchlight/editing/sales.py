@@ -311,12 +311,12 @@ def write_paid(
     table = table_at(composed(found.text, found.file)[0], sale.place)
     written = None if table is None else table.get("payments")
     if isinstance(written, Items) and written:
-        at, text = items_into(found, written, [_payment(payment)])
+        at, text = items_into(found, written, [_written(payment)])
     elif written is None:
-        at, text = keys_into(found, sale.place, {"payments": [_payment(payment)]})
+        at, text = keys_into(found, sale.place, {"payments": [_written(payment)]})
     else:
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
-    check_keys(found, at, text, sale.place, {"payments": [_payment(payment), *(written or ())]})
+    check_keys(found, at, text, sale.place, {"payments": [_written(payment), *(written or ())]})
     return put_in(records.folder, found, at, text)
 
 
@@ -519,35 +519,25 @@ def _into_hold(records: Records, held: Sequence[Sale], made: Sale) -> WrittenFil
     return _with_keys(records, sale, over)
 
 
+_KEYS = (
+    *("animals", "buyer", "agreed", "held", "until", "deposit", "payments"),
+    *("handed_over", "how", "returned", "given_up", "refund"),
+)
+"""The keys of a sale that these commands write."""
+
+
 def _record(sale: Sale) -> dict[str, Value]:
     """A sale as these commands write it."""
-    written: dict[str, Value | None] = {
-        "animals": sale.animals,
-        "buyer": sale.buyer,
-        "agreed": _amount(sale.agreed),
-        "held": _day(sale.held),
-        "until": _day(sale.until),
-        "deposit": _amount(sale.deposit),
-        "payments": [_payment(one) for one in sale.payments],
-        "handed_over": _day(sale.handed_over),
-        "how": sale.how,
-        "returned": _day(sale.returned),
-        "given_up": _day(sale.given_up),
-        "refund": _amount(sale.refund),
-    }
-    return {key: value for key, value in written.items() if value}
+    written = ((key, _written(getattr(sale, key))) for key in _KEYS)
+    return {key: value for key, value in written if value}
 
 
-def _payment(payment: Payment) -> dict[str, Value]:
-    return {"on": str(payment.on), "amount": plain_amount(payment.amount)}
-
-
-def _amount(amount: Fraction | None) -> str | None:
-    return None if amount is None else plain_amount(amount)
-
-
-def _day(day: When | None) -> str | None:
-    return None if day is None else str(day)
+def _written(value: object) -> Value:
+    if isinstance(value, tuple):
+        return [_written(one) for one in value]
+    if isinstance(value, Payment):
+        return {"on": str(value.on), "amount": plain_amount(value.amount)}
+    return plain_amount(value) if isinstance(value, Fraction) else "" if value is None else str(value)
 
 
 def _with_keys(records: Records, sale: Sale, wanted: Sale) -> WrittenFile:
