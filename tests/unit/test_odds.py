@@ -211,6 +211,25 @@ def test_a_locus_that_a_look_hides_is_left_blank() -> None:
     assert [(one.trait, one.carries) for one in albino.unseen] == [("Hypo", F(3, 4))]
 
 
+def test_white_looks_that_hide_each_other_hide_what_stands_before_them_too(tmp_path: Path) -> None:
+    """Counted from squares of sixteen: Ivory is white, and so are a quarter of the others, of whom none is seen to show Yellow Belly."""
+    book = BARE.book(tmp_path, {"animals/a.yaml": WHITE})
+    found = pair_odds(book, "M", "F").outcomes
+    assert {one.looks: one.per_egg for one in found} == {
+        ("Ivory",): F(4, 16),
+        ("Blue-eyed Leucistic",): F(3, 16),
+        **{(*mojave, *yellow): chance for mojave in ((), ("Lesser",), ("Mojave",)) for yellow, chance in SEEN},
+    }
+    assert {carried.trait: carried.carries for one in found if "Blue-eyed Leucistic" in one.looks for carried in one.unseen} == {
+        "Mojave": F(1), "Lesser": F(1), "Yellow Belly": F(2, 3),
+    }  # fmt: skip
+    assert sum(one.per_egg for one in found) == 1
+
+
+WHITE = "- {id: M, sex: male, shows: [Mojave, Yellow Belly]}\n- {id: F, sex: female, shows: [Lesser, Yellow Belly]}\n"
+SEEN = (((), F(1, 16)), (("Yellow Belly",), F(2, 16)))
+
+
 def test_a_hidden_hatchling_proves_nothing_at_the_hidden_locus() -> None:
     """One egg of two hets of both: Hypo is proved only by a Hypo that is not Albino, 3/16 of the time, half as likely for each."""
     albino = Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),))

@@ -158,8 +158,9 @@ def _nobody_ready(season: Season) -> str:
             ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
         flags = [flag.kind for male in season.males if male.animal in big for flag in male.flags]
-        found = list(dict.fromkeys(_FLAGGED.get(kind, "overworked") for kind in flags))
+        found = [_FLAGGED.get(kind, "overworked") for kind in flags]
         found += [reason for names, reason in reasons if not names.isdisjoint(big)]
+        found = list(dict.fromkeys(found))
         why = words.join_and(found) if len(big) == 1 else words.join_or(found)
         who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
         return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."

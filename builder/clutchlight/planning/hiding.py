@@ -2,7 +2,7 @@
 
 Computes   for each clutch of known parents the chance h that the looks at other loci leave a locus untold.
 Formula    the hiding loci in turn, each by the looks that its parents' states give; behind a locus that is itself hidden, all that it
-           might hide is untold too.
+           might hide is untold too. Where two may hide each other (white looks), those of their looks that hide come first.
 Cost       one pass for each combination of parents' states at the hiding loci; HIDING_STATES of them at most.
 Source     figures#hidden-loci.
 """
@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
+from typing import NamedTuple
 
 from clutchlight.genetics.pairs import Members, Together
 from clutchlight.genetics.terms import gathered
@@ -20,12 +21,14 @@ from clutchlight.model import Locus, Look
 HIDING_STATES = 20_000
 """The most combinations of states at the loci that hide another one that are gone through."""
 
+AnyOf = tuple[Look, ...]
+"""What a locus that cannot be told may look like."""
 Untold = tuple[Fraction, ...]
 """For each pair the chance that a hatchling of theirs cannot be told."""
 
 
 def hiding_order(loci: Sequence[Locus]) -> tuple[int, ...]:
-    """The positions of the loci, those that hide others before what they hide; a circle is cut at its first locus."""
+    """The positions of the loci, those that hide others before what they hide; a circle begins with its first locus."""
     position = {locus.key: index for index, locus in enumerate(loci)}
     hiders: dict[int, list[int]] = {index: [] for index in range(len(loci))}
     for index, locus in enumerate(loci):
@@ -49,29 +52,57 @@ def hiding_order(loci: Sequence[Locus]) -> tuple[int, ...]:
     return tuple(order)
 
 
-def hides(locus: Locus, look: Look | None) -> frozenset[str]:
-    """The keys of the loci that cannot be told beside this look; beside a look that is itself hidden (None): all it might hide."""
-    if look is None:
-        return frozenset(key for keys in locus.hides.values() for key in keys)
-    return frozenset(key for name in look for key in locus.hides.get(name, ()))
+def hides(locus: Locus, look: Look | AnyOf) -> frozenset[str]:
+    """The keys of the loci that cannot be told beside this look; beside one that is itself untold: all that those it may be might hide."""
+    names = (name for one in (look if isinstance(look, tuple) else (look,)) for name in one)
+    return frozenset(key for name in names for key in locus.hides.get(name, ()))
+
+
+class HidingStep(NamedTuple):
+    """A locus and the looks that are gone through there. `again`: what it may be besides, gone through once all others are."""
+
+    locus: int
+    looks: AnyOf
+    again: AnyOf = ()
+
+
+def steps(loci: Sequence[Locus], order: Sequence[int]) -> tuple[HidingStep, ...]:
+    """The loci in the order of hiding. Of one that a later one may hide, the looks that hide something go first and the others last."""
+    first = []
+    for number, at in enumerate(order, 1):
+        looks, later = tuple(loci[at].looks), (loci[other] for other in order[number:])
+        if any(loci[at].key in hides(other, tuple(other.looks)) for other in later):
+            hiding = tuple(look for look in looks if hides(loci[at], look))
+            first.append(HidingStep(at, hiding, tuple(look for look in looks if look not in hiding)))
+        else:
+            first.append(HidingStep(at, looks))
+    return (*first, *(HidingStep(step.locus, step.again) for step in first if step.again))
 
 
 def hidden_together(
-    loci: Sequence[Locus], order: Iterable[int], looks_at: Callable[[int, bool], Iterable[tuple[Look | None, Fraction]]]
+    loci: Sequence[Locus],
+    in_turn: Iterable[HidingStep],
+    share: Callable[[int, Look | AnyOf], Fraction],
 ) -> Mapping[frozenset[str], Fraction]:
     """The chances of what the looks at loci, gone through in the order of hiding, hide of one hatchling, by keys.
 
-    `looks_at`: the looks of a locus that count, with their chances, where it is hidden (True) and where it is told.
+    `share`: the chance of a look at a locus, or of all that it may be where it is untold; 0 for what does not count.
     """
-    found: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
-    for at in order:
-        found = gathered(
-            (closed | hides(loci[at], look), chance * share)
-            for closed, chance in found.items()
-            for look, share in looks_at(at, loci[at].key in closed)
-            if share
-        )
-    return found
+    found: dict[tuple[frozenset[str], frozenset[int]], Fraction] = {(frozenset(), frozenset()): Fraction(1)}
+    for at, looks, again in in_turn:
+        further = []
+        for (closed, told), chance in found.items():
+            if at in told:
+                further.append(((closed, told), chance))
+                continue
+            untold = loci[at].key in closed
+            for look in (looks + again,) if untold else looks:
+                if here := share(at, look):
+                    further.append(((closed | hides(loci[at], look), told | {at}), chance * here))
+            if again and not untold:
+                further.append(((closed, told), chance))
+        found = gathered(further)
+    return gathered((closed, chance) for (closed, _), chance in found.items())
 
 
 class Hiding:
@@ -81,6 +112,7 @@ class Hiding:
         self.together = together
         self.pairs = tuple(pairs)
         self.hiders, self.rows = cache(self._hiders), cache(self._rows)
+        self.steps = cache(partial(steps, together.loci))
 
     @cached_property
     def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
@@ -105,7 +137,7 @@ class Hiding:
         }
         while True:
             found = frozenset(index for index, locus in enumerate(loci) if locus.key in keys)
-            more = {key for index in found for key in hides(loci[index], None)} - keys
+            more = {key for index in found for key in hides(loci[index], tuple(loci[index].looks))} - keys
             if not more:
                 return found
             keys |= more
@@ -117,7 +149,7 @@ class Hiding:
         for index in reversed(order):
             keys = {loci[other].key for other in found}
             straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-            if straight or (keys & hides(loci[index], None) and index in self._hidable):
+            if straight or (keys & hides(loci[index], tuple(loci[index].looks)) and index in self._hidable):
                 found.add(index)
         return tuple(index for index in order if index in found and index != locus)
 
@@ -157,12 +189,11 @@ class Hiding:
     ) -> Fraction:
         """The chance that the looks at the hiding loci leave a locus untold, for parents of these states."""
 
-        def looks_at(hider: int, hidden: bool) -> Iterable[tuple[Look | None, Fraction]]:
-            if hidden:
-                return ((None, Fraction(1)),)
+        def share(hider: int, look: Look | AnyOf) -> Fraction:
             kinds = self.together.states[hider].kinds(*(held[hider][member] for member in pair))
-            return ((look, chance) for (_, look), chance in kinds.items())
+            looks = look if isinstance(look, tuple) else (look,)
+            return sum((chance for (_, shown), chance in kinds.items() if shown in looks), Fraction(0))
 
-        found = hidden_together(self.together.loci, hiders, looks_at)
+        found = hidden_together(self.together.loci, self.steps(hiders), share)
         key = self.together.loci[locus].key
         return sum((chance for closed, chance in found.items() if key in closed), Fraction(0))

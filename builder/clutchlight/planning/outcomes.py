@@ -30,7 +30,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import hides, hiding_order
+from clutchlight.planning.hiding import AnyOf, hides, hiding_order, steps
 
 
 class Carried(Struct, frozen=True):
@@ -77,8 +77,8 @@ class Outcome(Struct, frozen=True):
 LIMIT = 1 << 14
 """The most looks that are told apart; beyond it a pairing has too many to list."""
 
-Looks = tuple[Look | None, ...]
-"""The look at each locus of a group, None where it is hidden."""
+Looks = tuple[Look | AnyOf, ...]
+"""The look at each locus of a group, or all that it may be where it is hidden."""
 
 
 class TooManyLooksError(Exception):
@@ -129,7 +129,7 @@ class Outcomes:
         self.states = together.states
         self.groups = together.groups
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
-        self.order = hiding_order(together.loci)
+        self.steps = steps(together.loci, hiding_order(together.loci))
         self.by_sex = any(states.linked for states in self.states)
         self.harmful_together = {look for harm in together.species.harm_together for look in harm.looks}
         self._locus_moments = cache(self._moments_at)
@@ -167,17 +167,21 @@ class Outcomes:
     # -- the walk over looks -------------------------------------------------------------------------------------------
 
     def _walk(
-        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: LookMoments
-    ) -> Iterator[tuple[dict[int, Look | None], LookMoments]]:
+        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | AnyOf], running: LookMoments
+    ) -> Iterator[tuple[dict[int, Look | AnyOf], LookMoments]]:
         """Each possible combination of looks, loci in the order of hiding, with the products over its groups."""
-        if step == len(self.order):
+        if step == len(self.steps):
             yield looks, running
             return
-        locus = self.order[step]
+        locus, told, again = self.steps[step]
+        if locus in looks:
+            yield from self._walk(sex, step + 1, closed, looks, running)
+            return
         value = self.together.loci[locus]
         group = self.group_of[locus]
         members = self.groups[group].loci
-        options: Sequence[Look | None] = (None,) if value.key in closed else tuple(value.looks)
+        untold = value.key in closed
+        options: Sequence[Look | AnyOf] = (told + again,) if untold else told
         for look in options:
             looks[locus] = look
             further = running
@@ -187,7 +191,9 @@ class Outcomes:
                     continue
                 further = running * found
             yield from self._walk(sex, step + 1, closed | hides(value, look), looks, further)
-        del looks[locus]
+        looks.pop(locus, None)
+        if again and not untold:
+            yield from self._walk(sex, step + 1, closed, looks, running)
 
     # -- one group of loci ---------------------------------------------------------------------------------------------
 
@@ -219,13 +225,14 @@ class Outcomes:
             return None
         return self._carried(group, sex, looks, moments, [Fraction(term[0], moments[0]) for term in terms])
 
-    def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look | None) -> tuple[int, ...]:
-        """The moments of a look at a locus of a group, out of its share of the group's scale; of None, which any look is."""
+    def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look | AnyOf) -> tuple[int, ...]:
+        """The moments of a look at a locus of a group, out of its share of the group's scale, or of all that it may be."""
         group, table_scale = self.groups[index], self.denominators[index][1][at]
         states = self.states[group.loci[at]]
         sums = [0] * self.most
+        looks = look if isinstance(look, tuple) else (look,)
         for (sire, dam), chance in group.parts[part].tables[at]:
-            seen = states.scale if look is None else int(states.look(sire, dam, sex, look) * states.scale)
+            seen = sum(int(states.look(sire, dam, sex, one) * states.scale) for one in looks)
             term = chance.numerator * (table_scale // chance.denominator)
             for k in range(self.most):
                 term *= seen
@@ -256,7 +263,7 @@ class Outcomes:
             open_alleles = []
             for allele, trait in enumerate(locus.alleles, 1):
                 two = joined.get((allele, allele), Fraction(0))
-                if look is not None and locus.tells(look, allele):
+                if not isinstance(look, tuple) and locus.tells(look, allele):
                     if 0 < two < 1:
                         double.append((position, Carried(locus.key, trait, two)))
                     continue
@@ -270,7 +277,7 @@ class Outcomes:
                         open_alleles.append(allele)
             wanted.append(frozenset(open_alleles))
             harm += [(position, one) for one in harms_of(locus, joined)]
-            for name in self.harmful_together.intersection(locus.look_names) if look is None else ():
+            for name in self.harmful_together.intersection(locus.look_names) if isinstance(look, tuple) else ():
                 if there := sum(
                     (chance for pair, chance in joined.items() if locus.shows_look(pair, name)), Fraction(0)
                 ):
@@ -295,14 +302,14 @@ class Outcomes:
         )
 
     def _behind(
-        self, part: Part, at: int, states: States, sex: Sex | None, look: Look | None
+        self, part: Part, at: int, states: States, sex: Sex | None, look: Look | AnyOf
     ) -> Mapping[Genotype, Fraction]:
         """The genotypes of young with this look at one locus; empty where no such young can be."""
         found = gathered(
             (pair, chance * share)
             for (sire, dam), chance in part.tables[at]
             for pair, share in states.genotypes(sire, dam, sex).items()
-            if look is None or states.locus.look_of[pair] == look
+            if states.locus.look_of[pair] in (look if isinstance(look, tuple) else (look,))
         )
         whole = sum(found.values(), Fraction(0))
         return {pair: chance / whole for pair, chance in found.items()}
@@ -327,14 +334,14 @@ class _Leaf:
         self.species = species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
-    def outcome(self, looks: Mapping[int, Look | None], running: LookMoments) -> Outcome:
+    def outcome(self, looks: Mapping[int, Look | AnyOf], running: LookMoments) -> Outcome:
         of = self.of
         per_egg = Fraction(running.moments[0], self.first)
         names: list[str] = []
         hidden: list[str] = []
         for locus, value in enumerate(of.together.loci):
             look = looks[locus]
-            if look is None:
+            if isinstance(look, tuple):
                 hidden.append(value.key)
             elif look:
                 names += look

@@ -295,7 +295,10 @@ class Matings:
             if not isinstance(figure, Figure):
                 return True
             handed_on = {allele for pair, _ in figure.genotypes for allele in pair if allele}
-            if any(hider.sex_linked or hides(hider, hider.look_of.get((0, allele))) for allele in handed_on):
+            if any(
+                hider.sex_linked or hides(hider, hider.look_of.get((0, allele), tuple(hider.looks)))
+                for allele in handed_on
+            ):
                 return True
         return False
 

@@ -46,7 +46,7 @@ from clutchlight.planning.discrepancies import (
     plans_of_winter,
 )
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
-from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
+from clutchlight.planning.hiding import AnyOf, Hiding, hidden_together, hiding_order, steps
 from clutchlight.planning.outcomes import hatching
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
@@ -407,6 +407,7 @@ class Wanting:
         }
         linked = any(states.linked for states in together.states)
         self.sexes: tuple[Sex | None, ...] = ("male", "female") if linked else (None,)
+        self.steps = steps(together.loci, hiding_order(together.loci))
         self.pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
 
     def answer(self, clutches: Sequence[int]) -> Wish | None:
@@ -489,14 +490,15 @@ class Wanting:
     def _told(self, held: Sequence[Members], pair: tuple[int, int], sex: Sex | None) -> Fraction:
         """The chance that a hatchling of two parents is seen to show all that is wanted."""
 
-        def looks_at(locus: int, hidden: bool) -> Iterator[tuple[Look | None, Fraction]]:
+        def share(locus: int, look: Look | AnyOf) -> Fraction:
+            if locus in self.good and look not in self.good[locus]:
+                return Fraction(0)
             states = self.together.states[locus]
             sire, dam = (held[locus][member] for member in pair)
-            for look in (None,) if hidden else states.locus.looks:
-                if locus not in self.good or look in self.good[locus]:
-                    yield look, Fraction(1) if look is None else states.look(sire, dam, sex, look)
+            looks = look if isinstance(look, tuple) else (look,)
+            return sum((states.look(sire, dam, sex, one) for one in looks), Fraction(0))
 
-        found = hidden_together(self.together.loci, hiding_order(self.together.loci), looks_at)
+        found = hidden_together(self.together.loci, self.steps, share)
         return sum(found.values(), Fraction(0))
 
 
