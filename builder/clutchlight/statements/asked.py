@@ -379,9 +379,9 @@ class Asked(Struct, frozen=True):
         """On what stands what is certain by claims: of itself or an ancestor, of whoever leaves it one sire, or of others."""
         if self.who_excluded_others:
             return "by its probable sire"
-        kin = reached([self.animal.id], self.answers.parents)
-        others = self.rests_on and kin.isdisjoint(self.rests_on)
-        return "on a seller's word" if others else words.how_certain("claim", ())
+        kin = (self.of(name).animal for name in reached([self.animal.id], self.answers.parents))
+        spoken_of = any(claim.locus == self.locus.key for animal in kin for claim in animal.claims)
+        return words.how_certain("claim", ()) if spoken_of else "on a seller's word"
 
     @property
     def who_excluded_others(self) -> tuple[str, ...]:
