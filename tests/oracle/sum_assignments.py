@@ -84,10 +84,10 @@ class Sum:
         self.groups = _groups(people)
         self.limit = 0
         self.schedule = _schedule(people)
-        self.last_use = _last_use(people, self.schedule)
         self._founders, self._eggs, self._inherited = _shared(self.loci, self.system, mode)
         self._tables: dict[tuple[object, ...], dict[tuple[State, ...], Polynomial]] = {}
         self._tested: dict[tuple[str, int, Ordered], Fraction] = {}
+        self._hatched: dict[tuple[object, ...], list[tuple[int, Genotypes, Fraction]]] = {}
 
     @cached_property
     def total(self) -> Order | None:
@@ -225,12 +225,14 @@ class Sum:
         if known in self._tables:
             return self._tables[known]
         live: list[str] = []
+        fell = dict(fixed)
+        last_use = _last_use(self.people, self.schedule, fell)
         partial: dict[tuple[int, tuple[State, ...]], Fraction] = {(0, ()): ONE}
         for step, key in enumerate(self.schedule):
             longer: defaultdict[tuple[int, tuple[State, ...]], Fraction] = defaultdict(mpq)
-            stays = [n for n, name in enumerate(live) if name in keep or self.last_use[name] > step]
-            self_stays = key in keep or self.last_use[key] > step
-            terms = self._terms(key, group, dict(fixed), live, named=key in keep)
+            stays = [n for n, name in enumerate(live) if name in keep or last_use[name] > step]
+            self_stays = key in keep or last_use[key] > step
+            terms = self._terms(key, group, fell, live, named=key in keep)
             for (power, states), weight in partial.items():
                 left = tuple([states[n] for n in stays])
                 for more, state, share in terms(states):
@@ -255,7 +257,7 @@ class Sum:
             ]
             return lambda states: founder
         egg = self.people.eggs[key]
-        names = parents_of(egg)
+        names = _needed(egg, fell)
         places = [live.index(self.people.unit_of.get(name, name)) for name in names]
         sire, sex = fell.get(egg.clutch or egg.key), fell.get(f"{egg.key}/sex")
         # Eggs of one clutch of which the same is known have the same states.
@@ -399,8 +401,16 @@ class Sum:
 
     def _young(
         self, egg: Egg, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex | None
-    ) -> Iterator[tuple[int, Genotypes, Fraction]]:
+    ) -> list[tuple[int, Genotypes, Fraction]]:
         """What the egg can be of given parents, as far as its looks leave it open."""
+        known = (egg.allowed, group, sire, dam, sex)
+        if known not in self._hatched:
+            self._hatched[known] = list(self._hatching(egg, group, sire, dam, sex))
+        return self._hatched[known]
+
+    def _hatching(
+        self, egg: Egg, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex | None
+    ) -> Iterator[tuple[int, Genotypes, Fraction]]:
         each = []
         for place, n in enumerate(group):
             young = self._young_at(n, sire[place] if sire else None, dam[place], sex)
@@ -486,11 +496,17 @@ def _schedule(people: Population) -> list[str]:
     return order + [name for name in people.founders if name not in order]
 
 
-def _last_use(people: Population, schedule: list[str]) -> dict[str, int]:
+def _needed(egg: Egg, fell: dict[str, str]) -> tuple[str, ...]:
+    """Everyone who may be a parent of the egg as the doubts fell."""
+    sire = fell.get(egg.clutch or egg.key)
+    return parents_of(egg) if sire is None else tuple(name for name in parents_of(egg) if name in (sire, egg.dam))
+
+
+def _last_use(people: Population, schedule: list[str], fell: dict[str, str]) -> dict[str, int]:
     """The step of the last egg that may need a unit as a parent; -1 where none does."""
     last = dict.fromkeys(schedule, -1)
     for egg in people.eggs.values():
-        for name in parents_of(egg):
+        for name in _needed(egg, fell):
             unit = people.unit_of.get(name, name)
             last[unit] = max(last[unit], schedule.index(egg.key))
     return last
