@@ -484,6 +484,23 @@ def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) ->
     )
 
 
+def test_what_is_certain_or_ruled_out_is_not_overlooked(tmp_path: Path) -> None:
+    """A young of an Ivory has Yellow Belly for certain, whose gene would show a second copy; one whose parents were both looked at has none."""
+    more = {
+        "animals/y.yaml": "- {id: M-09, sex: male, hatched: 2020-07-01, shows: normal, without: [Yellow Belly], status: breeder}\n"
+        "- {id: F-08, sex: female, hatched: 2020-07-01, shows: Ivory, status: breeder}\n"
+        "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, without: [Yellow Belly], status: breeder}\n",
+        "clutches/y.yaml": "".join(
+            f"- {{id: C26-0{n}, sire: M-09, dam: F-0{n}, laid: 2026-05-01, eggs: 1, hatched: 2026-06-29, young: [\n"
+            f"    {{id: C26-0{n}-1, sex: female, shows: normal, status: available}}]}}\n"
+            for n in (8, 9)
+        ),
+    }
+    said = FAMILY.book(tmp_path, more).statements.animals
+    assert "Yellow Belly" not in " ".join(said["C26-08-1"].overlooked)
+    assert said["C26-09-1"].overlooked[0].startswith("Gravel, Asphalt, Specter and Spark are hard to see")
+
+
 def test_the_table_of_then_and_now_says_that_something_else_was_said(tmp_path: Path) -> None:
     """Its dated record of the sale is of before a correction, so that a trait seems to go and come again."""
     room = GALLERY / "dated-records-and-a-correction"

@@ -167,20 +167,27 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
     missed = [
         (locus, name)
         for locus in _spoken(answers, animal)
-        for name in locus.alleles
+        for allele, name in enumerate(locus.alleles, start=1)
         if name in locus.subtle and name not in (*reading.without, *reading.cannot_tell) and locus.key not in quiet
+        if not answers.rules_out(animal.id, locus.key, allele)
     ]
     unchecked = tuple(
         f"It has not been checked for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
         for locus, name in missed
         if locus.affects
     )
-    subtle = [name for locus, name in missed if not locus.affects]
+    subtle = [name for locus, name in missed if not locus.affects and not _told(answers, animal, locus)]
     if not subtle:
         return unchecked
     are, one = ("is", "it") if len(subtle) == 1 else ("are", "one of them")
     said = f"{words.join_and(subtle)} {are} hard to see: this snake may have {one} without our knowing, and hand it on to its young."
     return (*unchecked, said)
+
+
+def _told(answers: Answers, animal: Animal, locus: Locus) -> bool:
+    """Whether it is known to carry a trait of the locus, so that a second would show as another look."""
+    figure = answers.now(animal.id, locus.key)
+    return isinstance(figure, Figure) and not figure.chance(lambda pair: pair == (0, 0))
 
 
 def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str:
