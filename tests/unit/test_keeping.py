@@ -152,6 +152,18 @@ def test_harm_is_of_what_may_be_affected_and_not_of_what_can_only_carry_it(tmp_p
     assert "Welfare, Stargazer, up to 25 in 100: " in text
 
 
+def test_the_welfare_of_a_gene_is_told_of_the_looks_that_it_speaks_of_alone(tmp_path: Path) -> None:
+    """What is on record of Lesser and Butter has nothing to do with a Mojave, another allele of their gene."""
+    parent = "- {id: %s, sex: %s, hatched: 2020-07-01, shows: %s}\n"
+    clutch = "- {id: C26-31, sire: M-31, dam: F-31, laid: 2026-05-01, eggs: 2, hatched: 2026-07-01, young: [1 m Mojave, 2 m Lesser]}\n"
+    files = {
+        "animals/more.yaml": parent % ("M-31", "male", "Mojave") + parent % ("F-31", "female", "Lesser"),
+        "clutches/more.yaml": clutch,
+    }
+    side = shown(FAMILY.book(tmp_path, files), "C26-31")
+    assert [[harm.traits for harm in one.harm] for one in side.young] == [[], [("Lesser",)]]
+
+
 def test_looks_that_harm_together_are_told_of_where_another_look_hides_one_or_nobody_looked(tmp_path: Path) -> None:
     """A quarter of the eggs have both; of those that show Blanket, which hides Spider, and Champagne half have Spider too."""
     own = "species: ball-python\nloci: [{locus: blanket, inheritance: recessive, alleles: [Blanket], hides: {Blanket: [spider]}}]\n"

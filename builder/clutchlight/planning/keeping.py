@@ -245,7 +245,7 @@ def _harm(inference: Inference, animal: Animal) -> Iterator[Harm]:
                     yield Harm((trait,), locus.affects, locus.welfare_source, affected)
             continue
         yield from harms_of(locus, dict(figure.genotypes))
-        if locus.welfare and (seen := tuple(name for name in shown if name in locus.look_names)):
+        if locus.welfare and (seen := tuple(name for name in shown if locus.may_trouble((name,)))):
             yield Harm(seen, locus.welfare, locus.welfare_source, Fraction(1))
     told = species.harms_of(shown)
     for one in species.harm_together:
