@@ -524,6 +524,35 @@ def test_one_of_two_forms_on_a_sellers_word_is_so_beside_the_young_too(tmp_path:
     assert [line for line in lines if line.startswith("since its dam")] == [said, said]
 
 
+def test_a_parent_that_shows_one_of_each_of_two_forms_shows_it(tmp_path: Path) -> None:
+    """Ultramel is the name of one copy each of Amelanistic and Ultra; her chance young has one or the other from her."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: Ultramel}
+- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Amelanistic: 50%}}
+"""
+    young = "{id: C26-01-1, sex: male}, 2 f"
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
+    files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch}
+    corn = {"collection.yaml": BARE.base["collection.yaml"].replace("ball-python", "corn-snake")}
+    lines = BARE.page(tmp_path, {**files, **corn}, "animals/C26-01-1/index.html")
+    assert any(line.startswith("since its dam shows Ultramel") for line in lines)
+
+
+def test_two_copies_of_what_one_copy_shows_are_why_every_young_has_one(tmp_path: Path) -> None:
+    """A Pastel hands it on to half of its young; a Super Pastel to all of them. What its twin shows, its own look need not tell."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: Yellow Belly}
+- {id: M-1, sex: male, hatched: 2021, shows: Super Pastel}
+"""
+    young = "{id: C26-01-1, sex: male, shows: [Pastel, Yellow Belly]}, {id: C26-01-2, same_egg_as: C26-01-1, shows: Pastel}, 3 f"
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
+    said = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}).statements.animals
+    pastel, belly = said["C26-01-3"].trait("Pastel"), said["C26-01-2"].trait("Yellow Belly")
+    assert pastel is not None
+    assert pastel.because == ("Its sire M-1 has two copies of Pastel, so every one of his young carries it.",)
+    assert belly is not None
+    shared = "Its identical twin C26-01-1 shows Yellow Belly, and identical twins share one set of genes."
+    assert belly.because == (shared,)
+
+
 def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:
     """Of one of two forms for certain there is one line, whatever else may be of their gene; the chance of that has the condition."""
     files = {

@@ -98,10 +98,10 @@ def _by_grounds(asked: Asked) -> Sentences:
 
 
 def _by_the_look_of_its_egg(asked: Asked) -> Text:
-    """By its own look, or by that of its identical twin."""
+    """By the look of its identical twin that shows it, else by its own."""
     twins = twins_of(asked.answers, asked.animal)
     shown = next((name for name in twins if asked.of(name).shows), None)
-    if looked(asked.animal) is None and shown:
+    if shown:
         record = asked.answers.collection.animals[shown]
         look = words.join_and(asked.answers.looks_at(record, asked.locus))
         twin = asked.answers.named(shown)
@@ -245,7 +245,7 @@ def _by_parentage(asked: Asked) -> Sentences:
     for role, parent in single_parents(asked):
         figure = parent.figure
         if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
-            plainly = parent.shows and len(asked.locus.alleles) == 1
+            plainly = parent.shows and asked.recessive and len(asked.locus.alleles) == 1
             how = f"shows {asked.trait}" if plainly else f"has two copies of {asked.trait}"
             return (_every_young(asked, role, parent, how, "carries it"), *_without_the_other(asked))
     forced = f"By its parents, and by what its clutch showed, it can only carry {asked.trait}."
@@ -626,6 +626,8 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         free = taken_for_free(parent)
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
+    if parent.shows and label.name != parent.trait:
+        return _Has("shows ", label)
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows
     risk = label.lead in (words.MAY_BE_AFFECTED, words.MAY_CARRY)
     return _Has("" if plain else "has: " if risk else "is ", label.beside(parent.trait))

@@ -231,9 +231,8 @@ def _all_the_same(answers: Answers, family: UnexpectedFamily, clutch: str) -> Te
     left = [answers.named(name) for name, chance in family.founders if chance == 1 and name not in his]
     if not left:
         return NO_WORDS
-    return phrase(
-        " {} {} {} all the same.", words.join_and(left), "carry" if len(left) > 1 else "carries", family.trait
-    )
+    carry = "carry" if len(left) > 1 else "carries"
+    return Text(" ", words.sentence(phrase("{} {} {} all the same", words.join_and(left), carry, family.trait)))
 
 
 def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ...]:
