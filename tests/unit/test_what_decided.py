@@ -485,7 +485,7 @@ def test_hard_to_see_alleles_beside_an_undecided_one_are_told(tmp_path: Path) ->
 
 
 def test_what_is_certain_or_ruled_out_is_not_overlooked(tmp_path: Path) -> None:
-    """A young of an Ivory has Yellow Belly for certain, whose gene would show a second copy; one whose parents were both looked at has none."""
+    """A young of an Ivory has Yellow Belly, whose gene would show a second copy; one whose parents were both looked at has none."""
     more = {
         "animals/y.yaml": "- {id: M-09, sex: male, hatched: 2020-07-01, shows: normal, without: [Yellow Belly], status: breeder}\n"
         "- {id: F-08, sex: female, hatched: 2020-07-01, shows: Ivory, status: breeder}\n"
@@ -532,7 +532,7 @@ def test_a_parent_that_shows_one_of_each_of_two_forms_shows_it(tmp_path: Path) -
     young = "{id: C26-01-1, sex: male}, 2 f"
     clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
     files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch}
-    corn = {"collection.yaml": BARE.base["collection.yaml"].replace("ball-python", "corn-snake")}
+    corn = {"collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "corn-snake")}
     lines = BARE.page(tmp_path, {**files, **corn}, "animals/C26-01-1/index.html")
     assert any(line.startswith("since its dam shows Ultramel") for line in lines)
 
