@@ -36,6 +36,7 @@ from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.desk.today import not_ready_else
 from clutchlight.planning import due as due_, sales
+from clutchlight.planning.discrepancies import Forgotten
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
 from clutchlight.shipped import themes
@@ -313,6 +314,33 @@ def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Pa
         "box B2; day 51 of about 55 to 60; pipping expected 26 Nov to 3 Dec; hatching 29 Nov to 4 Dec; 4 good eggs; "
         "31.5 °C on 2 Nov. Noted: 3 Nov: a dent in the lowest egg; 1 Nov: egg lost 1; 20 Oct: candled 5 (one is small)"
     )
+
+
+@pytest.mark.parametrize(
+    ("rows", "good"),
+    [
+        ("2026-10-20,C26-02,candled,,4,\n", 4),
+        ("2026-10-20,C26-02,candled,,4,\n2026-11-20,C26-02,candled,,3,\n", 3),
+        ("2026-10-20,C26-02,candled,,,\n", 5),
+        ("2026-10-10,C26-02,egg lost,,2,\n2026-10-20,C26-02,candled,,3,\n2026-11-01,C26-02,egg lost,,1,\n", 2),
+        ("2026-10-20,C26-02,candled,,7,\n2026-11-01,C26-02,egg lost,,1,\n", 4),
+    ],
+)
+def test_good_eggs_are_those_of_the_last_candling_without_what_was_lost_since(
+    tmp_path: Path, rows: str, good: int
+) -> None:
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **_EGGS})
+    assert [one.good for one in in_the_box(collection, private, DAY)] == [good]
+
+
+def test_of_eggs_that_hatched_by_the_log_no_window_is_told(tmp_path: Path) -> None:
+    """And what does not fit says from that day on that the record lacks it."""
+    rows = "2026-11-20,C26-02,pipped,,,\n2026-11-22,C26-02,hatched,,3,"
+    season = season_of(tmp_path, rows, _EGGS)
+    (line,) = incubator(season).lines
+    assert line.detail.endswith("; pipped 20 Nov. Noted: 22 Nov: hatched 3")
+    assert not any(one.text.startswith("Look at") for one in evening(season).lines)
+    assert [one.seen and one.seen[0] for one in season.differing if isinstance(one, Forgotten)] == ["hatched"]
 
 
 def test_eggs_that_nobody_wrote_the_laying_of_lie_in_the_incubator_too(tmp_path: Path) -> None:

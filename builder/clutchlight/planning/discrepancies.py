@@ -95,7 +95,8 @@ class CountDiffers(Struct, frozen=True):
 
 
 class Forgotten(Struct, frozen=True):
-    """Eggs whose window has long passed, and whose record says nothing more. `last`: its last day; `seen`: what the log says since."""
+    """Eggs whose window has long passed, or that hatched by the log, and whose record says nothing more. `last`: the last day of the
+    window; `seen`: what the log says since."""
 
     clutch: str
     laid: When
@@ -356,10 +357,11 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
         return
     species = collection.species[clutch.species]
     after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
-    if after and laid.last + timedelta(days=max(after)) + FORGOTTEN_AFTER < day:
-        rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
-        seen = next(((row.event, row.on) for row in reversed(rows) if row.event in ("pipped", "hatched")), None)
-        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)), seen)
+    last = laid.last + timedelta(days=max(after)) if after else day
+    rows = [row for row in reversed(rows_of(clutch, collection, private.log)) if row.day <= day]
+    seen = next(((row.event, row.on) for stage in ("hatched", "pipped") for row in rows if row.event == stage), None)
+    if last + FORGOTTEN_AFTER < day or (seen is not None and seen[0] == "hatched"):
+        yield Forgotten(clutch.id, laid, last, seen)
 
 
 def in_incubator(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
@@ -371,7 +373,8 @@ def in_incubator(clutch: Clutch, collection: Collection, private: Private, day: 
         return False
     laid = clutch.laid
     lying = laid.by(day) if laid is not None else bool(clutch.eggs)
-    forgotten = laid is not None and any(_forgotten(clutch, laid, collection, private, day))
+    found = _forgotten(clutch, laid, collection, private, day) if laid is not None else ()
+    forgotten = any(one.last + FORGOTTEN_AFTER < day for one in found)
     return lying and not forgotten and has_good_eggs(clutch, collection, private, day)
 
 
@@ -382,11 +385,17 @@ def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day:
 
 
 def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day: date) -> int | None:
-    """How many good eggs are left on a day by its record and by the log, whichever has lost more; None: eggs were not counted."""
+    """How many good eggs are left on a day by its record and by the log, whichever has fewer; None: eggs were not counted."""
     if clutch.eggs is None:
         return None
-    lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
-    return max(0, clutch.eggs - max(clutch.went_bad, lost))
+    rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+    good = [clutch.eggs - max(clutch.went_bad, eggs_lost(rows))]
+    good += [
+        int(row.number) - eggs_lost(rows[at:])
+        for at, row in enumerate(rows)
+        if row.event == "candled" and row.number is not None
+    ][-1:]
+    return max(0, min(good))
 
 
 def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:

@@ -181,9 +181,8 @@ Days = tuple[date, date]
 
 class Incubating(Struct, frozen=True):
     """One clutch. `laid`: None where nobody wrote the day; `day`: days since then; `usual`: the fewest and the most until hatching;
-    `good`: eggs left by record and log.
-
-    `pip`, `hatch`: the days on which they are expected, as far as the day of laying is known. `pipped`: when the first egg was slit.
+    `good`: eggs left by record and log. `pip`, `hatch`: the days on which they are expected, as far as the day of laying is known. None of
+    what is left once some hatched by the log. `pipped`: when the first egg was slit.
     """
 
     clutch: str
@@ -224,6 +223,7 @@ def _incubating(clutch: Clutch, laid: When | None, collection: Collection, priva
     pipped = next((row.on for row in rows if row.event == "pipped"), None)
     if pipped is not None and last_step is not None:
         hatch = _window(pipped, last_step)
+    hatched = any(row.event == "hatched" for row in rows)
     return Incubating(
         clutch=clutch.id,
         dam=clutch.dam,
@@ -237,13 +237,15 @@ def _incubating(clutch: Clutch, laid: When | None, collection: Collection, priva
             if hatch and last_step
             else None
         ),
-        hatch=hatch,
+        hatch=None if hatched else hatch,
         pipped=pipped,
-        good=good_eggs_left(clutch, collection, private, day),
+        good=None if hatched else good_eggs_left(clutch, collection, private, day),
         box=next((row.value for row in reversed(rows) if row.event == "box" and row.value), None),
         temperature=next((row for row in reversed(rows) if row.event == "temperature" and row.value), None),
         notes=tuple(
-            row for row in reversed(rows) if row.event in ("candled", "egg lost") or (row in named and row.note)
+            row
+            for row in reversed(rows)
+            if row.event in ("candled", "egg lost", "hatched") or (row in named and row.note)
         ),
     )
 
