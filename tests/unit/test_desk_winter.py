@@ -85,6 +85,18 @@ def test_a_plan_to_prove_that_proves_nothing_is_said(tmp_path: Path) -> None:
     assert "F-02: planned to prove, and settles nothing that is open." in text
 
 
+def test_a_plan_to_prove_what_a_seller_said_proves_something(tmp_path: Path) -> None:
+    """A visual male with a bought "100% het": the most usual plan to prove; nor do its eggs settle nothing."""
+    bought = "- {id: Y-3, sex: female, shows: normal, status: breeder, claims: {Piebald: 100%}}\n"
+    plan = "- {female: Y-3, males: [X-1], from: 2026-10-01, purpose: prove}\n"
+    laid = {"clutches/C26-08.md": "---\nid: C26-08\nsire: X-1\ndam: Y-3\nlaid: 2026-11-10\neggs: 5\n---\n"}
+    for name, more in (("planned", {}), ("laid", laid)):
+        page = winter_page(tmp_path / name, plan, more={"animals/y.yaml": bought, **more})
+        text = " ".join(page.get_text().split())
+        assert ("Y-3 is taken to carry Piebald; this clutch would prove it" in text) == (name == "planned")
+        assert "nothing that is open" not in text
+
+
 def test_eggs_in_the_incubator_are_a_clutch_of_the_winter(tmp_path: Path) -> None:
     laid = "---\nid: C26-02\nsire: X-1\ndam: Y-1\nlaid: 2026-11-10\neggs: 5\n---\n"
     page = winter_page(tmp_path, more={"clutches/C26-02.md": laid})

@@ -115,7 +115,7 @@ def _winter(season: Season) -> Iterator[str]:
         yield f"{one.asked}:"
         yield from (f"  {line}" for line in one.lines)
     yield from said.stay_open
-    yield from to_no_purpose(season.awaited, season.winter, season.collection)
+    yield from to_no_purpose(season.awaited, season.winter, season.winter_pairs, season.collection)
     if said.counts_most:
         yield said.counts_most
     if said.wishes:
@@ -156,7 +156,8 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
         yield "  settles no open question"
     if planned.pair is not None:
         yield from (f"  {sentences.question(season, one)}; {sentences.proved(one)}" for one in planned.pair.questions)
-    yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
+    said = (*sentences.proves_taken(season, planned), *planned.trouble, *of_plan(season, planned))
+    yield from (f"  {text}" for text in said)
     if planned.backup is not None:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
         yield from (f"    {text}" for text in sentences.of_the_backup(season, planned.plan.female, planned.backup))

@@ -86,7 +86,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Odds are from today's figures of both parents together.",
         winter=sentences.winter_words(season) if counts else None,
         many=f"{counts}{SHARED if len(clutches) > 1 else ''}",
-        idle=tuple(to_no_purpose(clutches, season.winter, collection)),
+        idle=tuple(to_no_purpose(clutches, season.winter, season.winter_pairs, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),
         pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         nothing="No plan is open. Write one in season/.",
@@ -157,6 +157,7 @@ def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
                 f"{proof.trait} of {sentences.called(collection, proof.animal)}, {odds_words.standing_now(proof.now)}{settled}.",
                 f"A clutch would prove it {odds_words.times_in_hundred(proof.chance)}." if proof.chance else "",
             )
+    yield from map(DeskLine, sentences.proves_taken(season, planned))
     if planned.idle:
         vain = planned.plan.purpose == "prove"
         said = (

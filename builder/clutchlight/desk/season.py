@@ -130,7 +130,7 @@ class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
     `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `pair` and `odds` speak of a clutch of his alone.
-    `idle`: whether such a clutch settles nothing that is open; not said where one of the two is not here or has first to be looked at.
+    `idle`: whether it settles nothing that is open or taken as certain; not said where one of the two is not here or to be looked at first.
     """
 
     plan: Plan
@@ -522,7 +522,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pairings=sum(row in rows for row in pairings(season.private.of(male))),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
-        idle=pair is None and here and not unseen and not trouble,
+        idle=pair is None and here and not unseen and not trouble and not (chances and chances.proves_taken),
     )
 
 

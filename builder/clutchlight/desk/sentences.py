@@ -18,7 +18,14 @@ from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale,
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import figure_of
-from clutchlight.statements.odds import kinship_sentences, of_hundred, pair_harm_sentence, times_in_hundred, young_words
+from clutchlight.statements.odds import (
+    kinship_sentences,
+    of_hundred,
+    pair_harm_sentence,
+    proof_sentence,
+    times_in_hundred,
+    young_words,
+)
 from clutchlight.statements.winter import WinterWords, how_many, in_words
 from clutchlight.wording import day_words, words
 
@@ -494,6 +501,14 @@ def telling_most(season: Season, pair: Pair) -> str:
     """What the clutch of a pair settles: its one question, or how many and the likeliest of them."""
     first = question(season, pair.questions[0])
     return first if len(pair.questions) == 1 else f"{settles(pair)}; {first}"
+
+
+def proves_taken(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+    """What a plan to prove can prove of what is taken as certain."""
+    if planned.odds is None or planned.plan.purpose != "prove":
+        return ()
+    found = planned.odds.proves_taken
+    return tuple(proof_sentence(one, planned.odds.hatchlings, season.collection) for one in found)
 
 
 def hangs_on_it(season: Season, one: ToProve) -> str:

@@ -101,6 +101,11 @@ class Odds(Struct, frozen=True):
     apart: tuple[str, ...]
 
     @property
+    def proves_taken(self) -> tuple[Proof, ...]:
+        """What it can prove of what is taken as certain."""
+        return tuple(proof for proof in self.proves if proof.now == 1 and proof.chance)
+
+    @property
     def young(self) -> int | None:
         """How many hatchlings are asked about; None where it is a spread."""
         return self.hatchlings.fixed

@@ -52,15 +52,18 @@ class WinterWords(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
-def to_no_purpose(awaited: Sequence[Awaited], winter: Winter, collection: Collection) -> tuple[str, ...]:
-    """The clutches that are planned to prove, and that tell nothing of what is open."""
+def to_no_purpose(
+    awaited: Sequence[Awaited], winter: Winter, pairs: Sequence[Odds], collection: Collection
+) -> tuple[str, ...]:
+    """The clutches that are planned to prove, and that tell nothing of what is open or taken as certain. `pairs`: as `in_words`."""
     telling = {number for one in winter.questions if _settles(one) for number in one.clutches}
+    proving = {one.dam for one in pairs if one.proves_taken}
     return tuple(
         f"{_pair(one.clutch, collection)}: planned to prove, and settles nothing that is open."
         if one.laid is None
         else f"{one.laid} of {collection.animals[one.clutch.dam].called}: it settles nothing that is open."
         for number, one in enumerate(awaited)
-        if one.purpose == "prove" and number not in telling
+        if one.purpose == "prove" and number not in telling and one.clutch.dam not in proving
     )
 
 
