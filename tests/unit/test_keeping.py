@@ -100,6 +100,28 @@ def test_its_kind_was_sold_for_what_was_agreed_the_latest_first(tmp_path: Path) 
     assert found == {"C26-01-3": [], "C26-01-4": [("C26-01-2", F(120)), ("C26-01-1", F(100))]}
 
 
+def test_one_copy_is_not_called_the_look_of_two_nor_sold_as_it(tmp_path: Path) -> None:
+    """A plan wants Super Pastel: what each young must carry is Pastel, and a Super Pastel is of another kind than a Pastel."""
+    looks = ("[Super Pastel]", "[Pastel]", "[Pastel]", "normal")
+    young = "".join(f"  - {{id: C25-07-{at}, sex: male, shows: {look}}}\n" for at, look in enumerate(looks, 1))
+    parents = "".join(
+        f"- {{id: X-{at}, sex: {sex}, hatched: 2020, shows: [Pastel]}}\n" for at, sex in enumerate(("male", "female"))
+    )
+    book = FAMILY.book(
+        tmp_path,
+        {
+            "animals/x.yaml": parents,
+            "clutches/C25-07.md": f"---\nid: C25-07\nsire: X-0\ndam: X-1\neggs: 4\nhatched: 2025-07-01\nyoung:\n{young}---\n",
+            "season/2026.yaml": "[{female: F-02, males: [M-01], from: 2026-10-01, want: [Super Pastel]}]",
+            "sales/2026.yaml": f"[{SOLD % ('C25-07-1', 600, '2026-09-01')}, {SOLD % ('C25-07-2', 250, '2026-09-01')}]",
+        },
+    )
+    said = as_text(shown(book, "C25-07"), book.telling, DAY)
+    assert "Carries Super Pastel" not in said
+    assert "Carries Pastel: certain\n  Others alike in Pastel were sold for: €250" in said
+    assert "€600" not in said
+
+
 @pytest.mark.parametrize(
     "sale",
     [

@@ -5,7 +5,8 @@ Formula    sum of the joint distribution over its genotypes at the wanted loci: 
 Conventions. A look that is a trait needs one copy of its allele; one that takes two copies or two alleles (`Super Pastel`, a named
            compound) needs one copy of either, since the mate gives the other.
            Plans: those that are open and want something, of the same species; and the one that the clutch came of.
-           Its kind, at a wanted locus: it shows the trait, carries it for certain, in at least 1 in 2, in `mention_from` or more, or less.
+           Its kind, at a wanted locus: the look that it shows there, or whether it carries the trait for certain,
+           in at least 1 in 2, in `mention_from` or more, or less.
            Sold before: animals of the species that were handed over alone for an agreed price, and were of its kind then.
 Source     figures#young-side-by-side.
 """
@@ -147,6 +148,16 @@ def _alleles(locus: Locus, looks: Sequence[str]) -> tuple[frozenset[int], ...]:
     return tuple(found)
 
 
+def needed_of(species: Species, looks: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """For each of these looks the traits of which a young must carry one: Pastel of Super Pastel."""
+    return tuple(
+        tuple(locus.alleles[allele - 1] for allele in sorted(alleles))
+        for name in looks
+        for locus in loci_wanted(species, (name,))
+        for alleles in _alleles(locus, (name,))
+    )
+
+
 def _has(pair: Genotype, needed: Sequence[frozenset[int]]) -> bool:
     return all(not alleles.isdisjoint(pair) for alleles in needed)
 
@@ -212,10 +223,9 @@ def _kind(inference: Inference, animal: Animal, looks: Sequence[str], day: date 
         if not isinstance(figure, Figure):
             return None
         needed = _alleles(locus, looks)
+        here = [name for name in shown or () if name in locus.look_names]
         found.append(
-            "shows it"
-            if any(name in locus.look_names for name in shown or ())
-            else _how_likely(figure.chance(lambda pair, of=needed: _has(pair, of)), inference)  # type: ignore[misc]
+            " ".join(here) or _how_likely(figure.chance(lambda pair, of=needed: _has(pair, of)), inference)  # type: ignore[misc]
         )
     return tuple(found) if _computed(species, looks) else None
 

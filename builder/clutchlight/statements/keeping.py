@@ -6,9 +6,9 @@ from datetime import date
 
 from msgspec import Struct
 
-from clutchlight.model import Collection
+from clutchlight.model import Collection, Species
 from clutchlight.model.private import Sale, plain_number
-from clutchlight.planning.keeping import Goal, SideBySide, SoldBefore, TowardsGoal, YoungHere
+from clutchlight.planning.keeping import Goal, SideBySide, SoldBefore, TowardsGoal, YoungHere, needed_of
 from clutchlight.planning.outcomes import Harm
 from clutchlight.statements.animals import state_animal
 from clutchlight.statements.answers import Answers
@@ -39,13 +39,18 @@ class SideBySideWords(Struct, frozen=True):
 
 def in_words(side: SideBySide, answers: Answers, day: date) -> SideBySideWords:
     collection, clutch = answers.collection, side.clutch
+    species = collection.species[clutch.species]
     hatched = f", hatched {day_words.on(clutch.hatched)}" if clutch.hatched else ""
     gone = f"; {words.number(side.gone)} no longer" if side.gone else ""
     return SideBySideWords(
         f"{clutch.id}{hatched}: {words.plural(len(side.young), 'young', 'young')} here{gone}",
         tuple(_goal(goal, collection) for goal in side.goals)
         or ("No plan wants anything that young of this clutch could be a parent for.",),
-        ("Weight", "Asked", *(text for goal in side.goals for text in (_carries(goal), _alike(goal)))),
+        (
+            "Weight",
+            "Asked",
+            *(text for goal in side.goals for text in (_carries(goal, species), _alike(goal, species))),
+        ),
         tuple(_young(one, answers, day) for one in side.young),
     )
 
@@ -71,12 +76,18 @@ def _goal(goal: Goal, collection: Collection) -> str:
     return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {', and of '.join(pairs)}."
 
 
-def _carries(goal: Goal) -> str:
-    return f"Carries {words.join_and(goal.looks)}"
+def _carries(goal: Goal, species: Species) -> str:
+    return f"Carries {_needed(goal, species)}"
 
 
-def _alike(goal: Goal) -> str:
-    return f"Others alike in {words.join_and(goal.looks)} were sold for"
+def _alike(goal: Goal, species: Species) -> str:
+    return f"Others alike in {_needed(goal, species)} were sold for"
+
+
+def _needed(goal: Goal, species: Species) -> str:
+    """The traits that it needs; a look of no trait as it is written."""
+    found = dict.fromkeys(map(words.join_or, needed_of(species, goal.looks)))
+    return words.join_and(tuple(found) or goal.looks)
 
 
 def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
