@@ -112,6 +112,7 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("c26-01 lost 2 eggs", "C26-01,egg lost,,2,"),
         ("juno quarantine until 2026-12-20 mites", "F-04,quarantine,,until 2026-12-20,mites"),
         ("juno treatment for 14 days", "F-04,treatment,,for 14 days,"),
+        ("juno treatment 2 weeks drops", "F-04,treatment,,2 weeks,drops"),
         ("juno treatment over", "F-04,treatment,,over,"),
         ("juno note vet on 20 nov", "F-04,note,,,vet on 20 nov"),
         ("nyx ate 1/2", "F-01,meal,,1/2,"),
@@ -130,6 +131,13 @@ def test_an_end_of_a_quarantine_that_the_log_cannot_read_is_asked_about(room: Pa
     """As a note it would leave the animal apart for 90 days."""
     found = hand_over(room, "thu 26 nov\njuno quarantine until 20 dec\n")
     assert "'until 20 dec' may be when it ends; write `until 2026-12-20`" in found.stderr
+
+
+@pytest.mark.parametrize("line", ["juno shed not yet", "nyx fed but regurgitated", "nyx ate mouse, regurgitated it"])
+def test_what_may_not_have_happened_is_asked_about(room: Path, line: str) -> None:
+    """A meal that came up again would end a row of refusals, and be told to a buyer."""
+    found = hand_over(room, f"thu 26 nov\n{line}\n")
+    assert (found.exit_code, "may mean that it was otherwise" in found.stderr) == (1, True)
 
 
 def test_a_line_may_tell_of_several_things_and_of_several_animals(room: Path) -> None:

@@ -2,9 +2,9 @@
 
 Conventions. Limits are opinions of the trade, not measurements; each knows where it comes from, so that a flag can say so. The breeder's
 own, from collection.yaml, stand above the species file's.
-A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days` or `until 2026-12-20`, else as
-long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A further row while it
-lasts is the same state, with its end set anew.
+A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days`, `2 weeks` or `until
+2026-12-20`, else as long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A
+further row while it lasts is the same state, with its end set anew.
 A weight from before a female laid is hers no longer.
 For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight, or a date
 that leaves open whether it is old enough, gives "not known", never a yes.
@@ -12,7 +12,6 @@ that leaves open whether it is old enough, gives "not known", never a yes.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence, Set as AbstractSet
 from datetime import date, timedelta
 from fractions import Fraction
@@ -25,6 +24,7 @@ from msgspec.structs import replace
 from clutchlight.model import Animal, Collection, Sex, Species, When
 from clutchlight.model.private import LAYINGS, LogRow, Private, SeasonRules
 from clutchlight.model.traits import grouped
+from clutchlight.reading.log import OVER, last_day
 from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
@@ -134,10 +134,6 @@ KEPT_FOR: Mapping[str, timedelta] = MappingProxyType(
 )
 """How long a row in the log keeps an animal from being used where it does not say; common practice, no source."""
 
-_OVER = ("over", "ended", "done", "finished")
-_DAYS = re.compile(r"(?:for )?([0-9]{1,3}) days?")
-_UNTIL = re.compile(r"(?:until )?([0-9]{4}-[0-9]{2}-[0-9]{2})")
-
 
 class Spell(Struct, frozen=True):
     """One quarantine or treatment. `until`: its last day; `said`: whether the log says so. `note`: that of its last row."""
@@ -165,11 +161,11 @@ def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
             done.append(before)
             before = None
         value = row.value or ""
-        if value.casefold() in _OVER:
+        if value.casefold() in OVER:
             if before is not None:
                 done.append(replace(before, until=row.day - timedelta(days=1), said=True))
             continue
-        until = _until(value, row.day)
+        until = last_day(value, row.day)
         note = "; ".join(text for text in (value if until is None else "", row.note or "") if text)
         since = before.since if before is not None else row.on
         last = until or row.day + KEPT_FOR[row.event]
@@ -197,19 +193,6 @@ def newly_come(collection: Collection, log: Sequence[LogRow], day: date) -> Mapp
         if not logged and timedelta() <= day - came.on.first < KEPT_FOR["quarantine"]:
             found[animal.id] = came.on
     return found
-
-
-def _until(value: str, day: date) -> date | None:
-    """The last day that a value names; None where it names none, or one before the row."""
-    if found := _DAYS.fullmatch(value.casefold()):
-        return day + timedelta(days=int(found[1]))
-    if found := _UNTIL.fullmatch(value.casefold()):
-        try:
-            last = date.fromisoformat(found[1])
-        except ValueError:
-            return None
-        return last if last >= day else None
-    return None
 
 
 # Who is ready to breed

@@ -70,6 +70,14 @@ _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
 ODD_FACTOR, ODD_DAYS = 3, 90
+OVER = ("over", "ended", "done", "finished")
+"""The values that end a quarantine or a treatment."""
+_SPAN = re.compile(r"(?:for )?([0-9]{1,3}) ?(d|days?|w|weeks?)")
+_UNTIL = re.compile(r"(?:until )?([0-9]{4}-[0-9]{2}-[0-9]{2})")
+_PERHAPS_AN_END = re.compile(
+    r"(?:until|till|for|over|ended|done|finished|ends?)\b|[0-9]+ ?(?:d|w|days?|weeks?|months?)\b|[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]"
+)
+NO_END = "may be when it ends; write `until 2026-12-20`, `14 days` or `over`, or put it"
 
 
 def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
@@ -105,10 +113,35 @@ def row_from(row: Row, known: Known, findings: Findings) -> LogRow | None:
     if findings.errors > before or on is None or event is None or animal is None:
         return None
     _check_hatched(on, animal, row, known, findings)
+    if event in ("quarantine", "treatment") and value is not None:
+        _check_end(value, on.last, findings)
     if findings.errors > before:
         return None
     said = {name: str(cell) for name, cell in cells.items()}
     return LogRow(on, animal, event, row.place, partner, said.get("value"), number, said.get("note"), clutch)
+
+
+def last_day(value: str, day: date) -> date | None:
+    """The last day that the value of a quarantine or a treatment names; None where it names none, or one before the row."""
+    if found := _SPAN.fullmatch(value.casefold()):
+        return day + timedelta(days=int(found[1]) * (7 if found[2].startswith("w") else 1))
+    if found := _UNTIL.fullmatch(value.casefold()):
+        try:
+            last = date.fromisoformat(found[1])
+        except ValueError:
+            return None
+        return last if last >= day else None
+    return None
+
+
+def perhaps_an_end(value: str) -> bool:
+    return _PERHAPS_AN_END.match(value.casefold()) is not None
+
+
+def _check_end(value: WrittenText, day: date, findings: Findings) -> None:
+    """What looks like the end of a quarantine or a treatment is read as one, or refused."""
+    if value.casefold() not in OVER and last_day(value, day) is None and perhaps_an_end(value):
+        findings.report(value.place, "log-value", f"'{value}' {NO_END} into the note")
 
 
 def check_together(rows: Sequence[LogRow], findings: Findings) -> None:

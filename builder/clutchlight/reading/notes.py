@@ -28,7 +28,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.dates import NoDay, NoteDays, like_a_day, not_understood
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known, each
-from clutchlight.reading.log import ALSO, EVENT, MEANT
+from clutchlight.reading.log import ALSO, EVENT, MEANT, NO_END, OVER, last_day, perhaps_an_end
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
 
@@ -46,9 +46,8 @@ _MOST_WORDS_OF_A_NAME = 6
 _MOST_WORDS_OF_A_DAY = 4
 _NOT_ITS_DAY = frozenset({"until", "till", "to", "from", "since", "by", "before", "after", "next", "due"})
 """Words behind which a day at the end of an entry is another than its own."""
-_ITS_END = re.compile(r"over|ended|done|finished|(?:for )?[0-9]{1,3} days?|until [0-9]{4}-[0-9]{2}-[0-9]{2}")
-"""When a quarantine or a treatment ends, in the words that a log reads."""
-_ENDS = frozenset({"until", "till", "for", "over", "ended", "done", "finished", "ends", "end"})
+_NOT_SO = re.compile(r"(?:not|never|but)\b|.*\b(?:regurg|vomit|threw up)")
+"""Behind what happened: it may not have, or did not last."""
 _THE_SAME = frozenset({"it", "them", "him", "her", "all", "both"})
 """Words by which a happening is spoken of again: `ate rat, took it well` is one meal."""
 
@@ -238,6 +237,10 @@ class _Reader:
         """One happening, with what stands behind its word parted into value and note."""
         value: WrittenText | None = None
         words: Sequence[WrittenText] = behind
+        if event != "note" and _NOT_SO.match(_folded(" ".join(words))):
+            what = f"'{_text(line, words)}' may mean that it was otherwise; write that as a `note`, or put it into brackets"
+            self.findings.report(words[0].place, "note-line", what)
+            return
         if event in WITH_EVENTS and len(names) == 1:
             joined = words[1:] if words and words[0].casefold() in _JOINS else words
             partners, at = self._subjects(joined)
@@ -252,14 +255,12 @@ class _Reader:
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
         elif event in ("quarantine", "treatment") and words:
-            counts = range(min(3, len(words)), 0, -1)
-            end = next((at for at in counts if _ITS_END.fullmatch(_folded(" ".join(words[:at])))), 0)
-            value, words = _text(line, words[:end]), words[end:]
-            if not end and _folded(words[0]) in _ENDS:
-                said = _text(line, words)
-                what = f"'{said}' may be when it ends; write `until 2026-12-20`, `14 days` or `over`, or put a note into brackets"
-                self.findings.report(words[0].place, "note-line", what)
+            begins = [_folded(" ".join(words[:at])) for at in range(4)]
+            end = next((at for at in (3, 2, 1) if begins[at] in OVER or last_day(begins[at], day)), 0)
+            if not end and perhaps_an_end(_folded(" ".join(words))):
+                self.findings.report(words[0].place, "note-line", f"'{_text(line, words)}' {NO_END} into brackets")
                 return
+            value, words = _text(line, words[:end]), words[end:]
         note = _text(line, words)
         if more := self._more(event, behind if event in OFFERS else words):
             said = _text(line, [*more])
