@@ -586,12 +586,21 @@ def test_what_was_paid_beyond_the_price_goes_back(tmp_path: Path, back: str, ope
     ("sales", "words", "said"),
     [
         (ENDED, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada until 2026-10-31 here"),
-        (SETTLED, "paid C26-01-1 5 --back", "or what was paid beyond a price is settled so"),
-        (REFUNDED, "returned C26-01-1 --refund 6", "`refund` is 5 in this sale; change it there by hand"),
+        (
+            SETTLED,
+            "paid C26-01-1 5 --back",
+            "`refund` is 10 in this sale; if 5 more went back, write `refund: 15` there",
+        ),
+        (SETTLED, "paid C26-01-1 51 --back", "60 was paid by this sale, less than 61"),
+        (
+            REFUNDED,
+            "returned C26-01-1 --refund 6",
+            "`refund` is 5 in this sale; if 6 more went back, write `refund: 11`",
+        ),
         ("", "moved F-02 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (REFUNDED, "hold C26-01-1 --over", "C26-01-1: not on hold, but handed over on 2026-10-01"),
     ],
-    ids=["ended, but paid for", "settled", "refunded", "back before it went", "handed over"],
+    ids=["ended, but paid for", "settled", "settled, too much", "refunded", "back before it went", "handed over"],
 )
 def test_what_was_settled_before_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
     FAMILY.write(tmp_path, {SALES: sales} if sales else {})

@@ -93,7 +93,7 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 70, payments: [{on: 2026-11-01, amount: 100}]",
-            "Received €100, paid back €70; the rest is kept.",
+            "Received €100, paid back €70.",
         ),
         (
             "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 0, payments: [{on: 2026-11-01, amount: 100}]",

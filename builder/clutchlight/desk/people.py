@@ -212,8 +212,7 @@ def _receipt(season: Season, sale: Sale) -> str:
         back = f"paid back {day_words.money(sale.refund, currency)}" if sale.refund else "nothing paid back"
         received = [", ".join([*received, back])]
         if not sale.paid_beyond:
-            kept = ["the rest is kept"] if sale.refund and sale.refund != paid else []
-            return words.sentence("; ".join([*received, *kept]))
+            return words.sentence(received[0])
     open_ = next((one for one in season.balances if one.sale == sale), None)
     if open_ is None:
         if not received:

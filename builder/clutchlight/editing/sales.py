@@ -389,9 +389,9 @@ def write_refund(records: Records, animals: Sequence[str], refund: Fraction, *, 
     settled = [
         sale
         for sale in _with_all(records, animals)
-        if sale.refund is None
-        and (sale.returned is not None or sale.handed_over is None or 0 < refund <= sale.paid_beyond)
+        if sale.returned is not None or sale.handed_over is None or 0 < refund <= sale.paid_beyond
     ]
+    settled = [sale for sale in settled if sale.refund is None] or settled
     sale = _one(
         animals,
         settled,
@@ -444,12 +444,18 @@ def _refuse_part(sale: Sale, animals: Sequence[str], wanted: Sale) -> None:
 def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
     if refund is None:
         return
-    if sale.refund is not None:
-        said = f"`refund` is {plain_amount(sale.refund)} in this sale; change it there by hand"
-        raise cannot_write(sale.place.file, said, sale.place.line)
-    if refund > sale.paid():
-        said = f"{plain_amount(sale.paid())} was paid by this sale, less than {plain_amount(refund)}; look at its `payments`"
-        raise cannot_write(sale.place.file, said, sale.place.line)
+    before, paid = sale.refund, sale.paid()
+    total = plain_amount(refund + (before or 0))
+    if refund + (before or 0) > paid:
+        said = f"{plain_amount(paid)} was paid by this sale, less than {total}; look at its `payments`"
+    elif before is not None:
+        more = plain_amount(refund)
+        said = (
+            f"`refund` is {plain_amount(before)} in this sale; if {more} more went back, write `refund: {total}` there"
+        )
+    else:
+        return
+    raise cannot_write(sale.place.file, said, sale.place.line)
 
 
 def _with_all(records: Records, animals: Sequence[str]) -> list[Sale]:
