@@ -456,7 +456,7 @@ def test_the_warning_says_whom_the_log_names(tmp_path: Path) -> None:
     rows = "2025-10-10,M-02,paired,F-02,,\n" + WINTER + "2026-11-01,M-03,paired,F-02,,\n"
     (problem,) = FAMILY.read(tmp_path, clutch_and_log("M-02", rows)).problems
     assert problem.message == (
-        "before this clutch was laid (2027-03-01) the log puts 'M-01' (2026-10-10 to 2026-10-24) and 'M-03' (2026-11-01)"
+        "before this clutch was laid (2027-03-01) the log puts 'M-01' (between 2026-10-10 and 2026-10-24) and 'M-03' (2026-11-01)"
         " with 'F-02', and none of the sires written here ('M-02' was with her 2025-10-10, before that);"
         " correct the sire or the log, or name them all"
     )

@@ -466,7 +466,7 @@ def test_a_clutch_names_every_male_of_the_window(tmp_path: Path) -> None:
     made = write_laid(FAMILY.book(tmp_path, log(PAIRINGS)), "F-02", on=date(2027, 2, 1), eggs=6, slugs=1)
     assert made.file == "clutches/C27-01.md"
     assert "\nsire: [M-01, M-03]\ndam: F-02\nlaid: 2027-02-01\neggs: 6\nslugs: 1\n---\n" in made.text
-    assert "# M-01 was with her 2026-10-10 to 2026-10-11, a lock was seen.\n" in made.text
+    assert "# M-01 was with her between 2026-10-10 and 2026-10-11, a lock was seen.\n" in made.text
     assert "# M-03 was with her 2026-10-24, no lock was logged.\n" in made.text
     assert "# Earlier: M-02 was with her 2025-12-01, no lock was logged.\n" in made.text
     assert "# A female can store sperm for months, in some snakes for years: an earlier male may count.\n" in made.text

@@ -299,9 +299,9 @@ class Candidate(Struct, frozen=True):
 
     @property
     def days(self) -> str:
-        """'2026-10-10', or '2026-10-10 to 2026-10-24'."""
+        """'2026-10-10', or 'between 2026-10-10 and 2026-10-24', in which he was perhaps parted from her."""
         first, last = self.first.isoformat(), self.last.isoformat()
-        return first if first == last else f"{first} to {last}"
+        return first if first == last else f"between {first} and {last}"
 
 
 def males_in_log(
