@@ -30,9 +30,8 @@ from tests.rooms import md, write
 
 from clutchlight.cli import main
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import exchange
-from clutchlight.publishing.exchange import exchanged
-from clutchlight.publishing.folders import publish
+from clutchlight.publishing import folders
+from clutchlight.publishing.folders import exchanged, publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 OLD: Mapping[str, bytes] = {"index.html": b"old", "a/x/index.html": b"same", "gone/index.html": b"gone"}
@@ -94,7 +93,7 @@ def kills(count: int, seed: int, *, renames: bool) -> dict[str, int]:
     chance = random.Random(seed)
     found = {"old": 0, "new": 0, "missing": 0, "after the end": 0}
     if renames:
-        exchange.exchanged = lambda one, other: False
+        folders.exchanged = lambda one, other: False
     with tempfile.TemporaryDirectory() as place:
         out, (old, new) = (
             Path(place) / "site",
@@ -184,7 +183,7 @@ def operations(*, renames: bool) -> dict[str, int]:
         return False if renames else exchanged(one, other)
 
     os.fsync = fsync
-    exchange.exchanged = counted
+    folders.exchanged = counted
     found = {}
     with tempfile.TemporaryDirectory() as place:
         whole = {}

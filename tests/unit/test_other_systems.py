@@ -18,8 +18,8 @@ from tests.rooms import BARE, md
 from tests.unit.whole_room import ROOM
 
 from clutchlight.cli import main
-from clutchlight.publishing import exchange
-from clutchlight.publishing.exchange import walk
+from clutchlight.publishing import folders
+from clutchlight.publishing.folders import walk
 
 
 def run(*words: str | Path) -> Result:
@@ -53,14 +53,14 @@ def called(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[tuple[object, 
 def test_macos_has_a_call_of_its_own(called: Callable[..., list[tuple[object, ...]]]) -> None:
     """renamex_np with RENAME_SWAP, 2 in sys/stdio.h."""
     found = called("darwin", "renamex_np")
-    assert exchange.exchanged(Path("one"), Path("other"))
+    assert folders.exchanged(Path("one"), Path("other"))
     assert found == [(b"one", b"other", 2)]
 
 
 def test_linux_names_both_folders_from_here(called: Callable[..., list[tuple[object, ...]]]) -> None:
     """renameat2 with AT_FDCWD, -100, and RENAME_EXCHANGE, 2 (linux/fcntl.h, linux/fs.h)."""
     found = called("linux", "renameat2")
-    assert exchange.exchanged(Path("one"), Path("other"))
+    assert folders.exchanged(Path("one"), Path("other"))
     assert found == [(-100, b"one", -100, b"other", 2)]
 
 
@@ -80,7 +80,7 @@ def test_where_names_cannot_be_exchanged_nothing_is_done(
 ) -> None:
     """A file system that cannot, an older system, and Windows, where nothing is called at all."""
     found = called(platform, name, number)
-    assert not exchange.exchanged(Path("one"), Path("other"))
+    assert not folders.exchanged(Path("one"), Path("other"))
     assert platform != "win32" or found == []
 
 
@@ -88,7 +88,7 @@ def test_another_failure_is_no_reason_to_go_another_way(called: Callable[..., li
     """A folder that may not be written."""
     called("darwin", "renamex_np", errno.EACCES)
     with pytest.raises(PermissionError):
-        exchange.exchanged(Path("one"), Path("other"))
+        folders.exchanged(Path("one"), Path("other"))
 
 
 # A whole day's work as on Windows

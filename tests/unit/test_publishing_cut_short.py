@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing.exchange import exchanged
-from clutchlight.publishing.folders import publish
+from clutchlight.publishing.folders import exchanged, publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")

@@ -11,10 +11,9 @@ from pathlib import Path
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import exchange
+from clutchlight.publishing import folders
 from clutchlight.publishing.building_again import LastBuild
-from clutchlight.publishing.exchange import exchanged
-from clutchlight.publishing.folders import Published, build_lock, check_place, planned, publish, still_whole
+from clutchlight.publishing.folders import Published, build_lock, check_place, exchanged, planned, publish, still_whole
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 from clutchlight.reading.files import RECORD_FOLDERS
 
@@ -78,10 +77,10 @@ def test_a_manifest_lists_files_and_pages_by_address() -> None:
     assert wanted.manifest("desk").to_bytes().endswith(b"}\n")
 
 
-def journal_of(out: Path, *folders: Path) -> None:
+def journal_of(out: Path, *made: Path) -> None:
     """As a build that was cut short leaves it, which made these folders."""
-    text = "".join(f"{folder.stat().st_dev}:{folder.stat().st_ino}\n" for folder in folders)
-    (out.parent / f".{out.name}.journal").write_text(f"{exchange.Journal.HEAD}{text}", encoding="ascii")
+    text = "".join(f"{folder.stat().st_dev}:{folder.stat().st_ino}\n" for folder in made)
+    (out.parent / f".{out.name}.journal").write_text(f"{folders.Journal.HEAD}{text}", encoding="ascii")
 
 
 @pytest.mark.parametrize("name", [".site.next", ".site.old"])
@@ -254,19 +253,6 @@ def test_no_folder_of_records_takes_a_site(tmp_path: Path, folder: str) -> None:
 # ---- exchange and lock
 
 
-@pytest.mark.parametrize("number", [errno.ENOSYS, errno.EINVAL, errno.ENOTSUP])
-def test_a_system_that_cannot_exchange_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int) -> None:
-    """By its error number, or by having no such call; whatever else goes wrong is an error."""
-    monkeypatch.setattr(exchange, "_exchange", lambda one, other: number)
-    assert exchanged(tmp_path / "a", tmp_path / "b") is False
-    monkeypatch.setattr(exchange, "_exchange", lambda one, other: None)
-    assert exchanged(tmp_path / "a", tmp_path / "b") is False
-    monkeypatch.setattr(exchange, "_exchange", lambda one, other: errno.EACCES)
-    with pytest.raises(OSError, match="Permission denied") as found:
-        exchanged(tmp_path / "a", tmp_path / "b")
-    assert (found.value.errno, found.value.filename) == (errno.EACCES, str(tmp_path / "a"))
-
-
 def test_an_exchange_is_of_two_that_exist(tmp_path: Path) -> None:
     """Both have the other's name afterwards; one that is missing is an error, and the other stays."""
     one, other = tmp_path / "one", tmp_path / "other"
@@ -326,7 +312,7 @@ def test_the_new_name_is_on_the_disk_before_the_old_site_goes(
     """Else a power cut could leave neither."""
     out, happened = tmp_path / "site", list[str]()
     publish(Wanted(FILES), out)
-    flush, clear = exchange.flush, exchange._clear
+    flush, clear = folders.flush, folders._clear
 
     def flushed(path: Path | str) -> None:
         happened.append(f"flush {Path(path).relative_to(tmp_path)} {(out / 'index.html').is_file()}")
@@ -336,10 +322,10 @@ def test_the_new_name_is_on_the_disk_before_the_old_site_goes(
         happened.append("clear")
         clear(folder)
 
-    monkeypatch.setattr(exchange, "flush", flushed)
-    monkeypatch.setattr(exchange, "_clear", cleared)
+    monkeypatch.setattr(folders, "flush", flushed)
+    monkeypatch.setattr(folders, "_clear", cleared)
     if not can:
-        monkeypatch.setattr(exchange, "exchanged", lambda one, other: False)
+        monkeypatch.setattr(folders, "exchanged", lambda one, other: False)
     publish(Wanted({"index.html": b"new"}), out)
     assert happened[-2:] == ["flush . True", "clear"]
     assert happened.count("flush . True") == 3  # two notes in the journal, and the new name
@@ -351,7 +337,7 @@ def test_a_half_built_site_never_takes_the_name_of_one_that_is_not_there(tmp_pat
     following.mkdir()
     (following / MANIFEST).write_bytes(Wanted(FILES).manifest("site").to_bytes())
     journal_of(out, following)
-    exchange.Journal(out).finish()
+    folders.Journal(out).finish()
     assert names(tmp_path) == []
     following.mkdir()
     old.mkdir()
@@ -368,7 +354,7 @@ def test_a_site_that_is_gone_with_all_that_was_noted_is_begun_anew(tmp_path: Pat
     journal_of(out, following, old)
     following.rmdir()
     old.rmdir()
-    exchange.Journal(out).finish()
+    folders.Journal(out).finish()
     assert names(tmp_path) == []
 
 
@@ -388,4 +374,4 @@ def test_files_are_named_in_order_whatever_order_the_system_gives(
             yield str(root), inside, found
 
     monkeypatch.setattr(os, "walk", backwards)
-    assert list(exchange.walk(tmp_path)) == ["a.html", "c", "a/z", "b/x", "b/y"]
+    assert list(folders.walk(tmp_path)) == ["a.html", "c", "a/z", "b/x", "b/y"]

@@ -13,10 +13,9 @@ from typing import cast
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import exchange, folders
+from clutchlight.publishing import folders
 from clutchlight.publishing.building_again import LastBuild
-from clutchlight.publishing.exchange import exchanged
-from clutchlight.publishing.folders import build_lock, planned, publish
+from clutchlight.publishing.folders import build_lock, exchanged, planned, publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 OLD = {"index.html": b"old", "animals/F-03/index.html": b"same", "gone/index.html": b"gone"}
@@ -40,7 +39,7 @@ def beside(folder: Path) -> list[str]:
 def swap(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Swap:
     """Both ways of taking the new site live: the one system call, and the fallback with its journal."""
     way: Swap = exchanged if request.param == "exchange" else (lambda one, other: False)
-    monkeypatch.setattr(exchange, "exchanged", way)
+    monkeypatch.setattr(folders, "exchanged", way)
     return way
 
 
@@ -302,7 +301,7 @@ def test_what_a_killed_build_left_is_known_from_what_was_put_in_its_place(tmp_pa
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(folders, "swap", killed)
-        patch.setattr(exchange.Journal, "give_up", lambda journal: None)
+        patch.setattr(folders.Journal, "give_up", lambda journal: None)
         with pytest.raises(SystemExit):
             publish(Wanted(NEW), out)
     assert beside(out) == [".site.journal", ".site.next"]
