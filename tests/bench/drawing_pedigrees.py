@@ -25,15 +25,8 @@ from msgspec.structs import astuple, replace
 from tests.bench.generating import Shape, generate
 
 from clutchlight import shipped
-from clutchlight.drawing import (
-    PedigreeAnimal,
-    PedigreeChart,
-    PedigreeFamily,
-    Sire,
-    ancestors,
-    draw,
-    grouped,
-)
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, ancestors, grouped
+from clutchlight.drawing.svg import draw
 from clutchlight.model import Collection
 from clutchlight.pipeline import open_book
 from clutchlight.site.context import Context

@@ -15,7 +15,8 @@ import pytest
 from tests.bench.breaking import records
 from tests.rooms import FAMILY
 
-from clutchlight import desk, drawing, pipeline, shipped
+from clutchlight import desk, pipeline, shipped
+from clutchlight.drawing import svg
 from clutchlight.pipeline import Book, Built, build, build_desk, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import building_again
@@ -104,7 +105,7 @@ def same_as_afresh(folder: Path, out: Path, theme: str | None = None) -> Built:
 def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What is printed and laid out from now on."""
     found: list[str] = []
-    render, draw = Printer.render, drawing.draw
+    render, draw = Printer.render, svg.draw
 
     def counted_render(printer: Printer, page: Page) -> bytes:
         found.append(type(page).__name__)
@@ -115,7 +116,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return draw(*arguments)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Printer, "render", counted_render)
-    monkeypatch.setattr(drawing, "draw", counted_draw)
+    monkeypatch.setattr(svg, "draw", counted_draw)
     return found
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from bs4 import BeautifulSoup, Tag
 from tests.site.conftest import Files
 
-from clutchlight import drawing
-from clutchlight.drawing import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire
+from clutchlight.drawing import svg
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire
 from clutchlight.site.drawings import outline as outline_drawn
 from clutchlight.site.parts import Drawing
 
@@ -56,7 +56,7 @@ def test_young_whose_sires_differ_have_their_own_parents_below_them() -> None:
         PedigreeFamily(tuple(Sire(key, None) for key in sires), "dam", young=young)
         for sires, young in ((["one"], ("y1", "y4")), (["one", "two"], ("y2", "y3")))
     )
-    drawn = Drawing(drawing.draw, (PedigreeChart("A clutch", "", animals, families, ()), "p"))
+    drawn = Drawing(svg.draw, (PedigreeChart("A clutch", "", animals, families, ()), "p"))
     found = [(row.name.text, [parent.name.text for parent in row.parents]) for row in outline_drawn(drawn)]
     assert found == [
         ("y1", ["one", "dam"]),

@@ -9,25 +9,19 @@ from hypothesis import given, strategies as st
 from msgspec.structs import replace
 
 from clutchlight import drawing
-from clutchlight.drawing import (
-    CountPart,
-    Drawn,
+from clutchlight.drawing.chances import CountPart, StepPoint, eggs, snakes, steps
+from clutchlight.drawing.lines import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
+from clutchlight.drawing.markup import Drawn, shortened, text_width
+from clutchlight.drawing.pedigree import (
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
     Sire,
-    StepPoint,
     TraitMark,
     ancestors,
-    draw,
-    eggs,
     grouped,
-    small,
-    snakes,
-    steps,
 )
-from clutchlight.drawing.lines import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
-from clutchlight.drawing.markup import shortened, text_width
+from clutchlight.drawing.svg import draw, small
 
 
 def parsed(svg: str) -> ElementTree.Element:

@@ -12,21 +12,23 @@ from hypothesis import given, settings, strategies as st
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.drawing import (
-    Drawn,
-    PedigreeAnimal,
-    PedigreeChart,
-    PedigreeFamily,
-    Sire,
-    TraitMark,
-    draw,
-    graphviz_layout as laying_out,
-    in_words,
-)
+from clutchlight.drawing import graphviz_layout as laying_out
 from clutchlight.drawing.arrangement import Arrangement, Item, arrange
 from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines
-from clutchlight.drawing.pedigree import Sex, State, described
+from clutchlight.drawing.markup import Drawn
+from clutchlight.drawing.pedigree import (
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    Sex,
+    Sire,
+    State,
+    TraitMark,
+    described,
+    in_words,
+)
+from clutchlight.drawing.svg import draw
 
 EXAMPLES = 30 * int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 SVG = "{http://www.w3.org/2000/svg}"

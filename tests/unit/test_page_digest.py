@@ -10,7 +10,9 @@ import pytest
 from markupsafe import Markup
 from msgspec import Struct
 
-from clutchlight.drawing import CountPart, Drawn, PedigreeAnimal, PedigreeChart, StepPoint
+from clutchlight.drawing.chances import CountPart, StepPoint
+from clutchlight.drawing.markup import Drawn
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart
 from clutchlight.publishing.building_again import digest_of
 from clutchlight.site.pages import Page
 from clutchlight.site.parts import Drawing, Reason, TimelineEntry

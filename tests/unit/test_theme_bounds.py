@@ -12,7 +12,7 @@ from tests.unit.test_outside import HEAD
 
 from clutchlight import shipped
 from clutchlight.desk.pages import DeskTheme
-from clutchlight.drawing import Drawn
+from clutchlight.drawing.markup import Drawn
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.site import sandbox
 from clutchlight.site.parts import Drawing, Fact, Link

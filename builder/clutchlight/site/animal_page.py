@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from markupsafe import Markup
 
-from clutchlight.drawing import Drawn
+from clutchlight.drawing.markup import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.site import addresses, labels, statement_part

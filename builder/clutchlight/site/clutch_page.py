@@ -14,9 +14,9 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from clutchlight import drawing
-from clutchlight.drawing import CountPart, Drawn
-from clutchlight.drawing.chances import MOST
+from clutchlight.drawing import chances
+from clutchlight.drawing.chances import MOST, CountPart
+from clutchlight.drawing.markup import Drawn
 from clutchlight.model import Animal, Clutch, Nobody, Tally, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.planning.odds import Odds, PublicPlan
@@ -545,7 +545,7 @@ def _drawn(outcome: Outcome, said: LookWords, young: int, prefix: str) -> Drawin
 
 def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return drawing.eggs(young, parts, title, prefix)._replace(words=(caption,))
+    return chances.eggs(young, parts, title, prefix)._replace(words=(caption,))
 
 
 MOST_LOOKS = 16

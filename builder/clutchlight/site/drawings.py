@@ -14,16 +14,17 @@ from itertools import zip_longest
 
 from msgspec.structs import replace
 
-from clutchlight import drawing
-from clutchlight.drawing import (
-    CountPart,
+from clutchlight.drawing import chances, pedigree, svg
+from clutchlight.drawing.chances import CountPart
+from clutchlight.drawing.pedigree import (
+    MOST_TRAITS,
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
     Sire,
+    State,
     TraitMark,
 )
-from clutchlight.drawing.pedigree import MOST_TRAITS, State
 from clutchlight.model import Animal, Clutch, Nobody, Unrecorded
 from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
@@ -44,7 +45,7 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
     parts = (CountPart("carries", trait.carries.numerator, trait.snakes),)
-    return Drawing(drawing.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
+    return Drawing(chances.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
 
 
 def animal_pedigree(
@@ -54,7 +55,7 @@ def animal_pedigree(
     if animal.founder:
         return None
     page = page or addresses.animal(animal.id)
-    selection = drawing.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
+    selection = pedigree.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
     traits = _traits(context, [animal.id], selection.ids)
     members = {
         key: _symbol(context, page, key, traits, focus=True)
@@ -69,7 +70,7 @@ def animal_pedigree(
 def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
     """What stands behind a clutch, all that hatched as one symbol: the same for the card of each of its young."""
     parents = _sires_and_dam(context, clutch)
-    above = drawing.ancestors(
+    above = pedigree.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
     )
     shown = [key for key in clutch.young if context.may_name(key)]
@@ -87,7 +88,7 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     parents = _sires_and_dam(context, clutch)
     shown = [key for key in clutch.young if context.may_name(key)]
     each_egg = clutch.sires.kind == "mixed" and len(shown) <= AT_MOST_YOUNG
-    above = drawing.ancestors(
+    above = pedigree.ancestors(
         shown if each_egg and shown else [clutch.id],
         lambda key: parents if key == clutch.id else _parents_of(context, key),
         GENERATIONS,
@@ -112,7 +113,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
     Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
     """
     page = addresses.LINEAGE
-    families = drawing.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
+    families = pedigree.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
     joined = sorted({key for family in families for key in (*family.parents, *family.young)})
     if not 0 < len(joined) <= AT_MOST_BREEDING:
         return None
@@ -128,7 +129,7 @@ def _young(
 ) -> tuple[PedigreeAnimal, ...]:
     symbols = [_symbol(context, page, key, traits) for key in shown]
     if symbols:
-        return drawing.grouped(symbols, AT_MOST_YOUNG)
+        return pedigree.grouped(symbols, AT_MOST_YOUNG)
     count, label, came = _not_listed_one_by_one(clutch)
     return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True, description=came),)
 
@@ -154,8 +155,8 @@ def _draw(
     *,
     to_follow: bool = False,
 ) -> Drawing:
-    pedigree = PedigreeChart(title, description, *_numbered(members, families), traits, to_follow)
-    return Drawing(drawing.draw, (pedigree, prefix))
+    chart = PedigreeChart(title, description, *_numbered(members, families), traits, to_follow)
+    return Drawing(svg.draw, (chart, prefix))
 
 
 def _numbered(
@@ -330,7 +331,7 @@ def _mark(context: Context, stated: AnimalStatement, trait: str) -> TraitMark:
 
 
 def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:
-    """What a pedigree was drawn from, and how its ids begin. `drawn`: by `drawing.draw`."""
+    """What a pedigree was drawn from, and how its ids begin. `drawn`: by `svg.draw`."""
     chart, prefix = drawn.given
     if not isinstance(chart, PedigreeChart) or not isinstance(prefix, str):
         raise TypeError("not the drawing of a pedigree")
@@ -363,9 +364,9 @@ def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
             yield one(chart.by_id[family.dam], "dam")
 
     def one(animal: PedigreeAnimal, role: str = "", *, alone: bool = False) -> Ancestor:
-        told = drawing.told(animal, chart.traits)
+        told = pedigree.told(animal, chart.traits)
         said = ", ".join((role, *told[1:]) if role else told)  # a sire is a male
-        symbol = Drawing(drawing.small, (animal, chart.traits, prefix))
+        symbol = Drawing(svg.small, (animal, chart.traits, prefix))
         return Ancestor(
             Link(animal.label, animal.href), said, symbol, () if alone else tuple(above(of_young.get(animal.id)))
         )

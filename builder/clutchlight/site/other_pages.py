@@ -11,9 +11,10 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from clutchlight import drawing, reference
-from clutchlight.drawing import CountPart, Drawn
-from clutchlight.drawing.chances import CountState
+from clutchlight import reference
+from clutchlight.drawing import chances
+from clutchlight.drawing.chances import CountPart, CountState
+from clutchlight.drawing.markup import Drawn
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import NOBODY, Clutch, FreePage, Inheritance, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci
@@ -318,7 +319,7 @@ def _pairs(locus: Locus) -> Iterator[LookInEggs]:
 
 def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
     parts = tuple(CountPart(state, states.count(state), caption) for state in dict.fromkeys(states))
-    return drawing.eggs(len(states), parts, caption, prefix)
+    return chances.eggs(len(states), parts, caption, prefix)
 
 
 def _facts(locus: Locus) -> Iterator[Fact]:

@@ -18,7 +18,7 @@ from msgspec import Struct
 from clutchlight.site import addresses
 
 if TYPE_CHECKING:
-    from clutchlight.drawing import Drawn
+    from clutchlight.drawing.markup import Drawn
 
 _RECIPE = "3: photo in its mount on the left, label on the right"
 State = Literal["available", "on-hold", "sold", "other"]

@@ -11,8 +11,8 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight import drawing
-from clutchlight.drawing import StepPoint
+from clutchlight.drawing import chances
+from clutchlight.drawing.chances import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Animal, Clutch, Inheritance, Species
 from clutchlight.model.animals import Correction
@@ -442,7 +442,7 @@ def _drawings(context: Context, courses: Sequence[Course]) -> Iterator[Drawing]:
             )
             for moment in course.moments
         )
-        yield Drawing(drawing.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
+        yield Drawing(chances.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
 
 
 def _when(moment: Moment) -> str:
