@@ -9,35 +9,20 @@ from operator import attrgetter
 from types import MappingProxyType
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToldChange, ToTell
 from clutchlight.desk.evening import due_views, evening, glance, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import RoomCard
 from clutchlight.desk.season import (
-    Pair,
     PlannedPairing,
-    Question,
     Season,
-    UnexpectedResult,
-    Weighing,
-    Weights,
 )
-from clutchlight.desk.sentences import FlagWords, called, flags_in_words
+from clutchlight.desk.sentences import called, flags_in_words
 from clutchlight.model import When
-from clutchlight.model.private import LogRow, Plan, Sale
-from clutchlight.planning.due import Due, Feeding, FeedingRound, Incubating
-from clutchlight.planning.keeping import Goal, SideBySide, SoldBefore, TowardsGoal, YoungHere
-from clutchlight.planning.odds import Answer, Backup, Compared, Odds
-from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
-from clutchlight.planning.proofs import Proof
-from clutchlight.planning.readiness import BreedingReadiness, Spell
-from clutchlight.planning.rotation import MaleAtWork, Visits
-from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
-from clutchlight.planning.settling import Settled
-from clutchlight.planning.who_needs_proving import Stake, TestMating, ToProve, pair_of
-from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
+from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.rotation import MaleAtWork
+from clutchlight.planning.sales import HandOver, NotReady
+from clutchlight.planning.who_needs_proving import ToProve, pair_of
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
-from clutchlight.statements.typed_figures import TypedFigure
 from clutchlight.statements.winter import to_no_purpose
 from clutchlight.wording import words
 
@@ -209,67 +194,67 @@ def _telling(season: Season, one: ToProve) -> str:
 # JSON
 
 _SALE = "animals=sale.animals buyer=sale.buyer "
-_FORMS: Mapping[type[object], str] = MappingProxyType(
+_FORMS: Mapping[str, str] = MappingProxyType(
     {
-        Season: (
+        "Season": (
             "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
             "differing typed without_buyer without_hold undated feeding set_apart incubating"
         ),
-        MaleAtWork: (
+        "MaleAtWork": (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
             "change_percent refusals_in_a_row last_meal flags"
         ),
-        Visits: "female pairings locks last",
-        FlagWords: "kind seen rule source",
-        BreedingReadiness: "animal verdict age_months weight weighed_on lacks rule source",
-        Due: "comes about dam young first last state after on source",
-        PlannedPairing: (
+        "Visits": "female pairings locks last",
+        "FlagWords": "kind seen rule source",
+        "BreedingReadiness": "animal verdict age_months weight weighed_on lacks rule source",
+        "Due": "comes about dam young first last state after on source",
+        "PlannedPairing": (
             "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
             "backup trouble"
         ),
-        Backup: "backup young=hatchlings.told inbreeding harm compared",
-        Compared: "animal trait now alone one_of mixed",
-        Answer: "chance if_none",
-        Pair: "male female planned ready inbreeding settled questions",
-        Question: "animal trait settles=mating.settles",
-        ToProve: "animal trait now hatchlings=clutch.told by_a_visual matings look",
-        TestMating: "mate settles proves clears falls_to needed misleads inbreeding harm",
-        PairHarm: "traits text per_egg",
-        Weights: "animal points",
-        Weighing: "on grams",
-        NotReady: "animal promised lacks rule source",
-        Hold: f"{_SALE} until=sale.until days_left",
-        Balance: f"{_SALE} open=open_ gone died=lost returned=back",
-        HandOver: f"{_SALE} ready_since=since lacks papers",
-        LoanEnding: "animal=holding.animal with=holding.partner days_left",
-        ToTell: f"{_SALE} animal since changes message",
-        ToldChange: "about before now",
-        UnexpectedResult: "text explanations",
-        TypedFigure: "animal trait typed ours sold",
-        FeedingRound: "animals silent last_row ended",
-        Feeding: "animal last_meal days refused every own longest due long quiet cooled",
-        Spell: "animal how since until said note",
-        Incubating: "clutch dam laid day usual pip hatch pipped good box",
-        Undated: "animal handed_over=on",
-        Winter: "clutches questions wishes",
-        ComingClutch: "sires dam young=hatchlings.told lays mixed",
-        OpenQuestion: "animal trait now clutches if_all_lay as_they_lay without left",
-        Settled: "proves clears exact",
-        Wish: "looks clutches per_egg expected any any_as_they_lay",
-        Odds: "sire dam young=hatchlings.told inbreeding outcomes sums proves",
-        Outcome: "looks sex per_egg at_least_one traits=unseen",
-        Carried: "trait carries",
-        Proof: "animal trait chance if_none",
-        Stake: "plans sales=promised prices=offered",
-        SideBySide: "clutch=clutch.id hatched=clutch.hatched gone goals young",
-        Goal: "looks plans",
-        Plan: "female males",
-        YoungHere: "animal=animal.id sex=animal.sex price=animal.price weight towards held harm",
-        LogRow: "on grams=number",
-        TowardsGoal: "carries sold",
-        SoldBefore: "animal looks agreed on",
-        Sale: "buyer until",
-        Harm: "traits text source chance",
+        "Backup": "backup young=hatchlings.told inbreeding harm compared",
+        "Compared": "animal trait now alone one_of mixed",
+        "Answer": "chance if_none",
+        "Pair": "male female planned ready inbreeding settled questions",
+        "Question": "animal trait settles=mating.settles",
+        "ToProve": "animal trait now hatchlings=clutch.told by_a_visual matings look",
+        "TestMating": "mate settles proves clears falls_to needed misleads inbreeding harm",
+        "PairHarm": "traits text per_egg",
+        "Weights": "animal points",
+        "Weighing": "on grams",
+        "NotReady": "animal promised lacks rule source",
+        "Hold": f"{_SALE} until=sale.until days_left",
+        "Balance": f"{_SALE} open=open_ gone died=lost returned=back",
+        "HandOver": f"{_SALE} ready_since=since lacks papers",
+        "LoanEnding": "animal=holding.animal with=holding.partner days_left",
+        "ToTell": f"{_SALE} animal since changes message",
+        "ToldChange": "about before now",
+        "UnexpectedResult": "text explanations",
+        "TypedFigure": "animal trait typed ours sold",
+        "FeedingRound": "animals silent last_row ended",
+        "Feeding": "animal last_meal days refused every own longest due long quiet cooled",
+        "Spell": "animal how since until said note",
+        "Incubating": "clutch dam laid day usual pip hatch pipped good box",
+        "Undated": "animal handed_over=on",
+        "Winter": "clutches questions wishes",
+        "ComingClutch": "sires dam young=hatchlings.told lays mixed",
+        "OpenQuestion": "animal trait now clutches if_all_lay as_they_lay without left",
+        "Settled": "proves clears exact",
+        "Wish": "looks clutches per_egg expected any any_as_they_lay",
+        "Odds": "sire dam young=hatchlings.told inbreeding outcomes sums proves",
+        "Outcome": "looks sex per_egg at_least_one traits=unseen",
+        "Carried": "trait carries",
+        "Proof": "animal trait chance if_none",
+        "Stake": "plans sales=promised prices=offered",
+        "SideBySide": "clutch=clutch.id hatched=clutch.hatched gone goals young",
+        "Goal": "looks plans",
+        "Plan": "female males",
+        "YoungHere": "animal=animal.id sex=animal.sex price=animal.price weight towards held harm",
+        "LogRow": "on grams=number",
+        "TowardsGoal": "carries sold",
+        "SoldBefore": "animal looks agreed on",
+        "Sale": "buyer until",
+        "Harm": "traits text source chance",
     }
 )
 """What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
@@ -303,12 +288,12 @@ def as_json(value: object) -> dict[str, object]:
     Chances and amounts are strings in lowest terms, days are YYYY-MM-DD; null where a chance is not computed or there is no such clutch.
     """
     said = _in_words(value)
-    fields = (field.partition("=") for field in _FORMS[type(value)].split())
+    fields = (field.partition("=") for field in _FORMS[type(value).__name__].split())
     return {key: _json(said[key] if key in said else attrgetter(path or key)(value)) for key, _, path in fields}
 
 
 def _json(value: object) -> object:
-    if type(value) in _FORMS:
+    if type(value).__name__ in _FORMS:
         return as_json(value)
     if isinstance(value, tuple):
         return [_json(one) for one in value]
