@@ -423,3 +423,30 @@ def test_the_risk_of_a_parent_is_one_that_it_has(tmp_path: Path) -> None:
     files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch}
     page = " ".join(BARE.page(tmp_path, files, addresses.animal("C25-1-1")))
     assert "its dam has: 50% chance that it carries it" in page
+
+
+def test_looks_under_review_stay_off_the_pages(tmp_path: Path) -> None:
+    """No combo of one, no tally of one, no look that a correction gave, and none that hides another."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: [Mojave, Pastel]}
+- {id: M-1, sex: male, hatched: 2021, shows: Lesser, claims: {Clown: 100%}}
+"""
+    clutch = """- id: C26-01
+  sire: M-1
+  dam: F-1
+  eggs: 3
+  hatched: 2026-07-01
+  set_aside: {Mojave: two are hard to tell}
+  young:
+    - {id: C26-01-1, shows: [Mojave, Pastel], corrections: [{on: 2026-08-01, key: shows, was: Pastel, because: first shed}]}
+    - {id: C26-01-2, shows: Blue-eyed Leucistic}
+  tally: [1 x Lesser]
+"""
+    found = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    one, two = (" ".join(page_of(found, addresses.animal(f"C26-01-{n}"))) for n in (1, 2))
+    assert "Pastave" not in one
+    assert "C26-01-1: look Pastel →, now what its page says, corrected" in " ".join(
+        page_of(found, "changes/index.html")
+    )
+    assert "What it shows can hide" in two
+    assert "Blue-eyed Leucistic" not in two
+    assert "One more hatchling: counted here" in " ".join(page_of(found, addresses.clutch("C26-01")))

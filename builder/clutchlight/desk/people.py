@@ -15,7 +15,7 @@ from urllib.parse import quote
 from msgspec import Struct
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToldChange, ToTell, looks_words, with_names
+from clutchlight.desk.buyers import ToldChange, ToTell, with_names
 from clutchlight.desk.notices import all_told, nobody_to_tell
 from clutchlight.desk.pages import MOVING, PEOPLE, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season
@@ -166,8 +166,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "not on record")
     if animal.away is not None and animal.away.how == "died":
         yield Fact("Died", day_words.when(animal.away.on) if animal.away.on else "day not on record")
-    looks = animal.reading.shows if animal.reading else None
-    yield Fact("Look", looks_words(looks))
+    yield Fact("Look", season.sources.statements.animals[animal.id].looks_words)
     clutch = season.collection.clutches.get(animal.clutch or "")
     parents, dam = parents_of(telling, animal), telling.dam_of(animal)
     if parents.sires or dam:

@@ -123,7 +123,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(gone),
         tally=(
-            *(_tally_words(tally, more=bool(young)) for tally in clutch.tally),
+            *(_tally_words(tally, more=bool(young), aside=bool(clutch.set_aside)) for tally in clutch.tally),
             *context.all_linked(page, stated.facts),
         ),
         parents=tuple(_parents(context, page, stated, explained)),
@@ -369,12 +369,13 @@ def _unexpected_elsewhere(context: Context, page: str, clutch: Clutch, stated: C
     return unexpected(context, page, notes.values())
 
 
-def _tally_words(tally: Tally, *, more: bool) -> str:
-    look = " ".join(tally.reading.shows or ()) or "normal"
+def _tally_words(tally: Tally, *, more: bool, aside: bool) -> str:
+    """ "Two more hatchlings, normal: counted here, ..."; without a look where looks of the clutch are set aside."""
+    look = "" if aside else f", {' '.join(tally.reading.shows or ()) or 'normal'}"
     sex = "" if tally.sex == "unknown" else f"{tally.sex} "
     hatchlings = counted(tally.count, f"{'more ' if more else ''}{sex}hatchling")
     return sentence(
-        f"{hatchlings}, {look}: counted here, without {'a page of its' if tally.count == 1 else 'pages of their'} own"
+        f"{hatchlings}{look}: counted here, without {'a page of its' if tally.count == 1 else 'pages of their'} own"
     )
 
 

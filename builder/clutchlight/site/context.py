@@ -238,7 +238,12 @@ class Context(Struct, frozen=True, dict=True):
         else:
             said = self.statement(record.id)
             sires, dam = said.parents.sires, said.parents.dam
-            own = {"sex": said.sex, "hatched": said.hatched, "shows": said.looks_words, "name": said.name}
+            own = {
+                "sex": said.sex,
+                "hatched": said.hatched,
+                "shows": None if said.under_review else said.looks_words,
+                "name": said.name,
+            }
         now = {**own, "sire": join_or([sire.probably + sire.name for sire in sires]), "dam": dam}.get(key)
         return None if now is None else _day_in_words(str(now))
 

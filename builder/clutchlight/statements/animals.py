@@ -62,7 +62,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         ruled_out += _said_once(answers, animal, sold)
     reading = looked(animal)
     looks = looks_told(answers.collection, animal, reading)
-    combos = combos_shown(reading.shows or (), species) if reading and looks else ()
+    combos = combos_shown(looks or (), species)
     aside = _set_aside(answers, animal)
     seen = looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
     look = with_doubt(seen, looks, [trait for found in aside.values() for trait in found])

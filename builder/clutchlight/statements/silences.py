@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci, loci_undecided
@@ -112,7 +114,8 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     shown = species.loci_of_looks(reading.shows or ())
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
-        causes = _hiding(reading, species, set(hidden))
+        seen = replace(reading, shows=answers.collection.looks_that_count(animal, reading))
+        causes = _hiding(seen, species, set(hidden))
         perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
         said.append(
             f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
