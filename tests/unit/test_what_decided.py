@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-from tests.rooms import BARE, FAMILY, GALLERY, book_of, good
+from tests.rooms import BARE, FAMILY, GALLERY, book_of, good, page_of
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book
-from clutchlight.site import statement_part
+from clutchlight.planning.years_end import told_by
+from clutchlight.site import addresses, statement_part
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import clutch_words
 from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, hatchlings_words, showing_words, telling
@@ -551,6 +553,26 @@ def test_two_copies_of_what_one_copy_shows_are_why_every_young_has_one(tmp_path:
     assert belly is not None
     shared = "Its identical twin C26-01-1 shows Yellow Belly, and identical twins share one set of genes."
     assert belly.because == (shared,)
+
+
+def test_a_proof_stands_at_the_clutch_that_proved_it(tmp_path: Path) -> None:
+    """A Crypton has one copy of each, and his Cryptic is a seller's word; a Clown of hers proves her Clown two years later."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Clown: 66%}}
+- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Cryptic: 100%}}
+- {id: M-2, sex: male, hatched: 2021, shows: Clown}
+"""
+    young = "- {id: C2%d-01, sire: M-%d, dam: F-1, laid: 202%d-05-01, eggs: 2, hatched: 202%d-07-01, young: [1 f %s, 2 m]}\n"
+    clutches = young % (4, 1, 4, 4, "Crypton") + young % (6, 2, 6, 6, "Clown")
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
+    said = book.statements.clutches
+    assert [[note.animal for note in said[name].proved] for name in ("C24-01", "C26-01")] == [[], ["F-1", "M-1"]]
+    lines = page_of(book, addresses.animal("F-1"))
+    at = next(
+        place for place, line in enumerate(lines) if "taken as certain after it; proven het Clown by C26-01" in line
+    )
+    assert lines[at - 1] == "- ### Clown: recorded earlier"
+    settled = [one.settled for one in told_by(book.collection.clutches["C24-01"], book.inference, date(2026, 11, 28))]
+    assert settled == [False]
 
 
 def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:

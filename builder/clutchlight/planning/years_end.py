@@ -237,9 +237,18 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
                     first != last or _proved(inference, clutch, parent, locus.key, allele, first)
                 ):
                     sired = inference.if_sired(parent, locus.key, allele) if last == 1 else ()
-                    surely = last == 1 and not inference.grounds(parent, locus.key, allele).on_trust
+                    surely = last == 1 and _proven_by_then(inference, clutch, parent, locus.key, allele)
                     settled = last < below or (surely and not sired)
                     yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled, since, sired)
+
+
+def _proven_by_then(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int) -> bool:
+    """Whether it is proven, and by no later record than those of the clutch."""
+    if inference.grounds(parent, locus, allele).on_trust:
+        return False
+    proof = inference.proven_at(parent, locus, allele)
+    own = proof is None or proof.subject in (clutch.id, *clutch.young)
+    return own or (proof is not None and clutch.hatched is not None and proof.on <= clutch.hatched.last)
 
 
 def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int, chance: Fraction) -> bool:

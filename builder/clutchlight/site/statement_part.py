@@ -269,7 +269,7 @@ def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
     now = trait.carries if trait else Fraction(0)
     stands = "unlikely" if 0 < now < doubt_below else "open" if 0 < now < 1 else "settled"
     kind = NOTE_HEADINGS[note.kind]
-    if note.kind == "open" and note.after == 1 and now == 1:
+    if note.kind == "open" and note.after == 1 and trait and trait.certainty == "taken as certain":
         kind = _CERTAIN
     elif note.ruled_out and not now:
         kind = _RULED_OUT

@@ -126,6 +126,10 @@ class Asked(Struct, frozen=True):
             return None
         return self.answers.inferred.proven_at(*self.key)
 
+    def proven_since(self, event: Event) -> bool:
+        """Whether a later event than this one proved what its label calls certain."""
+        return (proof := self.proof) is not None and event < proof
+
     @property
     def one_of_several(self) -> bool:
         """Whether it carries exactly one of this trait and others for certain, and nothing says which."""

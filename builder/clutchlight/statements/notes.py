@@ -97,7 +97,7 @@ def _changes(asked: Asked) -> Iterator[Note]:
         if event is None or before == after or words.note_count(before) == words.note_count(after):
             continue
         if not is_birth(event, animal) and not (born and event.on <= born):
-            counts = event == last and (event.subject, event.on) not in replaced
+            counts = event == last and (event.subject, event.on) not in replaced and not asked.proven_since(event)
             yield _change(asked, event, earlier, later, "now" if counts else "after it")
     since = asked.ruled_out_at
     stood = asked.figure_before(since) if since and not (born and since.on <= born) else None
@@ -112,7 +112,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     mate = mate_in(clutch, asked.animal.id)
     doubted = asked.of(mate).figure_before(event) if mate else None
     taken_back = event.kind == "withdrawn" or (after < before and is_second_reading(asked.answers, event))
-    kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
+    kind: NoteKind = "withdrawn" if taken_back else _kind(asked, event, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)
         if note:
@@ -166,8 +166,9 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
     return f"{some} gave {look} young" if hatch.twins else f"{some} {words.are(hatch.showing)} {look}"
 
 
-def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1 and asked.carries == 1 and not (asked.on_trust or asked.other_sires):
+def _kind(asked: Asked, event: Event, before: Fraction, after: Fraction) -> NoteKind:
+    proven = asked.carries == 1 and not (asked.on_trust or asked.other_sires or asked.proven_since(event))
+    if after == 1 and proven:
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
