@@ -106,6 +106,28 @@ def test_what_proved_it() -> None:
     assert proofs > 12
 
 
+def test_what_proved_one_of_several() -> None:
+    """The first event from which no assignment leaves an animal without a mutant allele of a locus that has two."""
+    proofs = Counter[str]()
+    features = replace(MIXED, reread=False, animals=6, loci=1)
+    cases = (BothWays(f"seed {n}", random_case(Random(n), features)) for n in range(60 * TIMES))
+    for both in (one for one in cases if one.has_figures and len(one.case.loci[0].alleles) > 1):
+        locus = both.case.loci[0].name
+        then = cache(partial(Enumeration, both.case, doubted=frozenset()))
+        for ident in (animal.id for animal in both.case.animals):
+            if mutant(both.enumeration.possible(ident, locus)):
+                found = both.inference.one_of_several(ident, locus)
+                first = next(n for n in count() if mutant(then(n).possible(ident, locus)))
+                expected = first_proof(both.case, ident, first)
+                assert (both.name, ident, found.kind, found.proven_by) == (both.name, ident, *expected)
+                proofs[found.kind] += 1
+    assert proofs["proven"] > 3, proofs
+
+
+def mutant(possible: frozenset[Pair]) -> bool:
+    return bool(possible) and (NORMAL, NORMAL) not in possible
+
+
 def surely(possible: frozenset[Pair], allele: str) -> bool:
     return bool(possible) and all(allele in pair for pair in possible)
 
@@ -194,7 +216,10 @@ def test_claims_of_two_alleles_that_come_to_one_are_a_claim_of_certainty() -> No
     assert all(pair != (NORMAL, NORMAL) for pair in both.enumeration.possible("D", "pair", claims=True))
     inference = infer(as_collection(both.case), others={one.id: {"O": one.id} for one in clutches})
     assert inference.grounds("E", "pair", 1).kind == "claim"
-    assert (inference.one_of_several("D", "pair"), inference.certain_by("D", "pair", None, None)) == ("claim", "claim")
+    assert (inference.one_of_several("D", "pair").kind, inference.certain_by("D", "pair", None, None)) == (
+        "claim",
+        "claim",
+    )
     assert (inference.other_sires("D", "pair", None), inference.other_sires("E", "pair", 1)) == ((), ())
 
 

@@ -198,8 +198,8 @@ class Fake(Struct):
     def unrecorded(self, animal: str, locus: str, allele: int, moment: object) -> Fraction | None:
         return None
 
-    def one_of_several(self, animal: str, locus: str) -> GroundsKind:
-        return "parentage"
+    def one_of_several(self, animal: str, locus: str) -> Grounds:
+        return Grounds("parentage")
 
     def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
         return None

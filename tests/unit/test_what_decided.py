@@ -575,6 +575,21 @@ def test_a_proof_stands_at_the_clutch_that_proved_it(tmp_path: Path) -> None:
     assert settled == [False]
 
 
+def test_one_of_two_forms_is_proven_by_the_clutch_that_shows_either(tmp_path: Path) -> None:
+    """His young can be Motley with one copy of Motley and one of Stripe: she has one of the two, and which is open."""
+    animals = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Motley: 1/3, Stripe: 1/3}}
+- {id: M-1, sex: male, hatched: 2021, shows: Motley, claims: {Stripe: 100%}}
+"""
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 f Motley, 2 m normal")
+    corn = {"collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "corn-snake")}
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch, **corn})
+    page = page_of(book, addresses.animal("F-1"))
+    at = page.index("- ### het Motley or Stripe (one of the two)")
+    assert page[at + 1] == "Since clutch C26-01 hatched, our records leave no other way: it carries Motley or Stripe."
+    proved = "F-1 is het Motley or Stripe (one of the two), since one of the young is Motley."
+    assert f"Proved: {proved}" in page_of(book, addresses.clutch("C26-01"))
+
+
 def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:
     """Of one of two forms for certain there is one line, whatever else may be of their gene; the chance of that has the condition."""
     files = {

@@ -67,8 +67,8 @@ class Certainty:
         return self._domains(self.world.timeline.now)
 
     def _without(self, locus: int, allele: int) -> int:
-        """The states without a copy of an allele."""
-        return self.world.states[locus].without(allele)
+        """The states without a copy of an allele; 0: of any mutant allele."""
+        return self.world.states[locus].without(allele) if allele else self.world.states[locus].normal
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
@@ -110,7 +110,7 @@ class Certainty:
         return bool(own_look & self._without(locus, allele)) and number not in self.world.like
 
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
-        """The first moment from which the egg is forced to carry the allele; None: it never is."""
+        """The first moment from which the egg is forced to carry the allele (0: one of them, whichever); None: it never is."""
         key = (locus, egg, allele)
         if key not in self._asked:
             self._asked[key] = self._forced_since(*key)
@@ -164,10 +164,6 @@ class Certainty:
         if domains is None:
             return False
         return not domains.fits(locus, egg, self._without(locus, allele))
-
-    def normal_is_out(self, locus: int, egg: int) -> bool:
-        """Whether the egg is forced to carry a mutant allele, whichever."""
-        return not self.domains_now.fits(locus, egg, self.world.states[locus].normal)
 
     def claimants_against(self, family: Family, egg: int = -1) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch, or of an egg, that possible genotypes leave."""

@@ -329,26 +329,25 @@ class Inference:
         figure = one.now(place)
         if isinstance(figure, NotComputed) or figure.carries(allele) != 1:
             return Grounds("background" if self.background_only(animal, locus, allele) else "chance")
+        return self._certain(one, place, allele)
+
+    def _certain(self, one: SpeciesFigures, place: Place, allele: int) -> Grounds:
         since = one.certainty.forced_since(*place, allele)
         if since is not None:
             return self._forced(one, place, since)
-        if one.certainty.forced_by_claims(*place, allele):
-            return Grounds("claim")
-        return Grounds("assumption")
+        return Grounds("claim" if one.certainty.forced_by_claims(*place, allele) else "assumption")
 
     def proven_at(self, animal: str, locus: str, allele: int) -> Event | None:
-        """The event since which it must carry an allele, whatever anybody said; None where nothing forces that, or its birth did."""
+        """The event since which it must carry an allele (0: one of them), whatever anybody said; None where nothing forces that, or its
+        birth did."""
         one, place = self._shared(animal, locus)
         since = one.certainty.forced_since(*place, allele) if place else None
         return None if place is None or since is None else _event_since(one, place, since)
 
-    def one_of_several(self, animal: str, locus: str) -> GroundsKind:
-        """Why an animal is said to carry one of several alleles, whichever: "parentage", "claim" or "assumption"."""
+    def one_of_several(self, animal: str, locus: str) -> Grounds:
+        """Why an animal is said to carry one of several alleles, whichever."""
         one, place = self._shared(animal, locus)
-        if place is None or one.certainty.normal_is_out(*place):
-            return "parentage"
-        claimed, normal = one.certainty.claimed_now, one.world.states[place[0]].normal
-        return "claim" if claimed is not None and not claimed.fits(*place, normal) else "assumption"
+        return Grounds("parentage") if place is None else self._certain(one, place, 0)
 
     def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
         """The chance of what only an assumption makes certain, once founders may carry it unrecorded, and the share of snakes that do."""
@@ -494,7 +493,7 @@ class Inference:
         asked = self._letting_in(self.collection.animals[animal].species, self.hears(animal))
         if asked is None or not asked.near(animal):
             return ()
-        kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
+        kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus).kind
         return asked.undoing(animal, locus, allele, kind)
 
     def others_may_have_sired(self, clutch: str) -> bool:

@@ -199,13 +199,19 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
     for note in stated.proved:
         said = context.statement(note.animal) if context.may_name(note.animal) else None
         labels_of = grouped(
-            ((CARRIES, "") if trait.shows else (trait.label.lead, trait.label.condition), trait.trait)
+            (
+                ((CARRIES, ""), trait.trait)
+                if trait.shows
+                else ((trait.label.lead, trait.label.condition), trait.label.name)
+            )
             for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ())
-            if trait.certainty == "certain" and trait.trait not in unproved
+            if trait.of_its_line == "certain" and trait.trait not in unproved
         )
         for (lead, condition), names in labels_of.items():
-            proved = Label(lead=lead, name=join_and(names), condition=condition)
-            found.append(((proved, note.shown if names == (note.trait,) else ""), Name(note.animal)))
+            each = tuple(dict.fromkeys(names))
+            proved = Label(lead=lead, name=join_and(each), condition=condition)
+            shown = note.shown if note.trait in each[0] and len(each) == 1 else ""
+            found.append(((proved, shown), Name(note.animal)))
     for (proved, shown), animals in grouped(found).items():
         verb = proved.of_several if len(animals) > 1 else proved.as_verb
         yield context.linked(page, phrase("{} {}", join_and(animals), verb)), shown

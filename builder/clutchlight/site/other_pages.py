@@ -454,7 +454,7 @@ def _bearers(context: Context, page: str, locus: Locus) -> Iterator[Bearers]:
 
 
 def _heading(trait: TraitStatement) -> str:
-    return "Shows it" if trait.shows else (trait.either or trait.certainty).capitalize()
+    return "Shows it" if trait.shows else trait.of_its_line.capitalize()
 
 
 ASSUMPTIONS_TRIED = Path(reference.__file__).with_name("assumptions_tried.json")

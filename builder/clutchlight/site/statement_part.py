@@ -176,17 +176,17 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
     if first.shows or first.under_review:
         return None
     whose = () if stated.id in first.rests_on else first.rests_on
-    if line.certainty == "taken as certain" and first.grounds.kind != "assumption" and whose:
+    if line.certainty == "taken as certain" and first.stands_on.kind != "assumption" and whose:
         return context.linked(page, phrase("by what was said of {}", join_and(list(map(Name, whose)))))
-    if first.grounds.kind == "proven":
-        by = first.grounds.proven_by
+    if first.stands_on.kind == "proven":
+        by = first.stands_on.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
         of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
         return context.linked(page, Text("proven by ", of, Name(by)))
-    if line.certainty == "taken as certain" and first.grounds.kind == "parentage":
+    if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":
         return "by its parents"
-    return _GROUNDS[first.grounds.kind]
+    return _GROUNDS[first.stands_on.kind]
 
 
 def _shown(line: StatementLine) -> bool:
@@ -209,14 +209,14 @@ def words_under(heading: Certainty, stated: AnimalStatement) -> tuple[Label, ...
 
 def _condition(line: StatementLine) -> str:
     """The condition of a line, behind what proved it."""
-    return sired_it(line.label.condition, line.traits[0].grounds.proven_by)
+    return sired_it(line.label.condition, line.traits[0].stands_on.proven_by)
 
 
 def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -> tuple[Markup, ...]:
     """What is certain, with what proved it: "het Piebald, proven by C25-02"."""
     found = []
     for line in _under("certain", stated):
-        proven = line.traits[0].grounds.kind in ("proven", "test")
+        proven = line.traits[0].stands_on.kind in ("proven", "test")
         grounds = _grounds(context, page, stated, line) if proven else None
         parts = (line.label.only_on(), grounds, _condition(line)) if grounds else (line.label,)
         found.append(Markup(", ").join(context.all_linked(page, filter(None, parts))))
@@ -253,7 +253,7 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
 
     An unexpected result stands with the statement instead, and a proof among the grounds.
     """
-    proofs = {(trait.trait, trait.grounds.proven_by) for trait in stated.traits if not trait.shows}
+    proofs = {(trait.trait, trait.stands_on.proven_by) for trait in stated.traits if not trait.shows}
     notes = grouped(
         (_heading(note, stated, context.collection.settings.doubt_below), note.text)
         for note in stated.notes

@@ -164,7 +164,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold and not (locus.affects or several),
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=("taken as certain" if others else certainty_on(asked.certain_by.kind)) if several else None,
+        either=_public(answers, asked.certain_by) if several else None,
         excluded=carries == 0 and asked.ruled_out,
         second_copy=words.second_copy(locus, asked.trait, copies[2], condition=asked.two_copies_if)
         if shows and copies[2] >= threshold
@@ -174,7 +174,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         cause=cause_of(asked),
         derived=moves(asked, label) if carries and not (shows or reviewed) else (),
         other_sires=others,
-        by_test=grounds.proven_by in answers.collection.animals and proved_by_test(asked, grounds.proven_by or ""),
+        by_test=(by := asked.certain_by.proven_by) in answers.collection.animals and proved_by_test(asked, by or ""),
     )
 
 

@@ -116,15 +116,16 @@ class Asked(Struct, frozen=True):
     @property
     def certain_by(self) -> Grounds:
         """The grounds of what its label calls certain: that it carries the trait, or one of several."""
-        one_of = self.answers.inferred.one_of_several(self.animal.id, self.locus.key) if self.one_of_several else None
-        return Grounds(one_of) if one_of else self.grounds
+        if not self.one_of_several:
+            return self.grounds
+        return self.answers.inferred.one_of_several(self.animal.id, self.locus.key)
 
     @property
     def proof(self) -> Event | None:
         """The event that proved what its label calls certain."""
         if self.certain_by.kind not in ("proven", "test"):
             return None
-        return self.answers.inferred.proven_at(*self.key)
+        return self.answers.inferred.proven_at(*self.about[:2], 0 if self.one_of_several else self.allele)
 
     def proven_since(self, event: Event) -> bool:
         """Whether a later event than this one proved what its label calls certain."""

@@ -167,8 +167,8 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
 
 
 def _kind(asked: Asked, event: Event, before: Fraction, after: Fraction) -> NoteKind:
-    proven = asked.carries == 1 and not (asked.on_trust or asked.other_sires or asked.proven_since(event))
-    if after == 1 and proven:
+    certain = (after == asked.carries == 1 and not asked.on_trust) or (asked.one_of_several and asked.proof == event)
+    if certain and not (asked.other_sires or asked.proven_since(event)):
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 

@@ -51,7 +51,9 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
             f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
         )
     either = asked.trait in words.one_of_these(asked.locus, figure)
-    said = _by_a_compound_parent(asked) if either else ()
+    said: Sentences = ()
+    if either:
+        said = (_by_proof(asked),) if asked.certain_by.kind in ("proven", "test") else _by_a_compound_parent(asked)
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
     others = public_reasons(asked)
     if said:
@@ -253,13 +255,18 @@ def _by_parentage(asked: Asked) -> Sentences:
 
 
 def _by_proof(asked: Asked) -> Text:
-    answers, trait, by = asked.answers, asked.trait, asked.grounds.proven_by
+    answers, trait, by = asked.answers, _what(asked), asked.certain_by.proven_by
     clutch = answers.collection.clutches.get(by or "")
     condition = NO_WORDS if public_reasons(asked) else asked.no_other_male(by)
     only = condition and Text(", ", condition)
     if clutch is not None:
         hatch = proof_of(asked, clutch)
-        if answers.listed(clutch.id) and hatch.showing and asked.animal.id in clutch.parents:
+        if (
+            answers.listed(clutch.id)
+            and hatch.showing
+            and asked.animal.id in clutch.parents
+            and not asked.one_of_several
+        ):
             alone = NOBODY in dict(clutch.sires.candidates)
             how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
             return words.sentence(phrase("{} proved it{}: {}", answers.clutch(clutch.id), only, how))
@@ -276,6 +283,13 @@ def _by_proof(asked: Asked) -> Text:
     if tested:
         return words.sentence(phrase("{} of {}, which proves it{}", test_words(tested, who), tested.trait, only))
     return phrase("The record of {} proves it{}.", answers.named(by), only)
+
+
+def _what(asked: Asked) -> str:
+    """What its label calls certain: the trait, or one of several."""
+    figure = asked.figure
+    several = words.one_of_these(asked.locus, figure) if isinstance(figure, Figure) else ()
+    return words.join_or(several) if asked.trait in several else asked.trait
 
 
 def _from_both(asked: Asked, hatch: Hatch) -> str:

@@ -39,8 +39,8 @@ class TraitStatement(Struct, frozen=True):
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
     `leans`: the count says what it takes for granted, or what the chance is without an assumption.
     `snakes`: "Of every 3 snakes like this one, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
-    nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
-    of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `second_copy`: in
+    nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: on what grounds the animal carries exactly one of
+    several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `second_copy`: in
     titles, of a look that does not tell whether it has one. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
     `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
     record, of a trait that it does not show. `rests_on`: founders whose claims took part.
@@ -64,7 +64,7 @@ class TraitStatement(Struct, frozen=True):
     small: bool = False
     background_only: bool = False
     under_review: bool = False
-    either: Certainty | None = None
+    either: Grounds | None = None
     excluded: bool = False
     second_copy: str = ""
     because: tuple[str, ...] = ()
@@ -80,9 +80,21 @@ class TraitStatement(Struct, frozen=True):
         """Under which heading it stands: the one place where that is decided (figures#three-headings)."""
         if self.shows:
             return "certain"
-        if self.carries != 1:
-            return "possible"
-        return "taken as certain" if self.other_sires else certainty_on(self.grounds.kind)
+        return "possible" if self.carries != 1 else self._sure
+
+    @property
+    def of_its_line(self) -> Certainty:
+        """The same of the line that it stands in, which may say that the animal carries one of several."""
+        return self._sure if self.either else self.certainty
+
+    @property
+    def _sure(self) -> Certainty:
+        return "taken as certain" if self.other_sires else certainty_on(self.stands_on.kind)
+
+    @property
+    def stands_on(self) -> Grounds:
+        """The grounds of what its label says."""
+        return self.either or self.grounds
 
     @property
     def possible(self) -> bool:
@@ -217,7 +229,7 @@ class StatementLine(Struct, frozen=True):
 
     @property
     def certainty(self) -> Certainty:
-        return self.traits[0].either or self.traits[0].certainty
+        return self.traits[0].of_its_line
 
 
 class AnimalStatement(Struct, frozen=True):
