@@ -70,6 +70,13 @@ def written(room: Path) -> str:
             ),
         ),
         (
+            ["M-01", "paired", "F-11"],
+            (
+                "'F-11' came 2026-11-20 and no quarantine is in the log; where it was in one, log `F-11 quarantine over` first, or add"
+                " --yes if it is right [log-absent]"
+            ),
+        ),
+        (
             ["f-01", "meal", "rat", "--on", "2026-12-24"],
             "2026-12-24 is in the future; it counts as written, so look at the year, or add --yes if it is right [future-date]",
         ),

@@ -31,7 +31,7 @@ from clutchlight.editing.writing import Original, add, cannot_write, create, ori
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
-from clutchlight.planning.readiness import set_apart
+from clutchlight.planning.readiness import newly_come, set_apart
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
@@ -146,6 +146,10 @@ class LogSoFar:
             findings.report(
                 row.place, "log-absent", f"'{animal.id}' {_why(away)}; look at the animal and the day ({row.on})"
             )
+        came = newly_come(self._collection, self._ill, row.day) if row.event in TOGETHER else {}
+        for name in came.keys() & {row.animal, row.partner}:
+            said = f"'{name}' came {came[name]} and no quarantine is in the log; where it was in one, log `{name} quarantine over` first"
+            findings.report(row.place, "log-absent", said)
 
 
 def odd_among(rows: Iterable[Row], so_far: LogSoFar) -> tuple[Problem, ...]:
