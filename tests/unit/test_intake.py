@@ -21,7 +21,6 @@ from tests.rooms import BARE, SETTINGS
 from clutchlight.cli import main
 from clutchlight.cli.writing import asking
 from clutchlight.editing.intake import kind_of_file
-from clutchlight.genetics.values import Figure
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.columns import confirmed, guess, sheets_in
@@ -33,7 +32,6 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
 from clutchlight.reading.findings import Findings
-from clutchlight.statements.results import results
 from clutchlight.statements.typed_figures import typed_figures
 
 TODAY = date(2026, 11, 28)
@@ -73,7 +71,6 @@ ANSWERS = {
     "sold prices": "yes",
     "day of weights": "2026-10-31",
     "returned animals": "here",
-    "siblings": "not siblings",
     "clutches": "not all",
 }
 
@@ -546,43 +543,6 @@ def test_rows_without_ids_are_the_animals_on_record_of_that_name(tmp_path: Path)
         (4, "New: 'Fern' may be A-2 or A-3, which share that name; write the id; the other parent is taken"),
     ]
     assert (len(made.known), rows_and_placed(made)) == (1, (3, 3))
-
-
-def test_siblings_of_one_seller_become_a_clutch_only_when_the_breeder_says_so(tmp_path: Path) -> None:
-    sheet = b"id,sex,genes,hatched,where from\nA-1,m,normal,2020-05-01,Ada Quill\nA-2,f,normal,2020-05-01,Ada Quill\n"
-    for answer, count in (("siblings", 1), ("not siblings", 0)):
-        folder = BARE.write(tmp_path / answer, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-        made, book = taken(folder, sheet, {"siblings": answer})
-        assert len(book.collection.clutches) == count
-        assert [key for key in made.questions.asked if key.startswith("siblings")] == ["siblings A-1, A-2"]
-
-
-def test_what_one_of_siblings_shows_counts_for_the_others(tmp_path: Path) -> None:
-    """Both parents of a Clown carry it, so of her brother that does not show it two in three do (Mendel); nothing of it was unexpected."""
-    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    sheet = "id,sex,genes,hatched,where from\nA-1,f,Clown,2020-05-01,Ada Quill\nA-2,m,Pastel,2020-05-01,Ada Quill\n"
-    _, book = taken(folder, sheet.encode(), {"siblings": "siblings"})
-    figure = book.inference.now("A-2", "clown")
-    assert isinstance(figure, Figure)
-    assert figure.carries(1) == Fraction(2, 3)
-    assert results(book.telling) == ()
-
-
-def test_siblings_that_were_said_to_carry_something_stay_by_themselves_and_are_told_why(tmp_path: Path) -> None:
-    """In a clutch their claims would no longer count."""
-    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    sheet = (
-        "id,sex,genes,hatched,where from\nA-1,m,Pied,2020-05-01,Ada Quill\nA-2,f,normal het Pied,2020-05-01,Ada Quill\n"
-    )
-    made, book = taken(folder, sheet.encode(), {"siblings": "siblings"})
-    assert (dict(book.collection.clutches), len(book.collection.animals["A-2"].claims)) == ({}, 1)
-    assert "of one clutch with A-2" in (folder / "animals/from-herd.yaml").read_text()
-    (left,) = made.left
-    assert (left.line, left.what) == (3, "genes")
-    assert left.why == (
-        "A-2: of one clutch with A-1; in a clutch the seller's word on what it carries would no longer count, so it is kept by itself,"
-        " and its siblings' looks say nothing of it"
-    )
 
 
 @pytest.mark.parametrize(

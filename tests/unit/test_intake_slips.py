@@ -797,12 +797,6 @@ def test_of_two_animals_of_one_name_that_of_the_species_is_the_parent(tmp_path: 
     assert made.left == []
 
 
-def test_animals_of_two_species_are_not_asked_about_as_siblings(tmp_path: Path) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
-    rows = "ID,Species,Genes,Hatched,From\nC1,Corn,normal,2018-07-14,Penhale\nR1,royal,Clown,2018-07-14,Penhale\n"
-    assert not any(key.startswith("siblings") for key in taken(tmp_path, rows.encode(), {})[0].questions.asked)
-
-
 @pytest.mark.parametrize(
     "remark", ["sold her sister to Jo 20/11/24", "Sold his brother 20/11/24", "lent her mother to Jo"]
 )

@@ -1,4 +1,4 @@
-"""Drafts → their parents, and the clutches they make: rows of one pair and one day, young of a clutch on record, siblings from one seller.
+"""Drafts → their parents, and the clutches they make: rows of one pair and one day, young of a clutch on record.
 
 Each clutch is proposed and asked about once, with its counts: one of which nobody says that all of it is listed is `complete: no`.
 """
@@ -35,7 +35,7 @@ COUNTS_SAID = "the counts as well, such as `yes, 8 good eggs, 1 slug, 1 went bad
 
 
 class ProposedClutch(Struct):
-    """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here.
+    """A clutch to be written: its young, and what was said of it.
 
     `outside`: rows of that day that may be of the pair too, as far as the sheet says.
     """
@@ -43,9 +43,8 @@ class ProposedClutch(Struct):
     id: str
     hatched: str
     young: list[Draft]
-    sire: str = ""
-    dam: str = ""
-    seller: str = ""
+    sire: str
+    dam: str
     complete: bool = False
     counts: dict[str, str] = field(default_factory=dict)
     outside: tuple[str, ...] = ()
@@ -332,52 +331,6 @@ def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
         laid = clutch.laid
         same = when.exact and laid is not None and laid.last < when.first <= laid.last + HATCHES_WITHIN
     return same and (named or bool(draft.dam))
-
-
-def siblings_of(
-    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue, left: Leftovers
-) -> list[ProposedClutch]:
-    """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings.
-
-    They are a clutch of parents nobody knows, so that what one shows counts for the others. One that was said to carry something is kept
-    by itself, and told why: a seller's word about an animal with parents does not count.
-    """
-    groups: dict[tuple[str, str, str], list[Draft]] = {}
-    for draft in drafts:
-        if draft.seller and draft.parents is None and draft.hatched and _when(draft.hatched).exact:
-            groups.setdefault((draft.seller, draft.hatched, draft.species), []).append(draft)
-    names = {*register.entries, *(name.casefold() for name in taken)}
-    found = []
-    for (seller, hatched, _), young in groups.items():
-        if len(young) < 2:
-            continue
-        listed = ", ".join(f"{one.id} {one.name}".strip() for one in young)
-        answer = questions.put(
-            f"siblings {_ids(young)}",
-            f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
-            (
-                ("siblings", "what one of them shows then counts for the others; their parents stay unknown"),
-                ("not siblings", "they only came together, or nobody knows"),
-            ),
-            "not siblings",
-        )
-        if answer != "siblings":
-            continue
-        together = [one for one in young if not one.genes.hets]
-        for one in young:
-            others = f"of one clutch with {_ids(other for other in young if other is not one)}"
-            if one.genes.hets or len(together) < 2:
-                one.notes["siblings"] = others
-            if one.genes.hets:
-                why = "in a clutch the seller's word on what it carries would no longer count, so it is kept by itself"
-                left.row(
-                    one.line, "", f"{one.id}: {others}; {why}, and its siblings' looks say nothing of it", "claims"
-                )
-        if len(together) > 1:
-            name = _name_of([], hatched, names, Counter())
-            names.add(name.casefold())
-            found.append(ProposedClutch(name, hatched, together, seller=seller))
-    return found
 
 
 # ---- who is whose parent

@@ -231,7 +231,6 @@ def remembered(folder: Path) -> Mapping[str, str]:
         "prices without a status",
         "clutches",
         "young of clutches",
-        "siblings",
         "new in the sheet",
     )
     for path in sorted(place.glob("*.yaml")) if place.is_dir() else ():

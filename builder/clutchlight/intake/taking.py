@@ -26,7 +26,6 @@ from clutchlight.intake.families import (
     clutches_of,
     clutches_on_record,
     confirm_clutches,
-    siblings_of,
     young_of_record,
 )
 from clutchlight.intake.genes import Het
@@ -117,10 +116,6 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
     families = clutches_of(loose, register, questions)
     confirm_clutches(families, questions)
-    bred = {draft.id for family in families for draft in family.young}
-    others = [draft for draft in loose if draft.id not in bred]
-    names = [*(draft.id for draft in drafts), *(family.id for family in families)]
-    families += siblings_of(others, register, names, questions, reader.left)
     grouped = {draft.id for family in families for draft in family.young} | of_record
     maker = _RecordMaker(taken, reader, said, today)
     for name, young in joined.items():
@@ -388,17 +383,8 @@ class _RecordMaker:
         self.collection = reader.collection
 
     def clutch(self, family: ProposedClutch) -> Entry:
-        entry: Entry = {"id": family.id}
-        if family.seller:
-            entry["sire"] = "unknown"
-            entry["dam"] = {"private": {"note": "not known"}}
-            entry["reported_by"] = family.seller
-        else:
-            entry["sire"], entry["dam"] = family.sire, family.dam
-        entry["hatched"] = family.hatched
-        entry.update(family.counts)
-        entry["complete"] = "yes" if family.complete else "no"
-        return entry
+        pair = {"sire": family.sire, "dam": family.dam, "hatched": family.hatched}
+        return {"id": family.id, **pair, **family.counts, "complete": "yes" if family.complete else "no"}
 
     def joining(self, clutch: Clutch, young: Sequence[Draft]) -> Joining:
         """Young for a clutch on record; one that was only laid gets the day on which the first of them hatched."""
