@@ -118,6 +118,20 @@ def test_a_proof_names_what_proved_it(room: Told) -> None:
     assert "M-01: 50% possible het Piebald → het Piebald, proven by C24-01" in room.texts()
 
 
+def test_a_look_read_again_proves_and_is_no_test(tmp_path: Path) -> None:
+    """Of a Piebald Enchi or a normal male; her Enchi is seen in November: he is her sire, so she is het Piebald."""
+    animals = """- {id: M-01, sex: male, hatched: 2020, shows: [Enchi, Piebald]}
+- {id: M-02, sex: male, hatched: 2020, shows: normal}
+- {id: F-01, sex: female, hatched: 2020, shows: normal}
+"""
+    looks = "[{on: 2024-07-01, shows: normal}, {on: 2024-11-20, shows: [Enchi]}]"
+    clutch = f"id: C24-01\nsire: [M-01, M-02]\ndam: F-01\neggs: 1\nhatched: 2024-07-01\nyoung: [{{id: C24-01-1, looks: {looks}}}]\n"
+    files = {"animals/all.yaml": animals, "clutches/C24-01.yaml": clutch}
+    proven = "het Piebald, proven by its own look"
+    assert any(text.endswith(proven) for text in told(tmp_path, files).texts())
+    assert "proven by its own look" in BARE.page(tmp_path / "site", files, "animals/C24-01-1/index.html")
+
+
 def test_a_clutch_without_a_visual_lowers_the_figure(room: Told) -> None:
     """2 in 3 before, 1 in 2 after one normal hatchling with a visual mate: (2/3 x 1/2) / (2/3 x 1/2 + 1/3)."""
     change = next(change for change in room.changes.newest_first if change.on == date(2023, 7, 1))

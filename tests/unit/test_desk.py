@@ -234,12 +234,13 @@ def test_the_pairing_that_settles_most_comes_first(season: Season) -> None:
         assert pair.settled == sum(question.mating.settles for question in pair.questions)
 
 
-def test_a_plan_to_prove_what_is_settled_is_pointed_out(files: Mapping[str, bytes]) -> None:
-    """Thistle's Piebald is under 1 in 100 already: the plan with Mote proves nothing that is open."""
+def test_a_plan_to_prove_what_is_settled_is_pointed_out(files: Mapping[str, bytes], season: Season) -> None:
+    """Thistle's Piebald is under 1 in 100 already: the plan with Mote proves nothing that is open. The command says so, too."""
     pairing = soup(files, "pairings.html").find(id=re.compile("^F-04-with-M-08"))
     assert isinstance(pairing, Tag)
     text = pairing.get_text(" ")
     assert "as good as settled" in text
+    assert "as good as settled" in season_text(season)
     assert "Planned to prove, but a usual clutch would settle nothing that is open." in text
 
 

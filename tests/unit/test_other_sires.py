@@ -216,3 +216,13 @@ def test_what_looks_that_count_nowhere_prove_is_left_open() -> None:
     made = site_of(book_of(GALLERY / "axanthic-line-not-known"))
     told = {name: "proved nothing new" in made[f"clutches/{name}/index.html"].decode() for name in ("C26-01", "C26-02")}
     assert told == {"C26-01": False, "C26-02": True}
+
+
+def test_each_male_who_may_have_sired_the_clutch_before_is_named(tmp_path: Path) -> None:
+    """M-1 or M-3 sired the clutch of the year before: not one of the two alone."""
+    clutches = text_of(SPERM, "clutches").replace("sire: M-1\n", "sire: {one_of: {M-3: 30%, M-1: 70%}}\n")
+    animals = text_of(SPERM, "animals") + "- {id: M-3, sex: male, hatched: 2020, shows: normal, status: breeder}\n"
+    book = opened(tmp_path / "room", SPERM, clutches=clutches, animals=animals)
+    found = {text for one in book.statements.animals.values() for trait in one.traits for text in trait.because}
+    laid = {text.partition("laid ")[2] for text in found if "can keep sperm" in text}
+    assert laid == {"clutch C25-01, by M-3 or M-1, before it, and a female can keep sperm."}

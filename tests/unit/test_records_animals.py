@@ -145,6 +145,13 @@ def test_an_animal_that_was_sold_has_that_status(tmp_path: Path) -> None:
     assert animal(tmp_path, "id: F-01\nleft: {on: 2025-03-01, how: died}").status == "not for sale"
 
 
+def test_an_animal_that_was_sold_and_came_back_is_not_sold(tmp_path: Path) -> None:
+    """Without a status; sold again after that it is."""
+    back = "id: F-01\nleft: {{on: {}, how: sold}}\ncame: {{on: 2024-06-08, how: returned}}"
+    assert animal(tmp_path, back.format("2023-10-14")).status == "not for sale"
+    assert animal(tmp_path, back.format("2025-10-14")).status == "sold"
+
+
 def test_an_animal_that_came_back_may_be_for_sale(tmp_path: Path) -> None:
     """Leaving before coming is a contradiction unless it returned."""
     body = "id: F-01\nstatus: available\nprice: ask\nleft: {on: 2024-03-01, how: sold}\ncame: {on: 2024-09-01, how: returned}"

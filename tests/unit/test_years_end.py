@@ -144,6 +144,14 @@ def test_a_clutch_laid_in_the_season_after_its_plan_began_answers_it(tmp_path: P
     assert asked.told
 
 
+def test_plans_of_the_running_season_count_before_they_begin(tmp_path: Path) -> None:
+    """Of 2026/27, on 25 November: one since 1 November, one from 1 December; that of the season after is none of them."""
+    plan = "- {{female: F-02, males: [M-01], from: {}, want: [Piebald], purpose: prove}}\n"
+    plans = "".join(map(plan.format, ("2026-11-01", "2026-12-01", "2027-08-01")))
+    found = years((book := FAMILY.book(tmp_path, {"season/new.yaml": plans})).inference, book.private, DAY)
+    assert (found[0].began, found[0].plans, len(found[0].asked)) == (2026, 2, 2)
+
+
 def test_a_clutch_by_another_male_is_no_answer_of_his_and_a_result_is_told_in_its_words(tmp_path: Path) -> None:
     """Asked was M-02 with F-01, who laid by M-01: what that told of her stands, and that it is not his. F-02 laid slugs, by no log."""
     plans = """- {female: F-01, males: [M-02], from: 2025-11-01, until: 2026-06-30, want: [Piebald], purpose: prove}

@@ -139,8 +139,7 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     yield f"{name}: {sentences.progress(planned, season.day)}"
     if planned.idle:
         yield "  settles no open question"
-    if planned.pair is not None:
-        yield from (f"  {sentences.question(season, one)}; {sentences.proved(one)}" for one in planned.pair.questions)
+    yield from (f"  {'; '.join(filter(None, told))}" for told in sentences.questions(season, planned))
     said = (*sentences.proves_taken(season, planned), *planned.trouble, *of_plan(season, planned))
     yield from (f"  {text}" for text in said)
     if planned.backup is not None:

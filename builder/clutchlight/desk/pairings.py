@@ -146,17 +146,8 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
 
 
 def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
-    collection = season.collection
-    for one in planned.pair.questions if planned.pair else ():
-        yield DeskLine(f"{sentences.question(season, one)}.", _sentence(sentences.proved(one)))
-    asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
-    for proof in planned.odds.proves if planned.odds else ():
-        if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
-            settled = ": as good as settled" if proof.now < collection.settings.doubt_below else ""
-            yield DeskLine(
-                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {odds_words.standing_now(proof.now)}{settled}.",
-                f"A clutch would prove it {odds_words.times_in_hundred(proof.chance)}." if proof.chance else "",
-            )
+    for asked, answer in sentences.questions(season, planned):
+        yield DeskLine(f"{asked}.", _sentence(answer))
     yield from map(DeskLine, sentences.proves_taken(season, planned))
     if planned.idle:
         vain = planned.plan.purpose == "prove"

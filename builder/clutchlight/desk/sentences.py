@@ -456,6 +456,20 @@ def question(season: Season, one: Question) -> str:
     return f"{whose}, {standing_now(season, one)}: {young} {times_in_hundred(one.mating.settles)}"
 
 
+def questions(season: Season, planned: PlannedPairing) -> Iterator[tuple[str, str]]:
+    """What a clutch of a planned pair may settle or prove, and how often."""
+    asked = planned.pair.questions if planned.pair else ()
+    yield from ((question(season, one), proved(one)) for one in asked)
+    told, below = {(one.animal, one.trait) for one in asked}, season.collection.settings.doubt_below
+    for proof in planned.odds.proves if planned.odds else ():
+        if (proof.animal, proof.trait) not in told and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
+            settled = ": as good as settled" if proof.now < below else ""
+            yield (
+                f"{proof.trait} of {called(season.collection, proof.animal)}, {words.in_count(proof.now)} now{settled}",
+                f"a clutch would prove it {times_in_hundred(proof.chance)}" if proof.chance else "",
+            )
+
+
 def to_look_at(one: ToProve) -> str:
     """What to do where its own look would tell: "Look at it: its look is not on record"."""
     if one.look == "look":

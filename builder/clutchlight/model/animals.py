@@ -187,6 +187,12 @@ def out_of_here(left: Leaving | None, came: Coming | None) -> Leaving | None:
     return left
 
 
+def gone(left: Leaving | None, came: Coming | None) -> Leaving | None:
+    """How an animal left this room; None where it never did, or came back since."""
+    left = out_of_here(left, came)
+    return None if left is None or left.back is not None or _came_since(left, came) else left
+
+
 def _came_since(left: Leaving, came: Coming | None) -> bool:
     if left.on is None or came is None or came.on is None:
         return False
@@ -278,8 +284,7 @@ class Animal(Struct, frozen=True):
     @property
     def away(self) -> Leaving | None:
         """How and when it left; None where it never did, or came back since."""
-        left = out_of_here(self.left, self.came)
-        return None if left is None or left.back is not None or _came_since(left, self.came) else left
+        return gone(self.left, self.came)
 
     @property
     def sold(self) -> bool:

@@ -96,7 +96,7 @@ class SeasonOfTheRoom(Struct, frozen=True):
 
 
 def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTheRoom, ...]:
-    """The seasons with a pairing, a laying or a plan, the newest first."""
+    """The seasons with a pairing, a laying or a plan, the newest first; of the running one the plans to come, too."""
     collection = inference.collection
     laid = grouped(
         (season_of(clutch.laid.last), clutch)
@@ -109,7 +109,7 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
     plans = grouped(
         (season_of(plan.start.last), plan)
         for plan in private.plans
-        if plan.start is not None and plan.start.first <= day
+        if plan.start is not None and season_of(plan.start.last) <= season_of(day)
     )
     return tuple(
         _season(began, laid.get(began, ()), rows.get(began, ()), plans.get(began, ()), inference, private, day)

@@ -13,7 +13,7 @@ from pathlib import PurePosixPath
 from msgspec import Struct, field
 
 from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Species, Stated, Status, When
-from clutchlight.model.animals import STATUS_BEFORE, Coming, Leaving, genotypes_left, out_of_here, surely_hidden
+from clutchlight.model.animals import STATUS_BEFORE, Coming, Leaving, genotypes_left, gone, out_of_here, surely_hidden
 from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import AnimalDraft, Register, joined, refuse_shows_and_looks
@@ -126,7 +126,7 @@ def add_animal(
 def _status(facts: AnimalFacts, clutch: ClutchRecord | None) -> Status:
     """Young of a clutch that somebody else reported were never here, unless they came. What is told of one that died at its buyer's
     leaves it sold."""
-    left = _out_of_here(facts)
+    left = gone(_latest(facts), _came(facts))
     if left is not None and left.how == "sold" and (facts.status is None or left != _latest(facts)):
         return "sold"
     never_here = clutch is not None and clutch.reported_by and facts.came is None
@@ -137,8 +137,8 @@ def _latest(facts: AnimalFacts) -> Leaving | None:
     return None if facts.left is None else facts.left.latest()
 
 
-def _out_of_here(facts: AnimalFacts) -> Leaving | None:
-    return out_of_here(_latest(facts), None if facts.came is None else facts.came.as_value(Coming))
+def _came(facts: AnimalFacts) -> Coming | None:
+    return None if facts.came is None else facts.came.as_value(Coming)
 
 
 def parent_of(record: ParentRecord | None, child: str, role: Role, species: str, around: Surroundings) -> str | None:
@@ -190,7 +190,7 @@ def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:
         findings.report(place, "left-but-for-sale", f"{said}; change the status or take `left` out")
     elif status in ("breeder", "holdback", "growing on") and left.how != "loan":
         findings.report(place, "status-and-left", f"{said}; write the status that holds today")
-    elif status == "sold" and (gone := _out_of_here(facts)) and gone.how not in ("sold", "traded"):
+    elif status == "sold" and (out := out_of_here(left, _came(facts))) and out.how not in ("sold", "traded"):
         said = f"its status is 'sold' but it left otherwise ({left.how})"
         findings.report(place, "status-and-left", f"{said}; keep what is true")
 

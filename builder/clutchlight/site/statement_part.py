@@ -182,6 +182,8 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         by = first.stands_on.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
+        if by == stated.id:
+            return f"proven by its own {'test' if first.by_test else 'look'}"
         of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
         return context.linked(page, Text("proven by ", of, Name(by)))
     if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":

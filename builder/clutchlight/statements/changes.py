@@ -355,10 +355,10 @@ def _in_words(trait: str, before: Moment, after: Moment) -> tuple[Text, Text]:
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:
     """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
     if moment.proof:
-        own, tested = event.subject == course.animal, event.kind == "test"
-        return Text(
-            "proven by ", "its own test" if own else Text("a test of " if tested else "", answers.named(event.subject))
-        )
+        tested = event.kind == "test"
+        if event.subject == course.animal:
+            return Text("proven by its own ", "test" if tested else "look")
+        return Text("proven by ", "a test of " if tested else "", answers.named(event.subject))
     if is_unlisted(event.subject):
         return Text("by ", NOT_LISTED)
     who = ITSELF if event.subject == course.animal else answers.named(event.subject)

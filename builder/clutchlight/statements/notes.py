@@ -197,7 +197,8 @@ def _how_certain(asked: Asked, event: Event) -> Text:
     if grounds.kind == "assumption":
         return Text(", ", words.nothing_unrecorded(asked.unrecorded))
     if asked.het and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
-        by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
+        own = "test" if grounds.kind == "test" or (asked.proof and asked.proof.kind == "test") else "look"
+        by = f"its own {own}" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
         return phrase("; proven het {} by {}", asked.trait, by)
     return NO_WORDS
 

@@ -319,17 +319,23 @@ def _remedy(records: Sequence[EvidenceRecord], collection: Collection) -> str:
 def public_reasons(asked: Asked) -> tuple[Text, ...]:
     """Why a certainty has the condition, as far as public records say so."""
     answers = asked.answers
-    known = [one for one in asked.other_sires if _public(answers, one)]
+    clutches = answers.collection.clutches
+    known = grouped(((one.clutch, one.earlier or ""), one.male) for one in asked.other_sires if _public(answers, one))
     return tuple(
         phrase(
             "This holds only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
             answers.clutch(name),
-            answers.named(answers.collection.clutches[name].dam),
-            answers.clutch(one.earlier or ""),
-            answers.named(one.male),
+            answers.named(clutches[name].dam),
+            answers.clutch(earlier),
+            words.join_or(tuple(dict.fromkeys((*_left(answers, clutches[earlier]), *answers.all_named(males))))),
         )
-        for name, one in {one.clutch: one for one in known}.items()
+        for (name, earlier), males in known.items()
     )
+
+
+def _left(answers: Answers, clutch: Clutch) -> Iterator[Text]:
+    """Who may have sired a clutch by all that is on record."""
+    return (answers.male(sire) for sire, _ in answers.sires_of_clutch(clutch))
 
 
 def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
