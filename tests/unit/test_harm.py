@@ -372,3 +372,17 @@ def test_a_winter_counts_the_affected_young_that_another_look_hides(tmp_path: Pa
     result = CliRunner().invoke(main, ["odds", "M-1", "F-1", "G-1", "--collection", str(BARE.write(tmp_path, files))])
     assert result.exit_code == 0, result.output
     assert "Harm in up to 25 in 100 eggs: Tremble." in " ".join(result.output.split())
+
+
+def test_a_carrier_by_assumption_has_its_chance_without_it(tmp_path: Path) -> None:
+    """Her young is tested to carry it, and its sire is not said to: 1 in 2 that she does, against 1 in 100 that he does unrecorded."""
+    files = {
+        "animals/a.yaml": """- {id: M-1, species: corn-snake, sex: male, shows: normal}
+- {id: F-1, species: corn-snake, sex: female, shows: normal, claims: {Stargazer: 50%}}
+- {id: C1-1, tests: [{trait: Stargazer, copies: 1, on: 2026-11-02}]}
+""",
+        "clutches/all.yaml": f"- {CLUTCH} young: [1 f normal, 2 f normal]}}\n",
+    }
+    page = BARE.page(tmp_path, files, "animals/F-1/index.html")
+    assert "certain" not in page
+    assert "about 99 in 100, taking 1 in 100 snakes to carry it unrecorded" in page

@@ -7,6 +7,7 @@ import re
 import shutil
 from collections.abc import Callable
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from hypothesis import given, strategies as st
 from msgspec import Struct
 from tests.rooms import SETTINGS, book_of
 
+from clutchlight.desk import Season
 from clutchlight.ledger.chain import (
     NoDatedRecordError,
     append_lines,
@@ -501,3 +503,19 @@ def test_a_sold_animal_keeps_what_was_stated_of_it_once_no_record_speaks_of_that
         room.write("clutches/C24-01.yaml", sold)
         said = room.book().statements.animals["C24-01-1"]
         assert (said.traits, [trait.trait for trait in said.ruled_out]) == ((), kept)
+
+
+def test_what_hatched_between_the_dated_record_and_the_sale_was_said_at_the_sale(room: Room) -> None:
+    """Dated in December, when its sire was 1 in 3; in July a Piebald young proved him; sold in September."""
+    other = "{id: C24-02, sire: M-01, dam: F-03, eggs: 1, hatched: 2024-08-01, young: [1 m normal; sold]}"
+    room.write("clutches/C24-02.yaml", f"{other}\n")
+    room.stamp("2024-12-01")
+    room.write("clutches/C25-01.yaml", PROOF)
+    room.write("sales/s.yaml", "- {animals: [C24-02-1], buyer: Peg Osier, handed_over: 2025-09-01}\n")
+    room.write("animals/sold.yaml", "- {id: C24-02-1, left: {on: 2025-09-01, how: sold}}\n")
+    book = room.book()
+    trait = book.statements.animals["C24-02-1"].trait("Piebald")
+    assert trait is not None
+    assert trait.when_sold is not None
+    assert (trait.when_sold.carries, trait.carries) == (Fraction(1, 2), Fraction(1, 2))
+    assert Season(book, date(2025, 10, 1)).tell == ()

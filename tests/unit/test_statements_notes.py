@@ -449,3 +449,58 @@ def test_a_second_copy_is_told_of_only_where_there_are_two(
     assert results.results(BARE.book(tmp_path, files).telling) == (
         f"{what} turned up in clutch C24-01 (C24-01-1), though no other record says where {where} came from",
     )
+
+
+def test_a_mate_of_a_later_year_is_none_when_a_clutch_hatches(tmp_path: Path) -> None:
+    """M-1, her sire, or M-2 sired the clutch of 2024 that moved what is said of her; she bred with M-2 in 2026 alone."""
+    files = {
+        "animals/all.yaml": """- {id: M-1, sex: male, hatched: 2019, shows: normal, claims: {Clown: 50%}}
+- {id: M-2, sex: male, hatched: 2019, shows: normal}
+- {id: F-1, sex: female, hatched: 2019, shows: normal}
+- {id: F-4, sex: female, hatched: 2019, shows: [Clown]}
+""",
+        "clutches/all.yaml": """- {id: C23-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2023-07-01, young: [1 f normal]}
+- {id: C24-01, sire: [M-1, M-2], dam: F-4, eggs: 3, hatched: 2024-07-01, young: [1 m normal, 2 m normal, 3 m normal]}
+- {id: C26-01, sire: M-2, dam: C23-01-1, eggs: 1, hatched: 2026-07-01, young: [1 m normal]}
+""",
+    }
+    (note,) = BARE.book(tmp_path, files).statements.animals["C23-01-1"].notes
+    assert note.text == "Clutch C24-01 of F-4 had three hatchlings, none of them Clown: 1 in 4 before, 18 in 100 now."
+
+
+def test_two_possible_hets_are_not_told_of_once_one_of_them_is_proven(tmp_path: Path) -> None:
+    """The clutch of 2023 said nothing of which carries it; that of 2024 proved him."""
+    files = {
+        "animals/all.yaml": """- {id: M-1, sex: male, hatched: 2019, shows: normal, claims: {Clown: 66%}}
+- {id: F-1, sex: female, hatched: 2019, shows: normal, claims: {Clown: 66%}}
+- {id: F-2, sex: female, hatched: 2019, shows: [Clown]}
+""",
+        "clutches/all.yaml": """- {id: C23-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2023-07-01, tally: [3 x normal]}
+- {id: C24-01, sire: M-1, dam: F-2, eggs: 1, hatched: 2024-07-01, tally: [1 x Clown]}
+""",
+    }
+    said = BARE.book(tmp_path, files).statements
+    lead = "Clutch C23-01 with a mate that may be het Clown had three hatchlings, none of them Clown: 2 in 3 before,"
+    assert said.animals["F-1"].notes[0].text.startswith(lead)
+    assert {note.kind for note in said.clutches["C23-01"].did_not} == {"open"}
+
+
+def test_a_clutch_tells_what_a_later_look_of_its_young_left(tmp_path: Path) -> None:
+    """Its young is seen to be Enchi, which M-1 alone gives: nothing of M-2, and of the dam what is left of her chance."""
+    looks = "[{on: 2024-07-01, shows: normal}, {on: 2024-11-20, shows: [Enchi]}]"
+    files = {
+        "animals/all.yaml": """- {id: M-1, sex: male, hatched: 2019, shows: [Enchi, Clown]}
+- {id: M-2, sex: male, hatched: 2019, shows: normal, claims: {Clown: 50%}}
+- {id: F-1, sex: female, hatched: 2019, shows: normal, claims: {Clown: 50%}}
+""",
+        "clutches/all.yaml": f"""- id: C24-01
+  sire: [M-1, M-2]
+  dam: F-1
+  eggs: 5
+  hatched: 2024-07-01
+  tally: [4 x normal]
+  young: [{{id: C24-01-1, looks: {looks}}}]
+""",
+    }
+    (told,) = BARE.book(tmp_path, files).statements.clutches["C24-01"].did_not
+    assert told.text.startswith("F-1: the look of its young C24-01-1 was read again as Enchi: Clown was ")

@@ -144,6 +144,15 @@ def test_a_clutch_laid_in_the_season_after_its_plan_began_answers_it(tmp_path: P
     assert asked.told
 
 
+def test_a_test_of_its_young_is_not_what_the_clutch_said_when_it_hatched(tmp_path: Path) -> None:
+    """It hatched in July, and nobody told its look; the test in November is what makes its dam's 1 in 2 certain."""
+    young = "eggs: 1\nhatched: 2026-07-30\nyoung: [{id: C26-02-1, tests: [{trait: Clown, copies: 1, on: 2026-11-02}]}]"
+    animals = {"animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020, shows: normal, claims: {Clown: 50%}}\n"}
+    files = {**animals, **clutch("C26-02", "M-02", "F-09", "2026-06-05", young)}
+    (told,) = (one for one in season_of(tmp_path, 2025, files).told if one.trait == "Clown")
+    assert (told.animal, told.before, told.after, told.since) == ("F-09", Fraction(1, 2), Fraction(1), True)
+
+
 def test_plans_of_the_running_season_count_before_they_begin(tmp_path: Path) -> None:
     """Of 2026/27, on 25 November: one since 1 November, one from 1 December; that of the season after is none of them."""
     plan = "- {{female: F-02, males: [M-01], from: {}, want: [Piebald], purpose: prove}}\n"

@@ -28,6 +28,7 @@ from clutchlight.statements.family import (
     corrected_words,
     corrections_of,
     event_clutch,
+    in_force,
 )
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
@@ -195,10 +196,10 @@ def told_line(one: ToTell, day: date) -> str:
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than what was said on the day that they know of, each with a message to paste.
 
-    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says,
-    but for one older than the last word to them, which may have told of the edit, unless a correction is younger; and, while the
-    hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is mentioned on
-    either day: not for small chances, nor for background alone.
+    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says
+    of whatever nothing moved in between, but for one older than the last word to them, which may have told of the edit, unless a
+    correction is younger; and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts
+    where the trait is mentioned on either day: not for small chances, nor for background alone.
     """
     found = (
         _to_tell(answers, ledger, sale, answers.collection.animals[name], since, day)
@@ -281,21 +282,20 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
     """What was said of an animal on a day: each trait that it may carry. `dated`: the record in force then. `typed`: whether the figures
     typed for it were part of that."""
     figures: dict[str, ToldFigure] = {}
-    looked_over = dated is not None and any(
-        one.key == "shows" and dated.on < one.on.last <= day for one in animal.corrections
-    )
-    if dated is not None and not looked_over and _edited_since(answers, animal, dated):
-        sex, shows = dated.figures.sex, dated.figures.looks
-        if any(one.key == "sex" and dated.on < one.on.last <= day for one in animal.corrections):
-            sex = sex_on(animal, day)
-        for asked in stated_traits(dated, answers, animal):
-            figures[asked.trait] = _in_record(asked, dated)
+    sex, shows = sex_on(animal, day), looks_on(animal, day)
+    spoken: list[str] = []
+    if dated is not None and _edited_since(answers, animal, dated):
+        sex = dated.figures.sex if sex == sex_on(animal, dated.on) else sex
+        shows = dated.figures.looks if shows == looks_on(animal, dated.on) else shows
         loci = answers.species_of(animal).loci
-        for locus in (loci[key] for key in dated.figures.under_review if key in loci):
+        spoken = [key for key in loci if in_force(answers, animal, key, dated, day)]
+        for asked in stated_traits(dated, answers, animal):
+            if asked.locus.key in spoken:
+                figures[asked.trait] = _in_record(asked, dated)
+        for locus in (loci[key] for key in dated.figures.under_review if key in spoken):
             figures |= dict.fromkeys(locus.alleles, _REVIEWED)
-    else:
-        sex, shows = sex_on(animal, day), looks_on(animal, day)
-        for asked, figure in _may_carry(answers, animal, day):
+    for asked, figure in _may_carry(answers, animal, day):
+        if asked.locus.key not in spoken:
             figures[asked.trait] = _carried(asked, figure, today=False)
     said = ToldAnimal(sex, _not_reviewed(answers, animal, shows, dated), figures)
     typed_for_it = {

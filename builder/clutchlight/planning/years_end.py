@@ -259,7 +259,7 @@ def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allel
 def _steps(
     history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: date
 ) -> tuple[Figure, Figure, bool] | None:
-    """The figure before the first result of a clutch and after its last, and whether others came after its hatching.
+    """The figure before the first result of a clutch and after its last, and whether others than its hatching count.
 
     Where it did nothing both are as it stood; None: not computed.
     """
@@ -268,11 +268,10 @@ def _steps(
     for event, figure in history:
         if event is not None and event.on > day:
             break
-        own = event is not None and (event.subject == clutch.id or event.subject in clutch.young)
-        if own and before is None:
-            before = last
-        if own:
-            since |= after is not None and after != figure
+        subject = None if event is None else event.subject
+        if subject == clutch.id or subject in clutch.young:
+            before = before or last
+            since |= subject != clutch.id
             after = figure
         if event is None or (clutch.hatched is not None and event.on <= clutch.hatched.last):
             stood = figure

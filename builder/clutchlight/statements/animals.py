@@ -18,7 +18,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
-from clutchlight.statements.family import claimed_of, single_parents, sole_sire, twins_of
+from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire, twins_of
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
@@ -116,11 +116,13 @@ def _traits(
 ) -> Iterator[TraitStatement]:
     """Its traits at a locus; but for the day of its sale they are also those of the first of its like.
 
-    What was said at its sale stands in the dated record that was in force then; where there is none it is worked out again.
+    What was said at its sale stands in the dated record that was in force then; where there is none, or something moved it in between, it
+    is worked out again.
     """
     hatched = answers.inferred.when_hatched(like.id, locus.key)
     then = sold.last if sold else date.max
     record = answers.dated_record(animal, then) if sold else None
+    record = record if record and in_force(answers, animal, locus.key, record, then) else None
     at_sale = answers.inferred.at(like.id, locus.key, then) if sold else None
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
@@ -186,11 +188,11 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
 def _count(asked: Asked, figure: Figure, taking: str, *, assumed: bool) -> str:
     """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
     carries = figure.carries(asked.allele)
-    if asked.locus.affects:
-        return words.harm_count(asked.locus, asked.trait, figure)
     if assumed:
         carries, share = asked.beside_assumption or (carries, None)
         taking = words.taking_unrecorded(share, asked.locus, asked.locus) if share else ""
+    elif asked.locus.affects:
+        return words.harm_count(asked.locus, asked.trait, figure)
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 
 

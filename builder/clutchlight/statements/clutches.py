@@ -10,7 +10,7 @@ from types import MappingProxyType
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
@@ -22,7 +22,7 @@ from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
-CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
+CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent", "withdrawn")
 
 
 def state_clutch(
@@ -89,15 +89,17 @@ def state_of(answers: Answers, clutch: Clutch) -> ClutchState:
 def _notes(answers: Answers, clutch: Clutch, caused: Mapping[str | None, Sequence[Note]]) -> tuple[Note, ...]:
     """What this clutch did to its parents' figures, then what it proved of other animals; each text once.
 
-    Of a parent that a record of its young proved later, that, and not what its hatching left open.
+    Nothing of a male who turned out to be none of its sires. Of a parent that a record of its young proved later, or on which it took
+    something back, that, and not what its hatching left open.
     """
-    parents = dict.fromkeys(clutch.parents)
+    left = {sire for sire, _ in answers.sires_of_clutch(clutch)}
+    parents = [name for name in dict.fromkeys(clutch.parents) if name == clutch.dam or Recorded(name) in left]
     own = caused.get(clutch.id, ())
-    later = [note for name in clutch.young for note in caused.get(name, ()) if note.kind == "proven"]
-    proven = {(note.animal, note.trait) for note in later}
-    left = [note for note in own if note.kind == "proven" or (note.animal, note.trait) not in proven]
+    later = [note for name in clutch.young for note in caused.get(name, ()) if note.kind in ("proven", "withdrawn")]
+    anew = {(note.animal, note.trait) for note in later}
+    stands = [note for note in own if note.kind == "proven" or (note.animal, note.trait) not in anew]
     of_parents = [
-        note for name in parents for note in (*left, *later) if note.animal == name and note.kind in CLUTCH_KINDS
+        note for name in parents for note in (*stands, *later) if note.animal == name and note.kind in CLUTCH_KINDS
     ]
     of_others = [note for note in own if note.animal not in parents and note.kind == "proven"]
     found: dict[str, Note] = {}

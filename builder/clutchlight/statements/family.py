@@ -21,6 +21,7 @@ from clutchlight.model import (
 )
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, word_of
@@ -131,9 +132,14 @@ def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[st
             if role in nearest:
                 return parent, role
     bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
-    mates = {name for one in bred for name in one.parents}
+    mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
     mate = next((parent for parent in roles if parent in mates), None)
     return (clutch.dam, "") if mate is None else (mate, "mate")
+
+
+def _hatched_by(clutch: Clutch, other: Clutch) -> bool:
+    """Whether a clutch had hatched when another did."""
+    return clutch.hatched is not None and (other.hatched is None or clutch.hatched.last <= other.hatched.last)
 
 
 def test_words(test: LabTest, whose: Text) -> Text:
@@ -369,6 +375,14 @@ def corrections_of(collection: Collection, animal: Animal) -> list[Correction]:
     """Of its own record and of its clutch, in order of time."""
     clutch = collection.clutches.get(animal.clutch or "")
     return sorted((*animal.corrections, *(clutch.corrections if clutch else ())), key=lambda one: one.on)
+
+
+def in_force(answers: Answers, animal: Animal, locus: str, record: DatedRecord, day: date) -> bool:
+    """Whether a dated record holds what was said of a locus on a day: nothing that was recorded or corrected in between moved it."""
+    corrected = (one.on.last for one in corrections_of(answers.collection, animal) if one.key in GENES)
+    if any(record.on < on <= day for on in corrected):
+        return False
+    return answers.inferred.at(animal.id, locus, record.on) == answers.inferred.at(animal.id, locus, day)
 
 
 def corrected_words(key: str) -> str:

@@ -225,12 +225,14 @@ def _likelihood(asked: Asked, hatch: Hatch | None, mate: Figure | None, before: 
 
 
 def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note | None:
-    """Two possible hets and no visual among their young: the joint chances now, the dam named first, unless it is settled."""
+    """Two possible hets and no visual among their young: the joint chances now, the dam named first; None once one of them is settled."""
     answers, allele = asked.answers, asked.allele
     hatch = hatch_of(asked, clutch, event.on)
     pair = (clutch.dam, mate if asked.animal.id == clutch.dam else asked.animal.id)
     joint = answers.inferred.joint([(name, asked.locus.key) for name in pair])
     if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
+        return None
+    if any(asked.of(name).carries in (0, 1) for name in pair):
         return None
 
     def carried(dam: bool, sire: bool) -> Fraction:
@@ -244,17 +246,15 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
         Text("neither"): carried(False, False),
     }
     parts = [phrase("{}: {}", who, words.note_count(chance)) for who, chance in chances.items() if chance]
-    settled = len(parts) == 1
     lead = phrase(
-        "{} {}: {} not say which of {} and {} carries {}, if either does",
+        "{} {}: that does not say which of {} and {} carries {}, if either does",
         answers.clutch(clutch.id),
         hatchlings_words(hatch, "of two possible hets "),
-        "that could" if settled else "that does",
         one,
         other,
         asked.trait,
     )
-    now = Text() if settled else Text("; now ", joined(", ", parts))
+    now = Text("; now ", joined(", ", parts))
     return Note("which-parent", *asked.about, lead, now, cause=clutch.id, on=event.on, how=words.sentence(lead))
 
 

@@ -381,8 +381,8 @@ class ClutchStatement(Struct, frozen=True):
 
     @property
     def did_not(self) -> tuple[Note, ...]:
-        kinds = ("open", "unlikely", "which-parent")
-        return tuple(note for note in self.notes if note.kind in kinds and not note.ruled_out)
+        others = ("proven", "surprise")
+        return tuple(note for note in self.notes if note.kind not in others and not note.ruled_out)
 
 
 class Statements(Struct, frozen=True):
