@@ -221,7 +221,8 @@ class Inference:
         Young of a clutch that does not count leave their parents alone; their looks and tests count in what is asked of their own young, of
         their mates, and of whoever is related to them by these and not by way of their parents.
         """
-        return self._hearing(self.collection.animals[animals[0]].species, self.hears(*animals))
+        species, heard = self.collection.animals[animals[0]].species, self.hears(*animals) if self._left_out else None
+        return self._hearing(species, heard) if heard else self._of[species]
 
     def hears(self, *animals: str) -> frozenset[str]:
         """The young of clutches that do not count whose looks and tests count in what is asked of these."""

@@ -323,7 +323,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         certain=certain,
         taken=taken,
         possible=possible,
-        together=statement_part.statement_part(context, page, stated).together,
+        together=tuple(statement_part.together(stated)),
         nothing_more=" ".join((*stated.overlooked, "We say nothing about any other trait.")),
         grounds=grounds,
         more=more,

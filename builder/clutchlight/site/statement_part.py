@@ -97,7 +97,7 @@ def statement_part(
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
-        together=tuple(_together(stated)),
+        together=tuple(together(stated)),
         review=context.all_linked(page, stated.reviews),
         nothing_more=context.linked(page, joined(" ", stated.silences)),
         overlooked=stated.overlooked,
@@ -105,7 +105,7 @@ def statement_part(
     )
 
 
-def _together(stated: AnimalStatement) -> Iterator[str]:
+def together(stated: AnimalStatement) -> Iterator[str]:
     """ "Of every 9 snakes like this one, 4 carry both, 4 only one, 1 neither."; of which traits, where more are listed."""
     listed = {trait.trait for line in _under("possible", stated) for trait in line.traits}
     for one in stated.together:

@@ -52,7 +52,11 @@ def _kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Conca
     """The method, asked only once about the same."""
 
     def kept(answers: Answers, /, *about: About.args, **named: About.kwargs) -> Made:
-        return answers.once((method, *about, *named.items()), lambda: method(answers, *about, **named))
+        key, made = (method, *about, *named.items()), answers._made
+        if key not in made:
+            made[key] = method(answers, *about, **named)
+        found: Made = made[key]
+        return found
 
     return kept
 

@@ -179,9 +179,11 @@ class Asked(Struct, frozen=True):
     def taking(self, moment: Literal["now", "hatched"] | date) -> str:
         """The condition of a figure that founders in question move, here or, by a sire in doubt, at another locus."""
         share = self.unrecorded_share(moment)
+        if not share:
+            return ""
         locus, _ = self.in_question
-        taking = words.taking_unrecorded(share, locus, self.locus) if share else ""
-        return f"{taking}, which bears on who its sire is" if taking and locus != self.locus else taking
+        taking = words.taking_unrecorded(share, locus, self.locus)
+        return f"{taking}, which bears on who its sire is" if locus != self.locus else taking
 
     @property
     def in_question(self) -> tuple[Locus, tuple[str, ...]]:

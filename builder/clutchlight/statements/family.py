@@ -126,6 +126,10 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
 
 def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
     """The parent that is nearest to an animal, and what it is to it; "" where that is nothing."""
+    return answers.once(("seen from", clutch.id, animal), lambda: _nearest_parent(answers, clutch, animal))
+
+
+def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
     for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling")):
         for parent, role in roles.items():

@@ -67,7 +67,10 @@ def kinship_told(
     answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
 ) -> Relation:
     """The same where claims may leave this sire alone (`by_claim`)."""
-    found = kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of)
+    found = answers.once(
+        ("kinship", sire, dam, inbreeding, of),
+        lambda: kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of),
+    )
     if by_claim and inbreeding:
         return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
     return found

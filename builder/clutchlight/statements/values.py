@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from msgspec import Struct
@@ -232,7 +233,7 @@ class StatementLine(Struct, frozen=True):
         return self.traits[0].of_its_line
 
 
-class AnimalStatement(Struct, frozen=True):
+class AnimalStatement(Struct, frozen=True, dict=True):
     """Everything that is said of an animal.
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
@@ -282,11 +283,11 @@ class AnimalStatement(Struct, frozen=True):
         """Its unexpected results."""
         return tuple(note for note in self.notes if note.kind == "surprise")
 
-    @property
+    @cached_property
     def lines(self) -> tuple[StatementLine, ...]:
         return _lines(trait for trait in self.traits if trait.mentioned or trait.under_review)
 
-    @property
+    @cached_property
     def small_chances(self) -> tuple[StatementLine, ...]:
         return _lines(trait for trait in self.traits if not trait.mentioned and not trait.under_review)
 
