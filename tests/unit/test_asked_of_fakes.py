@@ -42,16 +42,23 @@ def test_a_clutch_is_kept_open_to_its_recorded_sires_and_to_the_males_asked_for(
 def test_one_clutch_alone_is_left_open_where_all_others_are_closed(claims: bool, masks: str) -> None:
     """By what is possible, or by that with claims taken as true; where these cannot all be, there is nothing to ask."""
     happened: list[object] = []
-    asked: Any = SimpleNamespace(
-        others={"A": {}, "B": {}, "C": {}}, _keep=lambda domains, closed: happened.append((domains, closed))
-    )
-    asked.world = SimpleNamespace(domains=lambda masks, sure: (masks, sure))
-    asked.certainty = SimpleNamespace(
-        domains_now=SimpleNamespace(masks="now"), claimed_now=SimpleNamespace(masks="claimed")
-    )
+
+    def domains(name: str) -> SimpleNamespace:
+        def closed(choices: object, least: object = None) -> str:
+            happened.append((choices, least))
+            return name
+
+        return SimpleNamespace(choices={(1, -1): 0b11, (2, -1): 0b11, (3, -1): 0b10}, closed=closed)
+
+    asked: Any = SimpleNamespace(others={"A": {}, "B": {}, "C": {}}, recorded={"A": 1, "B": 1, "C": 2})
+    asked.family_of = {
+        name: SimpleNamespace(choices=(((number, -1), ()),)) for number, name in enumerate(asked.others, 1)
+    }
+    asked.certainty = SimpleNamespace(domains_now=domains("now"), claimed_now=domains("claimed"))
+    asked._closing, asked._only_recorded = partial(OtherSires._closing, asked), partial(OtherSires._with_none, asked)
     found: Any = OtherSires._with_one(asked, "B", claims)
-    assert found == (masks, True)
-    assert happened == [((masks, True), {"A": (), "C": ()})]
+    assert found == masks
+    assert happened == [({(1, -1): 1, (2, -1): 1, (3, -1): 2}, None), ({(1, -1): 1, (3, -1): 2}, masks)]
     asked.certainty.claimed_now = None
     assert (OtherSires._with_one(asked, "B", claims) is None) is claims
 
