@@ -34,11 +34,18 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
 from clutchlight.planning.discrepancies import by_clutch, other_males
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
-from clutchlight.publishing.building_again import BuildMessages, LastBuild, rendering_digest, touched
+from clutchlight.publishing.building_again import (
+    BuildMessages,
+    LastBuild,
+    contents,
+    digest_of,
+    rendering_digest,
+    touched,
+)
 from clutchlight.publishing.folders import Published, check_place, planned, publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
-from clutchlight.reading.files import RECORD_FOLDERS
+from clutchlight.reading.files import PRIVATE_FOLDERS, RECORD_FOLDERS
 from clutchlight.reading.private_side import read_private
 from clutchlight.reading.public_side import LogFacts, apply_sales, log_facts, standings
 from clutchlight.site import addresses
@@ -302,8 +309,11 @@ def build(
         clear_leftovers(book.folder)
     last = LastBuild(book.folder, out)
     look = _theme(book, theme)
-    same = _standing(last, look, _asked(book, look), book.touched)
+    made_of = _made_of(book, look)
+    same = _standing(last, look, _asked(book, look), book.touched, made_of)
     if same is not None:
+        if not dry_run and last.noted[:1] != [book.touched]:
+            last.note(book.touched, last.manifest, made_of)
         return same
     from clutchlight.site.files import changes_against
 
@@ -314,8 +324,9 @@ def build(
     figures = changes_against(last.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
-    if not dry_run:
-        last.note(book.touched, files.manifest("site"))
+    if not dry_run:  # what was read is what was digested only where nothing was touched since
+        known = made_of if not problems and _touched(book.folder) == book.touched else None
+        last.note(book.touched, files.manifest("site"), known)
     stage()
     return Built(published, figures, _pages(files.pages), problems, new)
 
@@ -335,10 +346,19 @@ def again(folder: Path, out: Path, command: str) -> tuple[Built, BuildMessages] 
     return None
 
 
-def _standing(last: LastBuild, look: Theme, asked: str, number: int | None) -> Built | None:
+def _standing(last: LastBuild, look: Theme, asked: str, number: int | None, made_of: str | None = None) -> Built | None:
     """What a build gives that has nothing to do; None where there is something. `number`: how the records are touched."""
-    standing = last.nothing_to_do(number, asked, rendering_digest(look.templates), _style(look))
+    standing = last.nothing_to_do(number, asked, rendering_digest(look.templates), _style(look), made_of)
     return None if standing is None else Built(standing, (), _pages(last.manifest.pages))
+
+
+def _made_of(book: Book, look: Theme) -> str | None:
+    """The digest of all that a public site is made of but the program: every file of public records, the theme, and what public pages
+    know of the private side."""
+    public = contents(book.folder, (SETTINGS_FILE, *(name for name in RECORD_FOLDERS if name not in PRIVATE_FOLDERS)))
+    standings = [(animal.status, animal.left) for animal in book.collection.animals.values()]
+    private = (dict(book.from_private), book.private.plans, book.inference.others, standings)
+    return None if public is None else digest_of((public, rendering_digest(look.files), private))
 
 
 def _touched(folder: Path) -> int | None:

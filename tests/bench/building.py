@@ -3,7 +3,7 @@
 Measures   each a whole command in a process of its own, imports and reading included:
            full       into an empty folder
            nothing    again, with nothing changed
-           one saved  again, with one record saved unchanged: every page object is made and compared, none is printed
+           one saved  again, with one record saved unchanged: all is read and inferred, no page object is made
            one clutch again, with one clutch more, of a pair that bred before
            and, in one process, the share of a full build that goes beyond printing the same page objects and writing the same bytes.
 Run        python -m tests.bench.building [--animals 1000] [--seed 1] [--demo]

@@ -9,17 +9,19 @@ import sys
 import time
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, HEADER, log
+from tests.rooms import FAMILY, HEADER, book_of, log
 
 import clutchlight
 from clutchlight import cli, pipeline
 from clutchlight.editing.disk import KEPT
 from clutchlight.publishing import building_again
 from clutchlight.publishing.building_again import MOST_NOTES, NOTES, SETTLED, LastBuild, touched
-from clutchlight.publishing.manifest import Manifest, content_hash
+from clutchlight.publishing.manifest import Manifest, content_hash, read_manifest
+from clutchlight.reading.files import RECORD_FOLDERS
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")
 NAMES = ("collection.yaml", "animals")
@@ -196,6 +198,72 @@ def test_the_same_command_with_nothing_to_do_says_the_same_without_reading(
     notes = folder / KEPT / NOTES
     ((key, note),) = json.loads(notes.read_text()).items()
     assert said()[2] == 0
-    for broken in ([*note[:2], {**note[2], "lines": "x"}], [*note[:2], 7], note[:2], [1, *note[1:]]):
+    for broken in ([*note[:3], {**note[3], "lines": "x"}], [*note[:3], 7], note[:3], [1, *note[1:]]):
         notes.write_text(json.dumps({key: broken}))
         assert said()[2] == 1
+
+
+@pytest.mark.slow
+def test_what_changed_where_no_public_page_looks_makes_no_page_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever a public page is made of does, each by itself, and so does another program; then the site is that of a first build."""
+    monkeypatch.setattr(building_again, "SETTLED", -(10**18))
+    own = (
+        "species: ball-python\nloci:\n- {locus: ours, inheritance: recessive, alleles: [Ours], what: pale, source: x}\n"
+    )
+    plan = "- {female: F-02, males: [M-02], from: 2026-11-01, until: 2027-03-31, want: Piebald, purpose: prove}\n"
+    folder = FAMILY.write(tmp_path / "records", {**log(LATER), "traits/own.yaml": own, "season/2026.yaml": plan})
+    made: list[int] = []
+    real = pipeline.public_files
+
+    def counted(*given: Any) -> Any:
+        made.append(1)
+        return real(*given)
+
+    monkeypatch.setattr(pipeline, "public_files", counted)
+
+    def anew(out: str = "site", until: date | None = None) -> bool:
+        made.clear()
+        pipeline.build(book_of(folder, until), tmp_path / out)
+        return bool(made)
+
+    def after(name: str, text: str) -> bool:
+        time.sleep(0.01)  # the clock of the file system
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_text(text)
+        return anew()
+
+    def read(name: str) -> str:
+        return (folder / name).read_text()
+
+    assert anew()
+    assert not after("animals/all.yaml", read("animals/all.yaml"))
+    assert not after("log/2026.csv", f"{read('log/2026.csv')}2026-12-25,M-01,refused,,,\n")
+    assert not after("season/2026.yaml", f"{plan}# a word to myself\n")
+    ((_, note),) = json.loads((folder / KEPT / NOTES).read_text()).items()
+    assert note[0] == touched(folder, ("collection.yaml", *RECORD_FOLDERS))
+    assert after("log/2026.csv", f"{read('log/2026.csv')}2026-12-25,M-02,weight,,1500,\n")
+    assert after("log/2026.csv", f"{read('log/2026.csv')}2026-04-01,F-01,paired,M-02,,\n")
+    assert after("sales/2026.yaml", "- {animals: [C26-01-1], buyer: A, held: 2026-08-01, until: 2026-09-01}\n")
+    assert after("sales/2026.yaml", "- {animals: [C26-01-1], buyer: A, held: 2026-08-01}\n")
+    assert after("sales/2026.yaml", "- {animals: [C26-01-1], buyer: A, held: 2026-08-01, handed_over: 2026-08-09}\n")
+    assert after("season/2026.yaml", plan.replace("prove}", "prove, public: yes}"))
+    assert after("traits/own.yaml", own.replace("pale", "paler"))
+    assert after(
+        "animals/all.yaml", read("animals/all.yaml").replace("F-03, sex: female", "F-03, name: Ada, sex: female")
+    )
+    assert after("clutches/C26-01.md", read("clutches/C26-01.md").replace("4 f normal", "4 f Piebald"))
+    assert after("collection.yaml", read("collection.yaml").replace("Test Room", "Our Room"))
+    assert after("pages/care.md", "---\ntitle: Care\n---\nWater.\n")
+    assert after("photos/new.txt", "not named anywhere, but who knows\n")
+    assert anew(until=date(2026, 8, 1))
+    assert anew()
+    (tmp_path / "site/index.html").unlink()
+    assert anew()
+    assert not after("animals/all.yaml", read("animals/all.yaml"))
+    monkeypatch.setattr(building_again, "_program_digest", lambda: "another")
+    assert anew()
+    assert anew("first")
+    sites = [read_manifest(tmp_path / out) for out in ("site", "first")]
+    assert sites[0] == sites[1]

@@ -8,6 +8,8 @@ Times      `touched` says whether any record was touched, by the newest time of 
 Assumes    a clock that is not set back from one edit to the next. A time of change cannot be set by a program, so that a copied-in older
            file counts as touched. Where there is none (Windows), or where the newest is so recent that a next edit might bear the same
            time, nothing is said, and the build does all its work.
+Contents   `contents` is a digest of the records themselves, for what was saved and not changed, or changed where the public site does
+           not look. It stands in the private note alone.
 """
 
 from __future__ import annotations
@@ -69,10 +71,11 @@ class LastBuild:
                                         digests is neither drawn nor printed: its file stays. A file that is not as listed counts as
                                         not there.
     COLLECTION/.clutchlight/built.json  for each OUT, under the hash of its path: [how the records were `touched`, hash of the
-                                        manifest], and then the `BuildMessages` of the command that built it, if it came to its end.
-                                        Where the first two are the same now, there is nothing to do, and the same command says the
-                                        same. It is private, since it tells when a record was changed; git does not see it, and it may
-                                        be deleted at any time.
+                                        manifest, digest of all that the site was `made_of`], and then the `BuildMessages` of the
+                                        command that built it, if it came to its end. Where the first two are the same now, there is
+                                        nothing to do, and the same command says the same; where the second and the third are, there
+                                        is nothing to do either. It is private, since it tells of records; git does not see it, and
+                                        it may be deleted at any time.
     """
 
     def __init__(self, collection: Path, out: Path) -> None:
@@ -103,14 +106,23 @@ class LastBuild:
         return manifest.files[address]
 
     def nothing_to_do(
-        self, number: int | None, asked: str, rendering: str, style: Mapping[str, bytes] = MappingProxyType({})
+        self,
+        number: int | None,
+        asked: str,
+        rendering: str,
+        style: Mapping[str, bytes] = MappingProxyType({}),
+        made_of: str | None = None,
     ) -> Published | None:
-        """What a build gives that has nothing to do; None where there is something. `number`: how the records are `touched`.
+        """What a build gives that has nothing to do; None where there is something. `number`: how the records are `touched`; `made_of`:
+        the digest of all that it would be made of.
 
         Raises RecordsError when the folder holds anything that this tool did not put there as it is.
         """
         manifest = self.manifest
-        if number is None or (manifest.asked, manifest.rendering) != (asked, rendering):
+        if (manifest.asked, manifest.rendering) != (asked, rendering):
+            return None
+        untouched = number is not None and self._note[:1] == [number]
+        if not untouched and (made_of is None or self._note[2:3] != [made_of]):
             return None
         if any(manifest.files.get(address) != content_hash(content) for address, content in style.items()):
             return None
@@ -118,7 +130,7 @@ class LastBuild:
             standing = content_hash((self._out / MANIFEST).read_bytes())
         except OSError:
             return None
-        return still_whole(self._out, manifest) if self.noted == [number, standing] else None
+        return still_whole(self._out, manifest) if self._note[1:2] == [standing] else None
 
     @property
     def noted(self) -> list[object]:
@@ -129,7 +141,7 @@ class LastBuild:
     def said(self) -> BuildMessages | None:
         """What the command that made the note had to say."""
         try:
-            return convert(self._note[2], BuildMessages)
+            return convert(self._note[3], BuildMessages)
         except (IndexError, ValidationError):
             return None
 
@@ -138,15 +150,15 @@ class LastBuild:
         found = self._notes().get(self._name)
         return found if isinstance(found, list) else []
 
-    def note(self, number: int | None, manifest: Manifest) -> None:
+    def note(self, number: int | None, manifest: Manifest, made_of: str | None = None) -> None:
         """Notes for the next build how the records were `touched`, if that is known; no matter if that cannot be done."""
         if number is not None:
-            self._write([number, content_hash(manifest.to_bytes())])
+            self._write([number, content_hash(manifest.to_bytes()), made_of])
 
     def remember(self, said: BuildMessages) -> None:
         """Notes what was said beside a build that is noted."""
         if self.noted:
-            self._write([*self.noted, to_builtins(said)])
+            self._write([*self._note[:3], to_builtins(said)])
 
     def _write(self, note: list[object]) -> None:
         others = [(key, value) for key, value in self._notes().items() if key != self._name]
@@ -169,7 +181,7 @@ def touched(folder: Path, names: tuple[str, ...]) -> int | None:
     if sys.platform == "win32":
         return None
     try:
-        times = [found.st_ctime_ns for found in _found(os.fspath(folder), names)]
+        times = [found.st_ctime_ns for entry in _entries(os.fspath(folder), names) for found in _stats(entry)]
     except OSError:
         return None
     newest = max(times, default=0)
@@ -178,15 +190,28 @@ def touched(folder: Path, names: tuple[str, ...]) -> int | None:
     return newest // 1000 * 1000 + len(times) % 1000
 
 
-def _found(folder: str, names: tuple[str, ...] | None) -> Iterator[os.stat_result]:
+def _entries(folder: str, names: tuple[str, ...] | None) -> Iterator[os.DirEntry[str]]:
     with os.scandir(folder) as entries:
         for entry in entries:
             if names is None or entry.name in names:
-                yield entry.stat(follow_symlinks=False)
-                if entry.is_symlink():
-                    yield entry.stat()
+                yield entry
                 if entry.is_dir():
-                    yield from _found(entry.path, None)
+                    yield from _entries(entry.path, None)
+
+
+def _stats(entry: os.DirEntry[str]) -> Iterator[os.stat_result]:
+    yield entry.stat(follow_symlinks=False)
+    if entry.is_symlink():
+        yield entry.stat()
+
+
+def contents(folder: Path, names: tuple[str, ...]) -> str | None:
+    """The digest of the entries `names` of a collection's folder, each file with its place and bytes; None: one cannot be read."""
+    try:
+        files = sorted(entry.path for entry in _entries(os.fspath(folder), names) if entry.is_file())
+        return _digest((os.path.relpath(file, folder), Path(file).read_bytes()) for file in files)
+    except OSError:
+        return None
 
 
 def digest_of(page: object) -> str:

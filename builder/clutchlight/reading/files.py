@@ -38,6 +38,7 @@ ENDINGS = {
     "sales": (".yaml", ".yml"),
 }
 RECORD_FOLDERS = (*ENDINGS, "photos", "ledger", "themes", "intake")
+PRIVATE_FOLDERS = ("season", "log", "sales", "intake")
 _IF_EMPTY = {
     "collection.yaml": "put back what stood here, or begin again with `name: YOUR NAME`; never delete it: it makes the collection"
 }
