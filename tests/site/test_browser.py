@@ -87,6 +87,14 @@ def test_axe_finds_nothing(chromium: Browser, demo_site: Path, size: tuple[int, 
     context.close()
 
 
+def test_a_colour_that_one_line_of_several_has_is_found(page: Page) -> None:
+    """Of lines that look alike axe is shown one; the pale one is of a kind of its own."""
+    lines = "<p>one</p><p>two</p><p style='color: #ccc'>three</p><p>four</p>"
+    page.set_content(f"<!doctype html><html lang='en'><title>A</title><main><h1>A</h1>{lines}</main></html>")
+    found = [(scheme, rule, element) for scheme, rule, element, _ in violations(page)]
+    assert found == [(scheme, "color-contrast", '<p style="color: #ccc">three</p>') for scheme in ("light", "dark")]
+
+
 def shown(page: Page) -> list[str]:
     return page.locator(".card:visible .id").all_inner_texts()
 
