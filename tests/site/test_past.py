@@ -195,8 +195,8 @@ def test_the_page_of_an_animal_shows_its_dated_records(room: Path) -> None:
     codes = [row.record.short_code for row in reversed(told.book.past.dated["M-01"])]
     same = "Our records give the same for that day today."
     assert texts(told.files(), "animals/M-01/index.html", ".dated li") == [
-        f"1 December 2024, short code {codes[0]}: normal; carries Piebald for certain.{same}",
-        f"1 December 2023, short code {codes[1]}: normal; Piebald 50%.{same}",
+        f"1 December 2024, short code {codes[0]}: normal; het Piebald.{same}",
+        f"1 December 2023, short code {codes[1]}: normal; 50% possible het Piebald.{same}",
     ]
 
 

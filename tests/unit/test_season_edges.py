@@ -557,13 +557,52 @@ def test_no_figure_gets_out_of_what_was_under_review(tmp_path: Path) -> None:
     assert "Piebald: records under review" in str(data)
     assert "'carries': '2/3'" not in str(data)
     page = TWO_SOLD.page(tmp_path, {}, "animals/C25-01-1/index.html")
-    assert any("Piebald under review; Clown " in line for line in page)
+    assert any("Piebald under review; " in line and "% possible het Clown" in line for line in page)
     after = stamped(tmp_path, date(2025, 11, 1))
     bob = buyers_to_tell(after.telling, after.private, after.ledger, date(2025, 11, 2))[-1]
     told = [(it.about, it.before, it.now) for it in bob.changes]
     assert told == [("Piebald", "records under review", "66% possible het Piebald (2 in 3)")]
     page = TWO_SOLD.page(tmp_path, {}, "animals/C25-01-3/index.html")
     assert any(line.startswith("Piebald | ") and " | no figure | " in line for line in page)
+
+
+def test_what_was_said_before_a_review_is_what_was_seen_then(tmp_path: Path) -> None:
+    """Not what the records give without the look: that it carries Piebald, maybe in two copies."""
+    parents = (
+        "[{id: F-1, sex: female, shows: normal, claims: {Piebald: 50%}}, {id: M-1, sex: male, shows: [Piebald]}]\n"
+    )
+    sale = "- {animals: [C25-01-1], handed_over: 2025-09-01}\n"
+    room = Room({**TWO_SOLD.base, "animals/all.yaml": parents, "sales/s.yaml": sale})
+    then = room.book(tmp_path, two_and("Piebald", ""), until=date(2025, 8, 5))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 8, 5))
+    book = room.book(tmp_path, two_and("Piebald", REVIEW))
+    (told,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 2))
+    assert [(one.before, one.now) for one in told.changes] == [("Piebald", "records under review")]
+
+
+def test_what_was_said_has_the_conditions_on_which_it_was_said(tmp_path: Path) -> None:
+    """To the buyer whose seller took his word back, on the page of one that another male may have sired, and in their dated records."""
+    said = "- {id: F-9, sex: female, shows: normal, claims: [{trait: Piebald%s}]}\n"
+    files = {
+        "animals/all.yaml": said % ", chance: 100%"
+        + "- {id: M-2, sex: male, shows: [Clown]}\n- {id: M-5, sex: male, shows: normal}\n- {id: F-2, sex: female, shows: normal}\n",
+        "clutches/C25-02.yaml": "{id: C25-02, sire: M-2, dam: F-2, laid: 2025-05-01, eggs: 1, hatched: 2025-07-01, young: [1 m normal]}\n",
+        "log/2025.csv": "date,animal,event,with,value,note\n2025-03-01,M-5,paired,F-2,,\n",
+        "sales/s.yaml": "- {animals: [F-9], handed_over: 2025-09-01}\n- {animals: [C25-02-1], handed_over: 2025-09-01}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 9, 1))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 9, 1))
+    withdrawn = {
+        "animals/all.yaml": files["animals/all.yaml"].replace("chance: 100%", "chance: 100%, withdrawn: 2025-10-01")
+    }
+    book = BARE.book(tmp_path, withdrawn)
+    (told,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 2))
+    assert told.changes[0].before == "het Piebald, on the seller's word"
+    page = page_of(book, "animals/F-9/index.html")
+    assert any(line.endswith("normal; het Piebald, on the seller's word.") for line in page)
+    page = page_of(book, "animals/C25-02-1/index.html")
+    assert any(line.startswith("What we say of its genes is the same now as when it hatched") for line in page)
+    assert any(line.endswith("normal; het Clown, if no other male sired it.") for line in page)
 
 
 def test_a_review_without_a_reason_is_put_down_to_nothing_else(tmp_path: Path) -> None:

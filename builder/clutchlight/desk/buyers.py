@@ -21,6 +21,7 @@ from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
+from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
     PARENTAGE,
     cause_words,
@@ -291,12 +292,12 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
         spoken = [key for key in loci if in_force(answers, animal, key, dated, day)]
         for asked in stated_traits(dated, answers, animal):
             if asked.locus.key in spoken:
-                figures[asked.trait] = _in_record(asked, dated)
+                figures[asked.trait] = _in_record(asked, dated, day)
         for locus in (loci[key] for key in dated.figures.under_review if key in spoken):
             figures |= dict.fromkeys(locus.alleles, _REVIEWED)
     for asked, figure in _may_carry(answers, animal, day):
         if asked.locus.key not in spoken:
-            figures[asked.trait] = _carried(asked, figure, today=False)
+            figures[asked.trait] = _carried(asked, figure, day)
     said = ToldAnimal(sex, _not_reviewed(answers, animal, shows, dated), figures)
     typed_for_it = {
         stated.trait: _as_typed(stated.chance, ours)
@@ -322,9 +323,9 @@ def _not_reviewed(
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
     """Whether the present records give another look or other figures for the day of a dated record than it holds."""
-    stated = {(row.locus, row.trait): row.carries for row in record.figures.traits}
+    stated = {(row.locus, row.trait): tuple(row.copies.values()) for row in record.figures.traits}
     given = {
-        (asked.locus.key, asked.trait): figure.carries(asked.allele)
+        (asked.locus.key, asked.trait): figure.copies(asked.allele)
         for asked, figure in _may_carry(answers, animal, record.on)
     }
     return stated != given or "shows" in said_otherwise(answers.inferred, animal, record)
@@ -340,29 +341,32 @@ def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[As
                     yield Asked(answers, animal, locus, allele), figure
 
 
-def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
-    """A trait of a dated record, in words."""
-    figure, grounds = stated_in(record, asked)
-    carries = figure.carries(asked.allele)
-    label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
-    return ToldFigure(carries, label, grounds.kind == "look", figure.copies(asked.allele)[2], _count(carries))
+def _in_record(asked: Asked, record: DatedRecord, day: date) -> ToldFigure:
+    """A trait of the dated record in force on a day, in words."""
+    figure, label = said_in(record, asked, day)
+    shown, carries = stated_in(record, asked)[1].kind == "look", figure.carries(asked.allele)
+    return ToldFigure(carries, label, shown, figure.copies(asked.allele)[2], _count(carries, label))
 
 
-def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
-    """A chance in the words of a statement; today's say as well on what a certainty rests, or that it is under review."""
+def _carried(asked: Asked, figure: Figure, day: date | None = None) -> ToldFigure:
+    """A chance in the words of a statement of a day, on what it rested; today's say as well that it is under review."""
     carries = figure.carries(asked.allele)
-    if today and asked.under_review:
+    if day is None and asked.under_review:
         return _REVIEWED
     if not carries:
         return ToldFigure(carries, "ruled out" if asked.ruled_out else "nothing speaks for it")
     shown, twice = asked.shown_in(figure), figure.copies(asked.allele)[2]
-    if today and carries == 1 and not shown:
-        return ToldFigure(carries, asked.label(figure, asked.grounds), shown, twice)
-    return ToldFigure(carries, asked.label(figure), shown, twice, _count(carries))
+    if day is not None:
+        label = label_on(asked, figure, day)
+    else:
+        label = asked.label(figure, asked.certain_by if carries == 1 and not shown else None)
+    return ToldFigure(carries, label, shown, twice, _count(carries, label))
 
 
-def _count(carries: Fraction) -> str:
-    return f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
+def _count(carries: Fraction, label: words.Label) -> str:
+    """The chance as a count, where the words name no other one."""
+    plain = label.figure == words.percent_text(carries) and carries.denominator <= words.PLAIN_UP_TO
+    return f" ({words.in_count(carries)})" if plain and carries < 1 else ""
 
 
 def _because(

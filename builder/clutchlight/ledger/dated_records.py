@@ -19,18 +19,20 @@ from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from clutchlight import __version__
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
-from clutchlight.model import Animal, Clutch, Collection, Species
+from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_told, looks_words, with_doubt
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
+from clutchlight.statements.asked import stated_traits
+from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline, said_in
 from clutchlight.statements.json_form import covered_by, digest_of
 from clutchlight.statements.values import Statements
 from clutchlight.wording.words import join_and, percent_text
@@ -39,10 +41,11 @@ Verdict = Literal["as stated", "records", "rules"]
 
 
 class Reread(Struct, frozen=True):
-    """A dated record beside what the present records give for its day."""
+    """A dated record beside what the present records give for its day. `said`: what it states, in short."""
 
     record: DatedRecord
     verdict: Verdict
+    said: str = ""
 
 
 # Stamping
@@ -128,20 +131,19 @@ def of_nobody(collection: Collection, ledger: Ledger) -> Iterator[Problem]:
 FEW_NAMED = 4
 """The most ids that one warning names."""
 
-_ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecorded"}
-"""What a certainty rests on that is not a proof."""
 
-
-def said_words(record: DatedRecord, species: Species) -> str:
-    """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
-    looks, loci = record.figures.looks, species.loci
+def said_words(answers: Answers, animal: Animal, record: DatedRecord) -> str:
+    """What was stated, in short: "Pastel; het Piebald; 66% possible het Clown"."""
+    looks, loci = record.figures.looks, answers.species_of(animal).loci
     aside = [trait for key in record.figures.under_review for trait in (loci[key].alleles if key in loci else (key,))]
     parts = [with_doubt(looks_words(looks), looks, aside)]
+    known = {(one.locus.key, one.trait): one for one in stated_traits(record, answers, animal)}
     for row in record.figures.traits:
         if row.grounds != "look" and row.carries:
-            sure = f"carries {row.trait}{_ON.get(row.grounds, ' for certain')}"
-            parts.append(sure if row.carries == 1 else f"{row.trait} {percent_text(row.carries)}")
-    return "; ".join(parts)
+            asked = known.get((row.locus, row.trait))
+            old = f"{row.trait} {percent_text(row.carries)}"
+            parts.append(said_in(record, asked, record.on)[1] if asked else old)
+    return "; ".join(dict.fromkeys(parts))
 
 
 # Reading again
@@ -367,7 +369,11 @@ def past_of(telling: Answers, statements: Statements, whole: Inference | None = 
             for clutch in collection.clutches.values()
             if clutch.publish != "no"
         },
-        dated=reread(whole or inferred, standing, __version__),
+        dated={
+            name: tuple(replace(row, said=said_words(telling, collection.animals[name], row.record)) for row in rows)
+            for name, rows in reread(whole or inferred, standing, __version__).items()
+            if name in collection.animals
+        },
         last_day=max((event.on for event in inferred.events if not is_unlisted(event.subject)), default=None),
         records=len(standing.records),
         head=standing.head,

@@ -13,7 +13,6 @@ from markupsafe import Markup
 
 from clutchlight.drawing import chances
 from clutchlight.drawing.chances import StepPoint
-from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Animal, Clutch, Inheritance, Species
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
@@ -381,12 +380,11 @@ _TODAY = {
 
 def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
     """The dated records of an animal, newest first."""
-    species = context.species(context.collection.animals[animal].species)
     return tuple(
         DatedLine(
             when=day_words.day(row.record.on),
             code=row.record.short_code,
-            said=said_words(row.record, species),
+            said=row.said,
             today=_TODAY[row.verdict],
             differs=row.verdict != "as stated",
         )

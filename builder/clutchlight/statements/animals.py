@@ -18,6 +18,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
+from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire, twins_of
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
@@ -121,8 +122,8 @@ def _traits(
     """
     hatched = answers.inferred.when_hatched(like.id, locus.key)
     then = sold.last if sold else date.max
-    record = answers.dated_record(animal, then) if sold else None
-    record = record if record and in_force(answers, animal, locus.key, record, then) else None
+    dated = answers.dated_record(animal, then) if sold else None
+    record = dated if dated and in_force(answers, animal, locus.key, dated, then) else None
     at_sale = answers.inferred.at(like.id, locus.key, then) if sold else None
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
@@ -130,9 +131,11 @@ def _traits(
         if not any(isinstance(one, Figure) and one.carries(allele) for one in (figure, hatched, stated)):
             continue
         when_hatched = _standing(asked, hatched, "hatched")
-        when_sold = _as_recorded(asked, record) if record else _standing(asked, at_sale, then)
+        when_sold = _as_recorded(asked, record, then) if record else _standing(asked, at_sale, then)
         if record and locus.key in record.figures.under_review:
             when_sold = None
+        elif dated and not record and when_sold and isinstance(at_sale, Figure):
+            when_sold = replace(when_sold, label=label_on(asked, at_sale, then))
         key = ("trait", like.id, locus.key, allele)
         trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
         yield replace(trait, when_sold=when_sold) if when_sold else trait
@@ -215,11 +218,9 @@ def _percent(asked: Asked, figure: Figure) -> int:
     return words.harm_percent(carries) if asked.locus.affects else words.percent(carries)
 
 
-def _as_recorded(asked: Asked, record: DatedRecord) -> TraitAtTime:
-    """What a dated record states of the trait."""
-    figure, grounds = stated_in(record, asked)
-    shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
-    label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
+def _as_recorded(asked: Asked, record: DatedRecord, day: date) -> TraitAtTime:
+    """What a dated record states of the trait, in force on a day."""
+    figure, label = said_in(record, asked, day)
     return TraitAtTime(figure.carries(asked.allele), _percent(asked, figure), label)
 
 
@@ -230,7 +231,7 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
         return
     for asked in stated_traits(record, answers, animal):
         if asked.locus.key not in in_play:
-            yield TraitStatement(asked.locus.key, asked.trait, when_sold=_as_recorded(asked, record))
+            yield TraitStatement(asked.locus.key, asked.trait, when_sold=_as_recorded(asked, record, sold.last))
 
 
 # The animal as a whole

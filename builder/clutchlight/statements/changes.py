@@ -22,9 +22,10 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Animal, Clutch, Collection, LabTest, When
 from clutchlight.model.animals import out_of_here
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked
+from clutchlight.statements.asked import Asked, stated_in
 from clutchlight.statements.family import (
     ITSELF,
     NOT_LISTED,
@@ -163,7 +164,26 @@ def _proved(asked: Asked, before: Moment | None, figure: Figure, event: Event) -
     return by in ("proven", "test") and not asked.showed(figure, looked_by(asked.animal, event))
 
 
-def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> Text:
+def label_on(asked: Asked, figure: Figure, day: date) -> words.Label:
+    """What was said of the figure of a day, on the conditions of that day."""
+    rows = _rows(asked, None if asked.shows else asked.proof)
+    event = [one for one, _ in rows if one is None or one.on <= day][-1:]
+    now = bool(rows) and event == [rows[-1][0]] and figure == rows[-1][1]
+    return _label(asked, figure, event[0] if event else None, now=now)
+
+
+def said_in(record: DatedRecord, asked: Asked, day: date) -> tuple[Figure, words.Label]:
+    """What was said on a day by the dated record in force: on the conditions of that day, where the records give the same for it."""
+    figure, grounds = stated_in(record, asked)
+    ours, shows = asked.answers.inferred.at(asked.animal.id, asked.locus.key, day), grounds.kind == "look"
+    same = isinstance(ours, Figure) and ours.copies(asked.allele) == figure.copies(asked.allele)
+    if isinstance(ours, Figure) and same and asked.showed(ours, day) == shows:
+        return figure, label_on(asked, ours, day)
+    by = grounds if grounds.on_trust else None
+    return figure, words.label_of(asked.locus, asked.trait, figure, shows=shows, grounds=by)
+
+
+def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> words.Label:
     unexpected = asked.unexpected(event.on if event else date.min)
     if not now:
         return asked.label_after(figure, event, looked_by(asked.animal, event), unexpected)
