@@ -605,6 +605,64 @@ def test_what_was_said_has_the_conditions_on_which_it_was_said(tmp_path: Path) -
     assert any(line.endswith("normal; het Clown, if no other male sired it.") for line in page)
 
 
+SIRE = "{on: %s, key: sire, was: %s, because: another tub}"
+
+
+@pytest.mark.parametrize(
+    ("sire", "sex", "corrections", "told"),
+    [
+        ("M-1", "male", [SIRE % ("2025-10-01", "M-2")], ["sire", "Clown", "Piebald"]),
+        ("M-2", "female", [], ["sex"]),
+    ],
+)
+def test_who_was_told_of_a_correction_hears_what_changed_since(
+    tmp_path: Path, sire: str, sex: str, corrections: list[str], told: list[str]
+) -> None:
+    """All of the next one, and of the first no more: the dated record of the sale is older than what they know."""
+    clutch = (
+        "{id: C24-01, sire: %s, dam: F-1, eggs: 1, hatched: 2024-07-16, corrections: [%s],"
+        " young: [{id: C24-01-1, sex: %s, shows: normal%s}]}\n"
+    )
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: [Piebald]}\n"
+        "- {id: M-2, sex: male, shows: [Clown]}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2024-10-05, told: [{on: 2025-02-10, about: its sire}]}\n",
+    }
+    first, at = SIRE % ("2025-02-01", "M-1"), "clutches/C24-01.yaml"
+    for day, written in (
+        ("2024-10-05", clutch % ("M-1", "", "male", "")),
+        ("2025-02-12", clutch % ("M-2", first, "male", "")),
+    ):
+        on = date.fromisoformat(day)
+        then = BARE.book(tmp_path, {**files, at: written}, until=on)
+        stamp(tmp_path, then.collection, then.statements, on)
+    probed = ", corrections: [{on: 2025-10-01, key: sex, was: male, because: probed}]" if sex == "female" else ""
+    book = BARE.book(tmp_path, {at: clutch % (sire, ", ".join([first, *corrections]), sex, probed)})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert [one.about for one in found.changes] == told
+
+
+def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) -> None:
+    """Clown went from 1 in 2 to nothing and back, so nothing is told of it; a look of its own is told for itself."""
+    looks = "{shows: [Pastel], cannot_tell: [Super Pastel]}, {on: 2025-08-02, shows: [Super Pastel]}"
+    young = f"young: [{{id: C24-01-1, sex: male, looks: [{looks}]}}]"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: [Pastel], claims: {Piebald: 66%}}\n"
+        "- {id: M-1, sex: male, shows: [Pastel], claims: [{trait: Clown, chance: 100%, withdrawn: 2025-06-01}]}\n"
+        "- {id: M-2, sex: male, shows: [Piebald]}\n- {id: F-2, sex: female, shows: [Clown]}\n",
+        "clutches/all.yaml": f"- {{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, {young}}}\n"
+        "- {id: C25-01, sire: M-2, dam: F-1, eggs: 1, hatched: 2025-07-10, young: [1 f Piebald]}\n"
+        "- {id: C25-02, sire: M-1, dam: F-2, eggs: 1, hatched: 2025-07-12, young: [1 f Clown]}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2024-10-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert [one.about for one in found.changes] == ["look", "Piebald"]
+    assert "The reason: clutch C25-01" in found.message
+    assert "its look was read again as Super Pastel" in found.message
+    assert "Clown" not in found.message
+
+
 def test_a_review_without_a_reason_is_put_down_to_nothing_else(tmp_path: Path) -> None:
     stamped(tmp_path, date(2025, 8, 5))
     book = TWO_SOLD.book(tmp_path, two_and("Piebald", "set_aside: {Piebald: }, "))

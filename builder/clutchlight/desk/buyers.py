@@ -216,10 +216,10 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     typed = sale.handed_over is not None and since == sale.handed_over.last
     loci = {locus.key for locus in answers.loci(animal.species)}
     near = [one for *_, one in corrected_near(answers.collection, animal, loci)]
-    corrected = any(one.on.last > since for one in (*corrections_of(answers.collection, animal), *near))
-    records = [one for one in ledger.of(*animal.was, animal.id) if one.on <= since]
-    heard = typed or corrected or (records and records[-1].on == since)
-    dated = records[-1] if records and heard else None
+    corrected = [(one.on.last, one.key) for one in (*corrections_of(answers.collection, animal), *near)]
+    records = ledger.of(*animal.was, animal.id)
+    heard = typed or any(on > since for on, _ in corrected) or any(one.on == since for one in records)
+    dated = _dated(records, [on for on, key in corrected if key != "sex"], since) if heard else None
     before = _said_on(answers, animal, since, dated, typed=typed)
     spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
     looks = _not_reviewed(answers, animal, animal.reading.shows if animal.reading else None, dated)
@@ -234,6 +234,16 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
         because = None
     message = message_to(answers.collection, sale, animal, since, changes, because)
     return ToTell(sale, animal.id, since, changes, message)
+
+
+def _dated(records: Sequence[DatedRecord], corrected: Sequence[date], since: date) -> DatedRecord | None:
+    """The dated record that says what was said on a day: the one in force then; where a correction lies between the two, the next one,
+    if none lies between."""
+    earlier = [one for one in records if one.on <= since]
+    if not earlier or not any(earlier[-1].on < day <= since for day in corrected):
+        return earlier[-1] if earlier else None
+    after = next((one for one in records if one.on > since), None)
+    return None if after is None or any(since < day <= after.on for day in corrected) else after
 
 
 def _parentage(
@@ -390,9 +400,9 @@ def _because(
             causes |= dict.fromkeys([Text(reason)] if reason and asked.trait in about else [])
             continue
         for event, figure in asked.history:
-            copies = figure.copies(asked.allele)
-            carries = copies if asked.trait in about else copies[0]
-            if event is not None and event.on > since and carries != before:
+            carries = figure.copies(asked.allele)
+            ours = event is not None and (asked.trait in about or ("look" in about and asked.reads(event)))
+            if event is not None and ours and event.on > since and carries != before:
                 clutch = event_clutch(answers, event)
                 told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""
                 causes[Text(told, cause_words(asked, event))] = None
