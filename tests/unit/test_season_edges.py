@@ -681,6 +681,15 @@ def test_a_look_that_is_under_review_then_or_now_was_not_edited(
     assert [one.key for one in edited(book.inference, book.ledger)] == told
 
 
+def test_of_a_correction_to_a_look_under_review_no_word_is_told(tmp_path: Path) -> None:
+    """Super Mojave, as it was written, is two words and one look."""
+    young = "{id: C25-01-2, sex: male, shows: %s, corrections: [{on: 2025-12-01, key: shows, was: Super Mojave, because: no smudge}]}"
+    files = two_and("normal", 'set_aside: {Mojave: "too dark to tell"}, ')
+    files["clutches/C25-01.yaml"] = files["clutches/C25-01.yaml"].replace("2 m normal", young % "Blue-eyed Leucistic")
+    book = TWO_SOLD.book(tmp_path, files)
+    assert buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 12, 2)) == ()
+
+
 def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:
     """It is on record with its reason."""
     stamped(tmp_path, date(2025, 8, 5))

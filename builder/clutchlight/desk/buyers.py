@@ -6,6 +6,7 @@ are put into words, compared, and written to them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -325,10 +326,13 @@ def _as_typed(chance: Fraction, ours: Fraction) -> ToldFigure:
 def _not_reviewed(
     answers: Answers, animal: Animal, looks: tuple[str, ...] | None, dated: DatedRecord | None
 ) -> tuple[str, ...] | None:
-    """The looks without those that are under review or were in a dated record: what is said of them is told with their traits."""
+    """The looks, word by word, without those that are under review or were in a dated record: these are told with their traits."""
     aside = {*answers.collection.set_aside(animal), *(dated.figures.under_review if dated is not None else ())}
     at = answers.species_of(animal).locus_of_look
-    return looks if looks is None else tuple(look for look in looks if aside.isdisjoint(at.get(look, ())))
+    names = sorted((re.escape(name) for name, keys in at.items() if not aside.isdisjoint(keys)), key=len, reverse=True)
+    if looks is None or not names:
+        return looks
+    return tuple(re.sub(rf"(?<!\S)({'|'.join(names)})(?!\S)", "", " ".join(looks), flags=re.IGNORECASE).split())
 
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
