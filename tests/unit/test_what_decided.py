@@ -590,6 +590,22 @@ def test_one_of_two_forms_is_proven_by_the_clutch_that_shows_either(tmp_path: Pa
     assert f"Proved: {proved}" in page_of(book, addresses.clutch("C26-01"))
 
 
+def test_what_a_parent_with_two_copies_leaves_unexplained_is_the_second_one(tmp_path: Path) -> None:
+    """The Anaconda, which has her copy by right, rules out the Superconda male: whose the other copy of the Superconda is nobody knows."""
+    animals = """- {id: F-1, sex: female, hatched: 2024, shows: Superconda, sire: M-2, dam: F-2}
+- {id: M-1, sex: male, hatched: 2021, shows: Superconda, claims: {Leucistic: 66%}}
+- {id: F-2, sex: female, hatched: 2021, shows: Anaconda}
+- {id: M-2, sex: male, hatched: 2021, shows: Anaconda}
+"""
+    clutch = CLUTCH.replace("SIRE", "[M-1, unknown]").replace("YOUNG", "1 f Superconda, 2 m Anaconda, 3 m Leucistic")
+    hognoses = {"collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "western-hognose")}
+    files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch.replace("eggs: 2", "eggs: 3"), **hognoses}
+    *_, note = BARE.book(tmp_path, files).statements.clutches["C26-01"].surprises
+    assert note.text.startswith(
+        "Two copies of Anaconda turned up in clutch C26-01 (C26-01-1), though no other record says"
+    )
+
+
 def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:
     """Of one of two forms for certain there is one line, whatever else may be of their gene; the chance of that has the condition."""
     files = {

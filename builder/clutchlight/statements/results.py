@@ -90,8 +90,15 @@ def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
         animals[elder].founder and answers.carries(elder, locus.key, allele) for elder in elders & set(animals)
     )
     if second and young:
-        figures = {name: answers.now(name, locus.key) for name in young}
-        double = [name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1]
+
+        def two(name: str) -> bool:
+            return isinstance(one := answers.now(name, locus.key), Figure) and one.copies(allele)[2] == 1
+
+        double, bred = list(filter(two, young)), [answers.collection.clutches[name] for name in clutches]
+        if not double and all(
+            any(map(two, one.parents)) for one in bred
+        ):  # one copy each is explained by a parent with two
+            double = [name for one in bred for name in one.young if two(name)]
         if second := bool(double):
             single = {animals[name].clutch for name in young} - {animals[name].clutch for name in double}
             young, clutches = tuple(double), tuple(name for name in clutches if name not in single)
