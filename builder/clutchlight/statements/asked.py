@@ -183,7 +183,7 @@ class Asked(Struct, frozen=True):
             return ""
         locus, _ = self.in_question
         taking = words.taking_unrecorded(share, locus, self.locus)
-        return f"{taking}, which bears on who its sire is" if locus != self.locus else taking
+        return f"{taking}, which bears on a sire in doubt" if locus != self.locus else taking
 
     @property
     def in_question(self) -> tuple[Locus, tuple[str, ...]]:
