@@ -606,6 +606,21 @@ def test_what_a_parent_with_two_copies_leaves_unexplained_is_the_second_one(tmp_
     )
 
 
+def test_a_look_that_has_no_figure_since_a_male_may_be_missing_is_shown_all_the_same(tmp_path: Path) -> None:
+    """Her daughter shows that there was a male; the record still allows for none, and says so."""
+    files = {
+        "collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "corn-snake"),
+        "traits/own.yaml": "species: corn-snake\n"
+        "loci: [{locus: ember, inheritance: incomplete dominant, alleles: [Ember], sex_linked: {crossover: 1/10}}]\n",
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: Ember, claims: {Ember: {came_from: sire}}}\n"
+        "- {id: M-1, sex: male, hatched: 2021, shows: normal}\n",
+        "clutches/all.yaml": CLUTCH.replace("SIRE", "[M-1, none]").replace("YOUNG", "1 f normal, 2 m Ember"),
+    }
+    page = BARE.page(tmp_path, files, addresses.animal("C26-01-2"))
+    assert page[page.index("### Shows") + 1] == "- Ember"
+    assert any("may have no sire" in line for line in page)
+
+
 def test_what_may_be_one_gene_is_a_condition_of_chances_alone(tmp_path: Path) -> None:
     """Of one of two forms for certain there is one line, whatever else may be of their gene; the chance of that has the condition."""
     files = {

@@ -144,7 +144,7 @@ def trait_line(
     first, label = line.traits[0], line.label
     counted = line.certainty == "possible"
     grounds = _grounds(context, page, stated, line)
-    if grounds and first.grounds.kind in ("proven", "parentage") and label.condition:
+    if grounds and first.stands_on.kind in ("proven", "parentage") and label.condition:
         label, grounds = label.only_on(), Markup(", ").join((grounds, context.linked(page, _condition(line))))
     return TraitLine(
         label=label,
@@ -160,14 +160,16 @@ def trait_line(
 
 
 def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:
-    """What it shows that has no figure: line-bred looks, and those whose inheritance is not known."""
-    species = context.species(stated.species)
+    """What it shows that has no figure: line-bred looks, those whose inheritance is not known, and those of which none is computed."""
+    species, missing = context.species(stated.species), {one.locus for one in stated.not_computed}
     for look in stated.looks or ():
         loci = [species.loci[key] for key in species.locus_of_look.get(look, ())]
         if loci and not any(locus.inheritance.computed for locus in loci):
             href = context.trait_href(page, stated.species, loci[0].key)
             how = "line-bred" if loci[0].inheritance is Inheritance.LINE_BRED else "how it is inherited is not known"
             yield TraitLine(look, None, look, href, None, f"{how}: no figure")
+        elif loci and missing.issuperset(locus.key for locus in loci):
+            yield TraitLine(look, None, look, context.trait_href(page, stated.species, loci[0].key), None, None)
 
 
 def _grounds(context: Context, page: str, stated: AnimalStatement, line: StatementLine) -> str | None:
