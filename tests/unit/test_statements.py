@@ -139,7 +139,7 @@ def test_double_het_is_said_only_when_both_are_certain() -> None:
     )
     assert [said.title for said in (both, one, possible)] == [
         "normal, double het Piebald Clown",
-        "normal, het Piebald, het Clown (on the seller's word)",
+        "normal, het Piebald, het Clown (on a seller's word)",
         "normal, het Piebald, 66% possible het Clown",
     ]
 
@@ -257,7 +257,7 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
         (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of her young"),
         (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
         (Grounds("parentage"), "its dam F-03 has it by its parentage"),
-        (Grounds("claim"), "its dam F-03 is het Piebald, on the seller's word"),
+        (Grounds("claim"), "its dam F-03 is het Piebald, on a seller's word"),
         (Grounds("assumption"), "its dam F-03 is het Piebald, if M-02 carries nothing unrecorded"),
     ],
 )
