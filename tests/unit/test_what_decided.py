@@ -194,9 +194,10 @@ def test_parents_by_a_sire_in_doubt_are_perhaps_related(tmp_path: Path) -> None:
     assert stated.clutches["C26-01"].kinship == "perhaps related"
 
 
-def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
+def heading(before: str, after: str, now: str, kind: NoteKind = "open", beside: tuple[str, ...] = ()) -> str:
     """The heading of one note, by what is said of the trait now."""
-    note = Note(kind, "F-1", "piebald", "Piebald", Text("a test"), before=Fraction(before), after=Fraction(after))
+    chances = Fraction(before), Fraction(after)
+    note = Note(kind, "F-1", "piebald", "Piebald", Text("a test"), before=chances[0], after=chances[1], beside=beside)
     said = TraitStatement(
         "piebald",
         "Piebald",
@@ -212,7 +213,7 @@ def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
         None,
         None,
     )
-    stated = SimpleNamespace(trait=lambda _: said)
+    stated = SimpleNamespace(trait=lambda name: said if name == "Piebald" else None)
     return statement_part._heading(note, stated, Fraction(1, 20))  # type: ignore[arg-type]
 
 
@@ -226,6 +227,7 @@ def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
         heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and the clutch does not say which"
     )
     assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: recorded earlier"
+    assert heading("2/3", "1/2", "1/2", beside=("Clown",)) == "Piebald: still open"  # nothing speaks for Clown any more
     assert heading("0", "1/100", "1/100") == "Piebald: a small chance"
     assert heading("2/3", "1", "1/2", "proven") == "Piebald: recorded earlier"
     assert heading("2/3", "0", "0", "withdrawn") == "Piebald: after a record was taken back"

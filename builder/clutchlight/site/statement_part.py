@@ -267,7 +267,7 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
 
 
 def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
-    """The trait, and the kind, by how the question stands now: what was settled since is no longer open."""
+    """The trait, those that stand like it, and the kind, by how the question stands now: what was settled since is no longer open."""
     trait = stated.trait(note.trait)
     now = trait.carries if trait else Fraction(0)
     stands = "unlikely" if 0 < now < doubt_below else "open" if 0 < now < 1 else "settled"
@@ -280,7 +280,8 @@ def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
         kind = _BEFORE
     elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
         kind = _SMALL if stands == "unlikely" and note.after == now else _BEFORE
-    return f"{join_and((note.trait, *note.beside))}: {kind}"
+    alike = [one for one in note.beside if bool(stated.trait(one)) == bool(trait)]
+    return f"{join_and([note.trait, *alike])}: {kind}"
 
 
 _ALSO = {"which-parent": ("open", "unlikely")}
