@@ -207,6 +207,12 @@ def test_a_timeline_tells_what_was_recorded_and_what_it_did(room: Told) -> None:
 
 
 def test_a_loan_ends_with_the_return(tmp_path: Path) -> None:
+    """It stays on record when the animal leaves again."""
+    again = "left: {how: loan, on: 2024-09-01, back: 2024-10-01, then: {how: sold, on: 2024-11-01}}"
+    rows = told(
+        tmp_path / "again", {"animals/all.yaml": ANIMALS.replace("came: {on: 2020-10-01, how: bought}", again)}
+    ).animal("M-01")
+    assert [row.what for row in rows][-3:] == ["Went out on loan.", "Came back.", "Sold."]
     lent = ANIMALS.replace("came: {on: 2020-10-01, how: bought}", "left: {how: loan, on: 2024-09-01, back: 2024-10-01}")
     rows = told(tmp_path, {"animals/all.yaml": lent, "clutches/C23-01.yaml": NONE}).animal("M-01")
     assert [(str(row.on), row.what) for row in rows][-2:] == [

@@ -20,7 +20,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Animal, Clutch, Collection, LabTest, When
-from clutchlight.model.animals import out_of_here
+from clutchlight.model.animals import Leaving
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
@@ -507,11 +507,18 @@ def begins_with(animal: Animal, course: Course) -> bool:
 def _life(animal: Animal) -> Iterator[TimelineRow]:
     if animal.came and animal.came.on and animal.came.how in _CAME:
         yield TimelineRow(animal.came.on, Text(_CAME[animal.came.how], "."))
-    for left in dict.fromkeys((out_of_here(animal.left, animal.came), animal.left)):
-        if left and left.on:
-            yield TimelineRow(left.on, Text(_LEFT.get(left.how, left.how.capitalize()), "."))
-    if animal.left and animal.left.back:
-        yield TimelineRow(animal.left.back, Text("Came back."))
+    yield from _away(animal.left)
+
+
+def _away(left: Leaving | None) -> Iterator[TimelineRow]:
+    """Each leaving and return, the oldest first."""
+    if left is None:
+        return
+    yield from _away(left.before)
+    if left.on:
+        yield TimelineRow(left.on, Text(_LEFT.get(left.how, left.how.capitalize()), "."))
+    if left.back:
+        yield TimelineRow(left.back, Text("Came back."))
 
 
 def _events(
