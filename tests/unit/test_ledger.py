@@ -26,7 +26,7 @@ from clutchlight.ledger.chain import (
     read_ledger,
     record_of,
 )
-from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
+from clutchlight.ledger.dated_records import Stamped, Verdict, reread, said_words, stamp
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, RecordsError
@@ -441,6 +441,23 @@ def test_a_record_added_later_for_an_earlier_day_shows(room: Room) -> None:
     room.stamp("2024-12-01")
     room.write("clutches/C23-01.yaml", PROOF.replace("C25", "C23").replace("2025", "2023"))
     assert room.verdicts("M-01") == ["records"]
+
+
+def test_a_record_tells_what_was_shown_and_what_was_carried(room: Room) -> None:
+    """Blue-eyed Leucistic shows both its alleles; a twin that nobody looked at shows nothing, and carries what the other has."""
+    room.write(
+        "animals/all.yaml",
+        "- {id: M-01, sex: male, hatched: 2020-06-01, shows: Lesser}\n"
+        "- {id: F-01, sex: female, hatched: 2020-06-01, shows: [Mojave, Pastel]}\n",
+    )
+    young = "{id: C24-01-1, shows: Blue-eyed Leucistic}\n  - {id: C24-01-2, same_egg_as: C24-01-3}\n  - {id: C24-01-3, shows: Pastel}\n"
+    room.write("clutches/C24-01.yaml", f"{CLUTCH[: CLUTCH.index('{')]}{young}")
+    room.stamp("2024-12-01")
+    book = room.book()
+    animals = book.collection.animals
+    said = {one.animal: said_words(book.telling, animals[one.animal], one) for one in room.ledger().records}
+    assert said["C24-01-1"].startswith("Blue-eyed Leucistic; 50% possible Pastel")
+    assert said["C24-01-2"] == "look not recorded; carries Pastel"
 
 
 def test_a_changed_rule_shows_as_a_changed_rule(two_years: Room) -> None:

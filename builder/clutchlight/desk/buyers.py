@@ -358,7 +358,7 @@ def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[As
 def _in_record(asked: Asked, record: DatedRecord, day: date) -> ToldFigure:
     """A trait of the dated record in force on a day, in words."""
     figure, label = said_in(record, asked, day)
-    shown, carries = stated_in(record, asked)[1].kind == "look", figure.carries(asked.allele)
+    shown, carries = stated_in(record, asked)[2], figure.carries(asked.allele)
     return ToldFigure(carries, label, shown, figure.copies(asked.allele)[2], _count(carries, label))
 
 

@@ -31,7 +31,7 @@ from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_told, looks_words, with_doubt
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import stated_traits
+from clutchlight.statements.asked import shown_in, stated_traits
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline, said_in
 from clutchlight.statements.json_form import covered_by, digest_of
 from clutchlight.statements.values import Statements
@@ -139,7 +139,7 @@ def said_words(answers: Answers, animal: Animal, record: DatedRecord) -> str:
     parts = [with_doubt(looks_words(looks), looks, aside)]
     known = {(one.locus.key, one.trait): one for one in stated_traits(record, answers, animal)}
     for row in record.figures.traits:
-        if row.grounds != "look" and row.carries:
+        if row.carries and not shown_in(record, answers.species_of(animal), row):
             asked = known.get((row.locus, row.trait))
             old = f"{row.trait} {percent_text(row.carries)}"
             parts.append(said_in(record, asked, record.on)[1] if asked else old)

@@ -18,10 +18,11 @@ from clutchlight.model import (
     Inheritance,
     LabTest,
     Locus,
+    Species,
     Stated,
 )
 from clutchlight.model.animals import genotypes_left
-from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.ledger import DatedRecord, DatedTrait
 from clutchlight.model.traits import reached
 from clutchlight.statements.answers import Answers, History, looked
 from clutchlight.wording import words
@@ -456,14 +457,26 @@ def word_of(claim: Claim, locus: Locus) -> str:
     return f"{claim.trait} from its own {claim.came_from}" if claim.chance is None else claim_words(claim, locus)
 
 
-def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds]:
-    """The figure that a dated record states of the trait, and its grounds."""
+def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds, bool]:
+    """The figure that a dated record states of the trait, its grounds, and whether the animal was said to show it."""
     for row in record.figures.traits:
         if (row.locus, row.trait) == (asked.locus.key, asked.trait):
             pairs = {"0": (0, 0), "1": (0, asked.allele), "2": (asked.allele, asked.allele)}
             found = tuple((pairs[count], chance) for count, chance in sorted(row.copies.items()) if chance)
-            return Figure(found), Grounds(row.grounds)  # type: ignore[arg-type]
-    return NORMAL_FIGURE, Grounds("chance")
+            shown = shown_in(record, asked.answers.species_of(asked.animal), row)
+            return Figure(found), Grounds(row.grounds), shown  # type: ignore[arg-type]
+    return NORMAL_FIGURE, Grounds("chance"), False
+
+
+def shown_in(record: DatedRecord, species: Species, row: DatedTrait) -> bool:
+    """Whether the look in a dated record shows a trait of it: that of a twin, which tells what it carries, does not."""
+    locus = species.loci.get(row.locus)
+    if locus is None or row.trait not in locus.alleles or row.carries != 1:
+        return False
+    allele = locus.allele_number(row.trait)
+    seen = frozenset(look for look in record.figures.looks or () if locus.key in species.locus_of_look.get(look, ()))
+    left = [pair for pair in locus.looks.get(seen, ()) if allele in pair] if seen else []
+    return bool(left) and all(locus.shows_allele(pair, allele) for pair in left)
 
 
 def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:

@@ -174,8 +174,8 @@ def label_on(asked: Asked, figure: Figure, day: date) -> words.Label:
 
 def said_in(record: DatedRecord, asked: Asked, day: date) -> tuple[Figure, words.Label]:
     """What was said on a day by the dated record in force: on the conditions of that day, where the records give the same for it."""
-    figure, grounds = stated_in(record, asked)
-    ours, shows = asked.answers.inferred.at(asked.animal.id, asked.locus.key, day), grounds.kind == "look"
+    figure, grounds, shows = stated_in(record, asked)
+    ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, day)
     same = isinstance(ours, Figure) and ours.copies(asked.allele) == figure.copies(asked.allele)
     if isinstance(ours, Figure) and same and asked.showed(ours, day) == shows:
         return figure, label_on(asked, ours, day)
