@@ -146,6 +146,16 @@ def test_a_silent_log_is_no_hunger(tmp_path: Path) -> None:
     assert (behind.long, behind.quiet, behind.due_by(DAY)) == ((), (), ())
 
 
+def test_what_it_ate_at_somebody_elses_is_not_in_the_log(tmp_path: Path) -> None:
+    """Without food counts from the day on which it is here again; what is due is due."""
+    lent = "- {id: X-1, sex: female, hatched: 2020, left: {how: loan, on: 2026-06-02, back: 2026-11-20}}\n"
+    rows = "2026-06-01,X-1,meal,,,\n2026-11-20,F-02,meal,,,"
+    season = season_of(tmp_path, rows, {"animals/x.yaml": lent})
+    one = next(one for one in season.feeding.animals if one.animal == "X-1")
+    assert (one.days, one.quiet, one.long) == (5, False, False)
+    assert since(one, season).startswith("here for 5 days; last meal 1 Jun")
+
+
 def test_a_hatchling_is_first_fed_once_it_has_shed(tmp_path: Path) -> None:
     """Hatched on 13 July; the first shed commonly comes until day 14, so 27 July, or on the day on which it was seen."""
     day = date(2026, 8, 1)

@@ -382,11 +382,12 @@ def since(one: Feeding, season: Season) -> str:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
         parts = [_never_fed(one, season)]
-    elif not one.days:
+    elif one.last_meal.last == season.day:
         parts = ["ate today"]
     else:
-        least = "" if one.last_meal.exact else "at least "
-        parts = [f"{least}{sentences.days(one.days)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
+        back = (season.day - one.last_meal.last).days != one.days
+        least = "here for " if back else "" if one.last_meal.exact else "at least "
+        parts = [f"{least}{sentences.days(one.days or 0)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
     if one.refused and one.last_meal is not None:
         parts.append(f"{words.plural(one.refused, 'refusal')} since")
     if one.every is not None:

@@ -268,7 +268,7 @@ _FIRST_FEED_DAYS = 14
 class Feeding(Struct, frozen=True):
     """One animal on one day. `days`: since its last meal, or, of a young one without any, since it hatched.
 
-    Of an older one without a meal: since its first offer.
+    Of an older one without a meal: since its first offer; of one that was elsewhere since: since it came back.
 
     `every`: days between feedings, by its own log (`own`) or by its species and age; None: not known. `longest`: its longest time
     between two meals before. `due`: the day of its next feeding. `long`: it has not eaten for long. `quiet`: nothing was logged for long.
@@ -340,6 +340,14 @@ def _newly_hatched(animal: Animal, day: date) -> bool:
     )
 
 
+def _here_since(animal: Animal, private: Private, day: date) -> date:
+    """The last day on which it came here, from a seller, a loan or a buyer."""
+    found = [sale.returned for sale in private.sales if animal.id in sale.animals]
+    found += [animal.came.on] if animal.came else []
+    found += [animal.left.back] if animal.left else []
+    return max((when.last for when in found if when is not None and when.last <= day), default=date.min)
+
+
 def _feeding(
     animal: Animal, rows: Sequence[LogRow], collection: Collection, private: Private, day: date, *, ended: bool
 ) -> Feeding:
@@ -348,14 +356,15 @@ def _feeding(
     last_meal = max((row.on for row in meals), default=None)
     first_offer = min((row.on for row in offers), default=None)
     fed_since = last_meal or (animal.hatched if _newly_hatched(animal, day) else first_offer)
-    days = (day - fed_since.last).days if fed_since is not None else None
+    home = _here_since(animal, private, day)
+    days = (day - max(fed_since.last, home)).days if fed_since is not None else None
     usual = usual_feeding(animal, collection, day)
     habit = _middle_gap(offers)
     every = habit or (usual.every_days.last if usual else None)
     after = [LONG_IN_MEALS * habit] if habit else []
     after += [usual.long_days] if usual else []
     cooled = _cooled(rows)
-    quiet = cooled is None and bool(offers) and day - max(row.day for row in offers) > LOG_ENDS_AFTER
+    quiet = cooled is None and bool(offers) and day - max(home, *(row.day for row in offers)) > LOG_ENDS_AFTER
     concluding = cooled is None and not ended and not quiet
     facts = fact_of(collection.species[animal.species], FeedingFacts)
     return Feeding(
