@@ -66,6 +66,14 @@ def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
     assert [str(link["href"]) for link in home.select("nav a") if link.get_text() == "Planned"] == ["plans/index.html"]
 
 
+@pytest.mark.parametrize("later_first", [False, True])
+def test_a_pair_that_is_planned_again_stands_with_what_is_still_to_come(tmp_path: Path, later_first: bool) -> None:
+    """In whatever order the two lines stand; C26-01 came of the first plan."""
+    lines = [PLAN.format("").replace("2026-10", "2025-10").replace("2027-03", "2026-05"), PLAN.format("")]
+    book = book_of(tmp_path, "".join(reversed(lines) if later_first else lines))
+    assert plans_of(book)["M-01"].season == "2026/27"
+
+
 def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
     """Neither pages nor a way to them."""
     files = site_of(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"))

@@ -20,6 +20,26 @@ from clutchlight.site.parts import ChangeEvent, ChangeItem, Link
 from clutchlight.site.statement_part import Explained
 from clutchlight.wording import day_words
 
+FIVE_TRAITS = """\
+- {id: M, species: corn-snake, sex: male, shows: Motley, claims: {Stripe: 100%}, status: breeder}
+- id: F
+  species: corn-snake
+  sex: female
+  status: breeder
+  shows: [Amelanistic, Anerythristic, Lavender]
+- {id: Y, species: corn-snake, sex: female, sire: M, dam: F, shows: normal, status: breeder}
+"""
+
+
+def test_what_has_no_room_in_a_symbol_is_neither_drawn_as_certain_nor_left_unsaid(tmp_path: Path) -> None:
+    """Y has Motley or Stripe, of which one has room; the lineage's drawing names the other as well."""
+    book = BARE.book(tmp_path, {"animals/all.yaml": FIVE_TRAITS})
+    for page in ("animals/Y/index.html", "lineage/index.html"):
+        said = " ".join(page_of(book, page))
+        assert "A symbol has room for four traits. Not drawn here: Stripe." in said
+        assert "may carry Motley" in said
+        assert "carries Amelanistic, Anerythristic, Lavender and Motley" not in said
+
 
 @pytest.mark.parametrize(
     ("page", "target", "link"),

@@ -10,6 +10,7 @@ multiply. Source: derived; complementation as a test of allelism: any genetics t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from fractions import Fraction
 from itertools import combinations
 
@@ -367,14 +368,18 @@ class PublicPlan(Struct, frozen=True):
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
-    """The public ones of two animals that may be named, a pair once, by female and male; of those to come, where both are here."""
+    """The public ones of two animals that may be named, by female and male; of those to come, where both are here.
+
+    A pair stands once: with the first plan that is still to come, else with the last.
+    """
     found: dict[tuple[str, str], PublicPlan] = {}
-    for plan in plans:
+    for plan in sorted(plans, key=lambda plan: plan.start.first if plan.start else date.min):
         for male in plan.males if plan.public else ():
             if may_be_shown(inference.collection, plan.female, male, over=True):
-                shown = _public(inference, plan, male)
-                if may_be_shown(inference.collection, plan.female, male, over=shown.over):
-                    found.setdefault((plan.female, male), shown)
+                shown, pair = _public(inference, plan, male), (plan.female, male)
+                known = found.get(pair)
+                if may_be_shown(inference.collection, *pair, over=shown.over) and (known is None or known.over):
+                    found[pair] = shown
     return tuple(found[pair] for pair in sorted(found))
 
 

@@ -16,7 +16,7 @@ from clutchlight.model.traits import reached
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, is_to_come, offer_words, parents_in_brief, plan_link, state_words
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, anchor, for_sale
-from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.drawings import breeding_pedigree, unshown
 from clutchlight.site.labels import parent_links
 from clutchlight.site.other_pages import change_item
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
@@ -248,7 +248,11 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
         key=key,
         species=species.heading,
         scientific_name=species.scientific_name,
-        pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
+        pedigree=PedigreeView(
+            drawing, heading, PEDIGREE, unshown=unshown(context, drawing, [one.id for one in animals])
+        )
+        if drawing
+        else None,
         females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),
         males=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex != "female"),
         earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),

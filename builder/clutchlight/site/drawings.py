@@ -260,7 +260,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         sex=record.sex,
         born=record.hatched.last.isoformat() if record.hatched else "",
         href=context.name(page, key).href if not focus else None,
-        marks=tuple(_mark(context, stated, trait) for trait in traits),
+        marks=tuple(_mark(context, stated, trait, traits) for trait in traits),
         dead=record.left is not None and record.left.how == "died",
         nameless=not named,
         focus=focus,
@@ -311,7 +311,7 @@ def _look(context: Context, stated: AnimalStatement, said: TraitStatement) -> st
     return next(iter(locus.look_of[number, number])) if said.copies[2] == 1 else said.trait
 
 
-def _mark(context: Context, stated: AnimalStatement, trait: str) -> TraitMark:
+def _mark(context: Context, stated: AnimalStatement, trait: str, drawn: Sequence[str]) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
     of = look = ""
@@ -321,7 +321,8 @@ def _mark(context: Context, stated: AnimalStatement, trait: str) -> TraitMark:
             beside = (one for one in stated.traits if one.shows and one.locus == said.locus and one.trait != trait)
             of = said.locus if said.copies[1] == 1 and any(beside) else ""
         elif said.either:
-            state, of = "one of", said.locus
+            all_drawn = all(one.trait in drawn for one in stated.traits if one.either and one.locus == said.locus)
+            state, of = ("one of", said.locus) if all_drawn else ("may carry", "")
         elif said.carries == 1:
             state = "carries"
         elif said.possible and said.mentioned:
