@@ -642,6 +642,24 @@ def test_who_was_told_of_a_correction_hears_what_changed_since(
     assert [one.about for one in found.changes] == told
 
 
+def test_what_was_said_before_a_test_was_corrected_stands_in_the_dated_record(tmp_path: Path) -> None:
+    """The test was her brother's; she was told of what it left of her, and hears what is left now, and why."""
+    tested = "- {id: C24-01-2, tests: [{trait: Clown, copies: %s, on: 2025-02-05, by: a test}]%s}\n"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal, claims: {Clown: 50%}}\n- {id: M-1, sex: male, shows: normal}\n",
+        "animals/young.yaml": tested % (1, ""),
+        "clutches/C24-01.yaml": "{id: C24-01, sire: M-1, dam: F-1, eggs: 2, hatched: 2024-07-16, young: [1 f normal, 2 f normal]}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2024-10-05, told: [{on: 2025-03-02, about: Clown}]}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 3, 1))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 3, 1))
+    mended = ", corrections: [{on: 2025-09-01, key: tests, was: one copy of Clown, because: they wrote again}]"
+    book = BARE.book(tmp_path, {"animals/young.yaml": tested % (0, mended)})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert [one.before for one in found.changes] == ["50% possible het Clown (1 in 2)"]
+    assert "we corrected the tests of C24-01-2 from one copy of Clown: they wrote again." in found.message
+
+
 def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) -> None:
     """Clown went from 1 in 2 to nothing and back, so nothing is told of it; a look of its own is told for itself."""
     looks = "{shows: [Pastel], cannot_tell: [Super Pastel]}, {on: 2025-08-02, shows: [Super Pastel]}"

@@ -16,7 +16,8 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import said_otherwise
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model.animals import Correction
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
@@ -26,6 +27,7 @@ from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
     PARENTAGE,
     cause_words,
+    corrected_kin,
     corrected_near,
     corrected_words,
     corrections_of,
@@ -219,7 +221,9 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     near = [one for *_, one in corrected_near(answers.collection, animal, loci)]
     corrected = [(one.on.last, one.key) for one in (*corrections_of(answers.collection, animal), *near)]
     records = ledger.of(*animal.was, animal.id)
-    heard = typed or any(on > since for on, _ in corrected) or any(one.on == since for one in records)
+    kin = _kin(answers).get(animal.id, ())
+    later = any(on > since for on in (*(on for on, _ in corrected), *(one.on.last for one in kin)))
+    heard = typed or later or any(one.on == since for one in records)
     dated = _dated(records, [on for on, key in corrected if key != "sex"], since) if heard else None
     before = _said_on(answers, animal, since, dated, typed=typed)
     spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
@@ -235,6 +239,13 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
         because = None
     message = message_to(answers.collection, sale, animal, since, changes, because)
     return ToTell(sale, animal.id, since, changes, message)
+
+
+def _kin(answers: Answers) -> Mapping[str, tuple[Correction, ...]]:
+    """By animal, the corrections of whatever shares an ancestor with it."""
+    collection = answers.collection
+    records: list[Animal | Clutch] = [*collection.animals.values(), *collection.clutches.values()]
+    return answers.once(("corrected kin",), lambda: corrected_kin(collection, records))
 
 
 def _dated(records: Sequence[DatedRecord], corrected: Sequence[date], since: date) -> DatedRecord | None:
@@ -419,7 +430,7 @@ def _because(
     corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
     loci = {asked.locus.key for asked in traits if asked.trait in about}
     corrections += [
-        (f"the {one.key if one.key in PARENTAGE else 'look'} of {near.called}", one)
+        (f"the {corrected_words(one.key)} of {near.called}", one)
         for near, _, one in corrected_near(answers.collection, animal, loci)
     ]
     corrected = [

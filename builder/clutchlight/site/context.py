@@ -20,7 +20,6 @@ from msgspec.structs import replace
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
-from clutchlight.model.traits import grouped, reached as kin
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.reading.public_side import LogFacts, days_of, newest, reached
 from clutchlight.site import addresses
@@ -29,7 +28,7 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
-from clutchlight.statements.family import GENES, PARENTAGE, corrected_near, corrected_words
+from clutchlight.statements.family import PARENTAGE, corrected_kin, corrected_near, corrected_words
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -182,18 +181,9 @@ class Context(Struct, frozen=True, dict=True):
 
     @cached_property
     def corrected_kin(self) -> Mapping[str, tuple[Correction, ...]]:
-        """By animal, the corrections of parents and looks of whatever shares an ancestor with it, as it is or was on record."""
-        parents, animals = self.collection.parents_of, self.collection.animals
-        young = grouped((parent, name) for name in animals for parent in parents(name))
-        records: list[Animal | Clutch] = [one for one in animals.values() if self.may_name(one.id)]
-        found: list[tuple[str, Correction]] = []
-        for record in (*records, *self.clutches):
-            for one in record.corrections:
-                if one.key in GENES:
-                    names = record.young if isinstance(record, Clutch) else (record.id,)
-                    above = kin((*names, *([one.was] if one.was in animals else [])), parents)
-                    found += [(name, one) for name in kin(above, lambda name: young.get(name, ()))]
-        return grouped(found)
+        """By animal, the corrections of whatever shares an ancestor with it and may be named."""
+        records = (one for one in self.collection.animals.values() if self.may_name(one.id))
+        return corrected_kin(self.collection, (*records, *self.clutches))
 
     def told_of(self, record: Animal | Clutch) -> tuple[tuple[str, Corrected], ...]:
         """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection as Collected, Iterable, Iterator
+from collections.abc import Collection as Collected, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -22,6 +22,7 @@ from clutchlight.model import (
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, word_of
@@ -369,7 +370,7 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
 
 # What was corrected
 
-GENES = ("sire", "dam", "shows", "looks")
+GENES = ("sire", "dam", "shows", "looks", "tests", "claims")
 """Keys whose correction may change what is said of genes."""
 PARENTAGE = ("sire", "dam", "hatched")
 """Keys of which the record of a clutch tells for its young."""
@@ -391,7 +392,21 @@ def in_force(answers: Answers, animal: Animal, locus: str, record: DatedRecord, 
 
 def corrected_words(key: str) -> str:
     """What was corrected, in a word."""
-    return "look" if key == "shows" else key
+    return "look" if key in ("shows", "looks") else key
+
+
+def corrected_kin(collection: Collection, records: Iterable[Animal | Clutch]) -> Mapping[str, tuple[Correction, ...]]:
+    """By animal, what was corrected in some records of genes of whatever shares an ancestor with it, as it is or was on record."""
+    parents, animals = collection.parents_of, collection.animals
+    young = grouped((parent, name) for name in animals for parent in parents(name))
+    found: list[tuple[str, Correction]] = []
+    for record in records:
+        for one in record.corrections:
+            if one.key in GENES:
+                names = record.young if isinstance(record, Clutch) else (record.id,)
+                above = reached((*names, *([one.was] if one.was in animals else [])), parents)
+                found += [(name, one) for name in reached(above, lambda name: young.get(name, ()))]
+    return grouped(found)
 
 
 def corrected_near(
