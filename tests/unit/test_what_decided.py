@@ -699,3 +699,23 @@ def test_no_chance_stands_without_a_reason(room: str) -> None:
     """Nor that of a founder of which nothing was said or seen: only its young, or those that may be, tell of it."""
     book = book_of(GALLERY / room)
     assert all(trait.because for stated in book.statements.animals.values() for trait in stated.traits if trait.derived)
+
+
+CANDINO = """\
+- {id: A, sex: male, shows: Albino}
+- {id: C, sex: female, shows: Candy}
+- {id: Y-1, sire: A, dam: C}
+- {id: Y-2, sire: A, dam: C, shows: normal, cannot_tell: [Albino]}
+- {id: H, sex: male, shows: normal, claims: {Albino: 100%}}
+- {id: Y-3, sire: H, dam: C, shows: normal, cannot_tell: [Albino]}
+"""
+
+
+def test_what_may_show_beside_another_form_of_the_gene_is_no_het(tmp_path: Path) -> None:
+    """One copy of Albino and one of Candy is a Candino: nobody is het for both."""
+    said = BARE.book(tmp_path, {"animals/all.yaml": CANDINO}).statements.animals
+    assert [str(line.label) for line in said["Y-1"].lines] == ["carries Albino", "carries Candy"]
+    assert [str(line.label) for line in said["Y-2"].lines] == ["carries Albino", "carries Candy"]
+    assert [str(line.label) for line in said["Y-3"].lines if "Albino" in line.label] == [
+        "50% possible het or visual Albino"
+    ]

@@ -16,7 +16,7 @@ from math import lcm
 from typing import Final, Self
 
 from clutchlight.genetics.values import Figure, Grounds, GroundsKind
-from clutchlight.model import Inheritance, Locus, Sex
+from clutchlight.model import NORMAL, Genotype, Inheritance, Locus, Sex
 from clutchlight.wording.text import Name, Text, joined, parts_of, phrase
 
 CERTAIN: Final = Fraction(1)
@@ -265,11 +265,12 @@ def label_of(
 ) -> Label:
     """What the site says of one trait of one animal, in one line; "" when the chance is nothing.
 
-    `shows`: it was seen to show the trait. `grounds` add how a certainty was come by; `unrecorded` names, in words, the founders that are
-    taken to carry nothing.
+    One copy beside one of another allele may be a look of its own, and is no het then. `shows`: it was seen to show the trait. `grounds`
+    add how a certainty was come by; `unrecorded` names, in words, the founders that are taken to carry nothing.
     """
-    _none, one, two = figure.copies(locus.allele_number(trait))
-    carries = figure.carries(locus.allele_number(trait))
+    allele = locus.allele_number(trait)
+    _none, one, two = figure.copies(allele)
+    carries = figure.carries(allele)
     if carries == NEVER:
         return NO_LABEL
     if shows and not locus.affects:
@@ -282,11 +283,20 @@ def label_of(
     if trait in either:
         name = f"{join_or(either)} (one of the {number(len(either))})"
         return Label(lead=HET if recessive else CARRIES, name=name, condition=how)
+    beside = any(_shows_beside(locus, allele, pair) for pair, _ in figure.genotypes)
     if carries == CERTAIN:
-        return _certain_label(trait, two, recessive, how)
+        return _certain_label(trait, two, recessive and not beside, how)
     both = POSSIBLE_HET_OR_VISUAL if one else POSSIBLE_VISUAL
-    lead = "possible" if not recessive else both if two else POSSIBLE_HET
+    lead = "possible" if not recessive else both if two or beside else POSSIBLE_HET
     return Label(percent_text(carries), lead, trait)
+
+
+def _shows_beside(locus: Locus, allele: int, pair: Genotype) -> bool:
+    """Whether one copy beside one of another allele is seen: not where that looks like two copies of the other."""
+    other = sum(pair) - allele
+    return (
+        allele in pair and other not in (0, allele) and locus.look_of[pair] not in (NORMAL, locus.look_of[other, other])
+    )
 
 
 def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Label:
