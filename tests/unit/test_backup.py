@@ -153,6 +153,17 @@ def test_a_backup_whose_young_are_marked_leaves_part_of_the_proof() -> None:
     assert not one.no_longer
 
 
+def test_a_look_that_hides_another_locus_leaves_what_tells_the_males_apart() -> None:
+    """As above, with Albino, which hides Hypo, in play: what one of the two would prove is as it was."""
+    hiding = Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),))
+    loci = (*PIEBALD, PASTEL, hiding, Locus("hypo", "recessive", ("Hypo",)))
+    both = {"Albino": F(1), "Hypo": F(1)}
+    male = parent("M", "male", {"Piebald": F(1, 2), **both})
+    marked = parent("B", "male", {"Piebald": F(1, 2), **both}, ("Super Pastel",))
+    one = compared(Case(loci, (parent("D", "female", both, ("Piebald",)), male, marked)), 2, "M", "Piebald")
+    assert one.one_of.chance == F(3, 16)
+
+
 def test_the_backup_himself_has_no_figure_alone() -> None:
     """He takes no part in the first male's own clutch."""
     case = Case(PIEBALD, (DAM, MALE, parent("B", "male", {"Piebald": F(1, 2)})))

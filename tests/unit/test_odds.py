@@ -26,7 +26,7 @@ from clutchlight.pipeline import Book
 from clutchlight.planning import outcomes as outcomes_module, proofs as proofs_module
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
 from clutchlight.planning.odds import Odds, odds, pair_together
-from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proofs
+from clutchlight.planning.proofs import TWO_SIRES, Proofs, ProofsOfTwo
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.problems import RecordsError
 from clutchlight.queries import pair_odds, winter_of
@@ -535,19 +535,19 @@ def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:
 
 @pytest.mark.parametrize("traits", [("Piebald",), ("Piebald", "Clown")])
 def test_a_proof_of_too_many_boxes_is_not_computed(monkeypatch: pytest.MonkeyPatch, traits: tuple[str, ...]) -> None:
-    """With one box fewer by its own locus alone, with none not at all; of a clutch of one of two males, and of a mixed one."""
+    """With one box fewer by its own locus alone, none told where that tells nothing; of one of two males, and mixed."""
     clown = ("Clown",)[: len(traits) - 1]
     said = {"Piebald": F(1, 2)}
     males = parent("M", "male", said, clown), parent("B", "male", said)
     room = inferred(recessive(*traits), *males, parent("D", "female", said, clown))
     members = (room.collection.animals[name] for name in "MDB")
     either = Proofs(pair_together(room, *members), Hatchlings.exactly(2), TWO_SIRES)
-    both = (either, MixedProofs(either))
+    both = [ProofsOfTwo(either, mixed=mixed) for mixed in (False, True)]
     whole = [proofs.forced(2, 0, 1) for proofs in both]
     for boxes in (2, 0):
         monkeypatch.setattr(proofs_module, "BOXES", boxes)
         found = [proofs.forced(2, 0, 1) for proofs in both]
-        assert found == ([None, None] if not boxes else whole if len(traits) == 1 else [ZERO, F(15, 256)])
+        assert found == ([None, None] if not boxes else whole if len(traits) == 1 else [None, F(15, 256)])
     assert whole == ([ZERO, ZERO] if len(traits) == 1 else [F(7, 128), F(15, 256)])
 
 

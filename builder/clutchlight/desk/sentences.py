@@ -719,9 +719,11 @@ def backup_verdict(collection: Collection, backup: Backup) -> str:
     second = called(collection, backup.backup)
     costs = []
     for row in backup.compared:
-        if row.alone is None or not row.alone.chance or row.one_of.chance is None:
+        if row.alone is None or not row.alone.chance:
             continue
-        if row.no_longer:
+        if row.one_of.chance is None:
+            costs.append(f"how often {row.trait} of {called(collection, row.animal)} is proved is not computed")
+        elif row.no_longer:
             costs.append(f"{row.trait} of {called(collection, row.animal)} could no longer be proved")
         elif row.one_of.chance < row.alone.chance:
             alone, both = (of_hundred(chance) for chance in (row.alone.chance, row.one_of.chance))

@@ -36,7 +36,7 @@ from clutchlight.planning.outcomes import (
     harm_of_pair,
     hatching,
 )
-from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
+from clutchlight.planning.proofs import TWO_SIRES, Proof, Proofs, ProofsOfTwo
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
@@ -590,8 +590,8 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
             asked = pair_together(inference, sire, dam, other, heard=[animal])
         else:
             asked = together
-        alone, either = Proofs(asked, his), Proofs(asked, theirs, TWO_SIRES)
-        mixed = MixedProofs(either)
+        alone, both = Proofs(asked, his), Proofs(asked, theirs, TWO_SIRES)
+        either, mixed = ProofsOfTwo(both, mixed=False), ProofsOfTwo(both, mixed=True)
         for now, position, allele in _open_traits(inference, alone, member):
             locus, at = together.loci[position], (member, position, allele)
             compared.append(
@@ -608,5 +608,5 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     return Backup(sire.id, other.id, number, related, harm, his == others, tuple(compared))
 
 
-def _answer(proofs: Proofs | MixedProofs, member: int, locus: int, allele: int) -> Answer:
+def _answer(proofs: Proofs | ProofsOfTwo, member: int, locus: int, allele: int) -> Answer:
     return Answer(proofs.forced(member, locus, allele), proofs.if_none(member, locus, allele))

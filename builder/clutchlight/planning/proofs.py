@@ -236,28 +236,35 @@ class Proofs:
         return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, mixed, (self.hatchlings,)),))
 
 
-class MixedProofs:
-    """What a clutch would prove in which each egg is by itself the one male's or the other's, members 0 and 2.
+class ProofsOfTwo:
+    """What a clutch would prove of which either the one male or the other, members 0 and 2, sired all; `mixed`: or each egg by itself.
 
-    An egg is of a kind with (p(kind | male) + p(kind | backup)) / 2, and some assignment gives a clutch just when each of its kinds can be
-    an egg of one of the two; so a box is, for members' states that are possible together, all kinds that either male can give. Other loci
-    help as far as their looks tell the two males' young apart; those beyond COMBINATIONS are left out, then the chance is a little too
-    low, never too high. Source: figures#backup-male.
+    Both are equally likely. Some assignment gives a clutch just when all its kinds can be eggs of one male, `mixed`: each of one of the
+    two; so a box is, for members' states that are possible together, all kinds that the male, `mixed`: either male, can give. Other loci
+    help as far as their looks tell the two males' young apart. Hidden ones, and those beyond COMBINATIONS, are left out: then the chance is
+    a little too low, never too high, and none is given where it would be 0. Source: figures#backup-male.
     """
 
-    def __init__(self, proofs: Proofs) -> None:
+    def __init__(self, proofs: Proofs, *, mixed: bool) -> None:
         self.proofs = proofs
+        self.brood = Brood(tuple((sire, Fraction(1, 2)) for sire in TWO_SIRES), 1, mixed, (proofs.hatchlings,))
 
     def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
-        return self.proofs.if_none(member, locus, allele, mixed=True)
+        return self.proofs.if_none(member, locus, allele, mixed=self.brood.mixed)
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
+        """The chance that the clutch makes it certain that a member carries an allele; None: too much to go through."""
+        others = tuple(self._informative(locus))
         if self.proofs.hiders(locus):
-            return None
+            found = None if self.brood.mixed else self.proofs.forced(member, locus, allele)
+            return None if others and not found else found
         loci = [locus]
-        for other in self._informative(locus):
-            if self._size([*loci, other]) <= COMBINATIONS:
+        sexed = self.proofs.states[locus].linked
+        for other in others:
+            apart = self.proofs.hiders(other) or (sexed and self.proofs.states[other].linked)
+            if not apart and self._size([*loci, other]) <= COMBINATIONS:
                 loci.append(other)
+                sexed = sexed or self.proofs.states[other].linked
         while loci:
             kinds = tuple(product(*(self.proofs.kinds(at) for at in loci)))
             signed = signed_union(((box,) for box in self._boxes(member, loci, allele, kinds)), BOXES)
@@ -268,22 +275,20 @@ class MixedProofs:
             return None
         unforced = Fraction(0)
         for _, rows, chance in self.proofs.together.combinations(loci):
-            each = [self._egg(loci, rows, kind) for kind in kinds]
+            each = [[self._egg(loci, rows, kind, sire) for kind in kinds] for sire in TWO_SIRES]
             for (box,), sign in signed.items():
-                inside = sum((share for number, share in enumerate(each) if box >> number & 1), Fraction(0))
-                unforced += sign * chance * self.proofs.hatchlings.every(inside)
-        return 1 - unforced
+                inside = [
+                    sum((share for number, share in enumerate(shares) if box >> number & 1), Fraction(0))
+                    for shares in each
+                ]
+                unforced += sign * chance * self.brood.every(inside)
+        return None if unforced == 1 and len(loci) <= len(others) else 1 - unforced
 
     def _informative(self, locus: int) -> Iterator[int]:
-        """The other loci whose looks can tell the two males' young apart. Of sex-linked ones one at most, sexes being one thing."""
-        sexed = self.proofs.states[locus].linked
-        for other, states in enumerate(self.proofs.states):
-            if other == locus or len(self.proofs.kinds(other)) == 1 or self.proofs.hiders(other) or self._silent(other):
-                continue
-            if states.linked and sexed:
-                continue
-            sexed = sexed or states.linked
-            yield other
+        """The other loci whose looks can tell the two males' young apart."""
+        for other in range(len(self.proofs.states)):
+            if other != locus and len(self.proofs.kinds(other)) > 1 and not self._silent(other):
+                yield other
 
     def _silent(self, locus: int) -> bool:
         """Whether, whatever is seen there, either male may have sired every egg."""
@@ -304,36 +309,34 @@ class MixedProofs:
     def _boxes(
         self, member: int, loci: Sequence[int], allele: int, kinds: Sequence[tuple[Kind, ...]]
     ) -> tuple[int, ...]:
-        """The sets of kinds, as masks, that either male can give while the member lacks the allele."""
+        """The sets of kinds, as masks, that the males can give while the member lacks the allele."""
         found: dict[int, None] = {}
         for way in self.proofs.together.ways:
             able = [[dict(self.proofs.able(at, Hypothesis(way, sire))) for at in loci] for sire in TWO_SIRES]
             for rows in product(*able[0]):
                 if self.proofs.has(loci[0], rows[0][member], allele):
                     continue
-                mask = 0
-                for number, kind in enumerate(kinds):
-                    if any(
-                        all(
-                            masks[members] >> self.proofs.kinds(at).index(one) & 1
-                            for at, masks, members, one in zip(loci, able[index], rows, kind, strict=True)
+                masks = [
+                    sum(
+                        1 << number
+                        for number, kind in enumerate(kinds)
+                        if all(
+                            by_members[members] >> self.proofs.kinds(at).index(one) & 1
+                            for at, by_members, members, one in zip(loci, his, rows, kind, strict=True)
                         )
-                        for index in range(len(TWO_SIRES))
-                    ):
-                        mask |= 1 << number
-                found[mask] = None
+                    )
+                    for his in able
+                ]
+                found.update(dict.fromkeys([masks[0] | masks[1]] if self.brood.mixed else masks))
         return largest(found)
 
-    def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind]) -> Fraction:
-        """The chance that an egg is of a kind at each of the loci."""
-        total = Fraction(0)
-        for sire in TWO_SIRES:
-            shares = (
-                self.proofs.of(at, members, sire).get(one, Fraction(0))
-                for at, members, one in zip(loci, rows, kind, strict=True)
-            )
-            total += prod(shares, start=Fraction(1))
-        return total / len(TWO_SIRES)
+    def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind], sire: int) -> Fraction:
+        """The chance that an egg of a sire is of a kind at each of the loci."""
+        shares = (
+            self.proofs.of(at, members, sire).get(one, Fraction(0))
+            for at, members, one in zip(loci, rows, kind, strict=True)
+        )
+        return prod(shares, start=Fraction(1))
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:
