@@ -660,6 +660,26 @@ def test_what_was_said_before_a_test_was_corrected_stands_in_the_dated_record(tm
     assert "we corrected the tests of C24-01-2 from one copy of Clown: they wrote again." in found.message
 
 
+def test_a_review_in_another_clutch_of_its_dam_is_told_to_a_buyer_and_on_the_page(tmp_path: Path) -> None:
+    """It is what the figure hangs on; the other possible trait, and one without a review, hear nothing of it."""
+    aside = "- {id: C25-01, sire: M-2, dam: F-1, eggs: 1, hatched: 2025-07-10, %syoung: [1 f Piebald]}\n"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 66%, Clown: 50%}}\n"
+        "- {id: M-1, sex: male, shows: normal}\n- {id: M-2, sex: male, shows: [Piebald]}\n",
+        "clutches/C24-01.yaml": "{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal]}\n",
+        "clutches/C25-01.yaml": aside % "",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 8, 5))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 8, 5))
+    book = BARE.book(tmp_path, {**files, "clutches/C25-01.yaml": aside % "set_aside: {Piebald: mixed tubs}, "})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    review = "Piebald, clutch C25-01: records under review (mixed tubs)."
+    assert f"\n{review}\n" in found.message
+    assert any(review in line for line in page_of(book, "animals/C24-01-1/index.html"))
+    assert not any(review in line for line in page_of(book, "animals/M-1/index.html"))
+
+
 def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) -> None:
     """Clown went from 1 in 2 to nothing and back, so nothing is told of it; a look of its own is told for itself."""
     looks = "{shows: [Pastel], cannot_tell: [Super Pastel]}, {on: 2025-08-02, shows: [Super Pastel]}"

@@ -21,6 +21,7 @@ from clutchlight.model.animals import Correction
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
+from clutchlight.statements.animals import reviews_near
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
@@ -438,7 +439,8 @@ def _because(
         for what, one in corrections
         if one.on.last > since
     ]
-    return " ".join((*why, *corrected))
+    reviews = [] if why or corrected else [with_names(answers, one) for one in reviews_near(answers, animal, loci)]
+    return " ".join((*why, *corrected, *reviews))
 
 
 def with_names(answers: Answers, text: str) -> str:

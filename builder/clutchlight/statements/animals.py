@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import partial
@@ -99,7 +99,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         advert=advert_of(animal, look, traits),
         maker=_maker(answers, animal, traits),
         notes=notes,
-        reviews=_reviews(answers, animal),
+        reviews=_reviews(answers, animal, (*traits, *ruled_out)),
         under_review=aside,
         compared=compared(answers, animal, traits),
         silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
@@ -353,18 +353,30 @@ def _giver(asked: Asked) -> str | None:
     return givers[0] if givers and any(parent.carries == 0 for _, parent in parents) else None
 
 
-def _reviews(answers: Answers, animal: Animal) -> tuple[Text, ...]:
-    """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
+def _reviews(answers: Answers, animal: Animal, traits: Sequence[TraitStatement]) -> tuple[Text, ...]:
+    """Looks set aside that concern it: of its own clutch, of those that it may be a parent of, and of its parents' others what is open."""
     names = dict.fromkeys(filter(None, (animal.clutch, *answers.collection.clutches_of.get(animal.id, ()))))
     clutches = (answers.collection.clutches[name] for name in names)
-    return tuple(review for clutch in clutches for review in reviews_of(answers, clutch))
+    own = (review for clutch in clutches for review in reviews_of(answers, clutch))
+    return (
+        *own,
+        *reviews_near(answers, animal, [trait.locus for trait in traits if not trait.shows and trait.carries < 1]),
+    )
 
 
-def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Text]:
-    """The looks of a clutch that are set aside."""
+def reviews_near(answers: Answers, animal: Animal, loci: Collected[str]) -> Iterator[Text]:
+    """The looks at some loci that are set aside in other listed clutches of its parents."""
+    of = answers.collection.clutches_of
+    for name in dict.fromkeys(one for parent in answers.parents(animal.id) for one in of.get(parent, ())):
+        if name != animal.clutch and answers.listed(name):
+            yield from reviews_of(answers, answers.collection.clutches[name], loci)
+
+
+def reviews_of(answers: Answers, clutch: Clutch, only: Collected[str] | None = None) -> Iterator[Text]:
+    """The looks of a clutch that are set aside; `only` those at some loci."""
     loci, named = answers.collection.species[clutch.species].loci, answers.clutch(clutch.id)
     for key, because in clutch.set_aside.items():
-        if key in loci:
+        if key in loci and (only is None or key in only):
             reason = f" ({because.rstrip('.')})" if because else ""
             yield phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
 
