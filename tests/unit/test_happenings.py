@@ -285,6 +285,14 @@ def test_what_came_back_is_offered_again_only_by_a_new_word(tmp_path: Path, offe
     assert [sold.collection.animals[name].status for name in ("C26-01-1", "X-1")] == ["sold", "sold"]
 
 
+def test_what_is_sold_again_on_the_day_of_its_return_has_left_on_that_day(tmp_path: Path) -> None:
+    sales = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n- {animals: [C26-01-1], handed_over: 2026-10-01}\n"
+    FAMILY.write(tmp_path, {SALES: sales, "animals/y.yaml": f"- {{id: C26-01-1, {AGAIN}}}\n"})
+    away = book_of(tmp_path).collection.animals["C26-01-1"].away
+    assert away is not None
+    assert (away.how, str(away.on)) == ("sold", "2026-10-01")
+
+
 def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     """Only of what its record offers; what it prints is what works."""
     own = "id: X-1\nsex: male\nstatus: available\nprice: 290"

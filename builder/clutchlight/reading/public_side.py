@@ -87,12 +87,20 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
     animals = dict(collection.animals)
     for name, standing in found.items():
         animal = animals[name]
-        left, sold = animal.left, standing.status == "sold" and standing.on is not None
+        left, came, sold = animal.left, animal.came, standing.status == "sold" and standing.on is not None
         if animal.away is None and sold:
             left = Leaving("sold", standing.on, before=left)
+            if (
+                came is not None
+                and came.how == "returned"
+                and came.on
+                and standing.on
+                and came.on.last == standing.on.last
+            ):
+                came = None  # sold again on the day on which it was back
         elif left is not None and left.how == "died" and animal.away is left and sold:
             left = replace(left, before=Leaving("sold", standing.on, before=left.before))
-        animals[name] = replace(animal, status=standing.status, left=left)
+        animals[name] = replace(animal, status=standing.status, left=left, came=came)
     return replace(collection, animals=MappingProxyType(animals))
 
 
