@@ -13,7 +13,7 @@ from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
-from clutchlight.genetics.values import Grounds
+from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.pipeline import Book
 from clutchlight.planning.years_end import told_by
 from clutchlight.site import addresses, statement_part
@@ -719,3 +719,16 @@ def test_what_may_show_beside_another_form_of_the_gene_is_no_het(tmp_path: Path)
     assert [str(line.label) for line in said["Y-3"].lines if "Albino" in line.label] == [
         "50% possible het or visual Albino"
     ]
+
+
+@pytest.mark.parametrize("sire", ["M-1", "{mixed: [M-1, M-2]}"])
+def test_the_doubt_of_one_of_two_alleles_is_the_carriers_own(tmp_path: Path, sire: str) -> None:
+    """A Motley young leaves its normal dam Motley or Stripe, whoever sired it: that hers is Motley hangs on no male."""
+    animals = "- {id: F-1, species: corn-snake, sex: female, shows: normal, claims: {Motley: 50%}}\n"
+    animals += "- {id: M-1, species: corn-snake, sex: male, shows: [Motley], claims: {Stripe: 100%}}\n"
+    animals += "- {id: M-2, species: corn-snake, sex: male, shows: normal}\n"
+    clutch = f"- {{id: C1, sire: {sire}, dam: F-1, eggs: 3, hatched: 2026-07-01, young: [1 f Motley, 2 m normal, 3 m Motley]}}\n"
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    about = asked(book, "F-1", "motley", "Motley")
+    assert isinstance(about.figure, Figure)
+    assert str(about.label(about.figure, about.certain_by)) == "het Motley, if it carries nothing unrecorded"

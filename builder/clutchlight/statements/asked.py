@@ -210,9 +210,19 @@ class Asked(Struct, frozen=True):
 
     def unrecorded_after(self, event: After) -> tuple[Text, ...]:
         """The same of what was certain after an event."""
-        found = self.answers.all_named(taken_for_free(self, event))
+        free = taken_for_free(self, event)
         by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
-        return found or ((Text("it"),) if by_its_look else ())
+        itself = free == (self.animal.id,) or (not free and by_its_look)
+        return (Text("it"),) if itself else self.answers.all_named(free)
+
+    def has_some_allele(self, event: After) -> bool:
+        """Whether records alone forced it after an event to carry one of several alleles, whichever."""
+        if len(self.locus.alleles) == 1:
+            return False
+        if event == "now":
+            return not self.answers.inferred.one_of_several(*self.key[:2]).on_trust
+        after = None if event == "first" else event
+        return self.answers.inferred.certain_by(*self.key[:2], None, after) in ("proven", "test")
 
     @property
     def claims(self) -> tuple[Claim, ...]:
@@ -522,9 +532,12 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
     """The founders that are taken to carry nothing where a certainty rests on that, after an event.
 
     Those without a claim behind the animal's nearest descendants that carry for certain, by another way than through the animal; without
-    such descendants, those among its own ancestors.
+    such descendants, those among its own ancestors. Of one that has this allele or another in any case, what matters is the other alone:
+    itself, if it is a founder, else nobody in particular.
     """
     answers, animal = asked.answers, asked.animal.id
+    if asked.has_some_allele(event):
+        return (animal,) if asked.animal.founder else ()
     collection = answers.collection
 
     def carries(name: str) -> bool:

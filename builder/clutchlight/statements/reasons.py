@@ -637,7 +637,7 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
         return _Has("", "")
     label = parent.label(parent.figure, parent.certain_by)
     if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
-        free = taken_for_free(parent)
+        free = [name for name in taken_for_free(parent) if name != parent.animal.id]
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
         label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
     if parent.shows and label.name != parent.trait:
