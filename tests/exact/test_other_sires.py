@@ -74,13 +74,16 @@ def _let_in(clutch: Clutch, males: object) -> Clutch:
 
 @pytest.mark.parametrize("kind", ["basic", "tests", "mistakes", "one of several sires", "mixed sires", "sex-linked XY"])
 def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
-    """A proof or a parentage has no condition just when every possible genotype has the allele with the other male let in too."""
-    stands = undone = 0
+    """A proof or a parentage has no condition just when every possible genotype has the allele with the other male let in too.
+
+    An allele, or two copies of it, is ruled out just when none has it.
+    """
+    stands = undone = excluded = open_ = 0
     features = replace(features_of(kind), animals=6, loci=1)
     for seed in range(2200, 2200 + 30 * TIMES):
         rng = Random(seed)
         case, others = with_others(random_case(rng, features), rng)
-        if not others or Enumeration(case).conflict:
+        if not others or (alone := Enumeration(case)).conflict:
             continue
         inference = infer(as_collection(case), others=others)
         every = Enumeration(letting_in(case, others))
@@ -92,8 +95,18 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
                         found = inference.other_sires(animal.id, locus.name, number)
                         assert (seed, animal.id, allele, not found) == (seed, animal.id, allele, held)
                         stands, undone = stands + held, undone + (not held)
+                    possible = every.possible(animal.id, locus.name)
+                    recorded = alone.possible(animal.id, locus.name)
+                    for two in (False, True):
+                        left, before = (
+                            any(pair.count(allele) > two for pair in pairs) for pairs in (possible, recorded)
+                        )
+                        ruled_out = inference.ruled_out(animal.id, locus.name, number, two=two)
+                        assert (seed, animal.id, allele, two, ruled_out) == (seed, animal.id, allele, two, not left)
+                        excluded, open_ = excluded + ruled_out, open_ + (left and not before)
     assert stands > 3
     assert undone > 0
+    assert min(excluded, open_) > 0
 
 
 def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer() -> None:

@@ -163,7 +163,7 @@ class Fake(Struct):
     def may_show(self, animal: str, locus: str, look: str) -> bool:
         return True
 
-    def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
+    def ruled_out(self, animal: str, locus: str, allele: int, *, two: bool = False) -> bool:
         return False
 
     def rests_on(self, animal: str, locus: str) -> tuple[str, ...]:

@@ -71,6 +71,55 @@ def test_a_proof_that_another_would_undo_has_its_condition_beside_the_other_pare
     )
 
 
+def of_two_males(folder: Path, *, female: str, sire: str, young: str) -> Book:
+    """A clutch of F-1 and M-1, where the log puts M-2 with her too."""
+    animals = f"""- {{id: F-1, species: ball-python, sex: female, {female}}}
+- {{id: M-1, species: ball-python, sex: male, {sire}}}
+- {{id: M-2, species: ball-python, sex: male, shows: normal}}
+"""
+    clutches = (
+        f"- {{id: C26-01, sire: M-1, dam: F-1, laid: 2026-06-01, eggs: 3, hatched: 2026-08-01, young: [{young}]}}\n"
+    )
+    log = "date,animal,event,with,value,note\n2026-03-20,M-1,paired,F-1,,\n2026-04-02,M-2,paired,F-1,,\n"
+    return opened(folder, LOG, animals=animals, clutches=clutches, log=log)
+
+
+def test_what_another_male_would_leave_open_is_not_ruled_out(tmp_path: Path) -> None:
+    """By M-2, of whom nothing is known, the young that shows Albino says nothing of M-1."""
+    book = of_two_males(
+        tmp_path / "room",
+        female="shows: [Candino]",
+        sire="shows: normal, claims: {Albino: 50%, Candy: 25%}",
+        young="1 m normal, 2 f normal, 3 f Albino",
+    )
+    assert label(book, "M-1", "Albino") == "het Albino, if no other male sired clutch C26-01 (taken as certain)"
+    stated = book.statements.animals["M-1"]
+    assert not [one for one in stated.ruled_out if one.excluded]
+    assert not any("Ruled out" in one for one in stated.silences)
+    (change,) = book.past.changes.of_animal["M-1"]
+    assert change.after_words.endswith("; nothing speaks for Candy any more")
+
+
+def test_one_copy_is_not_said_where_another_male_would_leave_two(tmp_path: Path) -> None:
+    """The normal young may be M-2's."""
+    book = of_two_males(
+        tmp_path / "room",
+        female="shows: normal",
+        sire="shows: [Pinstripe], claims: {Pinstripe: {two_copies: 50%}}",
+        young="1 m normal, 2 f normal, 3 f Pinstripe",
+    )
+    (change,) = book.past.changes.of_animal["M-1"]
+    assert (change.before_words, change.after_words) == ("Pinstripe, 50% chance of two copies", "Pinstripe")
+
+
+def test_a_maker_by_the_sire_on_record_has_its_condition(tmp_path: Path) -> None:
+    """A male has his Banana on the other chromosome if his sire gave it."""
+    book = of_two_males(
+        tmp_path / "room", female="shows: [Banana]", sire="shows: normal", young="1 m Banana, 2 f normal, 3 f normal"
+    )
+    assert book.statements.animals["C26-01-1"].maker == "female-maker for Banana, if no other male sired it"
+
+
 def test_without_the_row_of_the_log_the_proof_is_certain(tmp_path: Path) -> None:
     """Nothing but the log puts another male there."""
     rows = text_of(LOG, "log").splitlines()

@@ -425,30 +425,56 @@ class Inference:
         return "claim" if claimed is not None and not claimed.fits(*place, others) else "assumption"
 
     def may_show(self, animal: str, locus: str, look: str) -> bool:
-        """Whether the records leave the animal a look, whatever anybody claimed and whatever founders carry unrecorded."""
-        one, place = self._shared(animal, locus)
+        """Whether the records leave the animal a look, or that of a compound, whatever was said or assumed and whoever sired a clutch."""
+        whole = self._whole_of(animal)
+        if whole is not None and whole.may_show(animal, locus, look):
+            return True
+        one, place = self._whoever_sired(animal, locus)
         if place is None:
             return True
-        states, look_of = one.world.states[place[0]], one.world.loci[place[0]].look_of
-        return one.certainty.domains_now.fits(*place, states.mask(lambda pair: look in look_of[pair]))
+        found = one.world.loci[place[0]]
+        allele = found.allele_number(look) if look in found.alleles else -1
+        return one.certainty.domains_now.fits(
+            *place,
+            one.world.states[place[0]].mask(
+                lambda pair: look in found.look_of[pair] or found.shows_allele(pair, allele)
+            ),
+        )
 
-    def ruled_out(self, animal: str, locus: str, allele: int, by: Event | None = None) -> bool:
-        """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded.
+    def ruled_out(self, animal: str, locus: str, allele: int, by: Event | None = None, *, two: bool = False) -> bool:
+        """Whether the animal cannot carry an allele, whatever was claimed or assumed and whoever sired a clutch.
 
-        `by`: by what stands today of the evidence up to this event.
+        `by`: by what stands today of the evidence up to this event. `two`: it cannot have two copies of it.
         """
-        one, place = self._shared(animal, locus)
+        whole = self._whole_of(animal)
+        if whole is not None and not whole.ruled_out(animal, locus, allele, two=two):
+            return False
+        one, place = self._whoever_sired(animal, locus)
         timeline = one.world.timeline
-        return place is not None and _excluded(one, place, allele, timeline.moment_of[by] if by else timeline.now)
+        moment = timeline.moment_of[by] if by else timeline.now
+        return place is not None and _excluded(one, place, allele, moment, two=two)
 
     def ruled_out_at(self, animal: str, locus: str, allele: int) -> Event | None:
         """The event since which the animal, which cannot carry an allele, could not; None where that was so from the beginning."""
-        one, place = self._shared(animal, locus)
+        one, place = self._whoever_sired(animal, locus)
         if place is None:
             return None
         moments = range(one.world.timeline.now)
         since = bisect_left(moments, True, key=lambda moment: _excluded(one, place, allele, moment))
         return _event_since(one, place, since)
+
+    def _whoever_sired(self, animal: str, locus: str) -> tuple[SpeciesFigures | OtherSires, Place | None]:
+        """What is possible of an animal, and where its figure at a locus stands, with the other males of clutches near it let in."""
+        asked = None if self.whole else self._letting_in(self.collection.animals[animal].species, self.hears(animal))
+        if asked is None or not asked.near(animal):
+            return self._shared(animal, locus)
+        world = asked.world
+        return asked, (world.position[locus], world.pedigree.egg_of[animal]) if locus in world.position else None
+
+    def _whole_of(self, animal: str) -> Inference | None:
+        """The inference of all records, where another male that these leave out may have sired a clutch."""
+        whole = self.whole
+        return whole if whole is not None and self.others and animal in whole.collection.animals else None
 
     def certain_by(
         self, animal: str, locus: str, allele: int | None, event: Event | None, *, two: bool = False
@@ -496,6 +522,10 @@ class Inference:
             return ()
         kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus).kind
         return asked.undoing(animal, locus, allele, kind)
+
+    def has_other_males(self, clutch: str | None) -> bool:
+        """Whether a clutch has males that may have sired some of it and are no sires on record."""
+        return bool(self.others.get(clutch or ""))
 
     def others_may_have_sired(self, clutch: str) -> bool:
         """Whether all of a clutch may be by males that are no sires on record."""
@@ -607,17 +637,17 @@ class Inference:
         return tuple(found)
 
 
-def _excluded(one: SpeciesFigures, place: Place, allele: int, moment: int) -> bool:
-    """Whether an egg could not carry an allele, by what stands today of the evidence up to a moment."""
+def _excluded(one: SpeciesFigures | OtherSires, place: Place, allele: int, moment: int, *, two: bool = False) -> bool:
+    """Whether an egg could not carry an allele, or `two` copies, by what stands today of the evidence up to a moment."""
     evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
-    with_it = evidence.states.mask(lambda pair: allele in pair)
+    with_it = evidence.states.mask(lambda pair: pair == (allele, allele) if two else allele in pair)
     own = evidence.own_states(egg, moment)
     if own and not (own & with_it and own & ~with_it):
         return not own & with_it
     return not one.certainty.fits_at(*place, with_it, moment)
 
 
-def _event_since(one: SpeciesFigures, place: Place, since: int) -> Event | None:
+def _event_since(one: SpeciesFigures | OtherSires, place: Place, since: int) -> Event | None:
     """The event that forced something of an egg; None where that was so from the beginning, or when it hatched."""
     timeline = one.world.timeline
     return timeline.events[since - 1] if since > timeline.hatched(place[1]) else None

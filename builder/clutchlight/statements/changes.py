@@ -337,7 +337,7 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             continue
         day = after.event.on
         days[day] = place = days.get(day, -1) + 1
-        before_words, after_words = _in_words(course.trait, before, after)
+        before_words, after_words = _in_words(answers, course, before, after)
         yield Change(
             on=day,
             when=answers.when_of(after.event),
@@ -358,16 +358,17 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _in_words(trait: str, before: Moment, after: Moment) -> tuple[Text, Text]:
-    """What was said before and after; of a trait that shows, where only its second copy was in question, that it has none."""
+def _in_words(answers: Answers, course: Course, before: Moment, after: Moment) -> tuple[Text, Text]:
+    """What was said before and after; of a trait that shows, where only its second copy was in question, that it cannot have one."""
+    trait = course.trait
     if after.label and before.label == after.label:  # one of several, of which the chances are others
         was, now = (Text(f"{words.percent_text(one.carries)} {trait}") for one in (before, after))
         return was, now
     said = before.label or Text(f"nothing said of {trait}")
-    shown = isinstance(after.label, words.Label) and not after.label.lead and not after.label.condition
-    withdrawn = after.event is not None and after.event.kind == "withdrawn"
-    if shown and not withdrawn and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
-        return said, Text(after.label, ", one copy")
+    if after.label == trait and after.copies[1] == 1 and before.copies[2] and before.carries == 1:
+        locus = answers.species_of(answers.collection.animals[course.animal]).loci[course.locus]
+        if answers.inferred.ruled_out(course.animal, course.locus, locus.allele_number(trait), after.event, two=True):
+            return said, Text(trait, ", one copy")
     gone = f"{trait} ruled out" if after.excluded else f"nothing speaks for {trait} any more"
     return said, after.label or Text(gone)
 
