@@ -182,7 +182,8 @@ def test_what_is_hidden_is_named_in_the_order_of_its_loci(monkeypatch: pytest.Mo
     monkeypatch.setattr(silences, "hidden_loci", lambda *_: ["piebald", "clown", "albino"])
     monkeypatch.setattr(silences, "_spoken", lambda *_: list(PYTHONS.loci.values()))
     monkeypatch.setattr(silences, "_hiding", lambda *_: ())
-    answers: Any = SimpleNamespace(species_of=lambda animal: PYTHONS)
+    collection = SimpleNamespace(looks_that_count=lambda animal, reading: reading.shows)
+    answers: Any = SimpleNamespace(species_of=lambda animal: PYTHONS, collection=collection)
     animal: Any = None
     (said,) = silences._untold(answers, animal, reading("Pastel"))
     assert said == "What it shows can hide Albino, Candy, Clown and Piebald, so its look says nothing there."

@@ -290,7 +290,7 @@ def test_a_founder_comes_of_two_that_are_called_by_it_alone(tmp_path: Path) -> N
 def test_what_another_record_proved_is_told_by_its_name() -> None:
     """Its own test by that it is its own."""
     answers = SimpleNamespace(named=lambda name: f"<{name}>")
-    asked: Any = SimpleNamespace(het=True, trait="Piebald", animal=SimpleNamespace(id="A"), answers=answers)
+    asked: Any = SimpleNamespace(het=True, trait="Piebald", animal=SimpleNamespace(id="A"), answers=answers, proof=None)
     said = []
     for by in ("A", "C26-01"):
         asked.grounds = Grounds("test" if by == "A" else "proven", by)
