@@ -732,3 +732,20 @@ def test_the_doubt_of_one_of_two_alleles_is_the_carriers_own(tmp_path: Path, sir
     about = asked(book, "F-1", "motley", "Motley")
     assert isinstance(about.figure, Figure)
     assert str(about.label(about.figure, about.certain_by)) == "het Motley, if it carries nothing unrecorded"
+
+
+@pytest.mark.parametrize(
+    ("sire", "dam", "whose"),
+    [("M-1", "F-1", "its sibling C25-01-1"), ("M-2", "F-1", "its half-sibling C25-01-1"), ("[M-1, M-2]", "F-1", "F-2")],
+)
+def test_a_clutch_of_a_sibling_from_another_clutch_is_its(tmp_path: Path, sire: str, dam: str, whose: str) -> None:
+    """Of a sire in doubt, it is not said which of the two it is."""
+    first = f"- {{id: C25-01, sire: {sire}, dam: {dam}, eggs: 1, hatched: 2022-07-01, young: [1 m normal]}}\n"
+    later = "- {id: C26-02, sire: C25-01-1, dam: F-2, eggs: 1, hatched: 2026-07-20, young: [1 normal]}\n"
+    files = {
+        "animals/all.yaml": TWO_MALES + "- {id: F-2, sex: female, hatched: 2021, shows: normal}\n",
+        "clutches/all.yaml": first + CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 normal, 2 normal") + later,
+    }
+    book = BARE.book(tmp_path, files)
+    said = clutch_words(book.telling, book.collection.clutches["C26-02"], "C26-01-1")
+    assert said == f"clutch C26-02 of {whose}"

@@ -47,7 +47,7 @@ def relative_words(answers: Answers, other: str, animal: str, whose: str = "its"
 
 
 def _role(answers: Answers, other: str, animal: str) -> str:
-    """What another is to an animal: "dam", "sire" or "probable sire", "young" or "sibling"; "" for none of these."""
+    """What another is to an animal: "dam", "sire" or "probable sire", "young", "sibling" or "half-sibling"; "" for none of these."""
     record, found = answers.collection.animals[animal], answers.collection.animals[other]
     if other == answers.dam_of(record):
         return "dam"
@@ -55,7 +55,16 @@ def _role(answers: Answers, other: str, animal: str) -> str:
         return sire_words(answers, record)
     if answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found):
         return "young"
-    return "sibling" if record.clutch and found.clutch == record.clutch else ""
+    return "sibling" if record.clutch and found.clutch == record.clutch else _of_other_clutches(answers, record, found)
+
+
+def _of_other_clutches(answers: Answers, one: Animal, other: Animal) -> str:
+    """ "sibling" or "half-sibling" by listed parents that are all beyond doubt; else ""."""
+    parents = [(answers.dam_of(each), sole_sire(answers, each)) for each in (one, other)]
+    if any(name is None for pair in parents for name in pair):
+        return ""
+    shared = [name for name, same in zip(*parents, strict=True) if name == same and name and answers.listed(name)]
+    return ("", "half-sibling", "sibling")[len(shared)]
 
 
 def _grandparent(answers: Answers, other: str, animal: str) -> str:
@@ -132,7 +141,7 @@ def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[st
 
 def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
-    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling")):
+    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling"), ("half-sibling",)):
         for parent, role in roles.items():
             if role in nearest:
                 return parent, role
