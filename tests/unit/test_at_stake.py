@@ -159,7 +159,7 @@ def test_a_question_that_is_not_computed_is_told_as_such(tmp_path: Path) -> None
     assert [(one.asked, one.lines[0]) for one in said.questions] == [
         ("Piebald of F-01, 2 in 3 now", "How often it would be settled is not computed.")
     ]
-    assert said.stay_open == ("Piebald of F-01, 2 in 3 now: no clutch of this winter can tell.",)
+    assert said.stay_open == ("Piebald of F-01, 2 in 3 now: none of these clutches can tell.",)
 
 
 def test_what_is_never_settled_is_not_said_to_be_proved(tmp_path: Path) -> None:

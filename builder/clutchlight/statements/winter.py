@@ -79,7 +79,7 @@ def in_words(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> WinterW
     return WinterWords(
         tuple(_question(one, winter, collection) for one in telling),
         tuple(
-            f"{_asked(one, collection)}: no clutch of this winter can tell."
+            f"{_asked(one, collection)}: none of these clutches can tell."
             for one in winter.questions
             if one not in telling
         ),
