@@ -81,7 +81,7 @@ def test_a_plan_to_prove_that_proves_nothing_is_said(tmp_path: Path) -> None:
     """F-02 carries nothing on record, so that no clutch of hers with M-02 tells anything."""
     page = winter_page(tmp_path, "[{female: F-02, males: [M-02], from: 2026-10-01, purpose: prove}]")
     text = section(page).get_text()
-    assert "No open question is settled this winter." in text
+    assert "These clutches settle no open question." in text
     assert "F-02: planned to prove, and settles nothing that is open." in text
 
 

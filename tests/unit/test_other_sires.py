@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from tests.rooms import GALLERY, book_of, page_of, read, site_of
+from tests.rooms import BARE, GALLERY, book_of, page_of, read, site_of
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.model import When
@@ -275,3 +275,24 @@ def test_each_male_who_may_have_sired_the_clutch_before_is_named(tmp_path: Path)
     found = {text for one in book.statements.animals.values() for trait in one.traits for text in trait.because}
     laid = {text.partition("laid ")[2] for text in found if "can keep sperm" in text}
     assert laid == {"clutch C25-01, by M-3 or M-1, before it, and a female can keep sperm."}
+
+
+def test_of_one_of_two_alleles_the_two_are_told_together(tmp_path: Path) -> None:
+    """Young of a Motley have Motley or Stripe unless the sire of her clutch before sired them: nothing said of anybody bears on that."""
+    animals = (
+        "- {id: F-1, species: corn-snake, sex: female, shows: normal, claims: {Motley: 66%}}\n"
+        "- {id: M-1, species: corn-snake, sex: male, shows: normal}\n"
+        "- {id: M-2, species: corn-snake, sex: male, shows: [Motley]}\n"
+        "- {id: F-2, species: corn-snake, sex: female, shows: normal, claims: {Motley: 50%}}\n"
+    )
+    clutches = (
+        "- {id: C1, sire: M-1, dam: F-1, laid: 2026-05-12, eggs: 1, hatched: 2026-07-12, young: [1 f normal]}\n"
+        "- {id: C2, sire: M-2, dam: F-1, laid: 2026-07-15, eggs: 1, hatched: 2026-09-14, young: [1 f normal]}\n"
+        "- {id: C3, sire: M-2, dam: F-2, laid: 2026-05-15, eggs: 2, hatched: 2026-07-14, young: [1 f normal, 2 m Motley]}\n"
+    )
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
+    (one,) = hanging(book.telling_its_owner)
+    assert "is it certain that C2-1 carries Motley or Stripe. " in hanging_words(book.telling_its_owner, one)
+    text = " ".join(page_of(book, "animals/C2-1/index.html"))
+    assert "het Motley or Stripe (one of the two), if no other male sired it" in text
+    assert "by what was said of" not in text

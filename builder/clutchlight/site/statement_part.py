@@ -177,7 +177,7 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
     if first.shows or first.under_review:
         return None
     whose = () if stated.id in first.rests_on else first.rests_on
-    if line.certainty == "taken as certain" and first.stands_on.kind != "assumption" and whose:
+    if line.certainty == "taken as certain" and first.stands_on.kind == "claim" and whose:
         return context.linked(page, phrase("by what was said of {}", join_and(list(map(Name, whose)))))
     if first.stands_on.kind == "proven":
         by = first.stands_on.proven_by

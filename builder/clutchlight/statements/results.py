@@ -459,9 +459,10 @@ def hanging(answers: Answers) -> tuple[Hanging, ...]:
             for allele, trait in enumerate(locus.alleles, 1):
                 if not isinstance(figure, Figure) or not figure.carries(allele):
                     continue
+                either = words.one_of_these(locus, figure)
                 for one in Asked(answers, answers.like(animal), locus, allele).other_sires:
                     males.setdefault(one.clutch, {})[one] = None
-                    certain.setdefault(one.clutch, {})[animal.id, trait] = None
+                    certain.setdefault(one.clutch, {})[animal.id, words.join_or(either) or trait] = None
     return tuple(
         Hanging(answers.collection.clutches[name], tuple(found), tuple(certain[name]))
         for name, found in sorted(males.items())
