@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import given, strategies as st
 from msgspec.structs import replace
-from tests.rooms import BARE
+from tests.rooms import BARE, GALLERY, book_of
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
@@ -306,7 +306,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     )
     said = stated(fake, {})
     expected = (
-        "Piebald turned up in clutch C25-01, though no other record says where it came from. An unexpected result: a "
+        "Piebald turned up in clutch C25-01, though no earlier record says where it came from. An unexpected result: a "
         "parent carries more than was recorded, or the parentage needs checking. If our other records are right, F-03 carries it."
     )
     assert [only(said, "surprise").text, *(one.text for one in said.clutches["C25-01"].surprises)] == [
@@ -447,7 +447,7 @@ def test_a_second_copy_is_told_of_only_where_there_are_two(
         f"- {{id: C24-01, sire: S-1, dam: C20-01-1, eggs: 1, hatched: 2024-07-01, young: [1 f {young}]}}\n",
     }
     assert results.results(BARE.book(tmp_path, files).telling) == (
-        f"{what} turned up in clutch C24-01 (C24-01-1), though no other record says where {where} came from",
+        f"{what} turned up in clutch C24-01 (C24-01-1), though no earlier record says where {where} came from",
     )
 
 
@@ -504,3 +504,16 @@ def test_a_clutch_tells_what_a_later_look_of_its_young_left(tmp_path: Path) -> N
     }
     (told,) = BARE.book(tmp_path, files).statements.clutches["C24-01"].did_not
     assert told.text.startswith("F-1: the look of its young C24-01-1 was read again as Enchi: Clown was ")
+
+
+def test_of_one_look_of_two_alleles_either_may_be_by_another_sire() -> None:
+    """A Candino has one copy from each parent, whichever: a male with Albino leaves the dam the Candy."""
+    answers = book_of(GALLERY / "candino-unexpected").telling
+    told = {
+        family.trait: explanations(answers, family)
+        for family in unexpected_families(answers)
+        if "C25-02" in family.clutches
+    }
+    sire = "Another sire: clutch C25-02 may be by a male that is not written down."
+    assert f"{sire} F-2 carries Albino or Candy all the same." in told["Albino"]
+    assert sire in told["Candy"]

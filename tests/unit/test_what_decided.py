@@ -604,7 +604,7 @@ def test_what_a_parent_with_two_copies_leaves_unexplained_is_the_second_one(tmp_
     files = {"animals/all.yaml": animals, "clutches/all.yaml": clutch.replace("eggs: 2", "eggs: 3"), **hognoses}
     *_, note = BARE.book(tmp_path, files).statements.clutches["C26-01"].surprises
     assert note.text.startswith(
-        "Two copies of Anaconda turned up in clutch C26-01 (C26-01-1), though no other record says"
+        "Two copies of Anaconda turned up in clutch C26-01 (C26-01-1), though no earlier record says"
     )
 
 

@@ -131,12 +131,12 @@ def results(answers: Answers) -> tuple[str, ...]:
 
 
 def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
-    """What turned up, where, and that nothing says where it came from."""
+    """What turned up, where, and that nothing had said where it came from."""
     clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
     young = words.join_and(answers.all_named(family.shown_by))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
-        "{}{} turned up{}{}, though no other record says where {} came from",
+        "{}{} turned up{}{}, though no earlier record says where {} came from",
         "two copies of " if double else "",
         family.trait,
         Text(" in ", clutches) if clutches else "",
@@ -219,10 +219,23 @@ def _of_dam_alone_in_other_sex(asked: Asked) -> bool:
 
 def _by_their_sires(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     """The clutches, of the young or of their forebears, into which a sire may have brought what nobody recorded."""
-    collection, founders = answers.collection, {name for name, _ in family.founders}
+    collection = answers.collection
     elders = sorted(set().union(*map(answers.forebears, family.clutches)) & set(collection.animals))
     homes = dict.fromkeys((*family.clutches, *filter(None, (collection.animals[name].clutch for name in elders))))
-    return tuple(name for name in homes if not founders.isdisjoint(_by_the_sire(answers, name)))
+    return tuple(
+        name for name in homes if not _in_one_look(answers, family, name)[1].isdisjoint(_by_the_sire(answers, name))
+    )
+
+
+def _in_one_look(answers: Answers, family: UnexpectedFamily, clutch: str) -> tuple[tuple[str, ...], frozenset[str]]:
+    """Its traits and founders, with those of which a young of a clutch has a copy in the same look: each may be from either parent."""
+    young = {name for name in family.shown_by if answers.collection.animals[name].clutch == clutch}
+    beside = [
+        one for one in unexpected_families(answers) if one.locus is family.locus and young.intersection(one.shown_by)
+    ]
+    found = beside if family in beside else [family]
+    founders = frozenset(name for one in found for name, _ in one.founders)
+    return tuple(dict.fromkeys(trait for one in found for trait in one.traits)), founders
 
 
 def _by_the_sire(answers: Answers, clutch: str) -> frozenset[str]:
@@ -238,8 +251,8 @@ def _all_the_same(answers: Answers, family: UnexpectedFamily, clutch: str) -> Te
     left = [answers.named(name) for name, chance in family.founders if chance == 1 and name not in his]
     if not left:
         return NO_WORDS
-    carry = "carry" if len(left) > 1 else "carries"
-    return Text(" ", words.sentence(phrase("{} {} {} all the same", words.join_and(left), carry, family.trait)))
+    carry, traits = "carry" if len(left) > 1 else "carries", words.join_or(_in_one_look(answers, family, clutch)[0])
+    return Text(" ", words.sentence(phrase("{} {} {} all the same", words.join_and(left), carry, traits)))
 
 
 def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ...]:
