@@ -313,6 +313,7 @@ def test_what_is_not_computed_is_said_to_be() -> None:
         keeping._chance(TowardsGoal(chance, shows, taken, ()))
         for chance, shows, taken in (
             (None, False, False),
+            (None, True, False),
             (F(1), True, False),
             (F(1), False, True),
             (F(1), False, False),
@@ -320,7 +321,15 @@ def test_what_is_not_computed_is_said_to_be() -> None:
             (F(0), False, False),
         )
     ]
-    assert found == ["not computed", "shows it", "taken as certain", "certain", "1 in 2", "nothing speaks for it"]
+    assert found == [
+        "not computed",
+        "shows it",
+        "shows it",
+        "taken as certain",
+        "certain",
+        "1 in 2",
+        "nothing speaks for it",
+    ]
 
 
 # Publishing

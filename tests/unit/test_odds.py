@@ -608,3 +608,15 @@ def test_a_mate_whose_clutch_does_not_count_is_proposed_like_any_other(tmp_path:
     files = {"animals/all.yaml": LEFT_OUT + other, "clutches/all.yaml": f"- {clutch}\n"}
     page = "\n".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
     assert "a Piebald mate, one Piebald hatchling would prove it" in page
+
+
+def test_how_likely_a_line_bred_look_is_has_no_figure(tmp_path: Path) -> None:
+    """Nobody knows how it is inherited: that it cannot come is not on record; nor with a look beside it that has a figure."""
+    animals = (
+        "- {id: M-1, species: corn-snake, sex: male, shows: [Amelanistic, Candy Cane]}\n"
+        "- {id: F-1, species: corn-snake, sex: female, shows: [Amelanistic, Candy Cane]}\n"
+    )
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals})
+    for looks in (("Candy Cane",), ("Candy Cane", "Amelanistic")):
+        found = winter_of(book, "M-1", ["F-1"], None, ", ".join(looks))
+        assert (found.wishes, found.wishes_not_computed) == ((), (looks,))

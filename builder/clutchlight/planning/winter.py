@@ -281,9 +281,11 @@ def wish_of(
 ) -> Wish | None:
     """How likely some looks are of some of the clutches; None where that cannot be computed."""
     parents = _Parents(inference, clutches, numbers)
+    if not all(loci_wanted(parents.species, [look]) for look in looks):
+        return None
     needed = [locus.key for locus in loci_wanted(parents.species, looks)]
     in_play = {locus.key for locus in inference.loci_in_play(parents.species.key)}
-    if not needed or not in_play.issuperset(needed):
+    if not in_play.issuperset(needed):
         none = (Fraction(0),) * len(numbers)
         return Wish(looks, tuple(numbers), none, Fraction(0), Fraction(0), Fraction(0))
     together = parents.together(needed)

@@ -108,7 +108,7 @@ def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
 
 def _chance(one: TowardsGoal) -> str:
     if one.carries is None:
-        return words.NOT_COMPUTED
+        return "shows it" if one.shows else words.NOT_COMPUTED
     if one.carries == 1:
         return "shows it" if one.shows else "taken as certain" if one.taken else "certain"
     return words.in_count(one.carries) if one.carries else "nothing speaks for it"

@@ -83,12 +83,15 @@ def in_words(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> WinterW
             for one in winter.questions
             if one not in telling
         ),
-        tuple(_wish(wish, winter, collection) for wish in winter.wishes)
-        + tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed),
+        tuple(_wish(wish, winter, collection) for wish in winter.wishes) + wanted_without_figure(winter),
         _counts_most(winter, telling, collection),
         tuple(_young(pairs, answers)),
         tuple(_notes(winter, pairs, answers)),
     )
+
+
+def wanted_without_figure(winter: Winter) -> tuple[str, ...]:
+    return tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed)
 
 
 def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str], by_log_alone: Sequence[str]) -> str:
