@@ -208,7 +208,8 @@ def _asked(
         answer is not None,
         any(row.event == "slugs only" for row in laid) and clutch is None,
         over,
-        answer is None and plan.current(day),
+        answer is None
+        and (plan.current(day) or (plan.result is None and plan.start is not None and plan.start.first > day)),
         by,
         tuple(one for one in told if one.animal not in by),
     )

@@ -16,7 +16,7 @@ from clutchlight.model.traits import reached
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, is_to_come, offer_words, parents_in_brief, plan_link, state_words
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, anchor, for_sale
-from clutchlight.site.drawings import breeding_pedigree, unshown
+from clutchlight.site.drawings import breeding_pedigree, chart_of, unshown
 from clutchlight.site.labels import parent_links
 from clutchlight.site.other_pages import change_item
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
@@ -248,9 +248,7 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
         key=key,
         species=species.heading,
         scientific_name=species.scientific_name,
-        pedigree=PedigreeView(
-            drawing, heading, PEDIGREE, unshown=unshown(context, drawing, [one.id for one in animals])
-        )
+        pedigree=PedigreeView(drawing, heading, PEDIGREE, unshown=unshown(context, drawing, chart_of(drawing)[0].by_id))
         if drawing
         else None,
         females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),

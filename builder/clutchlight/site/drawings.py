@@ -296,7 +296,8 @@ def unshown(context: Context, drawn: Drawing, about: Iterable[str]) -> str | Non
         *(one for one in around if one.locus in loci),
     ]
     found = [trait for trait in dict.fromkeys(one.trait for one in spoken) if trait not in chart.traits]
-    return f"A symbol has room for four traits. Not drawn here: {join_and(found)}." if found else None
+    room = "A symbol has room for four traits. " if len(chart.traits) == MOST_TRAITS else ""
+    return f"{room}Not drawn here: {join_and(found)}." if found else None
 
 
 def _spoken_of(context: Context, key: str) -> Iterator[TraitStatement]:

@@ -279,7 +279,9 @@ def _by_proof(asked: Asked) -> Text:
     if tested and asked.animal.id not in answers.parents(by):
         return words.sentence(phrase("{} of {}", test_words(tested, who), tested.trait))
     if asked.of(by).shows:
-        return words.sentence(phrase("{} shows {}, which proves it{}", who, trait, only))
+        record = answers.collection.animals[by]
+        shown = words.join_and(answers.looks_at(record, asked.locus)) if asked.one_of_several else trait
+        return words.sentence(phrase("{} shows {}, which proves it{}", who, shown, only))
     if tested:
         return words.sentence(phrase("{} of {}, which proves it{}", test_words(tested, who), tested.trait, only))
     return phrase("The record of {} proves it{}.", answers.named(by), only)

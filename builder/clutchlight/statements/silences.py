@@ -37,7 +37,14 @@ def silences(
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
         if missing.because == "alone":
-            why = "it is sex-linked, and by the record its clutch, or that of a forebear, may have no sire"
+            clutch = answers.collection.clutches.get(animal.clutch or "")
+            alone = clutch is not None and answers.without_a_male(clutch)
+            why = "it is sex-linked, and we do not work "
+            why += (
+                "out what a dam without a male hands on of it"
+                if alone
+                else "it out where an animal or a forebear may have no sire"
+            )
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         trait
