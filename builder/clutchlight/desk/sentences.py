@@ -265,14 +265,12 @@ def load_words(season: Season, load: Load) -> LoadWords:
 
 
 def season_words(season: SeasonOfAMale) -> str:
-    """ "2025/26: 7 locks; 2 clutches, 13 good eggs and 1 slug"."""
-    parts = [words.plural(season.locks, "lock") if season.locks else "no lock is logged"]
+    """ "2025/26: 7 locks; 2 clutches, 13 good eggs and 1 slug"; nothing of what it lacks: the lock may be of June and the eggs of July."""
+    parts = [words.plural(season.locks, "lock")] if season.locks else []
     if season.clutches:
         parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {_eggs_of(season)}")
     if season.doubtful:
         parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that he or another sired")
-    elif not season.clutches:
-        parts.append("no clutch of his on record")
     return f"{season.began}/{(season.began + 1) % 100:02d}: {'; '.join(parts)}"
 
 
