@@ -375,6 +375,29 @@ def test_when_sold_has_the_conditions_of_that_day(tmp_path: Path) -> None:
     assert "Piebald | het, on the seller's word | het, on the seller's word | het" in page
 
 
+def test_what_was_ruled_out_when_it_was_sold_stands_so(tmp_path: Path) -> None:
+    """A sure test before the sale ruled it out; nothing changed since."""
+    animal = "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 66%}, left: {how: sold, on: 2026-09-19},\n"
+    animal += "   tests: [{trait: Piebald, copies: 0, on: 2025-03-02, by: shed test}]}\n"
+    page = BARE.page(tmp_path, {"animals/all.yaml": animal}, "animals/F-1/index.html")
+    assert "Piebald | 66% possible het | ruled out | ruled out" in page
+
+
+def test_the_test_of_an_identical_twin_is_told_as_that(tmp_path: Path) -> None:
+    """A sibling's test would make nobody certain."""
+    animals = "- {id: F-1, sex: female, claims: {Piebald: 66%}}\n- {id: M-1, sex: male, shows: normal, claims: {Piebald: 100%}}\n"
+    young = (
+        "{id: C26-01-1, sex: female, shows: normal, tests: [{trait: Piebald, copies: 1, on: 2026-11-01, by: shed test}]}, "
+        "{id: C26-01-2, same_egg_as: C26-01-1}, {id: C26-01-3, shows: normal}"
+    )
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    trait = book.statements.animals["C26-01-2"].trait("Piebald")
+    assert trait is not None
+    told = "A test of its identical twin C26-01-1 on 1 November 2026 (shed test) found one copy."
+    assert told in [str(one) for one in trait.because]
+
+
 def test_a_parent_that_had_a_chance_once_has_a_record(tmp_path: Path) -> None:
     """A claim that results rule out, and one that was withdrawn, are no absence of a record."""
     animals = (

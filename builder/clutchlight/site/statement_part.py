@@ -354,11 +354,12 @@ def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) 
 def _when_sold(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
     """What was said when it was sold: as its dated record of that day has it, else on the conditions of that day."""
     course, sold = _course(context, stated, trait), stated.sold_on
-    dated = sold is not None and any(row.record.on <= sold.last for row in context.past.dated.get(stated.id, ()))
-    if course is None or sold is None or dated:
+    if course is None or sold is None:
         return _then(trait.when_sold, trait.trait)
+    verdicts = {row.verdict for row in context.past.dated.get(stated.id, ()) if row.record.on <= sold.last}
     until = [moment for moment in course.moments if moment.event is None or moment.event.on <= sold.last]
-    return _then(trait.when_sold, trait.trait, until[-1] if until else None)
+    said = not verdicts or (verdicts == {"as stated"} and until and until[-1].excluded)
+    return _then(trait.when_sold, trait.trait, until[-1] if until and said else None)
 
 
 def _course(context: Context, stated: AnimalStatement, trait: TraitStatement) -> Course | None:
@@ -370,6 +371,8 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
     """A figure of a past day, with the conditions of that moment of its course; none where records contradicted each other then."""
     if standing is None:
         return "no figure"
+    if moment and moment.excluded and not standing.carries:
+        return "ruled out"
     label = moment.label if moment and moment.carries == standing.carries else None
     return (label if isinstance(label, Label) and label else standing.label).beside(trait)
 

@@ -47,7 +47,7 @@ def relative_words(answers: Answers, other: str, animal: str, whose: str = "its"
 
 
 def _role(answers: Answers, other: str, animal: str) -> str:
-    """What another is to an animal: "dam", "sire" or "probable sire", "young", "sibling" or "half-sibling"; "" for none of these."""
+    """What another is to an animal: "dam", "sire" or "probable sire", "young", "identical twin", "sibling" or "half-sibling"; or ""."""
     record, found = answers.collection.animals[animal], answers.collection.animals[other]
     if other == answers.dam_of(record):
         return "dam"
@@ -55,6 +55,8 @@ def _role(answers: Answers, other: str, animal: str) -> str:
         return sire_words(answers, record)
     if answers.dam_of(found) == animal or [Recorded(animal)] == _sires(answers, found):
         return "young"
+    if other in twins_of(answers, record):
+        return "identical twin"
     return "sibling" if record.clutch and found.clutch == record.clutch else _of_other_clutches(answers, record, found)
 
 
@@ -141,7 +143,8 @@ def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[st
 
 def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
-    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), ("young", "sibling"), ("half-sibling",)):
+    own = ("young", "identical twin")
+    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), own, ("sibling",), ("half-sibling",)):
         for parent, role in roles.items():
             if role in nearest:
                 return parent, role
