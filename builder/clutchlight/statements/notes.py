@@ -292,8 +292,7 @@ class Doubt(Struct, frozen=True):
     """What speaks against a claim of certainty that is doubted.
 
     `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
-    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted. Without `mates` it is
-    something else than the looks of its own young.
+    `both`: the other parent, too, was certain only by what was said. Without `mates` it is something else than the looks of its own young.
     """
 
     mates: tuple[tuple[str, int], ...]
@@ -346,9 +345,9 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
     none = "which is not" if sum(count for _, count in doubt.mates) == 1 else "none of them"
-    hets, said = ("two hets do", "of each of the two") if doubt.both else ("a het does", "of it")
+    hets = "two hets do" if doubt.both else "a het does"
     text = (
-        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(doubt.chance)}. So we count what was said {said} as likely, "
+        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(doubt.chance)}. So we count what was said of it as likely, "
         f"{trust} before these hatched, and no longer as certain"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
