@@ -224,6 +224,13 @@ def test_sperm_is_kept_for_two_years(tmp_path: Path, days: int, named: bool) -> 
     assert ("C26-01" in book.inference.others) is named
 
 
+@pytest.mark.parametrize("day", ["2025-05-11", "2026-05-20"])
+def test_where_nobody_wrote_the_day_of_laying_the_hatching_tells_the_year(tmp_path: Path, day: str) -> None:
+    """Of the clutch before or of this one; the clutch before never gets the later male."""
+    book = opened(tmp_path / "room", SPERM, clutches=text_of(SPERM, "clutches").replace(f"  laid: {day}\n", ""))
+    assert book.inference.others == {"C26-01": {"M-1": "C25-01"}}
+
+
 @pytest.mark.parametrize(
     ("room", "animal", "trait"),
     [("both-parents-must-carry-it", "M-1", "Albino"), ("more-than-its-dam", "C26-01-2", "Piebald")],

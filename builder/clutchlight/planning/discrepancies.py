@@ -447,14 +447,12 @@ def by_clutch(others: tuple[OtherMale, ...]) -> Others:
 
 
 def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[OtherMale]:
-    laid, before = clutch.laid, _clutch_before(clutch, collection)
-    if laid is None:
-        return
+    before = _clutch_before(clutch, collection, private)
     earlier = dict.fromkeys(before.sires.ids, before.id) if before is not None else {}
     seen: tuple[Candidate, ...] = ()
-    if not laid.vague and clutch.reported_by is None:
+    if clutch.laid is not None and not clutch.laid.vague and clutch.reported_by is None:
         window = sire_window_days(private.rules, clutch.species)
-        seen, _ = males_in_log(private.log, collection, clutch.dam, laid.last, window)
+        seen, _ = males_in_log(private.log, collection, clutch.dam, clutch.laid.last, window)
     with_her = {one.male: one for one in seen}
     beside = any(male in clutch.sires.ids for male in with_her)
     for male in dict.fromkeys((*with_her, *earlier)):
@@ -463,14 +461,28 @@ def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iter
             yield OtherMale(clutch.id, clutch.dam, male, by_log, earlier.get(male), beside and by_log is not None)
 
 
-def _clutch_before(clutch: Clutch, collection: Collection) -> Clutch | None:
+def _clutch_before(clutch: Clutch, collection: Collection, private: Private) -> Clutch | None:
     """The dam's last clutch before this one, unless it was laid too long before."""
-    laid = clutch.laid
+    days = {one.id: (_laid_by(one, collection, private), one.id) for one in collection.laid_by(clutch.dam)}
+    laid, _ = days.get(clutch.id, (None, ""))
     if laid is None:
         return None
-    earlier = [one for one in collection.laid_by(clutch.dam) if one.laid is not None and one.laid.last < laid.last]
-    last = max(earlier, key=lambda one: (one.laid.last, one.id) if one.laid else (laid.last, ""), default=None)
-    return last if last is not None and last.laid is not None and laid.last - last.laid.last <= KEPT_SPERM else None
+    last, found = max(
+        ((day, name) for day, name in days.values() if day is not None and day < laid), default=(None, "")
+    )
+    return collection.clutches[found] if last is not None and laid - last <= KEPT_SPERM else None
+
+
+def _laid_by(clutch: Clutch, collection: Collection, private: Private) -> date | None:
+    """The last day on which it may have been laid; where the record does not name it, by the day of hatching."""
+    if clutch.laid is not None or clutch.hatched is None:
+        return clutch.laid.last if clutch.laid is not None else None
+    hatching = [
+        one.first
+        for one in windows(collection.species[clutch.species], private.rules)
+        if (one.after, one.comes) == ("laid", "hatched")
+    ]
+    return clutch.hatched.last - timedelta(days=max(hatching, default=0))
 
 
 def _clutches_above(collection: Collection, animal: str) -> frozenset[str]:
