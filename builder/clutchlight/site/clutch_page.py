@@ -500,7 +500,7 @@ def _state(context: Context, plan: PublicPlan) -> str:
     if _too_late(context, plan):
         return "No clutch on record"
     if plan.instead:
-        return "Laid with another male"
+        return "She has laid since"
     return "Over, without a clutch on record" if plan.over else "Planned"
 
 
@@ -514,7 +514,7 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.clutches:
         return f"{female} has laid; the page of the clutch says what came of it."
     if plan.instead:
-        return f"{female} has laid since, by another male; the page of the clutch says what came of it."
+        return f"{female} has laid since; the page of the clutch says by whom, as far as we know, and what came of it."
     if plan.over:
         return "This pairing is over, without a clutch on record."
     if _too_late(context, plan):
