@@ -382,6 +382,25 @@ def test_a_clutch_tells_what_a_later_look_of_its_young_proved_of_its_parents(tmp
     assert "F-1: 62% possible het Piebald → het Piebald, proven by C25-01-2" in after
 
 
+def test_what_the_first_looks_of_young_or_sire_told_of_the_dam_is_not_nothing(tmp_path: Path) -> None:
+    """Both clutches had no Piebald: one was looked at late, of the other the sire."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: F-2, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: M-1, sex: male, hatched: 2021, shows: [Piebald]}\n"
+        "- {id: M-2, sex: male, hatched: 2020, looks: [{on: 2026-01-02, shows: [Piebald]}]}\n",
+        "clutches/all.yaml": "- {id: C25-01, sire: M-2, dam: F-2, eggs: 2, hatched: 2025-07-02, young: [1 f normal, 2 m normal]}\n"
+        "- {id: C26-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2026-07-01, young:"
+        " [{id: C26-01-1, sex: female, looks: [{on: 2026-07-12, shows: normal}]}]}\n",
+    }
+    looked = BARE.page(tmp_path, files, "clutches/C25-01/index.html")
+    assert "F-2: 66% possible het Piebald → 33% possible het Piebald" in looked
+    for page in (looked, BARE.page(tmp_path, files, "clutches/C26-01/index.html")):
+        assert "proved nothing new" not in " ".join(page)
+    dam = " ".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
+    assert "The look of its mate M-2 was read as Piebald" in dam
+
+
 def test_a_mate_with_two_copies_is_no_het(tmp_path: Path) -> None:
     """One copy may be certain beside a second, as here by a test of an animal at which nobody has looked."""
     files = {

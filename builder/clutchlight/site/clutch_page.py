@@ -224,11 +224,16 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
-    """In so many words that what hatched proved nothing new, if so; not where a parent is not told of, or looks are not counted."""
+    """In so many words that what hatched proved nothing new, if so; not where a parent is not told of, or looks are not counted.
+
+    A later record of the family, such as the first look of a young, may have moved what is said of a parent.
+    """
     told = (
         stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
     )
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
+        return None
+    if any(change.animal in clutch.parents for change in context.past.changes.later_of(clutch)):
         return None
     readings = (context.collection.animals[name].reading for name in (*clutch.parents, *clutch.young))
     if not clutch.counts or any(reading is not None and reading.loose for reading in readings):

@@ -272,10 +272,18 @@ class Changes(Struct, frozen=True, dict=True):
         return grouped((change.clutch, change) for change in self.newest_first if change.clutch)
 
     def later_of(self, clutch: Clutch) -> tuple[Change, ...]:
-        """The changes of its young, and those of its parents that a record of its young caused."""
+        """The changes of its young, and those of its parents by a record of its young, or by one of their mate since it hatched."""
+        hatched = clutch.hatched.last if clutch.hatched else date.max
         of_parents = (change for name in clutch.parents for change in self.of_animal.get(name, ()))
-        by_young = (change for change in of_parents if change.event.subject in clutch.young)
-        return (*self.of_young.get(clutch.id, ()), *by_young)
+        by_family = (
+            change
+            for change in of_parents
+            if change.event.subject in clutch.young
+            or (
+                change.event.subject in clutch.parents and change.event.subject != change.animal and hatched < change.on
+            )
+        )
+        return (*self.of_young.get(clutch.id, ()), *by_family)
 
     @cached_property
     def caused_by(self) -> Mapping[str, tuple[Change, ...]]:
@@ -429,7 +437,7 @@ def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple
 
 
 def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
-    """Laid, hatched, what that changed, and every later change of a figure of its young or by a record of them."""
+    """Laid, hatched, what that changed, and every later change by a record of its family."""
     rows: list[TimelineRow] = []
     if clutch.laid:
         eggs = f": {words.counted(clutch.eggs, 'good egg')}" if clutch.eggs else ""

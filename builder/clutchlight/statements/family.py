@@ -363,7 +363,11 @@ def against(animal: Animal, test: LabTest) -> Claim | None:
 
 
 def _cause_apart(asked: Asked, event: Event) -> Text:
-    whose = relative_words(asked.answers, event.subject, asked.animal.id)
+    answers, animal = asked.answers, asked.animal.id
+    whose = relative_words(answers, event.subject, animal)
+    bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
+    if whose == answers.named(event.subject) and any(mate_in(clutch, animal) == event.subject for clutch in bred):
+        whose = answers.related(event.subject, "mate")
     if event.kind == "test":
         found = _test_at(asked, event)
         if found:
