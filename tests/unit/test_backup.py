@@ -8,11 +8,13 @@ from fractions import Fraction
 from itertools import product
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Clutch, Locus, Look, Reading
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.unit.pairings import parent, recessive
 
+from clutchlight.desk.sentences import backup_verdict
 from clutchlight.genetics.inference import infer
 from clutchlight.planning.odds import Answer, Backup, Compared, backup
 from clutchlight.problems import RecordsError
@@ -193,3 +195,11 @@ def test_the_comparison_is_told_side_by_side() -> None:
         "if each egg may be by either, none (just over 14 in 100 left if none shows it). "
         "With both males this clutch can no longer prove it."
     )
+
+
+def test_what_is_not_computed_is_not_said_to_cost_no_proof() -> None:
+    room = infer(as_collection(Case(PIEBALD, (DAM, MALE, parent("B", "male", {})))))
+    asked = backup(room, "D", "M", "B", 6)
+    unknown = replace(asked.compared[0], one_of=Answer(None, None))
+    said = backup_verdict(room.collection, replace(asked, compared=(unknown,)))
+    assert said == "B as the backup: how often Piebald of M is proved is not computed"
