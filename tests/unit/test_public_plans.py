@@ -74,6 +74,21 @@ def test_a_pair_that_is_planned_again_stands_with_what_is_still_to_come(tmp_path
     assert plans_of(book)["M-01"].season == "2026/27"
 
 
+def test_a_clutch_that_can_only_be_by_another_is_none_of_the_plan(tmp_path: Path) -> None:
+    """M-01 or X-1 was with her; an Enchi, which only X-1 can have given, came of it."""
+    clutch = "- {id: C26-09, sire: {one_of: [M-01, X-1]}, dam: F-01, laid: 2026-11-01, eggs: 1, hatched: 2026-12-30, young: [1 m Enchi]}\n"
+    book = FAMILY.book(
+        tmp_path,
+        {
+            "season/2026.yaml": PLAN.format("").replace("[M-01, M-02]", "[M-01]"),
+            "clutches/more.yaml": clutch,
+            "animals/more.yaml": "- {id: X-1, sex: male, shows: Enchi}\n",
+        },
+    )
+    plan = plans_of(book)["M-01"]
+    assert (plan.clutches, plan.instead) == ((), ("C26-09",))
+
+
 def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
     """Neither pages nor a way to them."""
     files = site_of(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"))

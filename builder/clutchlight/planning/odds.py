@@ -20,7 +20,19 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, GroundsKind
-from clutchlight.model import Animal, Clutch, Collection, Genotype, Inheritance, Locus, Reading, Sex, Species, When
+from clutchlight.model import (
+    Animal,
+    Clutch,
+    Collection,
+    Genotype,
+    Inheritance,
+    Locus,
+    Reading,
+    Recorded,
+    Sex,
+    Species,
+    When,
+)
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
@@ -400,8 +412,8 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
 
 def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     collection = inference.collection
-    clutches = tuple(_clutches(collection, plan, male))
-    instead = () if clutches or plan.start is None else tuple(_clutches(collection, plan, None))
+    clutches = tuple(_clutches(inference, plan, male))
+    instead = () if clutches or plan.start is None else tuple(_clutches(inference, plan, None))
     over = bool(clutches or instead) or plan.result is not None
     usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     return PublicPlan(
@@ -424,10 +436,13 @@ def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> O
         return None
 
 
-def _clutches(collection: Collection, plan: Plan, male: str | None) -> Iterable[str]:
-    """Listed clutches of the two, of hers by whomever without a male, laid since the plan began; without a beginning, any that was laid."""
-    for clutch in collection.clutches.values():
-        by = male is None or male in clutch.sires.ids
+def _clutches(inference: Inference, plan: Plan, male: str | None) -> Iterable[str]:
+    """Listed clutches of the two, of hers by whomever without a male, laid since the plan began; without a beginning, any that was laid.
+
+    None that what hatched shows to be by another male.
+    """
+    for clutch in inference.collection.clutches.values():
+        by = male is None or (male in clutch.sires.ids and Recorded(male) in inference.possible_sires(clutch.id))
         ours = clutch.publish != "no" and clutch.dam == plan.female and by
         if ours and clutch.laid is not None and (plan.start is None or clutch.laid.last >= plan.start.first):
             yield clutch.id

@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import Clutch, Collection
+from clutchlight.model import Clutch, Collection, Recorded
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import PlanAnswered, answer_to, season_of
@@ -168,7 +168,9 @@ def _season(
         unseen=sum(one.unseen for one in clutches),
         young=sum(one.hatchlings for one in over),
         plans=len(plans),
-        plans_laid=sum(answer is not None and not _by_another(answer, plan.every_male) for plan, answer in answers),
+        plans_laid=sum(
+            answer is not None and not _by_another(answer, plan.every_male, inference) for plan, answer in answers
+        ),
         results=tuple(
             plan.result for plan, answer in answers if plan.result and answer is None and plan.purpose != "prove"
         ),
@@ -197,7 +199,7 @@ def _asked(
     day: date,
 ) -> AskedByPlan:
     clutch = answer.clutch if answer is not None else None
-    by = _by_another(answer, plan.males) if answer is not None else ()
+    by = _by_another(answer, plan.males, inference) if answer is not None else ()
     record = inference.collection.clutches.get(clutch or "")
     over = record is not None and _over(record, day)
     told = told_by(record, inference, day) if record is not None and over else ()
@@ -215,9 +217,11 @@ def _asked(
     )
 
 
-def _by_another(answer: PlanAnswered, males: Sequence[str]) -> tuple[str, ...]:
-    """Who sired what she laid, where none of these males is among them."""
-    return answer.sires if set(answer.sires).isdisjoint(males) else ()
+def _by_another(answer: PlanAnswered, males: Sequence[str], inference: Inference) -> tuple[str, ...]:
+    """Who sired what she laid, where what hatched leaves none of these males."""
+    left = inference.possible_sires(answer.clutch) if answer.clutch is not None else ()
+    sires = tuple(sire.id for sire in left if isinstance(sire, Recorded))
+    return sires if set(sires).isdisjoint(males) else ()
 
 
 def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerOfClutch]:
