@@ -18,6 +18,7 @@ from tests.oracle.random_cases import random_case
 from clutchlight.genetics.certainty import Certainty, Others, letting_in as let_in
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.possible import WipedOutError
+from clutchlight.genetics.values import Figure
 from clutchlight.genetics.world import World
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -78,7 +79,7 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
 
     An allele, or two copies of it, is ruled out just when none has it.
     """
-    stands = undone = excluded = open_ = 0
+    stands = undone = excluded = open_ = doubled = 0
     features = replace(features_of(kind), animals=6, loci=1)
     for seed in range(2200, 2200 + 30 * TIMES):
         rng = Random(seed)
@@ -97,6 +98,14 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
                         stands, undone = stands + held, undone + (not held)
                     possible = every.possible(animal.id, locus.name)
                     recorded = alone.possible(animal.id, locus.name)
+                    if (now := inference.now(animal.id, locus.name)) and isinstance(now, Figure):
+                        double = now.copies(number)[2] == 1
+                        by = inference.two_copies_by(animal.id, locus.name, number) if double else ""
+                        if by in ("look", "proven"):
+                            held = all(pair == (allele, allele) for pair in possible)
+                            found = inference.other_sires(animal.id, locus.name, number, two=True)
+                            assert (seed, animal.id, allele, not found) == (seed, animal.id, allele, held)
+                            doubled += held
                     for two in (False, True):
                         left, before = (
                             any(pair.count(allele) > two for pair in pairs) for pairs in (possible, recorded)
@@ -106,7 +115,7 @@ def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
                         excluded, open_ = excluded + ruled_out, open_ + (left and not before)
     assert stands > 3
     assert undone > 0
-    assert min(excluded, open_) > 0
+    assert min(excluded, open_, doubled) > 0
 
 
 def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer() -> None:

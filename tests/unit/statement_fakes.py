@@ -223,7 +223,7 @@ class Fake(Struct):
     def others(self) -> Mapping[str, Mapping[str, str | None]]:
         return {}
 
-    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+    def other_sires(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[OtherSire, ...]:
         return ()
 
     def others_may_have_sired(self, clutch: str) -> bool:

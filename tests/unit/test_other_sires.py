@@ -112,6 +112,16 @@ def test_one_copy_is_not_said_where_another_male_would_leave_two(tmp_path: Path)
     assert (change.before_words, change.after_words) == ("Pinstripe, 50% chance of two copies", "Pinstripe")
 
 
+def test_two_copies_by_the_sire_on_record_have_their_condition(tmp_path: Path) -> None:
+    """Every young of a Piebald dam carries it; by M-2 one that nobody looked at may have one copy."""
+    book = of_two_males(
+        tmp_path / "room", female="shows: [Piebald]", sire="shows: [Piebald]", young="1 m, 2 f Piebald, 3 f Piebald"
+    )
+    assert label(book, "C26-01-1", "Piebald") == (
+        "carries two copies of Piebald, if no other male sired it (taken as certain)"
+    )
+
+
 def test_a_maker_by_the_sire_on_record_has_its_condition(tmp_path: Path) -> None:
     """A male has his Banana on the other chromosome if his sire gave it."""
     book = of_two_males(

@@ -374,17 +374,18 @@ def copies_with(world: World, clutch: str, male: str) -> int | None:
 
 
 class _Asked(Struct, frozen=True):
-    """Whether an egg is forced to have another state than these: those without the allele asked about, or with none at all."""
+    """Whether an egg is forced to have another state than these: those without the allele asked about, or two, or with none at all."""
 
     locus: int
     egg: int
     without: int
 
     @classmethod
-    def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
+    def of(cls, world: World, animal: str, locus: str, allele: int | None, *, two: bool = False) -> _Asked:
         position = world.position[locus]
         states = world.states[position]
         without = states.without(allele) if allele else states.normal
+        without = states.mask(lambda pair: pair != (allele, allele)) if two else without
         return cls(position, world.pedigree.egg_of[animal], without)
 
     def forced(self, domains: Domains, *, alone: bool = False) -> bool:
@@ -417,11 +418,14 @@ class OtherSires:
         self._only_recorded = cache(self._with_none)
         self._undoing = cache(self._undone)
 
-    def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
+    def undoing(
+        self, animal: str, locus: str, allele: int | None, kind: GroundsKind, *, two: bool = False
+    ) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain on these grounds no longer is; () where it stands."""
+        asked = _Asked.of(self.world, animal, locus, allele, two=two)
         if kind in ("parentage", "test", "proven", "claim"):
-            return self._undoing(animal, _Asked.of(self.world, animal, locus, allele), kind == "claim")
-        if kind == "assumption" and not _Asked.of(self.world, animal, locus, allele).forced(self._least_order):
+            return self._undoing(animal, asked, kind == "claim")
+        if kind == "assumption" and not asked.forced(self._least_order):
             return self.near(animal)
         return ()
 

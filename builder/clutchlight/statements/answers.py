@@ -153,9 +153,9 @@ class Answers:
         return {place: min(found) for place, found in days.items()}
 
     @_kept
-    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+    def other_sires(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[OtherSire, ...]:
         """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
-        return self.inferred.other_sires(animal, locus, allele)
+        return self.inferred.other_sires(animal, locus, allele, two=two)
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""

@@ -302,7 +302,9 @@ class Asked(Struct, frozen=True):
         figure = self.figure
         if not isinstance(figure, Figure) or figure.copies(self.allele)[2] != 1:
             return ""
-        return self.second_copy_on(self.answers.inferred.two_copies_by(*self.key))
+        by = self.second_copy_on(self.answers.inferred.two_copies_by(*self.key))
+        unless = self._unless(self.answers.other_sires(*self.key, two=True))
+        return Text(by, ", ", unless) if by and unless else by or unless
 
     def second_copy_on(self, by: GroundsKind, event: After = "now") -> str:
         """The condition of a second copy by its grounds, after an event."""
@@ -431,11 +433,15 @@ class Asked(Struct, frozen=True):
         several = self.one_of_several
         if not several and figure.carries(self.allele) != 1:
             return ()
-        return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele)
+        two = figure.copies(self.allele)[2] == 1
+        return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele, two=two)
 
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
-        clutches = tuple(dict.fromkeys(one.clutch for one in self.other_sires))
+        return self._unless(self.other_sires, told)
+
+    def _unless(self, males: tuple[OtherSire, ...], told: str | None = None) -> Text:
+        clutches = tuple(dict.fromkeys(one.clutch for one in males))
         named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))
         return words.no_other_male(() if clutches == (told or self.animal.clutch,) else named) if clutches else NO_WORDS
 
