@@ -87,6 +87,17 @@ def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
     assert season_in(book, 2026).unrecorded == 0
 
 
+def test_eggs_that_the_log_alone_has_are_not_none(tmp_path: Path) -> None:
+    """Nobody wrote what became of them; beside a clutch on record its eggs are said to be its own."""
+    rows = log("2026-09-02,F-03,laid,,6,\n")
+    alone = facts(FAMILY.book(tmp_path / "a", rows))["2026/27"]
+    assert (alone["Good eggs"], alone["Hatched"]) == ("not reckoned without a record of the clutch",) * 2
+    other = clutch("C26-02", "M-02", "F-02", "2026-09-01", "eggs: 4")
+    assert (
+        facts(FAMILY.book(tmp_path / "b", {**rows, **other}))["2026/27"]["Good eggs"] == "4 in the clutches on record"
+    )
+
+
 def test_a_clutch_of_slugs_alone_is_over_and_no_part_of_the_rate(tmp_path: Path) -> None:
     """Nothing is waited for, and 4 of 4 eggs hatched in the one other clutch."""
     found = season_of(tmp_path, 2025, clutch("C26-02", "M-02", "F-02", "2026-05-01", "eggs: 0\nslugs: 5"))

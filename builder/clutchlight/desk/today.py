@@ -283,11 +283,14 @@ def _clutches(one: SeasonOfTheRoom) -> str:
     return "; ".join(parts)
 
 
+_NOT_RECKONED = "not reckoned without a record of the clutch"
+
+
 def _eggs(one: SeasonOfTheRoom) -> str:
     if len(one.uncounted) == len(one.clutches):
-        return "not counted" if one.clutches else "none"
+        return "not counted" if one.clutches else _NOT_RECKONED if one.unrecorded else "none"
     unknown = f"; not counted in {words.join_and(one.uncounted)}" if one.uncounted else ""
-    return f"{one.eggs}{unknown}"
+    return f"{one.eggs}{' in the clutches on record' if one.unrecorded else ''}{unknown}"
 
 
 def _slugs(one: SeasonOfTheRoom) -> str:
@@ -308,7 +311,7 @@ def _rate(one: SeasonOfTheRoom) -> str:
         parts.append(f"without {listed}, {reason}" if one.eggs_over else f"not known of {listed}: {reason}")
     if one.waiting:
         parts.append(f"no outcome on record yet: {words.join_and(one.waiting)}")
-    return "; ".join(parts) or "no eggs to hatch"
+    return "; ".join(parts) or (_NOT_RECKONED if one.unrecorded else "no eggs to hatch")
 
 
 def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
