@@ -141,3 +141,12 @@ def test_whose_figures_are_not_asked_about_is_told_where_there_are_such(tmp_path
         + clutch.format("C27-01", dam, 2027, 2027, ""),
     }
     assert bool(not_told(BARE.book(tmp_path, files).collection)) is said
+
+
+def test_what_its_probable_sire_leaves_is_on_no_seller_s_word() -> None:
+    """What was said is of another trait, of a male who is no sire of it; the desk and the advert say it alike."""
+    book = book_of(GALLERY / "one-male-ruled-out")
+    told = [text for one in doubts(book.inference) for text in first_few(one, book.telling_its_owner, None)]
+    certain = [text for text in told if text.startswith("C26-02-1, Desert Ghost: ")]
+    assert certain
+    assert all("taken as certain, by its probable sire; without it" in text for text in certain)

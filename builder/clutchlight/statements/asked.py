@@ -9,7 +9,15 @@ from typing import Literal
 
 from msgspec import Struct
 
-from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, GroundsKind, NotComputed, OtherSire
+from clutchlight.genetics.values import (
+    NORMAL_FIGURE,
+    Event,
+    Figure,
+    Grounds,
+    GroundsKind,
+    NotComputed,
+    OtherSire,
+)
 from clutchlight.model import (
     NOBODY,
     Animal,
@@ -558,8 +566,9 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
     return tuple(one.animal.id for one in founders if not one.claimed_after(event) and one.carried_after(event) != 1)
 
 
-def nothing_unrecorded_of(answers: Answers, animal: str, key: str, trait: str) -> Text:
-    """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
+def how_taken(answers: Answers, animal: str, key: str, trait: str, kind: GroundsKind) -> str:
+    """On what a trait is taken as certain: "on the seller's word", "if F-01 carries nothing unrecorded"; "" where neither."""
     record = answers.collection.animals[animal]
     locus = answers.species_of(record).loci[key]
-    return words.nothing_unrecorded(Asked(answers, record, locus, locus.allele_number(trait)).unrecorded)
+    asked = Asked(answers, record, locus, locus.allele_number(trait))
+    return asked.on_claims if kind == "claim" else words.how_certain(kind, asked.unrecorded)

@@ -11,7 +11,7 @@ from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import nothing_unrecorded_of
+from clutchlight.statements.asked import how_taken
 from clutchlight.wording import day_words, words
 
 MOST_ALIKE = 4
@@ -60,11 +60,10 @@ def moved_words(one: MovedFigure, answers: Answers) -> str:
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     else:
-        rests = (
-            nothing_unrecorded_of(answers, one.animal, one.locus, one.trait) if one.grounds.kind == "assumption" else ""
-        )
+        rests = how_taken(answers, one.animal, one.locus, one.trait, one.grounds.kind)
         before = "ruled out" if one.ruled_out else _standing(one, one.before, one.grounds, collection, rests)
-    after = _standing(one, one.after, one.grounds_after, collection, words.nothing_unrecorded(()))
+    left = "on a seller's word" if one.grounds_after.kind == "claim" else words.nothing_unrecorded(())
+    after = _standing(one, one.after, one.grounds_after, collection, left)
     return f"{id_in_words(one.animal)}{sold}, {one.trait}: {before}; without it, {after}"
 
 
@@ -82,7 +81,6 @@ def _standing(one: MovedFigure, chance: Fraction, grounds: Grounds, collection: 
         "parentage": "certain, by its parents",
         "test": "certain, by a test",
         "proven": f"certain, proven{by}",
-        "claim": "taken as certain, on a seller's word",
     }.get(grounds.kind, f"taken as certain, {rests}")
 
 

@@ -26,7 +26,7 @@ from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import computed, nothing_unrecorded_of
+from clutchlight.statements.asked import computed, how_taken
 from clutchlight.statements.kinship import AS_WRITTEN, kinship_of
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
@@ -475,12 +475,12 @@ def _hanging(answers: Answers, parents: Sequence[str], loci: AbstractSet[str] | 
 def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Answers | None) -> Text:
     if taken.clutches:
         return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
-    if taken.kind == "claim":
-        return Text(" on a seller's word")
-    if answers is None:
-        return Text(", ", words.nothing_unrecorded(()))
     (key,) = (locus.key for locus in species.loci.values() if trait in locus.alleles)
-    return Text(", ", nothing_unrecorded_of(answers, taken.animal, key, trait))
+    if answers is not None:
+        said = how_taken(answers, taken.animal, key, trait, taken.kind)
+    else:
+        said = "on a seller's word" if taken.kind == "claim" else words.nothing_unrecorded(())
+    return Text(" " if taken.kind == "claim" else ", ", said)
 
 
 def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
