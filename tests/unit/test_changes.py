@@ -397,8 +397,10 @@ def test_what_the_first_looks_of_young_or_sire_told_of_the_dam_is_not_nothing(tm
     assert "F-2: 66% possible het Piebald → 33% possible het Piebald" in looked
     for page in (looked, BARE.page(tmp_path, files, "clutches/C26-01/index.html")):
         assert "proved nothing new" not in " ".join(page)
-    dam = " ".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
-    assert "The look of its mate M-2 was read as Piebald" in dam
+    for publish, whose in (("", "its mate M-2"), (" publish: no,", "M-2")):
+        files["clutches/all.yaml"] = files["clutches/all.yaml"].replace("C25-01,", f"C25-01,{publish}")
+        dam = " ".join(BARE.page(tmp_path, files, "animals/F-2/index.html"))
+        assert f"The look of {whose} was read as Piebald" in dam
 
 
 def test_a_mate_with_two_copies_is_no_het(tmp_path: Path) -> None:

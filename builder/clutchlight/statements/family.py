@@ -366,7 +366,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     answers, animal = asked.answers, asked.animal.id
     whose = relative_words(answers, event.subject, animal)
     bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
-    if whose == answers.named(event.subject) and any(mate_in(clutch, animal) == event.subject for clutch in bred):
+    mates = {mate_in(clutch, animal) for clutch in bred if answers.listed(clutch.id)}
+    if event.subject in mates and whose == answers.named(event.subject):
         whose = answers.related(event.subject, "mate")
     if event.kind == "test":
         found = _test_at(asked, event)
