@@ -251,9 +251,11 @@ def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
 
 
 def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
-    pairs = f"{words.plural(one.pairings, 'pairing')} of {words.plural(one.pairs, 'pair')}; " if one.pairings else ""
-    locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
-    yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
+    if one.pairings or one.locks:
+        pairs = (
+            f"{words.plural(one.pairings, 'pairing')} of {words.plural(one.pairs, 'pair')}; " if one.pairings else ""
+        )
+        yield Fact("Pairings", f"{pairs}{words.plural(one.locks, 'lock') if one.locks else 'no lock is logged'}")
     if one.plans:
         none = "no laying yet" if running else "no laying"
         laid = f"{one.plans_laid} led to a laying" if one.plans_laid else none
