@@ -283,7 +283,7 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
     assert "F-01 is planned with M-02, and is under treatment until 1 Dec 2026." in said
     assert "C26-01-1 is on offer, and is in quarantine until 10 Feb 2027." in said
     lines = {line.text: line.detail for line in quarantine(season).lines}
-    assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as its value names no end)"
+    assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as the log names no end)"
 
 
 def test_a_pair_is_taken_apart_when_one_of_it_falls_ill(tmp_path: Path) -> None:

@@ -449,7 +449,7 @@ def quarantine(season: Season) -> RoomCard:
 
 
 def _apart(season: Season, one: Spell) -> DeskLine:
-    usual = "" if one.said else f", {KEPT_FOR[one.how].days} days, as its value names no end"
+    usual = "" if one.said else f", {KEPT_FOR[one.how].days} days, as the log names no end"
     note = f": {one.note}" if one.note else ""
     since_ = sentences.last_seen(one.since, season.day)
     return DeskLine(
