@@ -25,6 +25,7 @@ from clutchlight.drawing.pedigree import (
     State,
     TraitMark,
 )
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Clutch, Nobody, Unrecorded
 from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
@@ -327,9 +328,16 @@ def _mark(context: Context, stated: AnimalStatement, trait: str, drawn: Sequence
         elif said.carries == 1:
             state = "carries"
         elif said.possible and said.mentioned:
-            others = [one for one in stated.traits if one.possible and one.mentioned and one.locus == said.locus]
-            state, of = "may carry", said.locus if len(others) > 1 else ""
+            others = [one.trait for one in stated.traits if one.possible and one.mentioned and one.locus == said.locus]
+            state, of = "may carry", said.locus if len(others) > 1 and not _both(context, stated, said, others) else ""
     return TraitMark(trait, state, of, look)
+
+
+def _both(context: Context, stated: AnimalStatement, said: TraitStatement, traits: Sequence[str]) -> bool:
+    """Whether an animal may carry two of these traits of one locus at once."""
+    figure = context.answers.now(stated.id, said.locus) if context.answers else None
+    alleles = [context.collection.species[stated.species].loci[said.locus].allele_number(trait) for trait in traits]
+    return isinstance(figure, Figure) and any(sum(one in pair for one in alleles) > 1 for pair, _ in figure.genotypes)
 
 
 def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:
