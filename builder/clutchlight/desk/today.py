@@ -366,7 +366,7 @@ def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
         if one.after
         else "no chance left"
     )
-    by = "by what is known of its young since" if one.since else "after it"
+    by = "by what is known since" if one.since else "after it"
     sired = [] if one.sired == (one.clutch,) and not one.since else [f"clutch {name}" for name in one.sired]
     unless = f", {words.no_other_male(sired)}" if one.sired else ""
     settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"

@@ -16,6 +16,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection, Recorded
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
@@ -29,7 +30,7 @@ class AnswerOfClutch(Struct, frozen=True):
     """What the results of a clutch did to one figure of a parent. `settled`: it became certain, whatever was claimed, or fell under
     `doubt_below`.
 
-    `since`: what its young showed later, by a test or another look, is part of it. `sired`: certain if no other male sired these clutches.
+    `since`: later records of its young or of the other parent are part of it. `sired`: certain if no other male sired these clutches.
     """
 
     clutch: str
@@ -232,7 +233,7 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
     below = inference.collection.settings.doubt_below
     for parent in clutch.parents:
         for locus in inference.loci_in_play(clutch.species):
-            steps = _steps(inference.history(parent, locus.key), clutch, day)
+            steps = _steps(inference, clutch, parent, locus.key, day)
             if steps is None:
                 continue
             before, after, since = steps
@@ -252,7 +253,7 @@ def _proven_by_then(inference: Inference, clutch: Clutch, parent: str, locus: st
     if inference.grounds(parent, locus, allele).on_trust:
         return False
     proof = inference.proven_at(parent, locus, allele)
-    own = proof is None or proof.subject in (clutch.id, *clutch.young)
+    own = proof is None or _tells(inference, clutch, parent, proof)
     return own or (proof is not None and clutch.hatched is not None and proof.on <= clutch.hatched.last)
 
 
@@ -261,8 +262,18 @@ def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allel
     return chance == 1 and inference.grounds(parent, locus, allele).proven_by == clutch.id
 
 
+def _tells(inference: Inference, clutch: Clutch, parent: str, event: Event) -> bool:
+    """Whether what moved a parent is a result of the clutch: also one of a mate who is no relative, since it hatched."""
+    if event.subject == clutch.id or event.subject in clutch.young:
+        return True
+    mate = event.subject in clutch.parents and event.subject != parent
+    since = clutch.hatched is not None and clutch.hatched.last < event.on
+    weighed = since and clutch.counts and clutch.hatchlings > 0
+    return mate and weighed and not kinship_of_pair(inference.collection, parent, event.subject, inference.sires_of)
+
+
 def _steps(
-    history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: date
+    inference: Inference, clutch: Clutch, parent: str, locus: str, day: date
 ) -> tuple[Figure, Figure, bool] | None:
     """The figure before the first result of a clutch and after its last, and whether others than its hatching count.
 
@@ -270,13 +281,12 @@ def _steps(
     """
     before = after = last = stood = None
     since = False
-    for event, figure in history:
+    for event, figure in inference.history(parent, locus):
         if event is not None and event.on > day:
             break
-        subject = None if event is None else event.subject
-        if subject == clutch.id or subject in clutch.young:
+        if event is not None and _tells(inference, clutch, parent, event):
             before = before or last
-            since |= subject != clutch.id
+            since |= event.subject != clutch.id
             after = figure
         if event is None or (clutch.hatched is not None and event.on <= clutch.hatched.last):
             stood = figure
