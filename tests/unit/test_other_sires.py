@@ -294,6 +294,29 @@ def test_each_male_who_may_have_sired_the_clutch_before_is_named(tmp_path: Path)
     assert laid == {"clutch C25-01, by M-3 or M-1, before it, and a female can keep sperm."}
 
 
+def test_a_clutch_of_one_of_two_males_stays_of_one_where_no_other_comes_in(tmp_path: Path) -> None:
+    """The Pastel is his, so the Piebald is, unless by M-3; whoever sired the normal young of F-2 takes nothing from that."""
+    animals = "".join(
+        f"- {{id: {name}, sex: {sex}, hatched: 2020, shows: {shows}}}\n"
+        for name, sex, shows in (
+            ("F-1", "female", "normal, claims: {Piebald: 50%}"),
+            ("F-2", "female", "normal"),
+            ("M-1", "male", "normal"),
+            ("M-2", "male", "[Pastel], claims: {Piebald: 50%}"),
+            ("M-3", "male", "[Piebald]"),
+        )
+    )
+    clutches = (
+        "- {id: C25-01, sire: M-3, dam: F-1, laid: 2025-05-01}\n"
+        "- {id: C25-02, sire: M-3, dam: F-2, laid: 2025-05-01}\n"
+        "- {id: C26-02, sire: M-2, dam: F-2, laid: 2026-05-02, eggs: 2, hatched: 2026-06-29, young: [1 f normal, 2 m normal]}\n"
+        "- {id: C26-01, sire: {one_of: [M-1, M-2]}, dam: F-1, laid: 2026-05-01, eggs: 2, hatched: 2026-06-28,\n"
+        "   young: [1 f Piebald, 2 m Pastel]}\n"
+    )
+    book = opened(tmp_path / "room", SPERM, animals=animals, clutches=clutches)
+    assert label(book, "M-2", "Piebald") == "het Piebald, if no other male sired clutch C26-01 (taken as certain)"
+
+
 def test_of_one_of_two_alleles_the_two_are_told_together(tmp_path: Path) -> None:
     """Young of a Motley have Motley or Stripe unless the sire of her clutch before sired them: nothing said of anybody bears on that."""
     animals = (

@@ -412,6 +412,7 @@ class OtherSires:
         self.world = World.of(letting_in(world.collection, others), world.pedigree.species, like=world)
         self.certainty = Certainty(self.world)
         self.recorded = {name: len(world.collection.clutches[name].sires.candidates) for name in self.others}
+        self.by_one = {name for name in others if world.collection.clutches[name].sires.kind == "one of"}
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
         self._only = cache(self._with_one)
@@ -480,8 +481,16 @@ class OtherSires:
 
     def _closing(self, every: Domains, but: str = "") -> dict[ChoiceKey, int]:
         """The choices of every clutch but one, closed to its other males."""
-        families = ((self.family_of[name], (1 << self.recorded[name]) - 1) for name in self.others if name != but)
+        families = ((self.family_of[name], self._on_record(every, name)) for name in self.others if name != but)
         return {key: every.choices[key] & kept for family, kept in families for key, _ in family.choices}
+
+    def _on_record(self, domains: Domains, clutch: str) -> int:
+        """The choices of a clutch closed to its other males; where one of several sired it, those who may have sired every egg."""
+        kept, family = (1 << self.recorded[clutch]) - 1, self.family_of[clutch]
+        all_by = kept
+        for egg in family.eggs if clutch in self.by_one else ():
+            all_by &= domains.choices[family.number, egg]
+        return all_by or kept
 
     def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
         with self._kept(domains, {clutch: (male,)}):
@@ -531,7 +540,7 @@ class OtherSires:
     def _keep(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True) -> None:
         for name, males in clutches.items():
             family, count = self.family_of[name], self.recorded[name]
-            kept = (1 << count) - 1 if recorded else 0
+            kept = (self._on_record(domains, name) if not males else (1 << count) - 1) if recorded else 0
             kept |= sum(1 << count + at for at, male in enumerate(self.others[name]) if male in males)
             for egg in family.eggs:
                 domains.keep((family.number, egg), domains.choices[family.number, egg] & kept)
