@@ -144,8 +144,8 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
         if only == NOBODY:
             clause = Text(clause, ", but ", "what hatched shows that " if sure else "", "she bred without a male")
         else:
-            by = "what hatched can only be by" if sure else "what hatched is by"
-            clause = phrase("{}{}; {} {}", clause, alone, by, answers.male(only))
+            by = "{}{}; of these only {} can have sired what hatched" if sure else "{}{}; what hatched is by {}"
+            clause = phrase(by, clause, alone, answers.male(only))
         if not sure:
             unless = phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
             clause = Text(clause, ", ", unless)
