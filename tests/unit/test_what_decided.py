@@ -789,3 +789,18 @@ def test_a_clutch_of_a_sibling_from_another_clutch_is_its(tmp_path: Path, sire: 
     book = BARE.book(tmp_path, files)
     said = clutch_words(book.telling, book.collection.clutches["C26-02"], "C26-01-1")
     assert said == f"clutch C26-02 of {whose}"
+
+
+def test_of_the_test_of_an_unlisted_animal_neither_day_nor_laboratory_is_told(tmp_path: Path) -> None:
+    """Neither its own nor those that stand in for them where nothing private may reach a page."""
+    files = {
+        "animals/all.yaml": """\
+- {id: M-1, sex: male, hatched: 2020, shows: normal, claims: {Piebald: 50%}}
+- {id: F-1, sex: female, hatched: 2020, shows: normal, tests: [{trait: Piebald, copies: 0, on: 2021-01-01}]}
+- {id: Y-1, sire: M-1, dam: F-1, hatched: 2025-07-02, publish: no, shows: normal,
+   tests: [{trait: Piebald, copies: 1, on: 2026-03-02, lab: Ours}]}
+"""
+    }
+    page = " ".join(BARE.page(tmp_path, files, addresses.animal("M-1")))
+    assert "A test of its unlisted young found one copy of Piebald, which proves it." in page
+    assert not any(word in page for word in ("laboratory", "Ours", "March 2026", "9999"))

@@ -496,7 +496,17 @@ class Inference:
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg, event = one.world.pedigree.eggs[place[1]], _event_since(one, place, since)
-        if event is None:
+        if event is None:  # a test without a place is that of an unlisted twin, of which no day is told
+            key, animals = one.world.loci[place[0]].key, self.collection.animals
+            unlisted = (
+                name
+                for name in egg.animals
+                for test in animals[name].tests
+                if test.locus == key and not test.error and not test.place.file
+            )
+            twin = next(unlisted, None)
+            if egg.family is not None and twin is not None:
+                return Grounds("test", twin)
             return Grounds("parentage") if egg.family is not None else Grounds("proven")
         kind = "test" if event.kind == "test" and event.subject in egg.animals else "proven"
         return Grounds(kind, event.subject)  # type: ignore[arg-type]

@@ -160,12 +160,14 @@ def _hatched_by(clutch: Clutch, other: Clutch) -> bool:
 
 
 def test_words(test: LabTest, whose: Text) -> Text:
-    """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
+    """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"; of an unlisted animal, what it found alone."""
     of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
+    found = words.counted(test.copies, "copy", "copies")
+    if not test.place.file:
+        return phrase("a test{} found {}", of, found)
     errs = f"errs {words.times(test.error)}" if test.error else ""
     told = [part for part in (test.by, test.lab, errs) if part]
     how = f" ({', '.join(told)})" if told else ""
-    found = words.counted(test.copies, "copy", "copies")
     return phrase("a test{} {}{} found {}", of, day_words.on(test.on), how, found)
 
 
