@@ -223,7 +223,9 @@ class Fake(Struct):
     def others(self) -> Mapping[str, Mapping[str, str | None]]:
         return {}
 
-    def other_sires(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[OtherSire, ...]:
+    def other_sires(
+        self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: object = None
+    ) -> tuple[OtherSire, ...]:
         return ()
 
     def others_may_have_sired(self, clutch: str) -> bool:

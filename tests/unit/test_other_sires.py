@@ -15,6 +15,7 @@ from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
 from clutchlight.planning.discrepancies import KEPT_SPERM
 from clutchlight.queries import derivations
+from clutchlight.statements.asked import figure_of
 from clutchlight.statements.results import hanging, hanging_words
 
 LOG, SPERM = GALLERY / "another-male-by-the-log", GALLERY / "sperm-of-the-year-before"
@@ -315,6 +316,19 @@ def test_a_clutch_of_one_of_two_males_stays_of_one_where_no_other_comes_in(tmp_p
     )
     book = opened(tmp_path / "room", SPERM, animals=animals, clutches=clutches)
     assert label(book, "M-2", "Piebald") == "het Piebald, if no other male sired clutch C26-01 (taken as certain)"
+
+
+def test_what_a_seller_said_of_him_hangs_on_no_clutch_to_come(tmp_path: Path) -> None:
+    """He was said to be het when he hatched; only what a clutch of years later proved has the condition."""
+    animals = text_of(SPERM, "animals").replace("name: Ruff,", "claims: {Clown: 100%},")
+    book = opened(tmp_path / "room", SPERM, animals=animals)
+    asked = figure_of(book.telling_its_owner, "M-2", "Clown")
+    (_, figure), *_ = asked.history
+    said = asked.label_after(figure, None, date(2022, 7, 1), "")
+    assert (str(said), str(asked.label_now)) == (
+        "het Clown, on the seller's word",
+        "het Clown, if no other male sired clutch C26-01",
+    )
 
 
 def test_of_one_of_two_alleles_the_two_are_told_together(tmp_path: Path) -> None:

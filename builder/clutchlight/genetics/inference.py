@@ -520,22 +520,24 @@ class Inference:
         """The clutches that no other male may have sired for it to be certain of an allele."""
         return tuple(dict.fromkeys(one.clutch for one in self.other_sires(animal, locus, allele)))
 
-    def other_sires(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[OtherSire, ...]:
+    def other_sires(
+        self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: GroundsKind | None = None
+    ) -> tuple[OtherSire, ...]:
         """The other males with whom the animal would no longer be certain to carry an allele; () where that stands, or is not certain.
 
         `allele` None: any allele of the locus, for an animal that carries one of several. `two`: two copies of it.
+        `kind`: if it were certain on these grounds; else on those of now.
         """
         if self.whole is not None:
             known = animal in self.whole.collection.animals
-            return self.whole.other_sires(animal, locus, allele, two=two) if known else ()
+            return self.whole.other_sires(animal, locus, allele, two=two, kind=kind) if known else ()
         asked = self._letting_in(self.collection.animals[animal].species, self.hears(animal))
         if asked is None or not asked.near(animal):
             return ()
-        kind: GroundsKind = (
-            self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus).kind
-        )
-        if two and allele:
+        if kind is None and two and allele:
             kind = self.two_copies_by(animal, locus, allele)
+        elif kind is None:
+            kind = (self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)).kind
         return asked.undoing(animal, locus, allele, kind, two=two)
 
     def has_other_males(self, clutch: str | None) -> bool:

@@ -15,6 +15,7 @@ from clutchlight.genetics.values import (
     Event,
     Figure,
     Grounds,
+    GroundsKind,
     NotComputed,
     OtherSire,
     SireChances,
@@ -153,9 +154,11 @@ class Answers:
         return {place: min(found) for place, found in days.items()}
 
     @_kept
-    def other_sires(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[OtherSire, ...]:
+    def other_sires(
+        self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: GroundsKind | None = None
+    ) -> tuple[OtherSire, ...]:
         """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
-        return self.inferred.other_sires(animal, locus, allele, two=two)
+        return self.inferred.other_sires(animal, locus, allele, two=two, kind=kind)
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""

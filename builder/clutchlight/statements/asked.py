@@ -384,7 +384,9 @@ class Asked(Struct, frozen=True):
                 return label.on_condition(words.how_certain(grounds.kind, unrecorded))
             return label.of_two_copies(condition)
         label = label.on_condition(self.if_of_another_gene(figure))
-        label = label if grounds is None else label.on_condition(self.no_other_male())
+        if grounds is not None:
+            said_then = event != "now" and grounds.kind == "claim"
+            label = label.on_condition(self._unless(self._undone_by("claim" if said_then else None)))
         return label.on_condition(unexpected if label else "")
 
     def if_of_another_gene(self, figure: Figure | NotComputed) -> str:
@@ -435,14 +437,18 @@ class Asked(Struct, frozen=True):
     @property
     def other_sires(self) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain of it would not be."""
+        return self._undone_by()
+
+    def _undone_by(self, kind: GroundsKind | None = None) -> tuple[OtherSire, ...]:
+        """The other males with whom it would not be certain on such grounds; None: on those of now."""
         figure = self.figure
         if not isinstance(figure, Figure) or self.shows:
             return ()
         several = self.one_of_several
         if not several and figure.carries(self.allele) != 1:
             return ()
-        two = figure.copies(self.allele)[2] == 1
-        return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele, two=two)
+        two, allele = figure.copies(self.allele)[2] == 1, None if several else self.allele
+        return self.answers.other_sires(self.animal.id, self.locus.key, allele, two=two, kind=kind)
 
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
