@@ -252,7 +252,9 @@ def _from_parents(asked: Asked) -> Step | None:
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    says = phrase("Before anything was seen of it, by what was then known of {}", _parents_in_words(asked))
+    alone = clutch is not None and any(sire == NOBODY for sire, _ in clutch.sires.candidates)
+    seen = "anything but its sex" if alone and animal.sex != "unknown" else "anything"
+    says = phrase("Before {} was seen of it, by what was then known of {}", seen, _parents_in_words(asked))
     return Step(record, place, says, None, _carried(asked, prior))
 
 
