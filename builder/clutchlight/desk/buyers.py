@@ -405,7 +405,7 @@ def _because(
 ) -> str:
     """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have.
 
-    A clutch of which the buyer told us is called so. `about`: what the message tells of.
+    A clutch of which the buyer told us is called so, after it. `about`: what the message tells of.
     """
     causes: dict[Text, None] = {}
     rests = False
@@ -420,8 +420,8 @@ def _because(
             ours = event is not None and (asked.trait in about or ("look" in about and asked.reads(event)))
             if event is not None and ours and event.on > since and carries != before:
                 clutch = event_clutch(answers, event)
-                told = "as you told us, " if clutch and buyer and clutch.reported_by == buyer else ""
-                causes[Text(told, cause_words(asked, event))] = None
+                told = " (as you told us)" if clutch and buyer and clutch.reported_by == buyer else ""
+                causes[Text(cause_words(asked, event), told)] = None
                 rests |= bool(asked.unexpected(event.on))
             before = carries
     why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
