@@ -423,9 +423,13 @@ def test_a_withdrawn_claim_is_called_what_was_claimed(tmp_path: Path) -> None:
     records = {
         "animals/all.yaml": "- {id: F-1, sex: female, hatched: 2018, shows: [Pinstripe],"
         " claims: {Pinstripe: {two_copies: 50%, withdrawn: 2024-05-01}}}\n"
-        "- {id: M-1, sex: male, hatched: 2018, shows: [Banana], claims: {Banana: {came_from: dam, withdrawn: 2024-06-01}}}\n",
+        "- {id: M-1, sex: male, hatched: 2018, shows: [Banana], claims: {Banana: {came_from: dam, withdrawn: 2024-06-01}}}\n"
+        "- {id: F-2, sex: female, hatched: 2018, shows: normal,"
+        " claims: {Clown: {chance: 50%, withdrawn: 2024-05-01}, Piebald: {chance: 100%, withdrawn: 2024-05-01}}}\n",
     }
     made = told(tmp_path, records)
+    both = happening(made.telling, Event(date(2024, 5, 1), 3, "F-2", "withdrawn"), made.telling.named("F-2"))
+    assert both == "the claims that F-2 is 50% possible het Clown and is het Piebald were withdrawn"
     assert [str(row.what) for row in made.animal("F-1")][1:] == [
         "The claim that it has two copies of Pinstripe with a chance of 50% was withdrawn."
     ]

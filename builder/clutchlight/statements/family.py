@@ -342,7 +342,8 @@ def happening(answers: Answers, event: Event, who: Text) -> Text:
             loci = answers.species_of(animal).loci
             gone = [claim for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on]
             said = words.join_and([f"{_claimed(claim, loci[claim.locus])}{_denied(animal, claim)}" for claim in gone])
-            return phrase("the claim that {} {} was withdrawn", who, said)
+            claims = "the claim that {} {} was withdrawn" if len(gone) == 1 else "the claims that {} {} were withdrawn"
+            return phrase(claims, who, said)
 
 
 def _claimed(claim: Claim, locus: Locus) -> str:
