@@ -147,7 +147,7 @@ def test_what_the_odds_of_a_pair_rest_on_stands_with_several_females_too(tmp_pat
     said = in_words(found, list(odds_of_each(book, found, None)), book.telling_its_owner)
     assert said.young[0].startswith("X-1 with Y-1: Harm in up to 25 in 100 eggs: two copies of Spider. ")
     assert [note for note in said.young if note.startswith("Welfare of Spider: ")] == [said.young[-1]]
-    assert said.notes.count("We take X-1 to carry Clown on a seller's word.") == 1
+    assert said.notes.count("We take X-1 to carry Clown on the seller's word.") == 1
     assert not any("Piebald" in note for note in said.notes)
     found = winter_of(book, "X-1", ["Y-1", "Y-2"])
     said = in_words(found, list(odds_of_each(book, found, None)), book.telling_its_owner)
