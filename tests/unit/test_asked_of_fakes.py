@@ -29,7 +29,8 @@ def test_a_clutch_is_kept_open_to_its_recorded_sires_and_to_the_males_asked_for(
 ) -> None:
     """Two on record and two others, egg by egg; a branch that is lost already stays lost."""
     asked: Any = SimpleNamespace(family_of={"C": SimpleNamespace(number=3, eggs=(7, 8))}, recorded={"C": 2})
-    asked.others = {"C": {"X": None, "Y": None}, "B": {"Z": None}}
+    asked.others, asked.by_one = {"C": {"X": None, "Y": None}, "B": {"Z": None}}, ()
+    asked._on_record = partial(OtherSires._on_record, asked)
     happened: list[object] = []
     domains: Any = SimpleNamespace(choices={(3, 7): 0b1111, (3, 8): 0b1101})
     domains.keep = lambda key, left: happened.append((key, left))
@@ -50,7 +51,8 @@ def test_one_clutch_alone_is_left_open_where_all_others_are_closed(claims: bool,
 
         return SimpleNamespace(choices={(1, -1): 0b11, (2, -1): 0b11, (3, -1): 0b10}, closed=closed)
 
-    asked: Any = SimpleNamespace(others={"A": {}, "B": {}, "C": {}}, recorded={"A": 1, "B": 1, "C": 2})
+    asked: Any = SimpleNamespace(others={"A": {}, "B": {}, "C": {}}, recorded={"A": 1, "B": 1, "C": 2}, by_one=())
+    asked._on_record = partial(OtherSires._on_record, asked)
     asked.family_of = {
         name: SimpleNamespace(choices=(((number, -1), ()),)) for number, name in enumerate(asked.others, 1)
     }

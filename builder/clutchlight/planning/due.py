@@ -260,7 +260,7 @@ def _window(since: When, step: StageWindow) -> Days:
 LOG_ENDS_AFTER = timedelta(days=45)
 LONG_IN_MEALS = 4
 _GAPS, _GAPS_NEEDED = 8, 3
-_NEWLY = timedelta(days=180)
+_NEWLY = timedelta(days=90)
 _FIRST_FEED_DAYS = 14
 """From hatching to the first feeding where the species file has no first shed."""
 
