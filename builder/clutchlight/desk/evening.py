@@ -182,8 +182,7 @@ def overworked(season: Season) -> tuple[DeskLine, ...]:
         for male in season.males
         if male.flags
     }
-    weights = {run.animal: run.points[-1].grams for run in season.weights}
-    losing = {name: sentences.lost(top.grams - weights[name], top, season.day) for name, top in season.losing.items()}
+    losing = {name: sentences.lost_since(loss, season.day) for name, loss in season.losing.items()}
     return tuple(
         DeskLine(sentences.called(season.collection, name), what, strong=True)
         for name, what in {**losing, **flagged}.items()

@@ -7,7 +7,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple, Protocol, TypeVar
@@ -30,12 +30,11 @@ from clutchlight.planning.readiness import (
     BreedingReadiness,
     Spell,
     is_grown,
-    male_limits,
     newly_come,
     readiness,
     set_apart,
 )
-from clutchlight.planning.rotation import Load, days_laid, loads, males_in_rotation, pairings
+from clutchlight.planning.rotation import Load, Loss, loads, losing_weight, males_in_rotation, pairings
 from clutchlight.planning.sales import Hold, Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
@@ -60,9 +59,6 @@ from clutchlight.statements.values import Statements
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
-YEAR = timedelta(days=365)
-FIRST_WEEKS = timedelta(days=60)
-"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
 
 
 class Sources(Protocol):
@@ -312,22 +308,8 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(male.animal for male in self.males if male.flags).union(self.losing)
 
     @cached_property
-    def losing(self) -> Mapping[str, Weighing]:
-        """The greatest weight in a year of animals that have since lost as much as is told of a male, but for eggs and first weeks."""
-        laid, found = days_laid(self.collection, self.private), {}
-        for run in self.weights:
-            animal = self.collection.animals[run.animal]
-            limits = male_limits(self.collection.species[animal.species], self.private.rules)
-            limit = limits.limit("weight_loss_percent", False)
-            born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-            eggs = (day for day in laid.get(animal.id, ()) if day <= self.day)
-            since = max([self.day - YEAR, *born, *eggs])
-            points = [point for point in run.points if point.on.first > since]
-            top = max(points, key=lambda point: (point.grams, point.on), default=None)
-            gains = len(points) > 1 and points[-1].grams > points[-2].grams
-            if limit and top and not gains and (top.grams - points[-1].grams) * 100 >= limit.value * top.grams > 0:
-                found[animal.id] = top
-        return found
+    def losing(self) -> Mapping[str, Loss]:
+        return losing_weight(self.collection, self.private, self.day)
 
     @cached_property
     def with_eggs(self) -> frozenset[str]:

@@ -14,7 +14,7 @@ from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Spell
-from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
+from clutchlight.planning.rotation import Flag, Load, Loss, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import figure_of
@@ -94,6 +94,10 @@ def weighing(one: Weighing, today: date) -> str:
 def lost(loss: Fraction, before: Weighing, today: date, limit: Fraction = Fraction(1)) -> str:
     """ "down 12% from 644 g on 11 Oct"; `loss` in grams."""
     return f"down {loss_percent(loss / before.grams * 100, limit)} from {weighing(before, today)}"
+
+
+def lost_since(loss: Loss, today: date) -> str:
+    return lost(loss.grams, Weighing(loss.since.on, loss.since.number or Fraction(0)), today)
 
 
 def days(count: int) -> str:

@@ -52,10 +52,19 @@ def hiding_order(loci: Sequence[Locus]) -> tuple[int, ...]:
     return tuple(order)
 
 
+def each_of(look: Look | AnyOf) -> AnyOf:
+    """What it may look like: the look alone where it is told."""
+    return look if isinstance(look, tuple) else (look,)
+
+
 def hides(locus: Locus, look: Look | AnyOf) -> frozenset[str]:
     """The keys of the loci that cannot be told beside this look; beside one that is itself untold: all that those it may be might hide."""
-    names = (name for one in (look if isinstance(look, tuple) else (look,)) for name in one)
-    return frozenset(key for name in names for key in locus.hides.get(name, ()))
+    return frozenset(key for one in each_of(look) for name in one for key in locus.hides.get(name, ()))
+
+
+def might_hide(locus: Locus) -> frozenset[str]:
+    """All that some look of a locus hides."""
+    return hides(locus, tuple(locus.looks))
 
 
 class HidingStep(NamedTuple):
@@ -71,7 +80,7 @@ def steps(loci: Sequence[Locus], order: Sequence[int]) -> tuple[HidingStep, ...]
     first = []
     for number, at in enumerate(order, 1):
         looks, later = tuple(loci[at].looks), (loci[other] for other in order[number:])
-        if any(loci[at].key in hides(other, tuple(other.looks)) for other in later):
+        if any(loci[at].key in might_hide(other) for other in later):
             hiding = tuple(look for look in looks if hides(loci[at], look))
             first.append(HidingStep(at, hiding, tuple(look for look in looks if look not in hiding)))
         else:
@@ -137,7 +146,7 @@ class Hiding:
         }
         while True:
             found = frozenset(index for index, locus in enumerate(loci) if locus.key in keys)
-            more = {key for index in found for key in hides(loci[index], tuple(loci[index].looks))} - keys
+            more = {key for index in found for key in might_hide(loci[index])} - keys
             if not more:
                 return found
             keys |= more
@@ -149,7 +158,7 @@ class Hiding:
         for index in reversed(order):
             keys = {loci[other].key for other in found}
             straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-            if straight or (keys & hides(loci[index], tuple(loci[index].looks)) and index in self._hidable):
+            if straight or (keys & might_hide(loci[index]) and index in self._hidable):
                 found.add(index)
         return tuple(index for index in order if index in found and index != locus)
 
@@ -191,8 +200,7 @@ class Hiding:
 
         def share(hider: int, look: Look | AnyOf) -> Fraction:
             kinds = self.together.states[hider].kinds(*(held[hider][member] for member in pair))
-            looks = look if isinstance(look, tuple) else (look,)
-            return sum((chance for (_, shown), chance in kinds.items() if shown in looks), Fraction(0))
+            return sum((chance for (_, shown), chance in kinds.items() if shown in each_of(look)), Fraction(0))
 
         found = hidden_together(self.together.loci, self.steps(hiders), share)
         key = self.together.loci[locus].key

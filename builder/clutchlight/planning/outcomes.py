@@ -30,7 +30,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import AnyOf, hides, hiding_order, steps
+from clutchlight.planning.hiding import AnyOf, each_of, hides, hiding_order, steps
 
 
 class Carried(Struct, frozen=True):
@@ -230,9 +230,8 @@ class Outcomes:
         group, table_scale = self.groups[index], self.denominators[index][1][at]
         states = self.states[group.loci[at]]
         sums = [0] * self.most
-        looks = look if isinstance(look, tuple) else (look,)
         for (sire, dam), chance in group.parts[part].tables[at]:
-            seen = sum(int(states.look(sire, dam, sex, one) * states.scale) for one in looks)
+            seen = sum(int(states.look(sire, dam, sex, one) * states.scale) for one in each_of(look))
             term = chance.numerator * (table_scale // chance.denominator)
             for k in range(self.most):
                 term *= seen
@@ -309,7 +308,7 @@ class Outcomes:
             (pair, chance * share)
             for (sire, dam), chance in part.tables[at]
             for pair, share in states.genotypes(sire, dam, sex).items()
-            if states.locus.look_of[pair] in (look if isinstance(look, tuple) else (look,))
+            if states.locus.look_of[pair] in each_of(look)
         )
         whole = sum(found.values(), Fraction(0))
         return {pair: chance / whole for pair, chance in found.items()}

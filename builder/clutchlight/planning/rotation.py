@@ -41,6 +41,10 @@ Laid = Mapping[str, tuple[date, ...]]
 
 NOBODY_LAID: Laid = MappingProxyType({})
 
+A_YEAR = timedelta(days=365)
+FIRST_WEEKS = timedelta(days=60)
+"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
+
 PossibleSires = Callable[[str], Sequence[Sire]]
 """Of a clutch."""
 
@@ -53,6 +57,13 @@ class Flag(Struct, frozen=True):
     kind: FlagKind
     limit: Limit
     sooner: bool
+
+
+class Loss(Struct, frozen=True):
+    """What an animal lost: its greatest weighing of the last year, and how many grams less the last one says."""
+
+    since: LogRow
+    grams: Fraction
 
 
 class Visits(Struct, frozen=True):
@@ -113,6 +124,29 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
         if male.sex == "male" and male.here
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
+
+
+def losing_weight(collection: Collection, private: Private, day: date) -> Mapping[str, Loss]:
+    """Animals of the room that lost as much in a year as is pointed out of a male, by id; those that gained since the weighing before not.
+
+    Weighings from before a female laid, and from a hatchling's first weeks, do not count.
+    """
+    laid, found = days_laid(collection, private), {}
+    rows = (row for row in private.log if row.event == "weight" and row.number is not None and row.day <= day)
+    for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
+        animal = collection.animals[name]
+        limit = male_limits(collection.species[animal.species], private.rules).limit("weight_loss_percent", False)
+        born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
+        since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
+        known = [(row.number or Fraction(0), row) for row in weighings if row.on.first > since]
+        known.sort(key=lambda one: (one[1].on, one[0]))
+        if not (animal.here and limit and known):
+            continue
+        top, heaviest = max(known, key=lambda one: (one[0], one[1].on))
+        now, gains = known[-1][0], len(known) > 1 and known[-1][0] > known[-2][0]
+        if not gains and (top - now) * 100 >= limit.value * top > 0:
+            found[name] = Loss(heaviest, top - now)
+    return found
 
 
 def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:

@@ -46,7 +46,7 @@ from clutchlight.planning.discrepancies import (
     plans_of_winter,
 )
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
-from clutchlight.planning.hiding import AnyOf, Hiding, hidden_together, hiding_order, steps
+from clutchlight.planning.hiding import AnyOf, Hiding, each_of, hidden_together, hiding_order, steps
 from clutchlight.planning.outcomes import hatching
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
@@ -497,8 +497,7 @@ class Wanting:
                 return Fraction(0)
             states = self.together.states[locus]
             sire, dam = (held[locus][member] for member in pair)
-            looks = look if isinstance(look, tuple) else (look,)
-            return sum((states.look(sire, dam, sex, one) for one in looks), Fraction(0))
+            return sum((states.look(sire, dam, sex, one) for one in each_of(look)), Fraction(0))
 
         found = hidden_together(self.together.loci, self.steps, share)
         return sum(found.values(), Fraction(0))
