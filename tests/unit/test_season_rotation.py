@@ -18,7 +18,7 @@ from clutchlight.model import Collection, When
 from clutchlight.model.private import LogRow, Private
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.readiness import OWN, age_in_months, grown, male_limits, readiness, weight_on, windows
-from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation, stays
+from clutchlight.planning.rotation import Load, MaleAtWork, loads, losing_weight, males_in_rotation, stays
 from clutchlight.planning.winter import awaited
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date
@@ -399,3 +399,22 @@ def test_a_stay_ends_when_she_lays(tmp_path: Path, laid: str, still: bool) -> No
     assert (found.female, found.first, found.last, found.open_) == ("F-01", date(2026, 11, 9), date(2026, 11, 9), still)
     (found,) = stays(private.of("M-01"), "M-01", date(2026, 11, 25), {"F-02": on["F-01"]})
     assert found.open_
+
+
+@pytest.mark.parametrize(
+    ("rows", "lost"),
+    [
+        ("2026-06-01,M-02,weight,,1000,\n2026-11-01,M-02,weight,,900,\n", {"M-02": 100}),
+        ("2026-06-01,M-02,weight,,1000,\n2026-11-01,M-02,weight,,901,\n", {}),
+        ("2026-06-01,M-02,weight,,1000,\n2026-10-01,M-02,weight,,800,\n2026-11-01,M-02,weight,,900,\n", {}),
+        ("2025-11-25,M-02,weight,,1000,\n2026-11-01,M-02,weight,,800,\n", {}),
+        ("2026-10-01,F-02,weight,,1000,\n2026-11-10,F-02,laid,,5,\n2026-11-20,F-02,weight,,700,\n", {}),
+        ("2026-07-20,C26-01-1,weight,,60,\n2026-09-20,C26-01-1,weight,,50,\n", {}),
+        ("2026-09-20,C26-01-1,weight,,60,\n2026-10-20,C26-01-1,weight,,50,\n", {"C26-01-1": 10}),
+    ],
+    ids=["a tenth", "less", "gains again", "a year ago", "eggs", "first weeks", "after them"],
+)
+def test_whoever_lost_a_tenth_in_a_year_is_known(tmp_path: Path, rows: str, lost: dict[str, int]) -> None:
+    """A tenth is the limit for males in use; C26-01-1 hatched on 13 July."""
+    found = losing_weight(*FAMILY.both(tmp_path, log(rows)), date(2026, 11, 25))
+    assert {name: loss.grams for name, loss in found.items()} == lost
