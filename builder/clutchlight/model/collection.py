@@ -217,10 +217,13 @@ class Collection(Struct, frozen=True, dict=True):
         clutches = self.clutches.values()
         return grouped((parent, clutch.id) for clutch in clutches for parent in dict.fromkeys(clutch.parents))
 
+    def bred_by(self, animal: str) -> tuple[Clutch, ...]:
+        """The clutches that an animal may be a parent of, in order of id."""
+        return tuple(self.clutches[key] for key in self.clutches_of.get(animal, ()))
+
     def laid_by(self, dam: str) -> tuple[Clutch, ...]:
         """The clutches of a dam, in order of id."""
-        clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
-        return tuple(clutch for clutch in clutches if clutch.dam == dam)
+        return tuple(clutch for clutch in self.bred_by(dam) if clutch.dam == dam)
 
     def parents_of(self, animal: str) -> tuple[str, ...]:
         """Every possible parent of an animal that is on record, its dam first."""

@@ -251,8 +251,8 @@ def _season(paired: Sequence[LogRow]) -> list[LogRow]:
 
 
 def _sired_before(collection: Collection, male: str, begins: date) -> bool:
-    clutches = (collection.clutches[name] for name in collection.clutches_of.get(male, ()))
-    return any(male in clutch.sires.ids and (clutch.laid is None or clutch.laid.last < begins) for clutch in clutches)
+    bred = collection.bred_by(male)
+    return any(male in clutch.sires.ids and (clutch.laid is None or clutch.laid.last < begins) for clutch in bred)
 
 
 def _weight_before(weights: Sequence[LogRow], begins: date | None) -> LogRow | None:
@@ -463,8 +463,7 @@ def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) ->
 def _seasons(
     collection: Collection, private: Private, male: str, day: date, possible: PossibleSires
 ) -> Iterator[SeasonOfAMale]:
-    clutches = [collection.clutches[name] for name in collection.clutches_of.get(male, ())]
-    his = [one for one in clutches if Recorded(male) in possible(one.id)]
+    his = [one for one in collection.bred_by(male) if Recorded(male) in possible(one.id)]
     laid = [(season_of(one.laid.last), one) for one in his if one.laid is not None and one.laid.first <= day]
     locks = [season_of(row.day) for row in private.of(male) if row.event == "lock" and row.day <= day]
     for began in sorted({*locks, *(season for season, _ in laid)}):

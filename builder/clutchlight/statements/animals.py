@@ -385,7 +385,7 @@ def reviews_of(answers: Answers, clutch: Clutch, only: Collected[str] | None = N
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
     """ "proven breeder: 3 clutches, the last in 2024", or ""; "if no other male sired it" where one may have. Of clutches that count."""
-    bred = (answers.collection.clutches[name] for name in answers.collection.clutches_of.get(animal.id, ()))
+    bred = answers.collection.bred_by(animal.id)
     listed = [
         clutch
         for clutch in bred

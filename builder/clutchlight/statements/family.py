@@ -148,7 +148,7 @@ def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str,
         for parent, role in roles.items():
             if role in nearest:
                 return parent, role
-    bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
+    bred = answers.collection.bred_by(animal)
     mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
     mate = next((parent for parent in roles if parent in mates), None)
     return (clutch.dam, "") if mate is None else (mate, "mate")
@@ -368,7 +368,7 @@ def against(animal: Animal, test: LabTest) -> Claim | None:
 def _cause_apart(asked: Asked, event: Event) -> Text:
     answers, animal = asked.answers, asked.animal.id
     whose = relative_words(answers, event.subject, animal)
-    bred = (answers.collection.clutches[key] for key in answers.collection.clutches_of.get(animal, ()))
+    bred = answers.collection.bred_by(animal)
     mates = {mate_in(clutch, animal) for clutch in bred if answers.listed(clutch.id)}
     if event.subject in mates and whose == answers.named(event.subject):
         whose = answers.related(event.subject, "mate")
@@ -439,8 +439,8 @@ def corrected_near(
     """
     clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
     at = collection.species[animal.species].locus_of_look
-    parents, bred = collection.parents_of(animal.id), collection.clutches_of.get(animal.id, ())
-    young = [name for one in (clutch, *map(collection.clutches.__getitem__, bred)) if one for name in one.young]
+    parents = collection.parents_of(animal.id)
+    young = [name for one in (clutch, *collection.bred_by(animal.id)) if one for name in one.young]
     for near in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
         if near.publish == "no" or near.nameless:
             continue

@@ -94,10 +94,9 @@ def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
         def two(name: str) -> bool:
             return isinstance(one := answers.now(name, locus.key), Figure) and one.copies(allele)[2] == 1
 
-        double, bred = list(filter(two, young)), [answers.collection.clutches[name] for name in clutches]
-        if not double and all(
-            any(map(two, one.parents)) for one in bred
-        ):  # one copy each is explained by a parent with two
+        bred = [answers.collection.clutches[name] for name in clutches]
+        double = list(filter(two, young))
+        if not double and all(any(map(two, one.parents)) for one in bred):  # a parent with two explains one copy each
             double = [name for one in bred for name in one.young if two(name)]
         if second := bool(double):
             single = {animals[name].clutch for name in young} - {animals[name].clutch for name in double}
