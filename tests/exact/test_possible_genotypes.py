@@ -149,13 +149,16 @@ def test_which_sires_are_possible(kind: str) -> None:
     assert ruled_out
 
 
-def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
-    """A clutch's sire and its dam's own, each possible locus by locus: deciding both leaves C alone, so that C carries Five."""
-    loci = tuple(Locus(name.lower(), "recessive", (name,)) for name in ("One", "Two", "Three", "Four", "Five"))
+def refuted_by_search(fifth: Locus, dam_has_one: int | None) -> BothWays:
+    """A clutch's sire and its dam's own, each possible locus by locus: deciding both leaves C alone, so that C carries Five.
+
+    Where it is not known whether her own dam has One, A may be the sire too.
+    """
+    loci = (*(Locus(name.lower(), "recessive", (name,)) for name in ("One", "Two", "Three", "Four")), fifth)
     copies = {
         "P": (1, 0, 1, 0, 0),
         "Q": (0, 1, 0, 1, 0),
-        "E": (0, 0, 0, 0, 0),
+        "E": (dam_has_one, 0, 0, 0, 0),
         "A": (0, 0, 2, 2, 2),
         "B": (2, 2, 0, 0, 2),
         "C": (2, 2, 2, 2, None),
@@ -182,10 +185,30 @@ def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
         Clutch("K1", (("P", half), ("Q", half)), "E", date(2020, 7, 1)),
         Clutch("K2", (("A", third), ("B", third), ("C", third)), "D", date(2022, 7, 1)),
     )
-    both = BothWays("written", Case(loci, animals, clutches))
+    return BothWays("written", Case(loci, animals, clutches))
+
+
+def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
+    both = refuted_by_search(Locus("five", "recessive", ("Five",)), 0)
     assert [str(sire) for sire in both.inference.possible_sires("K2")] == ["C"]
     certainty = both.inference.figures_of("C").certainty
     world = both.inference.figures_of("C").world
     five = next(at for at, locus in enumerate(world.loci) if locus.key == "five")
     assert not certainty.domains_now.fits(five, world.pedigree.egg_of["C"], 1)
     assert both.inference.grounds("C", "five", 1).kind != "assumption"
+
+
+def test_what_one_search_found_answers_no_more_than_it_found() -> None:
+    """An assignment that fits answers for its own genotypes, and only until a domain narrows."""
+    both = refuted_by_search(Locus("five", "recessive", ("Five", "Six")), None)
+    one = both.inference.figures_of("C")
+    domains, world = one.certainty.domains_now, one.world
+    at = {locus.key: place for place, locus in enumerate(world.loci)}
+    c, e, states = world.pedigree.egg_of["C"], world.pedigree.egg_of["E"], world.states[at["five"]]
+    twice = states.mask(lambda pair: pair == (1, 1))
+    assert domains.fits(at["five"], c, twice)
+    assert domains.fits(at["five"], c, states.normal)
+    domains.narrow(at["one"], e, world.states[at["one"]].normal)
+    domains.propagate()
+    assert domains.fits(at["five"], c, twice)
+    assert not domains.fits(at["five"], c, states.normal)

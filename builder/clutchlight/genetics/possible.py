@@ -9,7 +9,8 @@ Decides    an empty domain proves that nothing fits. For two alleles off the sex
            loops included: genotypes are closed under the join of two solutions. Elsewhere a value too many can stay without a search.
 Invariant  domains only ever shrink; the fixed point does not depend on the order of work. Every question leaves them as they were.
 Cost       a family step is a table look-up after its first time; a change wakes only the families of the changed egg; a search goes
-           through what is undecided and hangs together with the egg asked about.
+           through what is undecided and hangs together with the egg asked about. The assignment that it finds answers for every egg
+           in it, until a domain narrows; so each egg there is given, if it can be, what was asked of the one.
 Source     genotype elimination: Lange & Goradia 1987, Am J Hum Genet 40:250-256; arc consistency: Mackworth 1977, Artif Intell 8:99-118.
 """
 
@@ -63,6 +64,7 @@ class Domains:
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
         self._regions: dict[tuple[Place, bool], Region] = {}
+        self._met: dict[Place, int] = {}
         self._regions_at = -1
         self._exact = tuple(not self.choices and one.plain for one in self.states)
 
@@ -224,12 +226,18 @@ class Domains:
         here = self.masks[locus][egg]
         if not here & mask or not here & ~mask:
             return bool(here & mask)
+        region = () if self._exact[locus] else self._region((locus, egg), alone)
+        if self._met.get((locus, egg), 0) & mask:
+            return True
         mark = self.mark()
         try:
-            region = () if self._exact[locus] else self._region((locus, egg), alone)
             self.narrow(locus, egg, mask)
             self.propagate()
-            return self._search(region)
+            found = self._search(region, locus, mask)
+            for kind, place in region if found and not alone else ():
+                if kind == "egg":
+                    self._met[place] = self._met.get(place, 0) | self.masks[place[0]][place[1]]
+            return found
         except WipedOutError:
             return False
         finally:
@@ -266,7 +274,7 @@ class Domains:
     def _region(self, start: Place, alone: bool) -> Region:
         """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows."""
         if self._regions_at != len(self._trail):
-            self._regions, self._regions_at = {}, len(self._trail)
+            self._regions, self._met, self._regions_at = {}, {}, len(self._trail)
         if (start, alone) not in self._regions:
             seen, choices = self._hanging_together(start, alone)
             region = _in_order(choices, (item for item in seen if not self.states[item[0]].plain))
@@ -299,15 +307,17 @@ class Domains:
                         waiting.append(item)
         return seen, choices
 
-    def _search(self, region: Region) -> bool:
+    def _search(self, region: Region, asked: int = -1, wish: int = 0) -> bool:
         """Whether an assignment fits. First everything is decided at once, then every choice of sire, each for the first that is left:
-        where that fits, which it mostly does, one propagation stands for one of each."""
+        where that fits, which it mostly does, one propagation stands for one of each. `wish`: states to take at the locus `asked`."""
         choices = tuple(decision for decision in region if decision[0] == "choice")
         for at_once in dict.fromkeys((region, choices)):
             mark = self.mark()
             with suppress(WipedOutError):
                 for decision in at_once:
                     left = self._mask_of(decision)
+                    if decision[0] == "egg" and decision[1][0] == asked:
+                        left = left & wish or left
                     self._decide(decision, left & -left)
                 self.propagate()
                 if self._in_turn(region):
