@@ -10,7 +10,6 @@ from functools import partial
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
@@ -96,19 +95,12 @@ def no_figure(book: Book, name: str) -> str:
     return f"{name}: no record speaks of any hidden gene."
 
 
-def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:
-    """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
-    one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
-    related = kinship_of_pair(book.collection, one, other, book.inference.sires_of)
-    return odds(book.inference, related, one, other, young)
-
-
 def odds_of_each(book: Book, winter: Winter, young: int | None) -> Iterator[Odds]:
     """The odds of each male and female of a winter's clutches, without those that cannot be computed."""
     for clutch in winter.clutches:
         for male in clutch.males:
             with suppress(RecordsError):
-                yield pair_odds(book, male, clutch.dam, young)
+                yield odds(book.inference, male, clutch.dam, young)
 
 
 def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]]:
@@ -167,6 +159,6 @@ def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
     if record is None:
         return ()
     for sire in record.sires.ids:
-        for outcome in pair_odds(book, sire, record.dam).outcomes:
+        for outcome in odds(book.inference, sire, record.dam).outcomes:
             found[" ".join(outcome.looks) or "normal"] = None
     return tuple(found)

@@ -408,7 +408,7 @@ def test_a_hatchling_that_cannot_be_told_leaves_the_question_open() -> None:
     found = infer(as_collection(room.case))
     question = next(one for one in winter(found, [one.asked() for one in room.coming]).questions if one.trait == "A")
     assert question.left == F(5, 8) ** 6 / (1 + F(5, 8) ** 6)
-    odds_say = {(one.animal, one.trait): one.if_none for one in odds(found, F(0), "M", "D", 6).proves}
+    odds_say = {(one.animal, one.trait): one.if_none for one in odds(found, "M", "D", 6).proves}
     assert question.left == odds_say["D", "A"], "the same single pairing"
 
 

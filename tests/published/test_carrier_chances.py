@@ -111,7 +111,7 @@ def test_visual_at_several_genes(genes: int, share: Fraction) -> None:
     loci = tuple(replace(PIEBALD, name=f"r{number}", alleles=(f"R{number}",)) for number in range(genes))
     claims = tuple(Claim(f"R{number}", ONE) for number in range(genes))
     parents = (Animal("S", "male", (NORMAL,), claims), Animal("D", "female", (NORMAL,), claims))
-    found = odds(inferred(Case(loci, parents)), F(0), "S", "D", 6)
+    found = odds(inferred(Case(loci, parents)), "S", "D", 6)
     (all_of_them,) = (outcome for outcome in found.outcomes if len(outcome.looks) == genes)
     assert all_of_them.per_egg == share
 

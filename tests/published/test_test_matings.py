@@ -104,5 +104,5 @@ def test_confidence_is_not_probability() -> None:
 def test_a_carrier_shows_nothing_in_ten_young_with_fishers_chance() -> None:
     """(3/4)^10 = 59049/1048576 (R.A. Fisher 1936, Annals of Science 1:115-137; figure from memory, arithmetic re-done)."""
     room = inferred(PIEBALD, parent("M", "male", {"Piebald": F(1)}), KNOWN_CARRIER)
-    visual = next(one for one in odds(room, F(0), "M", "D", 10).outcomes if one.looks)
+    visual = next(one for one in odds(room, "M", "D", 10).outcomes if one.looks)
     assert 1 - visual.at_least_one == F(59049, 1048576)

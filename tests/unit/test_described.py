@@ -13,8 +13,9 @@ from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal
+from clutchlight.planning.odds import odds
 from clutchlight.problems import RecordsError
-from clutchlight.queries import pair_odds, with_descriptions
+from clutchlight.queries import with_descriptions
 from clutchlight.reading.catalogue import load
 from clutchlight.reading.described import described, is_description, quoted, with_described
 
@@ -113,7 +114,7 @@ def test_a_described_mate_is_related_to_nobody_and_counts_as_it_is_described(tmp
     book = FAMILY.book(tmp_path, {})
     mate = "male, Piebald, 66% het Clown"
     asked, (male, female) = with_descriptions(book, [mate, "F-01"])
-    found = pair_odds(asked, male, female)
+    found = odds(asked.inference, male, female)
     assert (found.sire, found.dam, found.inbreeding) == (quoted(mate), "F-01", F(0))
     assert {outcome.looks: outcome.per_egg for outcome in found.outcomes} == {("Piebald",): F(1, 2), (): F(1, 2)}
     (clown,) = {one.carries for outcome in found.outcomes for one in outcome.unseen if one.trait == "Clown"}

@@ -13,14 +13,13 @@ from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.cli import main
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import PerhapsAlleles, odds
 from clutchlight.planning.outcomes import harm_of_pair
 from clutchlight.planning.who_needs_proving import proving
-from clutchlight.queries import pair_odds, winter_of
+from clutchlight.queries import winter_of
 from clutchlight.reading.catalogue import load
 from clutchlight.statements import winter
 from clutchlight.statements.odds import in_words, perhaps_alleles_sentence
@@ -129,14 +128,14 @@ def test_harm_is_no_look_that_is_wanted(tmp_path: Path) -> None:
     """Of two carriers of Amelanistic and of Stargazer, the sums that are offered are of Amelanistic alone."""
     both = PARENTS.replace("{Stargazer: 100%}", "{Stargazer: 100%, Amelanistic: 100%}")
     collection = good(tmp_path, {"animals/all.yaml": both})
-    found = odds(infer(collection), Fraction(0), "M-1", "F-1")
+    found = odds(infer(collection), "M-1", "F-1")
     assert [wish.looks for wish in found.sums] == [("Amelanistic",)]
 
 
 def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) -> None:
     """Of three young of two carriers none is affected in 27/64, all are in 1/64: 57.8 and 98.4 clutches of 100."""
     collection = good(tmp_path, {"animals/all.yaml": PARENTS})
-    said = in_words(odds(infer(collection), Fraction(0), "M-1", "F-1", 3), collection)
+    said = in_words(odds(infer(collection), "M-1", "F-1", 3), collection)
     assert {look.look: look.eggs for look in said.looks} == {
         "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
         "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",
@@ -166,7 +165,7 @@ def test_how_often_a_look_comes_that_harms_only_with_another_is_rounded_up(
     book = BARE.book(tmp_path, {"animals/all.yaml": pair})
     (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1"], 3, looks), (), book.telling_its_owner).wishes
     assert f"at least one in {often.removesuffix(' in 100')} of 100 winters" in wish
-    seen = {look.look: look.eggs for look in in_words(pair_odds(book, "M-1", "F-1", 3), book.collection).looks}
+    seen = {look.look: look.eggs for look in in_words(odds(book.inference, "M-1", "F-1", 3), book.collection).looks}
     assert "at least one: up to 18 in 100 clutches" in seen["Champagne Spider"]
     assert "at least one: 33 in 100 clutches" in seen["Woma"]
 
@@ -199,7 +198,7 @@ def test_harm_of_looks_together_is_that_of_the_odds(tmp_path: Path, sire: str, d
     inferred = infer(collection)
     harm = harm_of_pair(inferred, collection.animals[sire], collection.animals[dam])
     found = {one.text: one.per_egg for one in harm if len({*one.traits}) > 1}
-    outcomes = odds(inferred, Fraction(0), sire, dam).outcomes
+    outcomes = odds(inferred, sire, dam).outcomes
     eggs = {text: sum(one.per_egg for one in outcomes if text in {harm.text for harm in one.harm}) for text in found}
     assert list(found.values()) == [Fraction(share)]
     assert eggs == found
@@ -231,7 +230,7 @@ def test_what_clutches_say_of_two_loci_that_may_be_one(
     if clutch:
         files["clutches/all.yaml"] = f"- {CLUTCH} {clutch}}}\n"
     collection = good(tmp_path, files)
-    found = odds(infer(collection), kinship_of_pair(collection, "M-1", "F-1"), "M-1", "F-1").perhaps_alleles
+    found = odds(infer(collection), "M-1", "F-1").perhaps_alleles
     assert found == (expected or PerhapsAlleles(("dune", "marsh"), 0, 0, 0, Fraction(1)),)
     assert "is not known" in perhaps_alleles_sentence(found[0], collection.species["corn-snake"])
 
@@ -254,7 +253,7 @@ def test_loci_that_cannot_meet_are_not_spoken_of(tmp_path: Path) -> None:
     """Where one of the pair may carry both and the other nothing, there is no question."""
     one = PAIR.replace("claims: {Marsh: 100%}", "claims: {Amelanistic: 100%}")
     collection = good(tmp_path, {"animals/all.yaml": one, "traits/own.yaml": OWN})
-    assert odds(infer(collection), Fraction(0), "M-1", "F-1").perhaps_alleles == ()
+    assert odds(infer(collection), "M-1", "F-1").perhaps_alleles == ()
 
 
 @pytest.mark.parametrize("other", ["marhs", "dune", "high-white"])
@@ -326,7 +325,7 @@ def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: P
         )
         return sum(ways, Fraction(0))
 
-    found = pair_odds(book, "M-1", "F-1")
+    found = odds(book.inference, "M-1", "F-1")
     normal = next(one for one in found.outcomes if one.looks == ())
     assert (normal.per_egg, found.hatchlings.mean) == (Fraction(2, 9), spread.mean * lives)
     proves = Fraction(2, 3) * (1 - none_is(Fraction(1, 2)))
@@ -339,8 +338,8 @@ def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: P
     (asked,) = (one for one in winter_of(book, "M-1", ["F-1"]).questions if one.trait == "Piebald")
     assert asked.if_all_lay is not None
     assert asked.if_all_lay.proves == proves
-    assert pair_odds(book, "M-1", "F-1", 6).young == 6
-    assert pair_odds(book, "M-1", "F-3").hatchlings.mean == spread.mean * (1 + lives) / 2
+    assert odds(book.inference, "M-1", "F-1", 6).young == 6
+    assert odds(book.inference, "M-1", "F-3").hatchlings.mean == spread.mean * (1 + lives) / 2
     both = winter_of(book, "M-1", ["F-1", "F-2"], want="Champagne")
     (wish,) = winter.in_words(both, (), book.telling_its_owner).wishes
     assert "(2 in 3 hatchlings of F-1; 1 in 2 hatchlings of F-2)" in wish

@@ -15,7 +15,7 @@ from tests.rooms import BARE, md
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Recorded
-from clutchlight.queries import pair_odds
+from clutchlight.planning.odds import odds
 
 F = Fraction
 PIED = Locus("piebald", "recessive", ("Piebald",))
@@ -142,7 +142,7 @@ def test_the_young_of_a_proven_parent_have_family_evidence(tmp_path: Path) -> No
 def test_a_mate_from_a_clutch_that_does_not_count_leaves_its_dam_alone(tmp_path: Path) -> None:
     """A visual son with his dam, 1 in 2 het: half of the young of a het are visual, so an egg is one 1 time in 4."""
     son = {key: text.replace("1 f Piebald", "1 m Piebald") for key, text in APART.items()}
-    found = pair_odds(BARE.book(tmp_path, son), "C26-01-1", "F-1", 1)
+    found = odds(BARE.book(tmp_path, son).inference, "C26-01-1", "F-1", 1)
     assert sum(one.per_egg for one in found.outcomes if "Piebald" in one.looks) == F(1, 4)
 
 

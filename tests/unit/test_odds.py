@@ -29,7 +29,7 @@ from clutchlight.planning.odds import Odds, odds, pair_together
 from clutchlight.planning.proofs import TWO_SIRES, Proofs, ProofsOfTwo
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.problems import RecordsError
-from clutchlight.queries import pair_odds, winter_of
+from clutchlight.queries import winter_of
 from clutchlight.reading.ids import animal_called
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -48,7 +48,7 @@ DOUBLE = recessive("Piebald", "Clown")
 def doubly_uncertain(young: int) -> Odds:
     """Two possible hets, 2/3 and 1/2, at two loci."""
     said = {"Piebald": F(2, 3), "Clown": F(1, 2)}
-    return odds(inferred(DOUBLE, parent("M", "male", said), parent("D", "female", said)), ZERO, "M", "D", young)
+    return odds(inferred(DOUBLE, parent("M", "male", said), parent("D", "female", said)), "M", "D", young)
 
 
 PAIR = Pair(
@@ -99,7 +99,7 @@ def test_two_possible_hets_worked_by_hand() -> None:
     """2/3 x 2/3 at one locus, 6 eggs: 4/9 both het, then 1 - (3/4)^6 = 3367/4096; together 3367/9216. Derived by hand."""
     said = {"Piebald": F(2, 3)}
     room = inferred(recessive("Piebald"), parent("M", "male", said), parent("D", "female", said))
-    visual = odds(room, ZERO, "M", "D", 6).outcomes[1]
+    visual = odds(room, "M", "D", 6).outcomes[1]
     assert (visual.looks, visual.per_egg, visual.at_least_one) == (("Piebald",), F(1, 9), F(3367, 9216))
 
 
@@ -110,7 +110,7 @@ def test_a_visual_that_may_carry_a_second_trait_with_a_possible_double_het() -> 
     """
     male = replace(parent("M", "male", {"Clown": F(2, 3)}), readings=(Reading(Look(("Piebald",))),))
     female = parent("D", "female", {"Piebald": F(2, 3), "Clown": F(2, 3)})
-    found = odds(inferred(DOUBLE, male, female), ZERO, "M", "D", 6)
+    found = odds(inferred(DOUBLE, male, female), "M", "D", 6)
     eggs = {(): F(16, 27), ("Piebald",): F(8, 27), ("Clown",): F(2, 27), ("Piebald", "Clown"): F(1, 27)}
     assert {one.looks: one.per_egg for one in found.outcomes} == eggs
     proofs = {one.trait: (one.chance, one.if_none) for one in found.proves if one.animal == "D"}
@@ -122,7 +122,7 @@ def test_two_alleles_of_one_locus_may_both_be_behind_a_normal_look() -> None:
     """Either is given to 1 young in 4: of 16 young 9 have neither, 6 have one, and 1 shows both."""
     series = (Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),)),)
     sire, dam = parent("M", "male", {"Albino": F(1, 2)}), parent("D", "female", {"Candy": F(1, 2)})
-    found = {one.looks: one for one in odds(inferred(series, sire, dam), ZERO, "M", "D", 1).outcomes}
+    found = {one.looks: one for one in odds(inferred(series, sire, dam), "M", "D", 1).outcomes}
     assert {looks: one.per_egg for looks, one in found.items()} == {(): F(15, 16), ("Candino",): F(1, 16)}
     assert [(one.trait, one.carries) for one in found[()].unseen] == [("Albino", F(1, 5)), ("Candy", F(1, 5))]
     assert (found[()].all_possible, found[()].none_possible) == (ZERO, F(3, 5))
@@ -133,7 +133,7 @@ def test_certain_parents_share_nothing_uncertain() -> None:
     """Two proven hets are the case in which 1 - (3/4)^n is right."""
     said = {"Piebald": F(1)}
     room = inferred(recessive("Piebald"), parent("M", "male", said), parent("D", "female", said))
-    visual = odds(room, ZERO, "M", "D", 8).outcomes[1]
+    visual = odds(room, "M", "D", 8).outcomes[1]
     assert visual.at_least_one == 1 - F(3, 4) ** 8
 
 
@@ -141,7 +141,7 @@ def test_normal_looking_young_of_two_hets_carry_with_two_in_three() -> None:
     """The trade's 66%: the source is any genetics text (check values: carrier chances)."""
     said = {"Piebald": F(1), "Clown": F(1)}
     room = inferred(DOUBLE, parent("M", "male", said), parent("D", "female", said))
-    normal = odds(room, ZERO, "M", "D", 1).outcomes[0]
+    normal = odds(room, "M", "D", 1).outcomes[0]
     assert normal.looks == ()
     assert [(one.trait, one.carries) for one in normal.unseen] == [("Piebald", F(2, 3)), ("Clown", F(2, 3))]
     assert (normal.all_possible, normal.none_possible) == (F(4, 9), F(1, 9))
@@ -166,7 +166,7 @@ def shared_doubt() -> Case:
 
 def test_a_doubt_shared_by_two_loci_keeps_them_together() -> None:
     """M is het both with 1/2, else nothing: a young shows both with 1/2 * 1/4, and one of the two just as often."""
-    found = odds(infer(as_collection(shared_doubt())), ZERO, "M", "D", 2).outcomes
+    found = odds(infer(as_collection(shared_doubt())), "M", "D", 2).outcomes
     assert {one.looks: one.per_egg for one in found} == {
         (): F(5, 8),
         ("Piebald",): F(1, 8),
@@ -187,7 +187,7 @@ def test_a_proof_at_one_locus_can_settle_another_through_the_sire() -> None:
     )
     clutch = Clutch("C-1", (("A", F(1, 2)), ("B", F(1, 2))), "E", date(2022, 7, 1))
     room = infer(as_collection(Case(loci, animals, (clutch,))))
-    found = {one.trait: one.chance for one in odds(room, ZERO, "M", "D", 2).proves if one.animal == "M"}
+    found = {one.trait: one.chance for one in odds(room, "M", "D", 2).proves if one.animal == "M"}
     assert found == {"Pastel": F(3, 8), "Piebald": F(3, 8)}
 
 
@@ -200,7 +200,7 @@ def test_a_locus_that_a_look_hides_is_left_blank() -> None:
     loci = (loci[0], Locus("hypo", "recessive", ("Hypo",)), loci[1])
     said = {"Albino": F(1), "Hypo": F(1)}
     room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
-    found = {one.looks: one for one in odds(room, ZERO, "M", "D", 1).outcomes}
+    found = {one.looks: one for one in odds(room, "M", "D", 1).outcomes}
     assert {looks: one.per_egg for looks, one in found.items()} == {
         (): F(9, 16),
         ("Hypo",): F(3, 16),
@@ -214,7 +214,7 @@ def test_a_locus_that_a_look_hides_is_left_blank() -> None:
 def test_white_looks_that_hide_each_other_hide_what_stands_before_them_too(tmp_path: Path) -> None:
     """Counted from squares of sixteen: Ivory is white, and so are a quarter of the others, of whom none is seen to show Yellow Belly."""
     book = BARE.book(tmp_path, {"animals/a.yaml": WHITE})
-    found = pair_odds(book, "M", "F").outcomes
+    found = odds(book.inference, "M", "F").outcomes
     assert {one.looks: one.per_egg for one in found} == {
         ("Ivory",): F(4, 16),
         ("Blue-eyed Leucistic",): F(3, 16),
@@ -236,7 +236,7 @@ def test_a_hidden_hatchling_proves_nothing_at_the_hidden_locus() -> None:
     loci = (albino, Locus("hypo", "recessive", ("Hypo",)))
     said = {"Albino": F(1), "Hypo": F(1, 2)}
     room = inferred(loci, parent("M", "male", said), parent("D", "female", {"Albino": F(1), "Hypo": F(1)}))
-    proof = next(p for p in odds(room, ZERO, "M", "D", 1).proves if (p.animal, p.trait) == ("M", "Hypo"))
+    proof = next(p for p in odds(room, "M", "D", 1).proves if (p.animal, p.trait) == ("M", "Hypo"))
     assert proof.chance == F(1, 2) * F(1, 4) * F(3, 4)
 
 
@@ -244,7 +244,7 @@ def test_two_copies_that_die_are_told_and_shares_are_among_survivors() -> None:
     """Frost x Frost where two copies die: a quarter of the eggs, and two in three of the rest show Frost."""
     loci = (Locus("frost", "incomplete dominant", ("Frost",), two_copies=(("Frost", "dies"),)),)
     room = inferred(loci, parent("M", "male", {}, ("Frost",)), parent("D", "female", {}, ("Frost",)))
-    found = odds(room, ZERO, "M", "D", 3)
+    found = odds(room, "M", "D", 3)
     assert {one.looks: one.per_egg for one in found.outcomes} == {("Frost",): F(2, 3), (): F(1, 3)}
     assert [(one.trait, one.per_egg) for one in found.lethal] == [("Frost", F(1, 4))]
 
@@ -253,7 +253,7 @@ def test_a_sex_linked_locus_tells_males_from_females() -> None:
     """XY, r = 1/15, a male that had Banana from his sire, a normal female: sons 14/15, daughters 1/15 (derived, check values)."""
     loci = (Locus("banana", "incomplete dominant", ("Banana",), crossover=F(1, 15)),)
     male = Animal("M", "male", (Reading(Look(("Banana",))),), (Claim("Banana", came_from="sire"),))
-    found = odds(inferred(loci, male, parent("D", "female", {})), ZERO, "M", "D", 4)
+    found = odds(inferred(loci, male, parent("D", "female", {})), "M", "D", 4)
     assert found.by_sex
     assert {(one.sex, one.looks): one.per_egg for one in found.outcomes} == {
         ("male", ("Banana",)): F(7, 15),
@@ -273,7 +273,7 @@ def test_combos_are_named_and_the_larger_one_stands_for_the_smaller() -> None:
         combos={"Snow": ("Amelanistic", "Anerythristic"), "Snow Stripe": shown, "Candy Cane": ("Amelanistic", "Bold")},
     )
     whole = Collection(collection.settings, {"snake": species}, collection.animals, collection.clutches)
-    assert odds(infer(whole), ZERO, "M", "D", 1).outcomes[0].combos == ("Snow Stripe",)
+    assert odds(infer(whole), "M", "D", 1).outcomes[0].combos == ("Snow Stripe",)
 
 
 def test_harm_of_a_double_dose_stands_beside_its_outcome() -> None:
@@ -292,7 +292,7 @@ def test_harm_of_a_double_dose_stands_beside_its_outcome() -> None:
         collection.animals,
         collection.clutches,
     )
-    found = odds(infer(whole), ZERO, "M", "D", 1)
+    found = odds(infer(whole), "M", "D", 1)
     assert [(one.traits, one.chance) for one in found.outcomes[0].harm] == [(("Spin", "Spin"), F(1, 3))]
     assert [one.text for one in found.welfare] == ["unsteady"]
     assert [(one.trait, one.carries) for one in found.outcomes[0].double] == [("Spin", F(1, 3))]
@@ -311,7 +311,7 @@ def ten_loci(kind: Inheritance, shows: bool) -> Odds:
         Animal(name, sex, (NORMAL,) if shows else (), tuple(Claim(trait, F(2, 3)) for trait in traits))
         for name, sex in SEXES
     ]
-    return odds(inferred(loci, *animals), ZERO, "M", "D", 6)
+    return odds(inferred(loci, *animals), "M", "D", 6)
 
 
 def test_ten_uncertain_loci_stay_exact() -> None:
@@ -337,7 +337,7 @@ def test_the_limit_of_looks_is_met_while_walking_too(monkeypatch: pytest.MonkeyP
     loci = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)), *recessive("Piebald"))
     said = {"Albino": F(1), "Piebald": F(1)}
     room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
-    assert odds(room, ZERO, "M", "D", 1).outcomes == ()
+    assert odds(room, "M", "D", 1).outcomes == ()
 
 
 # What cannot be a pair
@@ -362,7 +362,7 @@ def test_what_cannot_be_a_pair_is_refused_with_its_code(one: str, other: str, yo
         parent("D", "female", {}),
     )
     with pytest.raises(RecordsError) as refused:
-        odds(room, ZERO, one, other, young)
+        odds(room, one, other, young)
     assert [problem.code for problem in refused.value.problems] == [code]
 
 
@@ -373,7 +373,7 @@ def test_two_species_are_refused() -> None:
     animals = {"D": replace(collection.animals["D"], species="eel"), "M": collection.animals["M"]}
     whole = Collection(collection.settings, {**collection.species, "eel": other}, animals, {})
     with pytest.raises(RecordsError) as refused:
-        odds(infer(whole), ZERO, "M", "D", 1)
+        odds(infer(whole), "M", "D", 1)
     assert refused.value.problems[0].code == "two-species-pair"
 
 
@@ -382,13 +382,13 @@ def test_the_order_in_which_the_two_are_named_does_not_matter() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
     )
-    assert odds(room, ZERO, "D", "M", 3) == odds(room, ZERO, "M", "D", 3)
+    assert odds(room, "D", "M", 3) == odds(room, "M", "D", 3)
 
 
 def test_a_usual_clutch_is_taken_where_none_is_asked_for() -> None:
     """Seven hatchlings where the species file says nothing."""
     room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
-    assert odds(room, ZERO, "M", "D").young == 7
+    assert odds(room, "M", "D").young == 7
 
 
 # Random pedigrees
@@ -416,7 +416,7 @@ def test_outcomes_are_a_partition_on_any_collection(seed: int) -> None:
     pair = [next((animal.id for animal in case.animals if animal.sex == sex), None) for _, sex in SEXES]
     if room.conflicts or pair[0] is None or pair[1] is None:
         return
-    found = odds(room, ZERO, pair[0], pair[1], 4)
+    found = odds(room, pair[0], pair[1], 4)
     assert sum(one.per_egg for one in found.outcomes) == 1
     assert all(one.per_egg <= one.at_least_one <= 4 * one.per_egg for one in found.outcomes)
     assert all(one.at_least_one <= 1 for one in found.outcomes)
@@ -433,7 +433,7 @@ def test_looks_agree_with_the_enumeration_of_random_pedigrees(kind: str, seed: i
         pytest.skip("this draw has no pair")
     case, sire, dam = drawn
     room = infer(as_collection(case))
-    found = odds(room, ZERO, sire, dam, 2)
+    found = odds(room, sire, dam, 2)
     expected: dict[tuple[str | None, frozenset[str]], Fraction] = {}
     for clutch, chance in Enumeration(case).next_clutch(sire, dam, 2).items():
         kinds = {(sex if found.by_sex else None, frozenset(look for look in looks if look)) for sex, looks in clutch}
@@ -451,7 +451,7 @@ def test_proofs_agree_with_recording_every_clutch_that_may_come(kind: str, seed:
         pytest.skip("this draw has no pair")
     case, sire, dam = drawn
     young = 1 + seed % 2
-    for proof in odds(infer(as_collection(case)), ZERO, sire, dam, young).proves:
+    for proof in odds(infer(as_collection(case)), sire, dam, young).proves:
         expected = proves(case, sire, dam, young, proof.animal, proof.locus, proof.trait)
         assert (proof.chance, proof.if_none) == expected
 
@@ -482,15 +482,13 @@ def test_a_look_that_hides_another_locus_leaves_fewer_to_list(monkeypatch: pytes
     room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
     for most, listed in ((3, 3), (2, 0)):
         monkeypatch.setattr(outcomes_module, "LIMIT", most)
-        assert len(odds(room, ZERO, "M", "D", 1).outcomes) == listed
+        assert len(odds(room, "M", "D", 1).outcomes) == listed
 
 
 def test_what_is_certain_takes_no_part_in_all_or_none_of_what_is_possible() -> None:
     """Albino x normal, both het Piebald: a normal young carries Albino for certain, and Piebald with 2/3."""
     sire = parent("M", "male", {"Piebald": F(1)}, ("Albino",))
-    found = odds(
-        inferred(recessive("Albino", "Piebald"), sire, parent("D", "female", {"Piebald": F(1)})), ZERO, "M", "D", 1
-    )
+    found = odds(inferred(recessive("Albino", "Piebald"), sire, parent("D", "female", {"Piebald": F(1)})), "M", "D", 1)
     normal = next(one for one in found.outcomes if one.looks == ())
     assert [(one.trait, one.carries) for one in normal.unseen] == [("Albino", F(1)), ("Piebald", F(2, 3))]
     assert (normal.all_possible, normal.none_possible) == (F(2, 3), F(1, 3))
@@ -525,7 +523,7 @@ def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:
     )
     changed = replace(species, loci={**species.loci, "spin": harmful})
     whole = Collection(collection.settings, {"snake": changed}, collection.animals, collection.clutches)
-    (only,) = odds(infer(whole), ZERO, "M", "D", 1).outcomes
+    (only,) = odds(infer(whole), "M", "D", 1).outcomes
     assert [(one.text, one.chance) for one in only.harm] == [
         ("unsteady", F(1, 16)),
         ("falls", F(1, 16)),
@@ -576,7 +574,7 @@ def test_a_mate_of_a_clutch_that_does_not_count_is_reckoned_as_its_young_will_be
         assert isinstance(figure, Figure)
         return figure.carries(1)
 
-    found = pair_odds(now, sire, dam, 3)
+    found = odds(now.inference, sire, dam, 3)
     open_ = [name for name in (sire, dam) if name != "C1-1"]
     assert {each.animal: each.if_none for each in found.proves} == {name: said(three, name) for name in open_}
     questions = winter_of(now, sire, [dam], 3).questions
@@ -589,7 +587,7 @@ def test_what_hatches_of_a_visual_whose_clutch_does_not_count_and_what_it_leaves
     """She has two copies, he one with 1/2: an egg shows it 1 time in 4. What her young will go by: of a het sire no copy with 3/8, one with
     1/2, two with 1/8."""
     book = BARE.book(tmp_path, {"animals/all.yaml": LEFT_OUT, "clutches/all.yaml": f"- {ASIDE}\n"})
-    found = pair_odds(book, "M-1", "C1-1", 3)
+    found = odds(book.inference, "M-1", "C1-1", 3)
     assert {one.looks: one.per_egg for one in found.outcomes} == {("Piebald",): F(1, 4), (): F(3, 4)}
     het = F(3, 8) + F(1, 2) * F(3, 4) ** 3 + F(1, 8) * F(1, 2) ** 3
     assert [(one.animal, one.if_none) for one in found.proves] == [("M-1", het / (het + 1))]

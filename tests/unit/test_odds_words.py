@@ -17,14 +17,12 @@ from tests.unit.pairings import inferred, parent, recessive
 from clutchlight import shipped
 from clutchlight.cli.season_list import as_json
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.model.animals import Role
 from clutchlight.planning import outcomes
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
-from clutchlight.queries import pair_odds
 from clutchlight.statements.odds import (
     as_text,
     expected_eggs,
@@ -38,7 +36,6 @@ from clutchlight.statements.odds import (
 from clutchlight.wording.words import UNEXPECTED
 
 F = Fraction
-ZERO = F(0)
 DOUBLE = recessive("Piebald", "Clown")
 SAID = {"Piebald": F(2, 3), "Clown": F(1)}
 
@@ -126,7 +123,7 @@ def test_a_look_bears_its_combo_and_its_sex() -> None:
 def test_the_whole_text_of_a_pairing() -> None:
     """What a breeder reads in the terminal."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    assert as_text(odds(room, ZERO, "M", "D", 8), room.collection) == WHOLE
+    assert as_text(odds(room, "M", "D", 8), room.collection) == WHOLE
 
 
 def test_the_young_of_kin_are_told_so() -> None:
@@ -134,15 +131,14 @@ def test_the_young_of_kin_are_told_so() -> None:
     father = parent("M", "male", {"Piebald": F(1)})
     daughter = Animal("D", "female", (Reading(Look(())),), sire="M")
     collection = as_collection(Case(DOUBLE, (father, daughter)))
-    kin = kinship_of_pair(collection, "M", "D")
-    said = in_words(odds(infer(collection), kin, "M", "D", 2), collection)
+    said = in_words(odds(infer(collection), "M", "D", 2), collection)
     assert said.kinship == "The parents are father and daughter. Inbreeding coefficient of their young 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:
     """What is not listed is told with its share."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, ZERO, "M", "D", 2), room.collection, shown=1)
+    said = in_words(odds(room, "M", "D", 2), room.collection, shown=1)
     assert said.more == "And 3 other looks, together 33 in 100 eggs; --json lists them all."
 
 
@@ -157,7 +153,7 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     species = collection.species["snake"]
     linked = replace(species, loci={"banana": replace(species.loci["banana"], sex_linked=SexLinkage(None, "x"))})
     whole = Collection(collection.settings, {"snake": linked}, collection.animals, collection.clutches)
-    found = odds(infer(whole), ZERO, "M", "D", 4)
+    found = odds(infer(whole), "M", "D", 4)
     assert not found.by_sex
     assert in_words(found, whole).notes == (
         "Banana is sex-linked and no crossover figure is known, so no odds are given by sex.",
@@ -171,7 +167,7 @@ def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) 
     claims = (Claim("Banana", came_from=came_from),) if came_from else ()
     male = Animal("M", "male", (Reading(Look(("Banana",))),), claims)
     room = inferred(loci, male, parent("D", "female", {}))
-    found = odds(room, ZERO, "M", "D", 4)
+    found = odds(room, "M", "D", 4)
     assert (found.unsure, found.phases) == (False, () if came_from else (("M", "banana"),))
     on = (
         "On which of its sex chromosomes M has Banana is not certain: those of its young that get it are all of one sex"
@@ -187,7 +183,7 @@ def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {}, ("Piebald",))
     )
-    assert in_words(odds(room, ZERO, "M", "D", 6), room.collection).proves == (
+    assert in_words(odds(room, "M", "D", 6), room.collection).proves == (
         (
             "M is taken to carry Piebald; this clutch would prove it 98 times in 100. "
             "6 hatchlings without Piebald would speak against that."
@@ -200,7 +196,7 @@ def test_the_json_is_what_the_outputs_page_lists() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
     )
-    document = as_json(odds(room, ZERO, "M", "D", 2))
+    document = as_json(odds(room, "M", "D", 2))
     assert document == {
         "sire": "M",
         "dam": "D",
@@ -235,7 +231,7 @@ def schema() -> Draft202012Validator:
 def test_the_schema_refuses_what_is_no_odds(broken: dict[str, object]) -> None:
     """A schema that takes anything would check nothing."""
     room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
-    document = as_json(odds(room, ZERO, "M", "D", 2)) | {"set_apart": []} | broken
+    document = as_json(odds(room, "M", "D", 2)) | {"set_apart": []} | broken
     assert not schema().is_valid(document)
 
 
@@ -243,7 +239,7 @@ def test_why_no_looks_are_listed_stands_among_the_notes(monkeypatch: pytest.Monk
     """What the clutch would prove is given all the same."""
     monkeypatch.setattr(outcomes, "LIMIT", 1)
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, ZERO, "M", "D", 2), room.collection)
+    said = in_words(odds(room, "M", "D", 2), room.collection)
     assert (
         "The young of this pair can look in more than 16,384 ways, too many to list; what the clutch would prove is given all the same."
         in said.notes
@@ -272,7 +268,7 @@ def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path
         ", set_aside: {Spider: to be looked at again}, young: [1 f Spider]}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(pair_odds(book, "M-01", "C24-01-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-01", "C24-01-1"), book.collection, answers=book.telling_its_owner)
     assert (
         "Spider of C24-01-1 is under review: its look there does not count here, nor in what may harm young."
         in said.notes
@@ -303,7 +299,7 @@ def test_of_harm_that_a_look_hides_no_second_copies_are_told_beside_it(tmp_path:
         "- {id: F-1, sex: female, shows: [Misty], claims: {Chalk: 100%, Tremble: 100%}}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(pair_odds(book, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
     chalk = next(one for one in said.looks if one.look == "Chalk")
     assert "Risk: up to 50 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
     assert not any("Two copies of Tremble" in text for text in chalk.carries)
@@ -326,7 +322,7 @@ def test_a_look_that_hides_harm_names_it_with_its_chance(tmp_path: Path) -> None
         "clutches/c.yaml": "- {id: C26-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2026-07-01, young: [1 f Chalk]}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(pair_odds(book, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
     chalk = next(one for one in said.looks if one.look == "Chalk")
     assert "Risk: up to 25 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
     assert "Harm: Chalk with Frosty, in up to 67 in 100 of these. They see badly. [our line]" in chalk.harm
@@ -361,4 +357,4 @@ def test_what_a_parent_s_figure_hangs_on_stands_among_the_notes(
     """An unexpected result, or the share of snakes that carry the trait unrecorded."""
     files = {"animals/all.yaml": animals, "clutches/all.yaml": f"- {{id: C24-01, laid: 2024-05-01, {clutch}}}\n"}
     book = BARE.book(tmp_path, files)
-    assert note in in_words(pair_odds(book, *pair), book.collection, answers=book.telling_its_owner).notes
+    assert note in in_words(odds(book.inference, *pair), book.collection, answers=book.telling_its_owner).notes

@@ -262,8 +262,9 @@ def odds_command(
 
     An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
     """
+    from clutchlight.planning.odds import odds
     from clutchlight.planning.readiness import set_apart
-    from clutchlight.queries import odds_of_each, pair_odds, winter_of, with_descriptions
+    from clutchlight.queries import odds_of_each, winter_of, with_descriptions
     from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
@@ -275,7 +276,7 @@ def odds_command(
         pairs = list(odds_of_each(book, winter, young))
         said = winter_words.as_text(winter, pairs, book.telling_its_owner)
     else:
-        pair = pair_odds(book, sire, several[0], young)
+        pair = odds(book.inference, sire, several[0], young)
         if winter is not None:
             pair = replace(pair, sums=winter.wishes)
         found = pair

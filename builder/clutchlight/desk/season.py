@@ -17,7 +17,6 @@ from msgspec.structs import replace
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell, with_names
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
@@ -471,10 +470,8 @@ def _rank(pair: Pair) -> tuple[bool, Fraction, int, str, str]:
 
 def _odds(season: Season, male: str, female: str) -> tuple[Odds | None, tuple[str, ...]]:
     """The odds of two, or why they cannot be had."""
-    inference = season.sources.inference
     try:
-        related = kinship_of_pair(season.collection, male, female, inference.sires_of)
-        return odds(inference, related, male, female), ()
+        return odds(season.sources.inference, male, female), ()
     except RecordsError as refused:
         return None, tuple(problem.message for problem in refused.problems)
 

@@ -171,12 +171,12 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     return dam, sire, second
 
 
-def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
+def odds(inference: Inference, sire: str, dam: str, young: int | None = None) -> Odds:
     """The odds of two animals for a clutch of `young` hatchlings (left out: the spread of the species).
 
-    `inbreeding`: Wright's F of their young. `inference.conflicts` must be empty. Raises RecordsError when the two cannot be a
-    pair (`unknown-animal`, `same-sex-pair`, `two-species-pair`), the clutch is of no size (`young-out-of-range`), or more doubts hang
-    together than can be summed (`too-much-doubt`).
+    `inference.conflicts` must be empty. Raises RecordsError when the two cannot be a pair (`unknown-animal`, `same-sex-pair`,
+    `two-species-pair`), the clutch is of no size (`young-out-of-range`), or more doubts hang together than can be summed
+    (`too-much-doubt`).
     """
     father, mother = checked_pair(inference.collection, sire, dam)
     species = inference.collection.species[father.species]
@@ -197,7 +197,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         father.id,
         mother.id,
         number,
-        inbreeding,
+        kinship_of_pair(inference.collection, father.id, mother.id, inference.sires_of),
         outcomes,
         tuple(proof for member in (0, 1) for proof in proofs_of(inference, asked[member], member)),
         tuple(_sums(inference, species, ComingClutch.of(father.id, mother.id, number), outcomes)),
@@ -430,8 +430,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
 
 def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
     try:
-        related = kinship_of_pair(inference.collection, male, female, inference.sires_of)
-        return odds(inference, related, male, female, young)
+        return odds(inference, male, female, young)
     except RecordsError:
         return None
 
