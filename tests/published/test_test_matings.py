@@ -27,7 +27,7 @@ def test_of(now: Fraction, mate: Animal, young: int) -> tuple[Proofs, AtOneLocus
     room = inferred(PIEBALD, parent("M", "male", {"Piebald": now}), mate)
     together = pair_together(room, room.collection.animals["M"], room.collection.animals[mate.id])
     proofs = Proofs(together, Hatchlings.exactly(young))
-    at = proofs.before(0, False)
+    at = proofs.before(0)
     assert at is not None
     return proofs, at
 

@@ -18,7 +18,7 @@ from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
 from tests.rooms import BARE, FAMILY
 from tests.unit.pairings import HALF, NORMAL, Pair, inferred, parent, recessive
 
-from clutchlight.genetics.inference import infer
+from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Collection
@@ -26,7 +26,7 @@ from clutchlight.pipeline import Book
 from clutchlight.planning import outcomes as outcomes_module, proofs as proofs_module
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
 from clutchlight.planning.odds import Odds, odds, pair_together
-from clutchlight.planning.proofs import TWO_SIRES, Proofs, ProofsOfTwo
+from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proofs
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.problems import RecordsError
 from clutchlight.queries import winter_of
@@ -175,20 +175,35 @@ def test_a_doubt_shared_by_two_loci_keeps_them_together() -> None:
     }
 
 
-def test_a_proof_at_one_locus_can_settle_another_through_the_sire() -> None:
-    """A (Super Pastel, Piebald) or B (normal) sired M; a Pastel young of M shows that A did, so that M carries Piebald for certain."""
+def sired_by_one_of_two(dam: Reading) -> Inference:
+    """A (Super Pastel, Piebald) or B (normal) sired M."""
     loci = (Locus("pastel", "incomplete dominant", ("Pastel",)), *recessive("Piebald"))
     animals = (
         Animal("A", "male", (Reading(Look(("Super Pastel", "Piebald"))),)),
         Animal("B", "male", (NORMAL,)),
         Animal("E", "female", (NORMAL,)),
-        Animal("D", "female", (NORMAL,)),
+        Animal("D", "female", (dam,)),
         Animal("M", "male", clutch="C-1"),
     )
     clutch = Clutch("C-1", (("A", F(1, 2)), ("B", F(1, 2))), "E", date(2022, 7, 1))
-    room = infer(as_collection(Case(loci, animals, (clutch,))))
+    return infer(as_collection(Case(loci, animals, (clutch,))))
+
+
+def test_a_proof_at_one_locus_can_settle_another_through_the_sire() -> None:
+    """A Pastel young of M shows that A did, so that M carries Piebald for certain."""
+    room = sired_by_one_of_two(NORMAL)
     found = {one.trait: one.chance for one in odds(room, "M", "D", 2).proves if one.animal == "M"}
     assert found == {"Pastel": F(3, 8), "Piebald": F(3, 8)}
+
+
+def test_a_spread_of_hatchlings_proves_as_its_numbers_do_on_average() -> None:
+    """With a Piebald dam a Piebald young proves it, or a Pastel one: both loci are seen of the same hatchlings."""
+    room = sired_by_one_of_two(Reading(Look(("Piebald",))))
+    together = pair_together(room, room.collection.animals["M"], room.collection.animals["D"])
+    one, eight, either = Hatchlings.exactly(1), Hatchlings.exactly(8), Hatchlings(((1, F(1, 2)), (8, F(1, 2))))
+    of_one, of_eight = F(3, 8), F(1, 2) * (1 - F(1, 4) ** 8)
+    found = [Proofs(together, number).forced(0, 1, 1) for number in (one, eight, either)]
+    assert found == [of_one, of_eight, (of_one + of_eight) / 2]
 
 
 # Looks as they would be recorded
@@ -539,8 +554,8 @@ def test_a_proof_of_too_many_boxes_is_not_computed(monkeypatch: pytest.MonkeyPat
     males = parent("M", "male", said, clown), parent("B", "male", said)
     room = inferred(recessive(*traits), *males, parent("D", "female", said, clown))
     members = (room.collection.animals[name] for name in "MDB")
-    either = Proofs(pair_together(room, *members), Hatchlings.exactly(2), TWO_SIRES)
-    both = [ProofsOfTwo(either, mixed=mixed) for mixed in (False, True)]
+    together = pair_together(room, *members)
+    both = [kind(together, Hatchlings.exactly(2), TWO_SIRES) for kind in (Proofs, MixedProofs)]
     whole = [proofs.forced(2, 0, 1) for proofs in both]
     for boxes in (2, 0):
         monkeypatch.setattr(proofs_module, "BOXES", boxes)

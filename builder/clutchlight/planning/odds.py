@@ -48,7 +48,7 @@ from clutchlight.planning.outcomes import (
     harm_of_pair,
     hatching,
 )
-from clutchlight.planning.proofs import TWO_SIRES, Proof, Proofs, ProofsOfTwo
+from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
@@ -605,7 +605,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
         else:
             asked = together
         alone, both = Proofs(asked, his), Proofs(asked, theirs, TWO_SIRES)
-        either, mixed = ProofsOfTwo(both, mixed=False), ProofsOfTwo(both, mixed=True)
+        mixed = MixedProofs(asked, theirs, TWO_SIRES)
         for now, position, allele in _open_traits(inference, alone, member):
             locus, at = together.loci[position], (member, position, allele)
             compared.append(
@@ -614,7 +614,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
                     locus.alleles[allele - 1],
                     now,
                     None if member == 2 else _answer(alone, *at),
-                    _answer(either, *at),
+                    _answer(both, *at),
                     _answer(mixed, *at),
                 )
             )
@@ -622,5 +622,5 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     return Backup(sire.id, other.id, number, related, harm, his == others, tuple(compared))
 
 
-def _answer(proofs: Proofs | ProofsOfTwo, member: int, locus: int, allele: int) -> Answer:
+def _answer(proofs: Proofs, member: int, locus: int, allele: int) -> Answer:
     return Answer(proofs.forced(member, locus, allele), proofs.if_none(member, locus, allele))

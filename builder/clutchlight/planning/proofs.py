@@ -9,11 +9,11 @@ Symbols    kind = (sex, look) of a hatchling at a locus; m = states of all membe
 Formula    The clutch does not force the allele just when its kinds lie within one of these boxes: for a hypothesis, the kinds that
            some m in R without the allele can have, and at each other locus those that some m in R can have. The chance of lying within
            one of several boxes is the signed sum over their intersections; within one box it is
-           E[G(h + (1 - h) p(box | m))], multiplied over loci given a part of the figures.
+           E[G(h + (1 - h) p(box | m))]; of several loci the mean over N of E[p(box | m)^N], multiplied over loci given a part.
            if_none = E[carries G(q)] / E[G(q)], q = h + (1 - h) times the chance that a hatchling that can be told does not show it.
 Assumes    the clutch is complete, on record, and hatches after everything else.
-           Other loci matter only where a sire is in doubt. They are left out where looks hide loci as well, where they always
-           look alike, and beyond BOXES boxes: then the chance is a little too low, never too high.
+           Other loci matter only where a sire is in doubt. They are left out where looks hide them or the trait's own, where they always
+           look alike, and beyond BOXES boxes: then the chance is a little too low, never too high, and none is given where it would be 0.
 Cost       a sum over the members' states at a locus for each intersection of boxes.
 Source     inclusion and exclusion (any combinatorics text); figures#forced,
            figures#what-a-clutch-proves.
@@ -31,6 +31,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.genetics.states import Kind
+from clutchlight.genetics.terms import gathered
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.settling import AtOneLocus, Brood
@@ -40,6 +41,8 @@ TWO_SIRES = (0, 2)
 
 COMBINATIONS = 4000
 """The most combinations of members' states, and of kinds, over the loci that tell two males' young apart."""
+
+HALF = Fraction(1, 2)
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -75,6 +78,8 @@ class Hypothesis(Struct, frozen=True):
 class Proofs:
     """What a clutch would prove. `sires`: the members of whom one sired all of it, equally likely; the dam is member 1."""
 
+    mixed = False
+
     def __init__(self, together: Together, hatchlings: Hatchlings, sires: Sequence[int] = (0,)) -> None:
         self.together = together
         self.states = together.states
@@ -97,7 +102,9 @@ class Proofs:
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
         """The chance that the clutch makes it certain that a member carries an allele; None: too much to go through."""
-        for loci in ((locus, *self._informative(locus)), (locus,)):
+        others = tuple(self._informative(locus))
+        told = () if self.hiders(locus) else tuple(self._told_beside(locus, others))
+        for loci in ((locus, *told), (locus,)):
             signed = signed_union(self._boxes(member, loci, allele), BOXES)
             if signed is not None:
                 break
@@ -108,26 +115,38 @@ class Proofs:
         if hidden is None:
             return None
         for number, sire in enumerate(self.sires):
-            blanks = {(part, blank[number]): Fraction(0) for part, blank in hidden}
-            for (part, blank), chance in hidden.items():
-                blanks[part, blank[number]] += chance
+            blanks = gathered(((part, blank[number]), chance) for (part, blank), chance in hidden.items())
             for box, sign in signed.items():
-                unforced += sign * self._within(dict(zip(loci, box, strict=True)), locus, sire, blanks)
-        return 1 - unforced / len(self.sires)
+                inside = dict(zip(loci, box, strict=True))
+                for hatchlings, likely in self._counted(loci):
+                    unforced += sign * likely * self._within(inside, locus, sire, blanks, hatchlings)
+        return None if unforced == len(self.sires) and len(loci) <= len(others) else 1 - unforced / len(self.sires)
+
+    def _counted(self, loci: Sequence[int]) -> Iterator[tuple[Hatchlings, Fraction]]:
+        """The hatchlings; number by number where several loci are seen of the same ones."""
+        if len(loci) == 1:
+            yield self.hatchlings, Fraction(1)
+        else:
+            yield from ((Hatchlings.exactly(number), chance) for number, chance in self.hatchlings.chances)
 
     @cached_property
     def hypotheses(self) -> tuple[Hypothesis, ...]:
         return tuple(Hypothesis(way, sire) for way in self.together.ways for sire in self.sires)
 
-    def _informative(self, locus: int) -> tuple[int, ...]:
+    def _informative(self, locus: int) -> Iterator[int]:
         """The other loci whose looks can rule out a hypothesis."""
-        if len(self.hypotheses) == 1 or any(self.hiders(other) for other in range(len(self.states))):
-            return ()
-        return tuple(
-            other
-            for other in range(len(self.states))
-            if other != locus and len(self.kinds(other)) > 1 and not self._silent(other)
-        )
+        for other in range(len(self.states)) if len(self.hypotheses) > 1 else ():
+            if other != locus and len(self.kinds(other)) > 1 and not self._silent(other):
+                yield other
+
+    def _told_beside(self, locus: int, others: Iterable[int]) -> Iterator[int]:
+        """Those that nothing hides; of sex-linked ones, the locus itself among them, the first alone, since eggs have one sex."""
+        sexed = self.states[locus].linked
+        for other in others:
+            linked = self.states[other].linked
+            if not self.hiders(other) and not (sexed and linked):
+                sexed = sexed or linked
+                yield other
 
     def _silent(self, locus: int) -> bool:
         whole = (1 << len(self.kinds(locus))) - 1
@@ -146,39 +165,38 @@ class Proofs:
         return tuple(found)
 
     def _within(
-        self, box: Mapping[int, int], locus: int, sire: int, blanks: Mapping[tuple[int, Fraction], Fraction]
+        self,
+        box: Mapping[int, int],
+        locus: int,
+        sire: int,
+        blanks: Mapping[tuple[int, Fraction], Fraction],
+        hatchlings: Hatchlings,
     ) -> Fraction:
         """The chance that all hatchlings of a clutch of this sire are of kinds in a box."""
         chance = Fraction(1)
         for group in self.together.groups:
-            inside = [(at, position) for at, position in enumerate(group.loci) if position in box]
             rows = (
                 [(number, blank, weight) for (number, blank), weight in blanks.items()]
                 if locus in group.loci
                 else [(number, Fraction(0), part.chance) for number, part in enumerate(group.parts)]
             )
             total = Fraction(0)
-            for number, blank, weight in rows:
-                term = weight
-                for at, position in inside:
-                    hidden = blank if position == locus else Fraction(0)
-                    term *= self._locus_within(position, group.parts[number].tables[at], sire, box[position], hidden)
+            for number, blank, term in rows:
+                for position, table in zip(group.loci, group.parts[number].tables, strict=True):
+                    if position in box:
+                        hidden = blank if position == locus else Fraction(0)
+                        shares = ((self._inside(position, members, sire, box[position]), c) for members, c in table)
+                        term *= sum(
+                            (c * hatchlings.every(hidden + (1 - hidden) * one) for one, c in shares), Fraction(0)
+                        )
                 total += term
             chance *= total
         return chance
 
-    def _locus_within(
-        self, locus: int, table: Sequence[tuple[Members, Fraction]], sire: int, mask: int, hidden: Fraction
-    ) -> Fraction:
-        kinds = self.kinds(locus)
-        found = Fraction(0)
-        for members, chance in table:
-            inside = sum(
-                (share for kind, share in self.of(locus, members, sire).items() if mask >> kinds.index(kind) & 1),
-                Fraction(0),
-            )
-            found += chance * self.hatchlings.every(hidden + (1 - hidden) * inside)
-        return found
+    def _inside(self, locus: int, members: Members, sire: int, mask: int) -> Fraction:
+        """The chance that a hatchling is of one of the kinds of a mask."""
+        kinds = self.of(locus, members, sire).items()
+        return sum((share for kind, share in kinds if mask >> self.kinds(locus).index(kind) & 1), Fraction(0))
 
     # -- kinds of hatchlings -------------------------------------------------------------------------------------------
 
@@ -217,126 +235,102 @@ class Proofs:
         """The chance that a member carries an allele, before the clutch."""
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
 
-    def if_none(self, member: int, locus: int, allele: int, *, mixed: bool = False) -> Fraction | None:
-        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed.
-
-        `mixed`: as if each egg were by itself of one of the sires.
-        """
-        at = self.before(locus, mixed)
+    def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
+        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed."""
+        at = self.before(locus)
         return at.if_none(member, allele) if at is not None else None
 
     def shown(self, member: int, locus: int, allele: int) -> tuple[str, ...]:
         """The looks in which hatchlings can show the trait, and those that rule it out."""
-        at = self.before(locus, False)
+        at = self.before(locus)
         return at.shown(member, allele) if at is not None else ()
 
-    def _before(self, locus: int, mixed: bool) -> AtOneLocus | None:
+    def _before(self, locus: int) -> AtOneLocus | None:
         """A locus before the clutch; None: too much hides it to go through."""
         sires = tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires)
-        return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, mixed, (self.hatchlings,)),))
+        return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, self.mixed, (self.hatchlings,)),))
 
 
-class ProofsOfTwo:
-    """What a clutch would prove of which either the one male or the other, members 0 and 2, sired all; `mixed`: or each egg by itself.
+class MixedProofs(Proofs):
+    """What a clutch would prove of which each egg is by itself of the one male or the other, members 0 and 2, equally likely.
 
-    Both are equally likely. Some assignment gives a clutch just when all its kinds can be eggs of one male, `mixed`: each of one of the
-    two; so a box is, for members' states that are possible together, all kinds that the male, `mixed`: either male, can give. Other loci
-    help as far as their looks tell the two males' young apart. Hidden ones, and those beyond COMBINATIONS, are left out: then the chance is
-    a little too low, never too high, and none is given where it would be 0. Source: figures#backup-male.
+    Some assignment gives a clutch just when each of its kinds can be an egg of one of the two; so a box is, for members' states that are
+    possible together, all kinds that either male can give. Other loci help as far as their looks tell the two males' young apart. Hidden
+    ones, and those beyond COMBINATIONS, are left out: then the chance is a little too low, never too high, and none is given where it
+    would be 0. Source: figures#backup-male.
     """
 
-    def __init__(self, proofs: Proofs, *, mixed: bool) -> None:
-        self.proofs = proofs
-        self.brood = Brood(tuple((sire, Fraction(1, 2)) for sire in TWO_SIRES), 1, mixed, (proofs.hatchlings,))
-
-    def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
-        return self.proofs.if_none(member, locus, allele, mixed=self.brood.mixed)
+    mixed = True
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
         """The chance that the clutch makes it certain that a member carries an allele; None: too much to go through."""
+        if self.hiders(locus):
+            return None
         others = tuple(self._informative(locus))
-        if self.proofs.hiders(locus):
-            found = None if self.brood.mixed else self.proofs.forced(member, locus, allele)
-            return None if others and not found else found
         loci = [locus]
-        sexed = self.proofs.states[locus].linked
-        for other in others:
-            apart = self.proofs.hiders(other) or (sexed and self.proofs.states[other].linked)
-            if not apart and self._size([*loci, other]) <= COMBINATIONS:
+        for other in self._told_beside(locus, others):
+            if self._size([*loci, other]) <= COMBINATIONS:
                 loci.append(other)
-                sexed = sexed or self.proofs.states[other].linked
         while loci:
-            kinds = tuple(product(*(self.proofs.kinds(at) for at in loci)))
-            signed = signed_union(((box,) for box in self._boxes(member, loci, allele, kinds)), BOXES)
+            kinds = tuple(product(*(self.kinds(at) for at in loci)))
+            signed = signed_union(((box,) for box in self._joint_boxes(member, loci, allele, kinds)), BOXES)
             if signed is not None:
                 break
             loci.pop()
         else:
             return None
         unforced = Fraction(0)
-        for _, rows, chance in self.proofs.together.combinations(loci):
-            each = [[self._egg(loci, rows, kind, sire) for kind in kinds] for sire in TWO_SIRES]
+        for _, rows, chance in self.together.combinations(loci):
+            eggs = [self._egg(loci, rows, kind) for kind in kinds]
             for (box,), sign in signed.items():
-                inside = [
-                    sum((share for number, share in enumerate(shares) if box >> number & 1), Fraction(0))
-                    for shares in each
-                ]
-                unforced += sign * chance * self.brood.every(inside)
+                inside = sum((share for number, share in enumerate(eggs) if box >> number & 1), Fraction(0))
+                unforced += sign * chance * self.hatchlings.every(inside)
         return None if unforced == 1 and len(loci) <= len(others) else 1 - unforced
-
-    def _informative(self, locus: int) -> Iterator[int]:
-        """The other loci whose looks can tell the two males' young apart."""
-        for other in range(len(self.proofs.states)):
-            if other != locus and len(self.proofs.kinds(other)) > 1 and not self._silent(other):
-                yield other
 
     def _silent(self, locus: int) -> bool:
         """Whether, whatever is seen there, either male may have sired every egg."""
-        whole = (1 << len(self.proofs.kinds(locus))) - 1
-        for way in self.proofs.together.ways:
-            able = [dict(self.proofs.able(locus, Hypothesis(way, sire))) for sire in TWO_SIRES]
+        whole = (1 << len(self.kinds(locus))) - 1
+        for way in self.together.ways:
+            able = [dict(self.able(locus, Hypothesis(way, sire))) for sire in TWO_SIRES]
             if not any(able[0][members] & able[1][members] == whole for members in able[0]):
                 return False
         return True
 
     def _size(self, loci: Sequence[int]) -> int:
-        states = max(
-            prod(len(self.proofs.able(at, Hypothesis(way, 0))) for at in loci) for way in self.proofs.together.ways
-        )
-        figures = prod(len(self.proofs.at(at)) for at in loci)
-        return max(states, figures) * prod(len(self.proofs.kinds(at)) for at in loci)
+        states = max(prod(len(self.able(at, Hypothesis(way, 0))) for at in loci) for way in self.together.ways)
+        figures = prod(len(self.at(at)) for at in loci)
+        return max(states, figures) * prod(len(self.kinds(at)) for at in loci)
 
-    def _boxes(
+    def _joint_boxes(
         self, member: int, loci: Sequence[int], allele: int, kinds: Sequence[tuple[Kind, ...]]
     ) -> tuple[int, ...]:
         """The sets of kinds, as masks, that the males can give while the member lacks the allele."""
         found: dict[int, None] = {}
-        for way in self.proofs.together.ways:
-            able = [[dict(self.proofs.able(at, Hypothesis(way, sire))) for at in loci] for sire in TWO_SIRES]
+        for way in self.together.ways:
+            able = [[dict(self.able(at, Hypothesis(way, sire))) for at in loci] for sire in TWO_SIRES]
             for rows in product(*able[0]):
-                if self.proofs.has(loci[0], rows[0][member], allele):
+                if self.has(loci[0], rows[0][member], allele):
                     continue
-                masks = [
-                    sum(
-                        1 << number
-                        for number, kind in enumerate(kinds)
-                        if all(
-                            by_members[members] >> self.proofs.kinds(at).index(one) & 1
+                given = [
+                    any(
+                        all(
+                            by_members[members] >> self.kinds(at).index(one) & 1
                             for at, by_members, members, one in zip(loci, his, rows, kind, strict=True)
                         )
+                        for his in able
                     )
-                    for his in able
+                    for kind in kinds
                 ]
-                found.update(dict.fromkeys([masks[0] | masks[1]] if self.brood.mixed else masks))
+                found[sum(1 << number for number, can in enumerate(given) if can)] = None
         return largest(found)
 
-    def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind], sire: int) -> Fraction:
-        """The chance that an egg of a sire is of a kind at each of the loci."""
-        shares = (
-            self.proofs.of(at, members, sire).get(one, Fraction(0))
-            for at, members, one in zip(loci, rows, kind, strict=True)
-        )
-        return prod(shares, start=Fraction(1))
+    def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind]) -> Fraction:
+        """The chance that an egg is of a kind at each of the loci."""
+        found = Fraction(0)
+        for sire in TWO_SIRES:
+            each = zip(loci, rows, kind, strict=True)
+            found += prod((self.of(at, members, sire).get(one, Fraction(0)) for at, members, one in each), start=HALF)
+        return found
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:

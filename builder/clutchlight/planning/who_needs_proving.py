@@ -217,7 +217,7 @@ class Matings:
         harm = self._harm[sire.id, dam.id]
         unheard = self.inference.figures_of(sire.id, dam.id).stands_apart(mate.id)
         if unheard and (as_they_are := self._proofs(sire, dam, locus, None)):
-            at = as_they_are[0].before(as_they_are[1], False)
+            at = as_they_are[0].before(as_they_are[1])
             misleads = at.none_shown(member, allele)[0] if at else Fraction(0)
             carries = as_they_are[0].now(1 - member, as_they_are[1], allele)
             answer = replace(answer, mate_carries=carries, misleads=misleads)
@@ -230,7 +230,7 @@ class Matings:
     def needed(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> int | None:
         """As in `TestMating`, without the rest of it."""
         proofs = self._proofs(*pair_of(animal.sex, animal, mate), locus, (animal.id,))
-        at = proofs and proofs[0].before(proofs[1], False)
+        at = proofs and proofs[0].before(proofs[1])
         below = self.inference.collection.settings.doubt_below
         return at.needed(int(animal.sex == "female"), allele, below) if at else None
 
@@ -318,7 +318,7 @@ class Matings:
 
     def _answer(self, proofs: Proofs, locus: int, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""
-        at = proofs.before(locus, False)
+        at = proofs.before(locus)
         if at is None:
             return None
         hidden = {row: untold for row in at.rows for untold in row[1][0]}
