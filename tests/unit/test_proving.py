@@ -222,7 +222,7 @@ def test_a_usual_clutch_is_eggs_times_hatch_rate() -> None:
     """7 eggs, 81 % hatched (Morrill et al. 2011, Herpetol Rev 42:226-231): 5.67, so 6 hatchlings."""
     facts = ClutchFacts(at=Mark(Place("a file")), usual=7, hatch_rate=F(81, 100), source="Morrill et al. 2011")
     usual = usual_clutch(species_with(facts))
-    assert usual == UsualClutch(6, 7, F(81, 100), "Morrill et al. 2011")
+    assert usual == UsualClutch(6, facts)
     assert clutch_basis(usual) == "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (Morrill et al. 2011)"
 
 

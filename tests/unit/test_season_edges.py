@@ -1003,7 +1003,7 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     collection, _ = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
-    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, (), ())
+    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, {}, ())
     assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
 
 
@@ -1046,4 +1046,4 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
     assert (rule.meals, rule.sheds) == (3, 1)
     assert "common practice" in rule.source
     assert cautions(python, "weight") != cautions(python, "hygiene")
-    assert all(window.first <= window.last and window.source for window in windows(python, private.rules))
+    assert all(window.first <= window.last and window.source for window in windows(python, private.rules).values())

@@ -207,7 +207,7 @@ def test_own_limits_stand_above_the_species_file(tmp_path: Path) -> None:
     assert rule is not None
     assert rule.weight_g is not None
     assert (rule.weight_g.value, rule.weight_g.better) == (Fraction(1700), None)
-    found = {(window.after, window.comes): (window.first, window.last) for window in windows(python, private.rules)}
+    found = {stages: (window.first, window.last) for stages, window in windows(python, private.rules).items()}
     assert found["ovulation", "pre-lay shed"] == (10, 30)
     assert found["laid", "hatched"] == (55, 60)
 

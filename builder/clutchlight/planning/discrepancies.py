@@ -355,9 +355,8 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
 def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
     if clutch.over or not has_good_eggs(clutch, collection, private, day):
         return
-    species = collection.species[clutch.species]
-    after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
-    last = laid.last + timedelta(days=max(after)) if after else day
+    hatching = windows(collection.species[clutch.species], private.rules).get(("laid", "hatched"))
+    last = laid.last + timedelta(days=hatching.last) if hatching else day
     rows = [row for row in reversed(rows_of(clutch, collection, private.log)) if row.day <= day]
     seen = next(((row.event, row.on) for stage in ("hatched", "pipped") for row in rows if row.event == stage), None)
     if last + FORGOTTEN_AFTER < day or (seen is not None and seen[0] == "hatched"):
@@ -477,12 +476,8 @@ def _laid_by(clutch: Clutch, collection: Collection, private: Private) -> date |
     """The last day on which it may have been laid; where the record does not name it, by the day of hatching."""
     if clutch.laid is not None or clutch.hatched is None:
         return clutch.laid.last if clutch.laid is not None else None
-    hatching = [
-        one.first
-        for one in windows(collection.species[clutch.species], private.rules)
-        if (one.after, one.comes) == ("laid", "hatched")
-    ]
-    return clutch.hatched.last - timedelta(days=max(hatching, default=0))
+    hatching = windows(collection.species[clutch.species], private.rules).get(("laid", "hatched"))
+    return clutch.hatched.last - timedelta(days=hatching.first if hatching else 0)
 
 
 def _clutches_above(collection: Collection, animal: str) -> frozenset[str]:

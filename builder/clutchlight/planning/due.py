@@ -150,7 +150,8 @@ def _stage_of_young(animal: str, hatched: When, log: Iterable[LogRow], day: date
 
 
 def _from(stage: str, species: str, collection: Collection, private: Private) -> Iterator[StageWindow]:
-    yield from (window for window in windows(collection.species[species], private.rules) if window.after == stage)
+    steps = windows(collection.species[species], private.rules).values()
+    yield from (window for window in steps if window.after == stage)
 
 
 def _due(
@@ -214,7 +215,7 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
 def _incubating(clutch: Clutch, laid: When | None, collection: Collection, private: Private, day: date) -> Incubating:
     rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
     named = [row for row in rows if row.clutch == clutch.id]
-    steps = {(one.after, one.comes): one for one in windows(collection.species[clutch.species], private.rules)}
+    steps = windows(collection.species[clutch.species], private.rules)
     hatching = steps.get(("laid", "hatched"))
     known = laid if laid is not None and not laid.open else None
     hatch = None if known is None or hatching is None else _window(known, hatching)
@@ -427,6 +428,5 @@ def _next_feeding(
     shed = [row.day for row in rows if row.event in SHEDS]
     if shed:
         return max(shed)
-    steps = _from("hatched", animal.species, collection, private)
-    days = next((one.last for one in steps if one.comes == "first shed"), _FIRST_FEED_DAYS)
-    return animal.hatched.last + timedelta(days=days)
+    shedding = windows(collection.species[animal.species], private.rules).get(("hatched", "first shed"))
+    return animal.hatched.last + timedelta(days=shedding.last if shedding else _FIRST_FEED_DAYS)

@@ -93,38 +93,33 @@ class Hatchlings(Struct, frozen=True):
 
 
 class UsualClutch(Struct, frozen=True):
-    """A usual clutch by the species file: `eggs`, of which `rate` hatch, so `hatchlings` when rounded; `fewest` and `most` eggs where it
-    is a spread, with `spread_source`; `lays`: the share of females that lay in a season; `source`, or how it was assumed."""
+    """A usual clutch, in whole `hatchlings`; `facts`: what the species file has of it, None where the number is assumed."""
 
     hatchlings: int
-    eggs: int | None
-    rate: Fraction | None
-    source: str
-    fewest: int | None = None
-    most: int | None = None
-    lays: Fraction = ALL_LAY
-    spread_source: str | None = None
+    facts: ClutchFacts | None = None
+
+    @property
+    def source(self) -> str:
+        return "assumed: the species file gives no clutch size" if self.facts is None else self.facts.source
+
+    @property
+    def lays(self) -> Fraction:
+        """The share of females that lay in a season."""
+        return ALL_LAY if self.facts is None or self.facts.lays is None else self.facts.lays
 
     @property
     def told(self) -> int | Literal["spread"]:
         """How many hatchlings are reckoned with, as documents say it."""
-        return self.hatchlings if self.most is None else "spread"
+        return self.hatchlings if self.facts is None or self.facts.eggs is None else "spread"
 
 
 def usual_clutch(species: Species) -> UsualClutch:
     """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
     fact = fact_of(species, ClutchFacts)
     if fact is None:
-        return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
+        return UsualClutch(USUAL_WITHOUT_FACTS)
     rate = 1 if fact.hatch_rate is None else fact.hatch_rate
-    number = max(1, int(fact.usual * rate + Fraction(1, 2)))
-    lays = ALL_LAY if fact.lays is None else fact.lays
-    if fact.eggs is None:
-        return UsualClutch(
-            number, fact.usual, fact.hatch_rate, fact.source, lays=lays, spread_source=fact.spread_source
-        )
-    span = fact.eggs.first, fact.eggs.last
-    return UsualClutch(number, fact.usual, fact.hatch_rate, fact.source, *span, lays, fact.spread_source)
+    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact)
 
 
 def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:

@@ -57,21 +57,6 @@ MOST_SUMS = 12
 """The most sums of looks that are made of a pairing."""
 
 
-class Lethal(Struct, frozen=True):
-    """A double dose that dies in the egg: the chance for one egg."""
-
-    trait: str
-    per_egg: Fraction
-
-
-class LocusWelfare(Struct, frozen=True):
-    """What is known of the welfare of animals with a trait that the young can have."""
-
-    locus: str
-    text: str
-    source: str | None
-
-
 class TakenAsCertain(Struct, frozen=True):
     """Traits that a parent is taken to carry for certain. `kind`: on what grounds; `clutches`: those that no other male may have sired."""
 
@@ -87,9 +72,11 @@ class Odds(Struct, frozen=True):
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
     them; they take no part. `background`: loci of which only background frequencies speak; nor do they. `sums`: looks that several outcomes
-    show, whatever else. `problems`: warnings, such as too many looks to list (then `outcomes` is empty). `unsure`: it is open what a
-    parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex chromosomes. `apart`: parents
-    whose own look counts for nothing in what is said of the other, to which they are related by their own parents.
+    show, whatever else. `lethal`: traits of which two copies die in the egg, with the chance for one egg; `welfare`: loci with a trait of
+    which harm is known that the young can have. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
+    `unsure`: it is open what a parent has at a locus; `phases`: of which parent, at which locus, it is open only on which of its sex
+    chromosomes. `apart`: parents whose own look counts for nothing in what is said of the other, to which they are related by their own
+    parents.
     """
 
     species: str
@@ -102,8 +89,8 @@ class Odds(Struct, frozen=True):
     sums: tuple[Wish, ...]
     by_sex: bool
     sex_not_told: tuple[str, ...]
-    lethal: tuple[Lethal, ...]
-    welfare: tuple[LocusWelfare, ...]
+    lethal: tuple[tuple[str, Fraction], ...]
+    welfare: tuple[str, ...]
     not_computed: tuple[tuple[str, tuple[str, ...]], ...]
     perhaps_alleles: tuple[PerhapsAlleles, ...]
     problems: tuple[Problem, ...]
@@ -207,16 +194,8 @@ def odds(inference: Inference, sire: str, dam: str, young: int | None = None) ->
             for locus in together.loci
             if locus.sex_linked and locus.sex_linked.crossover is None and _can_matter(proofs, locus)
         ),
-        tuple(
-            Lethal(trait, chance)
-            for position in range(len(together.loci))
-            for trait, chance in deaths(together, position)
-        ),
-        tuple(
-            LocusWelfare(locus.key, locus.welfare, locus.welfare_source)
-            for locus in together.loci
-            if locus.welfare and _can_matter(proofs, locus, locus.troubled)
-        ),
+        tuple(death for position in range(len(together.loci)) for death in deaths(together, position)),
+        tuple(one.key for one in together.loci if one.welfare and _can_matter(proofs, one, one.troubled)),
         tuple((key, missing.animals) for key, missing in together.not_computed.items()),
         tuple(perhaps_alleles(inference, species, _meeting(proofs))),
         problems,

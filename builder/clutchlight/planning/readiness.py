@@ -100,8 +100,8 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     return Grown(found.get("age_months"), found.get("weight_g")) if found else None
 
 
-def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWindow, ...]:
-    """The windows of a species, in the species file's order, the breeder's own further ones after them."""
+def windows(species: Species, rules: Mapping[str, SeasonRules]) -> Mapping[tuple[str, str], StageWindow]:
+    """The windows of a species by both stages, in the species file's order, the breeder's own further ones after them."""
     season = fact_of(species, SeasonFacts)
     found = {
         (one.after, one.comes): StageWindow(one.after, one.comes, one.days.first, one.days.last, one.source)
@@ -109,7 +109,7 @@ def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWi
     }
     for own in _own_rules(species, rules):
         found |= {key: StageWindow(*key, *days, OWN) for key, days in own.windows.items()}
-    return tuple(found.values())
+    return found
 
 
 def cautions(species: Species, about: str) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence, Set
 from fractions import Fraction
+from functools import cache
 from itertools import product
 from typing import Literal
 
@@ -195,10 +196,9 @@ class Matings:
 
     def __init__(self, inference: Inference) -> None:
         self.inference = inference
-        self._kinship: dict[str, Kinship] = {}
-        self._harm: dict[tuple[str, str], tuple[PairHarm, ...]] = {}
-        self._hatching: dict[tuple[str, str], Hatchlings] = {}
-        self._states: dict[tuple[str, str], tuple[int, ...]] = {}
+        self._animals = inference.collection.animals
+        self._kinship, self._states = cache(self._kinship_of), cache(self._states_of)
+        self._harm, self._hatchlings = cache(self._harm_of), cache(self._hatching)
         self._answers: dict[Hashable, TestMating] = {}
 
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
@@ -212,9 +212,7 @@ class Matings:
         answer = self._answer(*proofs, member, allele)
         if answer is None:
             return None
-        if (sire.id, dam.id) not in self._harm:
-            self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
-        harm = self._harm[sire.id, dam.id]
+        harm = self._harm(sire.id, dam.id)
         unheard = self.inference.figures_of(sire.id, dam.id).stands_apart(mate.id)
         if unheard and (as_they_are := self._proofs(sire, dam, locus, None)):
             at = as_they_are[0].before(as_they_are[1])
@@ -244,7 +242,7 @@ class Matings:
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:
             return (
-                (Proofs(together, self._hatchlings(sire, dam)), position)
+                (Proofs(together, self._hatchlings(sire.id, dam.id)), position)
                 if position is not None and together.groups
                 else None
             )
@@ -283,7 +281,7 @@ class Matings:
         """The kinds of young that the figures of the two, each by itself, give a chance."""
         world = self.inference.figures_of(sire.id).world
         states = world.states[world.position[locus.key]]
-        for pair in product(self._may_have(sire, "male", locus), self._may_have(dam, "female", locus)):
+        for pair in product(self._states(sire.id, "male", locus.key), self._states(dam.id, "female", locus.key)):
             yield from states.kinds(*pair)
 
     def _may_hide(self, animal: Animal, locus: Locus) -> bool:
@@ -357,32 +355,30 @@ class Matings:
             )
         return self._answers[key]
 
-    def _may_have(self, animal: Animal, role: Sex, locus: Locus) -> tuple[int, ...]:
+    def _states_of(self, animal: str, role: Sex, locus: str) -> tuple[int, ...]:
         """The states that its own figure gives a chance, or its young's: all that a pair with it can have, and perhaps more."""
-        key = (animal.id, locus.key)
-        if key not in self._states:
-            figures, found = self.inference.figures_of(animal.id), dict[int, None]()
-            for heard in ((animal.id,), ()) if figures.stands_apart(animal.id) else ((animal.id,),):
-                alone = Together(figures, (animal.id,), (role,), [locus.key], heard)
-                found.update(dict.fromkeys(state for (state,), _ in alone.rows_at(0)) if alone.loci else {})
-            self._states[key] = tuple(found)
-        return self._states[key]
+        figures, found = self.inference.figures_of(animal), dict[int, None]()
+        for heard in ((animal,), ()) if figures.stands_apart(animal) else ((animal,),):
+            alone = Together(figures, (animal,), (role,), [locus], heard)
+            found.update(dict.fromkeys(state for (state,), _ in alone.rows_at(0)) if alone.loci else {})
+        return tuple(found)
 
     def _young(self, animal: Animal) -> Hatchlings:
         return hatchlings_of(self.inference.collection.species[animal.species])
 
-    def _hatchlings(self, sire: Animal, dam: Animal) -> Hatchlings:
-        key = (sire.id, dam.id)
-        if key not in self._hatching:
-            self._hatching[key] = hatching(self.inference, [(sire.id, Fraction(1))], dam.id, self._young(dam))
-        return self._hatching[key]
+    def _hatching(self, sire: str, dam: str) -> Hatchlings:
+        return hatching(self.inference, [(sire, Fraction(1))], dam, self._young(self._animals[dam]))
+
+    def _harm_of(self, sire: str, dam: str) -> tuple[PairHarm, ...]:
+        return harm_of_pair(self.inference, self._animals[sire], self._animals[dam])
 
     def _related(self, sire: Animal, dam: Animal) -> Fraction:
         """Wright's F of their young."""
-        pedigree = self.inference.figures_of(sire.id).world.pedigree
-        if sire.species not in self._kinship:
-            self._kinship[sire.species] = Kinship(pedigree, self.inference.sires_of)
-        return self._kinship[sire.species].kinship(pedigree.egg_of[sire.id], pedigree.egg_of[dam.id])
+        kinship = self._kinship(sire.species)
+        return kinship.kinship(kinship.pedigree.egg_of[sire.id], kinship.pedigree.egg_of[dam.id])
+
+    def _kinship_of(self, species: str) -> Kinship:
+        return Kinship(self.inference.of_species(species).world.pedigree, self.inference.sires_of)
 
 
 # What hangs on a question

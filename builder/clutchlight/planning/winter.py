@@ -226,25 +226,21 @@ class _Parents:
         for member, allele, now in asked:
             name = self.members[member]
             at = self._at_one(locus, [name]) if self._figures.stands_apart(name) else plain
+            asked_of = name, locus.key, locus.alleles[allele - 1], now
             if at is None:
-                yield OpenQuestion(
-                    self.members[member], locus.key, locus.alleles[allele - 1], now, (), None, None, (), None
-                )
+                yield OpenQuestion(*asked_of, (), None, None, (), None)
                 continue
             try:
-                settled: tuple[Settled | None, ...] = at.settled(member, allele, below)
+                all_lay, as_they_lay, *without = at.settled(member, allele, below)
             except TooManyOutcomesError:
-                settled = (None, None)
+                all_lay, as_they_lay, without = None, None, []
             mine = at.asking(member)
             yield OpenQuestion(
-                self.members[member],
-                locus.key,
-                locus.alleles[allele - 1],
-                now,
+                *asked_of,
                 tuple(self.numbers[number] for number in mine),
-                settled[0],
-                settled[1],
-                tuple((self.numbers[number], one) for number, one in enumerate(settled[2:]) if one is not None),
+                all_lay,
+                as_they_lay,
+                tuple(zip(self.numbers, without, strict=False)),
                 at.if_none(member, allele, mine) if mine else None,
                 at.shown(member, allele, mine),
             )

@@ -191,7 +191,7 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     harm = harms_all(species, {*outcome.looks})
     readings = [looked(collection.animals[parent]) for parent in (odds.sire, odds.dam)]
     untold = {trait for reading in readings if reading is not None and reading.loose for trait in reading.cannot_tell}
-    unwell = [one.locus for one in odds.welfare if species.loci[one.locus].may_trouble(outcome.looks)]
+    unwell = [key for key in odds.welfare if species.loci[key].may_trouble(outcome.looks)]
     below = tuple(f"Welfare of {words.join_or(species.loci[key].troubled)}: see below." for key in unwell)
     return LookWords(
         name[:1].upper() + name[1:],
@@ -377,9 +377,9 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
     yield from conditions([odds], collection, answers)
     for problem in odds.problems:
         yield words.sentence(problem.message)
-    for death in odds.lethal:
-        share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
-        yield f"Young with two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
+    for trait, per_egg in odds.lethal:
+        share = f"up to {words.harm_percent(per_egg)} in 100 eggs"
+        yield f"Young with two copies of {trait} die in the egg: {share}. All other counts are of eggs that hatch."
     for key in odds.background:
         traits = species.loci[key].alleles
         them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
@@ -454,9 +454,9 @@ def kin_and_harm(odds: Odds, answers: Answers) -> str:
 
 
 def welfare_notes(pairs: Sequence[Odds], species: Species) -> Iterator[str]:
-    for one in dict.fromkeys(one for odds in pairs for one in odds.welfare):
-        source = f" [{one.source}]" if one.source else ""
-        yield f"Welfare of {words.join_or(species.loci[one.locus].troubled)}: {words.sentence(one.text)}{source}"
+    for locus in (species.loci[key] for key in dict.fromkeys(key for odds in pairs for key in odds.welfare)):
+        source = f" [{locus.welfare_source}]" if locus.welfare_source else ""
+        yield f"Welfare of {words.join_or(locus.troubled)}: {words.sentence(locus.welfare or '')}{source}"
 
 
 def _hanging(answers: Answers, parents: Sequence[str], loci: AbstractSet[str] | None) -> Iterator[str]:
@@ -531,7 +531,7 @@ def _left_out(odds: Odds, collection: Collection) -> Iterator[str]:
 
 def mating_sentence(plan: ToProve, mating: TestMating, mate: str, below: Fraction) -> str:
     """What one mate would settle. `mate`: what it is called; `below`: the collection's `doubt_below`."""
-    count = f" of {young_words(plan.clutch.told)}" if plan.clutch.most is None else ""
+    count = f" of {young_words(plan.clutch.told)}" if plan.clutch.told != "spread" else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
     parts = [f"{mate}: a usual clutch{count} {settles}"]
     shown = words.join_or(mating.shown)
@@ -631,8 +631,9 @@ def spread_words(hatchlings: Hatchlings) -> str:
 def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> str:
     """Says of a screen how many hatchlings it reckons with, of which clutches where they differ, and where that comes from."""
     (first, whose), *others = reckoned.items()
-    source = f" ({clutch.source}; {clutch.spread_source or 'set in the trait file'})"
-    said_from = "" if all(one.fixed is not None for one in reckoned) else source
+    said_from = (
+        "" if all(one.fixed is not None for one in reckoned) else f" ({clutch.source}; {_spread_source(clutch)})"
+    )
     if not others:
         return f"We reckon with {spread_words(first)}{said_from or ' from ' + (whose or 'a clutch')}."
     more = "".join(f"; from {name} with {spread_words(one)}" for one, name in others)
@@ -641,11 +642,16 @@ def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> 
 
 def clutch_basis(clutch: UsualClutch) -> str:
     """How a usual clutch was come by: "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (source)"."""
-    if clutch.eggs is None:
-        return f"a usual clutch: {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
-    hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "all taken to hatch"
-    usual = f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}"
-    if clutch.most is None:
-        return f"{usual}, so {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
-    spread = f"a spread from {clutch.fewest} to {words.plural(clutch.most, 'egg')}"
-    return f"{usual} ({clutch.source}); {spread} ({clutch.spread_source or 'set in the trait file'})"
+    facts, hatchlings = clutch.facts, words.plural(clutch.hatchlings, "hatchling")
+    if facts is None:
+        return f"a usual clutch: {hatchlings} ({clutch.source})"
+    hatch = f"{words.percent_text(facts.hatch_rate)} hatch" if facts.hatch_rate is not None else "all taken to hatch"
+    usual = f"a usual clutch: {words.plural(facts.usual, 'egg')}, {hatch}"
+    if facts.eggs is None:
+        return f"{usual}, so {hatchlings} ({clutch.source})"
+    spread = f"a spread from {facts.eggs.first} to {words.plural(facts.eggs.last, 'egg')}"
+    return f"{usual} ({clutch.source}); {spread} ({_spread_source(clutch)})"
+
+
+def _spread_source(clutch: UsualClutch) -> str:
+    return (clutch.facts and clutch.facts.spread_source) or "set in the trait file"
