@@ -3,6 +3,8 @@
 import gc
 import importlib.util
 import os
+import shutil
+import tempfile
 from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
@@ -22,6 +24,11 @@ from clutchlight.site.theme import load_theme
 ROOT = Path(__file__).resolve().parent.parent
 
 keep_compiled()
+
+# Files of tests lie in memory where there is room: else the tests wait for the disk half of the time that they write.
+MEMORY = Path("/dev/shm")  # noqa: S108 - made by the system; each test makes a folder of its own in it
+if "TMPDIR" not in os.environ and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > 2 << 30:
+    tempfile.tempdir = os.environ["TMPDIR"] = str(MEMORY)
 
 # On the project's own machine the same examples every time, and no clock: a slow moment is not a defect.
 settings.register_profile("ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])

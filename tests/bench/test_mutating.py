@@ -121,7 +121,7 @@ def test_all_code_that_is_named_is_there() -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
-def test_a_dozen_faults_are_noticed_by_the_tests_that_guard_those_lines(tmp_path: Path) -> None:
+def test_a_few_faults_are_noticed_by_the_tests_that_guard_those_lines(tmp_path: Path) -> None:
     """The short form, of `mutants_killed.txt`. A line that was rewritten is replaced there by one that the new code has."""
     command = [sys.executable, "-m", "tests.bench.mutating", "--killed", "--work", str(tmp_path)]
     root = Path(__file__).resolve().parents[2]

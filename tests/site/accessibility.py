@@ -8,6 +8,11 @@ from playwright.sync_api import Page
 RULES = {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 OF_COLOUR = {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}
 """The rules that the colours of a page decide; all others find the same in the light and in the dark."""
+OF_WIDTH = {
+    "type": "rule",
+    "values": ["target-size", "scrollable-region-focusable", "heading-order", "page-has-heading-one"],
+}
+"""The rules that the width of a page decides: what a finger reaches, what scrolls, what is not shown."""
 
 RUN = """([runOnly, rules, ofEachKind]) => {
     const kinds = new Map(), numbers = new Map(), first = new Map()
@@ -32,15 +37,17 @@ RUN = """([runOnly, rules, ofEachKind]) => {
 those of all that they stand in. Rows in turns of two colours are of two kinds."""
 
 
-def violations(page: Page, *, colours: bool = True) -> list[tuple[str, str, str, str]]:
+def violations(page: Page, *, whole: bool = True) -> list[tuple[str, str, str, str]]:
     """Scheme, rule, element and what is wrong: by every rule in the light, those of colour of one element of each kind, also in the dark.
 
-    Without `colours` by all other rules alone: the width of a page changes no colour, so one width is enough for those, which take longest.
+    Of a page that was looked at in another width not the `whole`: by the rules that the width decides.
     """
     page.evaluate(Axe().axe_script)
     found = []
     others = {name: {"enabled": False} for name in OF_COLOUR["values"]}
-    for scheme, rules in (("light", RULES), ("light", OF_COLOUR), ("dark", OF_COLOUR))[: 3 if colours else 1]:
+    for scheme, rules in (
+        (("light", RULES), ("light", OF_COLOUR), ("dark", OF_COLOUR)) if whole else (("light", OF_WIDTH),)
+    ):
         page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
         result = page.evaluate(RUN, [rules, others if rules is RULES else {}, rules is OF_COLOUR])
         found += [

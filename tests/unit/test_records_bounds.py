@@ -19,7 +19,6 @@ from clutchlight.reading.findings import MAX_MESSAGE, Findings
 
 Change = tuple[str, str, str]
 VIPER, OWN = "traits/sand-viper.yaml", "traits/own.yaml"
-BALL = "species: ball-python\n"
 
 # One date of each kind of record: file, and the text before the date and the date.
 DATED: tuple[tuple[str, str, str], ...] = (
@@ -116,7 +115,6 @@ AT_THE_EDGE: Mapping[str, tuple[Change, ...]] = {
         ("log/2026.csv", "2026-01-03,M-01", f"{LAST_YEAR},M-01"),
         (VIPER, "incubation_days: {from: 40, to: 60", "incubation_days: {from: 0, to: 500"),
         (VIPER, "usual: 8, hatch_rate: 80%", "usual: 500, hatch_rate: 0%"),
-        (OWN, BALL, f"{BALL}clutch: {{usual: 500, source: x}}\n"),
         ("collection.yaml", "weight_loss_percent: 10", "weight_loss_percent: 999999999.999999"),
         ("collection.yaml", "age_months: 24", "age_months: 999999999"),
         ("sales/2025.yaml", "agreed: 400", "agreed: 999999999.99"),
