@@ -20,7 +20,7 @@ from clutchlight.site import addresses
 if TYPE_CHECKING:
     from clutchlight.drawing.markup import Drawn
 
-_RECIPE = "3: photo in its mount on the left, label on the right"
+_RECIPE = "4: photo in its mount on the left, label on the right"
 State = Literal["available", "on-hold", "sold", "other"]
 
 
