@@ -804,3 +804,24 @@ def test_of_the_test_of_an_unlisted_animal_neither_day_nor_laboratory_is_told(tm
     page = " ".join(BARE.page(tmp_path, files, addresses.animal("M-1")))
     assert "A test of its unlisted young found one copy of Piebald, which proves it." in page
     assert not any(word in page for word in ("laboratory", "Ours", "March 2026", "9999"))
+
+
+def test_a_founders_test_that_errs_is_its_ground_for_what_its_young_show(tmp_path: Path) -> None:
+    """Tested het before she is paired: of an Albino mate nothing is left to explain, of a normal one where his copy came from."""
+    hognoses = {"collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "western-hognose")}
+    dam = (
+        "- {id: F-1, sex: female, hatched: 2021, shows: normal, "
+        "tests: [{trait: Albino, copies: 1, on: 2023-11-01, error: 1%}]}\n"
+    )
+    told = {}
+    for look in ("Albino", "normal"):
+        files = {
+            "animals/all.yaml": f"{dam}- {{id: M-1, sex: male, hatched: 2021, shows: {look}}}\n",
+            "clutches/all.yaml": CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 f Albino, 2 m normal"),
+        }
+        told[look] = BARE.book(tmp_path / look, {**files, **hognoses})
+    assert told["Albino"].statements.clutches["C26-01"].surprises == ()
+    assert "- ### het Albino" in page_of(told["Albino"], addresses.animal("F-1"))
+    (note,) = told["normal"].statements.clutches["C26-01"].surprises
+    assert "no earlier record says where the second copy came from" in note.text
+    assert note.text.endswith("If our other records are right, M-1 carries it.")

@@ -133,10 +133,25 @@ class Answers:
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """The unexpected results, but for what hatched of parents that nobody named and nothing was written of."""
-        return tuple(
+        """The unexpected results, but for what hatched of parents that nobody named and nothing was written of, and what tests said before."""
+        found = (
             one for one in self.inferred.surprises if not one.clutches or not all(map(self._of_strangers, one.clutches))
         )
+        return tuple(left for one in found if (left := self._untold(one)) is not None)
+
+    def _untold(self, surprise: Surprise) -> Surprise | None:
+        """A result with the founders of which no test of their own had told it; None where the tested ones are enough."""
+        untold = tuple(one for one in surprise.founders if not self._tested_before(one[0], surprise))
+        if len(untold) == len(surprise.founders):
+            return surprise
+        return replace(surprise, founders=untold) if sum(chance for _, chance in untold) >= 1 else None
+
+    def _tested_before(self, founder: str, surprise: Surprise) -> bool:
+        """Whether its last test before an unexpected result found the allele."""
+        record, day = self.collection.animals.get(founder), surprise.since or date.min
+        trait = self.collection.species[surprise.species].loci[surprise.locus].alleles[surprise.allele - 1]
+        tests = [one for one in record.tests if one.trait == trait and one.on.last < day] if record else []
+        return bool(tests) and max(tests, key=lambda test: test.on.last).copies > 0
 
     def _of_strangers(self, clutch: str) -> bool:
         found = self.collection.clutches[clutch]
