@@ -19,6 +19,7 @@ from clutchlight.cli.season_list import as_json
 from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.model.animals import Role
+from clutchlight.model.traits import SexSystem
 from clutchlight.planning import outcomes
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
@@ -158,6 +159,18 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     assert in_words(found, whole).notes == (
         "Banana is sex-linked and no crossover figure is known, so no odds are given by sex.",
     )
+
+
+@pytest.mark.parametrize(("system", "told"), [("XY", True), ("ZW", False)])
+def test_what_a_males_copy_came_from_says_nothing_where_he_hands_on_either_to_both_sexes(
+    system: SexSystem, told: bool
+) -> None:
+    """A male of a ZW species has two chromosomes alike: the odds are the same whichever parent gave the copy."""
+    loci = (Locus("banana", "incomplete dominant", ("Banana",), crossover=F(1, 15)),)
+    male = Animal("M", "male", (Reading(Look(("Banana",))),), (Claim("Banana", came_from="sire"),))
+    collection = as_collection(Case(loci, (male, parent("D", "female", {})), system=system))
+    found = odds(infer(collection), "M", "D", 4)
+    assert any("is the seller's word" in note for note in in_words(found, collection).notes) is told
 
 
 @pytest.mark.parametrize("came_from", [None, "sire"])

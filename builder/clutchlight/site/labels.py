@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, Species, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.model.traits import grouped
+from clutchlight.planning.outcomes import harms_of
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
@@ -16,7 +18,7 @@ from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence, sex_words
+from clutchlight.wording.words import Label, clause, harmful_together, join_and, join_or, number, sentence, sex_words
 
 HEADINGS: tuple[Certainty, ...] = ("certain", "taken as certain", "possible")
 NOT_ON_LABELS = ("proven", "background")
@@ -223,7 +225,21 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
         for harm in species.harms_of((*stated.looks, *_hidden_looks(species, stated)))
     )
     together = (Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in found)
-    return (*alone, *together)
+    within = dict.fromkeys(harm for stated in statements for harm in _harms_within(context, page, stated))
+    return (*alone, *within, *together)
+
+
+def _harms_within(context: Context, page: str, stated: AnimalStatement) -> Iterator[Welfare]:
+    """What two copies, or one each of two alleles, are known to do that it has or may have, where its locus tells no more."""
+    for key, traits in grouped(
+        (trait.locus, trait) for trait in stated.traits if trait.shows or trait.mentioned
+    ).items():
+        locus, named = context.species(stated.species).loci[key], {trait.trait for trait in traits}
+        figure = context.answers.now(stated.id, key) if context.answers and not locus.welfare else None
+        for harm in harms_of(locus, dict(figure.genotypes)) if isinstance(figure, Figure) else ():
+            if named.issuperset(harm.traits):
+                href = context.trait_href(page, stated.species, key)
+                yield Welfare(Link(clause(harmful_together(harm.traits)), href), harm.text, harm.source)
 
 
 def _hidden_looks(species: Species, stated: AnimalStatement) -> Iterator[str]:

@@ -20,6 +20,7 @@ from clutchlight.model import NOBODY, Clutch, FreePage, Inheritance, Locus, Read
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.as_published import NOWHERE, is_unlisted
 from clutchlight.model.traits import grouped
+from clutchlight.planning.outcomes import harms_of
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
@@ -42,6 +43,7 @@ from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import (
     clause,
+    harmful_together,
     in_count,
     join_and,
     join_or,
@@ -406,9 +408,8 @@ def _welfare(locus: Locus, species: Species) -> Iterator[Welfare]:
     for allele in locus.alleles:
         if allele in locus.dies:
             yield Welfare(Link(f"Two copies of {allele}"), _lethal(locus, allele), locus.welfare_source)
-    for allele, text in locus.two_copies_harm.items():
-        if allele not in locus.dies:
-            yield Welfare(Link(f"Two copies of {allele}"), text, locus.welfare_source)
+    for harm in harms_of(locus, dict.fromkeys(locus.genotypes, Fraction(1))):
+        yield Welfare(Link(clause(harmful_together(harm.traits))), harm.text, harm.source)
     if locus.welfare:
         yield Welfare(Link("What is known"), locus.welfare, locus.welfare_source)
     for harm in species.harm_together:

@@ -133,7 +133,7 @@ class Answers:
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """The unexpected results, but for what hatched of parents that nobody named and nothing was written of, and what tests said before."""
+        """The unexpected results, but for those of parents that nobody named or wrote of, and what a founder's test had told."""
         found = (
             one for one in self.inferred.surprises if not one.clutches or not all(map(self._of_strangers, one.clutches))
         )

@@ -385,8 +385,8 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
         yield f"{words.join_and(traits)} {words.are(len(traits))} left out: nothing speaks for {them}."
     for animal in (collection.animals[name] for name in (odds.sire, odds.dam)):
-        for claim in animal.claims if animal.founder and odds.by_sex else ():
-            if claim.came_from and not claim.withdrawn:
+        for claim in animal.claims if animal.founder and odds.by_sex and animal.sex == species.heterogametic else ():
+            if claim.came_from and not claim.withdrawn and claim.locus not in odds.sex_not_told:
                 said = f"That {animal.called} has {claim.trait} from its {claim.came_from} is the seller's word"
                 yield f"{said}; what is said by sex rests on it."
     for key in odds.sex_not_told:

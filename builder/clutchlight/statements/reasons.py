@@ -427,8 +427,8 @@ def _parents_sentence(asked: Asked) -> Sentences:
         return ()
     text = joined("; ", clauses)
     if both:
-        shown = any(parent.shows for _, parent in parents)
-        what = f"carry {asked.trait}" if shown else _are_het(asked)
+        hets = all(parent.one_copy == 1 and not parent.shows for _, parent in parents)
+        what = _are_het(asked) if hets else f"carry {asked.trait}"
         return (phrase("Both parents {}: {}.", what, text),)
     return (words.sentence(text),)
 
