@@ -408,8 +408,8 @@ def _welfare(locus: Locus, species: Species) -> Iterator[Welfare]:
     for allele in locus.alleles:
         if allele in locus.dies:
             yield Welfare(Link(f"Two copies of {allele}"), _lethal(locus, allele), locus.welfare_source)
-    for harm in harms_of(locus, dict.fromkeys(locus.genotypes, Fraction(1))):
-        yield Welfare(Link(clause(harmful_together(harm.traits))), harm.text, harm.source)
+    for within in harms_of(locus, dict.fromkeys(locus.genotypes, Fraction(1))):
+        yield Welfare(Link(clause(harmful_together(within.traits))), within.text, within.source)
     if locus.welfare:
         yield Welfare(Link("What is known"), locus.welfare, locus.welfare_source)
     for harm in species.harm_together:
