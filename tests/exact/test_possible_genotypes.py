@@ -52,6 +52,28 @@ def test_a_published_example_of_genotype_elimination() -> None:
     assert found == {"1": {"AA", "A", "AB"}, "2": {"O"}, "3": {"A"}, "4": {"A", "B", "O"}, "5": {"O"}}
 
 
+def test_what_fitted_one_supposition_is_no_answer_under_another() -> None:
+    """Mates of unknown group with a child that is AB: where he has two A she may have two B, and where he has two B she may not."""
+    blood = Locus("abo", "dominant", ("A", "B"), together=(("A", "B", "AB"),))
+    child = Animal("child", None, (Reading(Look(("AB",))),), clutch="C1")
+    clutch = Clutch("C1", (("he", Fraction(1)),), "she", date(2000, 1, 1))
+    both = BothWays("AB", Case((blood,), (Animal("he", "male"), Animal("she", "female"), child), (clutch,)))
+    domains = both.inference.figures_of("he").certainty.domains_now
+    he, she = (domains.pedigree.egg_of[name] for name in ("he", "she"))
+    pairs = domains.states[0].pairs
+    two_of = {
+        name: 1 << next(at for at, pair in enumerate(pairs) if pair == (allele, allele))
+        for name, allele in (("A", 1), ("B", 2))
+    }
+    found = {}
+    for name, mask in two_of.items():
+        mark = domains.mark()
+        domains.narrow(0, he, mask)
+        found[name] = domains.fits(0, she, two_of["B"])
+        domains.undo(mark)
+    assert found == {"A": True, "B": False}
+
+
 def two_alleles() -> tuple[BothWays, ...]:
     features = replace(features_of("tests"), series=False, loci=1, animals=9)
     found = (BothWays(f"seed {seed}", random_case(Random(seed), features)) for seed in range(90))

@@ -75,6 +75,8 @@ class Domains:
         return len(self._trail)
 
     def undo(self, mark: int) -> None:
+        if mark < self._regions_at:  # the trail may grow as long again by other steps
+            self._regions_at = -1
         while len(self._trail) > mark:
             entry = self._trail.pop()
             if len(entry) == 3:
