@@ -161,9 +161,11 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
     public = read_collection(folder, until, today)
     private, found = read_private(folder, public, today)
     dated = read_ledger(folder)
-    gone = of_nobody(public.collection, dated.ledger) if public.collection and dated.ledger else ()
+    ledger, gone = dated.ledger, tuple[Problem, ...]()
+    if public.collection and ledger:
+        ledger, gone = ledger.as_called_now(public.collection.species), tuple(of_nobody(public.collection, ledger))
     problems = in_order((*public.problems, *found, *dated.problems, *gone))
-    return WholeFolder(public.collection, private, dated.ledger, problems)
+    return WholeFolder(public.collection, private, ledger, problems)
 
 
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:

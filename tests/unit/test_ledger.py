@@ -26,7 +26,7 @@ from clutchlight.ledger.chain import (
     read_ledger,
     record_of,
 )
-from clutchlight.ledger.dated_records import Stamped, Verdict, reread, said_words, stamp
+from clutchlight.ledger.dated_records import Stamped, Verdict, edited, reread, said_words, stamp
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, RecordsError
@@ -536,3 +536,41 @@ def test_what_hatched_between_the_dated_record_and_the_sale_was_said_at_the_sale
     assert trait.when_sold is not None
     assert (trait.when_sold.carries, trait.carries) == (Fraction(1, 2), Fraction(1, 2))
     assert Season(book, date(2025, 10, 1)).tell == ()
+
+
+def a_line_of_its_own(room: Room, locus: str) -> Book:
+    """A young of the line and a sibling, both sold in December 2024."""
+    room.write("traits/own.yaml", f"species: ball-python\nloci: [{{{locus}, source: our own}}]\n")
+    room.write(
+        "clutches/C24-01.yaml",
+        CLUTCH.replace("sex: male, shows: normal", "sex: male, shows: Cinder, status: sold").replace(
+            "female, shows: normal", "female, shows: normal, status: sold"
+        ),
+    )
+    room.write("animals/all.yaml", ANIMALS.replace("F-01, sex: female, hatched: 2020-07-01", "F-01, sex: female"))
+    room.write("sales/s.yaml", "- {animals: [C24-01-1, C24-01-2], buyer: Peg Osier, handed_over: 2024-12-02}\n")
+    return room.book()
+
+
+@pytest.mark.parametrize("key", ["cinder", "kestrel"])
+def test_a_trait_that_was_named_anew_keeps_its_records(room: Room, key: str) -> None:
+    """The old name is kept as another one of it: nothing was edited, and nobody has to be told."""
+    a_line_of_its_own(room, "locus: cinder, inheritance: recessive, alleles: [Cinder]")
+    room.stamp("2024-12-01")
+    now = "inheritance: recessive, alleles: [Kestrel], also_called: {Kestrel: [Cinder]}"
+    book = a_line_of_its_own(room, f"locus: {key}, {now}")
+    assert edited(book.inference, book.ledger) == ()
+    assert Season(book, date(2025, 10, 1)).tell == ()
+    assert [(row.verdict, row.said) for row in book.past.dated["C24-01-1"]] == [("as stated", "Kestrel; het Piebald")]
+
+
+def test_what_a_dated_record_shows_was_said_though_no_figure_was_made_of_it(room: Room) -> None:
+    """The line is proven recessive since: the buyer of its sibling alone hears of it."""
+    a_line_of_its_own(room, "locus: cinder, inheritance: not known, alleles: [Cinder]")
+    room.stamp("2024-12-01")
+    book = a_line_of_its_own(room, "locus: cinder, inheritance: recessive, alleles: [Cinder]")
+    trait = book.statements.animals["C24-01-1"].trait("Cinder")
+    assert trait is not None
+    assert trait.when_sold is not None
+    assert trait.when_sold.carries == 1
+    assert [one.animal for one in Season(book, date(2025, 10, 1)).tell] == ["C24-01-2"]

@@ -9,8 +9,9 @@ from functools import cached_property
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from clutchlight.model.traits import grouped
+from clutchlight.model.traits import Species, grouped
 from clutchlight.problems import Place
 
 SHORT = 8
@@ -94,6 +95,26 @@ class Ledger(Struct, frozen=True, dict=True):
         """The dated records of an animal under its present id and its earlier ones, oldest first."""
         rows = [record for name in dict.fromkeys(ids) for record in self.by_animal.get(name, ())]
         return tuple(sorted(rows, key=lambda record: record.number))
+
+    def as_called_now(self, species: Mapping[str, Species]) -> Ledger:
+        """The same with looks, traits and loci that have another name since under that of today; the digests stay."""
+        return Ledger(tuple(_as_called_now(record, species.get(record.figures.species)) for record in self.records))
+
+
+def _as_called_now(record: DatedRecord, species: Species | None) -> DatedRecord:
+    if species is None:
+        return record
+    figures, now = record.figures, species.called_now
+    traits = list[DatedTrait]()
+    for row in figures.traits:
+        trait = now.get(row.trait.casefold(), row.trait)
+        keys = species.locus_of_look.get(trait, ())
+        moved = trait != row.trait or row.locus not in species.loci
+        traits.append(
+            replace(row, trait=trait, locus=keys[0] if keys and moved and row.locus not in keys else row.locus)
+        )
+    looks = figures.looks and tuple(now.get(look.casefold(), look) for look in figures.looks)
+    return replace(record, figures=replace(figures, looks=looks, traits=tuple(traits)))
 
 
 def short(digest: str) -> str:

@@ -239,6 +239,17 @@ class Species(Struct, frozen=True, dict=True):
         return grouped((name, key) for key, locus in self.loci.items() for name in locus.look_names)
 
     @cached_property
+    def called_now(self) -> Mapping[str, str]:
+        """For each other name of a look, in small letters, the look, where no look is called so."""
+        return {
+            name.casefold(): look
+            for locus in self.loci.values()
+            for look, names in locus.also_called.items()
+            for name in names
+            if name not in self.locus_of_look
+        }
+
+    @cached_property
     def _place_of_look(self) -> Mapping[str, tuple[bool, int, str]]:
         places = {key: place for place, key in enumerate(self.loci)}
         return {

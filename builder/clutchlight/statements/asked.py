@@ -495,6 +495,11 @@ def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds, bool]
             found = tuple((pairs[count], chance) for count, chance in sorted(row.copies.items()) if chance)
             shown = shown_in(record, asked.answers.species_of(asked.animal), row)
             return Figure(found), Grounds(row.grounds), shown  # type: ignore[arg-type]
+    ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, record.on)
+    if isinstance(ours, Figure) and asked.allele in _seen_alone(
+        record, asked.locus, asked.answers.species_of(asked.animal)
+    ):
+        return ours, Grounds("look"), True
     return NORMAL_FIGURE, Grounds("chance"), False
 
 
@@ -503,19 +508,35 @@ def shown_in(record: DatedRecord, species: Species, row: DatedTrait) -> bool:
     locus = species.loci.get(row.locus)
     if locus is None or row.trait not in locus.alleles or row.carries != 1:
         return False
-    allele = locus.allele_number(row.trait)
-    seen = frozenset(look for look in record.figures.looks or () if locus.key in species.locus_of_look.get(look, ()))
+    return _shows(_looks_in(record, locus, species), locus, locus.allele_number(row.trait))
+
+
+def _looks_in(record: DatedRecord, locus: Locus, species: Species) -> frozenset[str]:
+    return frozenset(look for look in record.figures.looks or () if locus.key in species.locus_of_look.get(look, ()))
+
+
+def _shows(seen: frozenset[str], locus: Locus, allele: int) -> bool:
     left = [pair for pair in locus.looks.get(seen, ()) if allele in pair] if seen else []
     return bool(left) and all(locus.shows_allele(pair, allele) for pair in left)
 
 
+def _seen_alone(record: DatedRecord, locus: Locus, species: Species) -> tuple[int, ...]:
+    """The alleles that the look in a dated record shows at a locus of which it has no figure: no figures were made of it then."""
+    if any(row.locus == locus.key for row in record.figures.traits):
+        return ()
+    seen = _looks_in(record, locus, species)
+    return tuple(allele for allele in range(1, len(locus.alleles) + 1) if _shows(seen, locus, allele))
+
+
 def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:
     """The traits that a dated record speaks of and the species file still has."""
-    loci = answers.species_of(animal).loci
+    species = answers.species_of(animal)
     for row in record.figures.traits:
-        locus = loci.get(row.locus)
+        locus = species.loci.get(row.locus)
         if locus is not None and row.trait in locus.alleles:
             yield Asked(answers, animal, locus, locus.allele_number(row.trait))
+    for locus in species.computed_loci:
+        yield from (Asked(answers, animal, locus, allele) for allele in _seen_alone(record, locus, species))
 
 
 def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
