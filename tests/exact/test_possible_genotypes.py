@@ -221,16 +221,20 @@ def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
 
 
 def test_what_one_search_found_answers_no_more_than_it_found() -> None:
-    """An assignment that fits answers for its own genotypes, and only until a domain narrows."""
+    """An assignment that fits answers for its own genotypes and sires, and only until a domain narrows."""
     both = refuted_by_search(Locus("five", "recessive", ("Five", "Six")), None)
     one = both.inference.figures_of("C")
     domains, world = one.certainty.domains_now, one.world
     at = {locus.key: place for place, locus in enumerate(world.loci)}
     c, e, states = world.pedigree.egg_of["C"], world.pedigree.egg_of["E"], world.states[at["five"]]
     twice = states.mask(lambda pair: pair == (1, 1))
+    family = next(family for family in world.pedigree.families if family.clutch == "K2")
+    a = next(number for number, branch in enumerate(family.branches) if str(branch.candidate) == "A")
     assert domains.fits(at["five"], c, twice)
     assert domains.fits(at["five"], c, states.normal)
+    assert domains.allows(family, (family.number, -1), a)
     domains.narrow(at["one"], e, world.states[at["one"]].normal)
     domains.propagate()
     assert domains.fits(at["five"], c, twice)
     assert not domains.fits(at["five"], c, states.normal)
+    assert not domains.allows(family, (family.number, -1), a)

@@ -64,7 +64,7 @@ class Domains:
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
         self._regions: dict[tuple[Place, bool], Region] = {}
-        self._met: dict[Place, int] = {}
+        self._met: dict[Decision, int] = {}
         self._regions_at = -1
         self._exact = tuple(not self.choices and one.plain for one in self.states)
 
@@ -229,17 +229,13 @@ class Domains:
         if not here & mask or not here & ~mask:
             return bool(here & mask)
         region = () if self._exact[locus] else self._region((locus, egg), alone)
-        if self._met.get((locus, egg), 0) & mask:
+        if self._met.get(("egg", (locus, egg)), 0) & mask:
             return True
         mark = self.mark()
         try:
             self.narrow(locus, egg, mask)
             self.propagate()
-            found = self._search(region, locus, mask)
-            for kind, place in region if found and not alone else ():
-                if kind == "egg":
-                    self._met[place] = self._met.get(place, 0) | self.masks[place[0]][place[1]]
-            return found
+            return self._search(region, locus, mask) and self._noted(() if alone else region)
         except WipedOutError:
             return False
         finally:
@@ -252,16 +248,25 @@ class Domains:
         undecided = [
             (locus, egg) for locus, row in enumerate(self.masks) for egg in family.members if several(row[egg])
         ]
-        decisions = {decision for item in undecided for decision in self._region(item, alone=False)}
+        regions = {id(region): region for region in (self._region(item, alone=False) for item in undecided)}
+        if regions and self._met.get(("choice", key), 0) >> branch & 1:
+            return True
+        region = tuple(sorted({decision for one in regions.values() for decision in one}))
         mark = self.mark()
         try:
             self.keep(key, 1 << branch)
             self.propagate()
-            return self._search(tuple(sorted(decisions)))
+            return self._search(region) and self._noted(region)
         except WipedOutError:
             return False
         finally:
             self.undo(mark)
+
+    def _noted(self, region: Region) -> bool:
+        """Notes what an assignment that was found has."""
+        for decision in region:
+            self._met[decision] = self._met.get(decision, 0) | self._mask_of(decision)
+        return True
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
