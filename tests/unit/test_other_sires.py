@@ -14,7 +14,9 @@ from tests.said.reading_aloud import lines_of_page
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
 from clutchlight.planning.discrepancies import KEPT_SPERM
+from clutchlight.planning.odds import odds
 from clutchlight.queries import derivations
+from clutchlight.site import addresses
 from clutchlight.statements.asked import figure_of
 from clutchlight.statements.results import hanging, hanging_words
 
@@ -319,7 +321,7 @@ def test_a_clutch_of_one_of_two_males_stays_of_one_where_no_other_comes_in(tmp_p
 
 
 def test_what_a_seller_said_of_him_hangs_on_no_clutch_to_come(tmp_path: Path) -> None:
-    """He was said to be het when he hatched; only what a clutch of years later proved has the condition."""
+    """He was said to be het when he hatched, and is taken to be; only what a clutch of years later proved has the condition."""
     animals = text_of(SPERM, "animals").replace("name: Ruff,", "claims: {Clown: 100%},")
     book = opened(tmp_path / "room", SPERM, animals=animals)
     asked = figure_of(book.telling_its_owner, "M-2", "Clown")
@@ -327,8 +329,14 @@ def test_what_a_seller_said_of_him_hangs_on_no_clutch_to_come(tmp_path: Path) ->
     said = asked.label_after(figure, None, date(2022, 7, 1), "")
     assert (str(said), str(asked.label_now)) == (
         "het Clown, on the seller's word",
-        "het Clown, if no other male sired clutch C26-01",
+        "het Clown, if no other male sired clutch C26-01, else on the seller's word",
     )
+    text = "\n".join(page_of(book, addresses.animal("M-2")))
+    assert "It is proven only if no other male sired clutch C26-01" in text
+    assert "This holds only" not in text
+    assert not any("proved nothing new" in line for line in page_of(book, addresses.clutch("C26-01")))
+    (taken,) = odds(book.inference, "M-2", "F-1").taken
+    assert (taken.animal, taken.kind, taken.clutches) == ("M-2", "claim", ())
 
 
 def test_of_one_of_two_alleles_the_two_are_told_together(tmp_path: Path) -> None:

@@ -233,6 +233,9 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     )
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
+    told_of = (trait for name in clutch.parents for trait in context.statement(name).traits)
+    if any(trait.stands_on.proven_by == clutch.id for trait in told_of):
+        return None
     if any(change.animal in clutch.parents for change in context.past.changes.later_of(clutch)):
         return None
     readings = (context.collection.animals[name].reading for name in (*clutch.parents, *clutch.young))

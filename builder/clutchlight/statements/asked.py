@@ -279,6 +279,11 @@ class Asked(Struct, frozen=True):
         return sure and self.answers.inferred.claim_in_doubt(self.animal.id, self.locus.key)
 
     @property
+    def said_for_certain(self) -> bool:
+        """Whether a word that it carries the trait stands and is not doubted, so that it is taken to without a proof."""
+        return any(claim.of_certainty for claim in self.claims) and not self.claim_in_doubt
+
+    @property
     def doubted_founders(self) -> tuple[str, ...]:
         """The founders on whose claims its figure rests and whose claim is doubted."""
         return tuple(name for name in self.rests_on if self.of(name).claim_in_doubt)
@@ -386,7 +391,10 @@ class Asked(Struct, frozen=True):
         label = label.on_condition(self.if_of_another_gene(figure))
         if grounds is not None:
             said_then = event != "now" and grounds.kind == "claim"
-            label = label.on_condition(self._unless(self._undone_by("claim" if said_then else None)))
+            unless = self._unless(self._undone_by("claim" if said_then else None))
+            if unless and grounds.kind == "proven" and self.said_for_certain:
+                unless = Text(unless, ", else ", self.on_claims)
+            label = label.on_condition(unless)
         return label.on_condition(unexpected if label else "")
 
     def if_of_another_gene(self, figure: Figure | NotComputed) -> str:

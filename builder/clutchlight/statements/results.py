@@ -342,7 +342,8 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
     known = grouped(((one.clutch, one.earlier or ""), one.male) for one in asked.other_sires if _public(answers, one))
     return tuple(
         phrase(
-            "This holds only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
+            "{} only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
+            "It is proven" if asked.said_for_certain else "This holds",
             answers.clutch(name),
             answers.named(clutches[name].dam),
             answers.clutch(earlier),
