@@ -870,7 +870,7 @@ def read_with(cell: str, **meant: str) -> tuple[Genes, Dialogue]:
     assert species is not None
     questions = Dialogue({}, lambda question: meant.get(question.key.removeprefix("word ")))
     text = cell.removeprefix("in hets: ")
-    return genes_in(text, Vocabulary(species, questions), "a row", carried=text != cell), questions
+    return genes_in(text, Vocabulary(species, questions), "a row", carried="hets" if text != cell else ""), questions
 
 
 @pytest.mark.parametrize(

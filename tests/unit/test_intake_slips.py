@@ -438,7 +438,7 @@ def test_an_answer_keeps_no_second_column_that_may_be_another_price(tmp_path: Pa
     assert not made.reader.columns.moved
 
 
-@pytest.mark.parametrize("heading", ["Het", "Hets", "Carries", "Het / ph", "Possible hets"])
+@pytest.mark.parametrize("heading", ["Het", "Hets", "Carries", "Het / ph"])
 def test_a_column_of_what_is_carried_makes_no_look(tmp_path: Path, heading: str) -> None:
     """A figure beside another name made a look of a bare one; and a name that shows with one copy is told, and not decided."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
@@ -457,6 +457,33 @@ def test_a_column_of_what_is_carried_makes_no_look(tmp_path: Path, heading: str)
         "A-3: 'Pastel' is said to be carried unseen, and one copy of it shows",
         "A-4: 'Pastel' is said to be carried unseen, and one copy of it shows",
     ]
+
+
+@pytest.mark.parametrize(
+    ("headings", "cells", "claims", "kept"),
+    [
+        ("Het,Poss Het", "Clown,Pied", {"Clown": "1"}, "said_to_be: possible het Piebald"),
+        ("Hets,PH", ",Pied 66% + Clown 50%", {"Piebald": "2/3", "Clown": "1/2"}, ""),
+        ("Het,Poss. Hets", "Clown,66 Albino", {"Clown": "1"}, "possible_hets_as_written: 66 Albino"),
+        ("100% Het,66% Het,50% Het", "Clown,Pied,Albino", {"Clown": "1", "Piebald": "2/3", "Albino": "1/2"}, ""),
+        ("66% Het,50% Het", ",DH Clown Pied", {"Clown": "1/2", "Piebald": "1/2"}, ""),
+        ("66% Het,50% Het", "Pied 50%,", {}, "66%_hets_as_written: Pied 50%"),
+        ("Het,Het", "Clown,Pied", {"Clown": "1"}, 'note: "Het: Pied"'),
+    ],
+)
+def test_columns_of_sure_and_of_possible_hets_stand_side_by_side(
+    tmp_path: Path, headings: str, cells: str, claims: dict[str, str], kept: str
+) -> None:
+    """A second column of hets was kept as notes, and where cells of it had a figure, its bare names were looks."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    blank = "," * headings.count(",")
+    rows = f"A-1,Pastel,{cells}\nA-2,Normal,{blank}50% Clown\nA-3,Normal,{blank}50% Clown\n"
+    _, book = taken(tmp_path, f"ID,Visual,{headings}\n{rows}".encode(), {})
+    animal = book.collection.animals["A-1"]
+    assert animal.reading is not None
+    assert animal.reading.shows == ("Pastel",)
+    assert {claim.trait: str(claim.chance) for claim in animal.claims} == claims
+    assert kept in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(
@@ -782,7 +809,7 @@ def test_a_figure_behind_two_names_that_are_joined_is_said_of_both(cell: str, he
     """Behind `&` it was said of the last alone, and the first was certain, where `and` said it of both."""
     corn = load("corn-snake")
     assert corn is not None
-    found = genes_in(cell, Vocabulary(corn, Dialogue({}, lambda question: None)), "", carried=True)
+    found = genes_in(cell, Vocabulary(corn, Dialogue({}, lambda question: None)), "", carried="hets")
     assert (" ".join(het.chance for het in found.hets), found.unread) == (hets, ())
 
 

@@ -14,7 +14,7 @@ from msgspec import Struct, field
 
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
-from clutchlight.intake.columns import PASSED_OVER, Columns, Row, names_notes
+from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, names_notes
 from clutchlight.intake.genes import Genes
 from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
 from clutchlight.model import Sex
@@ -154,7 +154,7 @@ class Leftovers:
     def keep(self, draft: Draft, role: str, why: str) -> None:
         """A cell that is not taken stays as a private note; a parent may stand in the cell of both, or of the other."""
         role = next(one for one in (role, "parents", "sire", "dam") if one in draft.cells)
-        draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
+        draft.notes.setdefault(f"{role}_as_written".replace(" ", "_"), draft.cells[role])
         self.leave(draft, role, draft.cells[role], why)
 
     def leave(self, draft: Draft, role: str, written: str, why: str) -> None:
@@ -263,7 +263,7 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
 
 def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: Register, questions: Dialogue) -> str:
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
-    if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {"genes", "shows", "hets", "sex"} & cells.keys():
+    if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {*OF_GENES, "sex"} & cells.keys():
         return ""
     remarks = [cell for _, cell in _remarks(columns, row)]
     words = [cells[role] for role in ("id", "name") if role in cells] or remarks

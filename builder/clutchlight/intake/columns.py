@@ -332,8 +332,14 @@ _WORDS: Mapping[str, str] = {
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
     "farbform|morph genetics|description of genetics",
     "shows": "shows|look|looks|visual|visuals|visual genes|phenotype|appearance",
-    "hets": "hets|het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|het ph|hets ph|het genes|carries|"
-    "träger|trager|claims|stated",
+    "hets": "hets|het|het for|het ph|hets ph|het genes|carries|träger|trager|claims|stated|100 het|100 hets",
+    "possible hets": "possible het|possible hets|pos het|pos hets|poss het|poss hets|ph|poss|possible|possibles|maybe het|may carry",
+    **{
+        f"{number}% hets": "|".join(
+            f"{number} {word}" for word in ("het", "hets", "poss het", "pos het", "possible het", "ph")
+        )
+        for number in (25, 33, 50, 66, 67, 75)
+    },
     "hatched": "hatched|dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|"
     "hatched on|hatch|hatch year|"
     "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|né e|naissance|date de naissance|nacido|"
@@ -374,6 +380,7 @@ ROLES: Mapping[str, str] = {
     "genes": "what it shows and carries",
     "shows": "what it shows",
     "hets": "what it carries",
+    "possible hets": "what it may carry",
     "hatched": "the day it hatched",
     "parents": "both parents",
     "sire": "its father",
@@ -398,6 +405,8 @@ ROLES: Mapping[str, str] = {
     "went_bad": "eggs that failed",
 }
 _BY_WORD = by_word(_WORDS)
+OF_HETS = tuple(role for role in _WORDS if role.endswith("hets"))
+OF_GENES = ("genes", "shows", *OF_HETS)
 _ASKED = ("asking price", "ask", "asking")
 """Headings of a column of prices that can be no other's."""
 _PAID_TO_WHOM = ("paid", "amount paid", "price paid", "cost")
@@ -472,11 +481,7 @@ def first_parent(title: str) -> str:
 def lists_clutches(columns: Columns) -> bool:
     """Whether each row is a clutch: parents, and eggs or a day of laying, but nothing that one animal has."""
     roles = set(columns.roles.values())
-    return (
-        bool(roles & {"laid", "eggs"})
-        and bool(roles & {"dam", "parents"})
-        and not roles & {"genes", "shows", "hets", "sex"}
-    )
+    return bool(roles & {"laid", "eggs"}) and bool(roles & {"dam", "parents"}) and not roles & {*OF_GENES, "sex"}
 
 
 def plain(word: str) -> str:
@@ -501,7 +506,8 @@ def guess(sheet: Rows) -> Columns:
     for number in range(width):
         if number not in roles:
             cells = [row[number] for row in below if number < len(row) and row[number]]
-            by_contents = _by_contents(cells, header[number] if number < len(header) else "")
+            called = "".join(named[number : number + 1])
+            by_contents = None if called else _by_contents(cells, header[number] if number < len(header) else "")
             if by_contents is not None and by_contents not in roles.values():
                 roles[number] = by_contents
             elif cells:

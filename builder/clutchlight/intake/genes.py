@@ -7,8 +7,9 @@ a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clow
 that nothing follows, leave their part of the cell (between `,;+&`) too: `Clown het` is no Clown. A word that denies, doubts or speaks of
 kin leaves the whole cell, whatever it was said to mean. What is named there is neither seen nor not seen.
 
-In a column of what is carried no name is a look: a bare one is a het, whatever stands beside another. Behind a figure that stands before
-its name, and a mark, it is not read, since the figure may be said of it too; nor is one before a `het` that no mark parts from it.
+In a column of what is carried no name is a look: a bare one is a het, with the chance of its heading, whatever stands beside
+another. Behind a figure that stands before its name, and a mark, it is not read, since the figure may be said of it too; nor is one before
+a `het` that no mark parts from it.
 """
 
 from __future__ import annotations
@@ -263,8 +264,8 @@ def _inheritance(answer: str) -> str:
     return short if short in HOW_INHERITED else ""
 
 
-def genes_in(cell: str, words: Vocabulary, where: str, *, carried: bool = False) -> Genes:
-    """What a cell of genes says. `where`: how to tell the breeder of the cell; `carried`: its column says what is carried."""
+def genes_in(cell: str, words: Vocabulary, where: str, *, carried: str = "") -> Genes:
+    """What a cell of genes says. `where`: how to tell the breeder of the cell; `carried`: a column of OF_HETS; "" of any other."""
     return _CellReader(words, where, carried=carried).read(cell)
 
 
@@ -284,6 +285,11 @@ class _Carried(Struct):
     of_column: bool = False
     unsure: str = ""
 
+    @property
+    def figure(self) -> str:
+        """What a word of the cell says of each, which may be said of the next part too."""
+        return self.chance or ("possible" if self.possible else self.unsure)
+
 
 class _CellReader:
     """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come.
@@ -292,7 +298,7 @@ class _CellReader:
     `plain_rest`: and speaks of hets alone. `carried`: so does the column.
     """
 
-    def __init__(self, words: Vocabulary, where: str, *, carried: bool = False) -> None:
+    def __init__(self, words: Vocabulary, where: str, *, carried: str = "") -> None:
         self.words, self.where, self.carried = words, where, carried
         self.looks: dict[str, None] = {}
         self.last_looks: tuple[str, ...] = ()
@@ -300,7 +306,7 @@ class _CellReader:
         self.unread: list[str] = []
         self.untold: list[str] = []
         self.normal = self.lost = self.plain_rest = False
-        self.group: _Carried | None = _Carried(of_column=True) if carried else None
+        self.group: _Carried | None = self._of_column() if carried else None
         self.chance, self.possible = "", False
         self.before: tuple[dict[str, None], dict[str, str], bool] = {}, {}, False
 
@@ -428,7 +434,8 @@ class _CellReader:
         """Whether a number stands before a name, and no number of the cell may belong to the name before it: `Pastel 66 Clown`."""
         last = tokens[-1].casefold()
         follows = at + 1 < len(tokens) and not _is_mark(tokens[at + 1])
-        behind = self.group is not None and self.group.possible and not self.group.chance
+        group = self.group
+        behind = group is not None and group.possible and not group.chance and (group.names or not group.of_column)
         return follows and not behind and not _NUMBER.fullmatch(last) and not last.endswith("%")
 
     def _before_a_name(self, tokens: list[str], at: int) -> int:
@@ -506,13 +513,19 @@ class _CellReader:
             self.group.comma = True
         self.before = dict(self.looks), dict(self.hets), self.normal
 
+    def _of_column(self, unsure: str = "") -> _Carried:
+        """A list that the column opens, with what its heading says of each."""
+        said = self.carried.partition(" ")[0]
+        chance = said if said.endswith("%") else ""
+        return _Carried(chance, said == "possible", of_column=True, unsure=unsure)
+
     def _next_of_column(self) -> None:
         """The column goes on, behind a list that is whole."""
         group = self.group
         if group is None or (group.names and (group.need is None or len(group.names) >= group.need)):
-            figure = "" if group is None else group.chance or ("possible" if group.possible else group.unsure)
+            figure = "" if group is None else group.unsure if group.of_column else group.figure
             self._close()
-            self.group = _Carried(of_column=True, unsure="" if figure == "100%" else figure)
+            self.group = self._of_column("" if figure == "100%" else figure)
 
     def _last_name_unsure(self) -> None:
         """The last name may be carried, not seen."""

@@ -25,7 +25,7 @@ from clutchlight.intake.cells import (
     weight_in,
     weight_with_day,
 )
-from clutchlight.intake.columns import Columns, lists_clutches
+from clutchlight.intake.columns import OF_GENES, OF_HETS, Columns, lists_clutches
 from clutchlight.intake.days import days_of_sheet, why_no_date
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
@@ -156,7 +156,7 @@ class SheetReader:
         own = {
             word for one in self.collection.species.values() for name in Names(one).meanings for word in name.split()
         }
-        cells = (row.cells.get(role, "") for row in rows for role in ("genes", "shows", "hets"))
+        cells = (row.cells.get(role, "") for row in rows for role in OF_GENES)
         written = dict.fromkeys(word for cell in cells for word in re.findall(r"[^\W\d_]+", one_case(cell)))
         others = filter(None, (load(key) for key in built_in_species() if key not in self.collection.species))
         named = [(one, [*({*written} - own) & Names(one).meanings.keys()]) for one in others]
@@ -316,15 +316,15 @@ class SheetReader:
         hets: dict[str, Het] = {}
         untold: dict[str, None] = {}
         normal, unread = False, []
-        for role in ("genes", "shows", "hets"):
+        for role in OF_GENES:
             cell = draft.cells.get(role)
             if cell is None:
                 continue
-            if role == "hets" and NOTHING_KNOWN.fullmatch(cell):
-                draft.notes["hets_as_written"] = cell
+            if role in OF_HETS and NOTHING_KNOWN.fullmatch(cell):
+                draft.notes[f"{role}_as_written".replace(" ", "_")] = cell
                 continue
             text, where = cell.replace(";", ",") if role == "shows" else cell, f"line {draft.line}: {cell}"
-            found = genes_in(text, words, where, carried=role == "hets")
+            found = genes_in(text, words, where, carried=role if role in OF_HETS else "")
             looks.update(dict.fromkeys(found.looks))
             hets.update({het.trait: het for het in found.hets if het.trait not in looks})
             draft.said_in.update({het.trait: role for het in found.hets})

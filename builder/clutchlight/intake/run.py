@@ -39,6 +39,7 @@ from clutchlight.intake.cells import (
     status_in,
 )
 from clutchlight.intake.columns import (
+    OF_GENES,
     Rows,
     buyers_confirmed,
     confirmed,
@@ -153,7 +154,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"
     columns = buyers_confirmed(confirmed(guessed, name, questions), questions)
-    if not {"id", "name", "genes", "shows", "hets", "parents", "sire"} & set(columns.roles.values()):
+    if not {"id", "name", *OF_GENES, "parents", "sire"} & set(columns.roles.values()):
         raise RecordsError.at(
             COMMAND_LINE,
             "not-a-sheet",
@@ -254,7 +255,7 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
 
 
 _COLUMN_OF_KEY: Mapping[str, tuple[str, ...]] = {
-    **dict.fromkeys(("shows", "claims", "stated"), ("genes", "shows", "hets")),
+    **dict.fromkeys(("shows", "claims", "stated"), OF_GENES),
     **{role: (role, "parents") for role in ("sire", "dam")},
     "left": ("died", "status"),
     "came": ("came", "seller", "status"),
