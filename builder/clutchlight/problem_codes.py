@@ -162,7 +162,7 @@ clutch-twice (warning): Two clutches are of one pair and one day. → Take one o
 unknown-species: A species is neither built in nor described in traits/. → Take the nearest key.
 unknown-locus: `hides` names no locus of the species. → Take the nearest key.
 unknown-allele: A name is no allele or look of its locus. → Take the nearest name.
-bad-trait-name: A name cannot be a trait's: it has a + or means something else. → Choose another.
+bad-trait-name: A name cannot be that of a trait or look: it has a + or means something else. → Choose another.
 name-taken: A name or locus already stands elsewhere in the species. → Choose another.
 combo-parts: A combo's part is no look, or two of its parts are of one locus. → Correct it.
 two-copies-misplaced: Only incomplete dominant traits have a look for two copies. → Leave it out.

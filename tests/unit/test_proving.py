@@ -67,6 +67,13 @@ def test_mates_are_ranked_by_how_often_a_usual_clutch_settles_it() -> None:
     assert [mating.mate_carries for mating in plan.matings] == [1, 1, F(1, 2)]
 
 
+def test_a_mate_with_whom_all_young_look_alike_is_left_out_at_a_sex_linked_locus_too() -> None:
+    """Sons and daughters alike show nothing: the trait could be told in every one of them."""
+    linked = (Locus("linked", "recessive", ("Piebald",), crossover=F(1, 10)),)
+    plan = plan_of(room(MAYBE, CLEAR, VISUAL, loci=linked), "M")
+    assert [mating.mate for mating in plan.matings] == ["A-visual"]
+
+
 def test_a_visual_mate_settles_a_usual_clutch_of_seven_either_way() -> None:
     """2/3 with a visual: proved with 2/3 (1 - 1/128) = 127/192; else 2/(2 + 128) = 1/65, under 1/20. Both by hand."""
     mating = plan_of(room(MAYBE, VISUAL), "M").matings[0]

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 from shutil import copytree
+from types import SimpleNamespace
 
 import pytest
 from msgspec.structs import replace
@@ -27,7 +28,7 @@ from tests.rooms import (
     page_of,
 )
 
-from clutchlight.desk import sentences
+from clutchlight.desk import Season, sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.ledger.dated_records import edited, stamp
@@ -36,6 +37,7 @@ from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Private, SeasonRules, Told
 from clutchlight.pipeline import Book
 from clutchlight.planning.due import due
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave
@@ -1047,3 +1049,13 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
     assert "common practice" in rule.source
     assert cautions(python, "weight") != cautions(python, "hygiene")
     assert all(window.first <= window.last and window.source for window in windows(python, private.rules).values())
+
+
+def test_a_question_that_no_clutch_of_the_two_can_answer_says_so(tmp_path: Path) -> None:
+    """Where both may hand it on and its own look hides it: what a clutch without it would leave."""
+    season = Season(FAMILY.book(tmp_path, {}), date(2026, 10, 1))
+    proof = Proof("M-01", "piebald", "Piebald", Fraction(2, 3), Fraction(0), Fraction(12, 25), ("Piebald",))
+    planned = SimpleNamespace(pair=None, odds=SimpleNamespace(proves=(proof,)))
+    ((asked, answer),) = sentences.questions(season, planned)  # type: ignore[arg-type]
+    assert asked == "Piebald of M-01, 2 in 3 now"
+    assert answer == "no clutch of the two can prove it; one without Piebald leaves 48 in 100"

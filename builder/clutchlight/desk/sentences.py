@@ -13,6 +13,7 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Spell
 from clutchlight.planning.rotation import Flag, Load, Loss, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
@@ -23,6 +24,7 @@ from clutchlight.statements.odds import (
     of_hundred,
     pair_harm_sentence,
     proof_sentence,
+    shown_words,
     times_in_hundred,
     young_words,
 )
@@ -468,8 +470,17 @@ def questions(season: Season, planned: PlannedPairing) -> Iterator[tuple[str, st
             settled = ": as good as settled" if proof.now < below else ""
             yield (
                 f"{proof.trait} of {called(season.collection, proof.animal)}, {words.in_count(proof.now)} now{settled}",
-                f"a clutch would prove it {times_in_hundred(proof.chance)}" if proof.chance else "",
+                f"a clutch would prove it {times_in_hundred(proof.chance)}" if proof.chance else _without_proof(proof),
             )
+
+
+def _without_proof(proof: Proof) -> str:
+    """What a clutch says that cannot prove it: "no clutch of the two can prove it; one without Clown leaves just under 52 in 100"."""
+    if proof.if_none is None:
+        return ""
+    return (
+        f"no clutch of the two can prove it; one without {shown_words(proof)} leaves {words.note_count(proof.if_none)}"
+    )
 
 
 def to_look_at(one: ToProve) -> str:

@@ -204,7 +204,7 @@ class Matings:
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
         """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
         sire, dam = pair_of(animal.sex, animal, mate)
-        if len(set(self._looks(sire, dam, locus))) == 1:
+        if len({look for _, look in self._looks(sire, dam, locus)}) == 1:
             return None
         proofs, member = self._proofs(sire, dam, locus, (animal.id,)), int(animal.sex == "female")
         if proofs is None:

@@ -215,6 +215,10 @@ class LocusMaker:
             self._refuse_figures(inheritance)
         two_copies, dies = self._two_copies(inheritance, alleles)
         together = self._pairs(record.together, alleles)
+        for look in record.together.values():
+            if look.casefold() in RESERVED_NAMES:
+                said = f"'{look}' cannot be the name of a look, and eggs with one of each that die are not reckoned"
+                self._report(look.place, "bad-trait-name", f"{said}; write what is known of them under `together_harm`")
         if self._failed():
             return None
         bare: dict[str, Any] = {
