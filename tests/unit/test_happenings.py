@@ -119,6 +119,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
             "paid C26-01-1 41",
             "the payments would add up to 101, more than the 100 agreed; look at both, or add --yes",
         ),
+        (HELD, "sold C26-01-1 --on 2026-09-30", "2026-09-30 is before it was held (2026-10-01); say another day"),
         (HELD, "paid C26-01-1 0", "nothing was paid"),
         (HELD, "paid C26-01-1 much", "'much' is no amount"),
         (HELD, "paid C26-01-1 '$10'", "'$10' has the sign of another currency; sums are in EUR here"),
@@ -151,6 +152,53 @@ def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said:
     assert told.count("nothing was written") <= 1
     assert said in told
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("sold C26-01-1 --on 2026-09-20", "line 1, and was not back by then; correct the id or the day"),
+        (
+            "died X-1 --on 2026-04-30",
+            "with this it left 2026-04-30, before it came (2026-05-01); correct one of the dates",
+        ),
+        ("moved X-1 --to Bo --on 2026-04-30", "with this it left 2026-04-30, before it came (2026-05-01)"),
+    ],
+)
+def test_what_would_not_hold_together_with_the_rest_is_taken_back(tmp_path: Path, words: str, said: str) -> None:
+    """What only the whole reading sees is told as it would be, and nothing of it stays."""
+    files = {
+        SALES: "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n",
+        "animals/x.yaml": "- {id: X-1, sex: male, came: {how: bought, on: 2026-05-01}}\n",
+    }
+    FAMILY.write(tmp_path, files)
+    code, told = run(tmp_path, *words.split())
+    assert (code, said in told, told.splitlines()[-1]) == (2, True, "nothing was written")
+    assert {file: text_of(tmp_path, file) for file in files} == files
+    assert "added to" not in told
+
+
+@pytest.mark.parametrize("offer", [[], ["--offer"]])
+def test_a_dead_one_does_not_come_back_with_its_money(tmp_path: Path, offer: list[str]) -> None:
+    """Its sale is settled; it is neither here nor on offer, whatever day stands beside."""
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], handed_over: 2026-10-01}\n"})
+    assert run(tmp_path, "died", "C26-01-1", "--on", "2026-10-05")[0] == 0
+    code, said = run(tmp_path, "returned", "C26-01-1", "--refund", "0", *offer)
+    assert (code, said) == (0, "added to sales/2026.yaml:\nreturned: 2026-11-25, refund: 0\n")
+    came = "left: {how: died, on: 2026-10-05}\n  came: {how: returned, on: 2026-10-05}"
+    FAMILY.write(tmp_path, {"animals/C26-01-1.yaml": f"- id: C26-01-1\n  {came}\n"})
+    animal = book_of(tmp_path).collection.animals["C26-01-1"]
+    assert (animal.away and animal.away.how, animal.here) == ("died", False)
+
+
+def test_what_is_paid_for_and_still_here_is_fed_and_its_buyer_is_told(tmp_path: Path) -> None:
+    """Until it is handed over it has its place in the log; what was said is what its buyer heard on the day of the payment."""
+    FAMILY.write(tmp_path, {SALES: HELD})
+    assert run(tmp_path, "paid", "C26-01-1", "40")[0] == 0
+    assert standing(tmp_path, "C26-01-1")[0] == "sold"
+    assert run(tmp_path, "log", "C26-01-1", "meal")[0] == 0
+    (sale,) = book_of(tmp_path).private.sales
+    assert [sale.knows_since(date(2026, 11, day)) for day in (24, 25)] == [None, date(2026, 11, 25)]
 
 
 def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> None:
@@ -308,7 +356,10 @@ def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     assert [standing(tmp_path, name)[0] for name in ("X-1", "C26-01-1")] == ["available", "not for sale"]
     assert run(tmp_path, "returned", "X-2", "--offer")[1] == (
         "X-2 has the status breeder by animals/X-2.md; to offer it, write `status: available` there\n"
+        "added to animals/X-2.md:\ncame: {how: returned, on: 2026-11-25}\n"
     )
+    FAMILY.write(tmp_path, {"animals/X-2.md": text_of(tmp_path, "animals/X-2.md").replace("breeder", "available")})
+    assert standing(tmp_path, "X-2")[0] == "available"
 
 
 def test_what_its_own_record_still_has_gone_is_here_again(tmp_path: Path) -> None:

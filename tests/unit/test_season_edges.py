@@ -34,7 +34,7 @@ from clutchlight.desk.sentences import flags_in_words
 from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
 from clutchlight.model.collection import as_it_stood
-from clutchlight.model.private import Private, SeasonRules, Told
+from clutchlight.model.private import Payment, Private, SeasonRules, Told
 from clutchlight.pipeline import Book
 from clutchlight.planning.due import due
 from clutchlight.planning.proofs import Proof
@@ -436,6 +436,12 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
     early = replace(private.sales[0], handed_over=When(date(2026, 9, 1), date.min, "before 2026-09-01"))
     undated = message_to(collection, early, collection.animals["C26-01-1"], date(2026, 9, 1), changes, "")
     assert "you took over C26-01-1, a ball python, from us.\n" in undated
+    paid = replace(
+        early, handed_over=None, agreed=Fraction(9), payments=(Payment(When.day(date(2026, 9, 1)), Fraction(9)),)
+    )
+    unmoved = message_to(collection, paid, collection.animals["C26-01-1"], date(2026, 9, 1), changes, "")
+    assert "you paid us for C26-01-1, a ball python, on 1 September 2026.\n" in unmoved
+    assert "bred" not in unmoved
 
 
 def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:

@@ -33,6 +33,7 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
+from clutchlight.editing.disk import WrittenFile, take_back
 from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
     all_here,
@@ -54,11 +55,11 @@ from clutchlight.editing.sales import (
 )
 from clutchlight.editing.writing import flow
 from clutchlight.ledger.dated_records import stamp
-from clutchlight.model import Animal, When
-from clutchlight.pipeline import Book
+from clutchlight.model import Animal, Collection, When
+from clutchlight.model.private import Private
+from clutchlight.pipeline import Book, read_everything
 from clutchlight.planning.sales import balances
-from clutchlight.problems import RecordsError, visible
-from clutchlight.reading.collection import read_collection
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
 from clutchlight.reading.fields import plain_amount_of
 from clutchlight.wording import day_words
 
@@ -213,8 +214,7 @@ def hold(
     if over:
         if any(said is not None for said in (buyer, until, agreed, deposit)):
             raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
-        told(write_given_up(book, names, on=day, refund=refund))
-        _tell_money(book, names, day)
+        _tell_money(names, day, *_told(book, write_given_up(book, names, on=day, refund=refund)))
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
@@ -228,7 +228,7 @@ def hold(
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    told(write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
+    _told(book, write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
     asking.tell("hold", names)
 
 
@@ -237,8 +237,7 @@ def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object)
     said = click.get_current_context().params["on"]
     made = write_open(book, names, on=said, sold=sold, **asked)
     if made is not None:
-        told(made)
-        _tell_money(book, names, said or today())
+        _tell_money(names, said or today(), *_told(book, made))
     return made is not None
 
 
@@ -266,10 +265,10 @@ def sold(
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
     if not any(sale.agreed is not None for sale in held):
         agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    told(write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
+    now = _told(book, write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
     asking.tell("sold", names)
     _date(book.folder, names, day)
-    _tell_money(book, names, day)
+    _tell_money(names, day, *now)
 
 
 def _date(folder: Path, names: Sequence[str], day: date) -> None:
@@ -317,14 +316,13 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     if back:
         said = click.get_current_context().params["on"] is not None
-        told(write_refund(book, names, amount, on=day, said=said))
+        _told(book, write_refund(book, names, amount, on=day, said=said))
         return
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
-    judge = partial(agree, yes=yes)
-    told(write_paid(book, names, amount, on=day, judge=judge))
-    _tell_money(book, names, day)
-    for sale in opened(book.folder).private.sales:
+    now = _told(book, write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
+    _tell_money(names, day, *now)
+    for sale in now[1].sales:
         if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
             click.echo(f"all of {day_words.money(sale.agreed, book.collection.settings.currency)} is paid")
 
@@ -340,23 +338,22 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
     back = came_back(book.private, names)
     when = click.get_current_context().params["on"] or When.day(day)
     if not offer or refund is not None or not all(back.values()):
-        told(write_returned(book, names, on=when, refund=refund))
-        _tell_money(book, names, day)
-    recorded = read_collection(book.folder).collection
-    if recorded is not None:
-        for name in names:
-            _here_again(book.folder, recorded.animals[name], back[name] or when, offer=offer)
+        _tell_money(names, day, *_told(book, write_returned(book, names, on=when, refund=refund)))
+    recorded, _ = _told(book)
+    for name in names:
+        _here_again(book, recorded.animals[name], back[name] or when, offer=offer)
 
 
-def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:
-    """Writes into an animal's own record that it is back, where that has it gone, or where it offered it before and is to do so again."""
+def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
+    """Writes into an animal's own record that it is back, where that has it gone, or where it is offered again; never of a dead one."""
     name, gone = animal.id, animal.away is not None
     offered = animal.status in ("available", "on hold")
+    if animal.left is not None and animal.left.how == "died":
+        return
     if offer and not offered:
-        click.echo(
-            f"{name} has the status {animal.status} by {animal.place.file}; to offer it, write `status: available` there"
-        )
-    if not gone and not (offer and offered):
+        file = animal.place_of("status").file
+        click.echo(f"{name} has the status {animal.status} by {file}; to offer it, write `status: available` there")
+    if not gone and not offer:
         if offered:
             rest = typed(f"returned {name} --offer")
             click.echo(f"{name} is not for sale now, though it was before it was sold; to offer it again: `{rest}`")
@@ -368,16 +365,14 @@ def _here_again(folder: Path, animal: Animal, on: When, *, offer: bool) -> None:
             f" `came: {came}` in the place of the `came` there"
         )
         return
-    for made in write_here_again(folder, animal, on):
-        told(made)
+    _told(book, *write_here_again(book.folder, animal, on))
 
 
 @happening("died", ON, YES)
 def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
-    for made in write_died(book, names, on=day):
-        told(made)
+    now = _told(book, *write_died(book, names, on=day))
     for name in names:
         if (away := book.collection.animals[name].away) is not None:
             click.echo(
@@ -388,7 +383,7 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
             click.echo(
                 f"it was held for {visible(sale.buyer or 'somebody')}: tell them ({sale.place.file}, line {sale.place.line})"
             )
-    _tell_money(book, names, day)
+    _tell_money(names, day, *now)
 
 
 @happening(
@@ -414,14 +409,24 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
             until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
         said = click.get_current_context().params["on"] is not None
         done = write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
-    for made in done:
-        told(made)
+    _told(book, *done)
     asking.tell("moved", names)
 
 
-def _tell_money(book: Book, names: Sequence[str], day: date) -> None:
+def _told(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
+    """Says what was written, and gives the records as they stand with it. Where those would not hold together, it is taken back."""
+    now = read_everything(book.folder)
+    if now.collection is None or now.private is None:
+        take_back(book.folder)
+        wrong = errors_in(now.problems)
+        raise RecordsError(Problem.at(COMMAND_LINE, one.code, f"with this {one.message}") for one in wrong)
+    for one in made:
+        told(one)
+    return now.collection, now.private
+
+
+def _tell_money(names: Sequence[str], day: date, collection: Collection, private: Private) -> None:
     """What is open of the sales of these animals as they stand now, to pay or to pay back."""
-    now = opened(book.folder)
-    for one in balances(now.collection, now.private, day):
+    for one in balances(collection, private, day):
         if set(names) & set(one.sale.animals):
-            click.echo(visible(balance(one, now.collection.settings.currency)))
+            click.echo(visible(balance(one, collection.settings.currency)))

@@ -135,7 +135,7 @@ def log_command(
     if animals is None or event is None or dry_run:
         raise click.UsageError("name the animals and what happened, or the notes to take in with --from FILE")
     book = opened(folder)
-    so_far = LogSoFar(book.collection, book.private.log, today())
+    so_far = LogSoFar(book.collection, book.private, today())
     names = each_typed(animals, so_far.known)
     day = on or today()
     rows = rows_of(so_far.known, names, event, value, on=day, note=note)
@@ -347,7 +347,7 @@ def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: b
     """Writes the rows that notes say; what is not understood, or odd, is told line by line, and then the exit code is 1."""
     typed = str(notes) == "-"
     raw = sys.stdin.buffer.read() if typed else notes.read_bytes()
-    so_far = LogSoFar(book.collection, book.private.log, today())
+    so_far = LogSoFar(book.collection, book.private, today())
     findings = Findings()
 
     def read(first: DatesBegin | None) -> Notes:

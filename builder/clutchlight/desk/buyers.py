@@ -144,7 +144,9 @@ def message_to(
 ) -> str:
     """The message to paste. `because`: what changed it, in a sentence; None where all that is known is that records or rules did."""
     name, species = animal.called, collection.species[animal.species].name
-    bought = f" {day_words.on(sale.handed_over)}" if sale.handed_over is not None and not sale.handed_over.open else ""
+    when = sale.handed_over or sale.paid_on
+    when, it = sale.handed_over or sale.paid_on, f"{name}, {words.an(species)},"
+    day = f" {day_words.on(when)}" if when is not None and not when.open else ""
     told = any(one.on.last == since for one in sale.told)
     since_then = "since we last wrote" if told else "since then"
     dead = animal.left is not None and animal.left.how == "died"
@@ -152,7 +154,7 @@ def message_to(
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
-        f"you took over {name}, {words.an(species)}, from us{bought}.",
+        f"you took over {it} from us{day}." if sale.handed_over else f"you paid us for {it}{day or ' before now'}.",
         f"What we say of it has changed {since_then}:",
         "",
         *(f"- {_line(change)}" for change in changes),
@@ -168,7 +170,7 @@ def message_to(
         f"{unchanged} is asked of you; we only want you to know what we know.",
         *(
             []
-            if dead or animal.id in collection.clutches_of
+            if dead or sale.handed_over is None or animal.id in collection.clutches_of
             else ["If you have bred it, or plan to, we would be glad to hear of it."]
         ),
         "",
@@ -211,6 +213,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
         for sale in private.sales
         if (since := sale.knows_since(day)) is not None
         for name in sale.animals
+        if sale.handed_over or answers.collection.animals[name].away is None
     )
     return tuple(sorted(dict.fromkeys(filter(None, found)), key=lambda one: (one.since, one.animal)))
 

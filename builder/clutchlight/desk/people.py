@@ -333,11 +333,11 @@ def _sale(
 def _tell(season: Season, one: ToTell) -> TellView:
     subject = f"{sentences.called(season.collection, one.animal)}: news from our records"
     told = next((told.on for told in one.sale.told if told.on.last == one.since), None)
-    since = told or one.sale.handed_over
+    since = told or one.sale.handed_over or one.sale.paid_on
     return TellView(
         sentences.buyer(one.sale),
         sentences.called(season.collection, one.animal),
-        f"{'last told' if told else 'handed over'} {day_words.when(since) if since else ''}",
+        f"{'last told' if told else 'handed over' if one.sale.handed_over else 'paid for'} {day_words.when(since) if since else ''}",
         one.changes,
         one.message,
         f"mailto:?subject={quote(subject)}&body={quote(one.message)}",

@@ -29,9 +29,10 @@ from clutchlight.editing.clutches import odd_hatching
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import Original, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
-from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, plain_number
+from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, Private, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import newly_come, set_apart
+from clutchlight.planning.sales import with_paid_ones_here
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
@@ -46,12 +47,12 @@ from clutchlight.reading.text import WrittenText, decode, one_case
 class LogSoFar:
     """The log as it stands, for new rows to be judged by one after the other. `today`: no row lies behind it."""
 
-    def __init__(self, collection: Collection, log: Sequence[LogRow], today: date) -> None:
+    def __init__(self, collection: Collection, private: Private, today: date) -> None:
         self.known = Known(collection)
-        self._collection, self._today = collection, today
+        self._collection, self._today = with_paid_ones_here(collection, private, today), today
         self._of: dict[str, list[LogRow]] = {}
-        self._ill = list(ill_in(log))
-        for row in log:
+        self._ill = list(ill_in(private.log))
+        for row in private.log:
             self._of.setdefault(row.animal, []).append(row)
 
     def judged(self, row: Row) -> tuple[LogRow | None, tuple[Problem, ...]]:

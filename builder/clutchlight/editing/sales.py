@@ -513,6 +513,8 @@ def _into_hold(records: Records, held: Sequence[Sale], made: Sale) -> WrittenFil
         alone = ", ".join(name for name in animals if name not in sale.animals)
         said = f"this hold is not of {alone}; write `sold` of the one and of the other by themselves"
         raise cannot_write(place.file, said, place.line)
+    if made.handed_over is not None:
+        _refuse_before(made.handed_over.last, "it was held", sale.held)
     asked = {key: getattr(made, key) for key in ("handed_over", "buyer", "agreed", "how")}
     over = replace(sale, **{key: value for key, value in asked.items() if value is not None})
     _refuse_part(sale, animals, over)

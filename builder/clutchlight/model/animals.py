@@ -194,7 +194,7 @@ def gone(left: Leaving | None, came: Coming | None) -> Leaving | None:
 
 
 def _came_since(left: Leaving, came: Coming | None) -> bool:
-    if left.on is None or came is None or came.on is None:
+    if left.how == "died" or left.on is None or came is None or came.on is None:
         return False
     return came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
 

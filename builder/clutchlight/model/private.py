@@ -182,12 +182,11 @@ class Sale(Struct, frozen=True):
         return max(payment.on for payment in self.payments)
 
     def knows_since(self, day: date) -> date | None:
-        """The day up to which the buyer was told; None when nothing was handed over, or it came back."""
-        if self.handed_over is None or self.handed_over.last > day:
+        """The day up to which the buyer was told; None where nothing was handed over or paid for, or it came to nothing."""
+        sold = next((when for when in (self.handed_over, self.paid_on) if when is not None and when.last <= day), None)
+        if sold is None or self.back_on(day) or self.over_on(day):
             return None
-        if self.returned is not None and self.returned.first <= day:
-            return None
-        return max((told.on.last for told in self.told if told.on.last <= day), default=self.handed_over.last)
+        return max((told.on.last for told in self.told if told.on.last <= day), default=sold.last)
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""

@@ -310,7 +310,7 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
                     place,
                     "sold-twice",
                     f"'{animal}' is handed over here, but went out before in {first.place.file}, line {first.place.line},"
-                    " and did not come back; correct the id, or write `returned` there",
+                    " and was not back by then; correct the id or the day, or write `returned` there",
                 )
 
 
