@@ -72,7 +72,7 @@ def test_a_risk_is_in_no_title_advert_or_filter_and_the_page_says_unchecked(tmp_
     }
     page = "\n".join(BARE.page(tmp_path, files, "animals/C1-1/index.html"))
     assert "25% chance that it is affected by Stargazer, 50% that it carries it" in page
-    assert "It has not been looked at for Stargazer, a disorder of balance that lasts for life" in page
+    assert "It has not been checked by eye for Stargazer, a disorder of balance that lasts for life" in page
     advert = next(line for line in page.splitlines() if line.startswith("0.1 "))
     assert "Stargazer" not in advert
     feed = BARE.site(tmp_path, files)["open/availability.json"].decode()

@@ -519,7 +519,7 @@ def _absence(asked: Asked) -> str:
     if tested_free(asked.animal, asked.trait):
         return f"carries no {asked.trait}, by a test"
     if looked_for(asked.animal, asked.trait):
-        return f"was looked at for {asked.trait} and does not show it"
+        return f"was checked by eye for {asked.trait} and does not show it"
     if asked.ruled_out:
         return f"carries no {asked.trait}, by what is on record"
     if asked.answers.ever(*asked.key):

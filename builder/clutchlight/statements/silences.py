@@ -182,7 +182,7 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         if not answers.rules_out(animal.id, locus.key, allele)
     ]
     unchecked = tuple(
-        f"It has not been looked at for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
+        f"It has not been checked by eye for {name}, {locus.affects}. {_not_checked(answers, animal, locus, name)}"
         for locus, name in missed
         if locus.affects
     )
