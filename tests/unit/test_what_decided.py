@@ -825,3 +825,20 @@ def test_a_founders_test_that_errs_is_its_ground_for_what_its_young_show(tmp_pat
     (note,) = told["normal"].statements.clutches["C26-01"].surprises
     assert "no earlier record says where the second copy came from" in note.text
     assert note.text.endswith("If our other records are right, M-1 carries it.")
+
+
+def test_a_sister_that_is_his_mate_bears_on_him_as_such(tmp_path: Path) -> None:
+    """Both parents are proven, so what she turns out to carry says nothing of her brother but by the normal young of the two."""
+    files = {
+        "animals/all.yaml": """- {id: F-1, sex: female, hatched: 2020, shows: normal}
+- {id: M-1, sex: male, hatched: 2020, shows: normal}
+""",
+        "clutches/all.yaml": """- {id: C23-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2023-07-01,
+   young: [1 m Piebald, 2 m normal, 3 f normal]}
+- {id: C25-01, sire: C23-01-2, dam: C23-01-3, eggs: 2, hatched: 2025-07-01, young: [1 f normal, 2 m normal]}
+- {id: C26-01, sire: C23-01-1, dam: C23-01-3, eggs: 2, hatched: 2026-07-01, young: [1 f Piebald, 2 m normal]}
+""",
+    }
+    text = "\n".join(page_of(BARE.book(tmp_path, files), addresses.animal("C23-01-2")))
+    assert "Clutch C26-01 of its mate C23-01-3 had two hatchlings, one of them Piebald, which bears on" in text
+    assert "its sibling C23-01-3 had" not in text

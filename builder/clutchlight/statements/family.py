@@ -31,6 +31,7 @@ from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 ITSELF = Text("it")
+SIBLINGS = ("sibling", "half-sibling")
 MANY = 3
 """So many traits that were looked for are not told one by one."""
 
@@ -142,16 +143,24 @@ def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[st
 
 
 def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
+    bred = answers.collection.bred_by(animal)
+    mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
+    order = (
+        ("dam",),
+        ("sire",) if clutch.sires.only else (),
+        ("young", "identical twin"),
+        ("mate",),
+        SIBLINGS[:1],
+        SIBLINGS[1:],
+    )
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
-    own = ("young", "identical twin")
-    for nearest in (("dam",), ("sire",) if clutch.sires.only else (), own, ("sibling",), ("half-sibling",)):
+    for parent in mates.intersection(roles):
+        roles[parent] = "mate" if roles[parent] in ("", *SIBLINGS) else roles[parent]
+    for nearest in order:
         for parent, role in roles.items():
             if role in nearest:
                 return parent, role
-    bred = answers.collection.bred_by(animal)
-    mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
-    mate = next((parent for parent in roles if parent in mates), None)
-    return (clutch.dam, "") if mate is None else (mate, "mate")
+    return clutch.dam, ""
 
 
 def _hatched_by(clutch: Clutch, other: Clutch) -> bool:
@@ -370,7 +379,9 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     whose = relative_words(answers, event.subject, animal)
     bred = answers.collection.bred_by(animal)
     mates = {mate_in(clutch, animal) for clutch in bred if answers.listed(clutch.id)}
-    if event.subject in mates and whose == answers.named(event.subject):
+    if event.subject in mates and (
+        whose == answers.named(event.subject) or _role(answers, event.subject, animal) in SIBLINGS
+    ):
         whose = answers.related(event.subject, "mate")
     if event.kind == "test":
         found = _test_at(asked, event)
