@@ -9,6 +9,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, LabTest, Locus
 from tests.rooms import FAMILY
@@ -20,7 +21,7 @@ from clutchlight.genetics.tree import Factor, Tree, planned
 from clutchlight.genetics.values import Event, Grounds, OtherSire
 from clutchlight.model import When
 from clutchlight.planning import doubt, rotation
-from clutchlight.planning.hatchlings import hatchlings_of_eggs
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of_eggs
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import Limit, RotationLimits, is_grown
 from clutchlight.planning.rotation import Stay
@@ -197,6 +198,13 @@ def test_a_sentence_of_a_proof_ends_with_its_full_stop() -> None:
     assert said == "F-01 may carry Piebald (1 in 2); how often this would prove it is not computed."
 
 
+def test_eggs_in_the_incubator_of_which_double_doses_die_are_no_fixed_number() -> None:
+    """Of six eggs, a quarter of which dies, four or five hatch on average, though every other one does."""
+    eggs = hatchlings_of_eggs(replace(PYTHONS, facts={}), 6)
+    assert eggs.survivors({F(1, 4): F(1)}).settled.mean == F(9, 2)
+    assert eggs.survivors({F(0): F(1)}).settled == Hatchlings.exactly(6)
+
+
 def test_one_time_in_a_hundred_is_told_as_such() -> None:
     said = [odds_words.times_in_hundred(chance) for chance in (F(1, 100), F(1, 101), F(0), F(1))]
     assert said == ["1 time in 100", "less than 1 time in 100", "never", "nearly every time"]
@@ -303,7 +311,12 @@ def test_parents_of_whom_one_shows_it_carry_it(
         (
             role,
             SimpleNamespace(
-                carries=1, shows=shown, by=role, grounds=Grounds("look"), no_other_male=lambda clutch: None
+                carries=1,
+                one_copy=1,
+                shows=shown,
+                by=role,
+                grounds=Grounds("look"),
+                no_other_male=lambda clutch: None,
             ),
         )
         for role, shown in zip(("sire", "dam"), shows, strict=True)

@@ -23,6 +23,7 @@ from operator import mul
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.terms import gathered, proportioned
 from clutchlight.model import Species
@@ -87,6 +88,11 @@ class Hatchlings(Struct, frozen=True):
             return self
         return _survivors(self, tuple(sorted(deaths.items())))
 
+    @property
+    def settled(self) -> Hatchlings:
+        """The same as a fixed number where there is no other."""
+        return Hatchlings.exactly(self.most) if len(self.chances) == 1 else self
+
     def choices(self, some: int) -> Fraction:
         """How many ways there are on average to pick so many of the hatchlings."""
         return sum((comb(number, some) * chance for number, chance in self.chances), Fraction(0))
@@ -138,11 +144,10 @@ def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:
 
 
 def hatchlings_of_eggs(species: Species, eggs: int) -> Hatchlings:
-    """Of a clutch that lies in the incubator, of so many good eggs."""
+    """Of a clutch that lies in the incubator, of so many good eggs: double doses may still kill some, so that no number is fixed."""
     fact = fact_of(species, ClutchFacts)
-    if fact is None:
-        return Hatchlings.exactly(eggs)
-    return _spread(((eggs, Fraction(1)),), fact.hatch_rate or Fraction(1), fact.like_fate or Fraction(0))
+    rate, alike = (None, None) if fact is None else (fact.hatch_rate, fact.like_fate)
+    return replace(_spread(((eggs, Fraction(1)),), rate or Fraction(1), alike or Fraction(0)), fixed=None)
 
 
 def _eggs(usual: int, fewest: int, most: int) -> tuple[tuple[int, Fraction], ...]:

@@ -497,14 +497,14 @@ def hatching(
     """Hatchlings of a clutch of one of these sires, as likely as each is, without the double doses that die."""
     loci = [locus for locus in inference.loci_in_play(inference.collection.animals[dam].species) if locus.dies]
     if not loci or hatchlings.fixed is not None:
-        return hatchlings
+        return hatchlings.settled
     keys = [locus.key for locus in loci]
     deaths = gathered(
         (death, share * chance)
         for sire, share in sires
         for death, chance in _deaths_together(_of_two(inference, sire, dam, keys))
     )
-    return hatchlings.survivors(deaths)
+    return hatchlings.survivors(deaths).settled
 
 
 def _deaths_together(together: Together) -> Iterator[tuple[Fraction, Fraction]]:

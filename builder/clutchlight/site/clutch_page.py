@@ -565,8 +565,8 @@ def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: s
 
 MOST_LOOKS = 16
 INTRO = (
-    "A filled egg is one to expect; a striped egg, if there is one, may come or not. The counts are for a clutch of which every egg "
-    "hatches. They follow from what both parents carry, are taken to carry or may carry; every clutch turns out its own way."
+    "A filled egg is one to expect; a striped egg, if there is one, may come or not. The counts are of eggs that hatch. "
+    "They follow from what both parents carry, are taken to carry or may carry; every clutch turns out its own way."
 )
 
 
