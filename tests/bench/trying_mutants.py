@@ -54,7 +54,6 @@ LOADED_BEFORE = (
     "PIL.Image",
     "playwright.sync_api",
     "rfc8785",
-    "rich.console",
     "segno",
     "yaml",
 )

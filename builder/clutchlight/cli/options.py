@@ -293,12 +293,14 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
     if not sys.stderr.isatty():
         yield lambda: None
         return
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn
+    later = iter(stages[1:])
+    with click.progressbar(length=len(stages), label=stages[0], show_eta=False, file=sys.stderr) as bar:
 
-    with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
-        task, later = shown.add_task(stages[0], total=len(stages)), iter(stages[1:])
-        yield lambda: shown.update(task, advance=1, description=next(later, stages[-1]))
+        def done() -> None:
+            bar.label = next(later, stages[-1])
+            bar.update(1)
+
+        yield done
 
 
 def named(collection: Collection, typed: str) -> list[str]:
