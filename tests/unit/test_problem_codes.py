@@ -24,8 +24,6 @@ RAISING = frozenset(
         "report",
         "_report",
         "UnfitError",
-        "_refuse",
-        "_RefusalError",
         "_refused",
         "refused",
         "Hidden",

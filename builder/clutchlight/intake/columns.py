@@ -26,10 +26,10 @@ from python_calamine import CalamineError, CalamineWorkbook
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import buyer_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.days import reads_as_day
-from clutchlight.intake.words import CODES, NOBODY, SIGNS, by_word, names_species, one_of
+from clutchlight.intake.words import CODES, NOBODY, SIGNS, names_species, one_of
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
-from clutchlight.reading.text import WrittenText, without_hidden
+from clutchlight.reading.text import WrittenText, by_word, without_hidden
 
 DELIMITERS = (",", ";", "\t", "|")
 MAX_BYTES = 40_000_000
@@ -63,18 +63,10 @@ def unread_in(raw: bytes) -> Iterator[tuple[str, str, str]]:
             if not re.fullmatch(r"xl/(?:threaded)?comments.*\.xml|content\.xml|xl/styles\.xml", name, re.IGNORECASE):
                 continue
             text = book.read(name).decode("utf-8", "replace")
-            for cell, said in re.findall(
-                r'<(?:comment|threadedComment)\s[^>]*?ref="(\w+)"[^>]*>(.*?)</(?:comment|threadedComment)>',
-                text,
-                re.DOTALL,
-            ):
-                yield cell, unescape(" ".join(re.sub("<[^>]*>", " ", said).split())), "a comment on a cell"
-            for said in re.findall(r"<office:annotation[ >](.*?)</office:annotation>", text, re.DOTALL):
-                yield (
-                    "",
-                    unescape(" ".join(re.sub("<[^>]*>", " ", said.partition(">")[2]).split())),
-                    "a comment on a cell",
-                )
+            comment = rf"<((?:threadedC|c)omment|office:annotation)(?=[\s>]){_ATTRIBUTES}(.*?)</\1>"
+            for _, written, said in re.findall(comment, text, re.DOTALL):
+                plain_said = unescape(" ".join(re.sub("<[^>]*>", " ", said).split()))
+                yield _attributes(written).get("ref", ""), plain_said, "a comment on a cell"
             if re.search(r"<strike(?:\s+val=.(?:1|true).)?\s*/>|text-line-through-style=\"(?!none)", text):
                 yield "", "", "cells of this file may be struck out"
 
@@ -224,10 +216,10 @@ def _sign_of(code: str) -> str:
 
 def _part_of_day(shown: str, year: int, month: int, day: int) -> str:
     """What a cell shows of its day where it does not show all of it: `Jun 2024`, `06/24`, `2024`."""
-    numbers, by_word = [int(number) for number in re.findall("[0-9]+", shown)], re.search(r"[^\W\d_]", shown)
-    if numbers in ([year], [year % 100]) and not by_word:
+    numbers, in_words = [int(number) for number in re.findall("[0-9]+", shown)], re.search(r"[^\W\d_]", shown)
+    if numbers in ([year], [year % 100]) and not in_words:
         return YEAR
-    for one in (year if year in numbers else year % 100, *(() if by_word else (month,))):
+    for one in (year if year in numbers else year % 100, *(() if in_words else (month,))):
         if one in numbers:
             numbers.remove(one)
     return "" if day in numbers or not shown.strip() else MONTH

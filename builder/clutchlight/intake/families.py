@@ -19,7 +19,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import came_in, parents_in, sex_in, status_in
 from clutchlight.intake.columns import first_parent
 from clutchlight.intake.genes import Vocabulary
-from clutchlight.intake.words import NO_PARENT, eggs_in
+from clutchlight.intake.words import NO_PARENT, eggs_in, letters_of
 from clutchlight.model import UNRECORDED, Clutch, Collection, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest, slips
@@ -387,7 +387,7 @@ class ParentLinks:
         for draft in drafts.values():
             if draft.name:
                 self.names.setdefault(one_case(draft.name), []).append(draft.id)
-            self.loose.setdefault(_loose(draft.id), []).append(draft.id)
+            self.loose.setdefault(letters_of(draft.id), []).append(draft.id)
 
     def link(self) -> None:
         """Puts to each draft the parents that are found."""
@@ -476,7 +476,7 @@ class ParentLinks:
         for several in (
             self.names.get(one_case(word), []),
             [known.now] if known is not None else [],
-            self.loose.get(_loose(word), []),
+            self.loose.get(letters_of(word), []),
         ):
             if len(several) > 1:
                 several = [one for one in several if self._species_of(one) == species]
@@ -503,7 +503,7 @@ class ParentLinks:
         one = fitting.pop()
         here = self.drafts.get(one.casefold())
         name = (here.name if here is not None else self.collection.animals[one].name) or ""
-        called = f"{name} ({one})" if _loose(name) not in ("", _loose(one)) else one
+        called = f"{name} ({one})" if letters_of(name) not in ("", letters_of(one)) else one
         answer = self.questions.put(
             f"parent {word.casefold()}",
             f"'{word}' (line {draft.line}) is no name on record. Is it {called}?",
@@ -547,11 +547,6 @@ def _part_of(word: str, name: str) -> bool:
         return short[0] in whole and len(short[0]) >= _LETTERS
     begins = len(short) == len(whole) and all(full.startswith(part) for part, full in zip(short, whole, strict=True))
     return begins and short != whole and (len(whole) > 1 or len(short[0]) >= _LETTERS)
-
-
-def _loose(text: str) -> str:
-    """`BP041`, `bp-041` and `BP 041` may be one animal."""
-    return re.sub(r"[\W_]+", "", text.casefold())
 
 
 def names_to_look_at(drafts: Mapping[str, Draft], register: Register, words: Mapping[str, Vocabulary]) -> Iterator[str]:

@@ -29,8 +29,7 @@ from clutchlight.intake.columns import OF_GENES, OF_HETS, Columns, lists_clutche
 from clutchlight.intake.days import days_of_sheet, why_no_date
 from clutchlight.intake.families import ParentLinks, parents_written
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
-from clutchlight.intake.money import money_of
-from clutchlight.intake.standing import Standing
+from clutchlight.intake.standing import Standing, money_of
 from clutchlight.intake.words import (
     BRED_HERE,
     NO_PARENT,
@@ -38,6 +37,7 @@ from clutchlight.intake.words import (
     NOTHING_KNOWN,
     UNTIL,
     YES,
+    letters_of,
     one_of,
     short_for,
     species_below,
@@ -370,25 +370,25 @@ class SheetReader:
         """The young of parents that are in the list or on record, by the word that their row has for whom they came from, where nothing
         says that they were bought. Whom another animal was bought from is a seller."""
         named = [(draft, _named_source(draft)) for draft in self.drafts.values() if draft.seller]
-        sellers = {_letters(word) for draft, word in named if _bought(draft) and draft.parents is None}
+        sellers = {letters_of(word) for draft, word in named if _bought(draft) and draft.parents is None}
         found: dict[str, list[Draft]] = {}
         for draft, word in named:
-            of_young = (draft.sire or draft.dam) and not _bought(draft) and _letters(word) not in sellers
+            of_young = (draft.sire or draft.dam) and not _bought(draft) and letters_of(word) not in sellers
             initials = not re.search(r"[^\W\d_]{3}", word) and (word.isupper() or word.islower())
             of_own = all(map(self.knows, parents_in(word) or (word,)))
             if of_young or ((initials or of_own) and not _bought(draft)):
-                found.setdefault(_letters(word), []).append(draft)
+                found.setdefault(letters_of(word), []).append(draft)
         return found
 
     def _source(self, draft: Draft, sources: Mapping[str, Sequence[Draft]]) -> None:
         """Asks once for each such word whether it says that the animal was bred here; where nobody knows, it came from nobody."""
         word = _named_source(draft) if draft.seller else ""
-        several = sources.get(_letters(word), ())
+        several = sources.get(letters_of(word), ())
         if draft not in several:
             return
         named = [one.id for one in several[:3]] + ([f"{len(several) - 3} more"] if len(several) > 3 else [])
         answer = self.questions.put(
-            f"from {_letters(word)}",
+            f"from {letters_of(word)}",
             f"'{word}' stands in the column {self.columns.called('seller')} of {join_and(named)}. What does it say of"
             f" {'it' if len(several) == 1 else 'them'}?",
             (
@@ -431,11 +431,6 @@ class SheetReader:
 def _named_source(draft: Draft) -> str:
     """The word for whom an animal came from, without a day, a number or a remark behind it: `HB` of `HB - 22A` and `HB (me)`."""
     return re.split(r"\s*[(:;]|\s[-–—]|[\s,]+[0-9]", draft.seller)[0].strip()
-
-
-def _letters(word: str) -> str:
-    """`HB`, `H.B.` and `h/b` are one word."""
-    return re.sub(r"[\W_]+", "", word.casefold())
 
 
 def _bought(draft: Draft) -> bool:

@@ -59,7 +59,7 @@ from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tri
 from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
-from clutchlight.problems import COMMAND_LINE, Place, RecordsError
+from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
@@ -372,65 +372,42 @@ _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""
 
 
-class Differs(Struct, frozen=True):
-    """A value of a record that the sheet has otherwise. `recorded`: "" where the record says nothing of it."""
-
-    animal: str
-    key: str
-    recorded: str
-    sheet: str
-    place: Place
-    command: str = ""
-
-    def __str__(self) -> str:
-        where = f"{self.place.file}:{self.place.line}"
-        if self.command:
-            return f"{self.animal}: it died, by the sheet; the record says nothing: {self.command}"
-        if not self.recorded:
-            return f"{self.animal}: the sheet has {self.key}: {self.sheet}, the record nothing; to keep it, add that line at {where}"
-        said = f"{self.animal}: {self.key} is {self.recorded} in {where}, and {self.sheet} in the sheet"
-        return f"{said}; change it there if the sheet is right"
-
-
-def compared(reader: SheetReader, drafts: Sequence[Draft]) -> Iterator[Differs]:
+def compared(reader: SheetReader, drafts: Sequence[Draft]) -> Iterator[str]:
     """What a sheet says otherwise, or more, of animals on record."""
     for draft in drafts:
         yield from _differences(draft, reader.record_of(draft))
 
 
-def _differences(draft: Draft, animal: Animal) -> Iterator[Differs]:
+def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
     looks = None if animal.reading is None else animal.reading.shows
     said = ", ".join(sorted(draft.genes.looks)) or ("normal" if draft.genes.normal else "")
-    pairs = (
+    price = (
+        ""
+        if draft.price is None or (draft.status or animal.status) not in ("available", "on hold")
+        else draft.price.amount
+    )
+    when, gone = read_date(draft.hatched), animal.sold or animal.away is not None
+    same_day = isinstance(when, str) or (animal.hatched is not None and animal.hatched.meets(when))
+    left = draft.status in ("sold", "died") or not (gone or draft.status != animal.status)
+    for key, recorded, sheet in (
         ("name", animal.name or "", draft.name),
-        (
-            "sex",
-            "" if animal.sex == "unknown" else animal.sex,
-            "" if draft.sex in (None, "unknown") else str(draft.sex),
-        ),
+        ("sex", animal.sex.replace("unknown", ""), (draft.sex or "").replace("unknown", "")),
         ("shows", "" if looks is None else ", ".join(sorted(looks)) or "normal", "" if draft.genes.unread else said),
         ("sire", animal.sire or "", draft.sire),
         ("dam", animal.dam or "", draft.dam),
-    )
-    for key, recorded, sheet in pairs:
-        if sheet and sheet.casefold() != recorded.casefold():
-            yield Differs(animal.id, key, recorded, sheet, animal.place_of(key))
-    when = read_date(draft.hatched) if draft.hatched else None
-    if when is not None and not isinstance(when, str):
-        held = animal.hatched
-        if held is None or not held.meets(when):
-            yield Differs(animal.id, "hatched", str(held or ""), draft.hatched, animal.place_of("hatched"))
-    gone = animal.sold or animal.away is not None
-    if draft.status == "died" and not gone:
-        yield Differs(animal.id, "left", "", "{how: died}", animal.place, draft.command("died", draft.died))
-    elif draft.status and draft.status not in ("sold", "died") and (gone or draft.status != animal.status):
-        yield Differs(animal.id, "status", animal.status, draft.status, animal.place_of("status"))
-    if (
-        draft.price is not None
-        and (draft.status or animal.status) in ("available", "on hold")
-        and draft.price.amount != (animal.price or "")
+        ("hatched", str(animal.hatched or ""), "" if same_day else draft.hatched),
+        ("status", animal.status, "" if left else draft.status),
+        ("price", animal.price or "", price),
     ):
-        yield Differs(animal.id, "price", animal.price or "", draft.price.amount, animal.place_of("price"))
+        place = animal.place_of(key)
+        where = f"{place.file}:{place.line}"
+        if sheet and not recorded:
+            yield f"{animal.id}: the sheet has {key}: {sheet}, the record nothing; to keep it, add that line at {where}"
+        elif sheet and sheet.casefold() != recorded.casefold():
+            said = f"{animal.id}: {key} is {recorded} in {where}, and {sheet} in the sheet"
+            yield f"{said}; change it there if the sheet is right"
+    if draft.status == "died" and not gone:
+        yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command('died', draft.died)}"
 
 
 def add_news(

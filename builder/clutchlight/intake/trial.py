@@ -20,7 +20,7 @@ from msgspec import Struct, field
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.editing.starting import set_currency
-from clutchlight.editing.writing import Value, flow, scalar
+from clutchlight.editing.writing import flow, scalar
 from clutchlight.genetics.inference import Inference
 from clutchlight.intake.taking import Entry, Taken, add_under
 from clutchlight.pipeline import Book, open_book
@@ -40,11 +40,20 @@ class Origin(NamedTuple):
     key: str
 
 
+Line = tuple[str, Origin | None]
+
+
 class NewFiles(Struct):
     """Texts by file, and the origin of each line by (file, line)."""
 
     texts: dict[str, str] = field(default_factory=dict)
     origins: dict[tuple[str, int], Origin] = field(default_factory=dict)
+
+    def put(self, file: str, lines: Iterable[Line]) -> None:
+        """A file of these lines."""
+        text, origins = zip(*lines, strict=True)
+        self.texts[file] = "".join(f"{line}\n" for line in text)
+        self.origins.update({(file, at): origin for at, origin in enumerate(origins, 1) if origin is not None})
 
 
 def stem_of(name: str) -> str:
@@ -65,55 +74,39 @@ def free_name(file: str, taken: Iterable[str]) -> str:
 def files_of(taken: Taken, name: str, existing: Iterable[str]) -> NewFiles:
     """The new files; none has a name that is taken."""
     made, stem, held = NewFiles(), stem_of(name), tuple(existing)
-    head = f"# From {PurePath(name).name}.\n"
+    head: Line = (f"# From {PurePath(name).name}.", None)
     for species, lines in taken.traits.items():
-        file = free_name(
-            f"traits/words-of-{stem}.yaml" if len(taken.traits) == 1 else f"traits/words-of-{stem}-{species}.yaml", held
-        )
-        made.texts[file] = head + "".join(f"{line}\n" for line in lines)
-    if taken.animals:
-        _listed(made, free_name(f"animals/from-{stem}.yaml", held), head, "animal", taken.animals)
+        stem_of_words = f"{stem}-{species}" if len(taken.traits) > 1 else stem
+        made.put(free_name(f"traits/words-of-{stem_of_words}.yaml", held), [head, *((line, None) for line in lines)])
+    for folder, kind, entries in (("animals", "animal", taken.animals), ("sales", "sale", taken.sales)):
+        if entries:
+            items = (line for key, entry in entries.items() for line in _item(kind, key, entry))
+            made.put(free_name(f"{folder}/from-{stem}.yaml", held), [head, *items])
     for clutch, (entry, young) in taken.clutches.items():
-        _clutch(made, free_name(f"clutches/{clutch}.md", held), clutch, entry, young)
-    if taken.sales:
-        _listed(made, free_name(f"sales/from-{stem}.yaml", held), head, "sale", taken.sales)
+        made.put(free_name(f"clutches/{clutch}.md", held), _clutch(clutch, entry, young))
     if taken.log:
-        file = free_name(f"log/from-{stem}.csv", held)
-        rows = [",".join(COLUMNS)]
-        for on, animal, grams in sorted(taken.log):
-            rows.append(cells_as_line((on, animal, "weight", "", grams, ""), ","))
-            made.origins[file, len(rows)] = Origin("log", animal, "weight")
-        made.texts[file] = "\n".join(rows) + "\n"
+        rows = [
+            (cells_as_line((on, animal, "weight", "", grams, ""), ","), Origin("log", animal, "weight"))
+            for on, animal, grams in sorted(taken.log)
+        ]
+        made.put(free_name(f"log/from-{stem}.csv", held), [(",".join(COLUMNS), None), *rows])
     return made
 
 
-def _listed(made: NewFiles, file: str, head: str, kind: str, entries: Mapping[str, Entry]) -> None:
-    lines = head.splitlines()
-    for name, entry in entries.items():
-        _put(made, file, lines, kind, name, entry, "")
-    made.texts[file] = "\n".join(lines) + "\n"
-
-
-def _put(
-    made: NewFiles, file: str, lines: list[str], kind: str, name: str, entry: Mapping[str, Value], indent: str
-) -> None:
+def _item(kind: str, name: str, entry: Entry, indent: str = "") -> Iterator[Line]:
     """One record as an item of a list, a line for each key."""
     for number, (key, value) in enumerate(entry.items()):
-        lines.append(f"{indent}{'  ' if number else '- '}{scalar(key)}: {flow(value)}")
-        made.origins[file, len(lines)] = Origin(kind, name, key)
+        yield f"{indent}{'  ' if number else '- '}{scalar(key)}: {flow(value)}", Origin(kind, name, key)
 
 
-def _clutch(made: NewFiles, file: str, name: str, entry: Entry, young: list[Entry]) -> None:
-    lines = ["---"]
-    for key, value in entry.items():
-        lines.append(f"{key}: {flow(value)}")
-        made.origins[file, len(lines)] = Origin("clutch", name, key)
+def _clutch(name: str, entry: Entry, young: Sequence[Entry]) -> Iterator[Line]:
+    yield "---", None
+    yield from ((f"{key}: {flow(value)}", Origin("clutch", name, key)) for key, value in entry.items())
     if young:
-        lines.append("young:")
-        made.origins[file, len(lines)] = Origin("clutch", name, "young")
+        yield "young:", Origin("clutch", name, "young")
     for one in young:
-        _put(made, file, lines, "animal", str(one["id"]), one, "  ")
-    made.texts[file] = "\n".join([*lines, "---"]) + "\n"
+        yield from _item("animal", str(one["id"]), one, "  ")
+    yield "---", None
 
 
 # ---- trying them

@@ -7,26 +7,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import TypeVar, get_args
+from typing import get_args
 
 from clutchlight.model import Sex, Status
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.shapes import MEANT_BY_STATUS
-from clutchlight.reading.text import slug_of
-
-T = TypeVar("T")
-
-
-def by_word(words: Mapping[T, str]) -> Mapping[str, T]:
-    """What each word means, of `word|word` by what they mean."""
-    return {word: meant for meant, several in words.items() for word in several.split("|")}
+from clutchlight.reading.text import by_word, slug_of
 
 
 def plain(cell: str) -> str:
     """A cell without what stands around its words and between them: blanks, a full stop, a comma; that of `1.10.` is a part of it."""
     stop = "." if re.search(r"(?<![0-9.])[0-9]{1,2}\.\s?[0-9]{1,2}\.\s*$", cell) else ""
     return " ".join(cell.strip().strip(".,;").split()) + stop
+
+
+def letters_of(text: str) -> str:
+    """Its letters and figures: `BP041`, `bp-041` and `BP 041` may be one animal, `HB`, `H.B.` and `h/b` one word."""
+    return re.sub(r"[\W_]+", "", text.casefold())
 
 
 def one_of(words: str) -> re.Pattern[str]:

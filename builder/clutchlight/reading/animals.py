@@ -89,11 +89,8 @@ def add_animal(
     if facts.claims and has_parents:
         _refuse_claims(facts, draft, findings)
     if facts.stated and not has_parents:
-        findings.report(
-            facts.at.value("stated"),
-            "stated-on-founder",
-            "`stated` is for an animal with recorded parents; what was said of a founder goes into `claims`",
-        )
+        said = "`stated` is for an animal with recorded parents; what was said of a founder goes into `claims`"
+        findings.report(facts.at.value("stated"), "stated-on-founder", said)
     _check_whereabouts(facts, findings)
     readings = readings_from(facts, names, findings)
     places = {key: facts.at.value(key) for key in facts.written}
@@ -149,11 +146,8 @@ def parent_of(record: ParentRecord | None, child: str, role: Role, species: str,
         return parent_in_place(record, child, role, species, around)
     more = sorted(record.written - {"id"})
     if more:
-        around.findings.report(
-            record.at.key(more[0]),
-            "parent-twice",
-            f"this {role} has the id '{record.id}'; write `{more[0]}` in its own record, or leave the id out",
-        )
+        said = f"this {role} has the id '{record.id}'; write `{more[0]}` in its own record, or leave the id out"
+        around.findings.report(record.at.key(more[0]), "parent-twice", said)
     return around.register.parent(record.id, role, around.findings)
 
 
@@ -235,11 +229,8 @@ def readings_from(seen: SeenRecord, names: Names, findings: Findings) -> tuple[R
         found.append(reading_from(seen, None, names, findings))
     else:
         for key in sorted({"without", "cannot_tell"} & seen.written):
-            findings.report(
-                seen.at.value(key),
-                "needs-shows",
-                f"`{key}` says that somebody looked; say in `shows` what was seen, or `normal`",
-            )
+            said = f"`{key}` says that somebody looked; say in `shows` what was seen, or `normal`"
+            findings.report(seen.at.value(key), "needs-shows", said)
     found += [reading_from(record, record.on, names, findings) for record in seen.looks]
     return tuple(sorted(found, key=lambda reading: (reading.on is not None, reading.on and reading.on.last)))
 
@@ -279,22 +270,20 @@ def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names
                 mask = next(
                     name for name in shows if any(key in species.loci[k].hides.get(name, ()) for k in species.loci)
                 )
-                findings.report(
-                    reading.place,
-                    "hidden-look",
-                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen",
+                said = (
+                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen"
                 )
+                findings.report(reading.place, "hidden-look", said)
                 return
     for key in dict.fromkeys(key for look in shows for key in species.locus_of_look[look]):
         locus = species.loci[key]
         if locus.inheritance.computed and genotypes_left(reading, locus, species) == ():
             here = [look for look in shows if look in locus.look_names]
-            findings.report(
-                reading.place,
-                "impossible-look",
+            said = (
                 f"no snake can look like {in_words(here, 'and')} at once, because they are looks of one locus;"
-                f" write {in_words(locus.look_names)}",
+                f" write {in_words(locus.look_names)}"
             )
+            findings.report(reading.place, "impossible-look", said)
 
 
 def claims_from(
@@ -360,11 +349,8 @@ def _check_sums(claims: Sequence[Claim], findings: Findings) -> None:
         sums[claim.locus] = sums.get(claim.locus, Fraction(0)) + claim.chance
         if sums[claim.locus] > 1:
             traits = [other.trait for other in claims if other.locus == claim.locus]
-            findings.report(
-                claim.place,
-                "claims-over-one",
-                f"the claims of {in_words(traits, 'and')} exclude each other but add up to {sums[claim.locus]}; lower one of them",
-            )
+            said = f"the claims of {in_words(traits, 'and')} exclude each other but add up to {sums[claim.locus]}; lower one of them"
+            findings.report(claim.place, "claims-over-one", said)
             return
 
 
@@ -383,18 +369,12 @@ def tests_from(records: Sequence[TestRecord], names: Names, findings: Findings) 
     found: list[LabTest] = []
     for record in records:
         if record.copies > 2:
-            findings.report(
-                record.at.value("copies"),
-                "bad-number",
-                f"{record.copies} copies cannot be; an animal has 0, 1 or 2 of an allele",
-            )
+            said = f"{record.copies} copies cannot be; an animal has 0, 1 or 2 of an allele"
+            findings.report(record.at.value("copies"), "bad-number", said)
             continue
         if record.error >= MAX_TEST_ERROR:
-            findings.report(
-                record.at.value("error"),
-                "test-error-too-large",
-                f"a test that is wrong with a chance of {record.error} says nothing to go by; its error is under {MAX_TEST_ERROR}",
-            )
+            said = f"a test that is wrong with a chance of {record.error} says nothing to go by; its error is under {MAX_TEST_ERROR}"
+            findings.report(record.at.value("error"), "test-error-too-large", said)
             continue
         if named := _with_figures(record.trait, names, findings):
             locus, trait = named
@@ -408,9 +388,6 @@ def _with_figures(trait: WrittenText, names: Names, findings: Findings) -> tuple
     named = names.trait(trait, findings)
     if named is None or named[0].inheritance.computed:
         return named
-    findings.report(
-        trait.place,
-        "no-figures",
-        f"'{trait}' is {named[0].inheritance.value}, so no chance can be counted for it; say it in prose or in `impressions`",
-    )
+    said = f"'{trait}' is {named[0].inheritance.value}, so no chance can be counted for it; say it in prose or in `impressions`"
+    findings.report(trait.place, "no-figures", said)
     return None

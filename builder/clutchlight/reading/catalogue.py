@@ -139,11 +139,8 @@ class _SpeciesBuilder:
             key = str(record.locus)
             if not built_in and key in self.own and not _only_names(record):
                 first = self.own[key]
-                self.findings.report(
-                    record.at.value("locus"),
-                    "name-taken",
-                    f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them",
-                )
+                said = f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them"
+                self.findings.report(record.at.value("locus"), "name-taken", said)
                 continue
             if not built_in:
                 self.own.setdefault(key, record.place)
@@ -232,19 +229,13 @@ class _SpeciesBuilder:
                 if file is self.built_in and any(part.casefold() not in looks for part in record.looks):
                     continue  # the breeder's own file took one of its looks away
                 if name.casefold() in looks:
-                    self.findings.report(
-                        name.place,
-                        "name-taken",
-                        f"'{name}' is already a look of the locus '{looks[name.casefold()][1]}'; give the combo another name",
-                    )
+                    said = f"'{name}' is already a look of the locus '{looks[name.casefold()][1]}'; give the combo another name"
+                    self.findings.report(name.place, "name-taken", said)
                     continue
                 found = [self._part(part, looks) for part in record.looks]
                 if len({key for _, key in found}) < len(found):
-                    self.findings.report(
-                        name.place,
-                        "combo-parts",
-                        f"'{name}' names two looks of one locus; a combo joins looks of different loci",
-                    )
+                    said = f"'{name}' names two looks of one locus; a combo joins looks of different loci"
+                    self.findings.report(name.place, "combo-parts", said)
                 earlier = names.setdefault(name.casefold(), str(name))
                 parts = tuple(look for look, _ in found)
                 if name.casefold() != " ".join(parts).casefold():

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from graphlib import CycleError, TopologicalSorter
 
+from msgspec import Struct
+
 from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, When
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
@@ -41,12 +43,11 @@ def check_future(findings: Findings) -> None:
     for place, (when, others) in findings.denied.items():
         first = min(others)
         more = f", and {len(others) - 1} more" if len(others) > 1 else ""
-        findings.report(
-            place,
-            "dates-out-of-order",
+        said = (
             f"{when.text} is in the future, but other records are of before it ({first.file}, line {first.line}{more});"
-            " correct the year",
+            " correct the year"
         )
+        findings.report(place, "dates-out-of-order", said)
     for place, when in findings.dates:
         if findings.in_future(when) and place not in findings.denied:
             findings.report(
@@ -54,15 +55,11 @@ def check_future(findings: Findings) -> None:
             )
 
 
-class _Checks:
-    def __init__(
-        self,
-        animals: Mapping[str, Animal],
-        clutches: Mapping[str, Clutch],
-        species: Mapping[str, Species],
-        findings: Findings,
-    ) -> None:
-        self.animals, self.clutches, self.species, self.findings = animals, clutches, species, findings
+class _Checks(Struct):
+    animals: Mapping[str, Animal]
+    clutches: Mapping[str, Clutch]
+    species: Mapping[str, Species]
+    findings: Findings
 
     def run(self) -> None:
         for animal in self.animals.values():
@@ -106,26 +103,19 @@ class _Checks:
         for name, place in places["sire"].items():
             if name in places["dam"] and self.animals[name].sex == "unknown":
                 other = places["dam"][name]
-                self.findings.report(
-                    place,
-                    "sire-and-dam",
-                    f"'{name}' is a sire here and a dam in {other.file}, line {other.line}; correct one of the two",
-                )
+                said = f"'{name}' is a sire here and a dam in {other.file}, line {other.line}; correct one of the two"
+                self.findings.report(place, "sire-and-dam", said)
 
     def _check_parent(self, parent: Animal, role: Role, species: str, place: Place) -> None:
         if parent.sex not in ("unknown", SEX_OF_ROLE[role]):
-            self.findings.report(
-                place,
-                "parent-sex",
+            said = (
                 f"{role} '{parent.id}' is on record as {parent.sex} ({parent.place.file}, line {parent.place.line});"
-                f" correct its sex, or name another {role}",
+                f" correct its sex, or name another {role}"
             )
+            self.findings.report(place, "parent-sex", said)
         if parent.species != species:
-            self.findings.report(
-                place,
-                "parent-species",
-                f"{role} '{parent.id}' is of another species ({parent.species}, not {species}); name another {role}",
-            )
+            said = f"{role} '{parent.id}' is of another species ({parent.species}, not {species}); name another {role}"
+            self.findings.report(place, "parent-species", said)
 
     def _check_age(self, parent: Animal, role: Role, event: When | None, said: str, place: Place) -> None:
         if event is None or parent.hatched is None or event.vague or parent.hatched.vague:
@@ -178,30 +168,27 @@ class _Checks:
         for name in clutch.young:
             animal = self.animals[name]
             if animal.sex == impossible:
-                self.findings.report(
-                    animal.place_of("sex"),
-                    "fatherless-sex",
+                said = (
                     f"'{name}' is {impossible}, which young without a sire cannot be in this species"
-                    f" ({species.sex_system} sex chromosomes); correct its sex or the clutch's sire",
+                    f" ({species.sex_system} sex chromosomes); correct its sex or the clutch's sire"
                 )
+                self.findings.report(animal.place_of("sex"), "fatherless-sex", said)
         for line in clutch.tally:
             if line.sex == impossible:
-                self.findings.report(
-                    line.reading.place,
-                    "fatherless-sex",
+                said = (
                     f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species;"
-                    " correct the sex or the clutch's sire",
+                    " correct the sex or the clutch's sire"
                 )
+                self.findings.report(line.reading.place, "fatherless-sex", said)
 
     def _check_eggs(self, clutch: Clutch) -> None:
         facts = fact_of(self.species.get(clutch.species), ClutchFacts)
         usual = None if facts is None else facts.eggs
         if usual is not None and clutch.eggs is not None and clutch.eggs > usual.last * 3 // 2:
-            self.findings.report(
-                clutch.place_of("eggs"),
-                "eggs-odd",
-                f"{clutch.eggs} eggs in one clutch, where {usual.first} to {usual.last} are usual; look at the number",
+            said = (
+                f"{clutch.eggs} eggs in one clutch, where {usual.first} to {usual.last} are usual; look at the number"
             )
+            self.findings.report(clutch.place_of("eggs"), "eggs-odd", said)
 
     def _check_twice(self) -> None:
         """Two clutches of one pair and one day: a female lays once."""
@@ -211,12 +198,11 @@ class _Checks:
         )
         for (dam, _, day), (first, *others) in found.items():
             for second in others:
-                self.findings.report(
-                    second.place,
-                    "clutch-twice",
+                said = (
                     f"'{first.id}' and '{second.id}' are of one pair (dam '{dam}') and one day ({day}); if they are one, take one"
-                    " of the two away, as all that stands in both counts twice",
+                    " of the two away, as all that stands in both counts twice"
                 )
+                self.findings.report(second.place, "clutch-twice", said)
 
     def _check_siblings(self) -> None:
         """Young of one pair and one day that stand in no clutch."""
@@ -229,13 +215,12 @@ class _Checks:
             if len(young) > 1:
                 ids = [animal.id for animal in young]
                 names = in_words(ids, "and") if len(ids) <= 4 else f"'{ids[0]}' and {len(ids) - 1} more"
-                self.findings.report(
-                    young[0].place,
-                    "siblings-apart",
+                said = (
                     f"{names} are young of '{dam}' and '{sire}' of one day ({day}) but stand in"
                     " no clutch, so what they show says nothing of their parents; write their clutch in clutches/, with"
-                    " `complete: no` if not all of it is on record",
+                    " `complete: no` if not all of it is on record"
                 )
+                self.findings.report(young[0].place, "siblings-apart", said)
 
     # ---- corrections
 
@@ -252,12 +237,11 @@ class _Checks:
             later = next((other.was for other in ordered[number + 1 :] if other.key == one.key), None)
             after = _written(record, one.key) if later is None else {_plain(one.key, later)}
             if after == {_plain(one.key, one.was)}:
-                self.findings.report(
-                    one.place,
-                    "corrected-to-the-same",
+                said = (
                     f"the correction of `{one.key}` changes nothing: it reads '{one.was}' before and after; write in `was` what it said"
-                    " before, or take the correction out",
+                    " before, or take the correction out"
                 )
+                self.findings.report(one.place, "corrected-to-the-same", said)
 
     # ---- dates
 
@@ -311,11 +295,8 @@ class _Checks:
             return
         days = odd_incubation(usual, laid, hatched)
         if usual is not None and days is not None:
-            self.findings.report(
-                clutch.place_of("hatched"),
-                "incubation-odd",
-                f"{days} days from laying to hatching, where {usual.first} to {usual.last} are usual; look at both dates",
-            )
+            said = f"{days} days from laying to hatching, where {usual.first} to {usual.last} are usual; look at both dates"
+            self.findings.report(clutch.place_of("hatched"), "incubation-odd", said)
 
     def _out_of_order(
         self, place: Place, said: str, later: When | None = None, place_of_later: Place | None = None
@@ -377,8 +358,5 @@ def _check_currency(animals: Mapping[str, Animal], settings: Settings, findings:
     priced = [animal for animal in animals.values() if animal.price not in (None, "ask")]
     if priced:
         ids = in_words([animal.id for animal in priced[:3]], "and")
-        findings.report(
-            settings.place,
-            "price-without-currency",
-            f"there are prices ({ids}{' and more' if len(priced) > 3 else ''}) but no `currency`; add one, such as `currency: EUR`",
-        )
+        said = f"there are prices ({ids}{' and more' if len(priced) > 3 else ''}) but no `currency`; add one, such as `currency: EUR`"
+        findings.report(settings.place, "price-without-currency", said)

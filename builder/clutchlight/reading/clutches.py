@@ -56,11 +56,8 @@ def add_clutch(draft: ClutchDraft, species: str, around: Surroundings) -> Clutch
 
 def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) -> Sires | None:
     if record.one_of and record.mixed:
-        around.findings.report(
-            record.at.key("mixed"),
-            "sire-chances",
-            "`one_of` and `mixed` exclude each other; keep one (mixed: each egg has its own sire)",
-        )
+        said = "`one_of` and `mixed` exclude each other; keep one (mixed: each egg has its own sire)"
+        around.findings.report(record.at.key("mixed"), "sire-chances", said)
         return None
     written = record.one_of or record.mixed
     seen = sorted(record.written - {"one_of", "mixed"})
@@ -68,11 +65,8 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
         parent = parent_in_place(record, clutch, "sire", species, around)
         return Sires("one", ((Recorded(parent), Fraction(1)),))
     if seen:
-        around.findings.report(
-            record.at.key(seen[0]),
-            "parent-twice",
-            f"these sires have ids; write `{seen[0]}` in the sire's own record",
-        )
+        said = f"these sires have ids; write `{seen[0]}` in the sire's own record"
+        around.findings.report(record.at.key(seen[0]), "parent-twice", said)
     found: list[tuple[Sire, Fraction]] = []
     for name, chance in written:
         sire = sire_called(name)
@@ -111,19 +105,13 @@ def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
         other = by_written.get(twin)
         if other is None or other == draft.id:
             remedy = or_nearest(twin, [name for name in here if name != draft.id])
-            findings.report(
-                twin.place,
-                "twin-elsewhere",
-                f"'{twin}' is no other young of this clutch, so they cannot share an egg{remedy}",
-            )
+            said = f"'{twin}' is no other young of this clutch, so they cannot share an egg{remedy}"
+            findings.report(twin.place, "twin-elsewhere", said)
             continue
         first, second = _sex(here[other]), _sex(draft)
         if first and second and first != second:
-            findings.report(
-                twin.place,
-                "twins-differ",
-                f"young of one egg have one sex, but '{other}' is {first} and '{draft.id}' is {second}; correct one of them",
-            )
+            said = f"young of one egg have one sex, but '{other}' is {first} and '{draft.id}' is {second}; correct one of them"
+            findings.report(twin.place, "twins-differ", said)
             continue
         old, new = eggs[draft.id], eggs[other]
         eggs = {name: new if egg == old else egg for name, egg in eggs.items()}
@@ -167,25 +155,16 @@ def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -
                 at.key(first), "needs-hatched", f"`{first}` is filled in, but the clutch has no `hatched`; add its date"
             )
         elif record.eggs is not None and record.went_bad > record.eggs:
-            findings.report(
-                at.value("went_bad"),
-                "egg-count",
-                f"{record.went_bad} eggs went bad out of {record.eggs}; correct one of the two numbers",
-            )
+            said = f"{record.went_bad} eggs went bad out of {record.eggs}; correct one of the two numbers"
+            findings.report(at.value("went_bad"), "egg-count", said)
         return
     if record.ended is not None:
-        findings.report(
-            at.key("ended"),
-            "hatched-and-ended",
-            "`ended` is for a clutch that never hatched, but `hatched` is filled in; keep one",
-        )
+        said = "`ended` is for a clutch that never hatched, but `hatched` is filled in; keep one"
+        findings.report(at.key("ended"), "hatched-and-ended", said)
     if record.eggs is None:
         if record.complete:
-            findings.report(
-                at.place,
-                "eggs-missing",
-                "the clutch hatched, but `eggs` is missing; write how many good eggs there were, or `complete: no` if nobody knows",
-            )
+            said = "the clutch hatched, but `eggs` is missing; write how many good eggs there were, or `complete: no` if nobody knows"
+            findings.report(at.place, "eggs-missing", said)
         return
     parts = {
         "with young": eggs_of_young,

@@ -81,11 +81,8 @@ class _CollectionReader:
 
     def read(self) -> ReadResult:
         if not (self.folder.path / SETTINGS_FILE).exists():
-            self.findings.report(
-                Place(SETTINGS_FILE),
-                "no-collection",
-                "this folder has no collection.yaml; go to your collection's folder, or make one with `clutchlight start FOLDER`",
-            )
+            said = "this folder has no collection.yaml; go to your collection's folder, or make one with `clutchlight start FOLDER`"
+            self.findings.report(Place(SETTINGS_FILE), "no-collection", said)
             return self._result(None)
         self.folder.look_for_strays()
         settings, wanted = self._settings()
@@ -289,11 +286,8 @@ class _CollectionReader:
     ) -> list[AnimalDraft]:
         found: list[AnimalDraft] = []
         if len(clutch.young) > MAX_COUNT:
-            self.findings.report(
-                clutch.at.key("young"),
-                "bad-number",
-                f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list",
-            )
+            said = f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list"
+            self.findings.report(clutch.at.key("young"), "bad-number", said)
             return found
         taken = {str(young.id) for young in clutch.young}
         for young in clutch.young:
@@ -306,12 +300,11 @@ class _CollectionReader:
                 continue
             held = drafts.get(name) or earlier.get(name)
             if held is not None and held.young is not None and held.clutch is clutch:
-                self.findings.report(
-                    young.place,
-                    "duplicate-id",
+                said = (
                     f"'{name}' stands twice in this clutch, here and in line {held.young.place.line};"
-                    " give one of them another number",
+                    " give one of them another number"
                 )
+                self.findings.report(young.place, "duplicate-id", said)
             elif held is not None and held.young is None and held.own is not None:
                 held.young, held.clutch = young, clutch
                 if held.id != name:

@@ -16,7 +16,7 @@ from clutchlight.model import Sex, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.strict import Parsed, RecordShape, UnfitError, listed, must_hold_keys, wrong_shape
-from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty, one_case, slug_of
+from clutchlight.reading.text import Items, Table, Written, WrittenText, by_word, is_empty, one_case, slug_of
 
 MAX_ID = 64
 MAX_CALLED = 100
@@ -36,16 +36,7 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,6})?)\s*%")
 _RATIO = re.compile(r"([0-9]{1,9})\s*/\s*([0-9]{1,9})")
 
 _THIRDS = {"66": Fraction(2, 3), "67": Fraction(2, 3), "33": Fraction(1, 3)}
-SEXES: Mapping[str, Sex] = {
-    "male": "male",
-    "m": "male",
-    "1.0": "male",
-    "female": "female",
-    "f": "female",
-    "0.1": "female",
-    "unknown": "unknown",
-    "0.0.1": "unknown",
-}
+SEXES: Mapping[str, Sex] = by_word({"male": "male|m|1.0", "female": "female|f|0.1", "unknown": "unknown|0.0.1"})
 _YES_NO = {"yes": True, "no": False, "true": True, "false": False}
 
 

@@ -81,19 +81,13 @@ class Folder:
                 continue
             if not entry.is_file() or Path(entry.name).suffix.casefold() not in endings:
                 read = "folders inside it are not" if entry.is_dir() else f"only {' and '.join(endings)} files are"
-                self.findings.report(
-                    Place(file),
-                    "stray-file",
-                    f"'{entry.name}' counts for nothing: in {folder}/ {read} read; rename or move it",
-                )
+                said = f"'{entry.name}' counts for nothing: in {folder}/ {read} read; rename or move it"
+                self.findings.report(Place(file), "stray-file", said)
                 continue
             self.files += 1
             if self.files > MAX_FILES:
-                self.findings.report(
-                    Place(file),
-                    "too-many-files",
-                    f"a collection holds at most {MAX_FILES} record files; put several records into one file",
-                )
+                said = f"a collection holds at most {MAX_FILES} record files; put several records into one file"
+                self.findings.report(Place(file), "too-many-files", said)
                 return
             yield file
 
@@ -150,20 +144,14 @@ class Folder:
         """Points out folders that look like records folders under another name, and what stands in the place of one."""
         for entry in self._entries("."):
             if entry.name in RECORD_FOLDERS and not entry.is_dir() and not entry.is_symlink():
-                self.findings.report(
-                    Place(entry.name),
-                    "cannot-read",
-                    "this is no folder; make one of this name, and put the records in it",
-                )
+                said = "this is no folder; make one of this name, and put the records in it"
+                self.findings.report(Place(entry.name), "cannot-read", said)
             if entry.name.startswith(".") or not entry.is_dir() or entry.name in RECORD_FOLDERS:
                 continue
             meant = nearest(entry.name, RECORD_FOLDERS)
             if meant is not None:
-                self.findings.report(
-                    Place(entry.name),
-                    "stray-file",
-                    f"the folder '{entry.name}' counts for nothing; is '{meant}' meant?",
-                )
+                said = f"the folder '{entry.name}' counts for nothing; is '{meant}' meant?"
+                self.findings.report(Place(entry.name), "stray-file", said)
 
     def photos(self) -> frozenset[str]:
         """Names of the files in photos/, relative to it, with '/' between folders; links that lead out are not among them."""
@@ -183,11 +171,8 @@ class Folder:
         root = compose(text, file, self.findings, first_line)
         notes = not first_line and file not in _IF_EMPTY and _COMMENTS.fullmatch(text)
         if root is None and len(self.findings.problems) == before and not notes:
-            self.findings.report(
-                Place(file, first_line + 1),
-                "empty-file",
-                f"there is no record here; {_IF_EMPTY.get(file, 'write one or delete the file')}",
-            )
+            said = f"there is no record here; {_IF_EMPTY.get(file, 'write one or delete the file')}"
+            self.findings.report(Place(file, first_line + 1), "empty-file", said)
         return root
 
     def _entries(self, name: str) -> list[os.DirEntry[str]]:
@@ -204,11 +189,8 @@ class Folder:
     def _reachable(self, path: Path, file: str) -> bool:
         if not path.is_symlink() or self._within(path):
             return True
-        self.findings.report(
-            Place(file),
-            "outside-collection",
-            "this is a link that leads out of the collection or nowhere; copy the file here",
-        )
+        said = "this is a link that leads out of the collection or nowhere; copy the file here"
+        self.findings.report(Place(file), "outside-collection", said)
         return False
 
     def _within(self, path: Path) -> bool:

@@ -82,11 +82,8 @@ class Register:
         )
         its_own = kind == "earlier id" and held.now == entry.now
         mend = "leave it out of `was`" if its_own else f"give one of them another id{copied}"
-        findings.report(
-            name.place,
-            "duplicate-id",
-            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; {mend}",
-        )
+        said = f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; {mend}"
+        findings.report(name.place, "duplicate-id", said)
         return False
 
     def add_name(self, name: str | None, of: str) -> None:
@@ -136,11 +133,8 @@ class Register:
 
     def report_unknown(self, role: str, name: WrittenText, findings: Findings, *, or_clutch: bool = False) -> None:
         if called := self.ids_called(name):
-            findings.report(
-                name.place,
-                "ambiguous-name",
-                f"{role} '{name}' may be {in_words(called)}, which share that name; write the id",
-            )
+            said = f"{role} '{name}' may be {in_words(called)}, which share that name; write the id"
+            findings.report(name.place, "ambiguous-name", said)
             return
         findings.report(
             name.place, "unknown-animal", f"{role} '{name}' has no record; {self._remedy(name, findings, or_clutch)}"
@@ -245,11 +239,8 @@ def _id_of(name: WrittenText, register: Register) -> WrittenText:
 
 def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
     if {"shows", "looks"} <= record.written:
-        findings.report(
-            record.at.key("looks"),
-            "shows-and-looks",
-            "`shows` and `looks` stand side by side; put every reading into `looks`",
-        )
+        said = "`shows` and `looks` stand side by side; put every reading into `looks`"
+        findings.report(record.at.key("looks"), "shows-and-looks", said)
 
 
 def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
@@ -334,12 +325,11 @@ def check_missing_clutches(
         for name in (own.id, *own.was):
             clutch = missing_clutch(name, shapes, taken)
             if clutch is not None:
-                findings.report(
-                    name.place,
-                    "clutch-missing",
+                said = (
                     f"'{name}' reads like a young one of clutch {clutch}, which has no record; if it hatched here, write its `sire`"
-                    " and `dam`, or put the clutch's file back if one was lost; if it came from elsewhere, write `came: {how: bought}`",
+                    " and `dam`, or put the clutch's file back if one was lost; if it came from elsewhere, write `came: {how: bought}`"
                 )
+                findings.report(name.place, "clutch-missing", said)
                 break
 
 

@@ -32,34 +32,35 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.tables import NEEDED, Row, read_sheet
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.text import WrittenText, by_word
 
-_ALSO: Mapping[str, str] = {
-    "weight": "weighed, weighs, weigh, wt",
-    "meal": "fed, ate, eaten, eats, took",
-    "refused": "refusal, refuses, refuse, did not eat, didn't eat, didnt eat, not eaten, would not eat, ate nothing, took nothing, no meal",
-    "shed": "sheds, shedded, sloughed, slough",
-    "paired": "pairing, pair, introduced, together, in with, put with",
-    "lock": "locked, locks, locked up",
-    "parted": "separated, apart, taken apart, taken out",
-    "no interest": "not interested",
-    "cooled": "cooling",
-    "warmed": "warming",
-    "ovulation": "ovulated, ovulating",
-    "pre-lay shed": "pre lay shed, prelay shed, pls",
-    "laid": "lays",
-    "slugs only": "slugs",
-    "egg lost": "eggs lost, lost egg, lost eggs, egg died",
-    "pipped": "pip, pips, pipping",
-    "temperature": "temp",
-    "sexed": "sex",
-    "first meal": "first food",
-    "assisted": "assist fed",
-    "treatment": "treated",
-    "quarantine": "quarantined",
-    "note": "notes",
-}
-ALSO: Mapping[str, str] = {word: event for event, words in _ALSO.items() for word in words.split(", ")}
+ALSO: Mapping[str, str] = by_word(
+    {
+        "weight": "weighed|weighs|weigh|wt",
+        "meal": "fed|ate|eaten|eats|took",
+        "refused": "refusal|refuses|refuse|did not eat|didn't eat|didnt eat|not eaten|would not eat|ate nothing|took nothing|no meal",
+        "shed": "sheds|shedded|sloughed|slough",
+        "paired": "pairing|pair|introduced|together|in with|put with",
+        "lock": "locked|locks|locked up",
+        "parted": "separated|apart|taken apart|taken out",
+        "no interest": "not interested",
+        "cooled": "cooling",
+        "warmed": "warming",
+        "ovulation": "ovulated|ovulating",
+        "pre-lay shed": "pre lay shed|prelay shed|pls",
+        "laid": "lays",
+        "slugs only": "slugs",
+        "egg lost": "eggs lost|lost egg|lost eggs|egg died",
+        "pipped": "pip|pips|pipping",
+        "temperature": "temp",
+        "sexed": "sex",
+        "first meal": "first food",
+        "assisted": "assist fed",
+        "treatment": "treated",
+        "quarantine": "quarantined",
+        "note": "notes",
+    }
+)
 """Other words for the same happenings, the trade's and everyday ones: in the log, behind `log`, and in notes."""
 _DIED = "the command `died` writes it"
 MEANT: Mapping[str, str] = {"died": _DIED, "dead": _DIED, "sold": "the command `sold` writes it"}
@@ -153,12 +154,11 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
         key = (row.on, row.animal, row.event, row.partner, row.value, row.note)
         held = seen.setdefault(key, row)
         if held is not row:
-            findings.report(
-                row.place,
-                "log-twice",
+            said = (
                 f"the same row already stands in {held.place.file}, line {held.place.line};"
-                " delete one of them if it happened once",
+                " delete one of them if it happened once"
             )
+            findings.report(row.place, "log-twice", said)
         if row.event == "weight" and row.number is not None:
             before, other = last.get(row.animal), doubted.get(row.animal)
             if before is None or before.number is None or not _odd(row, before) or (other and not _odd(row, other)):
@@ -262,11 +262,8 @@ def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: K
 def _check_female(event: str, animal: str, row: Row, known: Known, findings: Findings) -> None:
     record = known.record(animal)
     if event in FEMALE_EVENTS and record is not None and record.sex == "male":
-        findings.report(
-            row.cells["animal"].place,
-            "log-sex",
-            f"'{event}' is said of '{animal}', who is on record as male; correct the id, the event or the sex",
-        )
+        said = f"'{event}' is said of '{animal}', who is on record as male; correct the id, the event or the sex"
+        findings.report(row.cells["animal"].place, "log-sex", said)
 
 
 def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Findings) -> None:
@@ -278,11 +275,8 @@ def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Find
     if findings.in_future(hatched):
         findings.deny(hatched, record.place_of("hatched"), place)
         return
-    findings.report(
-        place,
-        "dates-out-of-order",
-        f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates",
-    )
+    said = f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates"
+    findings.report(place, "dates-out-of-order", said)
 
 
 SIRE_WINDOW_DAYS = 270

@@ -75,11 +75,8 @@ class Names:
         sound = True
         for text in written:
             if len(text) > MAX_LOOKS_LENGTH:
-                findings.report(
-                    text.place,
-                    "unknown-look",
-                    "this is too long to be looks; name looks only, and write the rest as prose",
-                )
+                said = "this is too long to be looks; name looks only, and write the rest as prose"
+                findings.report(text.place, "unknown-look", said)
                 sound = False
                 continue
             for whole in text.pieces(_APART):
@@ -99,11 +96,8 @@ class Names:
                 sound = sound and found is not None
                 looks.update(dict.fromkeys(found or ()))
         if normal is not None and (looks or loose):
-            findings.report(
-                normal.place,
-                "normal-and-more",
-                "'normal' stands beside another look; leave it out, since normal means that no trait shows",
-            )
+            said = "'normal' stands beside another look; leave it out, since normal means that no trait shows"
+            findings.report(normal.place, "normal-and-more", said)
             sound = False
         return Shown(self.species.in_order(looks), tuple(loose), tuple(untold), sound)
 
@@ -124,11 +118,8 @@ class Names:
             return None
         loci = dict.fromkeys(key for meaning in meanings for key in meaning.loci)
         if len(meanings) < 2:
-            findings.report(
-                name.place,
-                "one-line-only",
-                f"'{name}' fits only one locus, '{next(iter(loci))}'; leave out the words in brackets",
-            )
+            said = f"'{name}' fits only one locus, '{next(iter(loci))}'; leave out the words in brackets"
+            findings.report(name.place, "one-line-only", said)
             return None
         return tuple(self.species.loci[key].alleles[0] for key in loci)
 
@@ -143,11 +134,8 @@ class Names:
             return None
         if len(ways[-1]) > 1:
             readings = [" and ".join(self._names_of(words, way)) for way in ways[-1]]
-            findings.report(
-                piece.place,
-                "ambiguous-look",
-                f"'{piece}' can be read as {in_words(readings)}; write the looks as a list",
-            )
+            said = f"'{piece}' can be read as {in_words(readings)}; write the looks as a list"
+            findings.report(piece.place, "ambiguous-look", said)
             return None
         looks: list[str] = []
         for name in self._names_of(words, ways[-1][0]):
@@ -176,23 +164,19 @@ class Names:
 
     def _which(self, name: WrittenText, meanings: Sequence[Meaning], findings: Findings) -> None:
         choices = [" ".join(meaning.looks) for meaning in meanings]
-        findings.report(
-            name.place,
-            "ambiguous-look",
-            f"'{name}' fits several lines; write {in_words(choices)}, or '{name} (line not known)' if nobody knows which",
-        )
+        said = f"'{name}' fits several lines; write {in_words(choices)}, or '{name} (line not known)' if nobody knows which"
+        findings.report(name.place, "ambiguous-look", said)
 
     def _unknown_look(self, name: WrittenText, piece: WrittenText, findings: Findings) -> None:
         """`piece`: the words among which the name stands."""
         if self.quiet:
             return
         if _HET.match(name):
-            findings.report(
-                name.place,
-                "het-is-no-look",
+            said = (
                 f"'{name}' cannot be seen, and a het is computed from the parents, not typed; leave it out"
-                " (another breeder's figure goes into `stated`, or into `claims` if its parents are not on record)",
+                " (another breeder's figure goes into `stated`, or into `claims` if its parents are not on record)"
             )
+            findings.report(name.place, "het-is-no-look", said)
             return
         candidates = ["normal", *self.spelled.values()]
         words = name.split()
@@ -234,17 +218,11 @@ class Names:
             key, allele = found[0]
             return self.species.loci[key], allele
         if found:
-            findings.report(
-                name.place,
-                "ambiguous-trait",
-                f"'{name}' fits several lines; write {in_words([allele for _, allele in found])}",
-            )
+            said = f"'{name}' fits several lines; write {in_words([allele for _, allele in found])}"
+            findings.report(name.place, "ambiguous-trait", said)
         elif not self.quiet:
-            findings.report(
-                name.place,
-                "unknown-trait",
-                f"'{name}' is no trait of the species {self.species.name}; {self._near(name)}",
-            )
+            said = f"'{name}' is no trait of the species {self.species.name}; {self._near(name)}"
+            findings.report(name.place, "unknown-trait", said)
         return None
 
     def locus_of(self, name: WrittenText, findings: Findings) -> str | None:

@@ -143,17 +143,11 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
         _check_sex(male, "male", name.place, known, findings)
         _check_species(male, female, name.place, known, findings)
     if backup is not None and backup in males and record.backup is not None:
-        findings.report(
-            record.backup.place,
-            "plan-twice",
-            f"'{backup}' is already among the males; leave `backup` out, or name another",
-        )
+        said = f"'{backup}' is already among the males; leave `backup` out, or name another"
+        findings.report(record.backup.place, "plan-twice", said)
     if record.start is not None and record.until is not None and record.until.last < record.start.first:
-        findings.report(
-            record.at.value("until"),
-            "dates-out-of-order",
-            f"`until` is {record.until}, before `from` ({record.start}); correct one of the dates",
-        )
+        said = f"`until` is {record.until}, before `from` ({record.start}); correct one of the dates"
+        findings.report(record.at.value("until"), "dates-out-of-order", said)
     want = _want(record.want, female, known, findings)
     if findings.errors > before or female is None:
         return None
@@ -179,11 +173,10 @@ def _check_sex(animal: str | None, wanted: str, place: Place, known: Known, find
 def _check_species(male: str | None, female: str | None, place: Place, known: Known, findings: Findings) -> None:
     one, other = known.record(male), known.record(female)
     if one is not None and other is not None and one.species != other.species:
-        findings.report(
-            place,
-            "plan-sex",
-            f"'{male}' is of the species {one.species}, '{female}' of {other.species}; name a male of her own species",
+        said = (
+            f"'{male}' is of the species {one.species}, '{female}' of {other.species}; name a male of her own species"
         )
+        findings.report(place, "plan-sex", said)
 
 
 # ---- sales
@@ -245,19 +238,13 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
     before = findings.errors
     animals = known.animals(record.animals, findings)
     if not record.animals:
-        findings.report(
-            record.at.value("animals"),
-            "missing-key",
-            "`animals` is empty; name at least one, such as `animals: [C24-03-2]`",
-        )
+        said = "`animals` is empty; name at least one, such as `animals: [C24-03-2]`"
+        findings.report(record.at.value("animals"), "missing-key", said)
     _check_dates(record, findings)
     paid = sum((payment.amount for payment in record.payments), Fraction(0))
     if record.agreed is not None and paid > record.agreed + (record.refund or 0):
-        findings.report(
-            record.at.key("payments"),
-            "paid-over",
-            f"the payments add up to {plain_amount(paid)}, more than the {plain_amount(record.agreed)} agreed; look at both",
-        )
+        said = f"the payments add up to {plain_amount(paid)}, more than the {plain_amount(record.agreed)} agreed; look at both"
+        findings.report(record.at.key("payments"), "paid-over", said)
     if findings.errors > before or not animals:
         return None
     return record.as_value(Sale, animals=animals)
@@ -265,27 +252,18 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
 
 def _check_dates(record: SaleRecord, findings: Findings) -> None:
     if record.returned is not None and record.handed_over is None:
-        findings.report(
-            record.at.value("returned"),
-            "returned-unsold",
-            "`returned` stands without `handed_over`; add the day it left, or delete the sale if it never did",
-        )
+        said = "`returned` stands without `handed_over`; add the day it left, or delete the sale if it never did"
+        findings.report(record.at.value("returned"), "returned-unsold", said)
     if record.given_up is not None and record.handed_over is not None:
-        findings.report(
-            record.at.value("given_up"),
-            "given-up-sold",
-            "`given_up` stands beside `handed_over`; a hold is given up or handed over, and what came back is `returned`",
-        )
+        said = "`given_up` stands beside `handed_over`; a hold is given up or handed over, and what came back is `returned`"
+        findings.report(record.at.value("given_up"), "given-up-sold", said)
     order = (("held", "until"), ("held", "handed_over"), ("held", "given_up"), ("handed_over", "returned"))
     for first, second in order:
         earlier: When | None = getattr(record, first)
         later: When | None = getattr(record, second)
         if earlier is not None and later is not None and later.last < earlier.first:
-            findings.report(
-                record.at.value(second),
-                "dates-out-of-order",
-                f"`{second}` is {later}, before `{first}` ({earlier}); correct one of the dates",
-            )
+            said = f"`{second}` is {later}, before `{first}` ({earlier}); correct one of the dates"
+            findings.report(record.at.value(second), "dates-out-of-order", said)
 
 
 def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
@@ -306,12 +284,11 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
     for animal, found in sorted(handed.items()):
         for (_, _, first), (day, place, _) in pairwise(sorted(found, key=lambda one: one[:2])):
             if first.returned is None or first.returned.first > day:
-                findings.report(
-                    place,
-                    "sold-twice",
+                said = (
                     f"'{animal}' is handed over here, but went out before in {first.place.file}, line {first.place.line},"
-                    " and was not back by then; correct the id or the day, or write `returned` there",
+                    " and was not back by then; correct the id or the day, or write `returned` there"
                 )
+                findings.report(place, "sold-twice", said)
 
 
 def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findings) -> None:
@@ -319,20 +296,19 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
     sold = {name for sale in sales for name in sale.animals}
     for animal in collection.animals.values():
         if animal.price and "status" not in animal.places and animal.left is None and animal.id not in sold:
-            findings.report(
-                animal.place_of("price"),
-                "price-without-status",
+            said = (
                 f"'{animal.id}' has a price but no status, so it is not offered; write `status: available` "
-                "(on the line of a young: `available`, before the price), or take the price out",
+                "(on the line of a young: `available`, before the price), or take the price out"
             )
+            findings.report(animal.place_of("price"), "price-without-status", said)
     for sale in sales:
         for name in sale.animals:
             hatched = collection.animals[name].hatched
             if sale.handed_over and hatched and not hatched.vague and sale.handed_over.last < hatched.first:
                 early = f"'{name}' is handed over here ({sale.handed_over}), before it hatched ({hatched}); correct one of the dates"
                 findings.report(sale.place, "dates-out-of-order", early)
-            if said := _mismatch(sale, collection.animals[name]):
-                findings.report(sale.place, "sale-mismatch", f"{said}; correct the one that is wrong")
+            if otherwise := _mismatch(sale, collection.animals[name]):
+                findings.report(sale.place, "sale-mismatch", f"{otherwise}; correct the one that is wrong")
 
 
 def _mismatch(sale: Sale, animal: Animal) -> str | None:

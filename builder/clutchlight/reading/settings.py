@@ -48,10 +48,8 @@ def _uuid(value: Written) -> str:
 def _web_address(value: Written) -> str:
     text = text_of(value, "one address")
     if "@" in text.partition("://")[2].partition("/")[0]:
-        raise UnfitError(
-            "password-in-address",
-            "the address holds a name or password, which every page would show; take out all before the '@'",
-        )
+        said = "the address holds a name or password, which every page would show; take out all before the '@'"
+        raise UnfitError("password-in-address", said)
     try:
         parts = urlsplit(text)
         good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
@@ -74,10 +72,8 @@ def _format(value: Written) -> int:
     if not text.isascii() or not text.isdigit() or len(text) > 6:
         raise UnfitError("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
     if int(text) > FORMAT:
-        raise UnfitError(
-            "newer-format",
-            f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
-        )
+        said = f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight"
+        raise UnfitError("newer-format", said)
     return int(text)
 
 
@@ -125,12 +121,11 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     """The settings; a missing collection_id is reported together with one to paste."""
     if record.collection_id is None:
         offered = uuid5(NAMESPACE_URL, f"clutchlight collection {record.name}")
-        findings.report(
-            record.place,
-            "collection-id-missing",
+        said = (
             "`collection_id` is missing; it names this collection for good, so that feeds stay the same feeds: add the line"
-            f" `collection_id: {offered}` and never change it",
+            f" `collection_id: {offered}` and never change it"
         )
+        findings.report(record.place, "collection-id-missing", said)
     if not record.species:
         words = "`species` is empty; name at least one, such as `species: [ball-python]`"
         findings.report(record.at.value("species"), "missing-key", words)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal, Self, get_args
 
 from clutchlight.model import Coming, Correction, Leaving, Publish, Recorded, Role, Sexed, Status, sire_called
@@ -41,7 +40,7 @@ from clutchlight.reading.fields import (
 )
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import RecordShape, UnfitError, listed, wrong_shape
-from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty
+from clutchlight.reading.text import Items, Table, Written, WrittenText, by_word, is_empty
 
 _MAX_LENGTH = 300
 
@@ -75,30 +74,17 @@ def _status_and_price(written: WrittenText) -> dict[str, WrittenText]:
 
 
 _DIED = "write `left: {how: died}`, with `on` if the day is known"
-MEANT_BY_STATUS = MappingProxyType(
+MEANT_BY_STATUS = by_word(
     {
-        "for sale": "available",
-        "on sale": "available",
-        "reserved": "on hold",
-        "hold": "on hold",
-        "kept": "holdback",
-        "keeper": "holdback",
-        **dict.fromkeys(("died", "dead", "deceased"), _DIED),
+        "available": "for sale|on sale",
+        "on hold": "reserved|hold",
+        "holdback": "kept|keeper",
+        _DIED: "died|dead|deceased",
     }
 )
-MEANT_BY_COMING = MappingProxyType(
-    {
-        "purchased": "bought",
-        "purchase": "bought",
-        "hatched": "hatched here",
-        "bred here": "hatched here",
-        "traded": "trade",
-    }
-)
-MEANT_BY_LEAVING = MappingProxyType(
-    {"dead": "died", "trade": "traded", "gave away": "re-homed", "given away": "re-homed", "rehomed": "re-homed"}
-)
-MEANT_BY_ORIGIN = MappingProxyType({"cb": "captive bred", "cbb": "captive bred", "wc": "wild", "wild caught": "wild"})
+MEANT_BY_COMING = by_word({"bought": "purchased|purchase", "hatched here": "hatched|bred here", "trade": "traded"})
+MEANT_BY_LEAVING = by_word({"died": "dead", "traded": "trade", "re-homed": "gave away|given away|rehomed"})
+MEANT_BY_ORIGIN = by_word({"captive bred": "cb|cbb", "wild": "wc|wild caught"})
 WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
@@ -281,24 +267,20 @@ class AnimalFacts(SeenRecord, noun="an animal"):
     """What can be said of an animal wherever it stands."""
 
     apart = frozenset({"status", "price", "origin", "impressions", "photos"})
-    hints: ClassVar[Mapping[str, str]] = {
-        "clutch": "young are listed under `young:` in the clutch's own file",
-        "het": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
-        "hets": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
-        "genes": "write what is seen in `shows`, what is said in `claims`",
-        "genetics": "write what is seen in `shows`, what is said in `claims`",
-        "morph": "write what is seen in `shows`",
-        "gender": "write `sex`",
-        "born": "write `hatched`",
-        "dob": "write `hatched`",
-        "birthday": "write `hatched`",
-        "father": "write `sire`",
-        "mother": "write `dam`",
-        "notes": "write prose below the second `---`, or private notes under `private:`",
-        "note": "write prose below the second `---`, or private notes under `private:`",
-        "weight": "weights stand in log/*.csv",
-        "weights": "weights stand in log/*.csv",
-    }
+    hints: ClassVar[Mapping[str, str]] = by_word(
+        {
+            "young are listed under `young:` in the clutch's own file": "clutch",
+            "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents": "het|hets",
+            "write what is seen in `shows`, what is said in `claims`": "genes|genetics",
+            "write what is seen in `shows`": "morph",
+            "write `sex`": "gender",
+            "write `hatched`": "born|dob|birthday",
+            "write `sire`": "father",
+            "write `dam`": "mother",
+            "write prose below the second `---`, or private notes under `private:`": "note|notes",
+            "weights stand in log/*.csv": "weight|weights",
+        }
+    )
 
     name: Words | None = None
     sex: SexWord | None = None
@@ -380,16 +362,15 @@ class TallyRecord(Looks, noun="a tally line"):
 class ClutchRecord(RecordShape, noun="a clutch"):
     """A clutch in clutches/."""
 
-    hints: ClassVar[Mapping[str, str]] = {
-        "hatchlings": "write `young`",
-        "babies": "write `young`",
-        "father": "write `sire`",
-        "mother": "write `dam`",
-        "male": "write `sire`",
-        "female": "write `dam`",
-        "species": "young take their dam's species",
-        "notes": "write prose below the second `---`, or private notes under `private:`",
-    }
+    hints: ClassVar[Mapping[str, str]] = by_word(
+        {
+            "write `young`": "hatchlings|babies",
+            "write `sire`": "father|male",
+            "write `dam`": "mother|female",
+            "young take their dam's species": "species",
+            "write prose below the second `---`, or private notes under `private:`": "notes",
+        }
+    )
 
     id: Id
     name: Words | None = None

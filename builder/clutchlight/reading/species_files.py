@@ -34,18 +34,17 @@ from clutchlight.reading.fields import (
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as, wrong_shape
-from clutchlight.reading.text import Items, Table, Written, WrittenText, is_empty
+from clutchlight.reading.text import Items, Table, Written, WrittenText, by_word, is_empty
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
-    also={
-        "codominant": Inheritance.INCOMPLETE_DOMINANT.value,
-        "co-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
-        "incomplete-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
-        "line bred": Inheritance.LINE_BRED.value,
-        "not-known": Inheritance.NOT_KNOWN.value,
-        "unknown": Inheritance.NOT_KNOWN.value,
-    },
+    also=by_word(
+        {
+            Inheritance.INCOMPLETE_DOMINANT.value: "codominant|co-dominant|incomplete-dominant",
+            Inheritance.LINE_BRED.value: "line bred",
+            Inheritance.NOT_KNOWN.value: "not-known|unknown",
+        }
+    ),
 )
 MAX_CROSSOVER = Fraction(1, 2)
 
@@ -53,10 +52,8 @@ MAX_CROSSOVER = Fraction(1, 2)
 def _crossover(value: Written, findings: Findings) -> Fraction:
     chance = parse_chance(value, findings)
     if chance > MAX_CROSSOVER:
-        raise UnfitError(
-            "crossover-over-half",
-            f"a crossover of {chance} is over 1/2, which no locus can have; 1/2 means not linked to sex at all",
-        )
+        said = f"a crossover of {chance} is over 1/2, which no locus can have; 1/2 means not linked to sex at all"
+        raise UnfitError("crossover-over-half", said)
     return chance
 
 
@@ -267,11 +264,8 @@ class LocusMaker:
         seen: dict[str, WrittenText] = {}
         for name in self.record.alleles or ():
             if name.casefold() in RESERVED_NAMES or "+" in name:
-                self._report(
-                    name.place,
-                    "bad-trait-name",
-                    f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else",
-                )
+                said = f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else"
+                self._report(name.place, "bad-trait-name", said)
             elif name.casefold() in seen:
                 self._report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
             seen[name.casefold()] = name
@@ -280,12 +274,11 @@ class LocusMaker:
     def _refuse_figures(self, inheritance: Inheritance) -> None:
         for key in _NEEDS_FIGURES:
             if getattr(self.record, key):
-                self._report(
-                    self.record.at.key(key),
-                    "words-only",
+                said = (
                     f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
-                    " leave it out or give another inheritance",
+                    " leave it out or give another inheritance"
                 )
+                self._report(self.record.at.key(key), "words-only", said)
 
     def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], frozenset[str]]:
         looks: dict[str, str] = {}
@@ -295,12 +288,11 @@ class LocusMaker:
             if look.casefold() == DIES:
                 dies.append(allele)
             elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
-                self._report(
-                    name.place,
-                    "two-copies-misplaced",
+                said = (
                     f"a {inheritance.value} trait looks the same with two copies as this says; only an incomplete dominant"
-                    f" one has a look of its own for two; change `inheritance` or leave out '{look}'",
+                    f" one has a look of its own for two; change `inheritance` or leave out '{look}'"
                 )
+                self._report(name.place, "two-copies-misplaced", said)
             else:
                 looks[allele] = str(look)
         return looks, frozenset(dies)

@@ -14,19 +14,20 @@ from msgspec import Struct
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.text import WrittenText, place_in
+from clutchlight.reading.text import WrittenText, by_word, place_in
 
 COLUMNS = ("date", "animal", "event", "with", "value", "note")
 NEEDED = ("date", "animal", "event")
-_ALSO = {
-    "date": "day|when|on",
-    "animal": "id|animal id|snake|snake id|name|female|male",
-    "event": "type|activity|what|action|happening|category",
-    "with": "partner|mate|paired with|other",
-    "value": "amount|grams|weight|weight g|prey|food|result|quantity",
-    "note": "notes|comment|comments|remark|remarks|details",
-}
-_MEANT = {name: column for column, others in _ALSO.items() for name in others.split("|")}
+_MEANT = by_word(
+    {
+        "date": "day|when|on",
+        "animal": "id|animal id|snake|snake id|name|female|male",
+        "event": "type|activity|what|action|happening|category",
+        "with": "partner|mate|paired with|other",
+        "value": "amount|grams|weight|weight g|prey|food|result|quantity",
+        "note": "notes|comment|comments|remark|remarks|details",
+    }
+)
 """What people call columns, in small letters, to our name."""
 DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
@@ -181,10 +182,7 @@ def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findi
     under = (*names, *("" for _ in cells))
     stray = next((cell for cell, name in zip(cells, under, strict=False) if cell and not name), None)
     if stray is not None:
-        findings.report(
-            stray.place,
-            "csv-cells",
-            f"'{stray}' stands under no column; put a cell that holds a comma in quotation marks",
-        )
+        said = f"'{stray}' stands under no column; put a cell that holds a comma in quotation marks"
+        findings.report(stray.place, "csv-cells", said)
         return None
     return Row(place, {name: cell for cell, name in zip(cells, names, strict=False) if cell})

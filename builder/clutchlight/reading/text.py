@@ -9,11 +9,14 @@ HTML comments are notes to oneself: they are dropped from every text that is rea
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from html import unescape
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
+
+T = TypeVar("T")
 
 MAX_BYTES = 4 * 1024 * 1024
 
@@ -41,11 +44,8 @@ class FrontMatter(NamedTuple):
 def decode(raw: bytes, file: str, findings: Findings) -> str | None:
     """The text of a file with plain line ends; None when it cannot be read, which is then reported once."""
     if len(raw) > MAX_BYTES:
-        findings.report(
-            Place(file),
-            "file-too-large",
-            f"this file is larger than {MAX_BYTES} bytes; split it into several files",
-        )
+        said = f"this file is larger than {MAX_BYTES} bytes; split it into several files"
+        findings.report(Place(file), "file-too-large", said)
         return None
     try:
         text = raw.decode("utf-8-sig")
@@ -113,21 +113,15 @@ def split_front_matter(text: str, file: str, findings: Findings) -> FrontMatter 
     lines = text.split("\n")
     first = next((number for number, line in enumerate(lines) if line.strip()), None)
     if first is None or lines[first].rstrip() != "---":
-        findings.report(
-            Place(file, (first or 0) + 1),
-            "no-front-matter",
-            "the file does not begin with a line `---`; put the record between two such lines",
-        )
+        said = "the file does not begin with a line `---`; put the record between two such lines"
+        findings.report(Place(file, (first or 0) + 1), "no-front-matter", said)
         return None
     for number in range(first + 1, len(lines)):
         if lines[number].rstrip() == "---":
             data = "\n".join(lines[first + 1 : number]) + "\n"
             return FrontMatter(data, first + 1, "\n".join(lines[number + 1 :]).strip("\n"))
-    findings.report(
-        Place(file, first + 1),
-        "front-matter-open",
-        "the record that begins here has no second `---` line; add one below its last key",
-    )
+    said = "the record that begins here has no second `---` line; add one below its last key"
+    findings.report(Place(file, first + 1), "front-matter-open", said)
     return None
 
 
@@ -153,6 +147,11 @@ def slug_of(text: str) -> str:
 def one_case(text: str) -> str:
     """Words by which names are compared: in small letters, one space between them."""
     return " ".join(text.casefold().split())
+
+
+def by_word(words: Mapping[T, str]) -> dict[str, T]:
+    """What each word means, of `word|word` by what they mean."""
+    return {word: meant for meant, several in words.items() for word in several.split("|")}
 
 
 def place_in(text: str, index: int, file: str, lines_above: int = 0) -> Place:

@@ -18,6 +18,7 @@ import yaml
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
+from clutchlight.reading.strict import UnfitError
 from clutchlight.reading.text import (
     Items,
     Mark,
@@ -40,48 +41,36 @@ _THOUSANDS_BEFORE = re.compile(r"\d$")
 _THOUSANDS = re.compile(r"\d{3}(?:\.\d+)?\Z")
 
 
-class _RefusalError(Exception):
-    """Why the file cannot be taken: raised where reading on is impossible, else kept until the end of the file."""
-
-    def __init__(self, place: Place, code: str, message: str) -> None:
-        super().__init__(message)
-        self.place, self.code, self.message = place, code, message
-
-
 def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Written | None:
     """The one document in `data`; None when it is empty or refused (which is then reported).
 
     `first_line` is the number of lines of the file above `data`.
     """
-    refusals: list[_RefusalError] = []
+    tries: list[Findings] = []
     for candidate in plain_candidates(data):
-        builder = _TreeBuilder(candidate, file, first_line)
+        own = Findings()
         try:
-            root = builder.build()
-        except _RefusalError as refused:
-            builder.refusals.append(refused)
+            root = _TreeBuilder(candidate, file, first_line, own).build()
+        except UnfitError as refused:
+            own.report(refused.at or Place(file), refused.code, refused.message)
         except yaml.MarkedYAMLError as error:
-            if not builder.refusals:
+            if not own.problems:
                 line, column, code, message = _unreadable(error, candidate)
-                place = Place(file, first_line + line + 1, column + 1)
-                builder.refusals.append(_RefusalError(place, code, message))
+                own.report(Place(file, first_line + line + 1, column + 1), code, message)
         except (yaml.YAMLError, ValueError) as error:  # without the C loader, an escape can name no character at all
-            message = f"this cannot be read: {error}; type the line again"
-            builder.refusals.append(_RefusalError(Place(file, first_line + 1), "not-yaml", message))
-        if not builder.refusals:
+            own.report(Place(file, first_line + 1), "not-yaml", f"this cannot be read: {error}; type the line again")
+        if not own.problems:
             return root
-        refusals = refusals or builder.refusals
-    for refusal in refusals:
-        findings.report(refusal.place, refusal.code, refusal.message)
+        tries.append(own)
+    findings.problems += tries[0].problems
     return None
 
 
 class _TreeBuilder:
     """Builds the tree of one document from the parser's events."""
 
-    def __init__(self, data: str, file: str, first_line: int) -> None:
-        self.data, self.file, self.first_line = data, file, first_line
-        self.refusals: list[_RefusalError] = []
+    def __init__(self, data: str, file: str, first_line: int, findings: Findings) -> None:
+        self.data, self.file, self.first_line, self.findings = data, file, first_line, findings
         self.has_hash = "#" in data
         self.has_escape = "\\" in data
         self.has_comment = "<!--" in data or self.has_escape
@@ -105,7 +94,7 @@ class _TreeBuilder:
                 documents += 1
                 if documents > 1:
                     said = "a second document begins here; keep one record or list in a file"
-                    raise _RefusalError(self._place(event.start_mark), "several-documents", said)
+                    raise UnfitError("several-documents", said, self._place(event.start_mark))
             elif kind not in (yaml.StreamStartEvent, yaml.DocumentEndEvent, yaml.StreamEndEvent):
                 root = self._value(event, 0)
         return None if is_empty(root) else root
@@ -120,13 +109,14 @@ class _TreeBuilder:
         place = self._place(event.start_mark)
         if kind is yaml.AliasEvent:
             said = f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes"
-            self._refuse(place, "alias", said)
+            self.findings.report(place, "alias", said)
             return WrittenText.at("", place)
         if depth >= MAX_DEPTH:
-            raise _RefusalError(place, "too-deep", f"this is nested over {MAX_DEPTH} levels deep; write it flatter")
+            said = f"this is nested over {MAX_DEPTH} levels deep; write it flatter"
+            raise UnfitError("too-deep", said, place)
         if is_key:
             said = "a key must be a single word or phrase; put a text with brackets in quotes"
-            self._refuse(place, "not-yaml", said)
+            self.findings.report(place, "not-yaml", said)
         if kind is yaml.SequenceStartEvent:
             items = Items()
             items.place = place
@@ -147,14 +137,11 @@ class _TreeBuilder:
         if not isinstance(value, WrittenText):
             return WrittenText.at("", value.place)
         if value == "<<":
-            self._refuse(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
+            self.findings.report(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
         if value in parent:
             first = parent.mark.keys[value]
-            self._refuse(
-                value.place,
-                "duplicate-key",
-                f"'{value}' already stands in line {first.line}; keep the one that is right",
-            )
+            said = f"'{value}' already stands in line {first.line}; keep the one that is right"
+            self.findings.report(value.place, "duplicate-key", said)
         parent.mark.keys[value] = value
         return value
 
@@ -164,7 +151,7 @@ class _TreeBuilder:
         if plain and self.has_hash:
             self._refuse_lost_text(event)
         if self.has_escape and event.style == '"' and (hidden := hidden_in(event.value)) is not None:
-            self._refuse(self._place(mark), hidden.code, hidden.message)
+            self.findings.report(self._place(mark), hidden.code, hidden.message)
         value = self._without_comments(event.value, mark) if self.has_comment else event.value
         empty = not value and (plain or bool(event.value))
         value = plain_text(value) if self.curly else value
@@ -173,12 +160,11 @@ class _TreeBuilder:
     def _without_comments(self, value: str, mark: Any) -> str:
         left = without_comments(value)
         if self.open_comment is not None and "-->" in left:
-            self._refuse(
-                self._place(self.open_comment),
-                "comment-in-text",
+            said = (
                 f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1};"
-                " close it with `-->` in the text where it begins",
+                " close it with `-->` in the text where it begins"
             )
+            self.findings.report(self._place(self.open_comment), "comment-in-text", said)
             self.open_comment = None
         if left == value:
             return value
@@ -189,10 +175,10 @@ class _TreeBuilder:
     def _refuse_extras(self, event: Any) -> None:
         if event.anchor is not None:
             said = f"`&{event.anchor}` would name this place; put a text that begins with & in quotes"
-            self._refuse(self._place(event.start_mark), "anchor", said)
+            self.findings.report(self._place(event.start_mark), "anchor", said)
         if event.tag is not None:
             said = "a word that begins with ! is read as a tag; put it in quotes"
-            self._refuse(self._place(event.start_mark), "tag", said)
+            self.findings.report(self._place(event.start_mark), "tag", said)
 
     def _refuse_lost_text(self, event: Any) -> None:
         end = event.end_mark
@@ -201,12 +187,11 @@ class _TreeBuilder:
             return
         place = Place(self.file, self.first_line + end.line + 1, end.column + lost.group().index("#") + 1)
         shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
-        self._refuse(
-            place,
-            "text-after-hash",
+        said = (
             f"`#{shown}` would be lost, because ` #` begins a comment; put the whole value in quotes,"
-            " or a space after the # if a comment is meant",
+            " or a space after the # if a comment is meant"
         )
+        self.findings.report(place, "text-after-hash", said)
 
     def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Written) -> None:
         """`{price: 1,200}` reads as the price 1 and an empty key 200."""
@@ -215,15 +200,11 @@ class _TreeBuilder:
         before = next(reversed(parent), None)
         number = parent[before] if before is not None else None
         if isinstance(number, WrittenText) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
-            self._refuse(
-                number.place,
-                "comma-in-number",
+            said = (
                 f"`{before}: {number},{key}` reads as {number} and a key '{key}', because a comma parts keys inside {{ }};"
-                f" write {number}{key} without the comma",
+                f" write {number}{key} without the comma"
             )
-
-    def _refuse(self, place: Place, code: str, message: str) -> None:
-        self.refusals.append(_RefusalError(place, code, message))
+            self.findings.report(number.place, "comma-in-number", said)
 
     def _place(self, mark: Any) -> Place:
         return Place(self.file, self.first_line + mark.line + 1, mark.column + 1)
