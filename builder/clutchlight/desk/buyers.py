@@ -6,7 +6,6 @@ are put into words, compared, and written to them.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -16,11 +15,15 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import said_otherwise
-from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model import Animal, Clutch, Collection, Species
 from clutchlight.model.animals import Correction
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
 from clutchlight.site import addresses
+from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.animals import reviews_near
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
@@ -99,7 +102,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     found = []
     if before.sex != now.sex:
         found.append(ToldChange("sex", words.sex_words(before.sex), words.sex_words(now.sex)))
-    relooked = _words_of(before.looks) != _words_of(now.looks)
+    relooked = (before.looks is None, set(before.looks or ())) != (now.looks is None, set(now.looks or ()))
     if relooked:
         found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait, new in sorted(now.figures.items()):
@@ -113,10 +116,6 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     return tuple(found)
 
 
-def _words_of(looks: Sequence[str] | None) -> list[str] | None:
-    return None if looks is None else sorted(" ".join(looks).casefold().split())
-
-
 def _corrected_later(animal: Animal, key: str, day: date) -> str | None:
     """What its record gave for a key on a day, where that was corrected later."""
     later = [one for one in animal.corrections if one.key == key and one.on.last > day]
@@ -128,10 +127,11 @@ def sex_on(animal: Animal, day: date) -> str:
     return _corrected_later(animal, "sex", day) or animal.sex
 
 
-def looks_on(animal: Animal, day: date) -> tuple[str, ...] | None:
-    """The looks that the record gave on a day; one that was corrected later, as it is written there."""
+def looks_on(animal: Animal, species: Species, day: date) -> tuple[str, ...] | None:
+    """The looks that the record gave on a day; one that was corrected later by what is written there, as it is where it names no looks."""
     if (was := _corrected_later(animal, "shows", day)) is not None:
-        return tuple(word for word in was.replace(",", " ").split() if word != "normal")
+        shown = Names(species).shown([WrittenText.at(was, animal.place)], Findings())
+        return looks_in_order(shown.looks, shown.loose, species) if shown.sound else (was,)
     return read.shows if (read := animal.reading_on(day)) else None
 
 
@@ -309,18 +309,18 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
     """What was said of an animal on a day: each trait that it may carry. `dated`: the record in force then. `typed`: whether the figures
     typed for it were part of that."""
     figures: dict[str, ToldFigure] = {}
-    sex, shows = sex_on(animal, day), looks_on(animal, day)
+    species = answers.species_of(animal)
+    sex, shows = sex_on(animal, day), looks_on(animal, species, day)
     spoken: list[str] = []
     if dated is not None and _edited_since(answers, animal, dated):
         sex = dated.figures.sex if sex == sex_on(animal, dated.on) else sex
-        shows = dated.figures.looks if shows == looks_on(animal, dated.on) else shows
-        loci = answers.species_of(animal).loci
-        spoken = [key for key in loci if in_force(answers, animal, key, dated, day)]
+        shows = dated.figures.looks if shows == looks_on(animal, species, dated.on) else shows
+        spoken = [key for key in species.loci if in_force(answers, animal, key, dated, day)]
         for asked in stated_traits(dated, answers, animal):
             if asked.locus.key in spoken:
                 figures[asked.trait] = _in_record(asked, dated, day)
-        for locus in (loci[key] for key in dated.figures.under_review if key in spoken):
-            figures |= dict.fromkeys(locus.alleles, _REVIEWED)
+        for key in dated.figures.under_review:
+            figures |= dict.fromkeys(species.loci[key].alleles if key in spoken else (), _REVIEWED)
     for asked, figure in _may_carry(answers, animal, day):
         if asked.locus.key not in spoken:
             figures[asked.trait] = _carried(asked, figure, day)
@@ -341,13 +341,10 @@ def _as_typed(chance: Fraction, ours: Fraction) -> ToldFigure:
 def _not_reviewed(
     answers: Answers, animal: Animal, looks: tuple[str, ...] | None, dated: DatedRecord | None
 ) -> tuple[str, ...] | None:
-    """The looks, word by word, without those that are under review or were in a dated record: these are told with their traits."""
+    """The looks, without those that are under review or were in a dated record: these are told with their traits."""
     aside = {*answers.collection.set_aside(animal), *(dated.figures.under_review if dated is not None else ())}
     at = answers.species_of(animal).locus_of_look
-    names = sorted((re.escape(name) for name, keys in at.items() if not aside.isdisjoint(keys)), key=len, reverse=True)
-    if looks is None or not names:
-        return looks
-    return tuple(re.sub(rf"(?<!\S)({'|'.join(names)})(?!\S)", "", " ".join(looks), flags=re.IGNORECASE).split())
+    return None if looks is None else tuple(look for look in looks if aside.isdisjoint(at.get(look, ())))
 
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
