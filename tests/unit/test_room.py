@@ -234,7 +234,7 @@ def test_what_may_be_the_end_of_a_quarantine_and_is_not_read_so_is_refused(tmp_p
 def test_a_quarantine_lasts_as_long_as_the_log_says(tmp_path: Path, rows: str, until: date | None) -> None:
     """90 days, and 30 of a treatment, where it does not say; `over` ends it on its day."""
     collection, private = FAMILY.both(tmp_path, log(rows))
-    assert [one.until for one in set_apart(collection, private.log, DAY)] == ([until] if until else [])
+    assert [one.until for one in set_apart(collection, private, DAY)] == ([until] if until else [])
 
 
 @pytest.mark.parametrize(

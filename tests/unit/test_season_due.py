@@ -134,8 +134,8 @@ SALES = """- {animals: [C26-01-1], buyer: A, agreed: 100, held: 2026-11-01, unti
 
 def test_holds_end_soonest_first(tmp_path: Path) -> None:
     """Ended five days ago, four days left; what is paid for does not end; a hand-over is no hold."""
-    _, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
-    found = [(hold.sale.animals[0], hold.ended, hold.days_left) for hold in holds(private, DAY)]
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
+    found = [(hold.sale.animals[0], hold.ended, hold.days_left) for hold in holds(collection, private, DAY)]
     assert found == [("C26-01-2", True, -5), ("C26-01-1", False, 4), ("C26-01-4", False, None)]
 
 

@@ -197,18 +197,18 @@ def sales(folder: Path, text: str, rows: str = "") -> tuple[Collection, Private]
 )
 def test_a_hold_ends_after_its_last_day(tmp_path: Path, until: str, ended: bool, left: int) -> None:
     """On its last day it holds."""
-    _, private = sales(tmp_path, f"- {{animals: [C26-01-1], held: 2026-11-01, until: {until}}}\n")
-    assert [(one.ended, one.days_left) for one in holds(private, DAY)] == [(ended, left)]
+    collection, private = sales(tmp_path, f"- {{animals: [C26-01-1], held: 2026-11-01, until: {until}}}\n")
+    assert [(one.ended, one.days_left) for one in holds(collection, private, DAY)] == [(ended, left)]
 
 
 def test_a_hold_begins_on_its_day_and_one_without_an_end_comes_last(tmp_path: Path) -> None:
     """Held from the 25th on; without a last day it is held."""
     text = "- {animals: [C26-01-1], held: 2026-11-25}\n- {animals: [C26-01-2], held: 2026-11-25, until: 2027-11-25}\n"
-    _, private = sales(tmp_path, text)
-    found = [(one.sale.animals[0], one.to_come, one.days_left) for one in holds(private, DAY)]
+    collection, private = sales(tmp_path, text)
+    found = [(one.sale.animals[0], one.to_come, one.days_left) for one in holds(collection, private, DAY)]
     assert found == [("C26-01-2", False, 365), ("C26-01-1", False, None)]
-    assert all(one.to_come for one in holds(private, BEFORE))
-    assert [sentences.hold(one, BEFORE) for one in holds(private, BEFORE)] == [
+    assert all(one.to_come for one in holds(collection, private, BEFORE))
+    assert [sentences.hold(one, BEFORE) for one in holds(collection, private, BEFORE)] == [
         "from 25 Nov to 25 Nov 2027",
         "from 25 Nov on",
     ]
@@ -216,15 +216,19 @@ def test_a_hold_begins_on_its_day_and_one_without_an_end_comes_last(tmp_path: Pa
 
 def test_a_hold_says_on_which_day_to_come_it_is_to_be_handed_over(tmp_path: Path) -> None:
     """The day stands in its record, though no last day of the hold does."""
-    _, private = sales(tmp_path, "- {animals: [C26-01-1], held: 2026-11-25, handed_over: 2026-11-29}\n")
-    assert [sentences.hold(one, DAY) for one in holds(private, DAY)] == ["to be handed over on 29 Nov"]
+    collection, private = sales(tmp_path, "- {animals: [C26-01-1], held: 2026-11-25, handed_over: 2026-11-29}\n")
+    assert [sentences.hold(one, DAY) for one in holds(collection, private, DAY)] == ["to be handed over on 29 Nov"]
 
 
 def test_a_returned_sale_holds_nothing_and_owes_nothing(tmp_path: Path) -> None:
     """Neither a hold, nor money that is open, nor a hand-over to come."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-07-20, handed_over: 2026-08-01, returned: 2026-09-01}\n"
     collection, private = sales(tmp_path, text)
-    assert (holds(private, DAY), balances(collection, private, DAY), hand_overs(collection, private, DAY)) == (
+    assert (
+        holds(collection, private, DAY),
+        balances(collection, private, DAY),
+        hand_overs(collection, private, DAY),
+    ) == (
         (),
         (),
         (),

@@ -46,7 +46,7 @@ def after_check(book: Book, day: date) -> Iterator[str]:
 
 def after_build(book: Book, day: date, new: Sequence[str]) -> Iterator[str]:
     """What `build` adds: holds that ended, the `new` results, each correction that buyers do not know of."""
-    for one in holds(book.private, day):
+    for one in holds(book.collection, book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
             rest = "delete it" if not one.sale.payments else "settle what was paid and delete it"

@@ -7,7 +7,6 @@ collection.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 from itertools import groupby
 
 from msgspec import Struct
@@ -35,20 +34,11 @@ class GuideEntry(Struct, frozen=True):
 
 def guide_page(framing: DeskFraming) -> DeskPage:
     lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
-    return framing.page(GUIDE, "Guide", lead, sections=_sections(), hosting=_hosting())
+    hosting = tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
+    return framing.page(GUIDE, "Guide", lead, sections=tuple(_sections()), hosting=hosting)
 
 
-@cache
-def _hosting() -> tuple[GuideEntry, ...]:
-    return tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
-
-
-@cache
-def _sections() -> tuple[GuideEntry, ...]:
-    return tuple(_each_section())
-
-
-def _each_section() -> Iterator[GuideEntry]:
+def _sections() -> Iterator[GuideEntry]:
     entries = [entry for entry in reference.entries() if entry.topic == TOPIC]
     first = {entry.holds: entry for entry in reversed(entries) if entry.holds}
     for group in (entry for entry in entries if entry in first.values()):

@@ -27,14 +27,13 @@ from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import (
     BreedingReadiness,
-    Spell,
     is_grown,
     newly_come,
     readiness,
     set_apart,
 )
-from clutchlight.planning.rotation import Load, Loss, loads, losing_weight, males_in_rotation, pairings
-from clutchlight.planning.sales import Hold, Undated
+from clutchlight.planning.rotation import Load, loads, losing_weight, males_in_rotation, pairings
+from clutchlight.planning.sales import Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
     About,
@@ -204,17 +203,11 @@ class Season(Struct, frozen=True, dict=True):
     hand_overs = _on_its_day(sales.hand_overs)
     loans = _on_its_day(sales.loans_ending)
     without_hold = _on_its_day(sales.without_hold)
+    holds = _on_its_day(sales.holds)
     differing = _on_its_day(discrepancies)
-
-    @cached_property
-    def set_apart(self) -> tuple[Spell, ...]:
-        return set_apart(self.collection, self.private.log, self.day)
-
-    @cached_property
-    def holds(self) -> tuple[Hold, ...]:
-        return tuple(
-            one for one in sales.holds(self.private, self.day) if not sales.lost_all(self.collection, one.sale)
-        )
+    losing = _on_its_day(losing_weight)
+    set_apart = _on_its_day(set_apart)
+    newly_come = _on_its_day(newly_come)
 
     @property
     def shared(self) -> tuple[Holding, ...]:
@@ -298,17 +291,9 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(one.animal for one in self.set_apart)
 
     @cached_property
-    def newly_come(self) -> Mapping[str, When]:
-        return newly_come(self.collection, self.private.log, self.day)
-
-    @cached_property
     def overworked(self) -> frozenset[str]:
         """The males that are overworked, and animals that lose weight, by the log."""
         return frozenset(male.animal for male in self.males if male.flags).union(self.losing)
-
-    @cached_property
-    def losing(self) -> Mapping[str, Loss]:
-        return losing_weight(self.collection, self.private, self.day)
 
     @cached_property
     def with_eggs(self) -> frozenset[str]:

@@ -147,7 +147,7 @@ class LogSoFar:
             findings.report(
                 row.place, "log-absent", f"'{animal.id}' {_why(away)}; look at the animal and the day ({row.on})"
             )
-        came = newly_come(self._collection, self._ill, row.day) if row.event in TOGETHER else {}
+        came = newly_come(self._collection, Private(log=tuple(self._ill)), row.day) if row.event in TOGETHER else {}
         for name in came.keys() & {row.animal, row.partner}:
             said = f"'{name}' came {came[name]} and no quarantine is in the log; where it was in one, log `{name} quarantine over` first"
             findings.report(row.place, "log-absent", said)
@@ -193,7 +193,7 @@ def kept_apart(collection: Collection, log: Sequence[LogRow], animals: Sequence[
             f"{spell.animal} has a {spell.how} in the log (since {spell.since}, until {spell.until}); wait until it is over",
             "warning",
         )
-        for spell in set_apart(collection, in_time(log), on)
+        for spell in set_apart(collection, Private(log=tuple(in_time(log))), on)
         if spell.animal in animals
     )
 

@@ -252,7 +252,9 @@ def _logged(collection: Collection, private: Private, day: date) -> Iterator[Log
     found = grouped(((one.id, row.event, away), row) for row in known for one, away in absences(row, collection, ill))
     yield from (
         LoggedAbsent(name, event, rows[0].on, len(rows), away)
-        for (name, event, away), rows in sorted(found.items(), key=_by_animal)
+        for (name, event, away), rows in sorted(
+            found.items(), key=lambda item: (item[0][0], item[1][0].day, item[0][1])
+        )
     )
     for row in private.log:
         animal = collection.animals[row.animal]
@@ -285,11 +287,6 @@ def absences(
             away = gone if gone is not None and gone.since is None else None
         if away is not None:
             yield animal, away
-
-
-def _by_animal(item: tuple[tuple[str, str, Absence], tuple[LogRow, ...]]) -> tuple[str, date, str]:
-    (name, event, _), rows = item
-    return name, rows[0].day, event
 
 
 def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | None:

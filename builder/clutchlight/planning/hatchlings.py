@@ -187,13 +187,12 @@ def _alike(tried: int, rate: Fraction, alike: Fraction) -> tuple[Fraction, ...]:
     """How many of so many succeed, each with chance `rate`, any two of them with correlation `alike`."""
     if alike and rate < 1:
         weight = (1 - alike) / alike
-        yes, no, whole = (_rising(start, tried) for start in (rate * weight, (1 - rate) * weight, weight))
+        # of each the products of 0, 1, … `tried` of it, the next whole step above it, …
+        yes, no, whole = (
+            list(accumulate((start + step for step in range(tried)), mul, initial=Fraction(1)))
+            for start in (rate * weight, (1 - rate) * weight, weight)
+        )
         return tuple(
             comb(tried, number) * yes[number] * no[tried - number] / whole[tried] for number in range(tried + 1)
         )
     return tuple(comb(tried, number) * rate**number * (1 - rate) ** (tried - number) for number in range(tried + 1))
-
-
-def _rising(start: Fraction, most: int) -> list[Fraction]:
-    """The products of 0, 1, … `most` of start, start + 1, …"""
-    return list(accumulate((start + step for step in range(most)), mul, initial=Fraction(1)))

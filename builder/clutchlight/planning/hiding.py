@@ -128,10 +128,8 @@ class Hiding:
         return tuple(tuple(dict.fromkeys(self._looks_at(locus))) for locus in range(len(self.together.loci)))
 
     def _looks_at(self, locus: int) -> list[frozenset[str]]:
-        group = self.together.group_of(locus)
-        at = group.loci.index(locus)
-        tables = (row for part in group.parts for row in part.tables[at])
-        pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in tables for sire, dam in self.pairs)
+        rows = self.together.rows_at(locus)
+        pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in rows for sire, dam in self.pairs)
         return [look for pair in pairs for _, look in self.together.states[locus].kinds(*pair)]
 
     @cached_property

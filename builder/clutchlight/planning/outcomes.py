@@ -417,7 +417,8 @@ class PairHarm(Struct, frozen=True):
 def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairHarm, ...]:
     """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg."""
     loci = {locus.key: locus for locus in inference.loci_in_play(sire.species)}
-    together = _of_two(inference, sire.id, dam.id, [key for key, locus in loci.items() if can_harm(locus)])
+    harmful = [key for key, one in loci.items() if one.dies or one.two_copies_harm or one.together_harm or one.affects]
+    together = _of_two(inference, sire.id, dam.id, harmful)
     found = [harm for position in range(len(together.loci)) for harm in _harms_at(together, position)]
     species = inference.collection.species[sire.species]
     for several in species.harm_together:
@@ -452,10 +453,6 @@ def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
         )
     except TooManyPartsError:
         return Fraction(0)
-
-
-def can_harm(locus: Locus) -> bool:
-    return bool(locus.dies or locus.two_copies_harm or locus.together_harm or locus.affects)
 
 
 def _harms_at(together: Together, position: int) -> Iterator[PairHarm]:

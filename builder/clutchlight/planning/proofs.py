@@ -47,6 +47,9 @@ HALF = Fraction(1, 2)
 BOXES = 2048
 """The most intersections of boxes that are summed."""
 
+Hypothesis = tuple[Way, int]
+"""One way the sires in doubt may have fallen, and the member who sired the clutch in question."""
+
 Box = tuple[int, ...]
 """A set of kinds, as a mask, at each of several loci."""
 
@@ -66,13 +69,6 @@ class Proof(Struct, frozen=True):
     chance: Fraction | None
     if_none: Fraction | None
     shown: tuple[str, ...] = ()
-
-
-class Hypothesis(Struct, frozen=True):
-    """One way the sires in doubt may have fallen; `sire`: the member who sired the clutch in question."""
-
-    way: Way
-    sire: int
 
 
 class Proofs:
@@ -131,7 +127,7 @@ class Proofs:
 
     @cached_property
     def hypotheses(self) -> tuple[Hypothesis, ...]:
-        return tuple(Hypothesis(way, sire) for way in self.together.ways for sire in self.sires)
+        return tuple(product(self.together.ways, self.sires))
 
     def _informative(self, locus: int) -> Iterator[int]:
         """The other loci whose looks can rule out a hypothesis."""
@@ -211,10 +207,10 @@ class Proofs:
 
     def _able(self, locus: int, hypothesis: Hypothesis) -> tuple[tuple[Members, int], ...]:
         """The members' states that are possible under a hypothesis, with the kinds, as a mask, that their young can be."""
-        kinds = self.kinds(locus)
+        kinds, (way, sire) = self.kinds(locus), hypothesis
         rows = {}
-        for members in sorted(self.together.possible(locus, hypothesis.way)):
-            able = self.of(locus, members, hypothesis.sire)
+        for members in sorted(self.together.possible(locus, way)):
+            able = self.of(locus, members, sire)
             rows[members] = sum(1 << number for number, kind in enumerate(kinds) if kind in able)
         return tuple(rows.items())
 
@@ -291,13 +287,13 @@ class MixedProofs(Proofs):
         """Whether, whatever is seen there, either male may have sired every egg."""
         whole = (1 << len(self.kinds(locus))) - 1
         for way in self.together.ways:
-            able = [dict(self.able(locus, Hypothesis(way, sire))) for sire in TWO_SIRES]
+            able = [dict(self.able(locus, (way, sire))) for sire in TWO_SIRES]
             if not any(able[0][members] & able[1][members] == whole for members in able[0]):
                 return False
         return True
 
     def _size(self, loci: Sequence[int]) -> int:
-        states = max(prod(len(self.able(at, Hypothesis(way, 0))) for at in loci) for way in self.together.ways)
+        states = max(prod(len(self.able(at, (way, 0))) for at in loci) for way in self.together.ways)
         figures = prod(len(self.at(at)) for at in loci)
         return max(states, figures) * prod(len(self.kinds(at)) for at in loci)
 
@@ -307,7 +303,7 @@ class MixedProofs(Proofs):
         """The sets of kinds, as masks, that the males can give while the member lacks the allele."""
         found: dict[int, None] = {}
         for way in self.together.ways:
-            able = [[dict(self.able(at, Hypothesis(way, sire))) for at in loci] for sire in TWO_SIRES]
+            able = [[dict(self.able(at, (way, sire))) for at in loci] for sire in TWO_SIRES]
             for rows in product(*able[0]):
                 if self.has(loci[0], rows[0][member], allele):
                     continue

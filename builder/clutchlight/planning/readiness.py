@@ -173,18 +173,18 @@ def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
     return (*done, *running.values())
 
 
-def set_apart(collection: Collection, log: Iterable[LogRow], day: date) -> tuple[Spell, ...]:
+def set_apart(collection: Collection, private: Private, day: date) -> tuple[Spell, ...]:
     """The animals of the room that are in quarantine or under treatment on a day, the first to end first."""
-    rows = [row for row in log if row.event in KEPT_FOR and row.day <= day]
+    rows = [row for row in private.log if row.event in KEPT_FOR and row.day <= day]
     here = {row.animal for row in rows if collection.animals[row.animal].here}
     found = [spell for name in here for spell in spells_of(name, rows) if spell.covers(day)]
     return tuple(sorted(found, key=lambda one: (one.until, one.animal, one.how)))
 
 
-def newly_come(collection: Collection, log: Sequence[LogRow], day: date) -> Mapping[str, When]:
+def newly_come(collection: Collection, private: Private, day: date) -> Mapping[str, When]:
     """When animals of the room came from elsewhere that would still be in quarantine, of which the log has none since."""
     found: dict[str, When] = {}
-    quarantines = grouped((row.animal, row.day) for row in log if row.event == "quarantine" and row.day <= day)
+    quarantines = grouped((row.animal, row.day) for row in private.log if row.event == "quarantine" and row.day <= day)
     for animal in collection.animals.values():
         came = animal.came
         if not animal.here or came is None or came.on is None or came.how == "hatched here":
@@ -242,7 +242,7 @@ def readiness(
     Animals under half the usual age are left out unless they are `planned`; so are those whose species says nothing.
     """
     found = []
-    apart = {one.animal: one for one in set_apart(collection, private.log, day)}
+    apart = {one.animal: one for one in set_apart(collection, private, day)}
     for animal in collection.animals.values():
         if animal.here and animal.sex != "unknown" and (animal.status in _CONSIDERED or animal.id in planned):
             rule = grown(collection.species[animal.species], animal.sex, private.rules)

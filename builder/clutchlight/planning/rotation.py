@@ -100,8 +100,8 @@ class MaleAtWork(Struct, frozen=True):
     last_meal: When | None
     small: bool
     first_season: bool
-    flags: tuple[Flag, ...]
-    cautions: tuple[str, ...]
+    flags: tuple[Flag, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 def males_in_rotation(collection: Collection, private: Private, day: date) -> tuple[MaleAtWork, ...]:
@@ -172,7 +172,7 @@ def male_at_work(
     locks = [row for row in rows if row.event == "lock" and begins is not None and row.day >= begins]
     weights = [row for row in rows if row.animal == male.id and row.event == "weight"]
     now = weight_on(weights, day)
-    before = _weight_before(weights, begins)
+    before = None if begins is None else weight_on(weights, begins) or next(iter(weights), None)
     change = None
     if now is not None and before is not None and now is not before and now.number and before.number:
         change = (now.number - before.number) / before.number * 100
@@ -210,8 +210,6 @@ def male_at_work(
         last_meal=max((row.on for row in rows if row.animal == male.id and row.event in MEALS), default=None),
         small=small,
         first_season=first_season,
-        flags=(),
-        cautions=(),
     )
     flags = _flags(at_work, limits)
     told = cautions(collection.species[male.species], "weight") if any(flag.kind != "rest" for flag in flags) else ()
@@ -253,12 +251,6 @@ def _season(paired: Sequence[LogRow]) -> list[LogRow]:
 def _sired_before(collection: Collection, male: str, begins: date) -> bool:
     bred = collection.bred_by(male)
     return any(male in clutch.sires.ids and (clutch.laid is None or clutch.laid.last < begins) for clutch in bred)
-
-
-def _weight_before(weights: Sequence[LogRow], begins: date | None) -> LogRow | None:
-    if begins is None:
-        return None
-    return weight_on(weights, begins) or (weights[0] if weights else None)
 
 
 def _within(rows: Sequence[LogRow], day: date, days: int) -> int:
@@ -413,8 +405,7 @@ def loads(
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
     females = grouped((male, dam) for male, dam in pairs if (male, dam) in chosen and collection.animals[male].here)
-    seasons = {male: tuple(_seasons(collection, private, male, day, possible)) for male in females}
-    found = [_load(collection, private, male, dams, begun, day, seasons[male]) for male, dams in females.items()]
+    found = [_load(collection, private, male, dams, begun, day, possible) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
 
 
@@ -425,7 +416,7 @@ def _load(
     dams: Sequence[str],
     begun: Set[tuple[str, str]],
     day: date,
-    seasons: tuple[SeasonOfAMale, ...],
+    possible: PossibleSires,
 ) -> Load:
     animal = collection.animals[male]
     at_work = male_at_work(animal, collection, private, tuple(dams), day)
@@ -440,7 +431,7 @@ def _load(
         sooner,
         first or _turn(private, at_work, dams, day),
         first is not None,
-        seasons,
+        tuple(_seasons(collection, private, male, day, possible)),
     )
 
 

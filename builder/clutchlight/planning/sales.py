@@ -115,12 +115,12 @@ def with_paid_ones_here(collection: Collection, private: Private, day: date) -> 
     return replace(collection, animals=MappingProxyType(animals))
 
 
-def holds(private: Private, day: date) -> tuple[Hold, ...]:
-    """Holds without a hand-over, those that begin later among them; the first to end first."""
+def holds(collection: Collection, private: Private, day: date) -> tuple[Hold, ...]:
+    """Holds without a hand-over of animals that live, those that begin later among them; the first to end first."""
     found = []
     for sale in private.sales:
         to_come = sale.held is not None and not sale.begun_on(day)
-        if to_come or sale.held_on(day):
+        if (to_come or sale.held_on(day)) and not lost_all(collection, sale):
             paid = sale.paid_on is not None and sale.paid_on.by(day)
             days_left = None if sale.until is None or paid else (sale.until.last - day).days
             found.append(Hold(sale, to_come, days_left, paid))
@@ -163,7 +163,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     """Sales still to be handed over, the longest ready first, with what is missing and which papers go along."""
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
-    apart = set_apart(collection, private.log, day)
+    apart = set_apart(collection, private, day)
     for sale in private.sales:
         if sale.held_on(day) and any(collection.animals[name].away is None for name in sale.animals):
             ready = sale.ready_to_go
