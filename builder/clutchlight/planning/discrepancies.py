@@ -320,7 +320,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
     if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
         return
     yield from _forgotten(clutch, clutch.laid, collection, private, day)
-    rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+    rows = rows_of(clutch, collection, private, day)
     of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
     for row in of["laid"][:1]:
         eggs = clutch.eggs
@@ -354,7 +354,7 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
         return
     hatching = windows(collection.species[clutch.species], private.rules).get(("laid", "hatched"))
     last = laid.last + timedelta(days=hatching.last) if hatching else day
-    rows = [row for row in reversed(rows_of(clutch, collection, private.log)) if row.day <= day]
+    rows = rows_of(clutch, collection, private, day)[::-1]
     seen = next(((row.event, row.on) for stage in ("hatched", "pipped") for row in rows if row.event == stage), None)
     if last + FORGOTTEN_AFTER < day or (seen is not None and seen[0] == "hatched"):
         yield Forgotten(clutch.id, laid, last, seen)
@@ -384,7 +384,7 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
     """How many good eggs are left on a day by its record and by the log, whichever has fewer; None: eggs were not counted."""
     if clutch.eggs is None:
         return None
-    rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+    rows = rows_of(clutch, collection, private, day)
     good = [clutch.eggs - max(clutch.went_bad, eggs_lost(rows))]
     good += [
         int(row.number) - eggs_lost(rows[at:])
@@ -394,8 +394,9 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
     return max(0, min(good))
 
 
-def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:
-    """The rows of a clutch: those that name it, and those of its dam about eggs, from shortly before it was laid to her next."""
+def rows_of(clutch: Clutch, collection: Collection, private: Private, day: date) -> tuple[LogRow, ...]:
+    """The rows of a clutch up to a day: those that name it, and those of its dam about eggs, from just before it was laid to her next."""
+    log = [row for row in private.log if row.day <= day]
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
     starts = [when.first for when in collection.layings_of(clutch.dam) if when > clutch.laid]

@@ -213,7 +213,7 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
 
 
 def _incubating(clutch: Clutch, laid: When | None, collection: Collection, private: Private, day: date) -> Incubating:
-    rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+    rows = rows_of(clutch, collection, private, day)
     named = [row for row in rows if row.clutch == clutch.id]
     steps = windows(collection.species[clutch.species], private.rules)
     hatching = steps.get(("laid", "hatched"))

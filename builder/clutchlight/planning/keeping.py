@@ -113,7 +113,7 @@ def worth_a_look(inference: Inference, private: Private, day: date) -> tuple[Sid
 def goals_of(collection: Collection, private: Private, clutch: Clutch, day: date) -> tuple[Goal, ...]:
     """What plans want that young of a clutch could be a parent for: open ones, then the one that it came of."""
     plans = [plan for plan in open_plans(collection, private, day) if collection.animals[plan.female].here]
-    own = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
+    own = plan_of(clutch, collection, private)
     if own is not None and own not in plans:
         plans.append(own)
     wanted = (plan for plan in plans if plan.want and collection.animals[plan.female].species == clutch.species)

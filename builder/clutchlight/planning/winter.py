@@ -24,7 +24,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import product
 from math import prod
-from operator import mul
+from operator import itemgetter, mul
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -34,7 +34,7 @@ from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure, GroundsKind
-from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
+from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species
 from clutchlight.model.private import LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import (
@@ -361,30 +361,28 @@ def _in_the_incubator(collection: Collection, private: Private, day: date) -> It
             continue
         species = collection.species[clutch.species]
         hatchlings = hatchlings_of(species) if left is None else hatchlings_of_eggs(species, left)
-        plan = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
+        plan = plan_of(clutch, collection, private)
         want, purpose = (plan.want, plan.purpose) if plan is not None else ((), None)
         mixed = clutch.sires.kind == "mixed"
         yield Awaited(ComingClutch(sires, clutch.dam, hatchlings, mixed=mixed, laid=True), want, purpose, clutch.id)
 
 
-def plan_of(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Plan | None:
+def plan_of(clutch: Clutch, collection: Collection, private: Private) -> Plan | None:
     """The plan that a clutch came of: of those that she had not laid for before, one with its male before others, the latest begun.
 
     A plan with a result is over: it counts for a clutch of its own season alone.
     """
-
-    def begun(plan: Plan) -> date:
-        return plan.start.first if plan.start is not None else laid.last
-
-    found = []
+    if clutch.laid is None:
+        return None
+    found, laid = [], clutch.laid.last
     for plan in private.plans:
-        if plan.female != clutch.dam or begun(plan) > laid.last:
-            continue
-        answer = answer_to(plan, collection, private, laid.last)
-        season = plan.start is not None and laid.last - begun(plan) <= _ONE_SEASON
-        if (answer is None or answer.clutch == clutch.id) and (plan.result is None or season):
-            found.append(plan)
-    return max(found, key=lambda plan: (not set(clutch.sires.ids).isdisjoint(plan.males), begun(plan)), default=None)
+        begun = plan.start.first if plan.start is not None else laid
+        if plan.female == clutch.dam and begun <= laid:
+            answer = answer_to(plan, collection, private, laid)
+            season = plan.start is not None and laid - begun <= _ONE_SEASON
+            if (answer is None or answer.clutch == clutch.id) and (plan.result is None or season):
+                found.append((not set(clutch.sires.ids).isdisjoint(plan.males), begun, plan))
+    return max(found, key=itemgetter(0, 1))[2] if found else None
 
 
 def _sires(clutch: Clutch) -> tuple[tuple[str, Fraction], ...] | None:
