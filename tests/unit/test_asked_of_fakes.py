@@ -167,12 +167,8 @@ def test_founders_are_in_question_where_an_alternative_that_fits_has_no_chance(
 def test_outcomes_stand_by_chance_then_by_looks_then_by_sex(monkeypatch: pytest.MonkeyPatch) -> None:
     """The likeliest first; of equal ones those of fewer looks, then in their order, males before females. So many and no more."""
     walks = [((), 2), (("Pastel",), 3), (("Albino",), 3), (("Albino", "Pastel"), 3)]
-    monkeypatch.setattr(
-        outcomes,
-        "_Leaf",
-        lambda asked, sex: SimpleNamespace(outcome=lambda looks, _: SimpleNamespace(looks=looks, sex=sex)),
-    )
     asked: Any = SimpleNamespace(_surely_too_many=lambda: False, by_sex=True, most=2)
+    asked._outcome = lambda sex, looks, _: SimpleNamespace(looks=looks, sex=sex)
     asked._walk = lambda *_: [(looks, SimpleNamespace(moments=(chance,))) for looks, chance in walks]
     found = [(one.looks, one.sex) for one in Outcomes.all(asked)]
     order = [("Albino",), ("Pastel",), ("Albino", "Pastel"), ()]

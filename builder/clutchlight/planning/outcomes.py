@@ -136,6 +136,16 @@ class Outcomes:
         self._group_looks = cache(self._worked_out)
         self.denominators = tuple(map(self._denominators, range(len(self.groups))))
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
+        share = 2 if self.by_sex else 1
+        bases = [prod(scale[k] for scale in self.scale) * share ** (k + 1) for k in range(self.most)]
+        picked = [hatchlings.choices(k + 1) for k in range(self.most)]
+        self.whole = lcm(*bases) * lcm(*(ways.denominator for ways in picked))
+        self.first, self.mean = bases[0], hatchlings.mean
+        self.factors = [
+            (-1) ** k * ways.numerator * (self.whole // (bases[k] * ways.denominator)) for k, ways in enumerate(picked)
+        ]
+        self.species = together.species
+        self.combos = tuple((name, frozenset(parts)) for name, parts in self.species.combos.items())
 
     def all(self) -> tuple[Outcome, ...]:
         """Every outcome, most likely first. Raises TooManyLooksError."""
@@ -143,12 +153,11 @@ class Outcomes:
             raise TooManyLooksError
         found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
-            leaf = _Leaf(self, sex)
             start = LookMoments((1,) * self.most)
             for looks, running in self._walk(sex, 0, frozenset(), {}, start):
                 if len(found) == LIMIT:
                     raise TooManyLooksError
-                found.append((running.moments[0], leaf.outcome(looks, running)))
+                found.append((running.moments[0], self._outcome(sex, looks, running)))
         rank = {None: 0, "male": 1, "female": 2}
         found.sort(key=lambda row: (-row[0], len(row[1].looks), row[1].looks, rank[row[1].sex]))
         return tuple(outcome for _, outcome in found)
@@ -313,32 +322,13 @@ class Outcomes:
         whole = sum(found.values(), Fraction(0))
         return {pair: chance / whole for pair, chance in found.items()}
 
+    # -- one outcome ---------------------------------------------------------------------------------------------------
 
-class _Leaf:
-    """Makes outcomes of one sex from the contributions of the groups."""
-
-    def __init__(self, outcomes: Outcomes, sex: Sex | None) -> None:
-        self.of = outcomes
-        self.sex = sex
-        most, hatchlings = outcomes.most, outcomes.hatchlings
-        share = 1 if sex is None else 2
-        bases = [prod(scale[k] for scale in outcomes.scale) * share ** (k + 1) for k in range(most)]
-        picked = [hatchlings.choices(k + 1) for k in range(most)]
-        self.whole = lcm(*bases) * lcm(*(ways.denominator for ways in picked))
-        self.first = bases[0]
-        self.factors = [
-            (-1) ** k * ways.numerator * (self.whole // (bases[k] * ways.denominator)) for k, ways in enumerate(picked)
-        ]
-        self.mean = hatchlings.mean
-        self.species = species = outcomes.together.species
-        self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
-
-    def outcome(self, looks: Mapping[int, Look | AnyOf], running: LookMoments) -> Outcome:
-        of = self.of
+    def _outcome(self, sex: Sex | None, looks: Mapping[int, Look | AnyOf], running: LookMoments) -> Outcome:
         per_egg = Fraction(running.moments[0], self.first)
         names: list[str] = []
         hidden: list[str] = []
-        for locus, value in enumerate(of.together.loci):
+        for locus, value in enumerate(self.together.loci):
             look = looks[locus]
             if isinstance(look, tuple):
                 hidden.append(value.key)
@@ -346,7 +336,7 @@ class _Leaf:
                 names += look
         return Outcome(
             self.species.in_order(names),
-            self.sex,
+            sex,
             per_egg,
             Fraction(sum(map(mul, self.factors, running.moments)), self.whole),
             per_egg * self.mean,
