@@ -338,16 +338,17 @@ def test_ten_uncertain_loci_stay_exact() -> None:
     assert len(found.proves) == 20
 
 
-def test_too_many_looks_are_refused_by_name_while_proofs_stay() -> None:
+def test_too_many_looks_are_refused_by_name_while_proofs_stay(monkeypatch: pytest.MonkeyPatch) -> None:
     """Three looks at each of ten loci are 59,049: not listed, and said so; what the clutch proves is still given."""
+    monkeypatch.setattr(outcomes_module, "LIMIT", 100)
     found = ten_loci("incomplete dominant", shows=False)
     assert [problem.code for problem in found.problems] == ["too-many-looks"]
     assert found.outcomes == ()
     assert len(found.proves) == 20
 
 
-def test_the_limit_of_looks_is_met_while_walking_too(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where loci hide others the count is not known ahead; the walk stops at the limit."""
+def test_the_limit_of_looks_is_met_where_looks_hide_others_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The walk stops at the limit."""
     monkeypatch.setattr(outcomes_module, "LIMIT", 2)
     loci = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)), *recessive("Piebald"))
     said = {"Albino": F(1), "Piebald": F(1)}

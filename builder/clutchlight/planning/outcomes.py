@@ -149,8 +149,6 @@ class Outcomes:
 
     def all(self) -> tuple[Outcome, ...]:
         """Every outcome, most likely first. Raises TooManyLooksError."""
-        if self._surely_too_many():
-            raise TooManyLooksError
         found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
             start = LookMoments((1,) * self.most)
@@ -161,17 +159,6 @@ class Outcomes:
         rank = {None: 0, "male": 1, "female": 2}
         found.sort(key=lambda row: (-row[0], len(row[1].looks), row[1].looks, rank[row[1].sex]))
         return tuple(outcome for _, outcome in found)
-
-    def _surely_too_many(self) -> bool:
-        """Whether so many looks can be told without walking: every locus by itself and none hidden."""
-        if any(locus.hides for locus in self.together.loci) or any(len(group.loci) > 1 for group in self.groups):
-            return False
-        sex: Sex | None = "male" if self.by_sex else None
-        counts = (
-            sum(self._group_looks(index, sex, (look,)) is not None for look in self.together.loci[group.loci[0]].looks)
-            for index, group in enumerate(self.groups)
-        )
-        return prod(counts) > LIMIT
 
     # -- the walk over looks -------------------------------------------------------------------------------------------
 
