@@ -22,6 +22,7 @@ from clutchlight.planning.who_needs_proving import proving
 from clutchlight.queries import winter_of
 from clutchlight.reading.catalogue import load
 from clutchlight.statements import winter
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import in_words, perhaps_alleles_sentence
 from clutchlight.wording import words
 
@@ -135,7 +136,8 @@ def test_harm_is_no_look_that_is_wanted(tmp_path: Path) -> None:
 def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) -> None:
     """Of three young of two carriers none is affected in 27/64, all are in 1/64: 57.8 and 98.4 clutches of 100."""
     collection = good(tmp_path, {"animals/all.yaml": PARENTS})
-    said = in_words(odds(infer(collection), "M-1", "F-1", 3), collection)
+    room = infer(collection)
+    said = in_words(odds(room, "M-1", "F-1", 3), Answers(room, {}))
     assert {look.look: look.eggs for look in said.looks} == {
         "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
         "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",
@@ -165,7 +167,7 @@ def test_how_often_a_look_comes_that_harms_only_with_another_is_rounded_up(
     book = BARE.book(tmp_path, {"animals/all.yaml": pair})
     (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1"], 3, looks), (), book.telling_its_owner).wishes
     assert f"at least one in {often.removesuffix(' in 100')} of 100 winters" in wish
-    seen = {look.look: look.eggs for look in in_words(odds(book.inference, "M-1", "F-1", 3), book.collection).looks}
+    seen = {look.look: look.eggs for look in in_words(odds(book.inference, "M-1", "F-1", 3), book.telling_its_owner).looks}
     assert "at least one: up to 18 in 100 clutches" in seen["Champagne Spider"]
     assert "at least one: 33 in 100 clutches" in seen["Woma"]
 

@@ -24,6 +24,7 @@ from clutchlight.planning import outcomes
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
     as_text,
     expected_eggs,
@@ -68,8 +69,8 @@ What it would prove
     would speak against that.
 
 Please note
-  We take M to carry Clown on a seller's word.
-  We take D to carry Clown on a seller's word.
+  We take M to carry Clown on the seller's word.
+  We take D to carry Clown on the seller's word.
   The eggs of one clutch share their parents: what a parent does not carry, none of them has from
     it. The counts allow for that.
 """
@@ -124,7 +125,7 @@ def test_a_look_bears_its_combo_and_its_sex() -> None:
 def test_the_whole_text_of_a_pairing() -> None:
     """What a breeder reads in the terminal."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    assert as_text(odds(room, "M", "D", 8), room.collection) == WHOLE
+    assert as_text(odds(room, "M", "D", 8), Answers(room, {})) == WHOLE
 
 
 def test_the_young_of_kin_are_told_so() -> None:
@@ -132,14 +133,15 @@ def test_the_young_of_kin_are_told_so() -> None:
     father = parent("M", "male", {"Piebald": F(1)})
     daughter = Animal("D", "female", (Reading(Look(())),), sire="M")
     collection = as_collection(Case(DOUBLE, (father, daughter)))
-    said = in_words(odds(infer(collection), "M", "D", 2), collection)
+    room = infer(collection)
+    said = in_words(odds(room, "M", "D", 2), Answers(room, {}))
     assert said.kinship == "The parents are father and daughter. Inbreeding coefficient of their young 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:
     """What is not listed is told with its share."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, "M", "D", 2), room.collection, shown=1)
+    said = in_words(odds(room, "M", "D", 2), Answers(room, {}), shown=1)
     assert said.more == "And 3 other looks, together 33 in 100 eggs; --json lists them all."
 
 
@@ -154,9 +156,10 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     species = collection.species["snake"]
     linked = replace(species, loci={"banana": replace(species.loci["banana"], sex_linked=SexLinkage(None, "x"))})
     whole = Collection(collection.settings, {"snake": linked}, collection.animals, collection.clutches)
-    found = odds(infer(whole), "M", "D", 4)
+    room = infer(whole)
+    found = odds(room, "M", "D", 4)
     assert not found.by_sex
-    assert in_words(found, whole).notes == (
+    assert in_words(found, Answers(room, {})).notes == (
         "Banana is sex-linked and no crossover figure is known, so no odds are given by sex.",
     )
 
@@ -186,7 +189,7 @@ def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) 
         "On which of its sex chromosomes M has Banana is not certain: those of its young that get it are all of one sex"
     )
     told = f"{on}, but for 1 in 15. The counts allow for that."
-    assert [note for note in in_words(found, room.collection).notes if "chromosomes" in note] == (
+    assert [note for note in in_words(found, Answers(room, {})).notes if "chromosomes" in note] == (
         [] if came_from else [told]
     )
 
@@ -196,7 +199,7 @@ def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {}, ("Piebald",))
     )
-    assert in_words(odds(room, "M", "D", 6), room.collection).proves == (
+    assert in_words(odds(room, "M", "D", 6), Answers(room, {})).proves == (
         (
             "M is taken to carry Piebald; this clutch would prove it 98 times in 100. "
             "6 hatchlings without Piebald would speak against that."
@@ -252,7 +255,7 @@ def test_why_no_looks_are_listed_stands_among_the_notes(monkeypatch: pytest.Monk
     """What the clutch would prove is given all the same."""
     monkeypatch.setattr(outcomes, "LIMIT", 1)
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, "M", "D", 2), room.collection)
+    said = in_words(odds(room, "M", "D", 2), Answers(room, {}))
     assert (
         "The young of this pair can look in more than 16,384 ways, too many to list; what the clutch would prove is given all the same."
         in said.notes
@@ -281,7 +284,7 @@ def test_odds_say_that_a_look_under_review_does_not_count_in_them(tmp_path: Path
         ", set_aside: {Spider: to be looked at again}, young: [1 f Spider]}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(odds(book.inference, "M-01", "C24-01-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-01", "C24-01-1"), book.telling_its_owner)
     assert (
         "Spider of C24-01-1 is under review: its look there does not count here, nor in what may harm young."
         in said.notes
@@ -312,7 +315,7 @@ def test_of_harm_that_a_look_hides_no_second_copies_are_told_beside_it(tmp_path:
         "- {id: F-1, sex: female, shows: [Misty], claims: {Chalk: 100%, Tremble: 100%}}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(odds(book.inference, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-1", "F-1"), book.telling_its_owner)
     chalk = next(one for one in said.looks if one.look == "Chalk")
     assert "Risk: up to 50 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
     assert not any("Two copies of Tremble" in text for text in chalk.carries)
@@ -335,7 +338,7 @@ def test_a_look_that_hides_harm_names_it_with_its_chance(tmp_path: Path) -> None
         "clutches/c.yaml": "- {id: C26-1, sire: M-1, dam: F-1, eggs: 1, hatched: 2026-07-01, young: [1 f Chalk]}\n",
     }
     book = BARE.book(tmp_path, files)
-    said = in_words(odds(book.inference, "M-1", "F-1"), book.collection, answers=book.telling_its_owner)
+    said = in_words(odds(book.inference, "M-1", "F-1"), book.telling_its_owner)
     chalk = next(one for one in said.looks if one.look == "Chalk")
     assert "Risk: up to 25 in 100 of these are affected by Tremble; up to 50 carry it." in chalk.carries
     assert "Harm: Chalk with Frosty, in up to 67 in 100 of these. They see badly. [our line]" in chalk.harm
@@ -370,4 +373,4 @@ def test_what_a_parent_s_figure_hangs_on_stands_among_the_notes(
     """An unexpected result, or the share of snakes that carry the trait unrecorded."""
     files = {"animals/all.yaml": animals, "clutches/all.yaml": f"- {{id: C24-01, laid: 2024-05-01, {clutch}}}\n"}
     book = BARE.book(tmp_path, files)
-    assert note in in_words(odds(book.inference, *pair), book.collection, answers=book.telling_its_owner).notes
+    assert note in in_words(odds(book.inference, *pair), book.telling_its_owner).notes

@@ -280,7 +280,7 @@ def odds_command(
         if winter is not None:
             pair = replace(pair, sums=winter.wishes)
         found = pair
-        said = odds_words.as_text(pair, book.collection, answers=book.telling_its_owner)
+        said = odds_words.as_text(pair, book.telling_its_owner)
         said += "".join(f"{line}\n" for line in winter_words.wanted_without_figure(winter)) if winter else ""
     asked = {animal_called(book.collection, name).id for name in names}
     apart = [one for one in set_apart(book.collection, book.private, on or today()) if one.animal in asked]

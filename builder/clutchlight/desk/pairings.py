@@ -95,7 +95,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
 def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingView:
     collection = season.collection
     owner = season.sources.telling_its_owner
-    said = odds_words.in_words(planned.odds, collection, MOST_LOOKS, owner) if planned.odds else None
+    said = odds_words.in_words(planned.odds, owner, MOST_LOOKS) if planned.odds else None
     return PairingView(
         key=planned.key,
         name=sentences.pair_name(collection, planned.male, planned.plan.female),

@@ -740,7 +740,7 @@ AS_MANY = "With both males as many eggs are taken to hatch whoever sires them, t
 
 def of_the_backup(season: Season, female: str, he: Backup) -> tuple[str, ...]:
     """How he and the female are related, what is known to harm their young, and what the figures with both males do not tell apart."""
-    kinship = kinship_sentences(he.backup, female, he.inbreeding, season.collection, season.sources.telling_its_owner)
+    kinship = kinship_sentences(season.sources.telling_its_owner, he.backup, female, he.inbreeding)
     return (kinship, *map(pair_harm_sentence, he.harm), *(() if he.as_many else (AS_MANY,)))
 
 

@@ -572,9 +572,9 @@ INTRO = (
 
 def expected(context: Context, page: str, odds: Odds | None, explained: Explained) -> Expected:
     """The odds in words and drawings; nothing where there are none."""
-    if odds is None:
+    if odds is None or context.answers is None:
         return Expected()
-    said = in_words(odds, context.collection, MOST_LOOKS, context.answers)
+    said = in_words(odds, context.answers, MOST_LOOKS)
     species = context.collection.animals[odds.dam].species
     return Expected(
         INTRO,

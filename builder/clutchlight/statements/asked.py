@@ -601,9 +601,7 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
     return tuple(one.animal.id for one in founders if not one.claimed_after(event) and one.carried_after(event) != 1)
 
 
-def how_taken(answers: Answers, animal: str, key: str, trait: str, kind: GroundsKind) -> str:
+def how_taken(answers: Answers, animal: str, trait: str, kind: GroundsKind) -> str:
     """On what a trait is taken as certain: "on the seller's word", "if F-01 carries nothing unrecorded"; "" where neither."""
-    record = answers.collection.animals[animal]
-    locus = answers.species_of(record).loci[key]
-    asked = Asked(answers, record, locus, locus.allele_number(trait))
+    asked = figure_of(answers, animal, trait)
     return asked.on_claims if kind == "claim" else words.how_certain(kind, asked.unrecorded)

@@ -60,7 +60,7 @@ def moved_words(one: MovedFigure, answers: Answers) -> str:
     if one.sired:
         before = f"taken as certain, {words.no_other_male(one.sired)}"
     else:
-        rests = how_taken(answers, one.animal, one.locus, one.trait, one.grounds.kind)
+        rests = how_taken(answers, one.animal, one.trait, one.grounds.kind)
         before = "ruled out" if one.ruled_out else _standing(one, one.before, one.grounds, collection, rests)
     left = "on a seller's word" if one.grounds_after.kind == "claim" else words.nothing_unrecorded(())
     after = _standing(one, one.after, one.grounds_after, collection, left)

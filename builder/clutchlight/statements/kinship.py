@@ -64,9 +64,9 @@ def kinship_of(
 
 
 def kinship_told(
-    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool, of: str = "its"
+    answers: Answers, sire: Sire, dam: str, inbreeding: Fraction, *, by_claim: bool = False, of: str = "its"
 ) -> Relation:
-    """The same where claims may leave this sire alone (`by_claim`)."""
+    """The same by all that is on record; `by_claim`: claims alone leave this sire."""
     found = answers.once(
         ("kinship", sire, dam, inbreeding, of),
         lambda: kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of),

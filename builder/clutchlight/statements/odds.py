@@ -27,7 +27,7 @@ from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import computed, how_taken
-from clutchlight.statements.kinship import AS_WRITTEN, kinship_of
+from clutchlight.statements.kinship import AS_WRITTEN, kinship_told
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -72,23 +72,24 @@ class OddsWords(Struct, frozen=True):
         return f"{self.rarer}; --json lists them all." if self.rarer else ""
 
 
-def in_words(odds: Odds, collection: Collection, shown: int = SHOWN, answers: Answers | None = None) -> OddsWords:
-    """Everything that is said of a pairing. `answers`: to name who must carry nothing unrecorded for what is taken as certain."""
+def in_words(odds: Odds, answers: Answers, shown: int = SHOWN) -> OddsWords:
+    """Everything that is said of a pairing."""
+    collection = answers.collection
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
-        kinship_sentences(odds.sire, odds.dam, odds.inbreeding, collection, answers),
+        kinship_sentences(answers, odds.sire, odds.dam, odds.inbreeding),
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
-        tuple(_notes(odds, collection, answers)),
+        tuple(_notes(odds, answers)),
     )
 
 
-def as_text(odds: Odds, collection: Collection, shown: int = SHOWN, answers: Answers | None = None) -> str:
+def as_text(odds: Odds, answers: Answers) -> str:
     """The lines that a terminal shows, with a line end at the end."""
-    said = in_words(odds, collection, shown, answers)
+    said = in_words(odds, answers)
     lines = [said.title, *wrapped(said.kinship, 2), ""]
     for look in said.looks:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
@@ -353,12 +354,9 @@ def _if_none(proof: Proof, young: int | None) -> str:
 # Notes
 
 
-def kinship_sentences(
-    sire: str, dam: str, inbreeding: Fraction, collection: Collection, answers: Answers | None
-) -> str:
+def kinship_sentences(answers: Answers, sire: str, dam: str, inbreeding: Fraction) -> str:
     """How the parents are related, and what that makes of their young."""
-    left = (answers.settled, answers.inferred.sires_of) if answers else (collection, None)
-    found = kinship_of(left[0], Recorded(sire), dam, inbreeding, "the", left[1])
+    found = kinship_told(answers, Recorded(sire), dam, inbreeding, of="the")
     chances = AS_WRITTEN if found.by_chances else ""
     more = f" Inbreeding coefficient of their young {inbreeding}{chances}." if inbreeding else ""
     return f"{words.sentence(found.clause)}{more}"
@@ -366,15 +364,16 @@ def kinship_sentences(
 
 def inbreeding_words(answers: Answers, sire: str, dam: str, inbreeding: Fraction) -> str:
     """The coefficient of the young of two; where a sire in doubt makes it, by which chances."""
-    found = kinship_of(answers.settled, Recorded(sire), dam, inbreeding, sires_of=answers.inferred.sires_of)
-    return f"{inbreeding}{AS_WRITTEN if found.by_chances else ''}"
+    by_chances = kinship_told(answers, Recorded(sire), dam, inbreeding).by_chances
+    return f"{inbreeding}{AS_WRITTEN if by_chances else ''}"
 
 
-def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Iterator[str]:
+def _notes(odds: Odds, answers: Answers) -> Iterator[str]:
+    collection = answers.collection
     species = collection.species[odds.species]
     if odds.young is None:
         yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
-    yield from conditions([odds], collection, answers)
+    yield from conditions([odds], answers)
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for trait, per_egg in odds.lethal:
@@ -406,10 +405,9 @@ def _notes(odds: Odds, collection: Collection, answers: Answers | None) -> Itera
         )
 
 
-def conditions(
-    pairs: Sequence[Odds], collection: Collection, answers: Answers | None, loci: AbstractSet[str] | None = None
-) -> Iterator[str]:
+def conditions(pairs: Sequence[Odds], answers: Answers, loci: AbstractSet[str] | None = None) -> Iterator[str]:
     """What the figures of some pairs rest on and what they leave out, each said once. `loci`: those that are asked about; None: all."""
+    collection = answers.collection
     parents = dict.fromkeys(name for odds in pairs for name in (odds.sire, odds.dam))
     yield from described_notes(collection.animals[name] for name in parents)
     yield from dict.fromkeys(said for odds in pairs for said in _left_out(odds, collection))
@@ -424,15 +422,10 @@ def conditions(
     for taken, species in dict.fromkeys((taken, odds.species) for odds in pairs for taken in odds.taken):
         at = collection.species[species].loci
         ours = {trait for key, locus in at.items() if loci is None or key in loci for trait in locus.alleles}
-        rests = grouped(
-            (_how_taken(taken, trait, collection.species[species], answers), trait)
-            for trait in taken.traits
-            if trait in ours
-        )
+        rests = grouped((_how_taken(taken, trait, answers), trait) for trait in taken.traits if trait in ours)
         for how, traits in rests.items():
             yield phrase("We take {} to carry {}{}.", Name(taken.animal), words.join_and(traits), how)
-    if answers is not None:
-        yield from _hanging(answers, tuple(parents), loci)
+    yield from _hanging(answers, tuple(parents), loci)
     for species, key, animals in dict.fromkeys((odds.species, *one) for odds in pairs for one in odds.not_computed):
         test = (
             phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
@@ -447,7 +440,7 @@ def conditions(
 def kin_and_harm(odds: Odds, answers: Answers) -> str:
     """How two are related, where they are, and what is known to harm their young, each harm with its chance for one egg."""
     animals = answers.collection.animals
-    related = kinship_sentences(odds.sire, odds.dam, odds.inbreeding, answers.collection, answers)
+    related = kinship_sentences(answers, odds.sire, odds.dam, odds.inbreeding)
     harm = harm_of_pair(answers.inferred, animals[odds.sire], animals[odds.dam])
     said = [*([related] if odds.inbreeding else []), *map(pair_harm_sentence, harm)]
     return " ".join([*said, *(words.sentence(problem.message) for problem in odds.problems)])
@@ -472,15 +465,10 @@ def _hanging(answers: Answers, parents: Sequence[str], loci: AbstractSet[str] | 
             yield phrase("The chance that {} carries {} is reckoned by {}.", who, asked.trait, taking)
 
 
-def _how_taken(taken: TakenAsCertain, trait: str, species: Species, answers: Answers | None) -> Text:
+def _how_taken(taken: TakenAsCertain, trait: str, answers: Answers) -> Text:
     if taken.clutches:
         return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
-    (key,) = (locus.key for locus in species.loci.values() if trait in locus.alleles)
-    if answers is not None:
-        said = how_taken(answers, taken.animal, key, trait, taken.kind)
-    else:
-        said = "on a seller's word" if taken.kind == "claim" else words.nothing_unrecorded(())
-    return Text(" " if taken.kind == "claim" else ", ", said)
+    return Text(" " if taken.kind == "claim" else ", ", how_taken(answers, taken.animal, trait, taken.kind))
 
 
 def described_notes(animals: Iterable[Animal]) -> Iterator[str]:

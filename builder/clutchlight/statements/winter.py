@@ -255,7 +255,7 @@ def _notes(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> Iterator[
     for wish in winter.wishes:
         wanted = collection.species[collection.animals[winter.clutches[wish.clutches[0]].dam].species]
         asked.update(with_hiders(wanted, [locus.key for locus in loci_wanted(wanted, wish.looks)]))
-    yield from conditions(pairs, collection, answers, asked)
+    yield from conditions(pairs, answers, asked)
     species = dict.fromkeys(collection.animals[clutch.dam].species for clutch in winter.clutches)
     for key in species:
         usual = usual_clutch(collection.species[key])
