@@ -27,7 +27,8 @@ from clutchlight.model import (
     When,
 )
 from clutchlight.reading.catalogue import load
-from clutchlight.statements.adverts import combos_shown, looks_in_order, with_link
+from clutchlight.statements.animals import combos_shown, with_link
+from clutchlight.statements.answers import looks_in_order
 from clutchlight.statements.json_form import digest_of, to_json
 from clutchlight.statements.values import AnimalStatement, ClutchState
 from clutchlight.wording.words import Label

@@ -32,8 +32,7 @@ from clutchlight.site.pages import AnimalPage, CardPage, Product
 from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, PedigreeView, Reason
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
-from clutchlight.statements.adverts import kind_of, with_link
-from clutchlight.statements.animals import SOLD, inbreeding_sentence
+from clutchlight.statements.animals import SOLD, inbreeding_sentence, kind_of, with_link
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, join_and, sentence

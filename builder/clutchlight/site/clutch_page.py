@@ -182,7 +182,7 @@ def offer_words(context: Context, offered: Sequence[Animal]) -> str:
 
 
 def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
-    clutch = context.collection.clutches[stated.id]
+    clutch = stated.clutch
     males = [one for one in stated.sires if not isinstance(one.sire, Nobody)]
     several = clutch.sires.kind == "mixed" and len(males) > 1
     in_doubt = "several possible sires" if several else "a sire in doubt" if len(stated.sires) > 2 else ""
@@ -395,7 +395,7 @@ def _tally_words(tally: Tally, *, more: bool, aside: bool) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
-    clutch = context.collection.clutches[stated.id]
+    clutch = stated.clutch
     each_egg = several and clutch.sires.kind == "mixed"
     of_young = [context.statement(key).parents.sires for key in clutch.young] if each_egg else []
     sure = [own[0].sire for own in of_young if len(own) == 1 and not own[0].by_claim]

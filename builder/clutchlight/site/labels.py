@@ -14,7 +14,7 @@ from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
-from clutchlight.statements.adverts import kind_of
+from clutchlight.statements.animals import kind_of
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement
 from clutchlight.wording import day_words

@@ -15,8 +15,7 @@ from clutchlight.model import Animal, Clutch, Locus, Nobody, Recorded, Sire, Spe
 from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
-from clutchlight.statements.adverts import advert_of, combos_shown, looks_told, looks_words, title_of, with_doubt
-from clutchlight.statements.answers import Answers, Sires, looked
+from clutchlight.statements.answers import Answers, Sires, looked, looks_told
 from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire, twins_of
@@ -38,7 +37,7 @@ from clutchlight.statements.values import (
     certainty_on,
 )
 from clutchlight.statements.why import moves
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
@@ -65,8 +64,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     looks = looks_told(answers.collection, animal, reading)
     combos = combos_shown(looks or (), species)
     aside = _set_aside(answers, animal)
-    seen = looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
-    look = with_doubt(seen, looks, [trait for found in aside.values() for trait in found])
+    seen = words.looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
+    look = words.with_doubt(seen, looks, [trait for found in aside.values() for trait in found])
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
@@ -454,3 +453,64 @@ def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, 
     return (
         isinstance(figure, Figure) and figure.chance(lambda pair: sum(allele in pair for allele in alleles) == 1) == 1
     )
+
+
+# Its title and its advert line
+#
+# In the trade's order: sex count, visible genes, recessive visuals, certain hets, possible hets, hatched, link. "Double het" is said only
+# when both are certain and neither is only taken as certain. What is taken as certain says so in brackets. Small, background-only and
+# reviewed traits stay out.
+
+
+def combos_shown(shows: Sequence[str], species: Species) -> tuple[str, ...]:
+    """The combos whose every part is shown, without those that are part of a larger one."""
+    seen = frozenset(shows)
+    whole = {name: frozenset(parts) for name, parts in species.combos.items() if parts and frozenset(parts) <= seen}
+    return tuple(sorted(name for name, parts in whole.items() if not any(parts < other for other in whole.values())))
+
+
+def kind_of(stated: AnimalStatement, species: str = "") -> str:
+    """What it is, before anything that cannot be seen: "Pastel male ball python", "Normal-looking female", "Male, look not recorded"."""
+    affected = words.affected_words(stated.affected)
+    coloured = stated.looks_words.removesuffix(affected).removesuffix(", ")
+    seen = (
+        coloured if stated.looks else "normal-looking" if stated.looks is not None and not stated.under_review else ""
+    )
+    sex = "" if stated.sex == "unknown" else stated.sex
+    apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [coloured]), affected]
+    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species))),)), *filter(None, apart)])
+    return kind[:1].upper() + kind[1:]
+
+
+def title_of(look: str, traits: Sequence[TraitStatement]) -> str:
+    """What the animal is, without its sex and its birth: "Pastel, 66% possible het Piebald"."""
+    return ", ".join([look, *_certain(traits), *_possible(traits)])
+
+
+def advert_of(animal: Animal, look: str, traits: Sequence[TraitStatement]) -> str:
+    """The advert line, without the link (see `with_link`): "1.0 Pastel, 66% possible het Piebald, hatched 2024-07"."""
+    hatched = [f"hatched {day_words.in_figures(animal.hatched)}"] if animal.hatched else []
+    return ", ".join([f"{words.sex_count(animal.sex)} {title_of(look, traits)}", *hatched])
+
+
+def with_link(advert: str, address: str | None) -> str:
+    """The advert with its link last, where the site has an address."""
+    return f"{advert}, {address}" if address else advert
+
+
+def _certain(traits: Sequence[TraitStatement]) -> list[str]:
+    mentioned = [trait for trait in traits if trait.advertised and not trait.shows and trait.certainty != "possible"]
+    sure = [trait for trait in mentioned if trait.certainty == "certain"]
+    hets = [trait for trait in sure if trait.label.lead == words.HET and not trait.label.condition]
+    rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
+    either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.advertised and trait.either)
+    double = [trait.second_copy for trait in traits if trait.advertised and trait.second_copy and trait.copies[2] == 1]
+    return [*double, *([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
+
+
+def _possible(traits: Sequence[TraitStatement]) -> list[str]:
+    mentioned = [trait for trait in traits if trait.advertised and not trait.either]
+    return [
+        *(trait.label.in_brackets for trait in mentioned if trait.possible),
+        *(trait.second_copy for trait in mentioned if trait.second_copy and trait.copies[2] < 1),
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -409,3 +409,16 @@ def looked(animal: Animal, day: date = date.max) -> Reading | None:
     """The latest reading that says what was seen, of those on record by a day."""
     by_then = (one for one in reversed(animal.readings) if one.on is None or one.on.last <= day)
     return next((reading for reading in by_then if reading.shows is not None), None)
+
+
+def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
+    """The looks in order, then those whose line is not known: "Axanthic (line not known)"."""
+    return (*species.in_order(shows), *(f"{name} (line not known)" for name in sorted(loose)))
+
+
+def looks_told(collection: Collection, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+    """What a reading saw that counts, in order; None where nothing was seen."""
+    counted = collection.looks_that_count(animal, reading)
+    if reading is None or counted is None:
+        return None
+    return looks_in_order(counted, reading.loose, collection.species[animal.species])

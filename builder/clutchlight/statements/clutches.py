@@ -36,15 +36,12 @@ def state_clutch(
     left = answers.sires_of_clutch(clutch)
     said = claimed_of(answers, clutch, left)
     sires = sire_chances(answers, left, by_claim=bool(said))
-    state = state_of(answers, clutch)
     notes = (*_notes(answers, clutch, caused), *surprises)
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
     related = _relation(answers, clutch, by_claim=bool(said))
     return ClutchStatement(
-        id=clutch.id,
-        name=clutch.name,
-        species=clutch.species,
-        state=state,
+        clutch=clutch,
+        state=state_of(answers, clutch),
         since=_since(clutch, animals),
         sires=sires,
         sires_words=_sires_words(answers, clutch, len(sires), said),
@@ -52,16 +49,6 @@ def state_clutch(
         sire_found=len(left) == 1 < len(clutch.sires.candidates),
         by_others=answers.inferred.others_may_have_sired(clutch.id),
         dam=clutch.dam if answers.listed(clutch.dam) else None,
-        laid=clutch.laid,
-        hatched=clutch.hatched,
-        ended=clutch.ended,
-        eggs=clutch.eggs,
-        slugs=clutch.slugs,
-        went_bad=clutch.went_bad,
-        unseen=clutch.unseen,
-        to_sort=clutch.to_sort,
-        complete=clutch.complete,
-        counts=clutch.counts,
         relation=related.clause,
         kinship=related.brief,
         young=young,

@@ -9,7 +9,6 @@ from clutchlight.genetics.values import Grounds
 from clutchlight.model import Collection
 from clutchlight.model.animals import id_in_words
 from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
-from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import how_taken
 from clutchlight.wording import day_words, words
@@ -47,7 +46,7 @@ def record_words(record: LeftOut, collection: Collection) -> str:
         test = animal.tests[record.number]
         return f"the test of {id_in_words(animal.id)} for {test.trait}, {day_words.when(test.on)}"
     reading = animal.readings[-1]
-    looks = "not seen" if reading.shows is None else looks_words(reading.shows)
+    looks = "not seen" if reading.shows is None else words.looks_words(reading.shows)
     others = [id_in_words(name) for name in record.alike if name != record.subject]
     alike = f"any one of {len(others)} like it" if len(others) >= MOST_ALIKE else words.join_or(others)
     return f"the look of {id_in_words(animal.id)} ({looks}){alike and f', and likewise of {alike}'}"

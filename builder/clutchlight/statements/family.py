@@ -23,7 +23,6 @@ from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
-from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, word_of
 from clutchlight.statements.hatched import Hatch, hatch_of, hatchlings_words, mate_in, mate_words, telling
@@ -307,7 +306,7 @@ def read_words(answers: Answers, event: Event) -> str:
     animal = answers.collection.animals[event.subject]
     found = [reading for reading in animal.readings if reading.on and reading.on.last == event.on]
     looks = answers.collection.looks_that_count(animal, found[-1]) if found else None
-    what = "" if looks is None else f" as {looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
+    what = "" if looks is None else f" as {words.looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
     if what and len(found[-1].without) < MANY:
         what += "".join(f", without {name}" for name in found[-1].without)
     doubt = f", {words.join_or(found[-1].cannot_tell)} in doubt" if what and found[-1].cannot_tell else ""

@@ -24,7 +24,6 @@ from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import OpenQuestion, Wish
 from clutchlight.problems import COMMAND_LINE
-from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import computed, how_taken
 from clutchlight.statements.kinship import AS_WRITTEN, kinship_told
@@ -179,7 +178,7 @@ def look_name(outcome: Outcome, species: Species, normal: str = NORMAL_LOOK) -> 
     """A look as titles have it; males and females where they differ. `normal`: what one without any is called."""
     looks = outcome.looks
     seen = any(look not in species.harmful_looks for look in looks)
-    named = looks_words(looks, outcome.combos, species.harmful_looks) if looks else normal
+    named = words.looks_words(looks, outcome.combos, species.harmful_looks) if looks else normal
     named = named if seen or not looks else f"{normal}, {named}"
     return f"{outcome.sex}, {named}" if outcome.sex else named
 

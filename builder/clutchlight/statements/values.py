@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec import Struct
 
 from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
-from clutchlight.model import Recorded, Sex, Sire, When
+from clutchlight.model import Clutch, Recorded, Sex, Sire, When
 from clutchlight.model.traits import grouped
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import CERTAIN, NEVER, NO_LABEL, NOT_COMPUTED, Label, are, in_count, join_or, sentence
@@ -336,16 +336,14 @@ class AnimalStatement(Struct, frozen=True, dict=True):
 
 
 class ClutchStatement(Struct, frozen=True):
-    """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
+    """Everything that is said of a clutch. `young` are the statements of its public young.
 
-    `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record. `sires_moved`: who may have
-    sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several. `by_others`: another male than
-    those on record may have sired it.
+    `clutch`: its record. `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
+    `sires_moved`: who may have sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several.
+    `by_others`: another male than those on record may have sired it. `dam`: where she may be named.
     """
 
-    id: str
-    name: str | None
-    species: str
+    clutch: Clutch
     state: ClutchState
     since: date | None
     sires: tuple[SireChance, ...]
@@ -354,16 +352,6 @@ class ClutchStatement(Struct, frozen=True):
     sire_found: bool
     by_others: bool
     dam: str | None
-    laid: When | None
-    hatched: When | None
-    ended: When | None
-    eggs: int | None
-    slugs: int
-    went_bad: int
-    unseen: int
-    to_sort: int
-    complete: bool
-    counts: bool
     relation: str
     kinship: str
     young: tuple[AnimalStatement, ...]

@@ -17,8 +17,7 @@ from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import NOBODY, Claim, Locus
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
-from clutchlight.statements.adverts import looks_in_order, looks_words
-from clutchlight.statements.answers import looked
+from clutchlight.statements.answers import looked, looks_in_order
 from clutchlight.statements.asked import Asked, shown_by, source_words, word_of
 from clutchlight.statements.family import cause_words, event_clutch, is_birth, twins_of
 from clutchlight.statements.hatched import HALF, telling
@@ -284,7 +283,7 @@ def _at_first(asked: Asked) -> Text:
     reading = asked.animal.reading_on(None)
     if reading is None or reading.shows is None:
         return Text(kin, f"{came}; its look {'is not' if looked(asked.animal) is None else 'was not yet'} on record")
-    look = looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
+    look = words.looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
     return Text(kin, f"{came}; it looks {look}")
 
 

@@ -10,7 +10,7 @@ rounded up, so that it never claims less. Thresholds are never compared here. No
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 from math import lcm
 from typing import Final, Self
@@ -36,22 +36,10 @@ BY_IT: Final = "resting on an unexpected result"
 NOT_COMPUTED: Final = "not computed"
 
 _NUMBERS: Final = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
 )
 _MULTIPLE: Final = {2: "double", 3: "triple", 4: "quadruple"}
-_SEX_COUNT: Final[dict[Sex, str]] = {"male": "1.0", "female": "0.1", "unknown": "0.0.1"}
 
 
 # Chances as percentages
@@ -381,6 +369,23 @@ def affected_words(looks: Sequence[str]) -> str:
     return f"{AFFECTED} {join_and(looks)}" if looks else ""
 
 
+def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = (), harmful: Collection[str] = ()) -> str:
+    """ "Pastel Piebald", "Amelanistic Anerythristic (Snow)", "normal", "look not recorded"; "Sunkissed, affected by Stargazer"."""
+    if looks is None:
+        return "look not recorded"
+    seen = " ".join(look for look in looks if look not in harmful) + (f" ({', '.join(combos)})" if combos else "")
+    affected = affected_words([look for look in looks if look in harmful])
+    return ", ".join(filter(None, (seen, affected))) or "normal"
+
+
+def with_doubt(look: str, looks: Sequence[str] | None, aside: Sequence[str]) -> str:
+    """The look in words, with the traits of which it is set aside until it has been checked."""
+    if not aside or looks is None:
+        return look
+    review = f"{join_or(aside)} under review"
+    return f"{look} ({review})" if looks else review
+
+
 def how_certain(kind: GroundsKind | None, unrecorded: Sequence[str]) -> str:
     """The condition of a certainty by its grounds; "" where that stands by records."""
     if kind == "claim":
@@ -438,7 +443,7 @@ def het_group(traits: Sequence[str]) -> str:
 
 def sex_count(sex: Sex) -> str:
     """One animal in the trade's count of males.females.unsexed: "1.0", "0.1", "0.0.1"."""
-    return _SEX_COUNT[sex]
+    return {"male": "1.0", "female": "0.1", "unknown": "0.0.1"}[sex]
 
 
 def sex_words(sex: str) -> str:
