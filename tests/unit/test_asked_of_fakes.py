@@ -8,7 +8,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from tests.unit.statement_fakes import PIEBALD
+from tests.unit.statement_fakes import PIEBALD, het
 
 from clutchlight.genetics import in_question
 from clutchlight.genetics.certainty import Certainty, OtherSires
@@ -115,7 +115,7 @@ def test_who_is_taken_to_carry_nothing_stands_behind_the_nearest_young_that_carr
     answers: Any = SimpleNamespace(
         parents=lambda name: parents.get(name, ()),
         children=children,
-        carries=lambda name, *_: F(name in sure),
+        now=lambda name, *_: het(F(name in sure)),
         all_named=tuple,
     )
     named = (SimpleNamespace(id=name, founder=name not in parents, clutch=None, claims=()) for name in "YSDGHKZLWM")

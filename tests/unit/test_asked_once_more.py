@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, LabTest, Locus
 from tests.rooms import FAMILY
-from tests.unit.statement_fakes import PYTHONS, het, reading
+from tests.unit.statement_fakes import PYTHONS, reading
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.terms import least_order
@@ -285,13 +285,15 @@ def test_clutches_on_which_something_hangs_stand_in_order_of_id(monkeypatch: pyt
         "B": OtherSire("C26-01", "M-2", None),
         "C": OtherSire("C26-02", "M-1", None),
     }
-    monkeypatch.setattr(results, "Asked", lambda answers, animal, *_: SimpleNamespace(other_sires=(males[animal.id],)))
+    undone = {
+        name: SimpleNamespace(other_sires=lambda male=male: (male,), what="Piebald") for name, male in males.items()
+    }
+    monkeypatch.setattr(results, "computed", lambda answers, animal: [undone[animal.id]])
     animals_ = {name: SimpleNamespace(id=name, species="ball-python") for name in males}
     collection = SimpleNamespace(animals=animals_, clutches={name: name for name in ("C26-01", "C26-02")})
     answers: Any = SimpleNamespace(
         collection=collection, inferred=SimpleNamespace(others=True), like=lambda animal: animal
     )
-    answers.loci, answers.now = lambda species: [PYTHONS.loci["piebald"]], lambda *_: het("1")
     found = [
         (one.clutch, [male.male for male in one.males], [name for name, _ in one.certain])
         for one in list[Any](results.hanging(answers))

@@ -39,7 +39,6 @@ from clutchlight.reading.text import WrittenText
 from clutchlight.site import files
 from clutchlight.statements import keeping, notes
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked
 
 F = Fraction
 NORMAL = (Reading(Look(())),)
@@ -298,14 +297,6 @@ def test_what_another_record_proved_is_told_by_its_name() -> None:
     assert "its own test" in said[0]
     assert "<A>" not in said[0]
     assert "<C26-01>" in said[1]
-
-
-def test_founders_whose_claim_is_doubted_are_of_those_on_whose_claims_its_figure_rests() -> None:
-    doubted = {"A": True, "B": False}
-    asked: Any = SimpleNamespace()
-    asked.of = lambda name: SimpleNamespace(claim_in_doubt=doubted[name])
-    asked.rests_on = tuple(doubted)
-    assert vars(Asked)["doubted_founders"].__get__(asked) == ("A",)
 
 
 def test_what_is_not_computed_is_said_to_be() -> None:

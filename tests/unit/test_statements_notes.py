@@ -16,10 +16,9 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import family, hatched, results
+from clutchlight.statements import family, hatched, notes, results
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.hatched import Hatch
-from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
 from clutchlight.statements.values import Note, Statements
 from clutchlight.wording.words import Label
@@ -219,7 +218,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
 )
 def test_the_hatchlings_needed_are_just_enough(carries: Fraction, miss: Fraction) -> None:
     """With that many the chance is below the threshold, with one less it is not."""
-    needed = hatchlings_needed(carries, miss, Fraction(1, 20))
+    needed = notes._needed(carries, miss, Fraction(1, 20))
     assert needed is not None
 
     def after(count: int) -> Fraction:

@@ -144,7 +144,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     answers, locus = asked.answers, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
-    others = asked.other_sires
     reviewed, several = asked.under_review, asked.one_of_several
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
@@ -177,7 +176,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         harmful=locus.affects is not None,
         cause=cause_of(asked),
         derived=moves(asked, label) if carries and not (shows or reviewed) else (),
-        other_sires=others,
+        other_sires=asked.other_sires(),
         by_test=(by := asked.certain_by.proven_by) in answers.collection.animals and proved_by_test(asked, by or ""),
     )
 

@@ -49,8 +49,8 @@ Made = TypeVar("Made")
 About = ParamSpec("About")
 
 
-def _kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Concatenate[Answers, About], Made]:
-    """The method, asked only once about the same."""
+def kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Concatenate[Answers, About], Made]:
+    """What is asked of the answers, asked only once about the same."""
 
     def kept(answers: Answers, /, *about: About.args, **named: About.kwargs) -> Made:
         key, made = (method, *about, *named.items()), answers._made
@@ -109,15 +109,15 @@ class Answers:
             return None
         return replace(self.collection, animals=animals, clutches=clutches)
 
-    @_kept
+    @kept
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
         return self.inferred.now(animal, locus)
 
-    @_kept
+    @kept
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         return self.inferred.grounds(animal, locus, allele)
 
-    @_kept
+    @kept
     def history(self, animal: str, locus: str) -> History:
         """How a figure came about, as far as it is computed."""
         rows = self.inferred.history(animal, locus)
@@ -168,7 +168,7 @@ class Answers:
         )
         return {place: min(found) for place, found in days.items()}
 
-    @_kept
+    @kept
     def other_sires(
         self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: GroundsKind | None = None
     ) -> tuple[OtherSire, ...]:
@@ -180,7 +180,7 @@ class Answers:
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
 
-    @_kept
+    @kept
     def rules_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         return self.inferred.ruled_out(animal, locus, allele)
@@ -344,12 +344,12 @@ class Answers:
                 found.setdefault(parent, {})[young] = None
         return {parent: tuple(young) for parent, young in found.items()}
 
-    @_kept
+    @kept
     def parents(self, animal: str) -> tuple[str, ...]:
         """The animals on record that are, or may be, its parents: dam first; of one that is not on record, none."""
         return self.collection.parents_of(animal) if animal in self.collection.animals else ()
 
-    @_kept
+    @kept
     def forebears(self, name: str) -> frozenset[str]:
         """All that an animal or a clutch may come from; a parent that is not recorded is called by its young or their clutch."""
         record, clutch = self.collection.animals.get(name), self.collection.clutches.get(name)
@@ -366,7 +366,7 @@ class Answers:
         """The events of an animal or a clutch, in order."""
         return self._events_by_subject.get(subject, ())
 
-    @_kept
+    @kept
     def events_near(self, animal: str) -> tuple[Event, ...]:
         """The events of an animal, its parents and its young, and of the clutches that it or a parent may have bred, in order."""
         elders = (animal, *self.parents(animal))

@@ -9,26 +9,8 @@ from typing import Literal
 
 from msgspec import Struct
 
-from clutchlight.genetics.values import (
-    NORMAL_FIGURE,
-    Event,
-    Figure,
-    Grounds,
-    GroundsKind,
-    NotComputed,
-    OtherSire,
-)
-from clutchlight.model import (
-    NOBODY,
-    Animal,
-    Claim,
-    Genotype,
-    Inheritance,
-    LabTest,
-    Locus,
-    Species,
-    Stated,
-)
+from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, GroundsKind, NotComputed, OtherSire
+from clutchlight.model import NOBODY, Animal, Claim, Genotype, Inheritance, LabTest, Locus, Species, Stated
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord, DatedTrait
 from clutchlight.model.traits import reached
@@ -141,9 +123,15 @@ class Asked(Struct, frozen=True):
         return (proof := self.proof) is not None and event < proof
 
     @property
-    def one_of_several(self) -> bool:
-        """Whether it carries exactly one of this trait and others for certain, and nothing says which."""
-        return isinstance(self.figure, Figure) and self.trait in words.one_of_these(self.locus, self.figure)
+    def one_of_several(self) -> tuple[str, ...]:
+        """The traits of which it carries exactly one for certain, this one among them; () when that is not so."""
+        found = words.one_of_these(self.locus, self.figure) if isinstance(self.figure, Figure) else ()
+        return found if self.trait in found else ()
+
+    @property
+    def what(self) -> str:
+        """What its label calls certain: the trait, or one of several."""
+        return words.join_or(self.one_of_several) or self.trait
 
     @property
     def on_trust(self) -> bool:
@@ -211,13 +199,8 @@ class Asked(Struct, frozen=True):
         """Its chance, where it is certain by an assumption, once founders may carry it unrecorded, and the share of those that do."""
         return self.answers.inferred.beside_assumption(*self.key)
 
-    @property
-    def unrecorded(self) -> tuple[Text, ...]:
-        """Who, in words, must carry nothing unrecorded for it to be certain."""
-        return self.unrecorded_after("now")
-
-    def unrecorded_after(self, event: After) -> tuple[Text, ...]:
-        """The same of what was certain after an event."""
+    def unrecorded(self, event: After = "now") -> tuple[Text, ...]:
+        """Who, in words, must carry nothing unrecorded for it to be certain, after an event."""
         free = taken_for_free(self, event)
         by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
         itself = free == (self.animal.id,) or (not free and by_its_look)
@@ -252,10 +235,8 @@ class Asked(Struct, frozen=True):
 
     def carried_after(self, event: After) -> Fraction | None:
         """Its chance after an event; None where it had no figure."""
-        if event == "now":
-            return self.answers.carries(*self.key)
-        figure = self.figure_after(event)
-        return figure.carries(self.allele) if figure else None
+        figure = self.figure if event == "now" else self.figure_after(event)
+        return figure.carries(self.allele) if isinstance(figure, Figure) else None
 
     def figure_after(self, event: Event | Literal["first"]) -> Figure | None:
         """The figure as it stood after an event."""
@@ -284,11 +265,6 @@ class Asked(Struct, frozen=True):
         return any(claim.of_certainty for claim in self.claims) and not self.claim_in_doubt
 
     @property
-    def doubted_founders(self) -> tuple[str, ...]:
-        """The founders on whose claims its figure rests and whose claim is doubted."""
-        return tuple(name for name in self.rests_on if self.of(name).claim_in_doubt)
-
-    @property
     def rests_on(self) -> tuple[str, ...]:
         """The founders whose claims took part: its own and those of its parents' figures, and any other's once a later record moved it."""
         return self.answers.once(("rests on", self.animal.id, self.locus.key), self._rests_on)
@@ -305,11 +281,6 @@ class Asked(Struct, frozen=True):
         return (event.kind, event.subject) == ("look", self.animal.id)
 
     @property
-    def two_copies_said(self) -> Claim | None:
-        """The word that it has two copies, where that still stands."""
-        return next((claim for claim in self.claims if claim.two_copies), None)
-
-    @property
     def two_copies_if(self) -> str:
         """On what its second copy hangs, where the look does not tell it: "on the seller's word"; "" where that is forced, or open."""
         figure = self.figure
@@ -323,7 +294,7 @@ class Asked(Struct, frozen=True):
         """The condition of a second copy by its grounds, after an event."""
         if by == "assumption" and [sire for sire, _ in self.answers.sires_of(self.animal)] == [NOBODY]:
             return WITHOUT_A_MALE
-        return words.how_certain(by, self.unrecorded_after(event) if by == "assumption" else ())
+        return words.how_certain(by, self.unrecorded(event) if by == "assumption" else ())
 
     @property
     def trust(self) -> Fraction:
@@ -365,20 +336,17 @@ class Asked(Struct, frozen=True):
         return self.label(figure, Grounds(kind) if kind else None, unexpected, event or "first")
 
     def label(
-        self,
-        figure: Figure,
-        grounds: Grounds | None = None,
-        unexpected: str = "",
-        event: After = "now",
+        self, figure: Figure, grounds: Grounds | None = None, unexpected: str = "", event: After = "now"
     ) -> words.Label:
         """What a figure of it is in words; `grounds` add how a certainty was come by, `unexpected` that it hangs on such a result.
 
         `event`: the one after which it was said, of what it did not show then.
         """
-        unrecorded = self.unrecorded_after(event) if grounds and grounds.kind == "assumption" else ()
+        unrecorded = self.unrecorded(event) if grounds and grounds.kind == "assumption" else ()
         shows = event == "now" and self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
-        if label.lead == words.HET and (self.lines_not_known or self._never_described):
+        never_described = self.animal.founder and looked(self.animal) is None and not (self.claims or self.tests)
+        if label.lead == words.HET and (self.lines_not_known or never_described):  # it may show the trait
             label = words.Label("", words.CARRIES, label.name, label.condition)
         told = label.condition == words.how_certain("claim", ()) or self.who_excluded_others
         if grounds is not None and grounds.kind == "claim" and told:
@@ -391,7 +359,7 @@ class Asked(Struct, frozen=True):
         label = label.on_condition(self.if_of_another_gene(figure))
         if grounds is not None:
             said_then = event != "now" and grounds.kind == "claim"
-            unless = self._unless(self._undone_by("claim" if said_then else None))
+            unless = self._unless(self.other_sires("claim" if said_then else None))
             if unless and grounds.kind == "proven" and self.said_for_certain:
                 unless = Text(unless, ", else ", self.on_claims)
             label = label.on_condition(unless)
@@ -430,11 +398,6 @@ class Asked(Struct, frozen=True):
         return self.answers.inferred.sires_left_by_claims(clutch, self.animal.id)
 
     @property
-    def _never_described(self) -> bool:
-        """Whether nobody recorded how it looks, nor anything else of the trait, so that it may show it."""
-        return self.animal.founder and looked(self.animal) is None and not (self.claims or self.tests)
-
-    @property
     def lines_not_known(self) -> tuple[str, ...]:
         """The looks that it shows and that this trait, or another line of the same name, may be behind."""
         reading = looked(self.animal)
@@ -442,13 +405,8 @@ class Asked(Struct, frozen=True):
             return ()
         return tuple(name for name in reading.loose if self.trait.startswith(name))
 
-    @property
-    def other_sires(self) -> tuple[OtherSire, ...]:
-        """The other males with whom what is certain of it would not be."""
-        return self._undone_by()
-
-    def _undone_by(self, kind: GroundsKind | None = None) -> tuple[OtherSire, ...]:
-        """The other males with whom it would not be certain on such grounds; None: on those of now."""
+    def other_sires(self, kind: GroundsKind | None = None) -> tuple[OtherSire, ...]:
+        """The other males with whom what is certain of it would not be on such grounds; None: on those of now."""
         figure = self.figure
         if not isinstance(figure, Figure) or self.shows:
             return ()
@@ -460,7 +418,7 @@ class Asked(Struct, frozen=True):
 
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
-        return self._unless(self.other_sires, told)
+        return self._unless(self.other_sires(), told)
 
     def _unless(self, males: tuple[OtherSire, ...], told: str | None = None) -> Text:
         clutches = tuple(dict.fromkeys(one.clutch for one in males))
@@ -547,11 +505,16 @@ def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iter
         yield from (Asked(answers, animal, locus, allele) for allele in _seen_alone(record, locus, species))
 
 
+def asked_at(answers: Answers, animal: Animal, locus: Locus) -> tuple[Asked, ...]:
+    """Each trait of a locus, asked of an animal."""
+    return tuple(Asked(answers, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
+
+
 def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
     """Every trait of which the animal has a figure, in catalogue order."""
     for locus in answers.loci(animal.species):
         if isinstance(answers.now(animal.id, locus.key), Figure):
-            yield from (Asked(answers, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
+            yield from asked_at(answers, animal, locus)
 
 
 def figure_of(answers: Answers, animal: str, trait: str) -> Asked:
@@ -604,4 +567,4 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
 def how_taken(answers: Answers, animal: str, trait: str, kind: GroundsKind) -> str:
     """On what a trait is taken as certain: "on the seller's word", "if F-01 carries nothing unrecorded"; "" where neither."""
     asked = figure_of(answers, animal, trait)
-    return asked.on_claims if kind == "claim" else words.how_certain(kind, asked.unrecorded)
+    return asked.on_claims if kind == "claim" else words.how_certain(kind, asked.unrecorded())

@@ -9,21 +9,12 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event
-from clutchlight.model import (
-    Animal,
-    Claim,
-    Clutch,
-    Collection,
-    LabTest,
-    Locus,
-    Recorded,
-    Sire,
-)
+from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Recorded, Sire
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
-from clutchlight.statements.answers import Answers, Sires, looked
+from clutchlight.statements.answers import Answers, Sires, kept, looked
 from clutchlight.statements.asked import Asked, word_of
 from clutchlight.statements.hatched import Hatch, hatch_of, hatchlings_words, mate_in, mate_words, telling
 from clutchlight.wording import day_words, words
@@ -131,18 +122,15 @@ def twins_of(answers: Answers, animal: Animal) -> tuple[str, ...]:
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
-    parent, role = _parent_seen_from(answers, clutch, animal)
+    parent, role = _parent_seen_from(answers, clutch.id, animal)
     whose = answers.related(parent, role) if role else answers.named(parent)
     return phrase("{} of {}", answers.clutch(clutch.id), whose)
 
 
-def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
-    """The parent that is nearest to an animal, and what it is to it; "" where that is nothing."""
-    return answers.once(("seen from", clutch.id, animal), lambda: _nearest_parent(answers, clutch, animal))
-
-
-def _nearest_parent(answers: Answers, clutch: Clutch, animal: str) -> tuple[str, str]:
-    bred = answers.collection.bred_by(animal)
+@kept
+def _parent_seen_from(answers: Answers, name: str, animal: str) -> tuple[str, str]:
+    """The parent of a clutch that is nearest to an animal, and what it is to it; "" where that is nothing."""
+    clutch, bred = answers.collection.clutches[name], answers.collection.bred_by(animal)
     mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
     order = (
         ("dam",),
@@ -235,7 +223,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         if hatch.whole
         else " hatched, and not all of it is on record"
     )
-    by_mate = _parent_seen_from(answers, clutch, animal)[1] == "mate"
+    by_mate = _parent_seen_from(answers, clutch.id, animal)[1] == "mate"
     bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
     return which, Text(told, bears)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -12,7 +13,7 @@ from msgspec.structs import replace
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, NotComputed
 from clutchlight.model import Clutch, Genotype, Locus, Nobody, Reading, Recorded, Sire
 from clutchlight.model.animals import genotypes_left
-from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.answers import Answers, kept, looked
 from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.wording import words
 
@@ -69,9 +70,7 @@ class Hatch(Struct, frozen=True):
 
 def hatch_of(asked: Asked, clutch: Clutch, day: date = date.max) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there by a day and counts."""
-    answers, locus, allele = asked.answers, asked.locus, asked.allele
-    key = ("hatch", clutch.id, locus.key, allele, day)
-    return answers.once(key, lambda: _hatch_of(answers, clutch, locus, allele, day))
+    return _hatch_of(asked.answers, clutch.id, asked.locus.key, asked.allele, day)
 
 
 def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
@@ -82,23 +81,25 @@ def proof_of(asked: Asked, clutch: Clutch) -> Hatch:
     return replace(hatch, look=trait, looks=(), showing=showing) if showing and alone else hatch
 
 
-def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: date) -> Hatch:
+@kept
+def _hatch_of(answers: Answers, clutch_id: str, key: str, allele: int, day: date) -> Hatch:
+    clutch = answers.collection.clutches[clutch_id]
+    species = answers.collection.species[clutch.species]
+    locus = species.loci[key]
     trait = locus.alleles[allele - 1]
     if not clutch.counts_at(locus.key):
         return Hatch(0, 0, trait)
     readings: dict[str, Reading | None] = {}
     young = [answers.collection.animals[name] for name in clutch.young]
     for record in young:
-        name, reading = record.id, looked(record, day)
-        if readings.get(record.egg or name) is None:
-            readings[record.egg or name] = reading
+        egg = record.egg or record.id
+        readings[egg] = readings.get(egg) or looked(record, day)
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
     several = len(locus.alleles) > 1
     seen = read = showing = of_both = 0
-    own: dict[str, int] = {}
-    looks: dict[str, int] = {}
+    own, looks = Counter[str](), Counter[str]()
     for reading, count in counted:
-        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
+        left = genotypes_left(reading, locus, species)
         shows = shown_by(left, locus, allele)
         common = frozenset.intersection(*(locus.look_of[pair] for pair in left)) if left else frozenset()
         name = " ".join(sorted(common)) or (trait if shows else "")
@@ -106,10 +107,10 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int, day: 
         read += count if name or (left and shows is not None) else 0
         if shows:
             showing += count
-            own[name] = own.get(name, 0) + count
+            own[name] += count
             of_both += count if left == ((allele, allele),) else 0
         if name and (shows or several):
-            looks[name] = looks.get(name, 0) + count
+            looks[name] += count
     others = sum(count for _, count in counted) + clutch.to_sort - read
     look = next(iter(own)) if len(own) == 1 else trait
     listed = tuple(looks.items()) if len(looks) > (0 if several else 1) else ()
@@ -185,12 +186,13 @@ def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[t
         *(looked(answers.collection.animals[name], day) for name in clutch.young),
         *(tally.reading for tally in clutch.tally),
     ]
+    species = answers.collection.species[clutch.species]
     for locus in answers.loci(clutch.species):
         if event is None or not clutch.counts_at(locus.key):
             continue
         dam = _before(answers, clutch.dam, locus, event)
         expected = [_of_young(dam, _of_sire(answers, sire, locus, event)) for sire, _ in clutch.sires.candidates]
-        seen = {left for reading in readings if (left := _left(answers, clutch, reading, locus))}
+        seen = {left for reading in readings if (left := genotypes_left(reading, locus, species))}
         chances = [[sum(one.get(pair, Fraction(0)) for pair in left) for one in expected] for left in sorted(seen)]
         if all(chance == 1 for row in chances for chance in row):
             continue
@@ -199,10 +201,6 @@ def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[t
             known = any(allele in pair for one in expected for pair in one)
             if known or any(shown_by(left, locus, allele) for left in seen):
                 yield locus, allele, apart
-
-
-def _left(answers: Answers, clutch: Clutch, reading: Reading | None, locus: Locus) -> tuple[Genotype, ...]:
-    return genotypes_left(reading, locus, answers.collection.species[clutch.species]) or ()
 
 
 def _before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure:
@@ -219,19 +217,18 @@ def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure
 
 def _of_young(dam: Figure, sire: Figure | None) -> Mapping[Genotype, Fraction]:
     """The genotypes of a young of the two, with their chances; without a male both copies are the same."""
-    found: dict[Genotype, Fraction] = {}
+    found = defaultdict[Genotype, Fraction](Fraction)
     for allele, chance in _handed_on(dam).items():
         for other, beside in ({allele: Fraction(1)} if sire is None else _handed_on(sire)).items():
-            pair = (min(allele, other), max(allele, other))
-            found[pair] = found.get(pair, Fraction(0)) + chance * beside
+            found[min(allele, other), max(allele, other)] += chance * beside
     return found
 
 
 def _handed_on(figure: Figure) -> Mapping[int, Fraction]:
-    found: dict[int, Fraction] = {}
+    found = defaultdict[int, Fraction](Fraction)
     for pair, chance in figure.genotypes:
         for allele in pair:
-            found[allele] = found.get(allele, Fraction(0)) + chance / 2
+            found[allele] += chance / 2
     return found
 
 

@@ -7,18 +7,19 @@ is said only when the exact change of odds confirms it: Bayes' rule, odds after 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.traits import grouped
+from clutchlight.planning.settling import hatchlings_needed
 from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, computed
@@ -57,7 +58,9 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
     found = answers.once(("notes", like.id), lambda: tuple(_of_figures(answers, like)))
     changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
     changes += surprises.get(animal.id, ())
-    return (*sorted(changes, key=lambda note: note.on or date.min), *_open_questions(answers, animal))
+    questions = computed(answers, animal) if animal.id in answers.breeders else ()
+    settling = (note for asked in questions for note in _settle(asked))
+    return (*sorted(changes, key=lambda note: note.on or date.min), *settling)
 
 
 def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
@@ -168,7 +171,7 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
 
 def _kind(asked: Asked, event: Event, before: Fraction, after: Fraction) -> NoteKind:
     certain = (after == asked.carries == 1 and not asked.on_trust) or (asked.one_of_several and asked.proof == event)
-    if certain and not (asked.other_sires or asked.proven_since(event)):
+    if certain and not (asked.other_sires() or asked.proven_since(event)):
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
@@ -195,7 +198,7 @@ def _how_certain(asked: Asked, event: Event) -> Text:
     if grounds.kind == "claim":
         return Text(", ", asked.on_claims)
     if grounds.kind == "assumption":
-        return Text(", ", words.nothing_unrecorded(asked.unrecorded))
+        return Text(", ", words.nothing_unrecorded(asked.unrecorded()))
     if asked.het and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
         own = "test" if grounds.kind == "test" or (asked.proof and asked.proof.kind == "test") else "look"
         by = f"its own {own}" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
@@ -260,7 +263,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
 
 def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
-    if asked.carries != 1 or asked.shows or asked.other_sires:
+    if asked.carries != 1 or asked.shows or asked.other_sires():
         return
     answers, proof = asked.answers, asked.proof
     if asked.grounds.kind != "proven" or proof is None:
@@ -288,79 +291,58 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
 # Claims in doubt
 
 
-class Doubt(Struct, frozen=True):
-    """What speaks against a claim of certainty that is doubted.
-
-    `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
-    `both`: the other parent, too, was certain only by what was said. Without `mates` it is something else than the looks of its own young.
-    """
-
-    mates: tuple[tuple[str, int], ...]
-    chance: Fraction
-    both: bool
-
-
-def _doubt(asked: Asked) -> Doubt | None:
-    """Only clutches are told of that are listed and whole: leaving the others out can only make the looks seem likelier."""
-    answers = asked.answers
-    if not asked.claim_in_doubt:
-        return None
-    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
-        return Doubt((), Fraction(1), both=False)
-    proven, said = dict[str, int](), dict[str, int]()
-    chance = beside = Fraction(1)
-    for name in answers.collection.clutches_of.get(asked.animal.id, ()):
-        clutch = answers.collection.clutches[name]
-        mate = mate_in(clutch, asked.animal.id)
-        if mate is None or not clutch.weighs:
-            continue
-        other = asked.of(mate)
-        figure, hatch = other.figure, hatch_of(asked, clutch)
-        said_too = other.claim_in_doubt or (other.carries == 1 and other.grounds.kind == "claim")
-        miss = THREE_QUARTERS if said_too else chance_of_a_miss(figure, asked.allele)
-        if miss is None or not isinstance(figure, Figure) or not hatch.seen or not answers.listed(clutch.id):
-            continue
-        if said_too:
-            described = f"a mate that was said to be het {other.trait}"
-            said[described] = said.get(described, 0) + hatch.seen
-            beside *= miss**hatch.seen
-        else:
-            described = mate_words(other, figure)
-            proven[described] = proven.get(described, 0) + hatch.seen
-            chance *= miss**hatch.seen
-    below = answers.collection.settings.doubt_below
-    if proven and (chance < below or not said):
-        return Doubt(tuple(proven.items()), chance, both=False)
-    return Doubt((*proven.items(), *said.items()), chance * beside, both=bool(said))
-
-
 def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
-    doubt = _doubt(asked)
-    if doubt is None:
+    if not asked.claim_in_doubt:
         return
     trust = words.note_count(asked.trust)
-    if not doubt.mates:
+    mates, chance, both = _seen_against_it(asked)
+    if not mates:
         text = f"by what is on record, what was said of it counts as likely, {trust} before anything was seen, and no longer as certain"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
-    seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
-    none = "which is not" if sum(count for _, count in doubt.mates) == 1 else "none of them"
-    hets = "two hets do" if doubt.both else "a het does"
+    seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in mates.items()])
+    none = "which is not" if sum(mates.values()) == 1 else "none of them"
+    hets = "two hets do" if both else "a het does"
     text = (
-        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(doubt.chance)}. So we count what was said of it as likely, "
+        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(chance)}. So we count what was said of it as likely, "
         f"{trust} before these hatched, and no longer as certain"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 
 
+def _seen_against_it(asked: Asked) -> tuple[Mapping[str, int], Fraction, bool]:
+    """The hatchlings that speak against a claim of certainty, by what their other parent is in words; none where something else does.
+
+    Then the chance of looks at least as empty if the claim is true, and whether another parent, too, was certain only by what was said.
+    Only clutches are told of that are listed and whole: leaving the others out can only make the looks seem likelier.
+    """
+    answers = asked.answers
+    proven, said = Counter[str](), Counter[str]()
+    chance = beside = Fraction(1)
+    by_looks = asked.plain and any(claim.chance == 1 for claim in asked.claims)
+    for name in answers.collection.clutches_of.get(asked.animal.id, ()) if by_looks else ():
+        clutch = answers.collection.clutches[name]
+        mate = mate_in(clutch, asked.animal.id)
+        if mate is None or not clutch.weighs or not answers.listed(clutch.id):
+            continue
+        other, seen = asked.of(mate), hatch_of(asked, clutch).seen
+        figure = other.figure
+        said_too = other.claim_in_doubt or (other.carries == 1 and other.grounds.kind == "claim")
+        miss = THREE_QUARTERS if said_too else chance_of_a_miss(figure, asked.allele)
+        if miss is None or not isinstance(figure, Figure) or not seen:
+            continue
+        if said_too:
+            said[f"a mate that was said to be het {other.trait}"] += seen
+            beside *= miss**seen
+        else:
+            proven[mate_words(other, figure)] += seen
+            chance *= miss**seen
+    if proven and (chance < answers.collection.settings.doubt_below or not said):
+        return proven, chance, False
+    return proven + said, chance * beside, bool(said)
+
+
 # What would settle an open question
-
-
-def _open_questions(answers: Answers, animal: Animal) -> Iterator[Note]:
-    """For each open question of an animal that breeds here, what would settle it."""
-    if animal.id in answers.breeders:
-        for asked in computed(answers, animal):
-            yield from _settle(asked)
 
 
 def _settle(asked: Asked) -> Iterator[Note]:
@@ -381,7 +363,7 @@ def _settle(asked: Asked) -> Iterator[Note]:
     for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(asked))):
         if {mate.sex, animal.sex} != {"male", "female"} or answers.close_kin(mate.id, animal.id):
             continue
-        needed = hatchlings_needed(carries, miss, doubt)
+        needed = _needed(carries, miss, doubt)
         waits = mate.status != "breeder"
         if needed is None or (best is not None and (waits, needed, mate.id) >= best[:3]):
             continue
@@ -418,16 +400,9 @@ def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]
 
 
 @lru_cache(maxsize=4096)
-def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
+def _needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
     """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
 
     The trait has its locus to itself and all can be judged; else `Matings.needed` knows.
-
-    >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
-    6
     """
-    for count in range(1, MOST_HATCHLINGS + 1):
-        left = carries * miss**count
-        if left < below * (left + 1 - carries):
-            return count
-    return None
+    return hatchlings_needed((1 - carries, carries), (Fraction(1), miss), (False, True), below)

@@ -50,14 +50,12 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (
             f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
         )
-    either = asked.trait in words.one_of_these(asked.locus, figure)
-    said: Sentences = ()
-    if either:
-        said = (_by_proof(asked),) if asked.certain_by.kind in ("proven", "test") else _by_a_compound_parent(asked)
-    shared = _by_shared_look(asked) if asked.carries != 1 else ()
     others = public_reasons(asked)
-    if said:
-        return (*said, *others)
+    if asked.one_of_several:
+        proven = asked.certain_by.kind in ("proven", "test")
+        if said := (_by_proof(asked),) if proven else _by_a_compound_parent(asked):
+            return (*said, *others)
+    shared = _by_shared_look(asked) if asked.carries != 1 else ()
     of_two_genes = asked.if_of_another_gene(figure)
     genes = (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if of_two_genes else ()
     found = (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
@@ -87,8 +85,8 @@ def _by_grounds(asked: Asked) -> Sentences:
         case "claim":
             return _by_claim(asked)
         case "assumption":
-            condition = words.nothing_unrecorded(asked.unrecorded)
-            taken = phrase("It is certain {}{}{}.", "only " if asked.unrecorded else "", condition, _beside(asked))
+            condition = words.nothing_unrecorded(asked.unrecorded())
+            taken = phrase("It is certain {}{}{}.", "only " if asked.unrecorded() else "", condition, _beside(asked))
             return (*_as_said(asked), taken, *_parents_sentence(asked))
         case "background":
             return (_by_background(asked),)
@@ -124,7 +122,7 @@ def _beside(asked: Asked) -> str:
 
 def _by_doubted_words(asked: Asked) -> Sentences:
     """Whose claim, of those that the figure rests on, is doubted."""
-    founders = [name for name in asked.doubted_founders if name != asked.animal.id]
+    founders = [name for name in asked.rests_on if name != asked.animal.id and asked.of(name).claim_in_doubt]
     if not founders:
         return ()
     named = words.join_and(asked.answers.all_named(founders))
@@ -134,10 +132,9 @@ def _by_doubted_words(asked: Asked) -> Sentences:
 
 def _by_look(asked: Asked, figure: Figure) -> Sentences:
     trait, allele = asked.trait, asked.allele
-    two, said = figure.copies(allele)[2], asked.two_copies_said
-    word: Sentences = ()
-    if said is not None:
-        word = (f"It came with the word that it has two copies{chance_of_two(said)}{source_words(said)}.",)
+    two = figure.copies(allele)[2]
+    said = [f"two copies{chance_of_two(claim)}{source_words(claim)}" for claim in asked.claims if claim.two_copies]
+    word = tuple(f"It came with the word that it has {copies}." for copies in said[:1])
     alike = asked.locus.look_of.get((0, allele)) == asked.locus.look_of.get((allele, allele))
     sure = [test for test in asked.tests if test.copies == 2 and not test.error]
     if two == 1 and alike and sure:
@@ -255,7 +252,7 @@ def _by_parentage(asked: Asked) -> Sentences:
 
 
 def _by_proof(asked: Asked) -> Text:
-    answers, trait, by = asked.answers, _what(asked), asked.certain_by.proven_by
+    answers, trait, by = asked.answers, asked.what, asked.certain_by.proven_by
     clutch = answers.collection.clutches.get(by or "")
     condition = NO_WORDS if public_reasons(asked) else asked.no_other_male(by)
     only = condition and Text(", ", condition)
@@ -285,13 +282,6 @@ def _by_proof(asked: Asked) -> Text:
     if tested:
         return words.sentence(phrase("{} of {}, which proves it{}", test_words(tested, who), tested.trait, only))
     return phrase("The record of {} proves it{}.", answers.named(by), only)
-
-
-def _what(asked: Asked) -> str:
-    """What its label calls certain: the trait, or one of several."""
-    figure = asked.figure
-    several = words.one_of_these(asked.locus, figure) if isinstance(figure, Figure) else ()
-    return words.join_or(several) if asked.trait in several else asked.trait
 
 
 def _from_both(asked: Asked, hatch: Hatch) -> str:
@@ -638,10 +628,10 @@ def _standing_here(parent: Asked, young: str) -> _Has | None:
     if not parent.carries:
         return _Has("", "")
     label = parent.label(parent.figure, parent.certain_by)
-    if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded):
+    if label.condition and label.condition == words.nothing_unrecorded(parent.unrecorded()):
         free = [name for name in taken_for_free(parent) if name != parent.animal.id]
         related = [relative_words(parent.answers, name, young, near=True) for name in free]
-        label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded))
+        label = label.only_on(words.nothing_unrecorded(list(dict.fromkeys(related)) or parent.unrecorded()))
     if parent.shows and label.name != parent.trait:
         return _Has("shows ", label)
     plain = label.lead in (words.CARRIES, words.CARRIES_TWO) or parent.shows

@@ -18,8 +18,8 @@ from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved,
 from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Place, Problem, in_order
-from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked
+from clutchlight.statements.answers import Answers, kept
+from clutchlight.statements.asked import Asked, computed
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -51,25 +51,23 @@ class UnexpectedFamily(Struct, frozen=True):
         return words.join_or(self.traits)
 
 
+@kept
 def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
-    """The unexpected results, each told of the family that needs it.
+    """The unexpected results, each told of the family that needs it; a founder's own test is its ground, and none of them.
 
-    None of them is a founder's own test, which is its ground.
+    Alleles that the same founders may have brought, none of them for certain, are told as one.
     """
-    return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
-
-
-def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
-    """Alleles that the same founders may have brought, none of them for certain, are told as one."""
+    found: list[UnexpectedFamily] = []
     for alike in grouped((_which(answers, surprise), surprise) for surprise in answers.surprises).values():
         families = [_family(answers, surprise) for surprise in alike]
         chances = [dict(family.founders) for family in families]
         together = tuple((name, sum((each[name] for each in chances), Fraction(0))) for name in chances[0])
         if any(chance > 1 for _, chance in together):
-            yield from families
+            found += families
         else:
             alleles = tuple(allele for family in families for allele in family.alleles)
-            yield replace(families[0], alleles=alleles, founders=together)
+            found.append(replace(families[0], alleles=alleles, founders=together))
+    return tuple(found)
 
 
 def _which(answers: Answers, surprise: Surprise) -> Surprise:
@@ -339,7 +337,7 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
     """Why a certainty has the condition, as far as public records say so."""
     answers = asked.answers
     clutches = answers.collection.clutches
-    known = grouped(((one.clutch, one.earlier or ""), one.male) for one in asked.other_sires if _public(answers, one))
+    known = grouped(((one.clutch, one.earlier or ""), one.male) for one in asked.other_sires() if _public(answers, one))
     return tuple(
         phrase(
             "{} only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
@@ -360,7 +358,7 @@ def _left(answers: Answers, clutch: Clutch) -> Iterator[Text]:
 
 def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
     """The same for the breeder: who it may be, what becomes of the figure, and the line to write."""
-    answers, undone = asked.answers, asked.other_sires
+    answers, undone = asked.answers, asked.other_sires()
     for name in dict.fromkeys(one.clutch for one in undone):
         clutch = answers.collection.clutches[name]
         males = [one for one in undone if one.clutch == name]
@@ -405,7 +403,7 @@ def _public(answers: Answers, one: OtherSire) -> bool:
 def _stands(asked: Asked) -> Clutch | None:
     """The clutch with other males that made it certain all the same."""
     answers, grounds = asked.answers, asked.grounds
-    if asked.shows or asked.other_sires or grounds.kind not in ("parentage", "proven"):
+    if asked.shows or asked.other_sires() or grounds.kind not in ("parentage", "proven"):
         return None
     by = asked.animal.clutch if grounds.kind == "parentage" else grounds.proven_by
     if by in answers.collection.animals:
@@ -467,15 +465,10 @@ def hanging(answers: Answers) -> tuple[Hanging, ...]:
     males: dict[str, dict[OtherSire, None]] = {}
     certain: dict[str, dict[tuple[str, str], None]] = {}
     for animal in answers.collection.animals.values() if answers.inferred.others else ():
-        for locus in answers.loci(animal.species):
-            figure = answers.now(animal.id, locus.key)
-            for allele, trait in enumerate(locus.alleles, 1):
-                if not isinstance(figure, Figure) or not figure.carries(allele):
-                    continue
-                either = words.one_of_these(locus, figure)
-                for one in Asked(answers, answers.like(animal), locus, allele).other_sires:
-                    males.setdefault(one.clutch, {})[one] = None
-                    certain.setdefault(one.clutch, {})[animal.id, words.join_or(either) or trait] = None
+        for asked in computed(answers, answers.like(animal)):
+            for one in asked.other_sires():
+                males.setdefault(one.clutch, {})[one] = None
+                certain.setdefault(one.clutch, {})[animal.id, asked.what] = None
     return tuple(
         Hanging(answers.collection.clutches[name], tuple(found), tuple(certain[name]))
         for name, found in sorted(males.items())

@@ -10,7 +10,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci, loci_undecided
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, looked_for, tested_free
+from clutchlight.statements.asked import Asked, computed, looked_for, tested_free
 from clutchlight.statements.family import parent_named, relative_words, single_parents, twins_of
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
@@ -47,12 +47,10 @@ def silences(
             )
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
-        trait
-        for locus in answers.loci(animal.species)
-        if all(item.locus != locus.key for item in not_computed)
-        for allele, trait in enumerate(locus.alleles, start=1)
-        if (answers.ever(animal.id, locus.key, allele) or tested_free(animal, trait) or looked_for(animal, trait))
-        and answers.rules_out(animal.id, locus.key, allele)
+        asked.trait
+        for asked in computed(answers, animal)
+        if (answers.ever(*asked.key) or tested_free(animal, asked.trait) or looked_for(animal, asked.trait))
+        and asked.ruled_out
     ]
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
@@ -80,14 +78,9 @@ def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
     """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
     if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
         return
-    for locus in answers.loci(animal.species):
-        for allele in range(1, len(locus.alleles) + 1):
-            asked = Asked(answers, animal, locus, allele)
-            if not isinstance(asked.figure, Figure) or asked.carries or answers.rules_out(animal.id, locus.key, allele):
-                continue
-            for role, parent in single_parents(asked):
-                if not parent.carries or not isinstance(parent.figure, Figure):
-                    continue
+    for asked in computed(answers, animal):
+        for role, parent in () if asked.carries or asked.ruled_out else single_parents(asked):
+            if parent.carries and isinstance(parent.figure, Figure):
                 has = parent.label(parent.figure, parent.grounds).as_verb
                 alone = f"her young without a male are taken to have two copies of {asked.trait} or none, and this one does not show it"
                 yield words.sentence(phrase("{} {}; {}", parent_named(asked, role, parent), has, alone))
