@@ -191,6 +191,7 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
         loci=lambda species: (),
         once=lambda key, make: make(),
         parents=lambda name: (),
+        all_named=tuple,
     )
     answers.collection, answers.sires_of = SimpleNamespace(eggs={}, animals={}), lambda animal: ()
     animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())

@@ -142,7 +142,7 @@ def test_rarer_looks_are_counted_not_dropped() -> None:
     """What is not listed is told with its share."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
     said = in_words(odds(room, "M", "D", 2), Answers(room, {}), shown=1)
-    assert said.more == "And 3 other looks, together 33 in 100 eggs; --json lists them all."
+    assert said.rarer == "And 3 other looks, together 33 in 100 eggs"
 
 
 def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
@@ -172,8 +172,9 @@ def test_what_a_males_copy_came_from_says_nothing_where_he_hands_on_either_to_bo
     loci = (Locus("banana", "incomplete dominant", ("Banana",), crossover=F(1, 15)),)
     male = Animal("M", "male", (Reading(Look(("Banana",))),), (Claim("Banana", came_from="sire"),))
     collection = as_collection(Case(loci, (male, parent("D", "female", {})), system=system))
-    found = odds(infer(collection), "M", "D", 4)
-    assert any("is the seller's word" in note for note in in_words(found, collection).notes) is told
+    room = infer(collection)
+    found = odds(room, "M", "D", 4)
+    assert any("is the seller's word" in note for note in in_words(found, Answers(room, {})).notes) is told
 
 
 @pytest.mark.parametrize("came_from", [None, "sire"])

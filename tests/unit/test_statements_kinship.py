@@ -80,7 +80,7 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
         return kinship_of(collection([*founders, *young], [clutch]), sire_called("X"), "Y", Fraction(1, 4)).clause
 
     assert of("unknown") == "its parents are full siblings"
-    assert of("A", "unknown") == "its parents hatched from one clutch"
+    assert of("A", "unknown") == "its parents are from one clutch"
 
 
 def son_and_mother(kind: Literal["one", "one of", "mixed"], *sires: str) -> Collection:

@@ -16,9 +16,9 @@ from clutchlight.model.animals import id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.statements.answers import Answers, Sires, looked, looks_told
-from clutchlight.statements.asked import Asked, stated_in, stated_traits
+from clutchlight.statements.asked import Asked, asked_at, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
-from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire, twins_of
+from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import cause_of, proved_by_test, reasons
@@ -50,7 +50,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     traits: list[TraitStatement] = []
     ruled_out: list[TraitStatement] = []
     not_computed: list[NotComputedTrait] = []
-    sold = _sold_on(animal)
+    left = animal.away
+    sold = left.on if left is not None and left.how in SOLD else None
     for locus in answers.loci(animal.species):
         figure = answers.now(animal.id, locus.key)
         if isinstance(figure, NotComputed):
@@ -63,7 +64,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     reading = looked(animal)
     looks = looks_told(answers.collection, animal, reading)
     combos = combos_shown(looks or (), species)
-    aside = _set_aside(answers, animal)
+    aside = {key: species.loci[key].alleles for key in answers.collection.set_aside(animal)}
     seen = words.looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
     look = words.with_doubt(seen, looks, [trait for found in aside.values() for trait in found])
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
@@ -101,7 +102,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         reviews=_reviews(answers, animal, (*traits, *ruled_out)),
         under_review=aside,
         compared=compared(answers, animal, traits),
-        silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
+        silences=silences(answers, animal, reading, traits, not_computed),
         overlooked=overlooked(answers, animal, reading),
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
@@ -124,10 +125,9 @@ def _traits(
     dated = answers.dated_record(animal, then) if sold else None
     record = dated if dated and in_force(answers, animal, locus.key, dated, then) else None
     at_sale = answers.inferred.at(like.id, locus.key, then) if sold else None
-    for allele in range(1, len(locus.alleles) + 1):
-        asked = Asked(answers, like, locus, allele)
+    for asked in asked_at(answers, like, locus):
         stated = stated_in(record, asked)[0] if record else at_sale
-        if not any(isinstance(one, Figure) and one.carries(allele) for one in (figure, hatched, stated)):
+        if not any(isinstance(one, Figure) and one.carries(asked.allele) for one in (figure, hatched, stated)):
             continue
         when_hatched = _standing(asked, hatched, "hatched")
         when_sold = _as_recorded(asked, record, then) if record else _standing(asked, at_sale, then)
@@ -135,8 +135,7 @@ def _traits(
             when_sold = None
         elif dated and not record and when_sold and isinstance(at_sale, Figure):
             when_sold = replace(when_sold, label=label_on(asked, at_sale, then))
-        key = ("trait", like.id, locus.key, allele)
-        trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
+        trait = answers.once(("trait", *asked.key), partial(_trait, asked, figure, when_hatched))
         yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
@@ -235,11 +234,6 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
 # The animal as a whole
 
 
-def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:
-    loci = answers.species_of(animal).loci
-    return {key: loci[key].alleles for key in answers.collection.set_aside(animal)}
-
-
 def _told_apart(
     species: Species, looks: tuple[str, ...] | None, traits: Sequence[TraitStatement]
 ) -> tuple[str, ...] | None:
@@ -254,14 +248,6 @@ def _told_apart(
         shared = (look for look in looks if two and look in species.loci[key].look_names)
         found |= {look: words.with_alleles(look, two) for look in shared if species.loci[key].of_several_pairs(look)}
     return tuple(found.get(look, look) for look in looks)
-
-
-def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
-    others = twins_of(answers, animal)
-    if not others:
-        return ()
-    twins = words.join_and(answers.all_named(others))
-    return (phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins),)
 
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
@@ -309,11 +295,6 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction, *, by_clai
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return Relation("its parents may be related, depending on the sire" if related else "")
     return kinship_told(answers, sires[0], dam, inbreeding, by_claim=by_claim)
-
-
-def _sold_on(animal: Animal) -> When | None:
-    left = animal.away
-    return left.on if left is not None and left.how in SOLD else None
 
 
 def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> str | None:
@@ -383,6 +364,11 @@ def reviews_of(answers: Answers, clutch: Clutch, only: Collected[str] | None = N
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:
     """ "proven breeder: 3 clutches, the last in 2024", or ""; "if no other male sired it" where one may have. Of clutches that count."""
+
+    def sole_sires(clutch: Clutch) -> set[str | None]:
+        """Of its listed young: each egg of it may have its own."""
+        return {sole_sire(answers, answers.collection.animals[name]) for name in clutch.young if answers.listed(name)}
+
     bred = answers.collection.bred_by(animal.id)
     listed = [
         clutch
@@ -390,7 +376,7 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
         if answers.listed(clutch.id)
         and clutch.hatched
         and clutch.counts
-        and (answers.as_parent(clutch, animal.id) or _sired_some(answers, clutch, animal.id))
+        and (answers.as_parent(clutch, animal.id) or animal.id in sole_sires(clutch))
     ]
     dates = [clutch.hatched for clutch in listed if clutch.hatched]
     if not dates:
@@ -399,12 +385,6 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
     unless = words.no_other_male([f"clutch {id_in_words(one.id)}" for one in doubted]) if doubted else ""
     count, last = words.plural(len(dates), "clutch", "clutches"), max(dates).last.year
     return f"proven breeder: {count}, {'in' if len(dates) == 1 else 'the last in'} {last}{unless and f', {unless}'}"
-
-
-def _sired_some(answers: Answers, clutch: Clutch, animal: str) -> bool:
-    """Whether a listed young of the clutch is certainly this animal's, where each egg may have its own sire."""
-    young = (answers.collection.animals[name] for name in clutch.young if answers.listed(name))
-    return any(sole_sire(answers, one) == animal for one in young)
 
 
 # Several traits together

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NOBODY, Clutch, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Nobody, Recorded, Unrecorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
@@ -39,10 +38,11 @@ def state_clutch(
     notes = (*_notes(answers, clutch, caused), *surprises)
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
     related = _relation(answers, clutch, by_claim=bool(said))
+    dates = (animals[name].since for name in (*clutch.young, *clutch.parents) if name in animals)
     return ClutchStatement(
         clutch=clutch,
         state=state_of(answers, clutch),
-        since=_since(clutch, animals),
+        since=max(filter(None, dates), default=None),
         sires=sires,
         sires_words=_sires_words(answers, clutch, len(sires), said),
         sires_moved=_sires_moved(answers, clutch, sires),
@@ -97,18 +97,6 @@ def _notes(answers: Answers, clutch: Clutch, caused: Mapping[str | None, Sequenc
     return tuple(found.values())
 
 
-def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
-    dates = [animals[name].since for name in (*clutch.young, *clutch.parents) if name in animals]
-    return max((day for day in dates if day is not None), default=None)
-
-
-def _surely(answers: Answers, clutch: Clutch) -> Sire | None:
-    """The sire, where possible genotypes leave no other."""
-    left = answers.sires_of_clutch(clutch)
-    only = left[0][0] if len(left) == 1 else None
-    return only if only is not None and answers.inferred.possible_sires(clutch.id) == (only,) else None
-
-
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text) -> Text:
     males = answers.males(clutch)
     if isinstance(clutch.sires.only, Unrecorded):
@@ -125,7 +113,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
     alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
-        sure = _surely(answers, clutch) == only
+        sure = answers.inferred.possible_sires(clutch.id) == (only,)
         were = "was" if len(others) == 1 else "were"
         clause = phrase("{} {} with {}", words.join_and(others), were, answers.named(clutch.dam))
         if only == NOBODY:
@@ -138,7 +126,11 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
             clause = Text(clause, ", ", unless)
         return words.sentence(clause)
     doubt = "which is in doubt" if alone else "which one is in doubt"
-    rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))
+    share, taking = answers.inferred.sires_by_unrecorded(clutch.id), ""
+    if share is not None:
+        of = f"{share.numerator} in {share.denominator} snakes"
+        taking = f" For the chances of the sires we take {of} to carry something unrecorded."
+    rest = Text(taking, _not_computed(answers, clutch))
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)
 
 
@@ -154,14 +146,6 @@ def _sires_moved(answers: Answers, clutch: Clutch, now: Sequence[SireChance]) ->
         if one.chance is not None and one.chance != (after := chances.get(one.name) or Fraction(0))
     ]
     return Text("Who sired it, by all records together: ", joined("; ", moved), ".") if moved else NO_WORDS
-
-
-def _taking(answers: Answers, clutch: Clutch) -> str:
-    """What the chances of the sires take of unrecorded carriers, where that moves them."""
-    share = answers.inferred.sires_by_unrecorded(clutch.id)
-    if share is None:
-        return ""
-    return f" For the chances of the sires we take {share.numerator} in {share.denominator} snakes to carry something unrecorded."
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

@@ -41,6 +41,7 @@ def in_words(side: SideBySide, answers: Answers, day: date) -> SideBySideWords:
     collection, clutch = answers.collection, side.clutch
     species = collection.species[clutch.species]
     hatched = f", hatched {day_words.on(clutch.hatched)}" if clutch.hatched else ""
+    needed = [_needed(goal, species) for goal in side.goals]
     gone = f"; {words.number(side.gone)} no longer" if side.gone else ""
     return SideBySideWords(
         f"{clutch.id}{hatched}: {words.plural(len(side.young), 'young', 'young')} here{gone}",
@@ -49,7 +50,7 @@ def in_words(side: SideBySide, answers: Answers, day: date) -> SideBySideWords:
         (
             "Weight",
             "Asked",
-            *(text for goal in side.goals for text in (_carries(goal, species), _alike(goal, species))),
+            *(text for one in needed for text in (f"Carries {one}", f"Others alike in {one} were sold for")),
         ),
         tuple(_young(one, answers, day) for one in side.young),
     )
@@ -74,14 +75,6 @@ def _goal(goal: Goal, collection: Collection) -> str:
         for plan in goal.plans
     ]
     return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {', and of '.join(pairs)}."
-
-
-def _carries(goal: Goal, species: Species) -> str:
-    return f"Carries {_needed(goal, species)}"
-
-
-def _alike(goal: Goal, species: Species) -> str:
-    return f"Others alike in {_needed(goal, species)} were sold for"
 
 
 def _needed(goal: Goal, species: Species) -> str:

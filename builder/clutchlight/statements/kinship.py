@@ -36,12 +36,7 @@ class Relation(NamedTuple):
 
 
 def kinship_of(
-    collection: Collection,
-    sire: Sire,
-    dam: str,
-    inbreeding: Fraction,
-    of: str = "its",
-    sires_of: SiresOf | None = None,
+    collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its", sires_of: SiresOf | None = None
 ) -> Relation:
     """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
     if isinstance(sire, Nobody):
@@ -50,16 +45,18 @@ def kinship_of(
         return Relation(f"{of} sire is not recorded")
     if inbreeding == 0:
         return Relation(f"{of} parents are not related, as far as is recorded")
-    if found := _named_relation(collection, sire.id, dam):
-        hangs = found.alone != inbreeding and hangs_on_sires(collection, sire.id, dam, sires_of)
-        besides = _besides(collection, sire.id, dam, inbreeding, found, hangs, sires_of)
-        return Relation(f"{of} parents {found.said or f'are {found.brief}'}{besides}", found.brief, hangs)
-    shared = _shared(collection, sire.id, dam)
+    of_two = collection, sire.id, dam
+    if found := _line_of_descent(*of_two) or _clutchmates(*of_two) or _side_by_side(*of_two):
+        hangs = found.alone != inbreeding and hangs_on_sires(*of_two, sires_of)
+        besides = _besides(*of_two, inbreeding, found, hangs, sires_of)
+        return Relation(f"{of} parents are {found.brief}{besides}", found.brief, hangs)
+    known = partial(_known, collection)
+    shared = reached([sire.id], known) & reached([dam], known)
     named = [name for name in shared if not is_unlisted(name)]
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    hangs = hangs_on_sires(collection, sire.id, dam, sires_of)
+    hangs = hangs_on_sires(*of_two, sires_of)
     return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
 
 
@@ -101,12 +98,11 @@ def _besides(
 
 class _Kin(Struct, frozen=True):
     """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
-    other way, and those through whom they are not inbred; None: not known. `said`: what a sentence has in place of "are" and `brief`."""
+    other way, and those through whom they are not inbred; None: not known."""
 
     brief: str
     alone: Fraction | None
     link: KinLink | None
-    said: str = ""
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -115,14 +111,6 @@ def _known(collection: Collection, animal: str) -> tuple[str, ...]:
     clutch = collection.clutches.get(record.clutch or "")
     parents = (clutch.sires.certain or record.sire, clutch.dam) if clutch else (record.sire, record.dam)
     return tuple(parent for parent in parents if parent is not None)
-
-
-def _named_relation(collection: Collection, sire: str, dam: str) -> _Kin | None:
-    return (
-        _line_of_descent(collection, sire, dam)
-        or _clutchmates(collection, sire, dam)
-        or _side_by_side(collection, sire, dam)
-    )
 
 
 def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None:
@@ -152,7 +140,7 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
         return _Kin("full siblings", Fraction(1, 4), KinLink(sire, dam, 0))
-    return _Kin("from one clutch", None, None, "hatched from one clutch")
+    return _Kin("from one clutch", None, None)
 
 
 _BESIDE = (
@@ -189,8 +177,3 @@ def _through(collection: Collection, one: str, other: str, steps: int, names: tu
     if len(shared) > 1 or (shared and together and not (first.sire and second.sire)):
         return _Kin(full, Fraction(1, 4 * 2**steps), KinLink(one, other, steps))
     return _Kin(half, Fraction(1, 8 * 2**steps), KinLink(one, other, steps, min(shared))) if shared else None
-
-
-def _shared(collection: Collection, sire: str, dam: str) -> frozenset[str]:
-    known = partial(_known, collection)
-    return reached([sire], known) & reached([dam], known)

@@ -127,6 +127,8 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
         before, "" if alone else asked.trait, seen=is_second_reading(asked.answers, event) and asked.reads(event)
     )
     figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
+    males = asked.answers.males(clutch) if clutch and asked.animal.id in clutch.parents else ()
+    bred_all = clutch is not None and (asked.animal.id == clutch.dam or len(males) == 1)  # else others are in question
     hatch = hatch_of(asked, clutch, event.on) if clutch else None
     likelihood = _likelihood(asked, hatch, doubted, before, after)
     return Note(
@@ -136,20 +138,13 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
         recorded,
         figures=Text(likelihood and f"{likelihood}; ", figures),
         how=words.sentence(Text(lead, recorded, likelihood and f": {likelihood}")),
-        named_lead="" if clutch and _bred_all(asked, clutch) else None,
+        named_lead="" if bred_all else None,
         cause=event.subject,
         on=event.on,
         before=before,
         after=after,
         ruled_out=out,
         shown=_shown(asked, clutch),
-    )
-
-
-def _bred_all(asked: Asked, clutch: Clutch) -> bool:
-    """Whether all of the clutch is its own: a dam's, or a sire's beside whom no other is in question."""
-    return asked.animal.id == clutch.dam or (
-        asked.animal.id in clutch.parents and len(asked.answers.males(clutch)) == 1
     )
 
 

@@ -6,14 +6,14 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set as AbstractSet
+from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from fractions import Fraction
 from itertools import combinations
 from textwrap import wrap
 
 from msgspec import Struct
 
-from clutchlight.model import Animal, Collection, Inheritance, Locus, Recorded, Sex, Species
+from clutchlight.model import Collection, Inheritance, Locus, Recorded, Sex, Species
 from clutchlight.model.animals import id_in_words
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
@@ -65,11 +65,6 @@ class OddsWords(Struct, frozen=True):
     proves: tuple[str, ...]
     notes: tuple[str, ...]
 
-    @property
-    def more(self) -> str:
-        """The looks that are not listed, and where they are: for a terminal."""
-        return f"{self.rarer}; --json lists them all." if self.rarer else ""
-
 
 def in_words(odds: Odds, answers: Answers, shown: int = SHOWN) -> OddsWords:
     """Everything that is said of a pairing."""
@@ -81,7 +76,11 @@ def in_words(odds: Odds, answers: Answers, shown: int = SHOWN) -> OddsWords:
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
-        tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
+        tuple(
+            proof_sentence(proof, odds.hatchlings, collection)
+            for proof in odds.proves
+            if proof.chance != 0 or proof.if_none != proof.now
+        ),
         tuple(_notes(odds, answers)),
     )
 
@@ -93,7 +92,7 @@ def as_text(odds: Odds, answers: Answers) -> str:
     for look in said.looks:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
-    lines += wrapped(said.more, 2)
+    lines += wrapped(f"{said.rarer}; --json lists them all.", 2) if said.rarer else []
     lines += section("At least these traits, whatever else it shows", said.sums)
     lines += section("What it would prove", said.proves)
     lines += section("Please note", said.notes)
@@ -127,8 +126,8 @@ def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Frac
     if expected == hatchlings.mean:
         return "the one egg, for certain." if young == 1 else "every egg."
     if young is None:
-        return f"expect {_about(expected)} in a clutch; at least one: {often} clutches."
-    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {often} clutches."
+        return f"expect {about(expected)} in a clutch; at least one: {often} clutches."
+    return f"of {words.plural(young, 'egg')}, expect {about(expected)}; at least one: {often} clutches."
 
 
 def share_of_eggs(per_egg: Fraction, of: str = "egg", *, harm: bool = False) -> str:
@@ -143,7 +142,8 @@ def share_of_eggs(per_egg: Fraction, of: str = "egg", *, harm: bool = False) -> 
     return f"{in_hundred(per_egg, harm=True) if harm else words.in_count(per_egg)} {of}s"
 
 
-def _about(expected: Fraction) -> str:
+def about(expected: Fraction) -> str:
+    """How many to expect: "about 2", "2 or 3", "fewer than one"."""
     whole = int(expected)
     if expected == whole:
         return f"about {whole}"
@@ -311,10 +311,6 @@ def harm_sentence(harm: Harm) -> str:
 # What it proves
 
 
-def _says_something(proof: Proof) -> bool:
-    return proof.chance != 0 or proof.if_none != proof.now
-
-
 def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection) -> str:
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
     name = collection.animals[proof.animal].called
@@ -408,7 +404,11 @@ def conditions(pairs: Sequence[Odds], answers: Answers, loci: AbstractSet[str] |
     """What the figures of some pairs rest on and what they leave out, each said once. `loci`: those that are asked about; None: all."""
     collection = answers.collection
     parents = dict.fromkeys(name for odds in pairs for name in (odds.sire, odds.dam))
-    yield from described_notes(collection.animals[name] for name in parents)
+    if any(collection.animals[name].place == COMMAND_LINE for name in parents):
+        yield (
+            "An animal described in words is taken to be as it is described, and related to nobody here; nothing of it is written down. "
+            "What a seller says is no proof."
+        )
     yield from dict.fromkeys(said for odds in pairs for said in _left_out(odds, collection))
     for name in dict.fromkeys(name for odds in pairs for name in odds.apart):
         yield UNHEARD.format(collection.animals[name].called)
@@ -468,15 +468,6 @@ def _how_taken(taken: TakenAsCertain, trait: str, answers: Answers) -> Text:
     if taken.clutches:
         return Text(", ", words.no_other_male([Text("clutch ", Name(name)) for name in taken.clutches]))
     return Text(" " if taken.kind == "claim" else ", ", how_taken(answers, taken.animal, trait, taken.kind))
-
-
-def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
-    """Says of animals described in words that they are no records."""
-    if any(animal.place == COMMAND_LINE for animal in animals):
-        yield (
-            "An animal described in words is taken to be as it is described, and related to nobody here; nothing of it is written down. "
-            "What a seller says is no proof."
-        )
 
 
 def perhaps_alleles_sentence(pair: PerhapsAlleles, species: Species) -> str:

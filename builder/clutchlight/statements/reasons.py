@@ -59,11 +59,9 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     of_two_genes = asked.if_of_another_gene(figure)
     genes = (perhaps_one_gene(asked.locus, asked.answers.species_of(asked.animal)),) if of_two_genes else ()
     found = (*shared, *_by_grounds(asked), *_by_doubted_words(asked), *others, *genes)
-    return found or ((BY_DESCENDANTS,) if asked.animal.founder else ())
-
-
-BY_DESCENDANTS = "It follows from what is recorded of its descendants."
-"""Of a founder of which nothing was said or seen."""
+    if not found and asked.animal.founder:  # of which nothing was said or seen
+        return ("It follows from what is recorded of its descendants.",)
+    return found
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:

@@ -17,7 +17,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
 from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus
 from clutchlight.model.traits import grouped
-from clutchlight.problems import Place, Problem, in_order
+from clutchlight.problems import Problem, in_order
 from clutchlight.statements.answers import Answers, kept
 from clutchlight.statements.asked import Asked, computed
 from clutchlight.statements.values import Note
@@ -259,7 +259,9 @@ def problems_of(conflict: Conflict, collection: Collection) -> tuple[Problem, ..
     found = []
     for record in conflict.records:
         own, others = _record(record, collection), [one for one in conflict.records if one is not record]
-        listed = words.join_and([own, *(_record(one, collection, _at(one.place)) for one in others)])
+        listed = words.join_and(
+            [own, *(_record(one, collection, f"{one.place.file}:{one.place.line}") for one in others)]
+        )
         message = f"at {traits}, not all of this can be true: {listed}; at least one of them is wrong: {remedy}"
         if not others:
             message = f"at {traits}, this cannot be true: {own}; {remedy}"
@@ -304,10 +306,6 @@ def _says(record: EvidenceRecord, collection: Collection) -> str:
             return f"{subject} carries {says[0]}"
         case role:
             return f"{words.join_or(says)} is the {role} of {subject}"
-
-
-def _at(place: Place) -> str:
-    return f"{place.file}:{place.line}"
 
 
 def _remedy(records: Sequence[EvidenceRecord], collection: Collection) -> str:
@@ -429,11 +427,6 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     return Text("; ".join(parts))
 
 
-def _of_some(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> bool:
-    """Whether one of them cannot have sired all of a clutch, by what hatched, though he may have sired some of it."""
-    return not all(inferred.may_have_sired_all(clutch.id, male) for male in males)
-
-
 def line_to_write(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> str:
     """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md, at C25-01; if not, `not_by: [M-05]`."
 
@@ -443,12 +436,13 @@ def line_to_write(inferred: Inference, clutch: Clutch, males: Sequence[str]) -> 
     where = f"{clutch.place_of('sire').file}, at {clutch.id}"
     did = "he did not" if len(males) == 1 else "none did"
     excluded = f"if you know that {did}, `not_by: [{', '.join((*clutch.not_by, *males))}]`"
-    some = clutch.sires.kind != "mixed" and _of_some(inferred, clutch, males)
+    mixed = clutch.sires.kind == "mixed"
+    some = not mixed and not all(inferred.may_have_sired_all(clutch.id, male) for male in males)
     if len({chance for _, chance in clutch.sires.candidates}) > 1:
-        mixed = ", and make it `{mixed: {…}}`" if some else ""
-        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}{mixed}; {excluded}."
+        each = ", and make it `{mixed: {…}}`" if some else ""
+        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}{each}; {excluded}."
     names = ", ".join([*(str(sire) for sire, _ in clutch.sires.candidates), *males])
-    line = f"{{mixed: [{names}]}}" if some or clutch.sires.kind == "mixed" else f"[{names}]"
+    line = f"{{mixed: [{names}]}}" if some or mixed else f"[{names}]"
     return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
 
 

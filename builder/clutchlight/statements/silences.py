@@ -27,8 +27,10 @@ def silences(
     """Looks that are not on record, that hide something, or that do not tell; figures that are not computed."""
     said: list[str] = []
     species = answers.species_of(animal)
+    if twins := words.join_and(answers.all_named(twins_of(answers, animal))):
+        said.append(phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins))
     if reading is None:
-        twin = "" if not twins_of(answers, animal) else "; what is known comes from its identical twin"
+        twin = "; what is known comes from its identical twin" if twins else ""
         said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
     else:
         said += _untold(answers, animal, reading)
@@ -37,14 +39,7 @@ def silences(
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
         if missing.because == "alone":
-            clutch = answers.collection.clutches.get(animal.clutch or "")
-            alone = clutch is not None and answers.without_a_male(clutch)
-            why = "it is sex-linked, and we do not work "
-            why += (
-                "out what a dam without a male hands on of it"
-                if alone
-                else "it out where an animal or a forebear may have no sire"
-            )
+            why = "it is sex-linked, and we do not work it out where an animal or a forebear may have no sire"
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         asked.trait

@@ -55,7 +55,7 @@ class TypedFigure(Struct, frozen=True):
     """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
 
     `ours`: what they give; None where no record speaks of the trait, or the figure is not computed. `certain`: how that is said where it
-    is certain, with its condition.
+    is certain, with its condition: "is het Piebald, if no other male sired it".
     """
 
     animal: str
@@ -76,15 +76,9 @@ def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
             ours = asked.carries if asked else None
             then = _given_on(asked, animal.away or animal.came) if asked else None
             if one.chance not in (ours, then):
-                certain = _certain_words(asked) if asked and ours == 1 else ""
+                certain = str(asked.label_now.as_verb) if asked and ours == 1 else ""
                 found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold, certain))
     return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
-
-
-def _certain_words(asked: Asked) -> str:
-    """What is certain of it, with its condition: "is het Piebald, if no other male sired it"."""
-    figure = asked.figure
-    return str(asked.label(figure, asked.certain_by).as_verb) if isinstance(figure, Figure) else ""
 
 
 def _given_on(asked: Asked, moved: Coming | Leaving | None) -> Fraction | None:

@@ -271,7 +271,7 @@ def _at_first(asked: Asked) -> Text:
     """What stands on record of a founder at first, or of a young without a day of hatching."""
     claim = min(asked.every_claim, key=lambda one: one.chance is None, default=None)
     came = (
-        f"; it {_is_said(claim)} {_said_to(claim, asked.locus)}"
+        f"; it {'was' if claim.withdrawn else 'is'} said {_said_to(claim, asked.locus)}"
         if claim
         else f"; nothing was said of its {asked.trait}"
     )
@@ -285,10 +285,6 @@ def _at_first(asked: Asked) -> Text:
         return Text(kin, f"{came}; its look {'is not' if looked(asked.animal) is None else 'was not yet'} on record")
     look = words.looks_words(looks_in_order(reading.shows, reading.loose, asked.answers.species_of(asked.animal)))
     return Text(kin, f"{came}; it looks {look}")
-
-
-def _is_said(claim: Claim) -> str:
-    return "was said" if claim.withdrawn else "is said"
 
 
 def _said(asked: Asked, event: Event) -> Text:

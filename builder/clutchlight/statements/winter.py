@@ -20,6 +20,7 @@ from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish, loci_wanted, with_hiders
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
+    about,
     conditions,
     hatchlings_note,
     kin_and_harm,
@@ -159,11 +160,6 @@ def _least(settled: Settled) -> str:
     return "" if settled.exact else "at least "
 
 
-def _if_laid(mine: Sequence[ComingClutch], collection: Collection) -> str:
-    open_ = [collection.animals[one.dam].called for one in mine if one.lays < 1]
-    return f"if {open_[0]} lays" if len(open_) == 1 else "if both lay" if len(open_) == 2 else "if all lay"
-
-
 def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collection) -> str:
     if one.left is None:
         return ""
@@ -203,15 +199,14 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     harm = harms_all(collection.species[collection.animals[clutches[0].dam].species], {*wish.looks})
     often, laid = f"{of_hundred(wish.any_as_they_lay, harm=harm)} of 100 winters", ""
     if wish.any != wish.any_as_they_lay:
-        laid = f" {_if_laid(clutches, collection)}"
+        open_ = [collection.animals[one.dam].called for one in clutches if one.lays < 1]
+        laid = f" if {open_[0]} lays" if len(open_) == 1 else " if both lay" if len(open_) == 2 else " if all lay"
         often += f", {of_hundred(wish.any, harm=harm)}{laid}"
-    whole, rest = divmod(wish.expected, 1)
-    some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
     shares = [
         f"{share_of_eggs(share, 'hatchling', harm=harm) or 'every hatchling'} of {collection.animals[clutch.dam].called}"
         for clutch, share in zip(clutches, wish.per_egg, strict=True)
     ]
-    return f"{looks}, from {dams}: at least one in {often}; expect {some} in all{laid} ({'; '.join(shares)})."
+    return f"{looks}, from {dams}: at least one in {often}; expect {about(wish.expected)} in all{laid} ({'; '.join(shares)})."
 
 
 def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
