@@ -167,7 +167,9 @@ def test_how_often_a_look_comes_that_harms_only_with_another_is_rounded_up(
     book = BARE.book(tmp_path, {"animals/all.yaml": pair})
     (wish,) = winter.in_words(winter_of(book, "M-1", ["F-1"], 3, looks), (), book.telling_its_owner).wishes
     assert f"at least one in {often.removesuffix(' in 100')} of 100 winters" in wish
-    seen = {look.look: look.eggs for look in in_words(odds(book.inference, "M-1", "F-1", 3), book.telling_its_owner).looks}
+    seen = {
+        look.look: look.eggs for look in in_words(odds(book.inference, "M-1", "F-1", 3), book.telling_its_owner).looks
+    }
     assert "at least one: up to 18 in 100 clutches" in seen["Champagne Spider"]
     assert "at least one: 33 in 100 clutches" in seen["Woma"]
 
