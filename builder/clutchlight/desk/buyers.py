@@ -23,9 +23,8 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 from clutchlight.site import addresses
-from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.animals import reviews_near
-from clutchlight.statements.answers import Answers
+from clutchlight.statements.answers import Answers, looks_in_order
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
