@@ -296,14 +296,22 @@ PAPER: Mapping[str, str] = MappingProxyType(
 
 
 _INKS: Mapping[str, int] = MappingProxyType({"ink": 6, "soft": 3, "accent": 4})
-"""Where there is no photo, the colours of letters: in how many steps, laid over the label, the edges of letters are drawn."""
+"""Where there is no photo, the colours of letters: in how many steps, laid over the label, their edges are drawn."""
+_NUMBERS: Mapping[str, int] = MappingProxyType({"label": 0, "paper": 1, "rule": 2, "ink": 8, "soft": 11, "accent": 15})
+"""Where each colour stands in the palette, that of letters after those of their edges."""
+_SHADES: Mapping[str, Sequence[int]] = MappingProxyType(
+    {
+        ink: [step and _NUMBERS[ink] - steps + step for step in (round(part * steps / 255) for part in range(256))]
+        for ink, steps in _INKS.items()
+    }
+)
+"""By how much of a pixel a letter covers, its number in the palette."""
 
 
 def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     """The file. `photo`: that of `picture.photo`. Without one each pixel is a number in a palette from the first."""
     found = {**PAPER, **dict(picture.colours)}
-    palette, numbers = _palette(tuple(found.items()))
-    colours: Mapping[str, int | str] = found if photo is not None else numbers
+    colours: Mapping[str, int | str] = _NUMBERS if photo is None else found
     image = Image.new("L" if photo is None else "RGB", (WIDTH, HEIGHT), colours["paper"])
     pen = ImageDraw.Draw(image)
     left, top, right, bottom = _MARGIN, _MARGIN, WIDTH - _MARGIN, HEIGHT - _MARGIN
@@ -315,13 +323,12 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
         pen.rectangle((left - 24, top - 24, right + 24, top - 19), colours["ink"])
 
     def write(text: str, y: int, ink: str, weight: str, size: int) -> None:
-        letters, (across, down) = _letters(text, weight, size)
-        if photo is not None:
-            image.paste(colours[ink], (left + across, y + down), letters)
+        letters, across, down = _letters(text, weight, size, ink if photo is None else None)
+        at = (left + across, y + down)
+        if photo is None:
+            image.paste(letters, at)
         else:
-            steps, full = _INKS[ink], numbers[ink]
-            shades = [round(covered * steps / 255) for covered in range(256)]
-            image.paste(letters.point([step and full - steps + step for step in shades]), (left + across, y + down))
+            image.paste(colours[ink], at, letters)
 
     large, smaller, size = (60, 44, 36) if photo is not None else (76, 60, 44)
     y, wide = top, right - left
@@ -354,36 +361,33 @@ def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
     if photo is not None:
         image.save(target, "JPEG", quality=60)
     else:
-        image.putpalette(palette)
+        image.putpalette(_palette(tuple(found.items())))
         image.save(target, "PNG", compress_level=1, compress_type=zlib.Z_RLE)
     return target.getvalue()
 
 
 @lru_cache
-def _palette(colours: tuple[tuple[str, str], ...]) -> tuple[Sequence[int], Mapping[str, int]]:
-    """The sixteen colours of a picture without a photo, and where each that has a name stands: its grounds, then each colour of letters
-    after those of their edges."""
+def _palette(colours: tuple[tuple[str, str], ...]) -> Sequence[int]:
+    """The sixteen colours of a picture without a photo: its grounds, and each colour of letters with those of their edges."""
     rgb = {name: ImageColor.getrgb(colour)[:3] for name, colour in colours}
-    palette = [*rgb["label"], *rgb["paper"], *rgb["rule"]]
-    numbers = {"label": 0, "paper": 1, "rule": 2}
-    for letters, steps in _INKS.items():
-        palette += [
-            round(ground + (ink - ground) * step / steps)
-            for step in range(1, steps + 1)
-            for ground, ink in zip(rgb["label"], rgb[letters], strict=True)
-        ]
-        numbers[letters] = len(palette) // 3 - 1
-    return palette, numbers
+    mixed = [
+        round(ground + (ink - ground) * step / steps)
+        for letters, steps in _INKS.items()
+        for step in range(1, steps + 1)
+        for ground, ink in zip(rgb["label"], rgb[letters], strict=True)
+    ]
+    return [*rgb["label"], *rgb["paper"], *rgb["rule"], *mixed]
 
 
 @lru_cache
-def _letters(text: str, weight: str, size: int) -> tuple[Image.Image, tuple[int, int]]:
-    """How much of each pixel the letters of a line cover, and from where on; kept, since pictures say much alike."""
+def _letters(text: str, weight: str, size: int, ink: str | None) -> tuple[Image.Image, int, int]:
+    """How much of each pixel the letters of a line cover, or its number in the palette, and where they begin; kept, since pictures say
+    much alike."""
     font = _font(weight, size)
     left, top, right, bottom = (int(edge) for edge in font.getbbox(text))
     covered = Image.new("L", (right - left, bottom - top))
     ImageDraw.Draw(covered).text((-left, -top), text, 255, font)
-    return covered, (left, top)
+    return covered if ink is None else covered.point(_SHADES[ink]), left, top
 
 
 def _mounted(image: Image.Image, pen: ImageDraw.ImageDraw, photo: bytes, colours: Mapping[str, str]) -> None:

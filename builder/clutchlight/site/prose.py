@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 from xml.etree.ElementTree import Element
 
 import nh3
@@ -82,9 +83,7 @@ def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3,
     bare = without_comments(text).strip()
     if not bare:
         return Markup()
-    reader = Markdown(extensions=["tables", "sane_lists"], output_format="html")
-    reader.preprocessors.deregister("html_block")
-    reader.inlinePatterns.deregister("html")
+    reader = _reader().reset()
     reader.treeprocessors.register(_Fit(reader, page, image, first_heading, tables), "fit", 1)
     html = reader.convert(bare)
     clean = nh3.clean(
@@ -96,6 +95,15 @@ def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3,
         strip_comments=True,
     )
     return Markup(without_hidden(clean))  # noqa: S704 - what nh3 returns holds allowed elements only
+
+
+@cache
+def _reader() -> Markdown:
+    """Made once: that takes longer than most of what it reads."""
+    reader = Markdown(extensions=["tables", "sane_lists"], output_format="html")
+    reader.preprocessors.deregister("html_block")
+    reader.inlinePatterns.deregister("html")
+    return reader
 
 
 class _Fit(Treeprocessor):
