@@ -389,3 +389,19 @@ def test_a_carrier_by_assumption_has_its_chance_without_it(tmp_path: Path) -> No
     page = BARE.page(tmp_path, files, "animals/F-1/index.html")
     assert "certain" not in page
     assert "about 99 in 100, taking 1 in 100 snakes to carry it unrecorded" in page
+
+
+def test_harm_and_deaths_are_shares_of_the_same_eggs(tmp_path: Path) -> None:
+    """One of each with one copy of the lethal one: of four eggs one dies and one has both; the two do not add up to more than half."""
+    own = (
+        "species: ball-python\nloci:\n"
+        "  - {locus: moss, inheritance: incomplete dominant, alleles: [Moss, Fern], two_copies: {Fern: dies}, "
+        "together_harm: {Moss + Fern: Many hatch with small eyes.}, source: our own}\n"
+    )
+    animals = "- {id: M-1, sex: male, hatched: 2021, shows: Fern}\n- {id: F-1, sex: female, hatched: 2021, shows: Moss Fern}\n"
+    collection = good(tmp_path, {"traits/own.yaml": own, "animals/all.yaml": animals})
+    found = harm_of_pair(infer(collection), collection.animals["M-1"], collection.animals["F-1"])
+    assert [(one.traits, one.per_egg) for one in found] == [
+        (("Fern", "Fern"), Fraction(1, 4)),
+        (("Moss", "Fern"), Fraction(1, 4)),
+    ]

@@ -392,7 +392,7 @@ class PairHarm(Struct, frozen=True):
 
 
 def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairHarm, ...]:
-    """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg."""
+    """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg, whether it hatches or not."""
     loci = {locus.key: locus for locus in inference.loci_in_play(sire.species)}
     harmful = [key for key, one in loci.items() if one.dies or one.two_copies_harm or one.together_harm or one.affects]
     together = _of_two(inference, sire.id, dam.id, harmful)
@@ -416,8 +416,8 @@ def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
 
     def share(sex: Sex | None, position: int, members: Members) -> Fraction:
         (sire, dam), locus = members, together.loci[position]
-        pairs = together.states[position].genotypes(sire, dam, sex).items()
-        return sum((chance for pair, chance in pairs if locus.shows_look(pair, looks[position])), Fraction(0))
+        pairs, lives = together.states[position].genotypes(sire, dam, sex).items(), _lives(together, position, members)
+        return sum((lives * chance for pair, chance in pairs if locus.shows_look(pair, looks[position])), Fraction(0))
 
     try:
         return sum(
@@ -435,9 +435,9 @@ def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
 def _harms_at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     chances = gathered(
-        (pair, chance * share)
-        for (sire, dam), chance in together.rows_at(position)
-        for pair, share in states.genotypes(sire, dam, None).items()
+        (pair, chance * _lives(together, position, members) * share)
+        for members, chance in together.rows_at(position)
+        for pair, share in states.genotypes(*members, None).items()
     )
     for trait, death in deaths(together, position):
         yield PairHarm((trait, trait), "such an egg dies", death)
@@ -488,9 +488,11 @@ def _deaths_together(together: Together) -> Iterator[tuple[Fraction, Fraction]]:
         yield Fraction(0), Fraction(1)
         return
     for _, states, chance in together.combinations(positions):
-        lives = Fraction(1)
-        for position, members in zip(positions, states, strict=True):
-            locus = together.loci[position]
-            lethal = [locus.allele_number(trait) for trait in locus.alleles if trait in locus.dies]
-            lives *= 1 - sum(_dies(together, position, members, allele) for allele in lethal)
-        yield 1 - lives, chance
+        yield 1 - prod(_lives(together, *at) for at in zip(positions, states, strict=True)), chance
+
+
+def _lives(together: Together, position: int, members: Members) -> Fraction:
+    """The chance that an egg of these two has no double dose at a locus that dies."""
+    locus = together.loci[position]
+    lethal = (allele for allele, trait in enumerate(locus.alleles, 1) if trait in locus.dies)
+    return 1 - sum((_dies(together, position, members, allele) for allele in lethal), Fraction(0))
