@@ -435,9 +435,9 @@ def _with_all(together: Together, looks: Sequence[str]) -> Fraction:
 def _harms_at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     chances = gathered(
-        (pair, chance * _lives(together, position, members) * share)
-        for members, chance in together.rows_at(position)
-        for pair, share in states.genotypes(*members, None).items()
+        (pair, chance * _lives(together, position, (sire, dam)) * share)
+        for (sire, dam), chance in together.rows_at(position)
+        for pair, share in states.genotypes(sire, dam, None).items()
     )
     for trait, death in deaths(together, position):
         yield PairHarm((trait, trait), "such an egg dies", death)
@@ -488,7 +488,8 @@ def _deaths_together(together: Together) -> Iterator[tuple[Fraction, Fraction]]:
         yield Fraction(0), Fraction(1)
         return
     for _, states, chance in together.combinations(positions):
-        yield 1 - prod(_lives(together, *at) for at in zip(positions, states, strict=True)), chance
+        lives = (_lives(together, *at) for at in zip(positions, states, strict=True))
+        yield 1 - prod(lives, start=Fraction(1)), chance
 
 
 def _lives(together: Together, position: int, members: Members) -> Fraction:

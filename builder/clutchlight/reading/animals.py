@@ -279,9 +279,12 @@ def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names
         locus = species.loci[key]
         if locus.inheritance.computed and genotypes_left(reading, locus, species) == ():
             here = [look for look in shows if look in locus.look_names]
+            dead = next((look for look in here if not any(look in seen for seen in locus.looks)), None)
             said = (
                 f"no snake can look like {in_words(here, 'and')} at once, because they are looks of one locus;"
                 f" write {in_words(locus.look_names)}"
+                if dead is None
+                else f"no living snake shows '{dead}': it can only be carried, as a claim or `het {dead}` says"
             )
             findings.report(reading.place, "impossible-look", said)
 

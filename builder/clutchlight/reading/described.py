@@ -1,8 +1,8 @@
 """Animals described in words, as on a price list ("male, Piebald, 66% het Clown"): looked at and never written down.
 
-Parts stand between commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown" or
-"2/3 het Clown". Without a look it is taken to look normal. It is a founder of its own, related to nobody here. Mistakes are told at their
-column of the text.
+Parts stand between commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown",
+"2/3 het Clown" or "50% possible Pastel". Without a look it is taken to look normal. It is a founder of its own, related to nobody
+here. Mistakes are told at their column of the text.
 """
 
 from __future__ import annotations
@@ -25,7 +25,9 @@ from clutchlight.reading.text import Mark, WrittenText
 _COMMA = re.compile(",")
 _SEVERAL = re.compile(r"\s*[&+]\s*|\s+and\s+")
 _HIDDEN = re.compile(
-    r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?hets?\s+(?P<trait>.+)", re.IGNORECASE
+    r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?"
+    r"(?:hets?\s+|(?(chance)(?(possible)|(?!))|(?!)))(?P<trait>.+)",
+    re.IGNORECASE,
 )
 
 
