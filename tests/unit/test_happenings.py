@@ -191,6 +191,50 @@ def test_a_dead_one_does_not_come_back_with_its_money(tmp_path: Path, offer: lis
     assert (animal.away and animal.away.how, animal.here) == ("died", False)
 
 
+BORROWED = "id: X-1\nsex: male\nstatus: breeder\ncame: {how: loan, on: 2026-05-01}\nprivate: {shared: {with: Joss Reed, until: 2026-12-01}}"
+
+
+def test_a_borrowed_one_goes_home_by_a_word(tmp_path: Path) -> None:
+    """It is no loan to its owner; once it is home, or dead, its loan is over, and its status is that of before."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(BORROWED)})
+    assert (
+        "'X-1' is on loan from joss reed; `moved X-1 --back` writes that it went home"
+        in (run(tmp_path, "moved", "X-1", "--to", "joss reed")[1])
+    )
+    for command in (("moved", "X-1", "--back"), ("died", "X-1")):
+        assert [one.animal for one in holdings(book_of(tmp_path).collection, book_of(tmp_path).private)] == ["X-1"]
+        assert run(tmp_path, *command)[0] == 0
+        assert list(holdings(book_of(tmp_path).collection, book_of(tmp_path).private)) == []
+        assert [str(problem) for problem in open_book(tmp_path).problems] == []
+        how = "returned" if "moved" in command else "died"
+        assert f"left: {{how: {how}, on: 2026-11-25}}" in text_of(tmp_path, "animals/X-1.md")
+        assert run(tmp_path, "undo")[0] == 0
+
+
+@pytest.mark.parametrize("left", ["", "left: {how: sold, on: 2026-02-01}, "])
+def test_what_was_sold_and_is_borrowed_from_its_buyer_is_here_until_it_goes_back(tmp_path: Path, left: str) -> None:
+    """Its sale stays a sale: nothing is wrong with either record, and it was gone in between."""
+    own = f"- {{id: C26-01-1, status: breeder, {left}came: {{how: loan, on: 2026-09-01}}, private: {{shared: {{with: Ada}}}}}}\n"
+    sale = "- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-02-01}\n"
+    young = md("id: C26-01\nsire: M-01\ndam: F-01\neggs: 1\nhatched: 2026-01-01\nyoung: [1 m normal]")
+    FAMILY.write(tmp_path, {"clutches/C26-01.md": young, "animals/y.yaml": own, SALES: sale})
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+    assert (standing(tmp_path, "C26-01-1")[0], standing(tmp_path, "C26-01-1")[2]) == ("breeder", True)
+    before = book_of(tmp_path, until=date(2026, 8, 31)).collection.animals["C26-01-1"]
+    assert (before.away and str(before.away.on), before.here) == ("2026-02-01", False)
+    assert run(tmp_path, "moved", "C26-01-1", "--back")[0] == 0
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+    gone = book_of(tmp_path).collection.animals["C26-01-1"].left
+    assert gone is not None
+    assert (gone.how, gone.before and gone.before.how, gone.before and gone.before.before) == ("returned", "sold", None)
+
+
+def test_what_was_lent_and_is_back_is_sold_without_a_doubt(tmp_path: Path) -> None:
+    own = "- {id: X-1, sex: male, left: {how: loan, on: 2026-06-01, back: 2026-07-01}}\n"
+    FAMILY.write(tmp_path, {"animals/x.yaml": own, SALES: "- {animals: [X-1], handed_over: 2026-08-01}\n"})
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+
+
 def test_what_is_paid_for_and_still_here_is_fed_and_its_buyer_is_told(tmp_path: Path) -> None:
     """Until it is handed over it has its place in the log; what was said is what its buyer heard on the day of the payment."""
     FAMILY.write(tmp_path, {SALES: HELD})

@@ -379,7 +379,7 @@ def test_the_term_of_a_loan_is_told_a_fortnight_before(tmp_path: Path) -> None:
 
 
 def test_a_loan_is_open_until_it_came_back_or_left_otherwise(tmp_path: Path) -> None:
-    """Back from the loan and dead since, or dead while out, it is with nobody; a second loan is open, and so is a share."""
+    """Back from the loan and dead since, or dead while out, it is with nobody; a second loan is open; a share ends with a death."""
     out = "how: loan, on: 2026-11-01"
     animals = (
         "- {id: X-1, sex: male, left: {%s, back: 2026-11-20, then: {how: died, on: 2026-11-25}}, private: {shared: {with: A}}}\n"
@@ -389,7 +389,7 @@ def test_a_loan_is_open_until_it_came_back_or_left_otherwise(tmp_path: Path) -> 
     )
     files = {"animals/all.yaml": FAMILY_ANIMALS + animals % (out, out, out)}
     collection, private = FAMILY.both(tmp_path, files)
-    assert [one.animal for one in holdings(collection, private)] == ["X-3", "X-4"]
+    assert [one.animal for one in holdings(collection, private)] == ["X-3"]
     stood = as_it_stood(collection, date(2026, 11, 10))
     assert [one.animal for one in holdings(stood, private)] == ["X-1", "X-2", "X-3", "X-4"]
 

@@ -390,15 +390,15 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     "moved",
     click.option("--to", "keeper", type=OneLine(), help="Who has it on loan; private."),
     click.option("--until", type=Day(ahead=True), help="When it is to come back; public."),
-    click.option("--back", is_flag=True, help="It came back from a loan."),
+    click.option("--back", is_flag=True, help="It came back from a loan, or went home to its owner from one."),
     ON,
 )
 def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool) -> None:
-    """Write that animals went out on loan, or with --back that they came back."""
+    """Write that animals went out on loan, or with --back that the loan is over."""
     asking = Asking(book.collection.settings.currency)
     if back:
         if keeper or until:
-            raise click.UsageError("--back says that it is here again; leave --to and --until out")
+            raise click.UsageError("--back says that the loan is over; leave --to and --until out")
         done = write_back(book, names, on=day)
     else:
         written = until is not None and all(keeping_of(book, name) for name in names)

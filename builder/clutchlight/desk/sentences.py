@@ -666,7 +666,7 @@ def _held_how(collection: Collection, one: Holding) -> str:
     animal = collection.animals.get(one.animal)
     if animal is None:
         return "shared with"  # a clutch
-    lent, borrowed = (moved is not None and moved.how == "loan" for moved in (animal.away, animal.came))
+    lent, borrowed = (moved and moved.how == "loan" and not one.split for moved in (animal.away, animal.came))
     return "lent to" if lent else "on loan from" if borrowed else "shared with"
 
 

@@ -129,6 +129,9 @@ def write_lent(
     for name in animals:
         loan = _loan(records.collection.animals[name], on)
         animal = records.collection.animals[name] if loan else refuse_absent(records.collection, name, on)
+        owners = [one.partner for one in records.private.holdings if one.animal == name and one.split is None]
+        if keeper and _borrowed(animal) and keeper.casefold() in map(str.casefold, owners):
+            raise refusal(f"'{name}' is on loan from {keeper}; `moved {name} --back` writes that it went home")
         if not has_own_record(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
@@ -157,6 +160,11 @@ def keeping_of(records: Records, name: str) -> Holding | None:
         return None
     own = [one for one in records.private.holdings if one.animal == name and one.split is None]
     return next((one for one in own if one.since == loan.on or not (one.since and loan.before)), None)
+
+
+def _borrowed(animal: Animal) -> bool:
+    """Whether it is here on loan from its owner."""
+    return animal.away is None and animal.came is not None and animal.came.how == "loan"
 
 
 def _same(keeper: str | None, keeping: Holding | None) -> bool:
@@ -203,10 +211,13 @@ def _loan(animal: Animal, on: date) -> Leaving | None:
 
 
 def write_back(records: Records, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
-    """Writes that animals came back from a loan."""
+    """Writes that animals came back from a loan, or went home from one."""
     steps: list[_Step] = []
     for name in animals:
         animal = records.collection.animals[name]
+        if _borrowed(animal):
+            steps.append(_leaving(animal, {"left": {"how": "returned", "on": on.isoformat()}}))
+            continue
         if not _loan(animal, on):
             said = f"'{name}' is not out on loan by its record in animals/; `returned` is for what was sold"
             raise refusal(said)

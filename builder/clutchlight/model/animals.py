@@ -168,7 +168,7 @@ class Coming(Struct, frozen=True):
 
 TO_STAY = ("sold", "traded", "re-homed", "returned")
 """Ways to leave for somebody who keeps the animal."""
-STATUS_BEFORE = ("died", "escaped", "loan")
+STATUS_BEFORE = ("died", "escaped", "loan", "returned")
 """Ways to leave before which a status may stand: with a day, it is what held until then."""
 
 

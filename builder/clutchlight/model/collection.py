@@ -405,7 +405,7 @@ def _animal(animal: Animal, day: date) -> Animal:
         status = "not for sale"  # it tells how the animal left, which is to come
     if left is not None and _later(left.back, day):
         left = replace(left, back=None)
-    if came is not None and came.how == "returned" and _later(came.on, day):
+    if came is not None and came.how in ("returned", "loan") and _later(came.on, day):
         came = None
     return replace(
         animal,

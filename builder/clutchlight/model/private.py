@@ -13,7 +13,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
-from clutchlight.model.animals import Leaving, When
+from clutchlight.model.animals import Animal, Leaving, When
 from clutchlight.problems import Place
 
 EVENTS = (
@@ -205,9 +205,14 @@ class Sale(Struct, frozen=True):
         return self.handed_over is not None and self.handed_over.by(day)
 
     def sold_before(self, left: Leaving) -> bool:
-        """Whether an animal that died had been handed over before, to stay with its buyer."""
+        """Whether an animal that died, or went back to its owner, had been handed over before, to stay with its buyer."""
         gone = self.handed_over is not None and self.returned is None
-        return gone and left.how == "died" and (left.on is None or self.gone_on(left.on.last))
+        return gone and left.how in ("died", "returned") and (left.on is None or self.gone_on(left.on.last))
+
+    def lent_back(self, animal: Animal) -> bool:
+        """Whether an animal that was handed over came here again since, on loan from its buyer."""
+        came, handed = animal.came, self.handed_over
+        return bool(came and came.how == "loan" and came.on and handed and handed.last < came.on.first)
 
     def back_on(self, day: date) -> bool:
         return self.returned is not None and self.returned.by(day)

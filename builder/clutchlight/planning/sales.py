@@ -232,9 +232,11 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
 
 
 def holdings(collection: Collection, private: Private) -> Iterator[Holding]:
-    """What is shared with somebody or lent, without the loans that are over: it came back, or left otherwise since."""
+    """What is shared with somebody or lent, without what is over: a loan that came back, and what left otherwise since."""
     for one in private.holdings:
         animal = collection.animals.get(one.animal)  # None: a clutch
+        if animal is not None and animal.away is not None and animal.away.how != "loan":
+            continue
         latest = left = animal.left if animal is not None else None
         while left is not None and left.how != "loan":
             left = left.before

@@ -264,7 +264,10 @@ class _Checks(Struct):
                     animal.places.get("hatched"),
                 )
         came, left = animal.came, animal.left
-        if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
+        again = (
+            came is not None and left is not None and came.how == "loan" and left.how in ("sold", "traded", "re-homed")
+        )
+        if came and left and came.how != "returned" and not again and _surely_before(left.on, came.on):
             self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it came ({came.on})")
         while left is not None:
             if _surely_before(left.back, left.on):

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Annotated, ClassVar, get_args
 
 from clutchlight.model import Animal, Collection, Leaving, When
-from clutchlight.model.animals import out_of_here
+from clutchlight.model.animals import gone
 from clutchlight.model.private import (
     Holding,
     LogRow,
@@ -312,10 +312,10 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
 
 
 def _mismatch(sale: Sale, animal: Animal) -> str | None:
-    handed, left = sale.handed_over, out_of_here(animal.left, animal.came)
+    handed, left = sale.handed_over, gone(animal.left, animal.came)
     if left is not None and sale.sold_before(left):
         left = Leaving("sold", handed)
-    if handed is not None and sale.returned is None:
+    if handed is not None and sale.returned is None and not sale.lent_back(animal):
         if left is None and "status" in animal.places and animal.status in _KEPT:
             return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"
         if left is not None and left.how not in ("sold", "traded"):

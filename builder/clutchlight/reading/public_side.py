@@ -53,8 +53,12 @@ def public_status(
     over = animal.status == "on hold" and any(_hold_over(sale, day or newest) for sale in its_own)
     standing = PublicStanding("available" if over else animal.status)
     for sale in its_own:
-        word_since = _past(sale.returned, day) and _said_back(animal, sale)
-        standing = PublicStanding(animal.status) if word_since else _after(sale, standing, day, newest)
+        if _past(sale.returned, day) and _said_back(animal, sale):
+            standing = PublicStanding(animal.status)
+        elif sale.lent_back(animal):
+            standing = PublicStanding(animal.status, on=sale.handed_over)
+        else:
+            standing = _after(sale, standing, day, newest)
     return standing
 
 
@@ -87,7 +91,7 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
     animals = dict(collection.animals)
     for name, standing in found.items():
         animal = animals[name]
-        left, came, sold = animal.left, animal.came, standing.status == "sold" and standing.on is not None
+        left, came, sold = animal.left, animal.came, standing.on is not None
         if animal.away is None and sold:
             left = Leaving("sold", standing.on, before=left)
             if (
@@ -98,7 +102,13 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
                 and came.on.last == standing.on.last
             ):
                 came = None  # sold again on the day on which it was back
-        elif left is not None and left.how == "died" and animal.away is left and sold:
+        elif (
+            left is not None
+            and left.how in ("died", "returned")
+            and left.before is None
+            and animal.away is left
+            and sold
+        ):
             left = replace(left, before=Leaving("sold", standing.on, before=left.before))
         animals[name] = replace(animal, status=standing.status, left=left, came=came)
     return replace(collection, animals=MappingProxyType(animals))
