@@ -97,6 +97,8 @@ class SheetReader:
             if species := self._species(name, row, default):
                 draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
                 self._fill(draft, row, ones)
+        for draft in self.drafts.values():
+            self._parents_beside(draft)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
         sources = self._sources_of_young()
         headings = {row.line: row.heading for row in kept.values()}
@@ -365,6 +367,17 @@ class SheetReader:
         if origin == "bred here" and draft.came:
             draft.came = ""
             self.left.keep(draft, "came", "it was bred here, so it did not come")
+
+    def _parents_beside(self, draft: Draft) -> None:
+        """Parents that its origin names, as `bred here (3 x 2)` does; what else stands there is kept as a note."""
+        bred = BRED_HERE.fullmatch(draft.cells.get("seller", ""))
+        if bred is None or not bred["more"]:
+            return
+        pair = parents_in(bred["beside"] or "")
+        if pair is not None and all(map(self.knows, pair)) and draft.parents is None and not draft.parents_lost:
+            draft.cells["parents"], draft.parents = bred["beside"], pair
+        else:
+            draft.notes["origin_as_written"] = draft.cells["seller"]
 
     def _sources_of_young(self) -> Mapping[str, Sequence[Draft]]:
         """The young of parents that are in the list or on record, by the word that their row has for whom they came from, where nothing

@@ -80,7 +80,7 @@ ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 BRED_HERE = one_of(
     rf"(?:own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|(?:hatched|bred|born|produced) (?:here|at home|(?:by )?(?:{ME}))"
     rf"|{ME}|(?:my|own|our)(?: own)?(?: (?:clutch|breeding|hatch))?|eigene? (?:nach)?zucht|enz)"
-    r"(?: (?:19|20)\d\d)?(?: ?\([^()]*\))?\??"
+    r"(?P<more>(?: (?:19|20)\d\d)?(?: ?\((?P<beside>[^()]*)\))?)\??"
 )
 """In place of a seller: that it was bred here, perhaps with its year and its parents behind."""
 DITTO = "same(?: (?:as above|buyer|person|guy|customer))?|ditto|idem"
