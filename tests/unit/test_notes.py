@@ -465,6 +465,46 @@ def test_days_without_any_date_are_held_back_a_week_later(room: Path, monkeypatc
     assert len(rows(room)) == 6
 
 
+def test_a_count_before_a_word_that_is_no_unit_is_no_weight(room: Path) -> None:
+    """Three fuzzies were a weight of 3 g, on a public page."""
+    result = hand_over(room, "27 nov\ny-01 3 fuzzies\npip 860 lean\ny-02 62 g lean\ny-03 62\n")
+    asked = "'3 fuzzies' may be a weight or what was eaten; write `y-01 weight 3` or `y-01 ate 3 fuzzies` [note-line]"
+    assert asked in result.stderr
+    assert [row.rpartition("-27,")[2] for row in rows(room)] == [
+        "F-02,weight,,860,lean",
+        "Y-02,weight,,62,lean",
+        "Y-03,weight,,62,",
+    ]
+
+
+def test_a_day_and_a_count_are_no_animals_where_ids_are_numbers(room: Path) -> None:
+    """`6 dec nut ate` was of snake 6, `2 mice` told of snake 2, and the number of `9. refused` was the mark of a list."""
+    numbered = "".join(f"- {{id: {number}, hatched: 2024}}\n" for number in (2, 6, 9))
+    (room / "animals/numbered.yaml").write_text(numbered, encoding="utf-8")
+    lines = "6 nov pip ate\n2 nov nettle shed\n9 ate 2 rat pups\npip fed 2 mice\n2 refused 3 times\n9. refused\n6) ate\n1. nyx shed\n"
+    result = hand_over(room, f"20 nov\n{lines}")
+    assert result.stderr == ""
+    assert rows(room) == [
+        "2026-11-06,F-02,meal,,,",
+        "2026-11-02,F-03,shed,,,",
+        "2026-11-20,9,meal,,2 rat pups,",
+        "2026-11-20,F-02,meal,,2 mice,",
+        "2026-11-20,2,refused,,3 times,",
+        "2026-11-20,9,refused,,,",
+        "2026-11-20,6,meal,,,",
+        "2026-11-20,F-01,shed,,,",
+    ]
+    told = hand_over(room, "21 nov\npip ate, 6 too\n")
+    assert "error: '6 too' tells of something else as well" in told.stderr
+
+
+def test_a_day_of_the_week_says_which_of_two_days_is_meant(room: Path) -> None:
+    """Of 3 November and 11 March one alone is a Tuesday."""
+    assert hand_over(room, "tue 3/11\nnyx refused\n").stderr == ""
+    assert rows(room) == ["2026-11-03,F-01,refused,,,"]
+    assert "may be 3 November or 11 March" in hand_over(room, "mon 3/11\nnyx shed\n").stderr
+
+
 @pytest.mark.parametrize(
     ("line", "told"),
     [
@@ -515,7 +555,7 @@ def test_what_comes_first_in_a_date_is_never_guessed(room: Path, monkeypatch: py
         room, {"collection.yaml": SETTINGS + "dates: day first\n", "log/2026.csv": (room / "log/2026.csv").read_bytes()}
     )
     assert hand_over(room, notes).exit_code == 0
-    assert rows(room)[1:] == ["2026-11-12,F-01,shed,,,", "2026-11-03,F-04,shed,,,"]
+    assert rows(room) == ["2026-11-12,F-01,shed,,,", "2026-11-03,F-04,shed,,,"]
 
 
 def test_what_is_typed_or_pasted_is_taken_as_a_file_is(room: Path) -> None:

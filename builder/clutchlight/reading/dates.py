@@ -161,6 +161,8 @@ def day_said(
     if weekday is not None and len(rest) == 1 and (number := _DAY_SAID.fullmatch(rest[0].rstrip("."))):
         return _of_month(text.strip(), weekday, int(number[1]), today, ahead)
     day = _plain(text.strip(), rest, today, first, ahead)
+    if isinstance(day, NoDay):
+        day = next((one for one in day.either if one.weekday() == weekday), day)
     no_year = re.search(r"[0-9]{4}|[0-9][-/.][0-9]+[-/.][0-9]", text) is None
     if isinstance(day, date) and no_year and not ahead and 365 - _SOON <= (today - day).days <= 366:
         return NoDay(f"'{text.strip()}' is still to come this year; write the year if you mean {day}")

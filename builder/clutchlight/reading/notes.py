@@ -44,6 +44,7 @@ _WITH_FIGURES = frozenset({*OFFERS, "treatment", "quarantine", "cooled", "warmed
 """Happenings beside which a figure may stand that is no weight."""
 _MOST_WORDS_OF_A_NAME = 6
 _MOST_WORDS_OF_A_DAY = 4
+_MOST_FIGURES_OF_A_COUNT = 2
 _NOT_ITS_DAY = frozenset({"until", "till", "to", "from", "since", "by", "before", "after", "next", "due"})
 """Words behind which a day at the end of an entry is another than its own."""
 _NOT_SO = re.compile(r"(?:not|never|but)\b|.*\b(?:regurg|vomit|threw up)")
@@ -119,6 +120,7 @@ class _Reader:
     def line(self, line: WrittenText) -> None:
         text = _without(line, re.compile(r"\s*"))
         plain = _without(text, _MARK)
+        plain = plain if self._named(_words(plain)) or not self._subject(_words(text)) else text
         heading = _without(plain, re.compile(r"#+\s*"))
         for day in (self.days.said(text), self.days.said(heading)):
             if day is not None:
@@ -132,7 +134,8 @@ class _Reader:
                 self.days.begin(heading, not_understood(heading))
             return
         words = _words(plain)
-        if not self._subject(words) and self._begins_with_day(plain, words):
+        dated = len(words) > 2 and _surely_a_day(begun := _span(plain, words[0], words[1])) and self.days.said(begun)
+        if (dated or not self._subject(words)) and self._begins_with_day(plain, words):
             return
         if self._ends_with_day(plain, words):
             return
@@ -279,7 +282,7 @@ class _Reader:
             figure = _AMOUNT.fullmatch(_folded(word)) and not (unit and event in CLUTCH_EVENTS)
             if (
                 (figure and event not in _WITH_FIGURES)
-                or self._subject(words[at:])
+                or (not (_counts(words, at) and event in _WITH_FIGURES) and self._subject(words[at:]))
                 or (_phrase(words[at:]) and not counted)
             ):
                 return words[at:]
@@ -294,6 +297,12 @@ class _Reader:
         found = _phrase(words)
         if found is None and words and _AMOUNT.fullmatch(_folded(words[0])):
             words, found = _figure_first(words)
+            few = found[0] == "weight" and len(words[0]) <= _MOST_FIGURES_OF_A_COUNT and _counts(words, 0)
+            if few and not (_is_unit(words[1]) or self._more("weight", words[1:])):
+                either = f"`{name} weight {words[0]}` or `{name} ate {_text(line, words)}`"
+                what = f"'{_text(line, words)}' may be a weight or what was eaten; write {either}"
+                self.findings.report(words[0].place, "note-line", what)
+                return
         elif found is None and len(words) > 2 and _folded(words[0]) == "lost" and _folded(words[2]) in ("egg", "eggs"):
             found = "egg lost", 1
         if found is None:
@@ -364,8 +373,9 @@ class _Reader:
         """The animal, clutch or range that the first words name: the longest name goes first."""
         for count in range(min(len(words), _MOST_WORDS_OF_A_NAME), 0, -1):
             name = words[0].part(" ".join(words[:count]).rstrip(":"), 0)
-            if self.known.names(name):
-                return [name], count
+            number = words[0].part(name.rstrip(".)"), 0)
+            if named := next((one for one in (name, number) if self.known.names(one)), None):
+                return [named], count
         if words and (".." in words[0] or "…" in words[0]):
             return each(words[0].part(words[0].rstrip(":"), 0), self.known, findings or Findings()), 1
         return None
@@ -432,6 +442,17 @@ def _figure_first(words: Sequence[WrittenText]) -> tuple[Sequence[WrittenText], 
     return words, ("weight", 0)
 
 
+def _counts(words: Sequence[WrittenText], at: int) -> bool:
+    """Whether a figure stands there before what it may count, and behind no mark."""
+    figure = _AMOUNT.fullmatch(words[at]) is not None and words[at].isdigit()
+    behind = at == 0 or _folded(words[at - 1]) not in _APART | _JOINS
+    return figure and behind and at + 1 < len(words) and words[at + 1][0].isalpha()
+
+
+def _is_unit(word: str) -> bool:
+    return _folded(word) in (*_GRAMS, "kg", "lb", "oz")
+
+
 def _surely_a_day(said: str) -> bool:
     """Whether a day among other words is no figure of another kind, such as 31.2 degrees, and says more than a weekday."""
     plain = said.casefold()
@@ -467,7 +488,11 @@ def _number(
         return (_text(line, words), ()) if event == "weight" else (None, words)
     figure = words[0].part(found[1], 0)
     rest = words[1:]
-    if event == "weight" and rest and (re.fullmatch(r"[0-9]{3}", rest[0]) or _folded(rest[0]) in ("kg", "lb", "oz")):
+    if (
+        event == "weight"
+        and rest
+        and (re.fullmatch(r"[0-9]{3}", rest[0]) or (_is_unit(rest[0]) and _folded(rest[0]) not in _GRAMS))
+    ):
         return _text(line, words), ()
     if rest and _folded(rest[0]) in (_GRAMS if event == "weight" else _COUNTED):
         rest = rest[1:]
