@@ -134,8 +134,9 @@ class _Reader:
                 self.days.begin(heading, not_understood(heading))
             return
         words = _words(plain)
-        dated = len(words) > 2 and _surely_a_day(begun := _span(plain, words[0], words[1])) and self.days.said(begun)
-        if (dated or not self._subject(words)) and self._begins_with_day(plain, words):
+        begun = _span(plain, words[0], words[1]) if len(words) > 2 else ""
+        by_date = _surely_a_day(begun) and self.days.said(begun) is not None
+        if (by_date or not self._subject(words)) and self._begins_with_day(plain, words):
             return
         if self._ends_with_day(plain, words):
             return
