@@ -18,7 +18,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.pipeline import open_book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
-from clutchlight.statements.json_form import digest_of
+from clutchlight.statements.values import digest_of
 from clutchlight.wording import day_words
 
 ATOM = "{http://www.w3.org/2005/Atom}"

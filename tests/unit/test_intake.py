@@ -32,7 +32,7 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
 from clutchlight.reading.findings import Findings
-from clutchlight.statements.typed_figures import typed_figures
+from clutchlight.statements.animals import typed_figures
 
 TODAY = date(2026, 11, 28)
 

@@ -30,7 +30,7 @@ from clutchlight.ledger.dated_records import Stamped, Verdict, edited, reread, s
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Place, RecordsError
-from clutchlight.statements.json_form import canonical, digest_of
+from clutchlight.statements.values import canonical, digest_of
 
 ANIMALS = """\
 - {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}}

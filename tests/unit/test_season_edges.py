@@ -42,7 +42,7 @@ from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, re
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave
 from clutchlight.reading.species_files import ReadyWhen, fact_of
-from clutchlight.statements.json_form import to_json
+from clutchlight.statements.values import to_json
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)

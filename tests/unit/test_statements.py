@@ -29,8 +29,7 @@ from clutchlight.model import (
 from clutchlight.reading.catalogue import load
 from clutchlight.statements.animals import combos_shown, with_link
 from clutchlight.statements.answers import looks_in_order
-from clutchlight.statements.json_form import digest_of, to_json
-from clutchlight.statements.values import AnimalStatement, ClutchState
+from clutchlight.statements.values import AnimalStatement, ClutchState, digest_of, to_json
 from clutchlight.wording.words import Label
 
 HATCHED = When(date(2024, 7, 16), date(2024, 7, 16), "2024-07-16")

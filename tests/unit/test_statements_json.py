@@ -22,9 +22,8 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import Place
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
-from clutchlight.statements.json_form import to_json
 from clutchlight.statements.results import problems_in, problems_of
-from clutchlight.statements.values import AnimalStatement, ClutchStatement
+from clutchlight.statements.values import AnimalStatement, ClutchStatement, to_json
 
 ANIMAL_KEYS = [
     "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "under_review", "parents", "inbreeding", "traits",

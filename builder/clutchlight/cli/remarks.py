@@ -20,9 +20,9 @@ from clutchlight.pipeline import Book
 from clutchlight.planning.discrepancies import LoggedAbsent, discrepancies
 from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
+from clutchlight.statements.animals import typed_figures
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
-from clutchlight.statements.typed_figures import typed_figures
 from clutchlight.wording import day_words, words
 
 MOST_NAMED = 5

@@ -50,9 +50,9 @@ from clutchlight.planning.who_needs_proving import (
 )
 from clutchlight.planning.winter import Winter, since_it_began
 from clutchlight.problems import RecordsError
+from clutchlight.statements.animals import TypedFigure, typed_figures
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
-from clutchlight.statements.typed_figures import TypedFigure, typed_figures
 from clutchlight.statements.values import Statements
 
 SETTLED_FROM = Fraction(1, 100)

@@ -33,6 +33,7 @@ from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Sp
 from clutchlight.planning.rotation import Flag, Load, Loss, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
+from clutchlight.statements.animals import TypedFigure
 from clutchlight.statements.asked import figure_of
 from clutchlight.statements.odds import (
     kinship_sentences,
@@ -44,7 +45,6 @@ from clutchlight.statements.odds import (
     young_words,
 )
 from clutchlight.statements.results import hanging_words
-from clutchlight.statements.typed_figures import TypedFigure
 from clutchlight.statements.winter import WinterWords, how_many, in_words
 from clutchlight.wording import day_words, words
 

@@ -64,7 +64,7 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
 from clutchlight.reading.text import Table, one_case
-from clutchlight.statements.typed_figures import typed_figures
+from clutchlight.statements.animals import typed_figures
 from clutchlight.wording import words
 
 FOLDER = "intake"

@@ -33,7 +33,7 @@ from clutchlight.problems import Place, Problem, errors_in, in_order, system_say
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import hidden_in
-from clutchlight.statements.json_form import canonical
+from clutchlight.statements.values import canonical
 
 RESTORE = "put the file back from a copy that is older than the change"
 

@@ -32,8 +32,7 @@ from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.answers import Answers, looks_told
 from clutchlight.statements.asked import shown_in, stated_traits
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline, said_in
-from clutchlight.statements.json_form import covered_by, digest_of
-from clutchlight.statements.values import Statements
+from clutchlight.statements.values import Statements, covered_by, digest_of
 from clutchlight.wording.words import join_and, looks_words, percent_text, with_doubt
 
 Verdict = Literal["as stated", "records", "rules"]

@@ -40,7 +40,7 @@ from clutchlight.site.photos import Previous, link_picture
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
 from clutchlight.statements.changes import Change
-from clutchlight.statements.json_form import to_json
+from clutchlight.statements.values import to_json
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, join_and, sentence
 

@@ -15,8 +15,7 @@ from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
 from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
 from clutchlight.statements.animals import kind_of
-from clutchlight.statements.json_form import digest_of
-from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement
+from clutchlight.statements.values import AnimalStatement, Certainty, SireChance, TraitStatement, digest_of
 from clutchlight.wording import day_words
 from clutchlight.wording.words import Label, clause, harmful_together, join_and, join_or, number, sentence, sex_words
 
