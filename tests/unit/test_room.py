@@ -354,6 +354,21 @@ def test_good_eggs_are_those_of_the_last_candling_without_what_was_lost_since(
     assert [one.good for one in in_the_box(collection, private, DAY)] == [good]
 
 
+@pytest.mark.parametrize(
+    ("row", "first", "second"), [("2026-11-15,F-02,pipped,,", True, False), ("2026-11-21,F-02,pipped,,", False, True)]
+)
+def test_eggs_of_a_dam_that_laid_again_are_of_the_clutch_that_lay_then(
+    tmp_path: Path, row: str, first: bool, second: bool
+) -> None:
+    """Laid on 5 October and, a few days after those pipped, on 20 November; what is due goes by the same rows."""
+    again = {"clutches/C26-03.md": "---\nid: C26-03\nsire: M-01\ndam: F-02\nlaid: 2026-11-20\neggs: 4\n---\n"}
+    collection, private = FAMILY.both(tmp_path, {**log(row), **_EGGS, **again})
+    found = in_the_box(collection, private, DAY)
+    assert {one.clutch: one.pipped is not None for one in found} == {"C26-02": first, "C26-03": second}
+    after = {one.about: one.after for one in due_.due(collection, private, DAY) if one.comes == "hatched"}
+    assert after == {name: "pipped" if pipped else "laid" for name, pipped in (("C26-02", first), ("C26-03", second))}
+
+
 def test_of_eggs_that_hatched_by_the_log_no_window_is_told(tmp_path: Path) -> None:
     """And what does not fit says from that day on that the record lacks it."""
     rows = "2026-11-20,C26-02,pipped,,,\n2026-11-22,C26-02,hatched,,3,"

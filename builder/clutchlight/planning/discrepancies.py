@@ -27,6 +27,9 @@ _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "
 KEPT_SPERM = timedelta(days=731)
 """How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
 
+EGGS_LIE = timedelta(days=150)
+"""How long after a laying a row about eggs may be of them."""
+
 FORGOTTEN_AFTER = timedelta(days=30)
 """How long after its window what was expected is no longer due: it was missed in the records, or did not happen."""
 
@@ -395,24 +398,28 @@ def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day
 
 
 def rows_of(clutch: Clutch, collection: Collection, private: Private, day: date) -> tuple[LogRow, ...]:
-    """The rows of a clutch up to a day: those that name it, and those of its dam about eggs, from just before it was laid to her next."""
+    """The rows of a clutch up to a day: those that name it, and those of its dam about eggs, from the day it was laid to her next.
+
+    A laying may be logged up to NEAR_LAYING before the day on record; so may what is seen of eggs that are not hatching, where no earlier
+    eggs of hers can be meant.
+    """
     log = [row for row in private.log if row.day <= day]
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
-    starts = [when.first for when in collection.layings_of(clutch.dam) if when > clutch.laid]
-    last = min(starts, default=clutch.laid.last + timedelta(days=150) + NEAR_LAYING)
-    # The days before are added to the row's: "before" a day has no first day to take them from.
-    return tuple(
-        row
-        for row in log
-        if row.clutch == clutch.id
-        or (
-            row.clutch is None
-            and row.animal == clutch.dam
-            and row.event in (*CLUTCH_EVENTS, *BOX_EVENTS)
-            and clutch.laid.first <= row.day + NEAR_LAYING < last
-        )
-    )
+    first, layings = clutch.laid.first, collection.layings_of(clutch.dam)
+    last = min((when.first for when in layings if when > clutch.laid), default=clutch.laid.last + EGGS_LIE)
+    earlier = max((when.last for when in layings if when < clutch.laid), default=None)
+
+    def is_own(row: LogRow) -> bool:
+        if row.clutch is not None or row.animal != clutch.dam or row.event not in (*CLUTCH_EVENTS, *BOX_EVENTS):
+            return row.clutch == clutch.id
+        # The days before are added to the row's: "before" a day has no first day to take them from.
+        late = NEAR_LAYING if row.event in LAYINGS else timedelta()
+        of_earlier = earlier is not None and row.day - earlier <= EGGS_LIE
+        soon = late if of_earlier or row.event in ("pipped", "hatched") else NEAR_LAYING
+        return first <= row.day + soon and row.day + late < last
+
+    return tuple(filter(is_own, log))
 
 
 def eggs_lost(rows: Sequence[LogRow]) -> int:

@@ -95,11 +95,8 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
     for clutch in collection.clutches.values():
         if clutch.laid is None or not in_incubator(clutch, collection, private, day):
             continue
-        stage, on = "laid", clutch.laid
-        for row in private.log:
-            own = row.clutch == clutch.id or (row.clutch is None and row.animal == clutch.dam)
-            if own and clutch.laid.first <= row.day <= day and row.event in ("pipped", "hatched"):
-                stage, on = row.event, row.on
+        rows = [row for row in rows_of(clutch, collection, private, day) if row.event in ("pipped", "hatched")]
+        stage, on = (rows[-1].event, rows[-1].on) if rows else ("laid", clutch.laid)
         if stage != "hatched":
             for window in _from(stage, clutch.species, collection, private):
                 yield from _due(window, on, day, about=clutch.id, dam=clutch.dam)
