@@ -17,6 +17,7 @@ from clutchlight.planning.discrepancies import (
     LoggedAbsent,
     OtherMale,
     SexDiffers,
+    answer_to,
     discrepancies,
     open_plans,
     other_males,
@@ -292,6 +293,16 @@ def test_a_male_in_the_log_whom_the_record_does_not_name(tmp_path: Path) -> None
     found = told(tmp_path / "a", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows)})
     assert found == ["C26-09: the log puts M-01 with F-02 too (5 to 9 Jul, with a lock), and `sire` does not name him."]
     assert told(tmp_path / "b", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows.splitlines(keepends=True)[0])}) == []
+
+
+def test_a_plan_came_to_the_clutch_that_was_laid_first(tmp_path: Path) -> None:
+    """Whatever the two are called."""
+    later = {"clutches/C26-08.md": "---\nid: C26-08\nsire: M-02\ndam: F-02\nlaid: 2026-11-20\neggs: 3\n---\n"}
+    plan = {"season/2026.yaml": "[{female: F-02, males: [M-02], from: 2026-07-01}]"}
+    collection, private = FAMILY.both(tmp_path, {**clutch("laid: 2026-09-01\neggs: 4"), **later, **plan})
+    answer = answer_to(private.plans[0], collection, private, DAY)
+    assert answer is not None
+    assert answer.clutch == "C26-09"
 
 
 @pytest.mark.parametrize(("day", "with_her"), [("2026-09-02", True), ("2026-09-04", False)])

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
+from operator import itemgetter
 from types import MappingProxyType
 from typing import Literal
 
@@ -207,15 +208,15 @@ def plans_of_winter(collection: Collection, private: Private, day: date) -> tupl
 
 
 def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -> PlanAnswered | None:
-    """The laying that a plan came to; None while she has not laid."""
+    """The first laying that a plan came to; None while she has not laid."""
     if plan.start is None:
         return None
-    for clutch in collection.laid_by(plan.female):
-        if clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
-            return PlanAnswered(plan, clutch.id, clutch.sires.ids, clutch.laid)
+    dated = [(clutch.laid, clutch) for clutch in collection.laid_by(plan.female) if clutch.laid is not None]
+    for laid, clutch in sorted(dated, key=itemgetter(0)):
+        if plan.start.first <= laid.last <= day:
+            return PlanAnswered(plan, clutch.id, clutch.sires.ids, laid)
     for row in private.log:
-        laid = row.animal == plan.female and row.event in LAYINGS
-        if laid and plan.start.first <= row.day <= day:
+        if row.animal == plan.female and row.event in LAYINGS and plan.start.first <= row.day <= day:
             return PlanAnswered(plan, None, (), row.on, row.event == "slugs only")
     return None
 

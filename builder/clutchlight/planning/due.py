@@ -372,7 +372,7 @@ def _feeding(
         refused=refusals_in_a_row(rows, animal.id, day),
         every=every,
         own=habit is not None,
-        longest=max((gap for gap in _gaps(meals)), default=None),
+        longest=max(_gaps(meals), default=None),
         due=_next_feeding(animal, offers, rows, every, collection, private) if concluding else None,
         long=concluding and days is not None and bool(after) and days >= min(after),
         quiet=quiet,

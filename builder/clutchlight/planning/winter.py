@@ -412,8 +412,7 @@ class Wanting:
     def answer(self, clutches: Sequence[int]) -> Wish | None:
         """None: too many combinations to go through."""
         per_egg = [Fraction(0)] * len(self.broods)
-        supposed = range(len(self.broods[0].hatchlings))
-        nothing = [Fraction(0)] * len(supposed)
+        nothing = [Fraction(0)] * 2  # if all lay, and as they lay
         found = self._shares()
         if found is None:
             return None
@@ -424,7 +423,7 @@ class Wanting:
                     (share * one for (_, share), one in zip(brood.sires, each[number], strict=True)), Fraction(0)
                 )
                 per_egg[number] += chance * mean
-            for at in supposed:
+            for at in range(2):
                 nothing[at] += chance * prod(
                     (
                         brood.every([1 - share for share in one], at)
