@@ -33,26 +33,9 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
+from clutchlight.editing import sales
 from clutchlight.editing.disk import WrittenFile, take_back
 from clutchlight.editing.log import kept_apart, logged_after
-from clutchlight.editing.sales import (
-    all_here,
-    came_back,
-    has_own_record,
-    keeping_of,
-    over_price,
-    write_back,
-    write_died,
-    write_given_up,
-    write_here_again,
-    write_hold,
-    write_lent,
-    write_open,
-    write_paid,
-    write_refund,
-    write_returned,
-    write_sold,
-)
 from clutchlight.editing.writing import flow
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal, Collection, When
@@ -78,11 +61,8 @@ class Money(click.ParamType[Fraction]):
         said = str(value)
         if re.search(r"(?<!\d)\d{1,3}[.,]\d{3}(?![\d.,])", said):
             plain = re.sub(r"[^\d]", "", said)
-            self.fail(
-                f"'{said}' may be {plain} or a few with decimals; write {plain}, or the decimals with two digits",
-                param,
-                ctx,
-            )
+            why = f"'{said}' may be {plain} or a few with decimals; write {plain}, or the decimals with two digits"
+            self.fail(why, param, ctx)
         digits = re.sub(r"[.,]?-+$", "", said).strip(" €$£")
         amount = day_words.amount(plain_amount_of(digits)) if re.fullmatch(r"[0-9][0-9.,' ]*", digits) else None
         if amount is None:
@@ -117,13 +97,8 @@ class OneLine(click.ParamType[str]):
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> str:
         check_one_line(str(value), "this", (param.opts[0] if param is not None else ""))
         if not str(value).strip():
-            self.fail(
-                "the name is empty; write one, or leave it out"
-                if param is not None and param.name in ("buyer", "keeper")
-                else "this is empty; write it, or leave it out",
-                param,
-                ctx,
-            )
+            what = "the name" if param is not None and param.name in ("buyer", "keeper") else "this"
+            self.fail(f"{what} is empty; write {'one' if what == 'the name' else 'it'}, or leave it out", param, ctx)
         return " ".join(str(value).split())
 
 
@@ -214,7 +189,7 @@ def hold(
     if over:
         if any(said is not None for said in (buyer, until, agreed, deposit)):
             raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
-        _tell_money(names, day, *_told(book, write_given_up(book, names, on=day, refund=refund)))
+        _tell_money(names, day, *_told(book, sales.write_given_up(book, names, on=day, refund=refund)))
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
@@ -222,20 +197,20 @@ def hold(
     term = When.day(until) if until else None
     if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
         return
-    all_here(book.collection, names, day)
-    over_it = over_price(deposit or Fraction(0), agreed)
+    sales.all_here(book.collection, names, day)
+    over_it = sales.over_price(deposit or Fraction(0), agreed)
     agree((*over_it, *kept_apart(book.collection, book.private.log, names, day)), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    _told(book, write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
+    _told(book, sales.write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
     asking.tell("hold", names)
 
 
 def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object) -> bool:
     """Whether this was the rest of a hold or a sale that stands already; then it is written there."""
     said = click.get_current_context().params["on"]
-    made = write_open(book, names, on=said, sold=sold, **asked)
+    made = sales.write_open(book, names, on=said, sold=sold, **asked)
     if made is not None:
         _tell_money(names, said or today(), *_told(book, made))
     return made is not None
@@ -253,7 +228,7 @@ def sold(
     """
     if _filled_in(book, names, sold=True, buyer=buyer, agreed=agreed, how=how):
         return
-    all_here(book.collection, names, day)
+    sales.all_here(book.collection, names, day)
     asking = Asking(book.collection.settings.currency)
     log = book.private.log
     agree(
@@ -265,7 +240,7 @@ def sold(
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
     if not any(sale.agreed is not None for sale in held):
         agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    now = _told(book, write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
+    now = _told(book, sales.write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
     asking.tell("sold", names)
     _date(book.folder, names, day)
     _tell_money(names, day, *now)
@@ -316,11 +291,11 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     if back:
         said = click.get_current_context().params["on"] is not None
-        _told(book, write_refund(book, names, amount, on=day, said=said))
+        _told(book, sales.write_refund(book, names, amount, on=day, said=said))
         return
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
-    now = _told(book, write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
+    now = _told(book, sales.write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
     _tell_money(names, day, *now)
     for sale in now[1].sales:
         if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
@@ -335,10 +310,10 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
 )
 def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None, offer: bool) -> None:
     """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
-    back = came_back(book.private, names)
+    back = sales.came_back(book.private, names)
     when = click.get_current_context().params["on"] or When.day(day)
     if not offer or refund is not None or not all(back.values()):
-        _tell_money(names, day, *_told(book, write_returned(book, names, on=when, refund=refund)))
+        _tell_money(names, day, *_told(book, sales.write_returned(book, names, on=when, refund=refund)))
     recorded, _ = _told(book)
     for name in names:
         _here_again(book, recorded.animals[name], back[name] or when, offer=offer)
@@ -358,21 +333,21 @@ def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
             rest = typed(f"returned {name} --offer")
             click.echo(f"{name} is not for sale now, though it was before it was sold; to offer it again: `{rest}`")
         return
-    if has_own_record(animal) and animal.came is not None:
+    if sales.has_own_record(animal) and animal.came is not None:
         came = flow({"how": "returned", "on": str(on)})
         click.echo(
             f"{name} {'is still gone by its own record' if gone else 'is not for sale yet'}; to change that, write in {animal.place.file}"
             f" `came: {came}` in the place of the `came` there"
         )
         return
-    _told(book, *write_here_again(book.folder, animal, on))
+    _told(book, *sales.write_here_again(book.folder, animal, on))
 
 
 @happening("died", ON, YES)
 def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
-    now = _told(book, *write_died(book, names, on=day))
+    now = _told(book, *sales.write_died(book, names, on=day))
     for name in names:
         if (away := book.collection.animals[name].away) is not None:
             click.echo(
@@ -399,16 +374,16 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
     if back:
         if keeper or until:
             raise click.UsageError("--back says that the loan is over; leave --to and --until out")
-        done = write_back(book, names, on=day)
+        done = sales.write_back(book, names, on=day)
     else:
-        written = until is not None and all(keeping_of(book, name) for name in names)
+        written = until is not None and all(sales.keeping_of(book, name) for name in names)
         if not written:
             keeper = asking.for_(keeper, OneLine(), "To whom?", "--to NAME")
-        away = [book.collection.animals[name].away for name in names if not keeping_of(book, name)]
+        away = [book.collection.animals[name].away for name in names if not sales.keeping_of(book, name)]
         if keeper is None or len(away) < len(names) or not all(loan and loan.until for loan in away):
             until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
         said = click.get_current_context().params["on"] is not None
-        done = write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
+        done = sales.write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
     _told(book, *done)
     asking.tell("moved", names)
 

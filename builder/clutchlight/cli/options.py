@@ -54,11 +54,8 @@ class Day(click.ParamType[date]):
         typed = str(value)
         day = day_said(typed, today(), ahead=self._ahead)
         if day is None:
-            self.fail(
-                f"{value!r} is not a day; write it as 2026-07-20, {'20 dec' if self._ahead else 'yesterday'} or fri",
-                param,
-                ctx,
-            )
+            usual = "20 dec" if self._ahead else "yesterday"
+            self.fail(f"{value!r} is not a day; write it as 2026-07-20, {usual} or fri", param, ctx)
         if isinstance(day, NoDay):
             self.fail(day.says, param, ctx)
         if typed != day.isoformat():

@@ -192,8 +192,6 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
             why = "a row of totals: no animal"
         elif _UNTAKEN.match(heading):
             why = f"it stands below '{heading}', so it is no animal of yours"
-        elif not cells.keys() - {"note"}:
-            why = "no column of it is read"
         elif not cells.keys() - _SAYS_WHICH:
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):

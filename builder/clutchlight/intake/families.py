@@ -126,9 +126,7 @@ def _by_day(together: Sequence[Draft]) -> dict[str, list[Draft]]:
     days: dict[str, list[Draft]] = {draft.hatched: [] for draft in together if _when(draft.hatched).exact}
     for draft in together:
         when = _when(draft.hatched)
-        fitting = (
-            [day for day in days if when.first <= _when(day).first <= when.last] if not when.exact else [draft.hatched]
-        )
+        fitting = [day for day in days if when.first <= _when(day).first <= when.last]
         if len(fitting) == 1:
             days[fitting[0]].append(draft)
         elif not fitting:

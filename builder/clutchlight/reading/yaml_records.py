@@ -215,8 +215,10 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> tuple[int, int, str, 
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line, mark.column) if mark is not None else (0, 0)
     lines = data.split("\n")
+    here = lines[line] if line < len(lines) else ""
     what, context = error.problem or "", error.context or ""
-    opened = error.context_mark
+    opened, char = error.context_mark, here[column : column + 1]
+    no_token = "found character '\\t'" in what or ("cannot start any token" in what and char)
     if "flow" in context and opened is not None:
         for number in range(opened.line, min(line, len(lines) - 1) + 1):
             lost = _LOST_IN_BRACKETS.search(lines[number], opened.column if number == opened.line else 0)
@@ -226,20 +228,15 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> tuple[int, int, str, 
         bracket = "}" if "mapping" in context else "]"
         message = f"the bracket opened here is not closed, or a comma is missing; close it with `{bracket}`"
         return opened.line, opened.column, "not-yaml", message
-    if "mapping values are not allowed" in what and ": " not in _line(lines, line)[:column]:
-        column = len(_line(lines, line)) - len(_line(lines, line).lstrip())
+    if "mapping values are not allowed" in what and ": " not in here[:column]:
+        column = len(here) - len(here.lstrip())
         message = "this line is indented as if it went on with the value above; give keys of one record the same indent"
     elif "mapping values are not allowed" in what:
         message = "a second `: ` in a line is read as another key; put the whole value in quotes"
-    elif "tab character" in what:
+    elif "tab character" in what or (no_token and char == "\t"):
         message = "a tab stands here; indent with spaces"
-    elif "found character '\\t'" in what or ("cannot start any token" in what and column < len(_line(lines, line))):
-        char = _line(lines, line)[column : column + 1]
-        message = (
-            "a tab stands here; indent with spaces"
-            if char == "\t"
-            else f"a value cannot begin with {char!r}; put the whole value in quotes"
-        )
+    elif no_token:
+        message = f"a value cannot begin with {char!r}; put the whole value in quotes"
     elif "quoted scalar" in context and opened is not None:
         line, column = opened.line, opened.column
         message = "the quotation mark opened here is not closed; add the closing one"
@@ -251,7 +248,3 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> tuple[int, int, str, 
     else:
         message = f"this cannot be read ({what or error}); look at this line and the one above"
     return line, column, "not-yaml", message
-
-
-def _line(lines: list[str], number: int) -> str:
-    return lines[number] if number < len(lines) else ""
