@@ -372,7 +372,7 @@ def test_a_newer_sheet_lists_what_is_new_and_what_differs_and_changes_nothing(tm
         "A-3,m,Pastel,2026-06-01,,holdback,,,,,\n"
     )
     made, book = taken(folder, newer.encode(), {"new in the sheet": "A-2"}, "herd-2.csv")
-    assert [str(one) for one in compared(made.reader, made.known)] == [
+    assert list(compared(made.reader, made.known)) == [
         "A-1: sex is male in animals/from-herd.yaml:3, and female in the sheet; change it there if the sheet is right"
     ]
     assert (len(made.taken.animals), len(made.known), made.taken.log) == (1, 2, [])
@@ -382,6 +382,17 @@ def test_a_newer_sheet_lists_what_is_new_and_what_differs_and_changes_nothing(tm
     assert {path: path.read_bytes() for path in before} == before
     again, _ = taken(folder, newer.encode(), {"new in the sheet": "all"}, "herd-2.csv")
     assert (again.taken.animals, len(again.known), again.taken.sales, len(again.taken.log)) == ({}, 3, {}, 1)
+
+
+def test_an_animal_that_is_away_with_the_status_of_the_sheet_is_told_as_no_difference(tmp_path: Path) -> None:
+    """A mate out on loan stays a breeder; and a day of hatching that meets the recorded month is none either."""
+    record = "- {id: A-1, sex: male, status: breeder, hatched: 2020-05, left: {how: loan, on: 2026-01-02}}\n"
+    folder = BARE.write(tmp_path, {"animals/all.yaml": record})
+    sheet = b"id,sex,status,hatched\nA-1,m,breeder,2020-05-07\nA-2,f,breeder,2020-05-07\n"
+    made, _ = taken(folder, sheet, {})
+    assert list(compared(made.reader, made.known)) == []
+    made, _ = taken(folder, sheet.replace(b"m,breeder", b"m,available"), {}, "herd-2.csv")
+    assert [one.partition(" in ")[0] for one in compared(made.reader, made.known)][:1] == ["A-1: status is breeder"]
 
 
 @pytest.mark.parametrize(("price", "agreed"), [("350", Fraction(350)), ("350 EUR", Fraction(350)), ("$400", None)])
