@@ -25,6 +25,7 @@ from clutchlight.planning.discrepancies import (
 )
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import is_grown
+from clutchlight.planning.winter import awaited
 
 DAY = date(2026, 11, 25)
 PLAN = {"season/s.yaml": "- {female: F-02, males: [M-02], from: 2026-11-01, until: 2027-03-01}\n"}
@@ -55,6 +56,25 @@ def test_a_plan_with_an_animal_that_is_gone_is_told(tmp_path: Path, gone: str, s
     assert found == [f"M-30 is planned with F-02, and {said}."]
     back = "left: {on: 2026-08-15, how: loan}, came: {on: 2026-10-01, how: returned}"
     assert told(tmp_path / "b", {"animals/m.yaml": "- " + male % back, "season/s.yaml": plan}) == []
+
+
+@pytest.mark.parametrize(
+    ("until", "day", "said"),
+    [
+        ("2026-12-31", DAY, []),
+        ("2026-12-31", date(2027, 1, 1), ["M-30 is planned with F-02, and went on loan on 1 Sep."]),
+        ("2027-01-02", DAY, ["M-30 is planned with F-02, and went on loan on 1 Sep."]),
+    ],
+)
+def test_a_loan_that_ends_before_a_plan_begins_is_in_no_way(
+    tmp_path: Path, until: str, day: date, said: list[str]
+) -> None:
+    """The plan is reckoned with, until the loan has ended and the animal is not back."""
+    male = f"- {{id: M-30, sex: male, hatched: 2020-07-01, left: {{on: 2026-09-01, how: loan, until: {until}}}}}\n"
+    plan = "- {female: F-02, males: [M-30], from: 2027-01-01}\n"
+    files = {"animals/m.yaml": male, "season/s.yaml": plan}
+    assert told(tmp_path, files, day) == said
+    assert len(awaited(*FAMILY.both(tmp_path, files), day)) == (not said)
 
 
 def test_quarantine_keeps_an_animal_out_of_plans_for_a_while(tmp_path: Path) -> None:

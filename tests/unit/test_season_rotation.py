@@ -248,6 +248,12 @@ def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> 
     [
         ("2026-08-28", "", True),
         ("2026-08-27", "", False),
+        ("2026-08-27}, left: {how: loan, on: 2026-09-01, back: 2026-11-20", "", True),
+        (
+            "2026-08-27}, left: {how: loan, on: 2026-09-01, back: 2026-11-20",
+            "2026-11-24,X-1,quarantine,,over,\n",
+            False,
+        ),
         ("2026-10", "", True),
         ("2026-11-20", "2026-11-20,X-1,quarantine,,,\n", False),
         ("2026-11-20", "2026-11-24,X-1,quarantine,,over,\n", False),

@@ -163,10 +163,15 @@ def discrepancies(collection: Collection, private: Private, day: date) -> tuple[
     )
 
 
-def absence(animal: Animal, log: Sequence[LogRow], day: date) -> Absence | None:
-    """Why an animal is not to be used on a day; None when nothing speaks against it. `log`: every row, or its own."""
-    if animal.away is not None:
-        return Absence(animal.away.how, animal.away.on)
+def absence(animal: Animal, log: Sequence[LogRow], day: date, begins: When | None = None) -> Absence | None:
+    """Why an animal is not to be used on a day; None when nothing speaks against it. `log`: every row, or its own.
+
+    `begins`: when it is to be used; a loan that is to end before is in no way.
+    """
+    away = animal.away
+    back = away.until if away is not None and away.how == "loan" else None
+    if away is not None and not (begins and back and day <= back.last <= begins.last):
+        return Absence(away.how, away.on)
     if animal.status in ("elsewhere", "sold"):
         return Absence(animal.status)
     spells = spells_of(animal.id, [row for row in log if row.day <= day])
@@ -222,12 +227,15 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
 
 
 def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedAbsent]:
-    pairs = [(plan.female, male) for plan in open_plans(collection, private, day) for male in plan.every_male]
-    mates = grouped([*pairs, *((male, female) for female, male in pairs)])
-    for name, others in sorted(mates.items()):
-        away = absence(collection.animals[name], private.log, day)
-        if away is not None:
-            yield PlannedAbsent(name, tuple(dict.fromkeys(others)), away)
+    found: dict[str, PlannedAbsent] = {}
+    for plan in open_plans(collection, private, day):
+        for pair in ((plan.female, male) for male in plan.every_male):
+            for name, mate in (pair, pair[::-1]):
+                away = absence(collection.animals[name], private.log, day, plan.start)
+                if away is not None:
+                    mates = found[name].mates if name in found else ()
+                    found[name] = PlannedAbsent(name, tuple(dict.fromkeys((*mates, mate))), away)
+    yield from (found[name] for name in sorted(found))
 
 
 def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered | PlanPast]:

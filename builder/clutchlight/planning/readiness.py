@@ -182,16 +182,18 @@ def set_apart(collection: Collection, private: Private, day: date) -> tuple[Spel
 
 
 def newly_come(collection: Collection, private: Private, day: date) -> Mapping[str, When]:
-    """When animals of the room came from elsewhere that would still be in quarantine, of which the log has none since."""
+    """When animals of the room came from elsewhere, or back from a loan, that would still be in quarantine and had none since."""
     found: dict[str, When] = {}
     quarantines = grouped((row.animal, row.day) for row in private.log if row.event == "quarantine" and row.day <= day)
     for animal in collection.animals.values():
-        came = animal.came
-        if not animal.here or came is None or came.on is None or came.how == "hatched here":
+        came, back = animal.came, animal.left.back if animal.left is not None else None
+        days = (came.on if came is not None and came.how != "hatched here" else None, back)
+        on = max((when for when in days if when is not None), default=None)
+        if not animal.here or on is None:
             continue
-        logged = any(came.on.first <= begun for begun in quarantines.get(animal.id, ()))
-        if not logged and timedelta() <= day - came.on.first < KEPT_FOR["quarantine"]:
-            found[animal.id] = came.on
+        logged = any(on.first <= begun for begun in quarantines.get(animal.id, ()))
+        if not logged and timedelta() <= day - on.first < KEPT_FOR["quarantine"]:
+            found[animal.id] = on
     return found
 
 

@@ -330,8 +330,8 @@ def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaite
 def _planned(collection: Collection, private: Private, day: date, female: str, plans: Sequence[Plan]) -> Awaited | None:
     with_her = males_with(collection, private, female, day)
     males = dict.fromkeys((*(male for plan in plans for male in plan.males), *with_her))
-    usable = [male for male in males if male in with_her or _is_fit(collection, private, male, day)]
-    if not usable or not _is_fit(collection, private, female, day):
+    usable = [male for male in males if male in with_her or _is_fit(collection, private, male, day, plans)]
+    if not usable or not _is_fit(collection, private, female, day, plans):
         return None
     species = collection.species[collection.animals[female].species]
     sires = tuple((male, Fraction(1, len(usable))) for male in usable)
@@ -341,8 +341,10 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
     return Awaited(ComingClutch(sires, female, hatchlings_of(species), lays), want, purpose)
 
 
-def _is_fit(collection: Collection, private: Private, name: str, day: date) -> bool:
-    return absence(collection.animals[name], private.log, day) is None
+def _is_fit(collection: Collection, private: Private, name: str, day: date, plans: Sequence[Plan]) -> bool:
+    """Whether nothing keeps an animal from one of the plans that it stands in."""
+    its_own = [plan for plan in plans if name in (plan.female, *plan.males)]
+    return any(absence(collection.animals[name], private.log, day, plan.start) is None for plan in its_own)
 
 
 def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[LogRow]:
