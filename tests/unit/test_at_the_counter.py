@@ -10,6 +10,7 @@ from tests.rooms import FAMILY, log, md
 from tests.unit.test_happenings import SALES, run, standing, text_of
 
 from clutchlight.cli import happenings, main
+from clutchlight.pipeline import open_book
 
 LAID = {"clutches/C26-02.md": md("id: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-09-20\neggs: 6")}
 
@@ -70,6 +71,29 @@ def test_the_sire_of_a_clutch_can_be_named_as_it_is_laid(tmp_path: Path) -> None
     assert (
         "M-02 was with her 2026-10-01, a lock was seen. He is not among the sires that you named.\nsire: M-01\n" in said
     )
+
+
+@pytest.mark.parametrize(
+    ("gone", "said"),
+    [
+        (
+            "left: {how: died, on: 2026-09-01}",
+            "'X-1' is no longer here: died (2026-09-01); look at the animal and the day",
+        ),
+        ("left: {how: loan, on: 2026-09-01}", "'X-1' is no longer here: loan (2026-09-01)"),
+        ("came: {how: bought, on: 2026-11-24}", "'X-1' came later (2026-11-24)"),
+    ],
+)
+def test_a_laying_of_one_that_is_not_here_is_asked_about(tmp_path: Path, gone: str, said: str) -> None:
+    """As a row in the log is; eggs of one that had died by then are no record that holds together."""
+    FAMILY.write(tmp_path, {"animals/x.yaml": f"- {{id: X-1, sex: female, hatched: 2020-07-01, {gone}}}\n"})
+    for words in (("laid", "X-1"), ("log", "X-1", "laid", "5")):
+        code, told = run(tmp_path, *words, "--on", "2026-11-20")
+        assert (code, said in told, "or add --yes if it is right" in told) == (2, True, True)
+    code, told = run(tmp_path, "laid", "X-1", "--on", "2026-11-20", "--yes")
+    dead = "with this it was laid 2026-11-20, after its dam 'X-1' died (2026-09-01); correct one of the dates" in told
+    assert (code != 0, dead, "nothing was written" in told) == ("died" in gone,) * 3
+    assert [problem.message for problem in open_book(tmp_path).problems] == []
 
 
 def test_all_that_is_wrong_with_a_laying_is_told_at_once(tmp_path: Path) -> None:

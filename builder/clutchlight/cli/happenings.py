@@ -189,7 +189,7 @@ def hold(
     if over:
         if any(said is not None for said in (buyer, until, agreed, deposit)):
             raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
-        _tell_money(names, day, *_told(book, sales.write_given_up(book, names, on=day, refund=refund)))
+        _tell_money(names, day, *tell_written(book, sales.write_given_up(book, names, on=day, refund=refund)))
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
@@ -203,7 +203,7 @@ def hold(
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    _told(book, sales.write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
+    tell_written(book, sales.write_hold(book, names, on=day, buyer=buyer, until=until, agreed=agreed, deposit=deposit))
     asking.tell("hold", names)
 
 
@@ -212,7 +212,7 @@ def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object)
     said = click.get_current_context().params["on"]
     made = sales.write_open(book, names, on=said, sold=sold, **asked)
     if made is not None:
-        _tell_money(names, said or today(), *_told(book, made))
+        _tell_money(names, said or today(), *tell_written(book, made))
     return made is not None
 
 
@@ -240,7 +240,7 @@ def sold(
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
     if not any(sale.agreed is not None for sale in held):
         agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
-    now = _told(book, sales.write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
+    now = tell_written(book, sales.write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
     asking.tell("sold", names)
     _date(book.folder, names, day)
     _tell_money(names, day, *now)
@@ -291,11 +291,11 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     if back:
         said = click.get_current_context().params["on"] is not None
-        _told(book, sales.write_refund(book, names, amount, on=day, said=said))
+        tell_written(book, sales.write_refund(book, names, amount, on=day, said=said))
         return
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
-    now = _told(book, sales.write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
+    now = tell_written(book, sales.write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
     _tell_money(names, day, *now)
     for sale in now[1].sales:
         if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
@@ -313,8 +313,8 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
     back = sales.came_back(book.private, names)
     when = click.get_current_context().params["on"] or When.day(day)
     if not offer or refund is not None or not all(back.values()):
-        _tell_money(names, day, *_told(book, sales.write_returned(book, names, on=when, refund=refund)))
-    recorded, _ = _told(book)
+        _tell_money(names, day, *tell_written(book, sales.write_returned(book, names, on=when, refund=refund)))
+    recorded, _ = tell_written(book)
     for name in names:
         _here_again(book, recorded.animals[name], back[name] or when, offer=offer)
 
@@ -340,14 +340,14 @@ def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
             f" `came: {came}` in the place of the `came` there"
         )
         return
-    _told(book, *sales.write_here_again(book.folder, animal, on))
+    tell_written(book, *sales.write_here_again(book.folder, animal, on))
 
 
 @happening("died", ON, YES)
 def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
-    now = _told(book, *sales.write_died(book, names, on=day))
+    now = tell_written(book, *sales.write_died(book, names, on=day))
     for name in names:
         if (away := book.collection.animals[name].away) is not None:
             click.echo(
@@ -384,11 +384,11 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
             until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
         said = click.get_current_context().params["on"] is not None
         done = sales.write_lent(book, names, on=day, said=said, keeper=keeper, until=until)
-    _told(book, *done)
+    tell_written(book, *done)
     asking.tell("moved", names)
 
 
-def _told(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
+def tell_written(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
     """Says what was written, and gives the records as they stand with it. Where those would not hold together, it is taken back."""
     now = read_everything(book.folder)
     if now.collection is None or now.private is None:

@@ -14,6 +14,7 @@ from pathlib import Path
 import click
 
 from clutchlight.cli import happenings
+from clutchlight.cli.happenings import tell_written
 from clutchlight.cli.options import (
     COLLECTION,
     ERRORS_IN_RECORDS,
@@ -52,7 +53,7 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Known, each_typed, too_many
+from clutchlight.reading.ids import Known, animals_called, each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
 from clutchlight.wording import words
 
@@ -155,6 +156,7 @@ def log_command(
 )
 @click.option("--id", "name", help="The clutch's id; the next free one unless said.")
 @ON
+@YES
 @COLLECTION
 @writing
 def laid_command(
@@ -164,13 +166,16 @@ def laid_command(
     by: str | None,
     name: str | None,
     on: date | None,
+    yes: bool,
     folder: Path | None,
 ) -> None:
     """Write the record of a clutch just laid. Unless you name the sire, every male that the log puts with her is a possible one."""
     day = not_to_come(on)
     book = opened(folder)
     sires = () if by is None else each_typed(by, Known(book.collection))
-    told(write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires))
+    mother = animals_called(book.collection, [dam])[0]
+    agree(LogSoFar(book.collection, book.private, today()).absent(mother, "laid", day), yes=yes)
+    tell_written(book, write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires))
 
 
 @click.command("hatched")
@@ -208,7 +213,7 @@ def hatched_command(
         possible=looks,
         judge=partial(agree, yes=yes),
     )
-    told(made)
+    tell_written(book, made)
     click.echo(
         f"Next: put sex and look behind each number in {book.folder / made.file}; until then they count as not looked at."
     )

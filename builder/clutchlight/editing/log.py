@@ -67,6 +67,12 @@ class LogSoFar:
             self._beside_clutch(read, findings)
         return (None if findings.errors else read), in_order(findings.problems)
 
+    def absent(self, animal: str, event: str, day: date) -> tuple[Problem, ...]:
+        """Why something cannot be of an animal on a day, or should not be."""
+        findings = Findings()
+        self._absent(LogRow(When.day(day), animal, event, COMMAND_LINE), findings)
+        return in_order(findings.problems)
+
     @property
     def rows(self) -> tuple[LogRow, ...]:
         """The rows by day, those that were taken among them."""

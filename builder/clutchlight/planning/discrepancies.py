@@ -24,7 +24,7 @@ from clutchlight.planning.readiness import KEPT_FOR, NEAR_LAYING, spells_of, win
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 
-_DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation")
+_DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation", *LAYINGS)
 KEPT_SPERM = timedelta(days=731)
 """How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
 

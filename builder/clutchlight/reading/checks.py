@@ -278,7 +278,14 @@ class _Checks(Struct):
             left = left.before
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
-        laid = clutch.place_of("laid")
+        laid, dam = clutch.place_of("laid"), self.animals.get(clutch.dam or "")
+        if (
+            dam is not None
+            and dam.left is not None
+            and dam.left.how == "died"
+            and _surely_before(dam.left.on, clutch.laid)
+        ):
+            self._out_of_order(laid, f"it was laid {clutch.laid}, after its dam '{dam.id}' died ({dam.left.on})")
         for key in ("hatched", "ended"):
             when: When | None = getattr(clutch, key)
             if _surely_before(when, clutch.laid):
