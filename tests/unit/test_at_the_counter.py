@@ -143,6 +143,45 @@ def test_a_hatching_that_cannot_be_is_refused_in_plain_words(tmp_path: Path, wor
     assert (code, said in told, text_of(tmp_path, "clutches/C26-02.md")) == (2, True, LAID["clutches/C26-02.md"])
 
 
+@pytest.mark.parametrize(
+    ("rows", "words", "written"),
+    [
+        (
+            "2026-10-02,C26-02,egg lost,,1,\n2026-11-15,C26-02,hatched,,5,\n",
+            "",
+            ("hatched: 2026-11-15", "went_bad: 1", 5),
+        ),
+        ("2026-11-15,C26-02,hatched,,,\n", "", ("hatched: 2026-11-15", "", 6)),
+        ("2026-11-15,C26-02,hatched,,5,\n", "--on 2026-11-16 --young 6", ("hatched: 2026-11-16", "", 6)),
+        ("2026-10-02,C26-02,egg lost,,,\n", "--on 2026-11-16", ("hatched: 2026-11-16", "went_bad: 1", 5)),
+    ],
+)
+def test_a_hatching_is_written_as_the_log_has_it(
+    tmp_path: Path, rows: str, words: str, written: tuple[str, str, int]
+) -> None:
+    """It was written of today, with a young for every egg."""
+    FAMILY.write(tmp_path, {**LAID, **log(rows)})
+    code, told = run(tmp_path, "hatched", "C26-02", *words.split())
+    day, lost, young = written
+    record = text_of(tmp_path, "clutches/C26-02.md")
+    assert (code, day in record, lost in record, "went_bad" in record, record.count(" unknown\n")) == (
+        0,
+        True,
+        True,
+        bool(lost),
+        young,
+    )
+    assert ("The day is the log's: 2026-11-15." in told) is not bool(words)
+
+
+def test_a_laying_is_written_as_the_log_has_it(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, log("2026-11-20,F-02,laid,,7,\n"))
+    code, told = run(tmp_path, "laid", "F-02", "--by", "M-01")
+    assert (code, "laid: 2026-11-20\neggs: 7\n" in told, "The day is the log's: 2026-11-20." in told) == (0, True, True)
+    run(tmp_path, "undo")
+    assert "laid: 2026-11-21\neggs: 6\n" in run(tmp_path, "laid", "F-02", "--on", "2026-11-21", "--eggs", "6")[1]
+
+
 def test_what_is_wrong_with_the_day_and_the_eggs_is_told_at_once(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, LAID)
     told = run(tmp_path, "hatched", "C26-02", "--young", "9", "--on", "2026-09-20")[1]

@@ -40,7 +40,7 @@ from clutchlight.cli.options import (
 )
 from clutchlight.cli.remarks import after_log
 from clutchlight.editing import export, intake as one_file
-from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.clutches import hatching_in_log, laying_in_log, write_hatched, write_laid
 from clutchlight.editing.disk import take_back
 from clutchlight.editing.log import LogSoFar, append_rows, file_of, in_columns, odd_among, planned, rows_of, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
@@ -173,14 +173,23 @@ def laid_command(
     day = not_to_come(on)
     book = opened(folder)
     sires = () if by is None else each_typed(by, Known(book.collection))
+    logged = laying_in_log(book, dam, day) if on is None else None
+    if logged is not None:
+        day, number = logged.day, None if logged.number is None else int(logged.number)
+        if eggs is None and slugs is None:
+            eggs, slugs = (0, number) if logged.event == "slugs only" else (number, None)
     mother = animals_called(book.collection, [dam])[0]
     agree(LogSoFar(book.collection, book.private, today()).absent(mother, "laid", day), yes=yes)
     tell_written(book, write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires))
+    if logged is not None:
+        click.echo(f"The day is the log's: {day}.")
 
 
 @click.command("hatched")
 @click.argument("clutch")
-@click.option("--young", type=click.IntRange(0, 200), help="How many hatched; every good egg unless said.")
+@click.option(
+    "--young", type=click.IntRange(0, 200), help="How many hatched; unless said as the log has it, else every good egg."
+)
 @click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
 @ON
@@ -202,6 +211,10 @@ def hatched_command(
     day = not_to_come(on)
     book = opened(folder)
     looks = possible_looks(book, clutch)
+    logged, hatchlings, lost = hatching_in_log(book, clutch, day)
+    day = logged if on is None and logged is not None else day
+    if young is None and went_bad is None and unseen is None:
+        young, went_bad = hatchlings, lost
     made = write_hatched(
         book.folder,
         book.collection,
@@ -214,6 +227,8 @@ def hatched_command(
         judge=partial(agree, yes=yes),
     )
     tell_written(book, made)
+    if logged == day and on is None:
+        click.echo(f"The day is the log's: {day}.")
     click.echo(
         f"Next: put sex and look behind each number in {book.folder / made.file}; until then they count as not looked at."
     )

@@ -30,7 +30,9 @@ from clutchlight.editing.writing import (
     standing,
 )
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import Private
+from clutchlight.model.private import LAYINGS, LogRow, Private
+from clutchlight.planning.discrepancies import EGGS_LIE, eggs_lost, rows_of
+from clutchlight.planning.readiness import is_recorded
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.checks import odd_incubation
 from clutchlight.reading.fields import parse_id
@@ -76,6 +78,25 @@ def write_laid(
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
     text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, sires)) + "\n"
     return create(records.folder, f"clutches/{key}.md", text)
+
+
+def laying_in_log(records: Records, dam: str, day: date) -> LogRow | None:
+    """The last laying of a dam that the log has by a day, within the months of a clutch, and that is not on record; None without one."""
+    mother = animals_called(records.collection, [dam])[0]
+    rows = (row for row in records.private.log if row.animal == mother and row.event in LAYINGS and row.day <= day)
+    last = max((row for row in rows if not is_recorded(row, records.collection)), key=lambda row: row.day, default=None)
+    return last if last is not None and last.day + EGGS_LIE >= day else None
+
+
+def hatching_in_log(records: Records, clutch: str, day: date) -> tuple[date | None, int | None, int | None]:
+    """The day on which the log has a clutch hatched, how many young, and how many eggs lost; None of each that it does not say."""
+    record = clutch_called(records.collection, clutch)
+    rows = rows_of(record, records.collection, records.private, day)
+    hatched = [row for row in rows if row.event == "hatched"]
+    counted = [int(row.number) for row in hatched if row.number is not None]
+    young = sum(counted) if hatched and len(counted) == len(hatched) else None
+    lost = None if record.went_bad else eggs_lost(rows) or None
+    return max((row.day for row in hatched), default=None), young, lost
 
 
 def _no_parents(mother: Animal, sires: Sequence[Animal], on: date) -> Iterator[Problem]:
