@@ -134,7 +134,7 @@ def test_a_mating_says_something_where_looks_differ_or_some_are_hidden(
         before=lambda *_: at, of=lambda locus, state, young: {kinds[state]}, together=together
     )
     proofs.now = lambda *_: F(1)
-    settings = SimpleNamespace(settings=SimpleNamespace(doubt_below=F(1, 20)))
+    settings = SimpleNamespace(animals={}, settings=SimpleNamespace(doubt_below=F(1, 20)))
     matings = Matings(cast("Inference", SimpleNamespace(collection=settings)))
     assert (matings._answer(proofs, 0, 0, 1) is not None) is asked
 
