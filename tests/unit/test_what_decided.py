@@ -18,7 +18,7 @@ from clutchlight.pipeline import Book
 from clutchlight.planning.years_end import told_by
 from clutchlight.site import addresses, statement_part
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import clutch_words
+from clutchlight.statements.family import clutch_words, relative_words
 from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, hatchlings_words, showing_words, telling
 from clutchlight.statements.reasons import standing_clause
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
@@ -842,3 +842,7 @@ def test_a_sister_that_is_his_mate_bears_on_him_as_such(tmp_path: Path) -> None:
     text = "\n".join(page_of(BARE.book(tmp_path, files), addresses.animal("C23-01-2")))
     assert "Clutch C26-01 of its mate C23-01-3 had two hatchlings, one of them Piebald, which bears on" in text
     assert "its sibling C23-01-3 had" not in text
+    book = BARE.book(tmp_path, files)
+    assert relative_words(book.telling, "C23-01-3", "C23-01-2") == "its sibling and mate C23-01-3"
+    assert relative_words(book.telling, "C23-01-3", "C23-01-1") == "its sibling and mate C23-01-3"
+    assert relative_words(book.telling, "C23-01-2", "C23-01-1") == "its sibling C23-01-2"

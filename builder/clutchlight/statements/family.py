@@ -34,7 +34,15 @@ def relative_words(answers: Answers, other: str, animal: str, whose: str = "its"
     if other == animal:
         return ITSELF
     role = _role(answers, other, animal) or ("" if near else _grandparent(answers, other, animal))
+    if role in SIBLINGS and other in _mates(answers, animal):
+        role = f"{role} and mate"
     return answers.related(other, role, whose) if role else answers.named(other)
+
+
+def _mates(answers: Answers, animal: str) -> set[str | None]:
+    """Those with whom it has clutches that are listed."""
+    bred = answers.collection.bred_by(animal)
+    return {mate_in(clutch, animal) for clutch in bred if answers.listed(clutch.id)}
 
 
 def _role(answers: Answers, other: str, animal: str) -> str:
@@ -364,11 +372,7 @@ def against(animal: Animal, test: LabTest) -> Claim | None:
 def _cause_apart(asked: Asked, event: Event) -> Text:
     answers, animal = asked.answers, asked.animal.id
     whose = relative_words(answers, event.subject, animal)
-    bred = answers.collection.bred_by(animal)
-    mates = {mate_in(clutch, animal) for clutch in bred if answers.listed(clutch.id)}
-    if event.subject in mates and (
-        whose == answers.named(event.subject) or _role(answers, event.subject, animal) in SIBLINGS
-    ):
+    if event.subject in _mates(answers, animal) and whose == answers.named(event.subject):
         whose = answers.related(event.subject, "mate")
     if event.kind == "test":
         found = _test_at(asked, event)
