@@ -279,13 +279,15 @@ class Domains:
         return found
 
     def _region(self, start: Place, alone: bool) -> Region:
-        """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows."""
+        """What a search must decide of all that hangs together with an egg; its undecided members at that locus have the same, until a
+        domain narrows. Where search is not needed the locus is decided too, so that what is found answers for them."""
         if self._regions_at != len(self._trail):
             self._regions, self._met, self._regions_at = {}, {}, len(self._trail)
         if (start, alone) not in self._regions:
             seen, choices = self._hanging_together(start, alone)
-            region = _in_order(choices, (item for item in seen if not self.states[item[0]].plain))
-            self._regions.update({(item, alone): region for item in seen})
+            for own in {locus for locus, _ in seen}:
+                region = _in_order(choices, (item for item in seen if item[0] == own or not self.states[item[0]].plain))
+                self._regions.update({(item, alone): region for item in seen if item[0] == own})
         return self._regions[start, alone]
 
     def _hanging_together(self, start: Place, alone: bool) -> tuple[dict[Place, None], dict[ChoiceKey, None]]:
@@ -315,22 +317,30 @@ class Domains:
         return seen, choices
 
     def _search(self, region: Region, asked: int = -1, wish: int = 0) -> bool:
-        """Whether an assignment fits. First everything is decided at once, then every choice of sire, each for the first that is left:
-        where that fits, which it mostly does, one propagation stands for one of each. `wish`: states to take at the locus `asked`."""
-        choices = tuple(decision for decision in region if decision[0] == "choice")
-        for at_once in dict.fromkeys((region, choices)):
-            mark = self.mark()
+        """Whether an assignment fits. First every choice of sire is made at once, each for the first that is left, then all else: where
+        that fits, which it mostly does, two propagations stand for one of each. `wish`: states to take at the locus `asked`."""
+        mark = self.mark()
+        with suppress(WipedOutError):
+            for decision in region:
+                if decision[0] == "choice":
+                    self._decide_first(decision)
+            self.propagate()
+            chosen = self.mark()
             with suppress(WipedOutError):
-                for decision in at_once:
-                    left = self._mask_of(decision)
-                    if decision[0] == "egg" and decision[1][0] == asked:
-                        left = left & wish or left
-                    self._decide(decision, left & -left)
+                for decision in region:
+                    self._decide_first(decision, wish if decision[1][0] == asked else 0)
                 self.propagate()
-                if self._in_turn(region):
-                    return True
-            self.undo(mark)
+                return True
+            self.undo(chosen)
+            if self._in_turn(region):
+                return True
+        self.undo(mark)
         return self._in_turn(region)
+
+    def _decide_first(self, decision: Decision, wish: int = 0) -> None:
+        left = self._mask_of(decision)
+        left = left & wish or left
+        self._decide(decision, left & -left)
 
     def _in_turn(self, region: Region) -> bool:
         """Depth-first search over a region; stops at the first assignment that fits."""
