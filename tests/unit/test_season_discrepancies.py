@@ -41,6 +41,24 @@ def clutch(keys: str) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
+    ("rows", "on", "awaited_"),
+    [
+        ("2026-11-10,M-02,lock,F-02,,\n", date(2027, 1, 9), True),
+        ("2026-11-10,M-02,lock,F-02,,\n", date(2027, 1, 10), False),
+        ("2026-11-10,M-02,paired,F-02,,\n2026-12-20,F-02,ovulation,,,\n", date(2027, 2, 18), True),
+        ("2026-12-20,F-02,ovulation,,,\n", date(2026, 12, 21), False),
+        ("2026-11-10,M-01,lock,F-02,,\n", date(2026, 12, 2), False),
+        ("2026-11-10,M-02,lock,F-02,,\n2026-12-20,F-02,laid,,5,\n", date(2026, 12, 21), False),
+    ],
+)
+def test_a_plan_is_open_while_its_eggs_are_awaited(tmp_path: Path, rows: str, on: date, awaited_: bool) -> None:
+    """The day after its males came out, the clutches about to come were planned no more."""
+    plan = {"season/s.yaml": PLAN["season/s.yaml"].replace("2027-03-01", "2026-12-01")}
+    collection, private = FAMILY.both(tmp_path, {**plan, **log(rows)})
+    assert bool(open_plans(collection, private, on)) == awaited_
+
+
+@pytest.mark.parametrize(
     ("gone", "said"),
     [
         ("left: {on: 2026-08-15, how: died}", "died on 15 Aug"),

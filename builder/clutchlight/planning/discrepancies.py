@@ -18,7 +18,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, FEMALE_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import KEPT_FOR, NEAR_LAYING, spells_of, windows
 from clutchlight.reading.fields import SEXES
@@ -28,6 +28,8 @@ _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "
 KEPT_SPERM = timedelta(days=731)
 """How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
 
+UNTIL_LAYING = timedelta(days=60)
+"""How long after she was with a male, or formed eggs, a female is waited for: common practice, no source."""
 EGGS_LIE = timedelta(days=150)
 """How long after a laying a row about eggs may be of them."""
 
@@ -185,9 +187,21 @@ def may_be_shown(collection: Collection, female: str, male: str, *, over: bool) 
 
 
 def open_plans(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
-    """Plans that are current on a day or still to come, without those whose female has laid since they began."""
-    open_ = [plan for plan in private.plans if plan.result is None and (plan.until is None or day <= plan.until.last)]
+    """Plans that are current on a day, still to come, or over with eggs awaited, without those whose female has laid since they began."""
+    open_ = [
+        plan
+        for plan in private.plans
+        if plan.result is None and (plan.until is None or day <= plan.until.last or _may_lay(plan, private, day))
+    ]
     return tuple(plan for plan in open_ if answer_to(plan, collection, private, day) is None)
+
+
+def _may_lay(plan: Plan, private: Private, day: date) -> bool:
+    """Whether its female may still lay after its last day: not long ago she was with one of its males, or formed eggs since she was."""
+    rows = [row for row in private.log if plan.start is not None and plan.start.first <= row.day <= day]
+    together = [row.day for row in rows if row.event in TOGETHER and row.with_(plan.female) in plan.every_male]
+    formed = [row.day for row in rows if row.animal == plan.female and row.event in FEMALE_EVENTS]
+    return bool(together) and day - max(together + formed) <= UNTIL_LAYING
 
 
 def males_with(collection: Collection, private: Private, female: str, day: date) -> tuple[str, ...]:
