@@ -18,11 +18,9 @@ from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, name
 from clutchlight.intake.genes import Genes
 from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
 from clutchlight.model import Sex
-from clutchlight.reading.fields import parse_id
-from clutchlight.reading.findings import Findings
+from clutchlight.reading.fields import fault_of_id
 from clutchlight.reading.ids import Register
-from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import WrittenText, one_case
+from clutchlight.reading.text import one_case
 from clutchlight.wording.words import plural
 
 _DITTO = one_of(rf"[\"'`´″〃”“„’‘,]{{1,2}}|(?:{DITTO}|do|dto|as above)\.?|s\.\s*o\.")
@@ -396,8 +394,7 @@ def _id_of(line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> 
     for role in ("id", "name"):
         written = cells.get(role, "").replace("†", "")
         fit = re.sub(r"[^A-Za-z0-9._-]+(?:-[^A-Za-z0-9._-]+)*", "-", written).strip("-._")[:60]
-        sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
-        if sound and (role == "id" or fit.casefold() not in taken):
+        if fit and fault_of_id(fit) is None and (role == "id" or fit.casefold() not in taken):
             return fit
     return f"row-{line}"
 

@@ -249,7 +249,7 @@ class Vocabulary:
         singles = {one_case(name): name for name in self.names.spelled.values()}
         found: dict[str, None] = {}
         for part in dict.fromkeys((word, *word.split())):
-            if slip := Findings().nearest(part, singles.values()):
+            if slip := nearest(part, singles.values()):
                 found[slip] = None
         for folded, name in sorted(singles.items(), key=lambda item: (len(item[0]), item[0])):
             initials = "".join(part[0] for part in folded.split())

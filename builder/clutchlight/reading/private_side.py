@@ -139,7 +139,7 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     backup = None if record.backup is None else known.animal(record.backup, findings)
     _check_sex(female, "female", record.female.place, known, findings)
     for name in (*record.males, *((record.backup,) if record.backup is not None else ())):
-        male = known.animal(name, Findings())
+        male = known.as_written(name)
         _check_sex(male, "male", name.place, known, findings)
         _check_species(male, female, name.place, known, findings)
     if backup is not None and backup in males and record.backup is not None:
@@ -352,8 +352,7 @@ def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findin
         if shared is None or is_empty(shared):
             continue
         record = read_as(SharedRecord, shared, findings)
-        animal = name if known.clutch(name) is not None else known.animal(name, Findings())
         while record is not None:
             if record.split is not None or record.then is None:  # else a loan, and that is over
-                yield record.as_value(Holding, animal=str(animal or name))
+                yield record.as_value(Holding, animal=str(known.as_written(name)))
             record = record.then
