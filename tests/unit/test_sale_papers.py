@@ -106,7 +106,8 @@ def test_the_receipt_says_what_is_owed(tmp_path: Path, theme: Theme, keys: str, 
 
 
 def test_nobody_signs_where_nothing_is_paid_back(tmp_path: Path, theme: Theme) -> None:
-    sale = "- {animals: [C26-01-1], buyer: Ada, held: 2026-11-01, given_up: 2026-11-10, refund: 0}\n"
+    paid = "payments: [{on: 2026-11-01, amount: 20}]"
+    sale = f"- {{animals: [C26-01-1], buyer: Ada, held: 2026-11-01, given_up: 2026-11-10, refund: 0, {paid}}}\n"
     lines = papers(tmp_path, theme, sale)["sale-C26-01-1.html"]
     assert "Print it for the buyer. None of your notes is on it." in lines
     assert not any("received by" in line for line in lines)
@@ -151,11 +152,13 @@ def test_the_paper_of_what_came_back_is_a_receipt(tmp_path: Path, theme: Theme) 
 
 
 def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
-    """A year after a sale was over; but one of which money is open, which the balances list."""
+    """A year after a sale was over; but one of which money is open, which the balances list. A hold without money has none."""
     sales = (
         "- {animals: [C26-01-1], handed_over: 2026-10-01, returned: 2026-10-09}\n- {animals: [C26-01-1], handed_over: 2026-11-01}\n"
         "- {animals: [F-03], handed_over: 2025-11-27}\n- {animals: [F-02], handed_over: 2025-11-28}\n"
         "- {animals: [F-01], agreed: 90, handed_over: 2024-11-27}\n- {animals: [C26-01-3], held: 2026-11-29}\n"
+        "- {animals: [M-01], held: 2026-11-01, given_up: 2026-11-09}\n"
+        "- {animals: [M-02], held: 2025-11-01, given_up: 2025-11-09, deposit: 9, refund: 0}\n"
     )
     found = ("C26-01-1.2", "C26-01-1", "F-01", "F-02")
     assert sorted(papers(tmp_path, theme, sales)) == [f"sale-{name}.html" for name in found]

@@ -76,6 +76,16 @@ def test_a_plan_with_an_animal_that_is_gone_is_told(tmp_path: Path, gone: str, s
     assert told(tmp_path / "b", {"animals/m.yaml": "- " + male % back, "season/s.yaml": plan}) == []
 
 
+@pytest.mark.parametrize("gone", ["died", "loan"])
+def test_what_left_is_offered_no_more_and_is_told_where_it_is_promised(tmp_path: Path, gone: str) -> None:
+    """Its record may say what held until then; the site offers it no more."""
+    files = {"animals/m.yaml": f"- {{id: M-30, sex: male, status: available, left: {{on: 2026-08-15, how: {gone}}}}}\n"}
+    assert told(tmp_path / "a", files) == []
+    how = "died" if gone == "died" else "went on loan"
+    held = {**files, "sales/s.yaml": "- {animals: [M-30], held: 2026-08-01}\n"}
+    assert told(tmp_path / "b", held) == [f"M-30 is promised to somebody, and {how} on 15 Aug."]
+
+
 @pytest.mark.parametrize(
     ("until", "day", "said"),
     [

@@ -181,6 +181,14 @@ def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -
     assert any("CITES" in rule for rule in sentences.law(found[0]))
 
 
+def test_what_died_before_a_hand_over_does_not_go_along(tmp_path: Path) -> None:
+    sale = "- {animals: [C26-01-1, C26-01-3], buyer: Bo, held: 2026-10-01}\n"
+    dead = "- {id: C26-01-1, left: {how: died, on: 2026-11-01}}\n"
+    (found,) = hand_overs(*FAMILY.both(tmp_path, {"sales/s.yaml": sale, "animals/y.yaml": dead}), DAY)
+    assert found.sale.animals == ("C26-01-3",)
+    assert not any("C26-01-1" in said for said in (*sentences.papers(found), *sentences.to_settle(found)))
+
+
 def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
     """Ten days left is within the fortnight's notice, twenty are not."""
     lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"

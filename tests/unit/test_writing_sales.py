@@ -88,7 +88,11 @@ def test_a_hold_becomes_the_sale(tmp_path: Path, hold: str, after: str) -> None:
             {},
             "several sales hold these animals",
         ),
-        ("- {animals: [C26-01-1], buyer: Bo}\n", {"buyer": "Ada"}, "`buyer` is 'Bo' in this hold"),
+        (
+            "- {animals: [C26-01-1], buyer: Bo}\n",
+            {"buyer": "Ada"},
+            "`buyer` is 'Bo' in this hold.*`hold C26-01-1 --over` first",
+        ),
         ("- {animals: [C26-01-1], agreed: 99.5}\n", {"agreed": Fraction(100)}, "`agreed` is '99.50' in this hold"),
         ("[{animals: [C26-01-2]}]\n", {}, "add these lines by hand"),
         ("animals: [C26-01-2]\n", {}, "add these lines by hand"),

@@ -83,7 +83,8 @@ def papers(season: Season) -> Mapping[str, Sale]:
     return {
         address: sale
         for address, sale in reversed(found.items())
-        if (over := sale.returned or sale.handed_over) is None or over.last >= recent or sale in unpaid
+        if (over := sale.returned or sale.handed_over or sale.given_up) is None or over.last >= recent or sale in unpaid
+        if not sale.over_on(season.day) or sale.payments or sale.deposit
     }
 
 

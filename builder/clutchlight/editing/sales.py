@@ -302,7 +302,8 @@ def write_hold(
         name = next(name for name in sale.animals if name in animals)
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term = f" until {sale.until}" if sale.until else ""
-        said = f"'{name}' is held{whom}{term} here; if that is over, write `hold {name} --over` first"
+        over = f"if it came to nothing, write `hold {name} --over` first"
+        said = f"'{name}' is held{whom}{term} here; for longer, change `until` there; {over}"
         raise cannot_write(sale.place.file, said, sale.place.line)
     payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None
@@ -519,7 +520,8 @@ def _into_hold(records: Records, held: Sequence[Sale], made: Sale) -> WrittenFil
     place = sale.place
     if len(held) > 1:
         places = " and ".join(f"{one.place.file}, line {one.place.line}" for one in held)
-        raise cannot_write(place.file, f"several sales hold these animals: {places}; {BY_HAND}", place.line)
+        remedy = BY_HAND if len(animals) == 1 else "write `sold` of the animals of each by themselves"
+        raise cannot_write(place.file, f"several sales hold these animals: {places}; {remedy}", place.line)
     if not set(animals) <= set(sale.animals):
         alone = ", ".join(name for name in animals if name not in sale.animals)
         said = f"this hold is not of {alone}; write `sold` of the one and of the other by themselves"
@@ -533,7 +535,8 @@ def _into_hold(records: Records, held: Sequence[Sale], made: Sale) -> WrittenFil
         written = getattr(sale, key)
         if value is not None and written is not None and value != written:
             shown = plain_amount(written) if isinstance(written, Fraction) else written
-            said = f"`{key}` is '{shown}' in this hold; leave it out, or change it there first"
+            over_first = f"if the hold came to nothing, write `hold {', '.join(animals)} --over` first"
+            said = f"`{key}` is '{shown}' in this hold; leave it out, or correct it there; {over_first}"
             raise cannot_write(place.file, said, place.line)
     return _with_keys(records, sale, over)
 

@@ -266,7 +266,7 @@ def _answered(collection: Collection, private: Private, day: date) -> Iterator[P
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
     promised = private.promised(day)
     for name, animal in collection.animals.items():
-        if name in promised or animal.status in ("available", "on hold"):
+        if name in promised or (animal.away is None and animal.status in ("available", "on hold")):
             away = absence(animal, private.log, day)
             if away is not None and not (name in promised and away.how == "sold"):
                 yield OfferedAbsent(name, name in promised, away)

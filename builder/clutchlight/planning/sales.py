@@ -160,13 +160,15 @@ def _died(collection: Collection, name: str) -> bool:
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:
-    """Sales still to be handed over, the longest ready first, with what is missing and which papers go along."""
+    """Sales still to be handed over, of what is here, the longest ready first, with what is missing and which papers go along."""
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     apart = set_apart(collection, private, day)
     for sale in private.sales:
-        if sale.held_on(day) and any(collection.animals[name].away is None for name in sale.animals):
-            ready = sale.ready_to_go
+        if sale.held_on(day) and (
+            here := tuple(name for name in sale.animals if collection.animals[name].away is None)
+        ):
+            sale, ready = replace(sale, animals=here), sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             species = (collection.species[collection.animals[name].species] for name in sale.animals)
             rules = ((rule.name, rule.text) for one in species for rule in facts_of(one, Rule))
