@@ -1069,3 +1069,20 @@ def test_a_question_that_no_clutch_of_the_two_can_answer_says_so(tmp_path: Path)
     ((asked, answer),) = sentences.questions(season, planned)  # type: ignore[arg-type]
     assert asked == "Piebald of M-01, 2 in 3 now"
     assert answer == "no clutch of the two can prove it; one without Piebald leaves 48 in 100"
+
+
+@pytest.mark.parametrize(("claim", "idle"), [("", True), (", claims: {Stargazer: 100%}", False)])
+def test_a_pairing_that_says_nothing_is_idle_though_one_is_to_be_looked_at_first(
+    tmp_path: Path, claim: str, idle: bool
+) -> None:
+    """He may be affected, so he is to be checked; of a mate that carries none no clutch of his tells anything."""
+    files = {
+        "animals/all.yaml": "- {id: M-1, species: corn-snake, sex: male, sire: M-2, dam: F-2, status: breeder, shows: normal}\n"
+        f"- {{id: F-1, species: corn-snake, sex: female, hatched: 2022, shows: normal, status: breeder{claim}}}\n"
+        "- {id: M-2, species: corn-snake, sex: male, hatched: 2020, shows: normal, claims: {Stargazer: 100%}}\n"
+        "- {id: F-2, species: corn-snake, sex: female, hatched: 2020, shows: normal, claims: {Stargazer: 100%}}\n",
+        "season/plans.yaml": "- {female: F-1, males: [M-1], from: 2026-10-01}\n",
+    }
+    season = Season(BARE.book(tmp_path, files), DAY)
+    assert [(one.animal, one.look) for one in season.asked if one.look] == [("M-1", "check")]
+    assert [one.idle for one in season.planned] == [idle]

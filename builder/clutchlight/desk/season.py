@@ -124,7 +124,8 @@ class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
     `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `pair` and `odds` speak of a clutch of his alone.
-    `idle`: whether it settles nothing that is open or taken as certain; not said where one of the two is not here or to be looked at first.
+    `idle`: whether it settles nothing that is open or taken as certain; not said where one of the two is not here, or is to be looked
+    at first and the clutch would say something.
     """
 
     plan: Plan
@@ -476,6 +477,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
     pair = next((pair for pair in season.pairs if (pair.male, pair.female) == two), None)
     here = all(inference.collection.animals[name].here for name in two)
     unseen = any(one.look and one.animal in two for one in season.asked)
+    untold = unseen and chances is not None and any(proof.says_something for proof in chances.proves)
     return PlannedPairing(
         plan=plan,
         male=male,
@@ -486,7 +488,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
         pairings=sum(row in rows for row in pairings(season.private.of(male))),
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
-        idle=pair is None and here and not unseen and not trouble and not (chances and chances.proves_taken),
+        idle=pair is None and here and not untold and not trouble and not (chances and chances.proves_taken),
     )
 
 

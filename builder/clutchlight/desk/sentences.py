@@ -483,7 +483,7 @@ def questions(season: Season, planned: PlannedPairing) -> Iterator[tuple[str, st
     yield from ((question(season, one), proved(one)) for one in asked)
     told, below = {(one.animal, one.trait) for one in asked}, season.collection.settings.doubt_below
     for proof in planned.odds.proves if planned.odds else ():
-        if (proof.animal, proof.trait) not in told and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
+        if (proof.animal, proof.trait) not in told and proof.now < 1 and proof.says_something:
             settled = ": as good as settled" if proof.now < below else ""
             yield (
                 f"{proof.trait} of {called(season.collection, proof.animal)}, {words.in_count(proof.now)} now{settled}",

@@ -70,6 +70,10 @@ class Proof(Struct, frozen=True):
     if_none: Fraction | None
     shown: tuple[str, ...] = ()
 
+    @property
+    def says_something(self) -> bool:
+        return self.chance != 0 or self.if_none != self.now
+
 
 class Proofs:
     """What a clutch would prove. `sires`: the members of whom one sired all of it, equally likely; the dam is member 1."""

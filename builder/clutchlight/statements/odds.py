@@ -76,11 +76,7 @@ def in_words(odds: Odds, answers: Answers, shown: int = SHOWN) -> OddsWords:
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
         tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
-        tuple(
-            proof_sentence(proof, odds.hatchlings, collection)
-            for proof in odds.proves
-            if proof.chance != 0 or proof.if_none != proof.now
-        ),
+        tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if proof.says_something),
         tuple(_notes(odds, answers)),
     )
 
