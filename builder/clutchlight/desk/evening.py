@@ -14,7 +14,7 @@ from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.model.traits import natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating, usual_feeding
-from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
+from clutchlight.planning.readiness import CONSIDERED, KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.rotation import FlagKind
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
@@ -149,7 +149,7 @@ _FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refu
 
 
 def _nobody_ready(season: Season) -> str:
-    """Who is old and heavy enough is not to be used; or nobody is; or it is not known of somebody, for want of a weight or an age."""
+    """Who is old and heavy enough is not to be used; or nobody is, or has a status of those that breed; or an age or weight is missing."""
     if big := [one.animal for one in season.ready if not one.lacks]:
         reasons = (
             (season.unfit, "set apart"),
@@ -165,6 +165,8 @@ def _nobody_ready(season: Season) -> str:
         who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
         return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
     unknown = [one for one in season.ready if one.verdict == "not known"]
+    if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
+        return f"No animal here has the status {words.join_or(CONSIDERED)}."
     if not unknown:
         return "No animal is known to be old and heavy enough."
     lacking = [short for one in unknown for short in one.lacks if short.open]

@@ -201,7 +201,7 @@ def newly_come(collection: Collection, private: Private, day: date) -> Mapping[s
 
 
 OLD_WEIGHT = timedelta(days=60)
-_CONSIDERED = ("breeder", "holdback", "growing on")
+CONSIDERED = ("breeder", "holdback", "growing on")
 
 Verdict = Literal["ready", "not now", "not yet", "not known"]
 AgeIs = Literal["exact", "at least", "about"]
@@ -246,7 +246,7 @@ def readiness(
     found = []
     apart = {one.animal: one for one in set_apart(collection, private, day)}
     for animal in collection.animals.values():
-        if animal.here and animal.sex != "unknown" and (animal.status in _CONSIDERED or animal.id in planned):
+        if animal.here and animal.sex != "unknown" and (animal.status in CONSIDERED or animal.id in planned):
             rule = grown(collection.species[animal.species], animal.sex, private.rules)
             age = age_in_months(animal.hatched, day)
             too_young = (
