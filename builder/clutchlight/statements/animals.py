@@ -470,7 +470,8 @@ def title_of(look: str, traits: Sequence[TraitStatement]) -> str:
 
 def advert_of(animal: Animal, look: str, traits: Sequence[TraitStatement]) -> str:
     """The advert line, without the link (see `with_link`): "1.0 Pastel, 66% possible het Piebald, hatched 2024-07"."""
-    hatched = [f"hatched {day_words.in_figures(animal.hatched)}"] if animal.hatched else []
+    born = animal.hatched
+    hatched = [f"hatched {day_words.when(born) if born.vague else born.month_text}"] if born else []
     return ", ".join([f"{words.sex_count(animal.sex)} {title_of(look, traits)}", *hatched])
 
 
@@ -505,13 +506,12 @@ def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement])
     found = []
     mine = {(trait.locus, trait.trait): trait for trait in traits}
     loci = answers.species_of(animal).loci
-    in_play = {locus.key for locus in answers.loci(animal.species)}
     for stated in animal.stated:
         trait = mine.get((stated.locus, stated.trait))
         if trait is not None and trait.under_review:
             continue
         asked = Asked(answers, animal, loci[stated.locus], loci[stated.locus].allele_number(stated.trait))
-        ours = asked.carries if stated.locus in in_play else Fraction(0)
+        ours = asked.carries
         bought = animal.came is not None and animal.came.how in BOUGHT
         label = claim_words(stated, asked.locus)
         said = f"{'Sold to us' if bought else 'Stated'} as {label}"
@@ -520,8 +520,7 @@ def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement])
         if ours is None:
             text = f"{said}; ours is not computed."
         elif ours == 0:
-            out = stated.locus in in_play and asked.ruled_out
-            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
+            text = f"{said}; our records {'rule it out' if asked.ruled_out else 'say nothing of it'}."
         elif certain == label if certain else ours == stated.chance:
             text = f"{said}; our records give the same."
         elif (then := _given_on(asked, animal.came)) is not None and then != ours:

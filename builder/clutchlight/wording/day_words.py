@@ -84,11 +84,6 @@ def window(start: date, end: date) -> str:
     return f"{begin} to {day(end)}"
 
 
-def in_figures(value: When) -> str:
-    """As adverts and titles have it: "2024-07"; in words where it is no month for sure: "about 20 September 2026"."""
-    return when(value) if value.vague else value.month_text
-
-
 def month_or_less(value: When) -> str:
     """The month where it is known, else what was recorded."""
     same = not value.vague and (value.first.year, value.first.month) == (value.last.year, value.last.month)
