@@ -358,6 +358,15 @@ def test_nobody_to_answer_takes_least_for_granted(tmp_path: Path) -> None:
     assert "not answered" in "\n".join(made.as_text())
 
 
+@pytest.mark.parametrize(
+    ("answer", "named"), [("2", {"2"}), ("1", {"1"}), ("1, 3", {"1", "3"}), ("all", {"1", "2", "3"})]
+)
+def test_a_number_that_is_an_animal_is_no_number_of_an_answer(answer: str, named: set[str]) -> None:
+    """Of animals called 1, 2 and 3 the answer 1 once meant all, and 2 none."""
+    questions = Dialogue({"which 1, 2, 3": answer}, lambda question: None)
+    assert questions.some_of("which", ["1", "2", "3"], "Which?", ("all", "none"), "their ids", "Which?") == named
+
+
 # ---- a newer sheet
 
 

@@ -42,9 +42,11 @@ class ToAsk(Struct, frozen=True):
     def fits(self, answer: str) -> str | None:
         """The answer as its choice is written; None when it is none."""
         plain = " ".join(answer.split())
+        of_its_own = plain.isdecimal() and self.free and not self.wrong(plain)  # an animal may be called 1
         for number, (choice, _) in enumerate(self.choices, 1):
+            numbered = plain == str(number) and not of_its_own
             yes_or_no = choice in ("yes", "no") and plain.casefold() == choice[0]
-            if plain.casefold() in (choice.casefold(), choice.rstrip("%")) or plain == str(number) or yes_or_no:
+            if plain.casefold() in (choice.casefold(), choice.rstrip("%")) or numbered or yes_or_no:
                 return choice
         return plain if self.free and plain and not self.wrong(plain) else None
 
