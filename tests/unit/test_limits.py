@@ -42,7 +42,7 @@ def limited(which: str, most: int, *command: object) -> tuple[int, list[str], st
     [
         ("RLIMIT_AS", 2_000_000_000, "sets aside 4 GB of addresses"),
         ("RLIMIT_FSIZE", 1000, "raise the limit (`ulimit -f`)"),
-        ("RLIMIT_NOFILE", 12, "raise the limit (`ulimit -n`)"),
+        ("RLIMIT_NOFILE", 5, "raise the limit (`ulimit -n`)"),
     ],
 )
 def test_a_limit_that_stops_a_build_is_told(tmp_path: Path, which: str, most: int, words: str) -> None:
