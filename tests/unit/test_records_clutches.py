@@ -268,3 +268,14 @@ def test_a_key_of_another_name_is_told_its_own_in_any_case(tmp_path: Path, key: 
 def test_looks_are_set_aside_at_a_locus_that_there_is(tmp_path: Path, trait: str, codes: list[str]) -> None:
     body = f"id: C24-01\ndam: F-01\nsire: M-01\nlaid: 2024-05-20\neggs: 4\nset_aside: {{{trait}: two photos disagree}}"
     assert [code for _, _, _, code in problems(tmp_path, {**PARENTS, "clutches/C24-01.md": md(body)})] == codes
+
+
+def test_young_apart_are_sent_to_the_clutch_that_is_on_record(tmp_path: Path) -> None:
+    """A clutch written anew beside it counted twice."""
+    body = f"id: C24-01\ndam: F-01\nsire: M-01\neggs: 4\n{HATCHED}complete: no\nyoung: [1 f normal]"
+    apart = "".join(
+        f"- {{id: S-{n}, sex: male, hatched: 2024-07-16, sire: M-01, dam: F-01, shows: normal}}\n" for n in (1, 2)
+    )
+    found = read(tmp_path, {**PARENTS, "clutches/C24-01.md": md(body), "animals/apart.yaml": apart})
+    (said,) = [problem.message for problem in found.problems if problem.code == "siblings-apart"]
+    assert said.endswith("put their records under `young` of 'C24-01' (clutches/C24-01.md) if they are of it")

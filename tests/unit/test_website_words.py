@@ -379,6 +379,15 @@ def test_a_correction_of_its_clutch_is_told_on_the_page_of_a_young(tmp_path: Pat
     assert not any("The last " in line for line in sibling)
 
 
+def test_a_correction_stands_in_record_by_record_though_nothing_else_followed(tmp_path: Path) -> None:
+    """Of an animal with a hatching alone the page had no such part."""
+    corrected = "corrections: [{on: 2026-05-01, key: sex, was: female, because: re-probed}]"
+    animals = f"- {{id: M-1, sex: male, hatched: 2025-07-12, shows: normal, {corrected}}}\n"
+    page = BARE.page(tmp_path, {"animals/all.yaml": animals}, addresses.animal("M-1"))
+    later = page[page.index("## Record by record") :]
+    assert "Our record was corrected: from sex female to sex male." in later
+
+
 def test_a_chance_of_two_copies_names_the_clutch_that_moved_it(tmp_path: Path) -> None:
     animals = "{id: M-1, sex: male, hatched: 2021, shows: Pinstripe, claims: {Pinstripe: {two_copies: 33%}}}"
     files = {

@@ -211,14 +211,22 @@ class _Checks(Struct):
             for animal in self.animals.values()
             if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact
         )
-        for (dam, sire, day), young in found.items():
+        for pair, young in found.items():
             if len(young) > 1:
+                dam, sire, day = pair
                 ids = [animal.id for animal in young]
                 names = in_words(ids, "and") if len(ids) <= 4 else f"'{ids[0]}' and {len(ids) - 1} more"
+                own = next(
+                    (one for one in self.clutches.values() if (one.dam, one.sires.certain, one.hatched) == pair), None
+                )
+                remedy = (
+                    "write their clutch in clutches/, with `complete: no` if not all of it is on record"
+                    if own is None
+                    else f"put their records under `young` of '{own.id}' ({own.place.file}) if they are of it"
+                )
                 said = (
                     f"{names} are young of '{dam}' and '{sire}' of one day ({day}) but stand in"
-                    " no clutch, so what they show says nothing of their parents; write their clutch in clutches/, with"
-                    " `complete: no` if not all of it is on record"
+                    f" no clutch, so what they show says nothing of their parents; {remedy}"
                 )
                 self.findings.report(young[0].place, "siblings-apart", said)
 

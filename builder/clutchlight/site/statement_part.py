@@ -399,9 +399,9 @@ def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
 
 
 def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | None:
-    """None where there is nothing but a hatching, or no figure."""
-    rows = context.past.animals.get(animal, ())
-    if len(rows) < 2 or not any(row.figures for row in rows):
+    """None where there is nothing but a hatching, or neither a figure nor a correction."""
+    rows, told = context.past.animals.get(animal, ()), context.told_of(context.collection.animals[animal])
+    if len(rows) + len(told) < 2 or not (told or any(row.figures for row in rows)):
         return None
     courses = context.past.changes.courses.get(animal, ())
     entries = _entries(context, page, rows, context.collection.animals[animal])
