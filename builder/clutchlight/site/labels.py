@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, Species, When
@@ -251,13 +251,13 @@ def _hidden_looks(species: Species, stated: AnimalStatement) -> Iterator[str]:
             yield trait.trait
 
 
-def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
-    """What its young would have to suffer from what it carries: of a mate that carries it, too."""
+def when_bred(context: Context, page: str, stated: AnimalStatement, told: Container[str]) -> tuple[Welfare, ...]:
+    """What its young would have to suffer from what it carries: of a mate that carries it, too. `told`: what is said of itself."""
     species = context.species(stated.species)
     return tuple(
         Welfare(
             Link(f"{trait.trait}, when bred", context.trait_href(page, species.key, locus.key)),
-            f"{eggs} {sentence(text)}" if text else eggs,
+            f"{eggs} {sentence(text)}" if text and text not in told else eggs,
             locus.welfare_source,
         )
         for trait in stated.traits
