@@ -42,8 +42,6 @@ TWO_SIRES = (0, 2)
 COMBINATIONS = 4000
 """The most combinations of members' states, and of kinds, over the loci that tell two males' young apart."""
 
-HALF = Fraction(1, 2)
-
 BOXES = 2048
 """The most intersections of boxes that are summed."""
 
@@ -329,7 +327,8 @@ class MixedProofs(Proofs):
         found = Fraction(0)
         for sire in TWO_SIRES:
             each = zip(loci, rows, kind, strict=True)
-            found += prod((self.of(at, members, sire).get(one, Fraction(0)) for at, members, one in each), start=HALF)
+            shares = (self.of(at, members, sire).get(one, Fraction(0)) for at, members, one in each)
+            found += prod(shares, start=Fraction(1, len(TWO_SIRES)))
         return found
 
 
