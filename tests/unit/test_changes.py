@@ -448,3 +448,16 @@ def test_a_proof_is_unexpected_only_from_the_day_on_which_nothing_else_speaks_fo
     texts = told(tmp_path, records).texts()
     assert "F-1: het Piebald, on the seller's word → het Piebald, proven by C23" in texts
     assert "M-1: 50% possible het Piebald → het Piebald, proven by C23" in texts
+
+
+def test_the_course_of_each_of_clutch_mates_alike_is_its_own(tmp_path: Path) -> None:
+    """The tenth comes before the second, the first of its like, in order of id."""
+    young = ", ".join(f"{number} {'f Pastel' if number == 1 else 'm normal'}" for number in range(1, 11))
+    records = {
+        "animals/all.yaml": "- {id: F-01, sex: female, shows: normal, claims: {Piebald: 66%}}\n- {id: M-01, sex: male, shows: [Pastel]}\n",
+        "clutches/all.yaml": "- {id: C24-01, sire: M-01, dam: F-01, laid: 2024-05-01, eggs: 10, hatched: 2024-07-01, "
+        f"young: [{young}]}}\n",
+    }
+    courses = told(tmp_path, records).changes.courses
+    assert {"C24-01-2", "C24-01-10"} < set(courses)
+    assert all({course.animal for course in found} == {name} for name, found in courses.items())

@@ -87,9 +87,8 @@ def courses_of(answers: Answers, animal: Animal, said: AnimalStatement) -> tuple
 
     Left out: traits whose looks are under review, and those of which nothing recorded speaks (background only).
     """
-    like = answers.like(animal).id
-    found = answers.once(("courses", like), lambda: tuple(_courses(answers, animal, said)))
-    return found if like == animal.id else tuple(replace(course, animal=animal.id) for course in found)
+    found = answers.once(("courses", answers.like(animal).id), lambda: tuple(_courses(answers, animal, said)))
+    return tuple(replace(course, animal=animal.id) for course in found)
 
 
 def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterator[Course]:
