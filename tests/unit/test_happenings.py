@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md
 
 from clutchlight.cli import happenings, main, options
+from clutchlight.desk.sentences import shared
 from clutchlight.pipeline import open_book
 from clutchlight.planning.sales import balances, holdings
 
@@ -209,6 +210,20 @@ def test_a_borrowed_one_goes_home_by_a_word(tmp_path: Path) -> None:
         how = "returned" if "moved" in command else "died"
         assert f"left: {{how: {how}, on: 2026-11-25}}" in text_of(tmp_path, "animals/X-1.md")
         assert run(tmp_path, "undo")[0] == 0
+
+
+def test_a_share_stays_a_share_while_another_keeps_the_animal(tmp_path: Path) -> None:
+    """The loan is to its keeper; one lent for a share of its young is lent to whom it is shared with."""
+    own = "id: X-1\nsex: female\nprivate: {shared: {with: Joss Reed, split: 50/50, since: 2023-01-05}}"
+    for_young = "id: X-2\nsex: male\nleft: {how: loan, on: 2026-11-01}\nprivate: {shared: {with: Lou, split: 50/50, since: 2026-11-01}}"
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(own), "animals/X-2.md": md(for_young)})
+    assert run(tmp_path, "moved", "X-1", "--to", "Kim Lee", "--until", "2027-02-01")[0] == 0
+    now = book_of(tmp_path)
+    assert [shared(now.collection, one) for one in holdings(now.collection, now.private)] == [
+        "X-1: shared with Joss Reed, 50/50",
+        "X-1: lent to Kim Lee, until 1 February 2027",
+        "X-2: lent to Lou, 50/50",
+    ]
 
 
 @pytest.mark.parametrize("left", ["", "left: {how: sold, on: 2026-02-01}, "])

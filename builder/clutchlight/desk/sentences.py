@@ -666,7 +666,9 @@ def _held_how(collection: Collection, one: Holding) -> str:
     animal = collection.animals.get(one.animal)
     if animal is None:
         return "shared with"  # a clutch
-    lent, borrowed = (moved and moved.how == "loan" and not one.split for moved in (animal.away, animal.came))
+    lent, borrowed = (moved is not None and moved.how == "loan" for moved in (animal.away, animal.came))
+    if animal.away and animal.away.on and one.split and one.since and one.since.last < animal.away.on.first:
+        lent = False  # shared before it was lent to another
     return "lent to" if lent else "on loan from" if borrowed else "shared with"
 
 
