@@ -19,9 +19,11 @@ from openpyxl.styles import Font
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import rows_and_placed, taken
 
-from clutchlight.intake.columns import Row, guess, sheets_in, unread_in
+from clutchlight.intake.asking import Dialogue
+from clutchlight.intake.columns import Row, confirmed, guess, sheets_in, unread_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
+from clutchlight.problems import RecordsError
 
 Key = dict[str, str]
 
@@ -480,6 +482,25 @@ def test_a_heading_that_calls_no_species_ends_none(tmp_path: Path) -> None:
     sheet += "these need to be sexed,,,\nC4,f,Amel,2021\n"
     _, book = of_three_species(tmp_path, sheet, {})
     assert {one.species for one in book.collection.animals.values()} == {"corn-snake"}
+
+
+@pytest.mark.parametrize(
+    ("heads", "answer"), [("Male,Female", ""), ("Bull,Cow", "B: sire, C: dam"), ("Sire,Dam", "D: laid")]
+)
+def test_clutches_keep_their_ids_whatever_is_said_of_other_columns(heads: str, answer: str) -> None:
+    """Their parents were notes, and after an answer that named them the clutches were called by their rows."""
+    rows = f"Clutch,{heads},Laid,Eggs\n24-1,Rex,Juno,2024-03-28,7\n24-2,Rex,Echo,2024-04-14,5\n25-1,Rex,Nova,2025-04-06,6\n"
+    columns = guess(sheets_in(rows.encode(), "x.csv")[0])
+    questions = Dialogue({}, lambda question: answer or None)
+    roles = confirmed(columns, "x.csv", questions).roles
+    assert list(roles.values()) == ["id", "sire", "dam", "laid", "eggs"]
+
+
+def test_a_list_of_eggs_without_parents_is_told_to_name_them(tmp_path: Path) -> None:
+    """Told to name an id, its clutches became snakes."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    with pytest.raises(RecordsError, match="such as `B: sire, C: dam`"):
+        taken(tmp_path, b"Nest,Bull,Cow,Laid,Eggs\nx,Rex,Juno,2024-03-28,7\n", {})
 
 
 CLUTCHES = "Clutch,Mum x Dad,Laid,Eggs,Slugs,Hatched,Came out,Notes\n"

@@ -399,6 +399,9 @@ ROLES: Mapping[str, str] = {
 _BY_WORD = by_word(_WORDS)
 OF_HETS = tuple(role for role in _WORDS if role.endswith("hets"))
 OF_GENES = ("genes", "shows", *OF_HETS)
+OF_CLUTCHES = frozenset(["laid", "eggs"])
+_PARENTS = {"male": "sire", "female": "dam"}
+"""What these headings are in a list of clutches."""
 _ASKED = ("asking price", "ask", "asking")
 """Headings of a column of prices that can be no other's."""
 _PAID_TO_WHOM = ("paid", "amount paid", "price paid", "cost")
@@ -490,6 +493,8 @@ def guess(sheet: Rows) -> Columns:
     below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
     named = [_role_called(cell) or ("parents" if first_parent(cell) else "") for cell in header]
+    if OF_CLUTCHES.intersection(named):
+        named = [role or _PARENTS.get(plain(cell), "") for role, cell in zip(named, header, strict=True)]
     for number, cell in enumerate(header):
         role = "cost" if _without_currency(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
         if role and (role not in roles.values() or role in _MANY):
@@ -504,11 +509,17 @@ def guess(sheet: Rows) -> Columns:
                 roles[number] = by_contents
             elif cells:
                 roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
-    found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
-    if lists_clutches(found):
-        meant = {"count": "note", **({"clutch": "id"} if found.column("id") is None else {})}
-        return replace(found, roles={number: meant.get(role, role) for number, role in found.roles.items()})
-    return found
+    return _clutches_by_id(
+        Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
+    )
+
+
+def _clutches_by_id(found: Columns) -> Columns:
+    """In a list of clutches their column is that of the ids."""
+    if not lists_clutches(found):
+        return found
+    meant = {"count": "note", **({"clutch": "id"} if found.column("id") is None else {})}
+    return replace(found, roles={number: meant.get(role, role) for number, role in found.roles.items()})
 
 
 def _by_a_seller(named: Sequence[str], at: int) -> bool:
@@ -599,7 +610,7 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         raise _unreadable(sheet, f"{why}. Nothing was written")
     if answer == "yes":
         return found
-    meant = replace(found, roles=_corrected(found, answer)[0])
+    meant = _clutches_by_id(replace(found, roles=_corrected(found, answer)[0]))
     return replace(meant, moved=tuple(_moved(found, meant)))
 
 

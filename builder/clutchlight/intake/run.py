@@ -39,6 +39,7 @@ from clutchlight.intake.cells import (
     status_in,
 )
 from clutchlight.intake.columns import (
+    OF_CLUTCHES,
     OF_GENES,
     Rows,
     buyers_confirmed,
@@ -154,12 +155,14 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"
     columns = buyers_confirmed(confirmed(guessed, name, questions), questions)
-    if not {"id", "name", *OF_GENES, "parents", "sire"} & set(columns.roles.values()):
+    roles = set(columns.roles.values())
+    if not {"id", "name", *OF_GENES, "parents", "sire"} & roles:
+        such = "`B: sire, C: dam`" if roles & OF_CLUTCHES else "`A: id`"
         raise RecordsError.at(
             COMMAND_LINE,
             "not-a-sheet",
             f"no column of '{name}' is read as an id, a name or genes, and nothing was written; run it again and say on its first screen"
-            " which column is, such as `A: id`",
+            f" which column is, such as {such}",
         )
     sums = (*(one.price for one in book.collection.animals.values()), *(sale.agreed for sale in book.private.sales))
     counted = any(sums) or any(sale.payments for sale in book.private.sales)
