@@ -87,12 +87,12 @@ def _trait(species: Species, typed: str) -> tuple[Locus, str]:
 
 
 def no_figure(book: Book, name: str) -> str:
-    """Why nothing is derived of an animal: a figure is not computed, or no record speaks of any."""
+    """Why nothing is derived of an animal: a figure is not computed, or no record that counts speaks of any."""
     animal = animal_called(book.collection, name)
     traits = [one.trait for one in book.statements.animals[animal.id].not_computed]
     if traits:
         return f"{name}: {words.join_and(traits)} {words.are(len(traits))} not computed; its page says why."
-    return f"{name}: no record speaks of any hidden gene."
+    return f"{name}: no record that counts speaks of any hidden gene."
 
 
 def odds_of_each(book: Book, winter: Winter, young: int | None) -> Iterator[Odds]:

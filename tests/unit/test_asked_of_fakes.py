@@ -196,7 +196,7 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
     answers.collection, answers.sires_of = SimpleNamespace(eggs={}, animals={}), lambda animal: ()
     animal: Any = SimpleNamespace(id="A-01", egg="A-01", species="s", claims=())
     traits: Any = [SimpleNamespace(trait=name, locus=name, shows=True, possible=False) for name in loci]
-    said = [str(one) for one in silences.silences(answers, animal, None, traits, [])]
+    said = [str(one) for one in silences.silences(answers, animal, None, traits, [], under_review=False)]
     independent = "Banana and Coral are taken as independent of each other once the sex is known."
     assert [one for one in said if "independent" in one] == [independent] * (len(linked) == 2)
 

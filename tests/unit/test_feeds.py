@@ -158,14 +158,14 @@ def test_a_correction_keeps_its_id_through_two_names(tmp_path: Path) -> None:
         ({"Clown": ("1/2", "50% het")}, {"Clown": ("1/2", "50% het")}, []),
         ({"Clown": ("1/2", "50% het")}, {"Clown": ("1", "het Clown")}, ["A-1: 50% het → het Clown"]),
         ({}, {"Clown": ("1", "het Clown")}, ["A-1: nothing said of Clown → het Clown"]),
-        ({"Clown": ("1", "het Clown")}, {}, ["A-1: het Clown → nothing speaks for Clown any more"]),
+        ({"Clown": ("1", "het Clown")}, {}, ["A-1: het Clown → nothing that counts speaks for Clown any more"]),
         ({"Clown": ("1/2", "50%")}, {"Clown": ("101/200", "50%")}, ["A-1: 50% (exactly 1/2) → 50% (exactly 101/200)"]),
         (
             {name: ("1", name) for name in "ZYXWVU"},
             {name: ("1", name) for name in "CBA"},
             [
                 *(f"A-1: nothing said of {name} → {name}" for name in "ABC"),
-                *(f"A-1: {name} → nothing speaks for {name} any more" for name in "UVWXYZ"),
+                *(f"A-1: {name} → nothing that counts speaks for {name} any more" for name in "UVWXYZ"),
             ],
         ),
     ],

@@ -153,7 +153,7 @@ class FigureChange(Struct, frozen=True):
 
     def __str__(self) -> str:
         before = self.before or f"nothing said of {self.trait}"
-        return f"{self.animal}: {before} → {self.after or f'nothing speaks for {self.trait} any more'}"
+        return f"{self.animal}: {before} → {self.after or f'nothing that counts speaks for {self.trait} any more'}"
 
 
 def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, bytes]) -> tuple[FigureChange, ...]:

@@ -23,6 +23,8 @@ def silences(
     reading: Reading | None,
     traits: list[TraitStatement],
     not_computed: list[NotComputedTrait],
+    *,
+    under_review: bool,
 ) -> tuple[str, ...]:
     """Looks that are not on record, that hide something, or that do not tell; figures that are not computed."""
     said: list[str] = []
@@ -63,7 +65,7 @@ def silences(
             said.append(f"{crossing}, so its chance leaves sex out of account.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
-    named = found or without or not_computed or claimed or hidden or lines
+    named = found or without or not_computed or claimed or hidden or lines or under_review
     if len(lines) == len(kin):
         said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
