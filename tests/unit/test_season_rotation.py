@@ -17,8 +17,17 @@ from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection, When
 from clutchlight.model.private import LogRow, Private
 from clutchlight.pipeline import read_everything
-from clutchlight.planning.readiness import OWN, age_in_months, grown, male_limits, readiness, weight_on, windows
-from clutchlight.planning.rotation import Load, MaleAtWork, loads, losing_weight, males_in_rotation, stays
+from clutchlight.planning.readiness import (
+    OWN,
+    age_in_months,
+    grown,
+    losing_weight,
+    male_limits,
+    readiness,
+    weight_on,
+    windows,
+)
+from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation, stays
 from clutchlight.planning.winter import awaited
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date

@@ -21,7 +21,8 @@ from clutchlight.desk.season import Season, Weighing, Weights, groups
 from clutchlight.desk.sentences import called, lost, short_day, short_on, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.rotation import NOBODY_LAID, Laid, Stay, stays
+from clutchlight.planning.readiness import NOBODY_LAID, Laid
+from clutchlight.planning.rotation import Stay, stays
 from clutchlight.wording.words import plural
 
 DAYS = 30

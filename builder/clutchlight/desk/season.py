@@ -28,11 +28,12 @@ from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import (
     BreedingReadiness,
     is_grown,
+    losing_weight,
     newly_come,
     readiness,
     set_apart,
 )
-from clutchlight.planning.rotation import Load, loads, losing_weight, males_in_rotation, pairings
+from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,

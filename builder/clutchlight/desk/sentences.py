@@ -29,8 +29,8 @@ from clutchlight.planning.discrepancies import (
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.readiness import OWN, BreedingReadiness, Shortfall, Spell
-from clutchlight.planning.rotation import Flag, Load, Loss, MaleAtWork, SeasonOfAMale, Visits
+from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
+from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.animals import TypedFigure

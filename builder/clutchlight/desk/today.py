@@ -28,8 +28,8 @@ from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import season_of
-from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
+from clutchlight.planning.readiness import BreedingReadiness, Laid, days_laid
+from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact

@@ -1,4 +1,5 @@
-"""What an animal may be used for: the limits of its species or the breeder's own, quarantine and treatment, and who is ready to breed.
+"""What an animal may be used for: the limits of its species or the breeder's own, quarantine and treatment, who is ready to breed, and
+who loses weight.
 
 Conventions. Limits are opinions of the trade, not measurements; each knows where it comes from, so that a flag can say so. The breeder's
 own, from collection.yaml, stand above the species file's.
@@ -30,6 +31,15 @@ from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, f
 OWN = "set in collection.yaml"
 NEAR_LAYING = timedelta(days=14)
 """How far a laying in the log and the record of its clutch may lie apart."""
+
+Laid = Mapping[str, tuple[date, ...]]
+"""The days on which each female laid."""
+
+NOBODY_LAID: Laid = MappingProxyType({})
+
+A_YEAR = timedelta(days=365)
+FIRST_WEEKS = timedelta(days=60)
+"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
 
 
 class Limit(Struct, frozen=True):
@@ -264,6 +274,44 @@ def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
     """The latest weighing on or before a day; of several on one day the one written last."""
     weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
     return max(weighed, key=lambda row: row.day, default=None)
+
+
+class Loss(Struct, frozen=True):
+    """What an animal lost: its greatest weighing of the last year, and how many grams less the last one says."""
+
+    since: LogRow
+    grams: Fraction
+
+
+def losing_weight(collection: Collection, private: Private, day: date) -> Mapping[str, Loss]:
+    """Animals of the room that lost as much in a year as is pointed out of a male, by id; those that gained since the weighing before not.
+
+    Weighings from before a female laid, and from a hatchling's first weeks, do not count.
+    """
+    laid, found = days_laid(collection, private), {}
+    rows = (row for row in private.log if row.event == "weight" and row.number is not None and row.day <= day)
+    for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
+        animal = collection.animals[name]
+        limit = male_limits(collection.species[animal.species], private.rules).limit("weight_loss_percent", False)
+        born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
+        since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
+        known = [(row.number or Fraction(0), row) for row in weighings if row.on.first > since]
+        known.sort(key=lambda one: (one[1].on, one[0]))
+        if not (animal.here and limit and known):
+            continue
+        top, heaviest = max(known, key=lambda one: (one[0], one[1].on))
+        now, gains = known[-1][0], len(known) > 1 and known[-1][0] > known[-2][0]
+        if not gains and (top - now) * 100 >= limit.value * top > 0:
+            found[name] = Loss(heaviest, top - now)
+    return found
+
+
+def days_laid(collection: Collection, private: Private) -> Laid:
+    """By the records of clutches and by the log, slugs included."""
+    clutches = collection.clutches.values()
+    recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
+    logged = ((row.animal, row.day) for row in private.log if row.event in LAYINGS)
+    return grouped((*recorded, *logged))
 
 
 def is_recorded(row: LogRow, collection: Collection) -> bool:

@@ -17,11 +17,10 @@ hatched leaves; clutches of several possible sires, and those whose eggs were no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterator, Sequence, Set
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
-from types import MappingProxyType
 from typing import Literal
 
 from msgspec import Struct
@@ -31,19 +30,19 @@ from clutchlight.model import Animal, Collection, Recorded, Sire, When
 from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans, plans_of_winter, season_of
-from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
+from clutchlight.planning.readiness import (
+    NOBODY_LAID,
+    Laid,
+    Limit,
+    RotationLimits,
+    cautions,
+    days_laid,
+    male_limits,
+    weight_on,
+)
 from clutchlight.planning.winter import Awaited
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
-
-Laid = Mapping[str, tuple[date, ...]]
-"""The days on which each female laid."""
-
-NOBODY_LAID: Laid = MappingProxyType({})
-
-A_YEAR = timedelta(days=365)
-FIRST_WEEKS = timedelta(days=60)
-"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
 
 PossibleSires = Callable[[str], Sequence[Sire]]
 """Of a clutch."""
@@ -57,13 +56,6 @@ class Flag(Struct, frozen=True):
     kind: FlagKind
     limit: Limit
     sooner: bool
-
-
-class Loss(Struct, frozen=True):
-    """What an animal lost: its greatest weighing of the last year, and how many grams less the last one says."""
-
-    since: LogRow
-    grams: Fraction
 
 
 class Visits(Struct, frozen=True):
@@ -124,29 +116,6 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
         if male.sex == "male" and male.here
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
-
-
-def losing_weight(collection: Collection, private: Private, day: date) -> Mapping[str, Loss]:
-    """Animals of the room that lost as much in a year as is pointed out of a male, by id; those that gained since the weighing before not.
-
-    Weighings from before a female laid, and from a hatchling's first weeks, do not count.
-    """
-    laid, found = days_laid(collection, private), {}
-    rows = (row for row in private.log if row.event == "weight" and row.number is not None and row.day <= day)
-    for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
-        animal = collection.animals[name]
-        limit = male_limits(collection.species[animal.species], private.rules).limit("weight_loss_percent", False)
-        born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-        since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
-        known = [(row.number or Fraction(0), row) for row in weighings if row.on.first > since]
-        known.sort(key=lambda one: (one[1].on, one[0]))
-        if not (animal.here and limit and known):
-            continue
-        top, heaviest = max(known, key=lambda one: (one[0], one[1].on))
-        now, gains = known[-1][0], len(known) > 1 and known[-1][0] > known[-2][0]
-        if not gains and (top - now) * 100 >= limit.value * top > 0:
-            found[name] = Loss(heaviest, top - now)
-    return found
 
 
 def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
@@ -302,14 +271,6 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
     if found and any(found[-1].first <= on <= day for on in laid.get(found[-1].female, ())):
         found[-1] = replace(found[-1], open_=False)
     return tuple(found)
-
-
-def days_laid(collection: Collection, private: Private) -> Laid:
-    """By the records of clutches and by the log, slugs included."""
-    clutches = collection.clutches.values()
-    recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
-    logged = ((row.animal, row.day) for row in private.log if row.event in LAYINGS)
-    return grouped((*recorded, *logged))
 
 
 def _locked(pairing: LogRow, paired: Sequence[LogRow], locks: Sequence[LogRow], male: str) -> bool:
