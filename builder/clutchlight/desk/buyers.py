@@ -143,7 +143,6 @@ def message_to(
 ) -> str:
     """The message to paste. `because`: what changed it, in a sentence; None where all that is known is that records or rules did."""
     name, species = animal.called, collection.species[animal.species].name
-    when = sale.handed_over or sale.paid_on
     when, it = sale.handed_over or sale.paid_on, f"{name}, {words.an(species)},"
     day = f" {day_words.on(when)}" if when is not None and not when.open else ""
     told = any(one.on.last == since for one in sale.told)
