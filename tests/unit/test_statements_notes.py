@@ -320,6 +320,19 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     assert not any(text in repr(said) for text in listed)
 
 
+def test_what_explains_a_surprise_explains_the_next_clutch_too(tmp_path: Path) -> None:
+    """Of three visuals of one pair, over two years, the first alone was to be looked at again. Young of a visual say nothing more."""
+    animals = "[{id: M-1, sex: male, shows: normal}, {id: F-1, sex: female, shows: normal}, {id: F-2, sex: female, shows: Albino}]\n"
+    pair = "sire: M-1, dam: F-1, eggs: 3, complete: no, hatched"
+    clutches = f"""- {{id: C24-1, {pair}: 2024-07-01, young: [1 m Albino, 2 f normal]}}
+- {{id: C25-1, {pair}: 2025-07-01, young: [1 m Albino, 2 f normal, 3 f Albino]}}
+- {{id: C26-1, sire: C24-1-1, dam: F-2, eggs: 1, hatched: 2026-07-01, young: [1 m Albino]}}
+"""
+    answers = BARE.book(tmp_path, {"animals/a.yaml": animals, "clutches/c.yaml": clutches}).telling
+    last = explanations(answers, unexpected_families(answers)[0])[-1]
+    assert last == "What explains it has to hold for more that show it: C25-1-1 and C25-1-3."
+
+
 def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
     """A visual has a copy from each parent: where both carry it unrecorded, she does whoever sired it; where he alone does, nothing."""
     animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading()))

@@ -199,7 +199,26 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
         checks.extend(stored)
     if family.clutches:
         checks.append("Eggs or hatchlings were mixed up between clutches.")
+    if not family.second and (more := _more_that_show_it(answers, family)):
+        others = words.plural(len(more) - 3, "other")
+        named = words.join_and(more if len(more) <= 4 else (*more[:3], others))
+        checks.append(f"What explains it has to hold for more that show it: {named}.")
     return tuple(checks)
+
+
+def _more_that_show_it(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
+    """Who else shows it and descends from its founders, but not from those in which it turned up."""
+    founders, young = {name for name, _ in family.founders}, {*family.shown_by}
+    loci = {key: species.loci.get(family.locus.key) for key, species in answers.collection.species.items()}
+    return tuple(
+        one.id
+        for one in answers.collection.animals.values()
+        if loci[one.species] is family.locus
+        and one.id not in young
+        and founders & (above := {*answers.forebears(one.id)})
+        and not young & above
+        and Asked(answers, one, family.locus, family.alleles[0]).shows
+    )
 
 
 def _of_dam_alone_in_other_sex(asked: Asked) -> bool:
