@@ -221,6 +221,18 @@ def test_a_loan_ends_with_the_return(tmp_path: Path) -> None:
     ]
 
 
+def test_one_that_goes_from_keeper_to_keeper_does_not_come_back_in_between(tmp_path: Path) -> None:
+    then = "then: {how: loan, on: 2024-10-01, back: 2024-11-01}"
+    lent = f"left: {{how: loan, on: 2024-09-01, back: 2024-10-01, {then}}}"
+    rows = told(tmp_path, {"animals/all.yaml": ANIMALS.replace("came: {on: 2020-10-01, how: bought}", lent)})
+    last = [(str(row.on), row.what) for row in rows.animal("M-01")][-3:]
+    assert last == [
+        ("2024-09-01", "Went out on loan."),
+        ("2024-10-01", "Went out on loan."),
+        ("2024-11-01", "Came back."),
+    ]
+
+
 def test_a_clutch_that_changed_nothing_stands_in_its_parents_timeline(room: Told) -> None:
     """An empty result is a result."""
     assert [row.what for row in room.animal("F-01") if row.figures == ("no figure changed",)] == [

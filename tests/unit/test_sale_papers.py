@@ -29,7 +29,11 @@ def papers(
     folder: Path, theme: Theme, sales: str, settings: str = "", animals: str = FAMILY_ANIMALS
 ) -> dict[str, list[str]]:
     """The lines of each paper by its address."""
+    theirs = (
+        "{id: J25-1, sire: M-01, dam: F-01, eggs: 1, hatched: 2025-07-01, reported_by: Joss, young: [1 m normal]}\n"
+    )
     files = {
+        "clutches/theirs.yaml": theirs,
         "collection.yaml": f"{FAMILY_SETTINGS}{settings}",
         "sales/2026.yaml": sales,
         "animals/all.yaml": animals,
@@ -103,6 +107,15 @@ def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
 )
 def test_the_receipt_says_what_is_owed(tmp_path: Path, theme: Theme, keys: str, said: str) -> None:
     assert said in papers(tmp_path, theme, f"- {{animals: [C26-01-1], buyer: Ada, {keys}}}\n")["sale-C26-01-1.html"]
+
+
+@pytest.mark.parametrize(
+    ("name", "origin"), [("J25-1-1", "bred elsewhere"), ("C26-01-1", "bred here"), ("M-02", "not on record")]
+)
+def test_young_of_another_keeper_were_bred_elsewhere(tmp_path: Path, theme: Theme, name: str, origin: str) -> None:
+    """What hatched in a clutch on record is of no unknown origin."""
+    lines = papers(tmp_path, theme, f"- {{animals: [{name}], buyer: Ada, held: 2026-11-01}}\n")[f"sale-{name}.html"]
+    assert lines[lines.index("Origin") + 1] == origin
 
 
 def test_nobody_signs_where_nothing_is_paid_back(tmp_path: Path, theme: Theme) -> None:

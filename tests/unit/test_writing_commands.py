@@ -491,6 +491,13 @@ def test_the_window_ends_at_laying_and_begins_after_her_last_clutch(tmp_path: Pa
     assert ([one.male for one in inside], [one.male for one in before]) == (["M-03"], ["M-02"])
 
 
+def test_the_id_of_a_clutch_follows_our_own(tmp_path: Path) -> None:
+    """Not those of another keeper, though theirs are newer."""
+    theirs = "{id: J27-01, sire: M-01, dam: F-01, laid: 2027-01-01, eggs: 3, reported_by: Joss}\n"
+    book = FAMILY.book(tmp_path, {"clutches/theirs.yaml": theirs})
+    assert write_laid(book, "F-02", on=date(2027, 2, 1)).file == "clutches/C27-01.md"
+
+
 @pytest.mark.parametrize(("laid", "counts"), [(date(2026, 7, 7), True), (date(2026, 7, 8), False)])
 def test_the_window_is_270_days(tmp_path: Path, laid: date, counts: bool) -> None:
     """A pairing of 2025-10-10 is 270 days before 2026-07-07 (common practice, no source)."""

@@ -177,8 +177,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         female = with_names(telling, telling.named(dam)) if dam else "a female not on record"
         said = f", {with_names(telling, parents.by_said)}" if parents.by_said else ""
         yield Fact("Parents", f"{male} with {female}{said}")
-    origin = animal.origin or ("bred here" if clutch is not None and not clutch.reported_by else None)
-    yield Fact("Origin", origin or "not on record")
+    bred = "not on record" if clutch is None else "bred elsewhere" if clutch.reported_by else "bred here"
+    yield Fact("Origin", animal.origin or bred)
     if settings.web_address and animal.publish == "page":
         yield Fact("Page", addresses.absolute(settings.web_address, addresses.animal(animal.id)))
 

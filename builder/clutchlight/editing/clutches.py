@@ -242,12 +242,12 @@ def _seen(candidate: Candidate) -> str:
 
 
 def _new_id(collection: Collection, laid: date) -> str:
-    """The next free id of the year, in the form that most of the newest year's clutches have: C24-04 after C24-03, 2024/4 after 2024/3."""
+    """The next free id of the year, in the form that most of our newest year's clutches have: C24-04 after C24-03, 2024/4 after 2024/3."""
     form = re.compile(r"(?P<before>.*?)(?P<year>(?:20)?\d\d)(?P<between>\D+)(?P<number>\d+)")
     known = [
         found
         for clutch in collection.clutches.values()
-        if (found := form.fullmatch(clutch.id)) and _of_year(clutch, found)
+        if not clutch.reported_by and (found := form.fullmatch(clutch.id)) and _of_year(clutch, found)
     ]
     newest = max((found["year"][-2:] for found in known), default="")
     forms = Counter(

@@ -518,14 +518,14 @@ def _life(animal: Animal) -> Iterator[TimelineRow]:
     yield from _away(animal.left)
 
 
-def _away(left: Leaving | None) -> Iterator[TimelineRow]:
-    """Each leaving and return, the oldest first."""
+def _away(left: Leaving | None, on: When | None = None) -> Iterator[TimelineRow]:
+    """Each leaving and return, the oldest first; of one that went on to another keeper (`on` that day) no return."""
     if left is None:
         return
-    yield from _away(left.before)
+    yield from _away(left.before, left.on)
     if left.on:
         yield TimelineRow(left.on, Text(_LEFT.get(left.how, left.how.capitalize()), "."))
-    if left.back:
+    if left.back and left.back != on:
         yield TimelineRow(left.back, Text("Came back."))
 
 
