@@ -20,7 +20,7 @@ from tests.oracle.population import HATCHING, TEST, Event, events
 from tests.oracle.random_cases import EVERYTHING, random_case
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.values import Figure, NotComputed, OtherSire
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 MIXED = replace(EVERYTHING, triple=True, mistakes=True)
@@ -214,7 +214,9 @@ def test_claims_of_two_alleles_that_come_to_one_are_a_claim_of_certainty() -> No
     assert both.enumeration.forced("E", "pair", "Aone", claims=True)
     assert not both.enumeration.forced("E", "pair", "Aone")
     assert all(pair != (NORMAL, NORMAL) for pair in both.enumeration.possible("D", "pair", claims=True))
-    inference = infer(as_collection(both.case), others={one.id: {"O": one.id} for one in clutches})
+    inference = infer(
+        as_collection(both.case), others={one.id: {"O": OtherSire(one.id, "O", one.id)} for one in clutches}
+    )
     assert inference.grounds("E", "pair", 1).kind == "claim"
     assert (inference.one_of_several("D", "pair").kind, inference.certain_by("D", "pair", None, None)) == (
         "claim",

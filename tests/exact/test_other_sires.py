@@ -18,19 +18,19 @@ from tests.oracle.random_cases import random_case
 from clutchlight.genetics.certainty import Certainty, Others, letting_in as let_in
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.possible import WipedOutError
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import Figure, OtherSire
 from clutchlight.genetics.world import World
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 
 
-def with_others(case: Case, rng: Random) -> tuple[Case, dict[str, dict[str, str | None]]]:
+def with_others(case: Case, rng: Random) -> tuple[Case, dict[str, dict[str, OtherSire]]]:
     """The case with another male for one or two clutches: one on record, or a new one, of whom nothing is known."""
     stranger = Animal("X", "male")
     case = replace(case, animals=(*case.animals, stranger))
     above = {one.id: _ancestors(case, one.id) for one in case.animals}
     males = [one.id for one in case.animals if one.sex == "male"]
-    others: dict[str, dict[str, str | None]] = {}
+    others: dict[str, dict[str, OtherSire]] = {}
     for clutch in sorted(case.clutches, key=lambda one: one.id)[:2]:
         young = {one.id for one in case.animals if one.clutch == clutch.id}
         free = [
@@ -39,7 +39,8 @@ def with_others(case: Case, rng: Random) -> tuple[Case, dict[str, dict[str, str 
             if male not in {name for name, _ in clutch.sires} and male not in young and not above[male] & young
         ]
         if free and not (others and rng.random() < 0.5):
-            others[clutch.id] = {rng.choice(free): None}
+            male = rng.choice(free)
+            others[clutch.id] = {male: OtherSire(clutch.id, male)}
             break
     return case, others
 
@@ -161,7 +162,10 @@ def test_a_male_whose_own_clutch_leaves_him_clear_cannot_have_sired_a_visual() -
         Clutch("B", (("S", Fraction(1)),), "G", date(2015, 7, 1)),
         Clutch("C", (("R", Fraction(1)),), "F", date(2020, 7, 1)),
     )
-    inference = infer(as_collection(Case((locus,), animals, clutches)), others={"B": {"O": None}, "C": {"M": None}})
+    inference = infer(
+        as_collection(Case((locus,), animals, clutches)),
+        others={"B": {"O": OtherSire("B", "O")}, "C": {"M": OtherSire("C", "M")}},
+    )
     assert not inference.may_have_sired_all("C", "M")
     assert inference.copies_spared("C", "M") is None
     assert inference.others_may_have_sired("C")
@@ -175,7 +179,9 @@ def test_with_one_clutch_open_the_same_is_left_whether_work_began_everywhere_or_
         case = random_case(Random(seed), replace(features_of(kind), animals=12))
         collection = as_collection(case)
         males = [name for name, animal in collection.animals.items() if animal.founder and animal.sex == "male"]
-        others: Others = {name: dict.fromkeys(males) for name in collection.clutches} if males else {}
+        others: Others = (
+            {name: {male: OtherSire(name, male) for male in males} for name in collection.clutches} if males else {}
+        )
         if not others or not infer(collection).loci_in_play("snake") or infer(collection).conflicts:
             continue
         world = World.of(let_in(collection, others), "snake")

@@ -11,6 +11,7 @@ import pytest
 from tests.rooms import BARE, GALLERY, book_of, page_of, read, site_of
 from tests.said.reading_aloud import lines_of_page
 
+from clutchlight.genetics.values import OtherSire
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
 from clutchlight.planning.discrepancies import KEPT_SPERM
@@ -241,7 +242,7 @@ def test_sperm_is_kept_for_two_years(tmp_path: Path, days: int, named: bool) -> 
 def test_where_nobody_wrote_the_day_of_laying_the_hatching_tells_the_year(tmp_path: Path, day: str) -> None:
     """Of the clutch before or of this one; the clutch before never gets the later male."""
     book = opened(tmp_path / "room", SPERM, clutches=text_of(SPERM, "clutches").replace(f"  laid: {day}\n", ""))
-    assert book.inference.others == {"C26-01": {"M-1": "C25-01"}}
+    assert book.inference.others == {"C26-01": {"M-1": OtherSire("C26-01", "M-1", "C25-01")}}
 
 
 @pytest.mark.parametrize(
@@ -358,3 +359,18 @@ def test_of_one_of_two_alleles_the_two_are_told_together(tmp_path: Path) -> None
     text = " ".join(page_of(book, "animals/C2-1/index.html"))
     assert "het Motley or Stripe (one of the two), if no other male sired it" in text
     assert "by what was said of" not in text
+
+
+def test_the_log_is_named_where_it_has_with_her_whom_her_clutch_before_was_by(tmp_path: Path) -> None:
+    """The lock of this winter was told as sperm kept from the year before. A public page knows of no log."""
+    folder = tmp_path / "room"
+    shutil.copytree(SPERM, folder, ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    dam = book_of(folder).collection.clutches["C26-01"].dam
+    (folder / "log").mkdir()
+    row = f"2026-02-01,M-1,lock,{dam},,\n"
+    (folder / "log/2026.csv").write_text(f"date,animal,event,with,value,note\n{row}", encoding="utf-8")
+    book = book_of(folder)
+    assert book.inference.others == {"C26-01": {"M-1": OtherSire("C26-01", "M-1", "C25-01", logged=True)}}
+    (said,) = [hanging_words(book.telling, one) for one in hanging(book.telling)]
+    assert said.startswith(f"The log puts M-1 with {dam} before C26-01 was laid.")
+    assert "sperm" not in said

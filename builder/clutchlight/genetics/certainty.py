@@ -351,7 +351,7 @@ class Influence:
 # If another male sired a clutch
 
 
-Others = Mapping[str, Mapping[str, str | None]]
+Others = Mapping[str, Mapping[str, OtherSire]]
 
 
 def letting_in(collection: Collection, others: Others) -> Collection:
@@ -401,7 +401,7 @@ class OtherSires:
                been with the dam. They are those of the clutches that each undo it by themselves; where it takes several, of all.
     Steps      the other males become branches of their clutches, and each egg its own choice; narrowing these choices closes a clutch to
                them, or opens it to one alone, and the question is asked of what is left.
-    Symbols    others: by clutch, each other male with the earlier clutch of the dam that he sired, or None where the log alone has him.
+    Symbols    others: by clutch, each other male, and why he may have sired it.
     Assumes    the records are in no conflict; letting males in can only make more possible. No other male descends from his clutch.
     Cost       one propagation over the species, then a search near each animal that is asked about.
     Source     figures#other-males.
@@ -432,7 +432,7 @@ class OtherSires:
 
     def near(self, animal: str) -> tuple[OtherSire, ...]:
         """Every other male of a clutch that the animal is related to."""
-        return tuple(self._sire(name, male) for name in self._near(animal) for male in self.others[name])
+        return tuple(one for name in self._near(animal) for one in self.others[name].values())
 
     @cached_property
     def _least_order(self) -> Domains:
@@ -462,7 +462,7 @@ class OtherSires:
             one = self._only(name, claims)
             if one is None or asked.forced(one):
                 continue
-            found += [self._sire(name, male) for male in self.others[name] if self._lets_go(one, name, male, asked)]
+            found += [other for male, other in self.others[name].items() if self._lets_go(one, name, male, asked)]
             closed[name] = ()
             with self._kept(every, closed):
                 if asked.forced(every, alone=True):
@@ -495,9 +495,6 @@ class OtherSires:
     def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
         with self._kept(domains, {clutch: (male,)}):
             return not asked.forced(domains)
-
-    def _sire(self, clutch: str, male: str) -> OtherSire:
-        return OtherSire(clutch, male, self.others[clutch][male])
 
     def _near(self, animal: str) -> tuple[str, ...]:
         """The clutches with other males that it is related to: its own, those that it bred, then the rest."""

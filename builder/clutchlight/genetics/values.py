@@ -122,12 +122,13 @@ class Surprise(Struct, frozen=True):
 class OtherSire(Struct, frozen=True):
     """A male that is no sire on record of a clutch and may have sired it.
 
-    `earlier`: the clutch before of the same dam, of which he is a sire on record; None: the log alone puts him with her.
+    `earlier`: the clutch before of the same dam, of which he is a sire on record; None: the log alone puts him with her. `logged`: it does.
     """
 
     clutch: str
     male: str
-    earlier: str | None
+    earlier: str | None = None
+    logged: bool = False
 
 
 class EvidenceRecord(Struct, frozen=True):

@@ -17,6 +17,7 @@ from typing import Literal
 from msgspec import Struct
 
 from clutchlight.genetics.certainty import Others, letting_in
+from clutchlight.genetics.values import OtherSire
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, FEMALE_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
@@ -461,15 +462,16 @@ def other_males(collection: Collection, private: Private) -> tuple[OtherMale, ..
         for one in _others_of(clutch, collection, private):
             if clutch.id not in _clutches_above(pedigree, one.male):
                 found.append(one)
-                pedigree = letting_in(pedigree, {clutch.id: {one.male: None}})
+                pedigree = letting_in(pedigree, {clutch.id: {one.male: OtherSire(clutch.id, one.male)}})
     return tuple(found)
 
 
 def by_clutch(others: tuple[OtherMale, ...]) -> Others:
     """The same as the inference takes them."""
-    found: dict[str, dict[str, str | None]] = {}
+    found: dict[str, dict[str, OtherSire]] = {}
     for one in others:
-        found.setdefault(one.clutch, {})[one.male] = one.earlier
+        sire = OtherSire(one.clutch, one.male, one.earlier, logged=one.seen is not None)
+        found.setdefault(one.clutch, {})[one.male] = sire
     return MappingProxyType(found)
 
 

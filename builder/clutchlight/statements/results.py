@@ -430,15 +430,15 @@ def _stands(asked: Asked) -> Clutch | None:
 
 
 def others_of(inferred: Inference, clutch: str) -> tuple[OtherSire, ...]:
-    return tuple(OtherSire(clutch, male, earlier) for male, earlier in inferred.others.get(clutch, {}).items())
+    return tuple(inferred.others.get(clutch, {}).values())
 
 
 def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     """ "the log puts M-05 with F-03 before C25-01 was laid; M-02 sired C24-01, which F-03 laid before C25-01, and a female ..."."""
     listed = tuple(males)
-    logged = [one.male for one in listed if one.earlier is None]
+    logged = [one.male for one in listed if one.logged or one.earlier is None]
     parts = [f"the log puts {words.join_and(logged)} with {clutch.dam} before {clutch.id} was laid"] if logged else []
-    for earlier, names in grouped((one.earlier, one.male) for one in listed if one.earlier is not None).items():
+    for earlier, names in grouped((one.earlier, one.male) for one in listed if one.male not in logged).items():
         sired = "sired" if len(names) == 1 else "may have sired"
         parts.append(
             f"{words.join_and(names)} {sired} {earlier}, which {clutch.dam} laid before {clutch.id}, and a female can keep sperm"
