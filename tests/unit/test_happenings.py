@@ -419,6 +419,8 @@ def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
     )
     FAMILY.write(tmp_path, {"animals/X-2.md": text_of(tmp_path, "animals/X-2.md").replace("breeder", "available")})
     assert standing(tmp_path, "X-2")[0] == "available"
+    again = run(tmp_path, "returned", "X-2", "--offer")
+    assert again == (0, "animals/X-2.md says already that X-2 came back 2026-11-25\n")
 
 
 def test_what_its_own_record_still_has_gone_is_here_again(tmp_path: Path) -> None:

@@ -335,6 +335,9 @@ def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
         return
     if sales.has_own_record(animal) and animal.came is not None:
         came = flow({"how": "returned", "on": str(on)})
+        if animal.came.how == "returned" and animal.came.on == on:
+            click.echo(f"{animal.place.file} says already that {name} came back {on}")
+            return
         click.echo(
             f"{name} {'is still gone by its own record' if gone else 'is not for sale yet'}; to change that, write in {animal.place.file}"
             f" `came: {came}` in the place of the `came` there"
