@@ -57,7 +57,7 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
     assert run(tmp_path, "sold", "C26-01-1")[0] == 0
     assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
     code, said = run(tmp_path, "returned", "C26-01-1")
-    assert (code, "returned on 25 November 2026, €50.50 was paid: agree what goes back" in said) == (0, True)
+    assert (code, "returned on 25 November 2026; €50.50 had been paid: agree what goes back" in said) == (0, True)
     assert standing(tmp_path, "C26-01-1") == ("not for sale", "2026-12-15", True)
     assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
     assert text_of(tmp_path, SALES) == (
@@ -469,7 +469,9 @@ def test_a_hold_was_one_until_the_day_on_which_it_was_given_up(tmp_path: Path) -
     """On the days before, the site and the desk have it as it was; what was paid is owed until what went back is written."""
     FAMILY.write(tmp_path, {SALES: HELD})
     code, said = run(tmp_path, "hold", "C26-01-1", "--over", "--on", "2026-11-20")
-    owed = "the hold was given up on 20 November 2026, €60 was paid: agree what goes back, and write it as `refund`"
+    owed = (
+        "the hold was given up on 20 November 2026; €60 had been paid: agree what goes back, and write it as `refund`"
+    )
     assert (code, said) == (0, f"added to sales/2026.yaml:\ngiven_up: 2026-11-20\n{owed}\n")
     for day, status in ((19, "on hold"), (20, "available")):
         stood = book_of(tmp_path, until=date(2026, 11, day))

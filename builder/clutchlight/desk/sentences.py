@@ -633,7 +633,7 @@ def balance(one: Balance, currency: str | None) -> str:
         returned, given_up = one.sale.returned, one.sale.given_up
         came = f"returned {day_words.on(returned)}" if returned else "the hold was given up"
         came += f" {day_words.on(given_up)}" if given_up else ""
-        return f"{came}, {open_} was paid: agree what goes back, and write it as `refund`"
+        return f"{came}; {open_} had been paid: agree what goes back, and write it as `refund`"
     if one.lost:
         died = f"{words.join_and(one.lost)} died before the hand-over"
         if len(one.lost) == len(one.sale.animals):

@@ -393,7 +393,7 @@ ROLES: Mapping[str, str] = {
     "count": "how many animals the row stands for",
     "laid": "the day of laying",
     "eggs": "good eggs",
-    "slugs": "slugs",
+    "slugs": "eggs that were no good when laid",
     "went_bad": "eggs that failed",
 }
 _BY_WORD = by_word(_WORDS)
@@ -589,8 +589,8 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     if found.titles:
         titles = " / ".join(cell for row in found.titles for cell in row if cell)
         lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
-    others = "; ".join(f"`{role}` ({means})" for role, means in ROLES.items() if role not in found.roles.values())
-    lines.append(f"Words for other columns are {others}; `{PASSED_OVER}` (not read).")
+    others = "; ".join(f"`{role}`: {means}" for role, means in ROLES.items() if role not in found.roles.values())
+    lines.append(f"Words for other columns are {others}; `{PASSED_OVER}`: not read.")
     for at, cell in enumerate(found.header):
         if (named := _lettered(found, cell)) is not None and named != at:
             means = f"'{cell}' in an answer is column {found.titled(named)}"

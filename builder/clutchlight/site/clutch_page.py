@@ -202,7 +202,7 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
             (
                 ((CARRIES, ""), trait.trait)
                 if trait.shows
-                else ((trait.label.lead, trait.label.condition), trait.label.name)
+                else ((trait.label.lead, "" if 0 < trait.copies[2] < 1 else trait.label.condition), trait.label.name)
             )
             for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ())
             if trait.of_its_line == "certain" and trait.trait not in unproved
@@ -565,7 +565,7 @@ def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: s
 
 MOST_LOOKS = 16
 INTRO = (
-    "A filled egg is one to expect; a striped egg, if there is one, may come or not. The counts are of eggs that hatch. "
+    "A filled egg is one to expect; a striped egg, if there is one, may come or not. The counts hold if every egg hatches that can. "
     "They follow from what both parents carry, are taken to carry or may carry; every clutch turns out its own way."
 )
 

@@ -262,11 +262,11 @@ def when_bred(context: Context, page: str, stated: AnimalStatement, told: Contai
         )
         for trait in stated.traits
         if (trait.mentioned or trait.harmful) and (locus := species.loci[trait.locus]).sex_linked is None
-        for eggs, text in _expected_harm(locus, trait)
+        for eggs, text in _expected_harm(locus, trait, {one.trait for one in stated.traits})
     )
 
 
-def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, str]]:
+def _expected_harm(locus: Locus, trait: TraitStatement, traits: Container[str]) -> Iterator[tuple[str, str]]:
     """The share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
     name, two = trait.trait, trait.copies[2] == 1
     share = f"in {50 if two else 25} of 100 eggs"
@@ -282,7 +282,8 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
     for pair, text in locus.together_harm.items():
         if name in pair:
             (other,) = pair - {name}
-            yield f"With a mate that has one copy of {other}, expect one copy of each {share}.", text
+            alone = f" and none of {name}" if other in traits else ""
+            yield f"With a mate that has one copy of {other}{alone}, expect one copy of each {share}.", text
 
 
 def parent_of(

@@ -147,11 +147,9 @@ def mate_words(mate: Asked, figure: Figure | None, day: date = date.max) -> str:
         return f"{words.an(' '.join(mate.answers.looks_in(looked(mate.animal, day), mate.animal, mate.locus)))} mate"
     if figure is None or not (carries := figure.carries(mate.allele)):
         return ""
-    if carries < 1:
-        return (
-            words.Label("", "a mate that may be het", mate.trait) if mate.het else f"a mate that may carry {mate.trait}"
-        )
     het = mate.het and not figure.copies(mate.allele)[2]
+    if carries < 1:
+        return words.Label("", "a mate that may be het", mate.trait) if het else f"a mate that may carry {mate.trait}"
     if mate.carries != 1 or mate.on_trust or mate.shows:
         taken = "said" if mate.every_claim else "taken"
         return f"a mate that was {taken} to {'be het' if het else 'carry'} {mate.trait}"

@@ -564,7 +564,7 @@ def _parentage_clause(asked: Asked, lead: str) -> Text:
 
 
 def cause_of(asked: Asked) -> Text:
-    """Where its chance comes from, in a few words: "its dam is 24% possible het; its sire is het"; nothing where more counts."""
+    """Where its chance comes from, in a few words: "its dam is 24% possible het, and its sire is het"; nothing where more counts."""
     answers, animal = asked.answers, asked.animal
     bred = answers.collection.clutches_of.get(animal.id)
     if not isinstance(asked.figure, Figure) or asked.carries in (0, 1) or not asked.recessive or bred:
@@ -600,7 +600,7 @@ def cause_of(asked: Asked) -> Text:
         found.append(phrase("its sire may be {}", joined(", or ", may_be)))
     elif named:
         found.append(phrase("its {} {}{}", sire_words(answers, animal), *named[0][1]))
-    return joined("; ", found)
+    return joined(", and ", found)
 
 
 def _one_of_the_two(dam: Asked, sire: Asked) -> bool:
