@@ -259,6 +259,15 @@ def test_a_plan_is_held_against_the_animals_it_names(tmp_path: Path) -> None:
     ]
 
 
+def test_looks_in_one_breath_are_told_to_stand_apart(tmp_path: Path) -> None:
+    """It was told that the nearest look is Piebald; who wrote that lost the Clown."""
+    result = read_everything(
+        FAMILY.write(tmp_path, {"season/p.yaml": "female: F-01\nmales: M-01\nwant: [Piebald Clown]\n"})
+    )
+    (said,) = [problem.message for problem in result.problems]
+    assert said == "'Piebald Clown' names several looks; write them apart: Piebald, Clown"
+
+
 def test_other_names_of_looks_are_wanted_under_their_own(tmp_path: Path) -> None:
     """`want: [Pied]` and `want: [piebald]` both mean Piebald."""
     _, private = FAMILY.both(

@@ -207,7 +207,12 @@ class Names:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
         meanings = self.meanings.get(one_case(name))
         if meanings is None:
-            self._unknown_look(name, name, findings)
+            words = [name.group(found) for found in _WORD.finditer(name)]
+            if ways := self._ways(words)[-1]:
+                apart = ", ".join(self._names_of(words, ways[0]))
+                findings.report(name.place, "unknown-look", f"'{name}' names several looks; write them apart: {apart}")
+            else:
+                self._unknown_look(name, name, findings)
             return ()
         return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
 
