@@ -811,6 +811,7 @@ def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_pat
     rows = (
         "A-1,m,Clown,2020,,,,,was sold as het Pied\nA-2,m,Clown,2020,,,,,RIP 11.11.2021\nA-3,m,Clown,2020,,,,,her mother died\n"
         "A-4,m,Clown,2020,sold,,Jo,,came back 4.4.24\nA-5,m,Clown,2020,,,,,sold to Pat 5.5.2025\n"
+        "A-6,m,Clown,2020,,,,,SOLD to Amy L. 2025-05-05 $450\n"
     )
     made, _ = taken_in(tmp_path, rows)
     assert [one.why for one in made.left] == [
@@ -818,7 +819,8 @@ def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_pat
         "A-2: this reads as a death: `clutchlight died A-2 --on 2021-11-11`",
         "A-3: a word of death stands in it; only you know whether it is said of this animal",
         "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-04-04`",
-        "A-5: this reads as a sale: `clutchlight sold A-5 --on 2025-05-05`",
+        'A-5: this reads as a sale: `clutchlight sold A-5 --to "Pat" --on 2025-05-05`',
+        'A-6: this reads as a sale: `clutchlight sold A-6 --to "Amy L." --for 450 --on 2025-05-05`',
     ]
 
 

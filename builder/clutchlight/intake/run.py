@@ -32,6 +32,7 @@ from clutchlight.intake.cells import (
     RESOLD,
     RETURN,
     SALE,
+    buyer_in,
     death_in,
     gone_in,
     hold_in,
@@ -352,7 +353,10 @@ def _why_left(draft: Draft, label: str, cell: str, days: SheetDays) -> str:
         return f"this reads as a return: {draft.command('returned', back)}{then}"
     if status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
         sold = BEGINS_SALE.match(cell) and not kin
-        return f"this reads as a sale: {draft.command('sold', days.only_in(cell))}" if sold else _OF_A_SALE
+        sale = buyer_in(cell)
+        more = f' --to "{sale.name}"' if sale.name and '"' not in sale.name else ""
+        more += f" --for {sale.paid.amount}" if sale.paid is not None and sale.paid.amount != "ask" else ""
+        return f"this reads as a sale: {draft.command('sold', days.only_in(cell), more)}" if sold else _OF_A_SALE
     if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
         return "it speaks of a payment; look whether its record in sales/ has it so"
     gone = gone_in(cell)
