@@ -301,9 +301,9 @@ def write_hold(
     for sale in _open_with(records, animals, on):
         name = next(name for name in sale.animals if name in animals)
         whom = f" for {sale.buyer}" if sale.buyer else ""
-        term = f" until {sale.until}" if sale.until else ""
+        term, longer = (f" until {sale.until}", "to hold it longer, change that day; ") if sale.until else ("", "")
         over = f"if it came to nothing, write `hold {name} --over` first"
-        said = f"'{name}' is held{whom}{term} here; for longer, change `until` there; {over}"
+        said = f"'{name}' is held{whom}{term} here; {longer}{over}"
         raise cannot_write(sale.place.file, said, sale.place.line)
     payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None
