@@ -885,3 +885,14 @@ def test_own_animals_in_the_column_of_where_from_are_no_seller(tmp_path: Path, c
     made, book = taken_in(tmp_path, f"{rows}{cell}\n", {})
     assert [key for key in made.questions.asked if key.startswith("from ")]
     assert book.collection.animals["A-3"].came is None
+
+
+@pytest.mark.parametrize(("status", "told"), [("", True), ("sold", True), ("breeder", False)])
+def test_a_list_without_a_breeder_is_told_to_name_them(tmp_path: Path, status: str, told: bool) -> None:
+    """The desk said of grown animals that none is known to be old and heavy enough."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, _ = taken(tmp_path, f"ID,Sex,Genes,Status\nA-1,f,Clown,{status}\n".encode(), {})
+    assert (
+        any(line.startswith("No animal has the status breeder, holdback or growing on;") for line in made.as_text())
+        == told
+    )

@@ -61,6 +61,7 @@ from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tri
 from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
+from clutchlight.planning.readiness import CONSIDERED
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
@@ -129,6 +130,9 @@ class TakenIn(Struct, frozen=True):
             yield f"The sheet says otherwise than the records in {words.plural(len(differs), 'place')}; nothing was changed:"
             yield from _first(differs)
         yield from figures_text(self.book, {draft.id for draft in self.reader.drafts.values()})
+        if taken.animals and not any(one.status in CONSIDERED for one in self.book.collection.animals.values()):
+            which = f"No animal has the status {words.join_or(CONSIDERED)}"
+            yield f"{which}; write it into the records of those that breed: `season` takes no other for ready."
 
 
 def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: Ask, today: date) -> TakenIn:
