@@ -315,6 +315,16 @@ def test_slugs_and_lost_eggs_in_the_log(tmp_path: Path, rows: str, said: list[st
     assert [f"{one.what} {one.logged} {one.recorded}" for one in found] == said
 
 
+def test_eggs_seen_before_a_laying_are_not_of_the_last_year_too(tmp_path: Path) -> None:
+    """Each row of a dam is of one of her clutches."""
+    keys = "laid: 2025-09-01, eggs: 1, hatched: 2025-10-30, young: [1 f normal]"
+    earlier = {"clutches/C25-09.yaml": f"{{id: C25-09, sire: M-02, dam: F-02, {keys}}}\n"}
+    rows = log("2026-08-25,F-02,egg lost,,1,\n")
+    collection, private = FAMILY.both(tmp_path, {**earlier, **clutch("laid: 2026-09-01\neggs: 6"), **rows})
+    found = [one for one in discrepancies(collection, private, DAY) if isinstance(one, CountDiffers)]
+    assert [(one.clutch, one.what, one.logged, one.recorded) for one in found] == [("C26-09", "lost", 1, 0)]
+
+
 @pytest.mark.parametrize(
     ("rows", "said"),
     [

@@ -740,6 +740,20 @@ def test_of_a_correction_to_a_look_under_review_no_word_is_told(tmp_path: Path) 
     assert buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 12, 2)) == ()
 
 
+def test_a_look_whose_line_is_not_known_stays_in_what_a_buyer_is_told(tmp_path: Path) -> None:
+    """It showed that before another look was added, and shows it still."""
+    said, fixed = "Axanthic (line not known)", "{on: 2025-12-01, key: shows, was: %s, because: a better photo}"
+    young = f"{{id: C24-01-1, sex: male, shows: [Pastel, {said}], corrections: [{fixed % said}]}}"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: [Pastel]}\n",
+        "clutches/all.yaml": f"- {{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [{young}]}}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2024-10-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 12, 4))
+    assert [(one.before, one.now) for one in found.changes] == [(said, f"Pastel {said}")]
+
+
 def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:
     """It is on record with its reason."""
     stamped(tmp_path, date(2025, 8, 5))

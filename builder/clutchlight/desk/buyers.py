@@ -131,7 +131,8 @@ def looks_on(animal: Animal, species: Species, day: date) -> tuple[str, ...] | N
     if (was := _corrected_later(animal, "shows", day)) is not None:
         shown = Names(species).shown([WrittenText.at(was, animal.place)], Findings())
         return looks_in_order(shown.looks, shown.loose, species) if shown.sound else (was,)
-    return read.shows if (read := animal.reading_on(day)) else None
+    read = animal.reading_on(day)
+    return None if read is None or read.shows is None else looks_in_order(read.shows, read.loose, species)
 
 
 def looks_words(looks: Sequence[str] | None) -> str:
@@ -229,7 +230,7 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     dated = _dated(records, [on for on, key in corrected if key != "sex"], since) if heard else None
     before = _said_on(answers, animal, since, dated, typed=typed)
     spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
-    looks = _not_reviewed(answers, animal, animal.reading.shows if animal.reading else None, dated)
+    looks = _not_reviewed(answers, animal, looks_on(animal, answers.species_of(animal), date.max), dated)
     now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
     changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
     if not changes:

@@ -431,7 +431,7 @@ def rows_of(clutch: Clutch, collection: Collection, private: Private, day: date)
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
     first, layings = clutch.laid.first, collection.layings_of(clutch.dam)
-    last = min((when.first for when in layings if when > clutch.laid), default=clutch.laid.last + EGGS_LIE)
+    last = min([clutch.laid.last + EGGS_LIE, *(when.first for when in layings if when > clutch.laid)])
     earlier = max((when.last for when in layings if when < clutch.laid), default=None)
 
     def is_own(row: LogRow) -> bool:
