@@ -51,7 +51,6 @@ from clutchlight.intake.columns import (
     sheets_in,
     unread_in,
 )
-from clutchlight.intake.days import SheetDays
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
@@ -330,7 +329,7 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         here = animal is None or animal.away is None
         told: list[str] = []
         for label, cell in draft.remarks:
-            if here and (why := _why_left(draft, plain(label), cell, reader.days)):
+            if here and (why := _why_left(draft, plain(label), cell, reader)):
                 told.append(cell)
                 reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
         rest = [cell for _, cell in draft.remarks if cell not in told]
@@ -339,9 +338,9 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
             reader.left.leave(draft, "note", "; ".join(rest) if told else note, why)
 
 
-def _why_left(draft: Draft, label: str, cell: str, days: SheetDays) -> str:
+def _why_left(draft: Draft, label: str, cell: str, reader: SheetReader) -> str:
     """What a remark reads as that its row does not say; "" of any other. What reads as a loss or a loan, the draft is told."""
-    kin, status = KIN.search(cell), draft.status
+    kin, status, days = KIN.search(cell), draft.status, reader.days
     denied = label in _ALIVE and one_of(NO).fullmatch(plain(cell))
     if status != "died" and (denied or DEATH.search(cell)):
         said = cell if denied else death_in(cell)
@@ -359,7 +358,8 @@ def _why_left(draft: Draft, label: str, cell: str, days: SheetDays) -> str:
         sold = BEGINS_SALE.match(cell) and not kin
         sale = buyer_in(cell)
         more = f' --to "{sale.name}"' if sale.name and '"' not in sale.name else ""
-        more += f" --for {sale.paid.amount}" if sale.paid is not None and sale.paid.amount != "ask" else ""
+        agreed = sale.paid is not None and not sale.part and reader.money.counts(sale.paid)
+        more += f" --for {sale.paid.amount}" if agreed else ""
         return f"this reads as a sale: {draft.command('sold', days.only_in(cell), more)}" if sold else _OF_A_SALE
     if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
         return "it speaks of a payment; look whether its record in sales/ has it so"
