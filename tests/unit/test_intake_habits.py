@@ -524,6 +524,19 @@ def test_the_slugs_of_a_list_of_clutches_are_asked_about_once(
     assert len([key for key in made.questions.asked if key.startswith("slugs")]) == 1
 
 
+def test_a_clutch_of_a_list_outlives_a_sire_that_cannot_be_its_own(tmp_path: Path) -> None:
+    """One whose dam cannot be is left as a whole row."""
+    late = "- {id: M-2, sex: male, hatched: 2020-05-01}\n- {id: F-2, sex: female, hatched: 2020-05-01}\n"
+    files = {"animals/all.yaml": f"{PAIR['animals/all.yaml']}{late}"}
+    BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "19-1,F-1 x M-2,2019-06-20,6,,2019-08-22,,\n19-2,F-2 x Oak,2019-06-20,6,,2019-08-22,,\n"
+    made, book = taken(tmp_path, f"{CLUTCHES}{rows}".encode(), {}, "clutches.csv")
+    (clutch,) = book.collection.clutches.values()
+    assert (clutch.id, clutch.dam, clutch.sires.certain, clutch.eggs) == ("19-1", "F-1", None, 6)
+    assert "sire_not_taken: M-2" in (tmp_path / "clutches/19-1.md").read_text()
+    assert [(one.line, one.what, one.written) for one in made.left] == [(2, "Mum x Dad", "F-1 x M-2"), (3, "", "19-2")]
+
+
 @pytest.mark.parametrize("row", ["26-?,F-1 x Oak,,,,,,locks 4/1/26", "-,F-1 x Oak,2025,,,none,0,reabsorbed no eggs"])
 def test_a_pair_without_eggs_or_days_is_no_clutch(tmp_path: Path, row: str) -> None:
     made, book = clutches_of(tmp_path, f"19-1,F-1 x Oak,20 June 2019,6,0,22 Aug 2019,,\n{row}\n", {})

@@ -220,9 +220,10 @@ def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
     elif kind == "log":
         taken.log = [row for row in taken.log if row[1] != name]
         _keep(taken, name, "weight", {"weight": "see the sheet"})
-    elif kind == "clutch":
-        _of_clutch(name, key, taken)
-    elif not _of_animal(name, key, taken):
+    elif kind == "clutch" and not _of_clutch(name, key, taken):
+        taken.leave(name, "", f"{name}: {problem.message}", written=name)
+        return True
+    elif kind == "animal" and not _of_animal(name, key, taken):
         return False
     taken.leave(name, key, f"{name}: {problem.message}")
     return True
@@ -290,12 +291,17 @@ def _origin(place: Place, made: NewFiles) -> Origin | None:
     return None
 
 
-def _of_clutch(name: str, key: str, taken: Taken) -> None:
-    """A number that does not hold goes; a clutch whose parents or day do not hold falls apart into its young."""
+def _of_clutch(name: str, key: str, taken: Taken) -> bool:
+    """A number that does not hold goes, and the sire of a clutch without young; one whose parents or day do not hold falls apart into
+    its young. Whether any of it stays."""
     entry, young = taken.clutches[name]
     if key not in (*_RECORD, *_PAIR) and key in entry:
         del entry[key]
-        return
+        return True
+    if key == "sire" and not young and entry[key] != "unknown":
+        add_under(entry, "private", "sire_not_taken", flow(entry[key]))
+        entry[key] = "unknown"
+        return True
     del taken.clutches[name]
     for one in young:
         facts: Entry = {"id": one["id"]}
@@ -303,6 +309,7 @@ def _of_clutch(name: str, key: str, taken: Taken) -> None:
             if isinstance(entry.get(other), str) and entry[other] != "unknown":
                 facts[other] = entry[other]
         taken.animals[str(one["id"])] = {**facts, **one}
+    return bool(young)
 
 
 def _of_animal(name: str, key: str, taken: Taken) -> bool:

@@ -208,7 +208,7 @@ class Names:
         meanings = self.meanings.get(one_case(name))
         if meanings is None:
             words = [name.group(found) for found in _WORD.finditer(name)]
-            if ways := self._ways(words)[-1]:
+            if (ways := self._ways(words)[-1]) and not self.quiet:
                 apart = ", ".join(self._names_of(words, ways[0]))
                 findings.report(name.place, "unknown-look", f"'{name}' names several looks; write them apart: {apart}")
             else:
