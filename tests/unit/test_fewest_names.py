@@ -69,6 +69,15 @@ def test_one_wrong_look_makes_the_whole_list_unsound(tmp_path: Path) -> None:
     assert names.shown([WrittenText.at(LOOKALIKE, place)], Findings()).sound
 
 
+@pytest.mark.parametrize("quiet", [False, True])
+def test_several_looks_in_one_name_are_not_told_where_a_traits_file_is_at_fault(tmp_path: Path, quiet: bool) -> None:
+    """That file may have meant it as one name."""
+    species = good(tmp_path, {"animals/F-01.md": md("id: F-01\nshows: Albino")}).species["ball-python"]
+    findings = Findings()
+    looks = Names(species, quiet).one_look(WrittenText.at("Pastel Clown", Place("animals/F-01.md", 3)), findings)
+    assert (looks, findings.errors) == ((), not quiet)
+
+
 def test_of_many_readings_eight_are_told(tmp_path: Path) -> None:
     """Four times two ways are sixteen: more would help nobody."""
     loci = "".join(

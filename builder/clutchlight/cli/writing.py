@@ -179,8 +179,9 @@ def laid_command(
         if eggs is None and slugs is None:
             eggs, slugs = (0, number) if logged.event == "slugs only" else (number, None)
     mother = animals_called(book.collection, [dam])[0]
-    agree(LogSoFar(book.collection, book.private, today()).absent(mother, "laid", day), yes=yes)
-    tell_written(book, write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires))
+    absent = LogSoFar(book.collection, book.private, today()).absent(mother, "laid", day)
+    judge = partial(agree, absent, yes=yes)
+    tell_written(book, write_laid(book, dam, on=day, eggs=eggs, slugs=slugs, name=name, by=sires, judge=judge))
     if logged is not None:
         click.echo(f"The day is the log's: {day}.")
 

@@ -56,10 +56,11 @@ def write_laid(
     slugs: int | None = None,
     name: str | None = None,
     by: Sequence[str] = (),
+    judge: Callable[[], None] = lambda: None,
 ) -> WrittenFile:
     """Makes the record of a clutch that was just laid. `by`: its sires, as typed, in place of the males that the log has.
 
-    Raises RecordsError of all that is in doubt, and then writes nothing.
+    Raises RecordsError of all that is in doubt, and then writes nothing; so does `judge`, of what somebody may agree to.
     """
     collection, private = records.collection, records.private
     mother = collection.animals[animals_called(collection, [dam])[0]]
@@ -74,6 +75,7 @@ def write_laid(
         wrong += _wrong_id(collection, name)
     if wrong:
         raise RecordsError(wrong)
+    judge()
     window = sire_window_days(private.rules, mother.species)
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
     text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, sires)) + "\n"
@@ -110,6 +112,10 @@ def _no_parents(mother: Animal, sires: Sequence[Animal], on: date) -> Iterator[P
         if one.hatched is not None and on <= one.hatched.last:
             said = f"{on} is before '{one.id}' hatched ({one.hatched}); look at the year"
             yield Problem.at(COMMAND_LINE, "dates-out-of-order", said)
+    left = mother.left
+    if left is not None and left.how == "died" and left.on is not None and not left.on.vague and left.on.last < on:
+        said = f"'{mother.id}' died {left.on}, before {on}; look at the animal and the day"
+        yield Problem.at(COMMAND_LINE, "dates-out-of-order", said)
 
 
 def _with_a_female(collection: Collection, private: Private, mother: Animal) -> Iterator[Problem]:
