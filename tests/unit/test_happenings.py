@@ -185,7 +185,8 @@ def test_a_dead_one_does_not_come_back_with_its_money(tmp_path: Path, offer: lis
     FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], handed_over: 2026-10-01}\n"})
     assert run(tmp_path, "died", "C26-01-1", "--on", "2026-10-05")[0] == 0
     code, said = run(tmp_path, "returned", "C26-01-1", "--refund", "0", *offer)
-    assert (code, said) == (0, "added to sales/2026.yaml:\nreturned: 2026-11-25, refund: 0\n")
+    no_offer = "C26-01-1 died, by animals/C26-01-1.yaml, so it is not offered\n" if offer else ""
+    assert (code, said) == (0, f"added to sales/2026.yaml:\nreturned: 2026-11-25, refund: 0\n{no_offer}")
     came = "left: {how: died, on: 2026-10-05}\n  came: {how: returned, on: 2026-10-05}"
     FAMILY.write(tmp_path, {"animals/C26-01-1.yaml": f"- id: C26-01-1\n  {came}\n"})
     animal = book_of(tmp_path).collection.animals["C26-01-1"]

@@ -324,6 +324,8 @@ def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
     name, gone = animal.id, animal.away is not None
     offered = animal.status in ("available", "on hold")
     if animal.left is not None and animal.left.how == "died":
+        if offer:
+            click.echo(f"{name} died, by {animal.place_of('left').file}, so it is not offered")
         return
     if offer and not offered:
         file = animal.place_of("status").file
