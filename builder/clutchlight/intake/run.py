@@ -358,8 +358,8 @@ def _why_left(draft: Draft, label: str, cell: str, reader: SheetReader) -> str:
         sold = BEGINS_SALE.match(cell) and not kin
         sale = buyer_in(cell)
         more = f' --to "{sale.name}"' if sale.name and '"' not in sale.name else ""
-        agreed = sale.paid is not None and not sale.part and reader.money.counts(sale.paid)
-        more += f" --for {sale.paid.amount}" if agreed else ""
+        if sale.paid is not None and not sale.part and reader.money.counts(sale.paid):
+            more += f" --for {sale.paid.amount}"
         return f"this reads as a sale: {draft.command('sold', days.only_in(cell), more)}" if sold else _OF_A_SALE
     if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
         return "it speaks of a payment; look whether its record in sales/ has it so"
