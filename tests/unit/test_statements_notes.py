@@ -330,7 +330,7 @@ def test_what_explains_a_surprise_explains_the_next_clutch_too(tmp_path: Path) -
 """
     answers = BARE.book(tmp_path, {"animals/a.yaml": animals, "clutches/c.yaml": clutches}).telling
     last = explanations(answers, unexpected_families(answers)[0])[-1]
-    assert last == "What explains it has to hold for more that show it: C25-1-1 and C25-1-3."
+    assert last == "Whatever explains it has to explain the look of C25-1-1 and C25-1-3 too."
 
 
 def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:

@@ -202,7 +202,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     if not family.second and (more := _more_that_show_it(answers, family)):
         others = words.plural(len(more) - 3, "other")
         named = words.join_and(more if len(more) <= 4 else (*more[:3], others))
-        checks.append(f"What explains it has to hold for more that show it: {named}.")
+        checks.append(f"Whatever explains it has to explain the look of {named} too.")
     return tuple(checks)
 
 
