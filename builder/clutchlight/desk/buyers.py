@@ -25,7 +25,7 @@ from clutchlight.reading.text import WrittenText
 from clutchlight.site import addresses
 from clutchlight.statements.animals import reviews_near
 from clutchlight.statements.answers import Answers, looks_in_order
-from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
+from clutchlight.statements.asked import Asked, asked_at, computed, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
     PARENTAGE,
@@ -361,9 +361,8 @@ def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[As
     for locus in answers.loci(animal.species):
         figure = answers.inferred.at(animal.id, locus.key, day)
         if isinstance(figure, Figure):
-            for allele in range(1, len(locus.alleles) + 1):
-                if figure.carries(allele):
-                    yield Asked(answers, animal, locus, allele), figure
+            every = asked_at(answers, animal, locus)
+            yield from ((asked, figure) for asked in every if figure.carries(asked.allele))
 
 
 def _in_record(asked: Asked, record: DatedRecord, day: date) -> ToldFigure:

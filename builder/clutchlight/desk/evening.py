@@ -149,7 +149,7 @@ _FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refu
 
 
 def _nobody_ready(season: Season) -> str:
-    """Who is old and heavy enough is not to be used; or nobody is, or has a status of those that breed; or an age or weight is missing."""
+    """That none may be used of those old and heavy enough, none is that or has a status to breed, or an age or a weight is missing."""
     if big := [one.animal for one in season.ready if not one.lacks]:
         reasons = (
             (season.unfit, "set apart"),
@@ -164,9 +164,9 @@ def _nobody_ready(season: Season) -> str:
         why = words.join_and(found) if len(big) == 1 else words.join_or(found)
         who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
         return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
-    unknown = [one for one in season.ready if one.verdict == "not known"]
     if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
         return f"No animal here has the status {words.join_or(CONSIDERED)}."
+    unknown = [one for one in season.ready if one.verdict == "not known"]
     if not unknown:
         return "No animal is known to be old and heavy enough."
     lacking = [short for one in unknown for short in one.lacks if short.open]

@@ -408,6 +408,11 @@ class Inference:
         place = one.place(animal, locus)
         return place is not None and place in one.claims_in_doubt.at(one.world.timeline.now)
 
+    def said_for_certain(self, animal: str, locus: str, trait: str) -> bool:
+        """Whether a word that the animal carries a trait stands and is not doubted, so that it is taken to without a proof."""
+        claims = [one for one in self.collection.animals[animal].claims if one.trait == trait and not one.withdrawn]
+        return any(one.of_certainty for one in claims) and not self.claim_in_doubt(animal, locus)
+
     def two_copies_by(self, animal: str, locus: str, allele: int) -> Literal["look", "proven", "claim", "assumption"]:
         """Why the animal is said to have two copies of an allele: by its look alone, by records, or only by what was claimed or assumed."""
         one, place = self._shared(animal, locus)

@@ -265,9 +265,8 @@ def on_condition(
     if not isinstance(figure, Figure) or figure.carries(allele) != 1:
         return None
     kind = inference.grounds(animal, locus.key, allele).kind
-    clutches, trait = inference.if_sired(animal, locus.key, allele), locus.alleles[allele - 1]
-    claims = (one for one in inference.collection.animals[animal].claims if one.trait == trait and not one.withdrawn)
-    if clutches and any(one.of_certainty for one in claims) and not inference.claim_in_doubt(animal, locus.key):
+    clutches = inference.if_sired(animal, locus.key, allele)
+    if clutches and inference.said_for_certain(animal, locus.key, locus.alleles[allele - 1]):
         return "claim", ()
     return (kind, clutches) if clutches or kind in ("claim", "assumption") else None
 

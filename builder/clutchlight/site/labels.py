@@ -230,13 +230,12 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
 
 def _harms_within(context: Context, page: str, stated: AnimalStatement) -> Iterator[Welfare]:
     """What two copies, or one each of two alleles, are known to do that it has or may have, where its locus tells no more."""
-    for key, traits in grouped(
-        (trait.locus, trait) for trait in stated.traits if trait.shows or trait.mentioned
-    ).items():
-        locus, named = context.species(stated.species).loci[key], {trait.trait for trait in traits}
+    spoken = ((trait.locus, trait.trait) for trait in stated.traits if trait.shows or trait.mentioned)
+    for key, named in grouped(spoken).items():
+        locus = context.species(stated.species).loci[key]
         figure = context.answers.now(stated.id, key) if context.answers and not locus.welfare else None
         for harm in harms_of(locus, dict(figure.genotypes)) if isinstance(figure, Figure) else ():
-            if named.issuperset(harm.traits):
+            if {*harm.traits}.issubset(named):
                 href = context.trait_href(page, stated.species, key)
                 yield Welfare(Link(clause(harmful_together(harm.traits)), href), harm.text, harm.source)
 

@@ -261,8 +261,7 @@ class Asked(Struct, frozen=True):
 
     @property
     def said_for_certain(self) -> bool:
-        """Whether a word that it carries the trait stands and is not doubted, so that it is taken to without a proof."""
-        return any(claim.of_certainty for claim in self.claims) and not self.claim_in_doubt
+        return self.answers.inferred.said_for_certain(self.animal.id, self.locus.key, self.trait)
 
     @property
     def rests_on(self) -> tuple[str, ...]:
@@ -455,16 +454,14 @@ def word_of(claim: Claim, locus: Locus) -> str:
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds, bool]:
     """The figure that a dated record states of the trait, its grounds, and whether the animal was said to show it."""
+    species = asked.answers.species_of(asked.animal)
     for row in record.figures.traits:
         if (row.locus, row.trait) == (asked.locus.key, asked.trait):
             pairs = {"0": (0, 0), "1": (0, asked.allele), "2": (asked.allele, asked.allele)}
             found = tuple((pairs[count], chance) for count, chance in sorted(row.copies.items()) if chance)
-            shown = shown_in(record, asked.answers.species_of(asked.animal), row)
-            return Figure(found), Grounds(row.grounds), shown  # type: ignore[arg-type]
+            return Figure(found), Grounds(row.grounds), shown_in(record, species, row)  # type: ignore[arg-type]
     ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, record.on)
-    if isinstance(ours, Figure) and asked.allele in _seen_alone(
-        record, asked.locus, asked.answers.species_of(asked.animal)
-    ):
+    if isinstance(ours, Figure) and asked.allele in _seen_alone(record, asked.locus, species):
         return ours, Grounds("look"), True
     return NORMAL_FIGURE, Grounds("chance"), False
 

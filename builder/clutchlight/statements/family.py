@@ -138,8 +138,9 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
 @kept
 def _parent_seen_from(answers: Answers, name: str, animal: str) -> tuple[str, str]:
     """The parent of a clutch that is nearest to an animal, and what it is to it; "" where that is nothing."""
-    clutch, bred = answers.collection.clutches[name], answers.collection.bred_by(animal)
-    mates = {name for one in bred if _hatched_by(one, clutch) for name in one.parents}
+    clutch = answers.collection.clutches[name]
+    bred = (one for one in answers.collection.bred_by(animal) if _hatched_by(one, clutch))
+    mates = {parent for one in bred for parent in one.parents}
     order = (
         ("dam",),
         ("sire",) if clutch.sires.only else (),
@@ -149,8 +150,9 @@ def _parent_seen_from(answers: Answers, name: str, animal: str) -> tuple[str, st
         SIBLINGS[1:],
     )
     roles = {parent: _role(answers, parent, animal) for parent in clutch.parents}
-    for parent in mates.intersection(roles):
-        roles[parent] = "mate" if roles[parent] in ("", *SIBLINGS) else roles[parent]
+    for parent, role in roles.items():
+        if parent in mates and role in ("", *SIBLINGS):
+            roles[parent] = "mate"
     for nearest in order:
         for parent, role in roles.items():
             if role in nearest:
