@@ -153,6 +153,7 @@ def test_a_hatching_that_cannot_be_is_refused_in_plain_words(tmp_path: Path, wor
             "",
             ("hatched: 2026-11-15", "went_bad: 1", 5),
         ),
+        ("2026-11-14,C26-02,hatched,,2,\n2026-11-15,C26-02,hatched,,4,\n", "", ("hatched: 2026-11-15", "", 6)),
         ("2026-11-15,C26-02,hatched,,,\n", "", ("hatched: 2026-11-15", "", 6)),
         ("2026-11-15,C26-02,hatched,,5,\n", "--on 2026-11-16 --young 6", ("hatched: 2026-11-16", "", 6)),
         ("2026-10-02,C26-02,egg lost,,,\n", "--on 2026-11-16", ("hatched: 2026-11-16", "went_bad: 1", 5)),
@@ -182,6 +183,12 @@ def test_a_laying_is_written_as_the_log_has_it(tmp_path: Path) -> None:
     assert (code, "laid: 2026-11-20\neggs: 7\n" in told, "The day is the log's: 2026-11-20." in told) == (0, True, True)
     run(tmp_path, "undo")
     assert "laid: 2026-11-21\neggs: 6\n" in run(tmp_path, "laid", "F-02", "--on", "2026-11-21", "--eggs", "6")[1]
+
+
+def test_a_laying_that_is_on_record_or_long_ago_says_nothing_of_a_new_one(tmp_path: Path) -> None:
+    clutch = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-08-01\n---\n"}
+    FAMILY.write(tmp_path, {**clutch, **log("2026-06-01,F-02,laid,,5,\n2026-08-01,F-02,laid,,7,\n")})
+    assert "laid: 2026-11-25\n# eggs" in run(tmp_path, "laid", "F-02", "--by", "M-01")[1]
 
 
 def test_what_is_wrong_with_the_day_and_the_eggs_is_told_at_once(tmp_path: Path) -> None:

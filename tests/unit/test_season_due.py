@@ -244,11 +244,12 @@ def test_looks_in_another_order_are_the_same_and_what_a_look_shows_is_told_once(
 
 
 def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> None:
-    """A hold, and a sale that was returned, have no buyer who needs to know."""
+    """A hold, and a sale that was returned or given up, have no buyer who needs to know."""
     sales = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], handed_over: 2026-09-01, returned: 2026-10-01}\n"
+    sales += "- {animals: [C26-01-1], agreed: 100, payments: [{on: 2026-09-01, amount: 100}], given_up: 2026-10-01}\n"
     _, private = FAMILY.both(tmp_path, {"sales/s.yaml": sales})
-    assert [sale.knows_since(DAY) for sale in private.sales] == [None, None]
-    assert private.sales[1].knows_since(date(2026, 9, 15)) == date(2026, 9, 1)
+    assert [sale.knows_since(DAY) for sale in private.sales] == [None] * 3
+    assert [sale.knows_since(date(2026, 9, 15)) for sale in private.sales[1:]] == [date(2026, 9, 1)] * 2
 
 
 def test_the_same_figure_in_other_words_is_no_change() -> None:
