@@ -496,6 +496,11 @@ def test_clutches_keep_their_ids_whatever_is_said_of_other_columns(heads: str, a
     assert list(roles.values()) == ["id", "sire", "dam", "laid", "eggs"]
 
 
+def test_columns_of_males_and_females_are_no_parents_of_animals() -> None:
+    columns = guess(sheets_in(b"ID,Male,Female,Genes\nA-1,x,,Pastel\nA-2,,x,Clown\n", "x.csv")[0])
+    assert list(columns.roles.values()) == ["id", "note", "note", "genes"]
+
+
 def test_a_list_of_eggs_without_parents_is_told_to_name_them(tmp_path: Path) -> None:
     """Told to name an id, its clutches became snakes."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
