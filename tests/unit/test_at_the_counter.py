@@ -181,6 +181,7 @@ def test_a_laying_is_written_as_the_log_has_it(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, log("2026-11-20,F-02,laid,,7,\n"))
     code, told = run(tmp_path, "laid", "F-02", "--by", "M-01")
     assert (code, "laid: 2026-11-20\neggs: 7\n" in told, "The day is the log's: 2026-11-20." in told) == (0, True, True)
+    assert "as the log has it, else today" in " ".join(run(tmp_path, "laid", "--help")[1].split())
     run(tmp_path, "undo")
     assert "laid: 2026-11-21\neggs: 6\n" in run(tmp_path, "laid", "F-02", "--on", "2026-11-21", "--eggs", "6")[1]
 

@@ -208,9 +208,9 @@ def in_folder(command: Callable[P, R]) -> Callable[P, R]:
     return click.argument("alone", required=False, metavar="[FOLDER]", type=FOLDER)(COLLECTION(run))
 
 
-ON = click.option(
-    "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
-)
+_DAY = "The day it happened, such as 2026-07-20, yesterday or fri;"
+ON = click.option("--on", type=Day(), help=f"{_DAY} today unless said.")
+ON_AS_LOGGED = click.option("--on", type=Day(), help=f"{_DAY} unless said as the log has it, else today.")
 ON_OR_IN = click.option(
     "--on", type=DayOrMonth(), help="The day it happened, or a month such as 2026-07; today unless said."
 )

@@ -19,6 +19,7 @@ from clutchlight.cli.options import (
     COLLECTION,
     ERRORS_IN_RECORDS,
     ON,
+    ON_AS_LOGGED,
     YES,
     agree,
     as_called,
@@ -155,7 +156,7 @@ def log_command(
     "--by", "--sire", "by", help="The sire; several with commas where nobody knows which. Else those of the log."
 )
 @click.option("--id", "name", help="The clutch's id; the next free one unless said.")
-@ON
+@ON_AS_LOGGED
 @YES
 @COLLECTION
 @writing
@@ -193,7 +194,7 @@ def laid_command(
 )
 @click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
-@ON
+@ON_AS_LOGGED
 @YES
 @COLLECTION
 @writing
