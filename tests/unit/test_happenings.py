@@ -193,6 +193,16 @@ def test_a_dead_one_does_not_come_back_with_its_money(tmp_path: Path, offer: lis
     assert (animal.away and animal.away.how, animal.here) == ("died", False)
 
 
+def test_what_is_open_is_told_of_today_whatever_day_is_written(tmp_path: Path) -> None:
+    """It was told that the hold, given up since, has a sum open."""
+    paid = "payments: [{on: 2026-09-01, amount: 20}], refund: 20"
+    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], agreed: 100, {paid}, given_up: 2026-11-01}}\n"})
+    said = run(tmp_path, "sold", "C26-01-1", "--to", "Bo", "--for", "100", "--on", "2026-10-01")[1]
+    assert [line for line in said.splitlines() if " open" in line] == [
+        "€100 of €100 open; the animal has been handed over"
+    ]
+
+
 BORROWED = "id: X-1\nsex: male\nstatus: breeder\ncame: {how: loan, on: 2026-05-01}\nprivate: {shared: {with: Joss Reed, until: 2026-12-01}}"
 
 

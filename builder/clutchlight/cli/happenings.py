@@ -189,7 +189,7 @@ def hold(
     if over:
         if any(said is not None for said in (buyer, until, agreed, deposit)):
             raise click.UsageError("--over says that nothing came of it; leave --to, --until, --for and --deposit out")
-        _tell_money(names, day, *tell_written(book, sales.write_given_up(book, names, on=day, refund=refund)))
+        _tell_money(names, *tell_written(book, sales.write_given_up(book, names, on=day, refund=refund)))
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
@@ -209,10 +209,9 @@ def hold(
 
 def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object) -> bool:
     """Whether this was the rest of a hold or a sale that stands already; then it is written there."""
-    said = click.get_current_context().params["on"]
-    made = sales.write_open(book, names, on=said, sold=sold, **asked)
+    made = sales.write_open(book, names, on=click.get_current_context().params["on"], sold=sold, **asked)
     if made is not None:
-        _tell_money(names, said or today(), *tell_written(book, made))
+        _tell_money(names, *tell_written(book, made))
     return made is not None
 
 
@@ -243,7 +242,7 @@ def sold(
     now = tell_written(book, sales.write_sold(book, names, on=day, buyer=buyer, agreed=agreed, how=how))
     asking.tell("sold", names)
     _date(book.folder, names, day)
-    _tell_money(names, day, *now)
+    _tell_money(names, *now)
 
 
 def _date(folder: Path, names: Sequence[str], day: date) -> None:
@@ -296,7 +295,7 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     if not amount:
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
     now = tell_written(book, sales.write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
-    _tell_money(names, day, *now)
+    _tell_money(names, *now)
     for sale in now[1].sales:
         if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
             click.echo(f"all of {day_words.money(sale.agreed, book.collection.settings.currency)} is paid")
@@ -313,7 +312,7 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
     back = sales.came_back(book.private, names)
     when = click.get_current_context().params["on"] or When.day(day)
     if not offer or refund is not None or not all(back.values()):
-        _tell_money(names, day, *tell_written(book, sales.write_returned(book, names, on=when, refund=refund)))
+        _tell_money(names, *tell_written(book, sales.write_returned(book, names, on=when, refund=refund)))
     recorded, _ = tell_written(book)
     for name in names:
         _here_again(book, recorded.animals[name], back[name] or when, offer=offer)
@@ -363,7 +362,7 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
             click.echo(
                 f"it was held for {visible(sale.buyer or 'somebody')}: tell them ({sale.place.file}, line {sale.place.line})"
             )
-    _tell_money(names, day, *now)
+    _tell_money(names, *now)
 
 
 @happening(
@@ -405,8 +404,8 @@ def tell_written(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
     return now.collection, now.private
 
 
-def _tell_money(names: Sequence[str], day: date, collection: Collection, private: Private) -> None:
+def _tell_money(names: Sequence[str], collection: Collection, private: Private) -> None:
     """What is open of the sales of these animals as they stand now, to pay or to pay back."""
-    for one in balances(collection, private, day):
+    for one in balances(collection, private, today()):
         if set(names) & set(one.sale.animals):
             click.echo(visible(balance(one, collection.settings.currency)))
