@@ -315,14 +315,23 @@ def test_slugs_and_lost_eggs_in_the_log(tmp_path: Path, rows: str, said: list[st
     assert [f"{one.what} {one.logged} {one.recorded}" for one in found] == said
 
 
-def test_eggs_seen_before_a_laying_are_not_of_the_last_year_too(tmp_path: Path) -> None:
-    """Each row of a dam is of one of her clutches."""
-    keys = "laid: 2025-09-01, eggs: 1, hatched: 2025-10-30, young: [1 f normal]"
-    earlier = {"clutches/C25-09.yaml": f"{{id: C25-09, sire: M-02, dam: F-02, {keys}}}\n"}
-    rows = log("2026-08-25,F-02,egg lost,,1,\n")
-    collection, private = FAMILY.both(tmp_path, {**earlier, **clutch("laid: 2026-09-01\neggs: 6"), **rows})
+@pytest.mark.parametrize(
+    ("earlier", "row", "told"),
+    [
+        ("2025-09-01", "egg lost,,1", ("C26-09", "lost", 1, 0)),
+        ("2026-06-01", "egg lost,,1", ("C26-08", "lost", 1, 0)),
+        ("2026-06-01", "laid,,5", ("C26-09", "eggs", 5, 6)),
+    ],
+)
+def test_what_is_seen_before_a_laying_is_of_one_clutch(
+    tmp_path: Path, earlier: str, row: str, told: tuple[str, str, int, int]
+) -> None:
+    """A week before the day on record: of those eggs, unless they may be of eggs that lay there already."""
+    other = {"clutches/C26-08.yaml": f"{{id: C26-08, sire: M-02, dam: F-02, laid: {earlier}, eggs: 6}}\n"}
+    rows = log(f"2026-08-25,F-02,{row},\n")
+    collection, private = FAMILY.both(tmp_path, {**other, **clutch("laid: 2026-09-01\neggs: 6"), **rows})
     found = [one for one in discrepancies(collection, private, DAY) if isinstance(one, CountDiffers)]
-    assert [(one.clutch, one.what, one.logged, one.recorded) for one in found] == [("C26-09", "lost", 1, 0)]
+    assert [(one.clutch, one.what, one.logged, one.recorded) for one in found] == [told]
 
 
 @pytest.mark.parametrize(

@@ -827,6 +827,20 @@ def test_a_founders_test_that_errs_is_its_ground_for_what_its_young_show(tmp_pat
     assert note.text.endswith("If our other records are right, M-1 carries it.")
 
 
+@pytest.mark.parametrize(("found", "explained"), [((1, 0), False), ((0, 1), True)])
+def test_a_founders_last_test_is_what_had_told_of_it(tmp_path: Path, found: tuple[int, int], explained: bool) -> None:
+    """Of two that may be wrong, the earlier one had been overtaken before her Albino young hatched."""
+    listed = [f"{{trait: Albino, copies: {copies}, on: 202{n}-11-01, error: 1%}}" for n, copies in enumerate(found, 2)]
+    files = {
+        "collection.yaml": str(BARE.base["collection.yaml"]).replace("ball-python", "western-hognose"),
+        "animals/all.yaml": f"- {{id: F-1, sex: female, hatched: 2021, shows: normal, tests: [{', '.join(listed)}]}}\n"
+        "- {id: M-1, sex: male, hatched: 2021, shows: Albino}\n",
+        "clutches/all.yaml": CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 f Albino, 2 m normal"),
+    }
+    surprises = BARE.book(tmp_path, files).statements.clutches["C26-01"].surprises
+    assert (surprises == ()) is explained
+
+
 def test_a_sister_that_is_his_mate_bears_on_him_as_such(tmp_path: Path) -> None:
     """Both parents are proven, so what she turns out to carry says nothing of her brother but by the normal young of the two."""
     files = {
