@@ -161,7 +161,7 @@ def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said:
         ("sold C26-01-1 --on 2026-09-20", "line 1, and was not back by then; correct the id or the day"),
         (
             "died X-1 --on 2026-04-30",
-            "with this it left 2026-04-30, before it came (2026-05-01); correct one of the dates",
+            "with this it left 2026-04-30, before it came (2026-05-01); correct one of the dates (animals/x.yaml, line 1)",
         ),
         ("moved X-1 --to Bo --on 2026-04-30", "with this it left 2026-04-30, before it came (2026-05-01)"),
     ],

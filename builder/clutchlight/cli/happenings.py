@@ -398,7 +398,10 @@ def tell_written(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
     if now.collection is None or now.private is None:
         take_back(book.folder)
         wrong = errors_in(now.problems)
-        raise RecordsError(Problem.at(COMMAND_LINE, one.code, f"with this {one.message}") for one in wrong)
+        raise RecordsError(
+            Problem.at(COMMAND_LINE, one.code, f"with this {one.message} ({one.file}, line {one.line})")
+            for one in wrong
+        )
     for one in made:
         told(one)
     return now.collection, now.private
