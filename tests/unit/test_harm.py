@@ -405,3 +405,17 @@ def test_harm_and_deaths_are_shares_of_the_same_eggs(tmp_path: Path) -> None:
         (("Fern", "Fern"), Fraction(1, 4)),
         (("Moss", "Fern"), Fraction(1, 4)),
     ]
+
+
+def test_harm_of_looks_of_two_loci_is_a_share_of_all_eggs(tmp_path: Path) -> None:
+    """Of two with one copy of the lethal one: half of the eggs have one, and half of those the other look."""
+    own = (
+        "species: ball-python\nloci:\n"
+        "  - {locus: fern, inheritance: incomplete dominant, alleles: [Fern], two_copies: {Fern: dies}, source: our own}\n"
+        "  - {locus: ash, inheritance: incomplete dominant, alleles: [Ash], source: our own}\n"
+        "combos: {Wobble: {looks: [Fern, Ash], harm: They fall over.}}\n"
+    )
+    animals = "- {id: M-1, sex: male, hatched: 2021, shows: [Fern, Ash]}\n- {id: F-1, sex: female, hatched: 2021, shows: Fern}\n"
+    collection = good(tmp_path, {"traits/own.yaml": own, "animals/all.yaml": animals})
+    found = harm_of_pair(infer(collection), collection.animals["M-1"], collection.animals["F-1"])
+    assert [one.per_egg for one in found] == [Fraction(1, 4), Fraction(1, 4)]
