@@ -276,6 +276,7 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
         "- {id: F-2, sex: female, shows: [Cinnamon], status: available}\n"
         "- {id: F-3, sex: female, shows: [Cinnamon], status: breeder}\n"
         "- {id: F-4, sex: female, shows: [Super Cinnamon], status: available}\n"
+        "- {id: F-5, sex: female, shows: [Eight Ball], status: available}\n"
     }
     site = BARE.site(tmp_path, files)
 
@@ -293,6 +294,7 @@ def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> No
         "- Cinnamon, when bred. With a mate that has one copy of Black Pastel",
     ]
     assert said("F-3") == []
+    assert any("has one copy of Black Pastel and none of Cinnamon, expect" in line for line in said("F-5"))
     traits = {
         key: lines_of_page(site[f"traits/ball-python/{key}/index.html"].decode("utf-8"))
         for key in ("champagne", "pastel")

@@ -350,7 +350,7 @@ def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
     said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
     assert said.silences[-2] == (
-        "Clown: not computed; it is sex-linked, and we do not work it out where an animal or a forebear may have no sire."
+        "Clown: not computed; it is sex-linked, and we do not work that out where a young of the family has no sire, or perhaps none."
     )
 
 

@@ -41,7 +41,9 @@ def silences(
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
         if missing.because == "alone":
-            why = "it is sex-linked, and we do not work it out where an animal or a forebear may have no sire"
+            why = (
+                "it is sex-linked, and we do not work that out where a young of the family has no sire, or perhaps none"
+            )
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         asked.trait
