@@ -28,11 +28,12 @@ from clutchlight.desk.evening import (
     since,
     who_is_ready,
 )
+from clutchlight.desk.notices import notices
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.pairings import pairings_page, proving_page
 from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, room
-from clutchlight.desk.sentences import hangs_on_it, notices
+from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.desk.today import not_ready_else
 from clutchlight.planning import due as due_, sales
 from clutchlight.planning.discrepancies import Forgotten

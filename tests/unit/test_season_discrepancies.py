@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY, log
 
 from clutchlight.cli import main
-from clutchlight.desk.sentences import discrepancy
+from clutchlight.desk.notices import discrepancy
 from clutchlight.planning.discrepancies import (
     CountDiffers,
     DayDiffers,

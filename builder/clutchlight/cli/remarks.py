@@ -30,7 +30,7 @@ MOST_NAMED = 5
 
 def after_check(book: Book, day: date) -> Iterator[str]:
     """What `check` adds when there are no errors."""
-    from clutchlight.desk.sentences import typed_figure
+    from clutchlight.desk.notices import typed_figure
 
     yield from _not_looked_at(book)
     found = results(book.telling_its_owner)
@@ -153,7 +153,7 @@ def _to_date(book: Book, day: date) -> Iterator[str]:
 
 def after_log(book: Book, log: Sequence[LogRow], day: date) -> Iterator[str]:
     """What `log` adds: what does not fit since its rows stand in the log. Rows of an animal that is not here were asked about."""
-    from clutchlight.desk.sentences import discrepancy
+    from clutchlight.desk.notices import discrepancy
 
     before = discrepancies(book.collection, book.private, day)
     for one in discrepancies(book.collection, replace(book.private, log=tuple(log)), day):
@@ -162,7 +162,7 @@ def after_log(book: Book, log: Sequence[LogRow], day: date) -> Iterator[str]:
 
 
 def _what_does_not_fit(book: Book, day: date) -> Iterator[str]:
-    from clutchlight.desk.sentences import discrepancy
+    from clutchlight.desk.notices import discrepancy
 
     found = discrepancies(book.collection, book.private, day)
     yield from (as_typed(discrepancy(book.collection, one, day)) for one in found[:MOST_NAMED])

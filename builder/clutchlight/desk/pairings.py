@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from clutchlight.desk import sentences
+from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.discrepancies import may_be_shown
@@ -108,7 +109,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         notes=said.notes if said else (),
         trouble=(
             *(words.sentence(text) for text in planned.trouble),
-            *sentences.of_plan(season, planned),
+            *of_plan(season, planned),
             *_in_vain(season, planned),
         ),
     )

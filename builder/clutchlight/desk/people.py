@@ -16,6 +16,7 @@ from msgspec import Struct
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell, with_names
+from clutchlight.desk.notices import all_told, nobody_to_tell
 from clutchlight.desk.pages import MOVING, PEOPLE, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season
 from clutchlight.model import Animal
@@ -254,8 +255,8 @@ def people_page(framing: DeskFraming) -> DeskPage:
         "People",
         "Names and money stand here and on Today; neither is in the file for the phone nor on the room sheet.",
         tell=tuple(_tell(season, one) for one in season.tell),
-        tell_nobody=sentences.all_told(season),
-        not_known=tuple(sentences.nobody_to_tell(season)),
+        tell_nobody=all_told(season),
+        not_known=tuple(nobody_to_tell(season)),
         holds=tuple(
             _sale(
                 season,

@@ -12,6 +12,7 @@ from msgspec import Struct
 from clutchlight.desk import sentences
 from clutchlight.desk.charts import work_chart
 from clutchlight.desk.evening import balance_card, due_views, evening, glance, room_cards, tell_card
+from clutchlight.desk.notices import notices, typed_figure
 from clutchlight.desk.pages import (
     LARGE,
     MOVING,
@@ -80,8 +81,8 @@ def today_page(framing: DeskFraming) -> DeskPage:
         cards=room_cards(season),
         glance=glance(season),
         males=tuple(_male(season, male, number, laid) for number, male in enumerate(season.males, 1)),
-        differing=sentences.notices(season),
-        typed=tuple(sentences.typed_figure(season.collection, one) for one in season.typed),
+        differing=notices(season),
+        typed=tuple(typed_figure(season.collection, one) for one in season.typed),
         chart_key=CHART_KEY,
         due=due_views(season),
         plans=tuple(_plan(season, planned) for planned in season.planned),

@@ -18,7 +18,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.desk.sentences import typed_figure
+from clutchlight.desk.notices import typed_figure
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.starting import set_currency

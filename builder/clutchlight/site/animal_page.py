@@ -53,6 +53,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     pictures = context.pictures(page, latest_first(animal.photos), animal.called)
     explained = Explained()
     kind = kind_of(stated, species.name)
+    welfare = welfare_of(context, page, stated)
     return AnimalPage(
         frame=framing.frame(
             page,
@@ -85,10 +86,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
         corrections=labels.corrections(context, animal),
-        welfare=(
-            *(welfare := welfare_of(context, page, stated)),
-            *(when_bred(context, page, stated, [one.text for one in welfare]) if for_sale(animal) else ()),
-        ),
+        welfare=(*welfare, *(when_bred(context, page, stated, welfare) if for_sale(animal) else ())),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=labels.clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, Species, When
@@ -250,9 +250,10 @@ def _hidden_looks(species: Species, stated: AnimalStatement) -> Iterator[str]:
             yield trait.trait
 
 
-def when_bred(context: Context, page: str, stated: AnimalStatement, told: Container[str]) -> tuple[Welfare, ...]:
-    """What its young would have to suffer from what it carries: of a mate that carries it, too. `told`: what is said of itself."""
-    species = context.species(stated.species)
+def when_bred(context: Context, page: str, stated: AnimalStatement, own: Sequence[Welfare]) -> tuple[Welfare, ...]:
+    """What its young would have to suffer from what it carries: of a mate that carries it, too. `own`: what is said of itself."""
+    species, told = context.species(stated.species), [one.text for one in own]
+    traits = [trait.trait for trait in stated.traits]
     return tuple(
         Welfare(
             Link(f"{trait.trait}, when bred", context.trait_href(page, species.key, locus.key)),
@@ -261,12 +262,12 @@ def when_bred(context: Context, page: str, stated: AnimalStatement, told: Contai
         )
         for trait in stated.traits
         if (trait.mentioned or trait.harmful) and (locus := species.loci[trait.locus]).sex_linked is None
-        for eggs, text in _expected_harm(locus, trait, {one.trait for one in stated.traits})
+        for eggs, text in _expected_harm(locus, trait, traits)
     )
 
 
-def _expected_harm(locus: Locus, trait: TraitStatement, traits: Container[str]) -> Iterator[tuple[str, str]]:
-    """The share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
+def _expected_harm(locus: Locus, trait: TraitStatement, traits: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """Of an animal that may have `traits`: the share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
     name, two = trait.trait, trait.copies[2] == 1
     share = f"in {50 if two else 25} of 100 eggs"
     who = (
