@@ -210,7 +210,7 @@ def in_folder(command: Callable[P, R]) -> Callable[P, R]:
 
 _DAY = "The day it happened, such as 2026-07-20, yesterday or fri;"
 ON = click.option("--on", type=Day(), help=f"{_DAY} today unless said.")
-ON_AS_LOGGED = click.option("--on", type=Day(), help=f"{_DAY} unless said as the log has it, else today.")
+ON_AS_LOGGED = click.option("--on", type=Day(), help=f"{_DAY} if left out, as the log has it, else today.")
 ON_OR_IN = click.option(
     "--on", type=DayOrMonth(), help="The day it happened, or a month such as 2026-07; today unless said."
 )

@@ -190,7 +190,9 @@ def laid_command(
 @click.command("hatched")
 @click.argument("clutch")
 @click.option(
-    "--young", type=click.IntRange(0, 200), help="How many hatched; unless said as the log has it, else every good egg."
+    "--young",
+    type=click.IntRange(0, 200),
+    help="How many hatched; if left out, as the log has it, else every good egg.",
 )
 @click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")

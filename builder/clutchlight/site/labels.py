@@ -267,7 +267,7 @@ def when_bred(context: Context, page: str, stated: AnimalStatement, own: Sequenc
 
 
 def _expected_harm(locus: Locus, trait: TraitStatement, traits: Sequence[str]) -> Iterator[tuple[str, str]]:
-    """Of an animal that may have `traits`: the share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
+    """The share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
     name, two = trait.trait, trait.copies[2] == 1
     share = f"in {50 if two else 25} of 100 eggs"
     who = (
