@@ -9,11 +9,14 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, strategies as st
+from msgspec.structs import replace
 from tests.rooms import FAMILY, HEADER, log
+from tests.unit.test_statements import DAM
 
-from clutchlight.model.animals import When
-from clutchlight.model.private import EVENTS, times_logged
+from clutchlight.model.animals import Coming, When
+from clutchlight.model.private import EVENTS, Sale, times_logged
 from clutchlight.pipeline import read_everything
+from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
@@ -525,3 +528,9 @@ def test_a_month_is_the_newest_where_it_may_be() -> None:
     assert newest([[second, None], [month, before]]) == month
     assert reached([[second, None], [month, before]]) == date(2026, 8, 2)
     assert newest([[When.day(date(2026, 9, 1))], [month]]) == When.day(date(2026, 9, 1))
+
+
+@pytest.mark.parametrize(("came", "lent"), [(1, False), (2, True)])
+def test_what_comes_on_loan_after_the_day_of_its_sale_is_lent_back(came: int, lent: bool) -> None:
+    sale = Sale(("F-01",), Place(""), handed_over=When.day(date(2025, 3, 1)))
+    assert sale.lent_back(replace(DAM, came=Coming("loan", When.day(date(2025, 3, came))))) is lent

@@ -18,6 +18,7 @@ from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import family, hatched, notes, results
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.hatched import Hatch
 from clutchlight.statements.results import explanations, unexpected_families
 from clutchlight.statements.values import Note, Statements
@@ -318,6 +319,21 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     assert not any("sire" in text for text in listed)  # he shows it: the copy that nothing explains is not from him
     assert listed[-1] == "Eggs or hatchlings were mixed up between clutches."
     assert not any(text in repr(said) for text in listed)
+
+
+def test_a_mate_that_may_have_two_copies_is_not_called_het(tmp_path: Path) -> None:
+    """Of two siblings one was seen to be normal, and may be het; of the other the look is not on record."""
+    parent = "hatched: 2020, shows: normal, claims: {Piebald: 100%}"
+    animals = f"[{{id: M-1, sex: male, {parent}}}, {{id: F-1, sex: female, {parent}}}]\n"
+    clutch = "- {id: C22-1, sire: M-1, dam: F-1, eggs: 2, hatched: 2022-07-01, young: [1 m normal, 2 m]}\n"
+    answers = BARE.book(tmp_path, {"animals/a.yaml": animals, "clutches/c.yaml": clutch}).telling
+    said = []
+    for name in ("C22-1-1", "C22-1-2"):
+        one = answers.collection.animals[name]
+        asked = Asked(answers, one, answers.species_of(one).loci["piebald"], 1)
+        assert isinstance(asked.figure, Figure)
+        said.append(hatched.mate_words(asked, asked.figure))
+    assert said == ["a mate that may be het Piebald", "a mate that may carry Piebald"]
 
 
 def test_what_explains_a_surprise_explains_the_next_clutch_too(tmp_path: Path) -> None:
