@@ -7,8 +7,11 @@ one exception that carries them outwards. Nothing here reads a file or prints.
 from __future__ import annotations
 
 import errno
+import shlex
+import sys
 import unicodedata
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct
@@ -92,6 +95,12 @@ def system_says(error: OSError, otherwise: str = "look at its permissions") -> s
     """Why the system refuses, and what to do: what it is, not what it mostly is."""
     known = _REFUSALS.get(error.errno or 0)
     return known or f"{(error.strerror or str(error)).lower()}; {otherwise}"
+
+
+def for_shell(word: Path | str) -> str:
+    """A word of a command as it can be typed: in quotation marks where a shell would take something in it for more than text."""
+    said, marked = str(word), shlex.quote(str(word))
+    return '"{}"'.format(said.replace('"', r"\"")) if marked != said and sys.platform == "win32" else marked
 
 
 def visible(text: str) -> str:

@@ -455,6 +455,26 @@ def test_what_its_own_record_still_has_gone_is_here_again(tmp_path: Path) -> Non
     )
 
 
+@pytest.mark.parametrize(
+    ("own", "said"),
+    [
+        (
+            "hatched: 2026-10-01\nleft: {how: sold}",
+            "with this `came` is dated 2026-09-01, before it hatched (2026-10-01)",
+        ),
+        ("left: {how: sold}\ncame:", "`came` of 'X-1' says something already"),
+    ],
+)
+def test_nothing_is_told_as_written_that_is_taken_back(tmp_path: Path, own: str, said: str) -> None:
+    """The sale is written before the animal's own record, which then cannot be."""
+    files = {SALES: "- {animals: [X-1], handed_over: 2026}\n", "animals/X-1.md": md(f"id: X-1\nsex: male\n{own}")}
+    FAMILY.write(tmp_path, files)
+    code, told = run(tmp_path, "returned", "X-1", "--on", "2026-09-01")
+    assert (code > 0, said in told, told.splitlines()[-1]) == (True, True, "nothing was written"), told
+    assert "added to" not in told
+    assert {file: text_of(tmp_path, file) for file in files} == files
+
+
 def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> None:
     """Given up, it is available; while another sale still holds the animal it is not."""
     over = "- {animals: [X-1], held: 2026-10-01, refund: 0}\n"
@@ -881,18 +901,18 @@ def test_an_amount_that_may_mean_another_is_asked_about(tmp_path: Path, words: s
 
 
 def test_a_command_that_is_advised_works_where_it_is_read(tmp_path: Path) -> None:
-    """The folder that was named is named again, and a sale is dated without all other animals."""
-    day = "2026-11-20"
-    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], buyer: Ada, agreed: 90, handed_over: {day}}}\n"})
+    """The folder that was named is named again, as a shell reads it, and a sale is dated without all other animals."""
+    day, folder = "2026-11-20", tmp_path / "at $HOME"
+    FAMILY.write(folder, {SALES: f"- {{animals: [C26-01-1], buyer: Ada, agreed: 90, handed_over: {day}}}\n"})
     site = str(tmp_path.parent / "site")
-    build = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(main, ["build", str(tmp_path), "--out", site])
-    advised = f"stamp --only C26-01-1 --on {day} --collection {tmp_path}"
+    build = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(main, ["build", str(folder), "--out", site])
+    advised = f"stamp --only C26-01-1 --on {day} --collection '{folder}'"
     assert f"`clutchlight {advised}` makes one" in build.output
-    done = CliRunner().invoke(main, advised.split())
+    done = CliRunner().invoke(main, shlex.split(advised))
     assert done.output.startswith("1 dated record added to ledger/2026.jsonl, to stay there")
-    undo = CliRunner().invoke(main, ["undo", str(tmp_path)])
+    undo = CliRunner().invoke(main, ["undo", str(folder)])
     assert "Got unexpected" not in undo.output
-    assert "name your collection's folder once" in run(tmp_path, "check", str(tmp_path))[1]
+    assert "name your collection's folder once" in run(folder, "check", str(folder))[1]
 
 
 @pytest.mark.parametrize(

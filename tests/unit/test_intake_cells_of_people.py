@@ -814,6 +814,7 @@ def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_pat
         "A-4,m,Clown,2020,sold,,Jo,,came back 4.4.24\nA-5,m,Clown,2020,,,,,sold to Pat 5.5.2025\n"
         "A-6,m,Clown,2020,,,,,SOLD to Amy L. 2025-05-05 450 €\nA-7,m,Clown,2020,,,,,SOLD to Amy L. 2025-05-05 $450\n"
         "A-8,m,Clown,2020,,,,,sold to Pat paid 50 €\n"
+        "A-9,m,Clown,2020,,,,,sold to Pat $HOME 2025-05-05\n"
     )
     made, _ = taken_in(tmp_path, rows)
     assert [one.why for one in made.left] == [
@@ -821,10 +822,11 @@ def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_pat
         "A-2: this reads as a death: `clutchlight died A-2 --on 2021-11-11`",
         "A-3: a word of death stands in it; only you know whether it is said of this animal",
         "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-04-04`",
-        'A-5: this reads as a sale: `clutchlight sold A-5 --to "Pat" --on 2025-05-05`',
-        'A-6: this reads as a sale: `clutchlight sold A-6 --to "Amy L." --for 450 --on 2025-05-05`',
-        'A-7: this reads as a sale: `clutchlight sold A-7 --to "Amy L." --on 2025-05-05`',
-        'A-8: this reads as a sale: `clutchlight sold A-8 --to "Pat" --on DAY`',
+        "A-5: this reads as a sale: `clutchlight sold A-5 --to Pat --on 2025-05-05`",
+        "A-6: this reads as a sale: `clutchlight sold A-6 --to 'Amy L.' --for 450 --on 2025-05-05`",
+        "A-7: this reads as a sale: `clutchlight sold A-7 --to 'Amy L.' --on 2025-05-05`",
+        "A-8: this reads as a sale: `clutchlight sold A-8 --to Pat --on DAY`",
+        "A-9: this reads as a sale: `clutchlight sold A-9 --to 'Pat $HOME' --on 2025-05-05`",
     ]
 
 

@@ -221,7 +221,7 @@ def test_what_stands_in_no_record_is_told_with_its_reason(tmp_path: Path) -> Non
     told = reasons(taken_in(tmp_path, WORDS)[0])
     assert [told[line] for line in (5, 8, 9, 10, 12, 13, 16)] == [
         "Birch: 'from' may deny it, leave it open or speak of another animal, so all of it is left: 'Pinstripe , from het Pied x het Pied'",
-        'Elm-2: this reads as a sale: `clutchlight sold Elm-2 --to "Pat" --on DAY`',
+        "Elm-2: this reads as a sale: `clutchlight sold Elm-2 --to Pat --on DAY`",
         "Elm-3: this reads as a death: `clutchlight died Elm-3 --on DAY`",
         "'Elm 4-6' does not stand for one animal; give each a row of its own, with its id",
         "Ash: 'x' may deny it, leave it open or speak of another animal, so all of it is left: 'Pastel x Pied'",

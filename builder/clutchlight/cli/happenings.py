@@ -311,40 +311,55 @@ def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | Non
     """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
     back = sales.came_back(book.private, names)
     when = click.get_current_context().params["on"] or When.day(day)
-    if not offer or refund is not None or not all(back.values()):
-        _tell_money(names, *tell_written(book, sales.write_returned(book, names, on=when, refund=refund)))
-    recorded, _ = tell_written(book)
-    for name in names:
-        _here_again(book, recorded.animals[name], back[name] or when, offer=offer)
+    settled = offer and refund is None and all(back.values())
+    sale = [] if settled else [sales.write_returned(book, names, on=when, refund=refund)]
+    recorded, private = _read_again(book)
+    here = {name: _here_again(recorded.animals[name], back[name] or when, offer=offer) for name in names}
+    came = {name: back[name] or when for name, (_, writes) in here.items() if writes}
+    try:
+        own = sales.write_here_again(book.folder, [(recorded.animals[name], on) for name, on in came.items()])
+    except RecordsError:
+        if sale:
+            take_back(book.folder)
+        raise
+    _read_again(book)
+    for one in sale:
+        told(one)
+        _tell_money(names, recorded, private)
+    records = dict(zip(came, own, strict=True))
+    for name, (said, _) in here.items():
+        for line in said:
+            click.echo(line)
+        if name in records:
+            told(records[name])
 
 
-def _here_again(book: Book, animal: Animal, on: When, *, offer: bool) -> None:
-    """Writes into an animal's own record that it is back, where that has it gone, or where it is offered again; never of a dead one."""
+def _here_again(animal: Animal, on: When, *, offer: bool) -> tuple[list[str], bool]:
+    """What to say of an animal that came back; and whether that goes into its own record: where that has it gone, or where it is offered
+    again; never of a dead one."""
     name, gone = animal.id, animal.away is not None
     offered = animal.status in ("available", "on hold")
     if animal.left is not None and animal.left.how == "died":
-        if offer:
-            click.echo(f"{name} died, by {animal.place_of('left').file}, so it is not offered")
-        return
+        return [f"{name} died, by {animal.place_of('left').file}, so it is not offered"] if offer else [], False
+    said = []
     if offer and not offered:
         file = animal.place_of("status").file
-        click.echo(f"{name} has the status {animal.status} by {file}; to offer it, write `status: available` there")
+        said.append(f"{name} has the status {animal.status} by {file}; to offer it, write `status: available` there")
     if not gone and not offer:
         if offered:
             rest = typed(f"returned {name} --offer")
-            click.echo(f"{name} is not for sale now, though it was before it was sold; to offer it again: `{rest}`")
-        return
+            said.append(f"{name} is not for sale now, though it was before it was sold; to offer it again: `{rest}`")
+        return said, False
     if sales.has_own_record(animal) and animal.came is not None:
         came = flow({"how": "returned", "on": str(on)})
         if animal.came.how == "returned" and animal.came.on == on:
-            click.echo(f"{animal.place.file} says already that {name} came back {on}")
-            return
-        click.echo(
+            return [*said, f"{animal.place.file} says already that {name} came back {on}"], False
+        said.append(
             f"{name} {'is still gone by its own record' if gone else 'is not for sale yet'}; to change that, write in {animal.place.file}"
             f" `came: {came}` in the place of the `came` there"
         )
-        return
-    tell_written(book, *sales.write_here_again(book.folder, animal, on))
+        return said, False
+    return said, True
 
 
 @happening("died", ON, YES)
@@ -394,6 +409,14 @@ def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until
 
 def tell_written(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
     """Says what was written, and gives the records as they stand with it. Where those would not hold together, it is taken back."""
+    now = _read_again(book)
+    for one in made:
+        told(one)
+    return now
+
+
+def _read_again(book: Book) -> tuple[Collection, Private]:
+    """The records as they stand with what was written. Where they would not hold together, all that the command wrote is taken back."""
     now = read_everything(book.folder)
     if now.collection is None or now.private is None:
         take_back(book.folder)
@@ -402,8 +425,6 @@ def tell_written(book: Book, *made: WrittenFile) -> tuple[Collection, Private]:
             Problem.at(COMMAND_LINE, one.code, f"with this {one.message} ({one.file}, line {one.line})")
             for one in wrong
         )
-    for one in made:
-        told(one)
     return now.collection, now.private
 
 

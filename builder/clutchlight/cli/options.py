@@ -26,7 +26,7 @@ from clutchlight.editing.disk import WrittenFile, one_command
 from clutchlight.model import Collection, When
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, for_shell, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.dates import NoDay, day_said, read_date
 from clutchlight.reading.ids import Known, animals_called, each_typed
@@ -351,7 +351,7 @@ def typed(command: str) -> str:
     context = click.get_current_context(silent=True)
     said = {} if context is None else context.params
     folder = said.get("folder") or said.get("alone")
-    return f"{as_called()} {command}" + (f" --collection {quoted(folder)}" if folder else "")
+    return f"{as_called()} {command}" + (f" --collection {for_shell(folder)}" if folder else "")
 
 
 def as_typed(said: str) -> str:
@@ -372,18 +372,13 @@ def as_called() -> str:
     """The program's name as the person called it: its bare name only where that finds this very program."""
     called = Path(sys.argv[0])
     if called.name == "__main__.py" and called.parent.name == "clutchlight":
-        return f"{quoted(sys.orig_argv[0])} -m clutchlight"
+        return f"{for_shell(sys.orig_argv[0])} -m clutchlight"
     if called.stem != "clutchlight":
         return "clutchlight"
     found = shutil.which("clutchlight")
     if found is not None and Path(found).resolve() == called.resolve():
         return "clutchlight"
-    return quoted(str(called))
-
-
-def quoted(path: Path | str) -> str:
-    """A path as it can be typed: in quotation marks where it has a space."""
-    return f'"{path}"' if " " in str(path) else str(path)
+    return for_shell(str(called))
 
 
 def check_one_line(text: str, what: str, option: str) -> None:

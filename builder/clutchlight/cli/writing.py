@@ -31,7 +31,6 @@ from clutchlight.cli.options import (
     not_to_come,
     opened,
     problems_shown,
-    quoted,
     say_day,
     show,
     shown_alone,
@@ -51,7 +50,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import Book
-from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, for_shell, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, animals_called, each_typed, too_many
@@ -80,10 +79,10 @@ def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool
         click.echo(f"made {folder / file}")
     if empty:
         click.echo(
-            f"Next: {as_called()} intake YOUR-LIST.xlsx --collection {quoted(folder)}, or write down your first animal"
+            f"Next: {as_called()} intake YOUR-LIST.xlsx --collection {for_shell(folder)}, or write down your first animal"
         )
         return
-    click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
+    click.echo(f"Next: {as_called()} build {for_shell(folder)} --out {for_shell(folder / 'site')}")
     click.echo(
         f"Then open {folder / 'site' / 'index.html'} in a browser, and put your animals in the place of the example's."
     )

@@ -10,7 +10,7 @@ refused, and then nothing was written.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -378,9 +378,9 @@ def came_back(private: Private, animals: Sequence[str]) -> Mapping[str, When | N
     return {name: last[name].returned if name in last else None for name in animals}
 
 
-def write_here_again(folder: Path, animal: Animal, on: When) -> list[WrittenFile]:
-    """Writes into an animal's own record that it came back from a sale: what else stands there then holds again."""
-    return _write(folder, [_Step(animal, {"came": {"how": "returned", "on": str(on)}})])
+def write_here_again(folder: Path, back: Iterable[tuple[Animal, When]]) -> list[WrittenFile]:
+    """Writes into the own record of each animal that it came back from a sale on its day: what else stands there then holds again."""
+    return _write(folder, [_Step(animal, {"came": {"how": "returned", "on": str(on)}}) for animal, on in back])
 
 
 def write_given_up(records: Records, animals: Sequence[str], *, on: date, refund: Fraction | None) -> WrittenFile:

@@ -61,7 +61,7 @@ from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.planning.readiness import CONSIDERED
-from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.problems import COMMAND_LINE, RecordsError, for_shell
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
@@ -357,7 +357,7 @@ def _why_left(draft: Draft, label: str, cell: str, reader: SheetReader) -> str:
     if status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
         sold = BEGINS_SALE.match(cell) and not kin
         sale = buyer_in(cell)
-        more = f' --to "{sale.name}"' if sale.name and '"' not in sale.name else ""
+        more = f" --to {for_shell(sale.name)}" if sale.name else ""
         if sale.paid is not None and not sale.part and reader.money.counts(sale.paid):
             more += f" --for {sale.paid.amount}"
         return f"this reads as a sale: {draft.command('sold', days.only_in(cell), more)}" if sold else _OF_A_SALE
