@@ -501,3 +501,30 @@ def test_a_reading_that_was_taken_back_proves_nothing_on_any_day() -> None:
     )
     case = Case((PLAIN,), animals, (clutch(), Clutch("K", (("S", ONE),), "D", later)))
     assert infer(as_collection(case)).grounds("D", "plain", 1) == Grounds("proven", "K")
+
+
+def test_founders_in_question_where_one_copy_more_does_not_do() -> None:
+    """By T both the dam and he would have it from founders nobody speaks of, one of two each; by S the dam alone."""
+    founders = tuple(
+        Animal(name, sex, (NORMAL,)) for name, sex in (("A", "male"), ("E", "female"), ("P", "male"), ("Q", "female"))
+    )
+    het = (Claim("Cone", ONE),)
+    case = Case(
+        (PLAIN,),
+        (
+            *founders,
+            Animal("S", "male", (NORMAL,), het),
+            Animal("T", "male", (NORMAL,), clutch="K"),
+            Animal("D", "female", (NORMAL,), clutch="L"),
+            Animal("Y", "male", (Reading(Look(("Cone",))),), clutch="C"),
+        ),
+        (
+            Clutch("K", (("A", ONE),), "E", DAY - timedelta(800)),
+            Clutch("L", (("P", ONE),), "Q", DAY - timedelta(800)),
+            Clutch("C", (("S", HALF), ("T", HALF)), "D", DAY),
+        ),
+    )
+    both = compared(case)
+    questions = both.inference.figures_of("Y").questions
+    number = both.inference.figures_of("Y").world.pedigree.egg_of
+    assert {place[1] for place in questions.at(questions.world.timeline.now)} == {number[one] for one in "AEPQ"}

@@ -20,7 +20,7 @@ from tests.unit.test_feeds import texts
 
 from clutchlight.editing.clutches import write_hatched
 from clutchlight.genetics.certainty import Certainty
-from clutchlight.genetics.in_question import OpenDoubt, Questions
+from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pairs import LocusGroup, Together
@@ -97,14 +97,13 @@ def test_what_a_founder_has_of_its_parents_is_not_told() -> None:
 
 
 def test_no_founder_is_in_question_whose_figure_needs_too_wide_a_table() -> None:
-    """Nor one that cannot hold more, nor one of another family."""
-    marginals = {0: (F(1, 2), F(1, 2)), 1: (F(1, 2), F(1, 2)), 2: (F(1), F(0)), 3: (F(1, 2), F(1, 2))}
-    network = SimpleNamespace(unanswered=lambda locus, egg: egg == 1, marginal=lambda locus, egg: marginals[egg])
-    world = SimpleNamespace(founders=[SimpleNamespace(number=number) for number in range(4)], loci=["at"])
-    supposed: Any = SimpleNamespace(world=world, network=network, domains=SimpleNamespace(masks=[[3, 3, 1, 3]]))
+    """Nor one that cannot hold more."""
+    marginals = {0: (F(1, 2), F(1, 2)), 1: (F(1, 2), F(1, 2)), 2: (F(1), F(0))}
+    network: Any = SimpleNamespace(unanswered=lambda locus, egg: egg == 1, marginal=lambda locus, egg: marginals[egg])
+    world = SimpleNamespace(founders=[SimpleNamespace(number=number) for number in range(3)], loci=["at"])
+    supposed: Any = SimpleNamespace(world=world, domains=SimpleNamespace(masks=[[3, 3, 1]]))
     supposed.priors = SimpleNamespace(more=lambda locus, egg: 2)
-    questions: Any = SimpleNamespace(_part=(0, 0, 0, 9))
-    assert list(Questions._holding_more(questions, supposed, OpenDoubt((0,)))) == [(0, 0)]
+    assert list(Questions._holding_by_weight(supposed, network)) == [(0, 0)]
 
 
 @pytest.mark.parametrize(

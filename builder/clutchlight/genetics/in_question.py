@@ -9,16 +9,18 @@ Formula    a doubt is open where the limit gives no chance to one of its alterna
            over loci. A founder who holds more in any of them than its own look and sure tests need is in question there.
            What it takes there: see `evidence`.
 Assumes    all doubts are taken together, each found by the limit alone. Only relatives of a doubt's animals are in question for it.
-           What needs a table beyond the limit leaves nobody in question.
+           What is found by weights alone, and needs a table beyond the limit, leaves nobody in question.
 Invariant  u -> 0 gives the figures of the limit.
-Cost       nothing without doubts; else a look at each after every event among its relatives, and for an open one a network for each of
-           its alternatives.
+Cost       nothing without doubts; else a look at each after every event among its relatives, and for an open one a search for each of
+           its alternatives: assignments of least order need no weights where one copy more at each locus that needs one will do.
+           Elsewhere a network.
 Source     figures#unrecorded-carriers; derived.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from fractions import Fraction
 from functools import cached_property
 
@@ -28,8 +30,8 @@ from msgspec.structs import replace
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import parts_of
-from clutchlight.genetics.possible import ChoiceKey, Place
-from clutchlight.genetics.solving import Solved, Supposed
+from clutchlight.genetics.possible import ChoiceKey, Place, WipedOutError
+from clutchlight.genetics.solving import LeastOrders, Priors, Solved, Supposed
 from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
@@ -146,10 +148,10 @@ class Questions:
             opening = one.weighed and not one.chance
             if not opening and not is_open:
                 break
-            supposed = Solved(self.world, moment, one.supposed)
-            if supposed.network is not None and (supposed.spared, supposed.kept) == kept:
+            held = self._holding_more(moment, one.supposed, doubt.eggs[0], kept)
+            if held is not None:
                 is_open = is_open or opening
-                found.update(self._holding_more(supposed, doubt))
+                found.update(held)
         return frozenset(found)
 
     def _kept(self, moment: int) -> tuple[bool, int]:
@@ -207,16 +209,31 @@ class Questions:
                 found.append(Alternative(Supposed(masks=((doubt.place, mask),)), chance, copies == doubt.found))
         return found
 
-    def _holding_more(self, supposed: Solved, doubt: OpenDoubt) -> Iterator[Place]:
-        """The related founders that hold more, in some assignment of least order, than their own looks and sure tests need."""
-        world, part = supposed.world, self._part
-        network = supposed.network
-        for egg in world.founders:
-            if network is None or part[egg.number] != part[doubt.eggs[0]]:
-                continue
-            for locus in range(len(world.loci)):
-                more = supposed.priors.more(locus, egg)
-                if not supposed.domains.masks[locus][egg.number] & more or network.unanswered(locus, egg.number):
+    def _holding_more(
+        self, moment: int, supposed: Supposed, egg: int, kept: tuple[bool, int] | None = None
+    ) -> frozenset[Place] | None:
+        """The relatives of an egg that hold more, in some assignment of least order, than their own looks and sure tests need.
+
+        None where nothing fits, or other than so many young (`kept`) must have kept a heterozygosity that never is.
+        """
+        held: Iterable[Place] | None = None
+        if kept is None or not kept[0]:
+            with suppress(WipedOutError):
+                held = LeastOrders(self.world, Priors(self.world, moment), supposed).holding_more()
+        if held is None:
+            solved = Solved(self.world, moment, supposed)
+            if solved.network is None or kept not in (None, (solved.spared, solved.kept)):
+                return None
+            held = self._holding_by_weight(solved, solved.network)
+        return frozenset(place for place in held if self.related(place[1], egg))
+
+    @staticmethod
+    def _holding_by_weight(solved: Solved, network: Network) -> Iterator[Place]:
+        """The same read off the weights of all assignments of least order, where no table passes the limit."""
+        for egg in solved.world.founders:
+            for locus in range(len(solved.world.loci)):
+                more = solved.priors.more(locus, egg)
+                if not solved.domains.masks[locus][egg.number] & more or network.unanswered(locus, egg.number):
                     continue
                 chances = network.marginal(locus, egg.number) or ()
                 if any(chance and more >> state & 1 for state, chance in enumerate(chances)):
@@ -236,7 +253,6 @@ class Questions:
     def beside(self, place: Place, without: int) -> Figure | NotComputed:
         """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
         now = self.world.timeline.now
-        opposite = Solved(self.world, now, Supposed(masks=((place, without),)))
-        found = self.at(now).union(self._holding_more(opposite, OpenDoubt((place[1],))))
+        found = self.at(now).union(self._holding_more(now, Supposed(masks=((place, without),)), place[1]) or ())
         asking = self.world.asking(lambda other, _: other in found)
         return answer(self.world, Solved(asking, now).network, place)

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
+from itertools import product
 
 from msgspec import Struct
 
@@ -90,13 +91,106 @@ def _levels(prior: tuple[Weight, ...]) -> tuple[tuple[int, int], ...]:
     return tuple(sorted(found.items()))
 
 
+class LeastOrders:
+    """What the evidence of a moment leaves possible, and founders put at their states of least order in it.
+
+    `free`: what is possible at any order. `supposed`: what is taken as true besides. `like`: the same solved before, with the loci at
+    which weights are others now; loci must not hang together. Raises WipedOutError where nothing fits.
+    """
+
+    def __init__(
+        self,
+        world: World,
+        priors: Priors,
+        supposed: Supposed | None = None,
+        like: tuple[Solved, frozenset[int]] | None = None,
+    ) -> None:
+        self.world = world
+        self.priors = priors
+        self._like = like
+        masks = priors.masks(self._known(lambda like: like.free))
+        for (locus, egg), mask in supposed.masks if supposed else ():
+            masks[locus][egg] &= mask
+        self.free = world.domains(masks)
+        for key, kept in supposed.choices if supposed else ():
+            self.free.keep(key, self.free.choices[key] & kept)
+        self.free.propagate()
+
+    def _known(self, domains: Callable[[Solved], Domains]) -> Mapping[int, Sequence[int]]:
+        """What is known to be possible at the loci where nothing is another than when it was solved before."""
+        if self._like is None:
+            return {}
+        like, others = self._like
+        return {locus: row for locus, row in enumerate(domains(like).masks) if locus not in others}
+
+    def placed(self, freed: Mapping[Place, int], only: int | None = None) -> Domains | None:
+        """Domains with founders at their least order but for the freed ones, up to the order given with each; None: nothing fits.
+
+        `only`: the one locus to look at, as if the others did not exist.
+        """
+        world = self.world if only is None else self.world.only(only)
+        loci = range(len(self.world.loci)) if only is None else (only,)
+        known = {} if freed else self._known(lambda like: like.domains)
+        rows = [known[locus] if locus in known else self.free.masks[locus] for locus in loci]
+        domains = Domains(world.pedigree, world.states, rows)
+        domains.choices.update(self.free.choices)
+        try:
+            for position, locus in enumerate(loci):
+                row = self.free.masks[locus]
+                for number in (egg.number for egg in self.world.founders if several(row[egg.number])):
+                    above = freed.get((locus, number), 0)
+                    domains.narrow(position, number, self.priors.up_to(locus, number, row[number], above))
+            domains.propagate()
+        except WipedOutError:
+            return None
+        return domains
+
+    def several(self, locus: int) -> list[Place]:
+        """The founders that may be of more than one order at a locus."""
+        row = self.free.masks[locus]
+        numbers = (egg.number for egg in self.world.founders)
+        return [(locus, egg) for egg in numbers if self.priors.up_to(locus, egg, row[egg]) != row[egg]]
+
+    def singles(self) -> list[list[Place]]:
+        """The founders of whom one unrecorded copy more would make all fit: at each locus that does not fit alone, else at any."""
+        every = range(len(self.world.loci))
+        if troubled := [locus for locus in every if self.placed({}, locus) is None]:
+            return [self._singles(self.several(locus), locus) for locus in troubled]
+        return [self._singles([place for locus in every for place in self.several(locus)], None)]
+
+    def _singles(self, places: Sequence[Place], only: int | None) -> list[Place]:
+        return [place for place in places if self.placed({place: 1}, only) is not None]
+
+    def holding_more(self) -> frozenset[Place] | None:
+        """The founders that hold more, in some assignment of least order, than their own looks and sure tests need.
+
+        None where that order is not known without weights: where one copy more at each locus that needs one does not do.
+        """
+        placed = self.placed({})
+        if placed is not None and placed.satisfiable():
+            ways: list[tuple[Place, ...]] = [()]
+        else:
+            found = product(*self.singles())
+            ways = [
+                one for one in found if (fit := self.placed(dict.fromkeys(one, 1))) is not None and fit.satisfiable()
+            ]
+        if not ways:
+            return None
+        anyway = {
+            (locus, egg.number)
+            for locus in range(len(self.world.loci))
+            for egg in self.world.founders
+            if self.priors.up_to(locus, egg.number, self.free.masks[locus][egg.number]) & self.priors.more(locus, egg)
+        }
+        return frozenset(anyway.union(*ways))
+
+
 class Solved:
     """The network of a species at a moment, what is possible, and how many unrecorded copies the evidence needs.
 
     `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
-    heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`: what is taken as true besides.
-    `like`: the same solved before, with the loci at which weights are others now; loci must not hang together.
+    heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`, `like`: as in `LeastOrders`.
     """
 
     def __init__(
@@ -126,87 +220,33 @@ class Solved:
         self.order = [0] * len(world.loci)
         self.copies = self.kept = 0
         try:
-            self.free = self._free(world)
+            self.orders = LeastOrders(world, self.priors, self.supposed, self._like)
         except WipedOutError as wiped:
             self.conflict = wiped
             return
-        self.domains = self.free
+        self.domains = self.free = self.orders.free
         for locus in range(len(world.loci)):
             for egg in world.founders:
                 self.order[locus] += self.priors.forced(locus, egg.number, self.free.masks[locus][egg.number])
         self._solve()
 
-    def _free(self, world: World) -> Domains:
-        masks = self.priors.masks(self._known(lambda like: like.free))
-        for (locus, egg), mask in self.supposed.masks:
-            masks[locus][egg] &= mask
-        domains = world.domains(masks)
-        for key, kept in self.supposed.choices:
-            domains.keep(key, domains.choices[key] & kept)
-        domains.propagate()
-        return domains
-
-    def _known(self, domains: Callable[[Solved], Domains]) -> Mapping[int, Sequence[int]]:
-        """What is known to be possible at the loci where nothing is another than when it was solved before."""
-        if self._like is None:
-            return {}
-        like, others = self._like
-        return {locus: row for locus, row in enumerate(domains(like).masks) if locus not in others}
-
-    def _placed(self, freed: Mapping[Place, int], only: int | None = None) -> Domains | None:
-        """Domains with founders at their least order but for the freed ones, up to the order given with each; None: nothing fits.
-
-        `only`: the one locus to look at, as if the others did not exist.
-        """
-        world = self.world if only is None else self.world.only(only)
-        loci = range(len(self.world.loci)) if only is None else (only,)
-        known = {} if freed else self._known(lambda like: like.domains)
-        rows = [known[locus] if locus in known else self.free.masks[locus] for locus in loci]
-        domains = Domains(world.pedigree, world.states, rows)
-        domains.choices.update(self.free.choices)
-        try:
-            for position, locus in enumerate(loci):
-                row = self.free.masks[locus]
-                for number in (egg.number for egg in self.world.founders if several(row[egg.number])):
-                    above = freed.get((locus, number), 0)
-                    domains.narrow(position, number, self.priors.up_to(locus, number, row[number], above))
-            domains.propagate()
-        except WipedOutError:
-            return None
-        return domains
-
     def _solve(self) -> None:
         if not self.spared and self._settled_soon():
             return
-        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self._several(locus)}
+        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self.orders.several(locus)}
         self._settled(everyone, None)
 
     def _settled_soon(self) -> bool:
         """Whether founders at their least orders will do, or with one copy more here and there."""
         if self._settled({}, 0):
             return True
-        troubled = [locus for locus in range(len(self.world.loci)) if self._placed({}, locus) is None]
-        if troubled:
-            singles = {place: 1 for locus in troubled for place in self._singles(locus, locus)}
-            most = len(troubled)
-        else:
-            singles = {place: 1 for locus in range(len(self.world.loci)) for place in self._singles(locus, None)}
-            most = 1
-        return bool(singles) and self._settled(singles, most)
-
-    def _several(self, locus: int) -> list[Place]:
-        """The founders that may be of more than one order at a locus."""
-        row = self.free.masks[locus]
-        numbers = (egg.number for egg in self.world.founders)
-        return [(locus, egg) for egg in numbers if self.priors.up_to(locus, egg, row[egg]) != row[egg]]
-
-    def _singles(self, locus: int, only: int | None) -> list[Place]:
-        """The founders of whom one unrecorded copy more would make everything fit."""
-        return [place for place in self._several(locus) if self._placed({place: 1}, only) is not None]
+        groups = self.orders.singles()
+        singles = {place: 1 for group in groups for place in group}
+        return bool(singles) and self._settled(singles, len(groups))
 
     def _settled(self, freed: Mapping[Place, int], most: int | None) -> bool:
         """Takes the network with these founders freed, if its evidence has weight at an order of at most `most` above the forced one."""
-        domains = self._placed(freed)
+        domains = self.orders.placed(freed)
         if domains is None:
             return False
         world = self.world
