@@ -505,14 +505,14 @@ def test_a_reading_that_was_taken_back_proves_nothing_on_any_day() -> None:
 
 def test_founders_in_question_where_one_copy_more_does_not_do() -> None:
     """By T both the dam and he would have it from founders nobody speaks of, one of two each; by S the dam alone."""
-    founders = tuple(
-        Animal(name, sex, (NORMAL,)) for name, sex in (("A", "male"), ("E", "female"), ("P", "male"), ("Q", "female"))
-    )
+    males = tuple(Animal(name, "male", (NORMAL,)) for name in "AP")
+    females = tuple(Animal(name, "female", (NORMAL,)) for name in "EQ")
     het = (Claim("Cone", ONE),)
     case = Case(
         (PLAIN,),
         (
-            *founders,
+            *males,
+            *females,
             Animal("S", "male", (NORMAL,), het),
             Animal("T", "male", (NORMAL,), clutch="K"),
             Animal("D", "female", (NORMAL,), clutch="L"),

@@ -49,13 +49,19 @@ def told(collection: Collection) -> Told:
     }
 
 
+def one_a_moment(monkeypatch: pytest.MonkeyPatch, price: int = 0) -> None:
+    """Has a span parted wherever going through it costs more than this: where it is nothing, into its moments."""
+    monkeypatch.setattr(history, "SPLIT", price)
+    monkeypatch.setattr(history, "FILL", 0)
+
+
 @pytest.mark.parametrize("name", SHAPES)
 def test_spans_change_no_figure(monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     collection = generate(SHAPES[name], seed=1).collection
     networks = {}
     found = {}
     for price in (0, 1 << 40):
-        monkeypatch.setattr(history, "SPLIT", price)
+        one_a_moment(monkeypatch, price)
         found[price] = told(collection)
         inference = infer(collection)
         networks[price] = len(inference.figures_of(next(iter(collection.animals))).history.spans)
@@ -65,7 +71,7 @@ def test_spans_change_no_figure(monkeypatch: pytest.MonkeyPatch, name: str) -> N
 
 def test_a_sure_test_counts_from_its_day_though_the_look_comes_in_a_later_span(monkeypatch: pytest.MonkeyPatch) -> None:
     """Until it was looked at, a founder tested for a trait had it unrecorded; a span that ends before the look does not know it."""
-    monkeypatch.setattr(history, "SPLIT", 0)
+    one_a_moment(monkeypatch)
     locus = Locus("plain", "dominant", ("Cone",))
     tested, looked = date(2010, 1, 1), date(2015, 1, 1)
     rows = (Reading(Look(("Cone",)), looked), Reading(Look(("Cone",)), date(2016, 1, 1)))
@@ -79,7 +85,7 @@ def test_a_sure_test_counts_from_its_day_though_the_look_comes_in_a_later_span(m
 
 def test_what_a_third_reading_leaves_open_again_is_open_in_its_span(monkeypatch: pytest.MonkeyPatch) -> None:
     """Read as normal, once more as normal, and then as one that cannot be told: it may be visual, as its normal young leaves open."""
-    monkeypatch.setattr(history, "SPLIT", 0)
+    one_a_moment(monkeypatch)
     locus = Locus("plain", "recessive", ("Cone",))
     normal, unsure = Look(()), Look((), cannot_tell=("Cone",))
     het = (Claim("Cone", Fraction(1)),)
@@ -103,7 +109,7 @@ def test_what_a_third_reading_leaves_open_again_is_open_in_its_span(monkeypatch:
 
 def test_twins_read_on_one_day_are_one_mate_of_a_claimed_founder(monkeypatch: pytest.MonkeyPatch) -> None:
     """While her claim is tried among those alone who bear on it, such a mate is without its parents, as a founder is."""
-    monkeypatch.setattr(history, "SPLIT", 0)
+    one_a_moment(monkeypatch)
     locus = Locus("plain", "recessive", ("Cone",))
     normal, unsure = (Reading(Look(())),), (Reading(Look((), cannot_tell=("Cone",))),)
     founders = (

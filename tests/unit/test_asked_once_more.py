@@ -53,7 +53,7 @@ DAY = date(2026, 11, 25)
 
 def test_the_widest_clique_is_the_one_of_most_entries() -> None:
     """Of a chain of 2, 2 and 5 states: 4 and 10 entries."""
-    plan = planned((2, 2, 5), [(0, 1), (1, 2)])
+    plan = planned((2, 2, 5), ((0, 1), (1, 2)))
     assert (plan.entries, plan.widest) == (14, 10)
 
 

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from math import prod
 from random import Random
+from typing import Any
 
 import pytest
 
 from clutchlight.genetics.tree import DEAR, EliminationPlan, Factor, Tree, planned
 
-Scopes = list[tuple[int, ...]]
+Scopes = tuple[tuple[int, ...], ...]
 
 
 def drawn(seed: int, variables: int, scopes: int) -> tuple[tuple[int, ...], Scopes]:
     """Sizes, and scopes of three that reach back a little, as parents and young do."""
     random = Random(seed)
     sizes = tuple(random.choice((2, 2, 3, 4)) for _ in range(variables))
-    return sizes, [tuple(sorted(random.sample(range(variables), 3))) for _ in range(scopes)]
+    return sizes, tuple(tuple(sorted(random.sample(range(variables), 3))) for _ in range(scopes))
 
 
 CASES = [drawn(seed, 6 + 3 * seed, 5 + 8 * seed) for seed in range(8)]
@@ -80,6 +81,21 @@ def test_what_does_not_change_is_the_same_table() -> None:
     assert tree.belief((0,)) is not before
 
 
+def test_what_is_supposed_is_forgotten_afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beliefs are then those of before, and no message is made again; a change that follows is noticed."""
+    near, far = Factor((0, 1), [1, 2, 3, 4]), Factor((1, 2), [1, 5, 2, 7])
+    tree = Tree((2, 2, 2), (near, far))
+    before = tree.belief((0,)), tree.belief((2,))
+    with tree.supposing({0: [0, 0, 3, 4]}):
+        assert not tree.belief((0,))[0]
+        assert tree.belief((2,)) == Tree((2, 2, 2), (Factor((0, 1), [0, 0, 3, 4]), far)).belief((2,))
+    with monkeypatch.context() as patched:
+        patched.setattr(tree, "_send", lambda *way: pytest.fail("a message was made again"))
+        assert (tree.belief((0,)), tree.belief((2,))) == before
+    tree.change(1, [1, 5, 2, 8])
+    assert tree.belief((0,)) == Tree((2, 2, 2), (near, Factor((1, 2), [1, 5, 2, 8]))).belief((0,))
+
+
 def test_products_of_neighbours_before_one_that_changed_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of five beside a clique the last alone is multiplied in anew; the belief is as if all were."""
     middle = Factor((0, 1, 2, 3, 4), list(range(1, 33)))
@@ -90,9 +106,9 @@ def test_products_of_neighbours_before_one_that_changed_are_kept(monkeypatch: py
     asked: list[int] = []
     spread = tree._spread
 
-    def counted(at: int, scope: tuple[int, ...]) -> object:
+    def counted(at: int, *sent: Any) -> Any:
         asked.append(at)
-        return spread(at, scope)
+        return spread(at, *sent)
 
     monkeypatch.setattr(tree, "_spread", counted)
     last = tree._links[clique][-1][0]

@@ -59,7 +59,8 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
 
 
 SPLIT = 160
-"""Table entries changed for each place (egg and locus) from which a second network costs less: making one costs about as much."""
+FILL = 4
+"""A second network costs about as much as changing so many table entries for each place (egg and locus), and so many times its own."""
 
 Row = tuple[Event | None, Figure | NotComputed]
 
@@ -109,8 +110,9 @@ class FigureHistory:
     def _spanned(self, start: int, end: int) -> Iterator[tuple[int, Network]]:
         """One network, or, while going through its moments costs more than making two, those of either half of the span."""
         network = self._network(start, end)
-        size = len(self.world.pedigree.eggs) * len(self.world.loci)
-        if end - start > 1 and network.work(range(start + 1, end + 1)) > SPLIT * size:
+        places = len(self.world.pedigree.eggs) * len(self.world.loci)
+        another = SPLIT * places + FILL * sum(tree.plan.entries for tree in network.trees)
+        if end - start > 1 and network.work(range(start + 1, end + 1)) > another:
             middle = (start + end) // 2
             yield from self._spanned(start, middle)
             yield from self._spanned(middle, end)

@@ -141,11 +141,8 @@ class SpeciesFigures:
             if not rest:
                 found.append(((state,), chance))
                 continue
-            self.network.pin(place, 1 << state)
-            try:
+            with self.network.pinned(place, 1 << state):
                 found += [((state, *states), chance * part) for states, part in self.together(rest, heard)]
-            finally:
-                self.network.pin(place, None)
         return found
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:

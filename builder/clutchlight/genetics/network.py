@@ -11,6 +11,7 @@ Source     figures#trees-of-cliques, figures#width.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from fractions import Fraction
 from functools import cache
 from typing import TypeVar
@@ -68,12 +69,7 @@ class Network:
             variables = list(dict.fromkeys(variable for number in numbers for variable in rules[number].scope))
             self.number_in.update({variable: index for index, variable in enumerate(variables)})
             factors = [
-                Factor(
-                    self._numbers(rules[number].scope),
-                    self.factors.table(rules[number]),
-                    self.factors.fixed and rules[number].kind == "young",
-                )
-                for number in numbers
+                Factor(self._numbers(rules[number].scope), self.factors.table(rules[number])) for number in numbers
             ]
             try:
                 tree = Tree([self.factors.size[variable] for variable in variables], factors, limit)
@@ -107,7 +103,11 @@ class Network:
         changed: dict[int, None] = {}
         for event in range(first, last):
             changed.update(dict.fromkeys(self._factors_touched(event)))
-        self._remake(changed)
+        self._folded.clear()
+        for number in changed:
+            if number in self.factor_at:
+                tree, factor = self.factor_at[number]
+                self.trees[tree].change(factor, self.factors.table(self.factors.rules[number]))
         return self._trees_with(changed)
 
     def work(self, moments: range) -> int:
@@ -132,24 +132,30 @@ class Network:
                 (locus, family, egg if self.factors.pedigree.families[family].each_egg else -1), ()
             )
 
-    def _remake(self, numbers: Mapping[int, None]) -> None:
-        for number in numbers:
-            if number in self.factor_at:
-                self.give(number, self.factors.table(self.factors.rules[number]))
+    @contextmanager
+    def supposing(self, tables: Mapping[int, Table | None]) -> Iterator[None]:
+        """Within it these factors have other tables."""
+        folded, self._folded = self._folded, {}
+        at = ((self.factor_at[number], table) for number, table in tables.items() if number in self.factor_at)
+        with ExitStack() as stack:
+            for tree, changes in grouped((tree, (factor, table)) for (tree, factor), table in at).items():
+                stack.enter_context(self.trees[tree].supposing(dict(changes)))
+            try:
+                yield
+            finally:
+                self._folded = folded
 
-    def give(self, number: int, table: Table | None) -> None:
-        """Puts a table in the place of a factor's own."""
-        self._folded.clear()
-        tree, factor = self.factor_at[number]
-        self.trees[tree].change(factor, table)
-
-    def pin(self, place: Place, mask: int | None) -> None:
-        """Adds the knowledge that an egg has one of these states, as a sure test would; None takes it back."""
-        if mask is None:
-            self.factors.pins.pop(place, None)
-        else:
-            self.factors.pins[place] = mask
-        self._remake(dict.fromkeys(self._factors_at(place)))
+    @contextmanager
+    def pinned(self, place: Place, mask: int) -> Iterator[None]:
+        """Within it an egg is known to have one of these states, as by a sure test."""
+        pins, self.factors.pins = self.factors.pins, {**self.factors.pins, place: mask}
+        try:
+            with self.supposing(
+                {number: self.factors.table(self.factors.rules[number]) for number in self._factors_at(place)}
+            ):
+                yield
+        finally:
+            self.factors.pins = pins
 
     # -- answers ---------------------------------------------------------------------------------------------------------
 

@@ -33,6 +33,7 @@ from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
 from clutchlight.genetics.states import States, bits
 from clutchlight.genetics.terms import gathered
+from clutchlight.genetics.tree import Table
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
 
@@ -307,28 +308,24 @@ def _fallen(network: Network, doubts: tuple[Variable, ...]) -> Iterator[Fraction
     whole = sum(weights)
     for position, weight in enumerate(weights):
         if weight:
-            _settle(network, doubts[0], position)
-            try:
+            with network.supposing(_settled(network, doubts[0], position)):
                 for chance in _fallen(network, doubts[1:]):
                     yield Fraction(weight, whole) * chance
-            finally:
-                _settle(network, doubts[0], None)
 
 
 def _size(network: Network, doubt: Variable) -> int:
     return network.trees[network.tree_of[doubt]].sizes[network.number_in[doubt]]
 
 
-def _settle(network: Network, doubt: Variable, position: int | None) -> None:
-    """Adds the knowledge how a choice of sire or a sex turned out, as one of its positions; None takes it back."""
-    number = next(
-        n for n, rule in enumerate(network.factors.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt
-    )
-    table = network.factors.table(network.factors.rules[number])
-    if position is not None and table is not None:
-        length = len(table) // _size(network, doubt)
-        table = [weight * (index // length == position) for index, weight in enumerate(table)]
-    network.give(number, table)
+def _settled(network: Network, doubt: Variable, position: int) -> dict[int, Table]:
+    """The factor that says of a choice of sire or a sex how it turned out, as one of its positions."""
+    rules = network.factors.rules
+    number = next(n for n, rule in enumerate(rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt)
+    table = network.factors.table(rules[number])
+    if table is None:
+        return {}
+    length = len(table) // _size(network, doubt)
+    return {number: [weight * (index // length == position) for index, weight in enumerate(table)]}
 
 
 def _to_one(table: Sequence[tuple[Members, Fraction]]) -> tuple[tuple[tuple[Members, Fraction], ...], Fraction]:

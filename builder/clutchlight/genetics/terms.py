@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from fractions import Fraction
 from math import gcd, lcm
-from typing import TypeVar
+from typing import TypeVar, cast
 
 KEPT = 1 << 20
 
@@ -62,6 +62,9 @@ class Term:
         return Term(self.order + other.order, self.coeff * other.coeff)
 
     __rmul__ = __mul__
+
+    def __floordiv__(self, divisor: int) -> Term:
+        return Term(self.order, self.coeff // divisor)
 
     def __pow__(self, exponent: int) -> Term:
         return Term(self.order * exponent, self.coeff**exponent)
@@ -131,10 +134,11 @@ def gathered(chances: Iterable[tuple[Of, Fraction]]) -> dict[Of, Fraction]:
 
 def reduced(weights: list[Weight]) -> list[Weight]:
     """The same weights up to one common factor, made small: whole numbers stay short over a long pedigree."""
-    common = gcd(*(weight if isinstance(weight, int) else weight.coeff for weight in weights))
-    if common < 2:
-        return weights
-    return [w // common if isinstance(w, int) else Term(w.order, w.coeff // common) for w in weights]
+    try:
+        common = gcd(*cast("list[int]", weights))
+    except TypeError:  # not all of them are plain numbers
+        common = gcd(*map(leading, weights))
+    return weights if common < 2 else [weight // common for weight in weights]
 
 
 def total(weights: Iterable[Weight]) -> Weight:

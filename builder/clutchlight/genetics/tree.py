@@ -3,24 +3,26 @@
 Computes   for a graph of variables (joined when a factor holds both) the cliques of an elimination order, joined into a forest with the
            running-intersection property, and what it will cost in table entries.
 Symbols    size = number of states of a variable; the entries of a clique = the product of its sizes.
-Order      greedy, twice: smallest new table first, and fewest new pairs first. Where both are dear, smallest new table first is tried
-           again with its prices shaken a little, by fixed amounts. The plan with fewest entries in all is kept, ties by the order of
+Order      greedy, twice: smallest new table first, and fewest new pairs first. Where both are dear, they are tried again with their
+           prices shaken a little, by fixed amounts. The plan with fewest entries in all is kept, ties by the order of
            trying, then by variable number. The plan is a value: it can be printed and costed before any work.
 Cost       about (variables) x (clique size)^2.
 Source     Lauritzen & Spiegelhalter 1988, J R Stat Soc B 50:157-224; greedy orders: Kjaerulff 1990 (technical report, from memory).
 
->>> plan = planned((2, 2, 2, 2), [(0, 1), (1, 2), (2, 3), (0, 3)])   # a ring of four
+>>> plan = planned((2, 2, 2, 2), ((0, 1), (1, 2), (2, 3), (0, 3)))   # a ring of four
 >>> plan.cliques, plan.entries
 (((0, 1, 3), (1, 2, 3)), 16)
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from copy import copy
+from functools import lru_cache, reduce
 from heapq import heapify, heappop, heappush
 from math import prod
-from operator import itemgetter, mul
+from operator import add, itemgetter, mul
 
 from msgspec import Struct
 
@@ -62,7 +64,8 @@ class EliminationPlan(Struct, frozen=True):
         return next(clique for clique in fewest if set(scope) <= set(self.cliques[clique]))
 
 
-def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> EliminationPlan:
+@lru_cache(maxsize=256)
+def planned(sizes: tuple[int, ...], scopes: tuple[tuple[int, ...], ...]) -> EliminationPlan:
     """The cheaper of the plans of the greedy orders, for one or more connected sets of variables."""
     graph: Graph = {}
     for scope in scopes:
@@ -72,14 +75,15 @@ def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> Eliminatio
         near.discard(variable)
     plans = [_joined(_order(graph, sizes, cost), sizes) for cost in (_new_entries, _new_pairs)]
     if min(plan.entries for plan in plans) >= DEAR:
-        plans += [_joined(_order(graph, sizes, _shaken(turn)), sizes) for turn in range(SHAKES)]
+        shaken = (_shaken(cost, turn) for turn in range(SHAKES) for cost in (_new_entries, _new_pairs))
+        plans += [_joined(_order(graph, sizes, cost), sizes) for cost in shaken]
     return min(plans, key=lambda plan: plan.entries)
 
 
-def _shaken(turn: int) -> Cost:
-    """The price of a new table raised by up to six tenths, by an amount of its own for each variable and turn."""
+def _shaken(cost: Cost, turn: int) -> Cost:
+    """A price raised by up to six tenths, by an amount of its own for each variable and turn."""
     return lambda variable, graph, sizes: (
-        _new_entries(variable, graph, sizes) * (100 + (variable * 7919 + turn * 4093 + variable * turn * 271) % 61)
+        cost(variable, graph, sizes) * (100 + (variable * 7919 + turn * 4093 + variable * turn * 271) % 61)
     )
 
 
@@ -157,11 +161,10 @@ LIMIT = 1 << 20
 
 
 class Factor(Struct, frozen=True):
-    """A table over some variables; `fixed` ones never change and may rule combinations out once and for all."""
+    """A table over some variables; None: it says nothing."""
 
     scope: tuple[int, ...]
     table: Table | None
-    fixed: bool = False
 
 
 class _Belief(Struct, frozen=True):
@@ -180,6 +183,10 @@ class TooWideError(Exception):
         super().__init__(f"{entries} table entries")
 
 
+_STANDING = ("tables", "_messages", "_current", "_made", "_altered", "_altered_own", "_own", "_beliefs")
+"""What of a tree changes with its factors, but for the turn: that of a change is never used twice."""
+
+
 class Tree:
     """One connected network. Factors are numbered as given. Raises TooWideError when a table would pass the limit.
 
@@ -189,7 +196,7 @@ class Tree:
 
     def __init__(self, sizes: Sequence[int], factors: Sequence[Factor], limit: int = LIMIT) -> None:
         self.sizes = tuple(sizes)
-        self.plan: EliminationPlan = planned(self.sizes, (factor.scope for factor in factors))
+        self.plan: EliminationPlan = planned(self.sizes, tuple(factor.scope for factor in factors))
         if self.plan.widest > limit:
             widest = max(self.plan.cliques, key=lambda clique: prod(self.sizes[variable] for variable in clique))
             raise TooWideError(widest, self.plan.widest)
@@ -206,61 +213,18 @@ class Tree:
         self._made = [0] * (2 * len(self.plan.edges))
         self._altered = [0] * (2 * len(self.plan.edges))
         self._altered_own = [1] * len(self.plan.cliques)
-        self._base: list[Table] = []
-        self._live: list[list[int] | None] = []
-        self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
-        self._own: list[Table | None] = [None] * len(self.plan.cliques)
+        self._own: list[Sequence[Weight] | None] = [None] * len(self.plan.cliques)
         self._first_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
         self._last_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
         self._beliefs: dict[tuple[int, ...], _Belief] = {}
-        self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
-        self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
-        self._set_up(factors)
+        self._of_clique: list[list[int]] = [[] for _ in self.plan.cliques]
+        for number, clique in enumerate(self.place):
+            self._of_clique[clique].append(number)
 
-    def _set_up(self, factors: Sequence[Factor]) -> None:
-        fixed: list[list[int]] = [[] for _ in self.plan.cliques]
-        for number, factor in enumerate(factors):
-            (fixed if factor.fixed else self._changing)[self.place[number]].append(number)
-        for clique, variables in enumerate(self.plan.cliques):
-            base: Table = [1] * prod(self.sizes[variable] for variable in variables)
-            for number in fixed[clique]:
-                table = self.tables[number]
-                if table is not None:
-                    base = [
-                        w * table[i] for w, i in zip(base, self._full_map(clique, self.scopes[number]), strict=True)
-                    ]
-            live = [index for index, weight in enumerate(base) if weight]
-            self._live.append(None if len(live) == len(base) else live)
-            self._base.append(base if len(live) == len(base) else [base[index] for index in live])
-
-    def _full_map(self, clique: int, scope: tuple[int, ...]) -> Sequence[int]:
+    def _positions(self, clique: int, scope: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """The sizes of a clique's variables, and where in it those of `scope` stand."""
         variables = self.plan.cliques[clique]
-        return _index_map(
-            tuple(self.sizes[variable] for variable in variables),
-            tuple(variables.index(variable) for variable in scope),
-        )
-
-    def _map(self, clique: int, scope: tuple[int, ...]) -> Sequence[int]:
-        """For each live entry of a clique, its entry in a table over `scope`."""
-        found, live = self._full_map(clique, scope), self._live[clique]
-        return found if live is None else [found[index] for index in live]
-
-    def _spread(self, clique: int, scope: tuple[int, ...]) -> Picker:
-        """From a table over `scope` to the live entries of a clique."""
-        key = (clique, scope)
-        if key not in self._spreads:
-            self._spreads[key] = _picker(self._map(clique, scope))
-        return self._spreads[key]
-
-    def _summing(self, clique: int, scope: tuple[int, ...]) -> list[Picker]:
-        """For each entry of a table over `scope`, the live entries of a clique that are summed in it."""
-        key = (clique, scope)
-        if key not in self._sums:
-            members: list[list[int]] = [[] for _ in range(prod(self.sizes[variable] for variable in scope))]
-            for entry, index in enumerate(self._map(clique, scope)):
-                members[index].append(entry)
-            self._sums[key] = [_picker(entries) for entries in members]
-        return self._sums[key]
+        return tuple(map(self.sizes.__getitem__, variables)), tuple(map(variables.index, scope))
 
     def change(self, number: int, table: Table | None) -> None:
         """Gives a factor another table. Messages that can depend on it are looked at again when they are next needed."""
@@ -278,6 +242,18 @@ class Tree:
                 if other != came and self._current[message]:
                     self._current[message] = False
                     waiting.append((other, clique))
+
+    @contextmanager
+    def supposing(self, tables: Mapping[int, Table | None]) -> Iterator[None]:
+        """Within it these factors have other tables; afterwards all is as it was, and nothing is worked out again."""
+        before = {name: copy(getattr(self, name)) for name in _STANDING}
+        for number, table in tables.items():
+            self.change(number, table)
+        try:
+            yield
+        finally:
+            vars(self).update(before)
+            self._turn += 1
 
     def belief(self, scope: tuple[int, ...]) -> Table:
         """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable.
@@ -335,6 +311,8 @@ class Tree:
         first = self._partial(clique, links[:place], self._first_parts[clique], own)
         last = self._partial(clique, links[:place:-1], self._last_parts[clique], (0, None))
         parts = [part for part in (first, last) if part is not None]
+        if not parts:
+            return [1] * prod(self._positions(clique, ())[0])
         return parts[0] if len(parts) == 1 else list(map(mul, *parts))
 
     def _partial(
@@ -348,24 +326,27 @@ class Tree:
                 product = kept[step][1]
                 continue
             if (sent := self._messages[message ^ 1]) is not None:
-                spread = self._spread(clique, self.plan.edges[message >> 1].shared)(sent)
+                spread = self._spread(clique, self.plan.edges[message >> 1].shared, sent)
                 product = spread if product is None else list(map(mul, product, spread))
             kept[step:] = [(turn, product)]
         return product
 
-    def _own_product(self, clique: int) -> Table:
-        weights = self._own[clique]
-        if weights is None:
-            weights = self._base[clique]
-            for number in self._changing[clique]:
-                table = self.tables[number]
-                if table is not None:
-                    weights = list(map(mul, weights, self._spread(clique, self.scopes[number])(table)))
-            self._own[clique] = weights
-        return weights
+    def _own_product(self, clique: int) -> Sequence[Weight] | None:
+        if self._own[clique] is None:
+            told = ((self.scopes[number], self.tables[number]) for number in self._of_clique[clique])
+            spreads = [self._spread(clique, scope, table) for scope, table in told if table is not None]
+            if spreads:
+                self._own[clique] = reduce(lambda some, more: list(map(mul, some, more)), spreads)
+        return self._own[clique]
+
+    def _spread(self, clique: int, scope: tuple[int, ...], table: Table) -> Sequence[Weight]:
+        """A table over `scope` as one over a clique."""
+        return _spreading(*self._positions(clique, scope))(table)
 
     def _summed(self, weights: Sequence[Weight], clique: int, scope: tuple[int, ...]) -> Table:
-        return [total(pick(weights)) for pick in self._summing(clique, scope)]
+        pickers, across = _summing(*self._positions(clique, scope))
+        rows: Iterator[Iterable[Weight]] = (pick(weights) for pick in pickers)
+        return list(reduce(lambda some, more: map(add, some, more), rows)) if across else [total(row) for row in rows]
 
     @property
     def total(self) -> Weight:
@@ -373,21 +354,40 @@ class Tree:
         return total(self.belief(self.plan.cliques[0][:1])) if self.plan.cliques else 1
 
 
-def _picker(positions: Sequence[int]) -> Picker:
-    if len(positions) > 1:
-        return itemgetter(*positions)
-    return lambda table: [table[position] for position in positions]
+def _picker(entries: Sequence[int]) -> Picker:
+    if len(entries) > 1:
+        return itemgetter(*entries)
+    return lambda table: [table[entry] for entry in entries]
 
 
 @lru_cache(maxsize=4096)
-def _index_map(sizes: tuple[int, ...], positions: tuple[int, ...]) -> tuple[int, ...]:
-    """For each entry of a table of these sizes, the entry of the table over the variables at `positions`."""
+def _spreading(sizes: tuple[int, ...], positions: tuple[int, ...]) -> Picker:
+    """For each entry of a clique of these sizes, takes its entry in a table over the variables at `positions`."""
+    strides = dict(zip(positions, _strides([sizes[position] for position in positions]), strict=True))
+    return _picker(_entries(sizes, [strides.get(position, 0) for position in range(len(sizes))]))
+
+
+@lru_cache(maxsize=4096)
+def _summing(sizes: tuple[int, ...], positions: tuple[int, ...]) -> tuple[list[Picker], bool]:
+    """For each entry of a table over the variables at `positions`, takes the entries of a clique that are summed in it; or, where these
+    are fewer, for each combination of the other variables one entry for every entry of that table (then true).
+    """
+    strides = _strides(sizes)
+    others = [position for position in range(len(sizes)) if position not in positions]
+    kept, summed = (_entries([sizes[at] for at in some], [strides[at] for at in some]) for some in (positions, others))
+    across = len(summed) < len(kept)
+    starts, steps = (summed, kept) if across else (kept, summed)
+    return [_picker([start + step for step in steps]) for start in starts], across
+
+
+def _strides(sizes: Sequence[int]) -> list[int]:
+    """How many entries of a table of these sizes lie between two states of each variable."""
+    return [prod(sizes[position + 1 :]) for position in range(len(sizes))]
+
+
+def _entries(sizes: Sequence[int], strides: Sequence[int]) -> list[int]:
+    """For each combination of variables of these sizes its entry in a table in which they have these strides."""
     found = [0]
-    strides = [0] * len(sizes)
-    stride = 1
-    for position in reversed(positions):
-        strides[position] = stride
-        stride *= sizes[position]
     for size, stride in zip(sizes, strides, strict=True):
         found = [start + value * stride for start in found for value in range(size)]
-    return tuple(found)
+    return found
