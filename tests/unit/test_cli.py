@@ -175,7 +175,7 @@ def test_stamping_twice_adds_nothing_the_second_time(tmp_path: Path) -> None:
     ("argv", "on_path", "called"),
     [
         ([".venv/bin/clutchlight"], False, ".venv/bin/clutchlight"),
-        (["/my tools/clutchlight"], False, '"/my tools/clutchlight"'),
+        (["/my tools/clutchlight"], False, "'/my tools/clutchlight'"),
         (["PATH/clutchlight"], True, "clutchlight"),
         (["/x/clutchlight/__main__.py"], False, "python3 -m clutchlight"),
         (["/usr/bin/pytest"], False, "clutchlight"),
@@ -193,7 +193,7 @@ def test_the_next_command_is_shown_as_it_can_be_typed(
     monkeypatch.setattr(sys, "orig_argv", ["python3", "-m", "clutchlight"])
     room = tmp_path / "a room"
     printed = run("start", room).stdout.splitlines()
-    assert printed[-2] == f'Next: {called} build "{room}" --out "{room / "site"}"'
+    assert printed[-2] == f"Next: {called} build '{room}' --out '{room / 'site'}'"
 
 
 def test_hatching_says_what_comes_next(own: Path, monkeypatch: pytest.MonkeyPatch) -> None:

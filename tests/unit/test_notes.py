@@ -477,6 +477,21 @@ def test_a_count_before_a_word_that_is_no_unit_is_no_weight(room: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    "eaten", ["60g rat", "60 g rat pup", "30 g f/t mouse", "45g fuzzy x2", "120 dead rat", "2 rats"]
+)
+def test_the_weight_of_prey_is_not_that_of_the_snake(room: Path, eaten: str) -> None:
+    """It was written as the snake's, and a page may tell that. What stands behind it, or in brackets, changes nothing."""
+    result = hand_over(room, f"27 nov\npip {eaten}\npip {eaten}, took it\npip 860 (left the rat)\npip 860, ate rat\n")
+    assert result.stderr.count(f"'{eaten}' may be a weight or what was eaten; write `pip weight ") == 2
+    assert f"` or `pip ate {eaten}` [note-line]" in result.stderr
+    assert [row.rpartition("-27,")[2] for row in rows(room)] == [
+        "F-02,weight,,860,left the rat",
+        "F-02,weight,,860,",
+        "F-02,meal,,rat,",
+    ]
+
+
 def test_a_day_and_a_count_are_no_animals_where_ids_are_numbers(room: Path) -> None:
     """`6 dec nut ate` was of snake 6, `2 mice` told of snake 2, and the number of `9. refused` was the mark of a list."""
     numbered = "".join(f"- {{id: {number}, hatched: 2024}}\n" for number in (2, 6, 9))

@@ -42,6 +42,10 @@ _JOINS = frozenset({",", "and", "&", "+", "/", "x", "×", "with"})
 _FILLS = frozenset({"has", "had", "was", "is", "were", "have", "just", "again"})
 _WITH_FIGURES = frozenset({*OFFERS, "treatment", "quarantine", "cooled", "warmed"})
 """Happenings beside which a figure may stand that is no weight."""
+_PREY = re.compile(
+    "(?:rat|mouse|pup|pinkie|hopper|weaner|weanling|rodent|gerbil|hamster|chick|quail)s?|mice|pink(?:y|ies)|fuzz(?:y|ies)|f/t"
+)
+"""Words behind a figure that may be the weight of what was eaten."""
 _MOST_WORDS_OF_A_NAME = 6
 _MOST_WORDS_OF_A_DAY = 4
 _MOST_FIGURES_OF_A_COUNT = 2
@@ -298,10 +302,10 @@ class _Reader:
         found = _phrase(words)
         if found is None and words and _AMOUNT.fullmatch(_folded(words[0])):
             words, found = _figure_first(words)
-            few = found[0] == "weight" and len(words[0]) <= _MOST_FIGURES_OF_A_COUNT and _counts(words, 0)
-            if few and not (_is_unit(words[1]) or self._more("weight", words[1:])):
-                either = f"`{name} weight {words[0]}` or `{name} ate {_text(line, words)}`"
-                what = f"'{_text(line, words)}' may be a weight or what was eaten; write {either}"
+            told = words[: _end_of(words, "weight")]
+            if found[0] == "weight" and _may_be_eaten(told) and not self._more("weight", told[1:]):
+                either = f"`{name} weight {words[0]}` or `{name} ate {_text(line, told)}`"
+                what = f"'{_text(line, told)}' may be a weight or what was eaten; write {either}"
                 self.findings.report(words[0].place, "note-line", what)
                 return
         elif found is None and len(words) > 2 and _folded(words[0]) == "lost" and _folded(words[2]) in ("egg", "eggs"):
@@ -311,7 +315,7 @@ class _Reader:
             return
         event, used = found
         rest = words[used:]
-        end = next((at for at in range(len(rest)) if _begins_anew(rest, at, event)), len(rest))
+        end = _end_of(rest, event)
         for before, word in pairwise(rest[:end]):
             near = nearest(_folded(word), _WORDS) if before in (",", ";") and len(word) >= _LONG_ENOUGH else None
             if near:
@@ -421,6 +425,11 @@ def _begins_anew(words: Sequence[WrittenText], at: int, event: str) -> bool:
     return _phrase(following) is not None and not _again(following, event)
 
 
+def _end_of(words: Sequence[WrittenText], event: str) -> int:
+    """Where another happening begins, or the line ends."""
+    return next((at for at in range(len(words)) if _begins_anew(words, at, event)), len(words))
+
+
 def _again(words: Sequence[WrittenText], event: str) -> bool:
     """Whether words speak of the same happening once more: `took it well`."""
     found = _phrase(words)
@@ -448,6 +457,12 @@ def _counts(words: Sequence[WrittenText], at: int) -> bool:
     figure = _AMOUNT.fullmatch(words[at]) is not None and words[at].isdigit()
     behind = at == 0 or _folded(words[at - 1]) not in _APART | _JOINS
     return figure and behind and at + 1 < len(words) and words[at + 1][0].isalpha()
+
+
+def _may_be_eaten(words: Sequence[WrittenText]) -> bool:
+    """Whether a figure that stands first may count or weigh what was eaten: a small one before a word, any one with prey behind it."""
+    few = len(words[0]) <= _MOST_FIGURES_OF_A_COUNT and _counts(words, 0) and not _is_unit(words[1])
+    return few or any(_PREY.fullmatch(_folded(word)) for word in words[1:])
 
 
 def _is_unit(word: str) -> bool:
