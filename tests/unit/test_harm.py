@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import BARE, good, problems
+from tests.rooms import BARE, SETTINGS, good, problems
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.cli import main
@@ -349,6 +349,41 @@ def test_eggs_that_die_of_a_double_dose_are_not_among_the_hatchlings(tmp_path: P
     both = winter_of(book, "M-1", ["F-1", "F-2"], want="Champagne")
     (wish,) = winter.in_words(both, (), book.telling_its_owner).wishes
     assert "(2 in 3 hatchlings of F-1; 1 in 2 hatchlings of F-2)" in wish
+
+
+def test_of_a_usual_clutch_too_of_which_no_facts_are_known_double_doses_take_their_part(tmp_path: Path) -> None:
+    """Of the seven assumed, each dies with 1/4; of seven that are asked about, none does."""
+    species = (
+        "species: kingsnake\nname: Kingsnake\nscientific_name: Lampropeltis\nsex_determination: {system: ZW, source: ours}\nloci:\n"
+        "  - {locus: albino, inheritance: recessive, alleles: [Albino], source: ours}\n"
+        "  - {locus: frost, inheritance: incomplete dominant, alleles: [Frost], two_copies: {Frost: dies}, source: ours}\n"
+    )
+    animals = """- {id: M-1, sex: male, shows: [Frost], claims: {Albino: 2/3}, status: breeder}
+- {id: F-1, sex: female, shows: [Albino, Frost], status: breeder}
+- {id: F-2, sex: female, shows: [Albino], status: breeder}
+"""
+    settings = SETTINGS.replace("[ball-python, corn-snake]", "kingsnake")
+    book = BARE.book(
+        tmp_path, {"collection.yaml": settings, "traits/kingsnake.yaml": species, "animals/all.yaml": animals}
+    )
+    found = odds(book.inference, "M-1", "F-1")
+    assert (found.young, found.hatchlings.mean, found.hatchlings.most) == (None, Fraction(21, 4), 7)
+    assert odds(book.inference, "M-1", "F-1", 7).young == odds(book.inference, "M-1", "F-2").young == 7
+    none_is = sum(
+        Fraction(comb(7, young)) * Fraction(3, 4) ** young * Fraction(1, 4) ** (7 - young) / 2**young
+        for young in range(8)
+    )
+    plan = next(one for one in proving(book.inference) if (one.animal, one.trait) == ("M-1", "Albino"))
+    assert {one.mate: (one.proves, one.young) for one in plan.matings} == {
+        "F-1": (Fraction(2, 3) * (1 - none_is), "spread"),
+        "F-2": (Fraction(2, 3) * (1 - Fraction(1, 2**7)), 7),
+    }
+    told = winter.in_words(winter_of(book, "M-1", ["F-1", "F-2"]), (), book.telling_its_owner)
+    (reckoned,) = (line for line in told.notes if "reckon" in line)
+    assert reckoned == (
+        "From the clutch of F-1 we reckon with 5 or 6 hatchlings on average, from none to 7, not counting eggs that die of two copies;"
+        " from the clutch of F-2 with 7 hatchlings (assumed: the species file gives no clutch size)."
+    )
 
 
 @pytest.mark.parametrize(

@@ -78,7 +78,7 @@ def test_a_visual_mate_settles_a_usual_clutch_of_seven_either_way() -> None:
     """2/3 with a visual: proved with 2/3 (1 - 1/128) = 127/192; else 2/(2 + 128) = 1/65, under 1/20. Both by hand."""
     mating = plan_of(room(MAYBE, VISUAL), "M").matings[0]
     assert mating == TestMating(
-        "A-visual", F(1), F(1), F(127, 192), F(65, 192), F(1, 65), 6, F(2, 3) / 128, F(0), (), ("Piebald",)
+        "A-visual", F(1), F(1), F(127, 192), F(65, 192), F(1, 65), 6, F(2, 3) / 128, F(0), 7, (), ("Piebald",)
     )
 
 

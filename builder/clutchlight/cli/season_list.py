@@ -180,7 +180,7 @@ def _telling(season: Season, one: ToProve) -> str:
         how = sentences.without_a_mate(animal)
     else:
         best = one.matings[0]
-        often = f"{times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+        often = f"{times_in_hundred(best.settles)} with {young_words(best.young)}"
         alone = sentences.if_he_alone(season, *pair_of(animal.sex, animal.id, best.mate))
         later = "; ".join(filter(None, (sentences.not_ready_yet(season, best.mate), alone)))
         how = f"{called(season.collection, best.mate)} settles it {often}{f' ({later})' if later else ''}"

@@ -86,12 +86,11 @@ class Sources(Protocol):
 
 
 class Question(Struct, frozen=True):
-    """One trait of one animal that is open, and what a clutch of a pair would settle of it; `young`: of how many hatchlings."""
+    """One trait of one animal that is open, and what a clutch of a pair would settle of it."""
 
     animal: str
     trait: str
     now: Fraction
-    young: int | str
     mating: TestMating
 
 
@@ -334,7 +333,7 @@ class Season(Struct, frozen=True, dict=True):
         found = grouped(
             (
                 pair_of(animal.sex, animal.id, mating.mate),
-                Question(one.animal, one.trait, one.now, one.clutch.told, mating),
+                Question(one.animal, one.trait, one.now, mating),
             )
             for animal, one, mating in asked
             if mating.settles >= SETTLED_FROM

@@ -455,9 +455,10 @@ def standing_now(season: Season, one: ToProve | Question) -> str:
 
 def question(season: Season, one: Question) -> str:
     """ "Piebald of Bracken (M-03), about 66 in 100 now: a clutch settles it 81 times in 100"."""
-    young = f"{young_words(one.young)} {'settle' if isinstance(one.young, int) and one.young > 1 else 'settles'} it"
+    young = one.mating.young
+    settles = f"{young_words(young)} {'settle' if isinstance(young, int) and young > 1 else 'settles'} it"
     whose = f"{one.trait} of {called(season.collection, one.animal)}"
-    return f"{whose}, {standing_now(season, one)}: {young} {times_in_hundred(one.mating.settles)}"
+    return f"{whose}, {standing_now(season, one)}: {settles} {times_in_hundred(one.mating.settles)}"
 
 
 def questions(season: Season, planned: PlannedPairing) -> Iterator[tuple[str, str]]:

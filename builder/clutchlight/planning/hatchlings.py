@@ -23,7 +23,6 @@ from operator import mul
 from typing import Literal
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from clutchlight.genetics.terms import gathered, proportioned
 from clutchlight.model import Species
@@ -40,8 +39,8 @@ ALL_LAY = Fraction(1)
 
 
 class Hatchlings(Struct, frozen=True):
-    """The chances of each number of hatchlings, smallest first. `fixed`: the number where it is not a spread. `some_die`: those that double
-    doses kill are taken off."""
+    """The chances of each number of hatchlings, smallest first. `fixed`: the number where no other is thought of. `some_die`: those that
+    double doses kill are taken off."""
 
     chances: tuple[tuple[int, Fraction], ...]
     fixed: int | None = None
@@ -129,7 +128,8 @@ def usual_clutch(species: Species) -> UsualClutch:
 
 
 def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:
-    """The number asked about; else the spread of the species, or its usual number where it has none. Raises RecordsError."""
+    """The number asked about; else the spread of the species, or its usual number where it has none, of which double doses may still kill
+    some. Raises RecordsError."""
     if young is not None:
         if not 1 <= young <= MOST_YOUNG:
             raise RecordsError.at(
@@ -138,7 +138,7 @@ def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:
         return Hatchlings.exactly(young)
     fact = fact_of(species, ClutchFacts)
     if fact is None or fact.eggs is None:
-        return Hatchlings.exactly(usual_clutch(species).hatchlings)
+        return Hatchlings(((usual_clutch(species).hatchlings, Fraction(1)),))
     rate, alike = fact.hatch_rate or Fraction(1), fact.like_fate or Fraction(0)
     return _spread(_eggs(fact.usual, fact.eggs.first, fact.eggs.last), rate, alike)
 
@@ -147,7 +147,7 @@ def hatchlings_of_eggs(species: Species, eggs: int) -> Hatchlings:
     """Of a clutch that lies in the incubator, of so many good eggs: double doses may still kill some, so that no number is fixed."""
     fact = fact_of(species, ClutchFacts)
     rate, alike = (None, None) if fact is None else (fact.hatch_rate, fact.like_fate)
-    return replace(_spread(((eggs, Fraction(1)),), rate or Fraction(1), alike or Fraction(0)), fixed=None)
+    return _spread(((eggs, Fraction(1)),), rate or Fraction(1), alike or Fraction(0))
 
 
 def _eggs(usual: int, fewest: int, most: int) -> tuple[tuple[int, Fraction], ...]:
@@ -167,8 +167,7 @@ def _spread(eggs: tuple[tuple[int, Fraction], ...], rate: Fraction, alike: Fract
         for number, chance in enumerate(_alike(laid, rate, alike))
         if chance
     )
-    rows = tuple(sorted(found.items()))
-    return Hatchlings(rows, rows[0][0] if len(rows) == 1 else None)
+    return Hatchlings(tuple(sorted(found.items())))
 
 
 @cache

@@ -43,7 +43,7 @@ BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 
 
 class TestMating(Struct, frozen=True):
-    """A mate, and what one usual clutch with it would settle.
+    """A mate, and what one usual clutch with it would settle. `young`: how many hatchlings that is, as documents say it.
 
     `settles` = `proves` (forced) + `clears` (falls under `doubt_below` without being forced). `falls_to`: the chance after a usual
     clutch without the looks `shown`. `needed`: hatchlings without them that bring it under `doubt_below`, whichever looks they have; None:
@@ -65,6 +65,7 @@ class TestMating(Struct, frozen=True):
     needed: int | None
     misleads: Fraction
     inbreeding: Fraction
+    young: int | Literal["spread"]
     harm: tuple[PairHarm, ...] = ()
     shown: tuple[str, ...] = ()
     hides: bool = False
@@ -350,6 +351,7 @@ class Matings:
                 needed=at.needed(member, allele, below),
                 misleads=at.none_shown(member, allele)[0],
                 inbreeding=Fraction(0),
+                young=proofs.hatchlings.told,
                 shown=at.shown(member, allele),
                 hides=at.hidden(),
             )

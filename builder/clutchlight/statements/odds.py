@@ -505,7 +505,7 @@ def _left_out(odds: Odds, collection: Collection) -> Iterator[str]:
 
 def mating_sentence(plan: ToProve, mating: TestMating, mate: str, below: Fraction) -> str:
     """What one mate would settle. `mate`: what it is called; `below`: the collection's `doubt_below`."""
-    count = f" of {young_words(plan.clutch.told)}" if plan.clutch.told != "spread" else ""
+    count = f" of {young_words(mating.young)}" if mating.young != "spread" else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
     parts = [f"{mate}: a usual clutch{count} {settles}"]
     shown = words.join_or(mating.shown)
@@ -605,9 +605,9 @@ def spread_words(hatchlings: Hatchlings) -> str:
 def hatchlings_note(clutch: UsualClutch, reckoned: Mapping[Hatchlings, str]) -> str:
     """Says of a screen how many hatchlings it reckons with, of which clutches where they differ, and where that comes from."""
     (first, whose), *others = reckoned.items()
-    said_from = (
-        "" if all(one.fixed is not None for one in reckoned) else f" ({clutch.source}; {_spread_source(clutch)})"
-    )
+    spread = clutch.facts is not None and (clutch.facts.eggs or clutch.facts.spread_source)
+    sources = (clutch.source, *([_spread_source(clutch)] if spread else []))
+    said_from = "" if all(one.fixed is not None for one in reckoned) else f" ({'; '.join(sources)})"
     if not others:
         return f"We reckon with {spread_words(first)}{said_from or ' from ' + (whose or 'a clutch')}."
     more = "".join(f"; from {name} with {spread_words(one)}" for one, name in others)
