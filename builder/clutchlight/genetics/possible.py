@@ -44,6 +44,15 @@ class WipedOutError(Exception):
         super().__init__(f"locus {locus}, family {family}")
 
 
+class _Part:
+    """Undecided eggs and choices that hang together, and what a search must decide of them, by the locus of the egg asked about."""
+
+    def __init__(self, seen: dict[Place, None], choices: dict[ChoiceKey, None]) -> None:
+        self.seen = seen
+        self.choices = choices
+        self.regions: dict[int, Region] = {}
+
+
 class Domains:
     """The domains of all eggs at several loci of one species, with their choices of sire."""
 
@@ -63,7 +72,7 @@ class Domains:
         self._empty = next(
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
-        self._regions: dict[tuple[Place, bool], Region] = {}
+        self._parts: dict[tuple[Place, bool], _Part] = {}
         self._met: dict[Decision, int] = {}
         self._regions_at = -1
         self._exact = tuple(not self.choices and one.plain for one in self.states)
@@ -77,14 +86,14 @@ class Domains:
     def undo(self, mark: int) -> None:
         if mark < self._regions_at:  # the trail may grow as long again by other steps
             self._regions_at = -1
-        while len(self._trail) > mark:
-            entry = self._trail.pop()
+        for entry in reversed(self._trail[mark:]):
             if len(entry) == 3:
                 locus, egg, old = entry
                 self.masks[locus][egg] = old
             else:
                 key, old_choice = entry
                 self.choices[key] = old_choice
+        del self._trail[mark:]
         self._waiting.clear()
 
     def narrow(self, locus: int, egg: int, mask: int) -> None:
@@ -282,13 +291,15 @@ class Domains:
         """What a search must decide of all that hangs together with an egg; its undecided members at that locus have the same, until a
         domain narrows. Where search is not needed the locus is decided too, so that what is found answers for them."""
         if self._regions_at != len(self._trail):
-            self._regions, self._met, self._regions_at = {}, {}, len(self._trail)
-        if (start, alone) not in self._regions:
-            seen, choices = self._hanging_together(start, alone)
-            for own in {locus for locus, _ in seen}:
-                region = _in_order(choices, (item for item in seen if item[0] == own or not self.states[item[0]].plain))
-                self._regions.update({(item, alone): region for item in seen if item[0] == own})
-        return self._regions[start, alone]
+            self._parts, self._met, self._regions_at = {}, {}, len(self._trail)
+        if (start, alone) not in self._parts:
+            part = _Part(*self._hanging_together(start, alone))
+            self._parts.update({(item, alone): part for item in part.seen})
+        part, own = self._parts[start, alone], start[0]
+        if own not in part.regions:
+            loci = {own, *(locus for locus, one in enumerate(self.states) if not one.plain)}
+            part.regions[own] = _in_order(part.choices, (item for item in part.seen if item[0] in loci))
+        return part.regions[own]
 
     def _hanging_together(self, start: Place, alone: bool) -> tuple[dict[Place, None], dict[ChoiceKey, None]]:
         """The undecided eggs and choices that an undecided egg depends on; `alone`: at its own locus."""
