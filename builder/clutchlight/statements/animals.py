@@ -131,17 +131,16 @@ def _traits(
         stated = stated_in(record, asked)[0] if record else at_sale
         if not any(isinstance(one, Figure) and one.carries(asked.allele) for one in (figure, hatched, stated)):
             continue
-        when_hatched = _standing(asked, hatched, "hatched")
         when_sold = _as_recorded(asked, record, then) if record else _standing(asked, at_sale, then)
         if record and locus.key in record.figures.under_review:
             when_sold = None
         elif dated and not record and when_sold and isinstance(at_sale, Figure):
             when_sold = replace(when_sold, label=label_on(asked, at_sale, then))
-        trait = answers.once(("trait", *asked.key), partial(_trait, asked, figure, when_hatched))
+        trait = answers.once(("trait", *asked.key), partial(_trait, asked, figure, hatched))
         yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
-def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> TraitStatement:
+def _trait(asked: Asked, figure: Figure, hatched: Figure | NotComputed) -> TraitStatement:
     answers, locus = asked.answers, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
@@ -164,7 +163,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         snakes="" if locus.affects or label.lead == words.POSSIBLE_VISUAL else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in asked.rests_on if answers.listed(name)),
-        when_hatched=when_hatched,
+        when_hatched=_standing(asked, hatched, "hatched"),
         small=0 < carries < threshold and not (locus.affects or several),
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,

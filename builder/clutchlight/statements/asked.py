@@ -347,8 +347,8 @@ class Asked(Struct, frozen=True):
         never_described = self.animal.founder and looked(self.animal) is None and not (self.claims or self.tests)
         if label.lead == words.HET and (self.lines_not_known or never_described):  # it may show the trait
             label = words.Label("", words.CARRIES, label.name, label.condition)
-        told = label.condition == words.how_certain("claim", ()) or self.who_excluded_others
-        if grounds is not None and grounds.kind == "claim" and told:
+        by_claim = grounds is not None and grounds.kind == "claim"
+        if by_claim and (label.condition == words.how_certain("claim", ()) or self.who_excluded_others):
             label = label.only_on(self.on_claims)
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""

@@ -45,12 +45,8 @@ def silences(
                 "it is sex-linked, and we do not work that out where a young of the family has no sire, or perhaps none"
             )
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
-    found = [
-        asked.trait
-        for asked in computed(answers, animal)
-        if (answers.ever(*asked.key) or tested_free(animal, asked.trait) or looked_for(animal, asked.trait))
-        and asked.ruled_out
-    ]
+    like = answers.like(animal)
+    found = answers.once(("ruled out", like.id), lambda: tuple(_ruled_out(answers, like)))
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
     without = tuple(_without_a_male(answers, animal))
@@ -71,6 +67,14 @@ def silences(
     if len(lines) == len(kin):
         said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
+
+
+def _ruled_out(answers: Answers, animal: Animal) -> Iterator[str]:
+    """The traits that it cannot carry and of which there was a chance, a test or a look for them."""
+    for asked in computed(answers, animal):
+        spoken_of = tested_free(animal, asked.trait) or looked_for(animal, asked.trait) or answers.ever(*asked.key)
+        if spoken_of and asked.ruled_out:
+            yield asked.trait
 
 
 def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
