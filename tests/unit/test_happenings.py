@@ -6,15 +6,17 @@ import re
 import shlex
 from datetime import date
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md
+from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md, page_of
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.desk.sentences import shared
 from clutchlight.pipeline import open_book
+from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import balances, holdings
 
 SALES = "sales/2026.yaml"
@@ -409,6 +411,62 @@ def test_what_is_sold_again_on_the_day_of_its_return_has_left_on_that_day(tmp_pa
     away = book_of(tmp_path).collection.animals["C26-01-1"].away
     assert away is not None
     assert (away.how, str(away.on)) == ("sold", "2026-10-01")
+
+
+YOUNG_OF_JANUARY = md(
+    "id: C26-01\nsire: M-01\ndam: F-01\neggs: 2\nhatched: 2026-01-01\nyoung: [1 m normal, 2 f Piebald]"
+)
+
+
+@pytest.mark.parametrize(
+    ("own", "again", "between"),
+    [
+        ("", True, []),
+        (f"- {{id: C26-01-1, {AGAIN}}}\n", True, ["1 October 2026 Came back."]),
+        (f"- {{id: C26-01-1, {AGAIN}}}\n", False, ["1 October 2026 Came back."]),
+    ],
+)
+def test_each_sale_of_one_that_came_back_stands_in_its_list(
+    tmp_path: Path, own: str, again: bool, between: list[str]
+) -> None:
+    """Of the first of two nothing stood there. The day of the return is private, but for what its own record says."""
+    sales = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n"
+    sales += "- {animals: [C26-01-1], handed_over: 2026-11-01}\n" if again else ""
+    rows = log("2026-10-15,C26-01-1,weight,,60,\n")
+    files = {"clutches/C26-01.md": YOUNG_OF_JANUARY, SALES: sales, **rows, **({"animals/y.yaml": own} if own else {})}
+    lines = FAMILY.page(tmp_path, files, "animals/C26-01-1/index.html")
+    told = [f"{day.removeprefix('- ')} {what}" for day, what in pairwise(lines) if what in ("Sold.", "Came back.")]
+    assert told == ["1 September 2026 Sold.", *between, *(["1 November 2026 Sold."] if again else [])]
+    book = book_of(tmp_path)
+    assert discrepancies(book.collection, book.private, date(2026, 11, 20)) == ()
+
+
+def test_a_day_before_it_was_back_from_its_sale_is_refused(tmp_path: Path) -> None:
+    own = f"- {{id: C26-01-1, status: breeder, {AGAIN}}}\n"
+    sale = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n"
+    FAMILY.write(tmp_path, {"clutches/C26-01.md": YOUNG_OF_JANUARY, "animals/y.yaml": own, SALES: sale})
+    code, said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-09-15")
+    assert (code, "before 'C26-01-1' was back from its sale (2026-10-01)" in said) == (2, True), said
+
+
+def test_what_was_said_when_it_was_sold_stays_while_it_is_borrowed_back(tmp_path: Path) -> None:
+    """And once it went home to its buyer. A clutch of its sister makes the dam a certain het meanwhile."""
+    own = "- {id: C26-01-1, status: breeder, came: {how: loan, on: 2026-09-01}, private: {shared: {with: Ada}}}\n"
+    files = {
+        "animals/all.yaml": FAMILY_ANIMALS.replace("shows: Piebald", "shows: normal, claims: {Piebald: 66%}"),
+        "clutches/C26-01.md": md(
+            "id: C26-01\nsire: M-01\ndam: F-01\neggs: 1\nhatched: 2026-01-01\nyoung: [1 m normal]"
+        ),
+        "clutches/C26-02.md": md(
+            "id: C26-02\nsire: M-01\ndam: F-01\neggs: 1\nhatched: 2026-05-01\nyoung: [1 f Piebald]"
+        ),
+        "animals/y.yaml": own,
+        SALES: "- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-02-01}\n",
+    }
+    heading = "Trait | When hatched, January 2026 | When sold, February 2026 | Now"
+    assert heading in FAMILY.page(tmp_path, files, "animals/C26-01-1/index.html")
+    assert run(tmp_path, "moved", "C26-01-1", "--back")[0] == 0
+    assert heading in page_of(book_of(tmp_path), "animals/C26-01-1/index.html")
 
 
 def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:

@@ -66,7 +66,9 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
         raise refusal(said)
     home = animal.left.back if animal.left is not None else None
     _refuse_before(on, f"'{name}' hatched", animal.hatched)
-    _refuse_before(on, f"'{name}' was back from its loan", home)
+    _refuse_before(
+        on, f"'{name}' was back from its {'loan' if animal.left and animal.left.how == 'loan' else 'sale'}", home
+    )
     return animal
 
 

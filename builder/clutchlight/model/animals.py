@@ -166,7 +166,9 @@ class Coming(Struct, frozen=True):
     on: When | None = None
 
 
-TO_STAY = ("sold", "traded", "re-homed", "returned")
+SOLD = ("sold", "traded", "re-homed")
+"""Ways to leave for a new owner."""
+TO_STAY = (*SOLD, "returned")
 """Ways to leave for somebody who keeps the animal."""
 STATUS_BEFORE = ("died", "escaped", "loan", "returned")
 """Ways to leave before which a status may stand: with a day, it is what held until then."""
@@ -285,6 +287,16 @@ class Animal(Struct, frozen=True):
     def away(self) -> Leaving | None:
         """How and when it left; None where it never did, or came back since."""
         return gone(self.left, self.came)
+
+    @property
+    def passed_on(self) -> Leaving | None:
+        """How and when it went to its new owner; also of one that is here on loan from that one, or went back there."""
+        left = self.away
+        if left is None and self.came is not None and self.came.how == "loan":
+            left = self.left
+        elif left is not None and left.how == "returned":
+            left = left.before
+        return left if left is not None and left.how in SOLD and left.back is None else None
 
     @property
     def sold(self) -> bool:

@@ -23,11 +23,13 @@ from clutchlight.model.traits import grouped
 
 
 class PublicStanding(Struct, frozen=True):
-    """Where an animal stands in public. `on`: the day it was handed over. `until`: the last day of its hold."""
+    """Where an animal stands in public. `on`: the day it was handed over. `until`: the last day of its hold. `earlier`: the sales that it
+    came back from before, the oldest first."""
 
     status: Status
     on: When | None = None
     until: When | None = None
+    earlier: tuple[Leaving, ...] = ()
 
 
 class LogFacts(Struct, frozen=True):
@@ -48,6 +50,10 @@ def public_status(
 ) -> PublicStanding:
     """The standing of an animal by its record and its sales. Without `day` every date counts, and holds end by the `newest`."""
     its_own = sorted((sale for sale in sales if animal.id in sale.animals), key=_begun)
+    return replace(_stands(animal, its_own, day, newest), earlier=_earlier(animal, its_own, day))
+
+
+def _stands(animal: Animal, its_own: Sequence[Sale], day: date | None, newest: date) -> PublicStanding:
     if animal.away is not None and not any(sale.sold_before(animal.away) for sale in its_own):
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     over = animal.status == "on hold" and any(_hold_over(sale, day or newest) for sale in its_own)
@@ -60,6 +66,21 @@ def public_status(
         else:
             standing = _after(sale, standing, day, newest)
     return standing
+
+
+def _earlier(animal: Animal, its_own: Sequence[Sale], day: date | None) -> tuple[Leaving, ...]:
+    """The sales that it came back from, where another is told after them, or its own record says that it came back."""
+    found: list[Leaving] = []
+    told = animal.passed_on is not None
+    for sale in reversed(its_own):
+        if not _past(sale.handed_over, day):
+            continue
+        if not _past(sale.returned, day):
+            told = True
+        elif told or _said_back(animal, sale):
+            found.append(Leaving("sold", sale.handed_over, back=sale.returned))
+            told = True
+    return tuple(reversed(found))
 
 
 def standings(
@@ -110,8 +131,19 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
             and sold
         ):
             left = replace(left, before=Leaving("sold", standing.on, before=left.before))
+        for one in standing.earlier:
+            left = _in_its_place(left, one)
         animals[name] = replace(animal, status=standing.status, left=left, came=came)
     return replace(collection, animals=MappingProxyType(animals))
+
+
+def _in_its_place(left: Leaving | None, one: Leaving) -> Leaving:
+    """The leavings with one more in order of time, unless the record tells of it already."""
+    if left is None or (left.on is not None and one.on is not None and left.on.last < one.on.first):
+        return replace(one, before=left)
+    if left.on is not None and one.on is not None and left.on.meets(one.on):
+        return left
+    return replace(left, before=_in_its_place(left.before, one))
 
 
 def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
@@ -122,7 +154,7 @@ def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
     return (
         record.hatched,
         *(event.on for event in (record.came, record.away, record.left, record.sexed) if event is not None),
-        record.left.back if record.left is not None else None,
+        record.left.back if record.left is not None and record.left.how != "sold" else None,
         *(test.on for test in record.tests),
         *(claim.withdrawn for claim in record.claims),
         *(reading.on for reading in record.readings),

@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from clutchlight.drawing.square_code import square_code
 from clutchlight.model import Animal, Clutch
+from clutchlight.model.animals import SOLD
 from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
@@ -32,7 +33,7 @@ from clutchlight.site.pages import AnimalPage, CardPage, Product
 from clutchlight.site.parts import Ask, CardSheet, Drawing, Fact, Link, PedigreeView, Reason
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, dated_lines, timeline_of_animal
-from clutchlight.statements.animals import SOLD, inbreeding_sentence, kind_of, with_link
+from clutchlight.statements.animals import inbreeding_sentence, kind_of, with_link
 from clutchlight.statements.values import AnimalStatement, Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, join_and, sentence

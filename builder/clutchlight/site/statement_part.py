@@ -304,8 +304,8 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
             rows.append(HistoryRow(Link(trait.trait, href), (*then, trait.now), changed=then[-1] != trait.now))
         else:
             small_ones_changed |= {*then} != {trait.now}
-    left = context.collection.animals[stated.id].away
-    moments = [("hatched", stated.hatched), *([("sold" if left is None else left.how, stated.sold_on)] if sold else [])]
+    left = context.collection.animals[stated.id].passed_on
+    moments = [("hatched", stated.hatched), *([(left.how, stated.sold_on)] if sold and left is not None else [])]
     days = [(how, f", {day_words.month_or_less(day)}" if day else "") for how, day in moments]
     then_words = [f"when {how}{day}" for how, day in days]
     since = [f"when it {'' if how == 'hatched' else 'was '}{how}{day}" for how, day in days]

@@ -41,7 +41,6 @@ from clutchlight.statements.why import moves
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
-SOLD = ("sold", "traded", "re-homed")
 BOUGHT = ("bought", "trade")
 
 
@@ -52,8 +51,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     traits: list[TraitStatement] = []
     ruled_out: list[TraitStatement] = []
     not_computed: list[NotComputedTrait] = []
-    left = animal.away
-    sold = left.on if left is not None and left.how in SOLD else None
+    sold = animal.passed_on.on if animal.passed_on is not None else None
     for locus in answers.loci(animal.species):
         figure = answers.now(animal.id, locus.key)
         if isinstance(figure, NotComputed):

@@ -519,13 +519,14 @@ def _life(animal: Animal) -> Iterator[TimelineRow]:
 
 
 def _away(left: Leaving | None, on: When | None = None) -> Iterator[TimelineRow]:
-    """Each leaving and return, the oldest first; of one that went on to another keeper (`on` that day) no return."""
+    """Each leaving and return, the oldest first; no return of one that went on to another keeper (`on` that day), nor of one that was
+    sold: when that came back is the breeder's to tell, in `came`."""
     if left is None:
         return
     yield from _away(left.before, left.on)
     if left.on:
         yield TimelineRow(left.on, Text(_LEFT.get(left.how, left.how.capitalize()), "."))
-    if left.back and left.back != on:
+    if left.back and left.back != on and left.how != "sold":
         yield TimelineRow(left.back, Text("Came back."))
 
 
