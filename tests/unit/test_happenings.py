@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md, page_of
 
 from clutchlight.cli import happenings, main, options
-from clutchlight.desk.sentences import shared
+from clutchlight.desk.sentences import agreed_otherwise, shared
 from clutchlight.pipeline import open_book
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import balances, holdings
@@ -104,7 +104,13 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
 @pytest.mark.parametrize(
     ("sales", "words", "said"),
     [
-        (HELD, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada here"),
+        (HELD, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada here; if it came to nothing"),
+        (HELD, "hold C26-01-1 --to Bo --deposit 30", "'C26-01-1' is held for Ada here; if it came to nothing"),
+        (
+            HELD,
+            "hold C26-01-1 --deposit 30",
+            "'C26-01-1' is held for Ada here; `paid C26-01-1 30 --on 2026-11-25` writes a deposit into it; if it came",
+        ),
         (GONE, "hold C26-01-1 --to Bo", "'C26-01-1' left already: sold (2026-10-01)"),
         (
             GONE,
@@ -225,6 +231,49 @@ def test_a_borrowed_one_goes_home_by_a_word(tmp_path: Path) -> None:
         assert run(tmp_path, "undo")[0] == 0
 
 
+def test_what_is_back_already_is_told_so(tmp_path: Path) -> None:
+    """Of neither was it said before; `returned`, which was named, is for what was sold."""
+    lent = "id: X-2\nsex: male\nleft: {how: loan, on: 2026-05-01}"
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(BORROWED), "animals/X-2.md": md(lent)})
+    assert run(tmp_path, "moved", "X-1,X-2", "--back")[0] == 0
+    assert "'X-1' went home already (2026-11-25) [" in run(tmp_path, "moved", "X-1", "--back")[1]
+    assert "'X-2' is back from its loan already (2026-11-25) [" in run(tmp_path, "moved", "X-2", "--back")[1]
+
+
+@pytest.mark.parametrize("status", ["breeder", "holdback", "growing on", "not for sale"])
+def test_the_status_of_what_was_kept_is_that_of_before_its_sale(tmp_path: Path, status: str) -> None:
+    """Nothing is to be changed by hand once `sold` wrote the sale; it holds again once it came back."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\nhatched: 2022-07-01\nstatus: {status}")})
+    assert run(tmp_path, "sold", "X-1", "--to", "Bo", "--on", "2026-11-20")[0] == 0
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+    assert book_of(tmp_path).collection.animals["X-1"].status == "sold"
+    assert book_of(tmp_path, until=date(2026, 11, 19)).collection.animals["X-1"].status == status
+    assert run(tmp_path, "returned", "X-1", "--refund", "0")[0] == 0
+    assert book_of(tmp_path).collection.animals["X-1"].status == status
+
+
+@pytest.mark.parametrize(
+    ("hold", "said"),
+    [
+        ("animals: [C26-01-1], agreed: 80", "; €80 agreed, listed at €100"),
+        ("animals: [C26-01-1, C26-01-3], agreed: 350", "; €350 agreed for both, listed at €400 together"),
+        (
+            "animals: [C26-01-1, C26-01-2, C26-01-3], agreed: 420",
+            "; €420 agreed for all of them, listed at €520 together",
+        ),
+        ("animals: [C26-01-1, C26-01-3], agreed: 400", ""),
+        ("animals: [C26-01-1, X-9], agreed: 80", ""),
+    ],
+)
+def test_a_price_for_several_is_set_beside_what_they_are_listed_at_together(
+    tmp_path: Path, hold: str, said: str
+) -> None:
+    """One that died is not listed any more: what the others cost is agreed anew."""
+    dead = "id: X-9\nsex: male\nprice: 100\nleft: {how: died, on: 2026-11-01}"
+    book = FAMILY.book(tmp_path, {"animals/X-9.md": md(dead), SALES: f"- {{{hold}, held: 2026-10-01}}\n"})
+    assert agreed_otherwise(book.collection, book.private.sales[0]) == said
+
+
 def test_a_share_stays_a_share_while_another_keeps_the_animal(tmp_path: Path) -> None:
     """The loan is to its keeper; one lent for a share of its young is lent to whom it is shared with."""
     own = "id: X-1\nsex: female\nprivate: {shared: {with: Joss Reed, split: 50/50, since: 2023-01-05}}"
@@ -237,6 +286,11 @@ def test_a_share_stays_a_share_while_another_keeps_the_animal(tmp_path: Path) ->
         "X-1: lent to Kim Lee, until 1 February 2027",
         "X-2: lent to Lou, 50/50",
     ]
+    since = own.replace(", since: 2023-01-05", "")
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"{since}\nleft: {{how: loan, on: 2026-11-25}}")})
+    now = book_of(tmp_path)
+    (one, _) = holdings(now.collection, now.private)
+    assert shared(now.collection, one) == "X-1: shared with Joss Reed, 50/50"
 
 
 @pytest.mark.parametrize("left", ["", "left: {how: sold, on: 2026-02-01}, "])

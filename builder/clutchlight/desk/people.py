@@ -188,11 +188,7 @@ def _money(season: Season, sale: Sale) -> Iterator[Fact]:
     """The price, each payment, and what they come to."""
     day, currency = season.day, season.collection.settings.currency
     if sale.agreed is not None:
-        yield Fact(
-            "Price",
-            day_words.money(sale.agreed, currency)
-            + ("" if len(sale.animals) == 1 else " for both" if len(sale.animals) == 2 else " for all of them"),
-        )
+        yield Fact("Price", f"{day_words.money(sale.agreed, currency)}{sentences.for_all(sale)}")
     payments = sorted((one for one in sale.payments if one.on.by(day)), key=lambda one: one.on)
     first = next((one for one in payments if one.amount == sale.deposit), None)
     if sale.deposit is not None and first is None:

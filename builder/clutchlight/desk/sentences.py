@@ -600,14 +600,22 @@ def hold(one: Hold, today: date) -> str:
 
 
 def agreed_otherwise(collection: Collection, sale: Sale) -> str:
-    """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
-    listed = [day_words.amount(collection.animals[name].price) for name in sale.animals]
+    """ "; €4,711 agreed, listed at €130", "; €80 agreed for both, listed at €120 together", where what was agreed is not what the public
+    list asks for; else ""."""
+    animals = [collection.animals[name] for name in sale.animals]
+    listed = [day_words.amount(one.price) for one in animals if one.away is None]
     prices = [price for price in listed if price is not None]
     if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
         return ""
     currency = collection.settings.currency
     listed_at = day_words.money(sum(prices, Fraction(0)), currency)
-    return f"; {day_words.money(sale.agreed, currency)} agreed, listed at {listed_at}"
+    together = " together" if len(animals) > 1 else ""
+    return f"; {day_words.money(sale.agreed, currency)} agreed{for_all(sale)}, listed at {listed_at}{together}"
+
+
+def for_all(sale: Sale) -> str:
+    """What a price of the sale is for, where it is for several animals: " for both", " for all of them"."""
+    return "" if len(sale.animals) == 1 else " for both" if len(sale.animals) == 2 else " for all of them"
 
 
 def balance(one: Balance, currency: str | None) -> str:
@@ -651,8 +659,9 @@ def _held_how(collection: Collection, one: Holding) -> str:
     if animal is None:
         return "shared with"  # a clutch
     lent, borrowed = (moved is not None and moved.how == "loan" for moved in (animal.away, animal.came))
-    if animal.away and animal.away.on and one.split and one.since and one.since.last < animal.away.on.first:
-        lent = False  # shared before it was lent to another
+    begun = animal.away.on if animal.away is not None else None
+    if one.split and not (one.since and begun and begun.first <= one.since.last):
+        lent = False  # shared before it was lent, perhaps to another
     return "lent to" if lent else "on loan from" if borrowed else "shared with"
 
 

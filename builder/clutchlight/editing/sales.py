@@ -221,10 +221,18 @@ def write_back(records: Records, animals: Sequence[str], *, on: date) -> list[Wr
             steps.append(_leaving(animal, {"left": {"how": "returned", "on": on.isoformat()}}))
             continue
         if not _loan(animal, on):
-            said = f"'{name}' is not out on loan by its record in animals/; `returned` is for what was sold"
-            raise refusal(said)
+            raise refusal(_no_loan(animal))
         steps.append(_Step(animal, {"back": on.isoformat()}, inside=("left",)))
     return _write(records.folder, steps)
+
+
+def _no_loan(animal: Animal) -> str:
+    left = animal.left
+    if left is not None and left.how == "loan" and left.back is not None:
+        return f"'{animal.id}' is back from its loan already ({left.back})"
+    if left is not None and left.how == "returned":
+        return f"'{animal.id}' went home already{f' ({left.on})' if left.on else ''}"
+    return f"'{animal.id}' is not out on loan by its record in animals/; `returned` is for what was sold"
 
 
 class _Step(NamedTuple):
@@ -305,7 +313,9 @@ def write_hold(
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term, longer = (f" until {sale.until}", "to hold it longer, change that day; ") if sale.until else ("", "")
         over = f"if it came to nothing, write `hold {name} --over` first"
-        said = f"'{name}' is held{whom}{term} here; {longer}{over}"
+        theirs = deposit is not None and set(animals) <= set(sale.animals) and (buyer is None or buyer == sale.buyer)
+        pay = f"`paid {','.join(animals)} {plain_amount(deposit or Fraction(0))} --on {on}` writes a deposit into it; "
+        said = f"'{name}' is held{whom}{term} here; {pay if theirs else ''}{longer}{over}"
         raise cannot_write(sale.place.file, said, sale.place.line)
     payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None

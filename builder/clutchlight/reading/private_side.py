@@ -189,7 +189,6 @@ def _amount(value: Written) -> Fraction:
     return Fraction(parse_price(text))
 
 
-_KEPT = ("breeder", "holdback", "growing on", "not for sale", "elsewhere")
 _ODD_PRICE = 3
 
 Amount = Annotated[Fraction, _amount]
@@ -316,7 +315,7 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
     if left is not None and sale.sold_before(left):
         left = Leaving("sold", handed)
     if handed is not None and sale.returned is None and not sale.lent_back(animal):
-        if left is None and "status" in animal.places and animal.status in _KEPT:
+        if left is None and "status" in animal.places and animal.status == "elsewhere":
             return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"
         if left is not None and left.how not in ("sold", "traded"):
             return f"'{animal.id}' is handed over here ({handed}), but its own record says that it left otherwise ({left.how})"
