@@ -496,6 +496,19 @@ def test_clutches_keep_their_ids_whatever_is_said_of_other_columns(heads: str, a
     assert list(roles.values()) == ["id", "sire", "dam", "laid", "eggs"]
 
 
+@pytest.mark.parametrize("heading", ["Female,Male,Eggs", "Male,Female,Laid", "Female,Bull,Eggs"])
+def test_a_heading_of_parents_and_eggs_alone_is_one(heading: str) -> None:
+    """Only `Eggs` counted, one name among three columns, so that the heading was read as a clutch."""
+    columns = guess(sheets_in(f"{heading}\nJuno,Rex,7\n".encode(), "x.csv")[0])
+    assert list(columns.header) == heading.split(",")
+    meant = {"Female": "dam", "Male": "sire", "Eggs": "eggs", "Laid": "laid", "Bull": "sire"}
+    found = {
+        columns.header[number]: role for number, role in columns.roles.items() if role not in ("note", "passed over")
+    }
+    assert found == {name: meant[name] for name in found}
+    assert "dam" in found.values()
+
+
 def test_columns_of_males_and_females_are_no_parents_of_animals() -> None:
     columns = guess(sheets_in(b"ID,Male,Female,Genes\nA-1,x,,Pastel\nA-2,,x,Clown\n", "x.csv")[0])
     assert list(columns.roles.values()) == ["id", "note", "note", "genes"]

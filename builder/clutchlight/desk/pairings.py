@@ -10,6 +10,7 @@ from clutchlight.desk import sentences
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
 from clutchlight.desk.season import Pair, PlannedPairing, Season
+from clutchlight.model import Animal
 from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
@@ -140,9 +141,20 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
     if plan.public:
         shown = may_be_shown(collection, plan.female, planned.male, over=False)
         yes = f"yes; its odds stand on the site{', without this note' if plan.note else ''}"
-        yield Fact("Public", yes if shown else "not on the site, as one of the two is not here or not listed")
+        why = (_why_hidden(collection.animals[name]) for name in (plan.female, planned.male))
+        yield Fact("Public", yes if shown else f"not on the site, as {words.join_and([one for one in why if one])}")
     if plan.note:
         yield Fact("Note", plan.note)
+
+
+def _why_hidden(animal: Animal) -> str:
+    """Why no plan with it stands on the site: "Rook (M-05) is out on loan until 30 January 2027"; "" where one may."""
+    if animal.publish == "no":
+        return f"{animal.called} is not listed"
+    if animal.away is not None and animal.away.how == "loan":
+        until = f" until {day_words.when(animal.away.until)}" if animal.away.until else ""
+        return f"{animal.called} is out on loan{until}"
+    return "" if animal.here else f"{animal.called} is not here"
 
 
 def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:

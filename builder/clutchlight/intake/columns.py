@@ -432,6 +432,14 @@ def _role_called(heading: str) -> str:
     return parts.pop() if len(parts) == 1 else "name" if parts == {"id", "name"} else ""
 
 
+def _roles_called(row: Row) -> list[str]:
+    """The roles that the cells of a row name, were it that of the headings; "" of any that names none."""
+    named = [_role_called(cell) or ("parents" if first_parent(cell) else "") for cell in row]
+    if OF_CLUTCHES.isdisjoint(named):
+        return named
+    return [role or _PARENTS.get(plain(cell), "") for role, cell in zip(named, row, strict=True)]
+
+
 def names_notes(label: str) -> bool:
     """Whether a column is called by a word for notes, so that its name says nothing more of them."""
     return _BY_WORD.get(plain(label)) == "note"
@@ -486,15 +494,13 @@ def plain(word: str) -> str:
 def guess(sheet: Rows) -> Columns:
     """The columns as far as words and contents tell."""
     rows = sheet.rows
-    counts = [sum(map(bool, map(_role_called, row))) for row in rows[:_ROW_OF_HEADERS]]
+    counts = [sum(map(bool, _roles_called(row))) for row in rows[:_ROW_OF_HEADERS]]
     best = max(range(len(counts)), key=lambda at: (counts[at], -at))
     at = best if counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2) else None
     header = rows[at] if at is not None else ()
     below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
     roles: dict[int, str] = {}
-    named = [_role_called(cell) or ("parents" if first_parent(cell) else "") for cell in header]
-    if OF_CLUTCHES.intersection(named):
-        named = [role or _PARENTS.get(plain(cell), "") for role, cell in zip(named, header, strict=True)]
+    named = _roles_called(header)
     for number, cell in enumerate(header):
         role = "cost" if _without_currency(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
         if role and (role not in roles.values() or role in _MANY):
