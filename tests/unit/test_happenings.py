@@ -15,6 +15,7 @@ from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md, page_of
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.desk.sentences import agreed_otherwise, shared
+from clutchlight.ledger.chain import read_ledger
 from clutchlight.pipeline import open_book
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import balances, holdings
@@ -375,11 +376,24 @@ def test_one_in_quarantine_is_promised_or_handed_over_only_when_that_is_meant(tm
     assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-20", "--yes")[0] == 0
 
 
-def test_a_sale_that_needs_no_new_dated_record_does_not_read_like_a_failure(tmp_path: Path) -> None:
+def test_a_sale_is_dated_on_its_day_though_an_older_dated_record_says_the_same(tmp_path: Path) -> None:
+    """A clutch that is typed later may lie between the two days, and the older record would not say what the buyer was told."""
     FAMILY.write(tmp_path, {})
     assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
-    said = run(tmp_path, "sold", "C26-01-1")[1]
-    assert "no new dated record of C26-01-1 was needed: that of 2026-11-20 still says what is said today\n" in said
+    said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-22")[1]
+    assert "1 dated record added to ledger/2026.jsonl, to stay there" in said
+    ledger = read_ledger(tmp_path).ledger
+    assert ledger is not None
+    first, second = ledger.of("C26-01-1")
+    assert (str(first.on), str(second.on), second.digest) == ("2026-11-20", "2026-11-22", first.digest)
+    assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-23"]).output.startswith("nothing that")
+
+
+def test_a_sale_that_was_dated_that_day_already_does_not_read_like_a_failure(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
+    said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-20")[1]
+    assert "what is said of C26-01-1 on 2026-11-20 was dated that day already\n" in said
     assert "nothing was written" not in said
     said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-01")[1]
     assert "what is lost: a dated record of what was said on the day of the sale" in said

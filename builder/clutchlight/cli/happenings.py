@@ -270,9 +270,8 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
         click.echo(str(done))
         return
     for name in shown:
-        last = seen.ledger.of(*seen.collection.animals[name].was, name)
-        if last:
-            click.echo(f"no new dated record of {name} was needed: that of {last[-1].on} still says what is said today")
+        if seen.ledger.of(*seen.collection.animals[name].was, name):
+            click.echo(f"what is said of {name} on {day} was dated that day already")
 
 
 @happening(

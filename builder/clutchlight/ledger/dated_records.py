@@ -1,7 +1,8 @@
 """Dated records: which statements a stamp adds to the ledger, and how a past one reads today.
 
 A stamp dates the statement of every animal that has a page of its own and had hatched by then, once its figures are others than those
-last dated. Animals that are only named or are not published, and parents without a record of their own, have no published statement to
+last dated; of animals asked for by name, as at a sale, whatever is said on that day, since records written later may lie between it and an
+older one. Animals that are only named or are not published, and parents without a record of their own, have no published statement to
 date; the records of one that was published before stay in the ledger.
 
 A past record reads "as stated" while the present records give the same sex, hatching, parents, looks and chances of copies for its day.
@@ -56,7 +57,8 @@ def lines_to_add(
     on: date,
     only: Collected[str] | None = None,
 ) -> tuple[str, ...]:
-    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `only`: these animals.
+    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `only`: these animals, changed or not, unless that
+    very day holds the same.
 
     `collection` and `statements` are as of that day (`open_book(folder, until=on)`). Raises RecordsError: a clutch is still to be sorted,
     unless it is `only` about animals whose figures somebody took home; or the ledger holds a later day.
@@ -72,7 +74,7 @@ def lines_to_add(
             continue
         said = statements.animals[animal.id]
         last = ledger.of(*animal.was, animal.id)
-        if last and last[-1].digest == digest_of(said):
+        if last and last[-1].digest == digest_of(said) and (only is None or last[-1].on == on):
             continue
         number += 1
         line = line_of(number, on, covered_by(said), before, __version__, collection.species[animal.species].digest)
@@ -315,7 +317,7 @@ class Stamped(Struct, frozen=True):
 def stamp(
     folder: Path, collection: Collection, statements: Statements, on: date, only: Collected[str] | None = None
 ) -> Stamped:
-    """Appends every statement that changed since it was last dated, or `only` those of some animals. All as of `on`.
+    """Appends every statement that changed since it was last dated, or `only` those of some animals, as they read that day. All as of `on`.
 
     Raises RecordsError: the ledger is not as the tool wrote it, a clutch is still to be sorted, a later day is stamped already, or the file
     cannot be written. Nothing was written then.
