@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 
 from msgspec.structs import replace
 
@@ -52,7 +52,9 @@ def silences(
     without = tuple(_without_a_male(answers, animal))
     said += without
     kin = _kin_of_a_line_not_known(answers, animal)
-    said += (lines := tuple(_lines_not_known(answers, animal, kin)))
+    nearest = _nearest_of_a_line_not_known(answers, animal, kin)
+    lines = tuple(_lines_not_known(answers, animal, nearest))
+    said += lines
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
@@ -64,7 +66,7 @@ def silences(
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
     named = found or without or not_computed or claimed or hidden or lines or under_review
-    if len(lines) == len(kin):
+    if nearest.keys() == kin.keys():
         said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
 
@@ -126,27 +128,38 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     return said
 
 
-def _lines_not_known(answers: Answers, animal: Animal, kin: Sequence[Animal]) -> Iterator[Text]:
-    """What it and its parents show of which the line is not known."""
-    told: set[str] = set()
-    near = (animal.id, *answers.parents(animal.id))
-    for one in sorted((one for one in kin if one.id in near), key=lambda one: near.index(one.id)):
-        if (reading := looked(one)) and not told.issuperset(reading.loose):
-            told |= {*reading.loose}
-            who, loose = relative_words(answers, one.id, animal.id), words.join_and(reading.loose)
-            yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
+def _lines_not_known(answers: Answers, animal: Animal, nearest: Mapping[str, tuple[str, ...]]) -> Iterator[Text]:
+    for name, looks in nearest.items():
+        who, loose = relative_words(answers, name, animal.id), words.join_and(looks)
+        yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
 
 
-def _kin_of_a_line_not_known(answers: Answers, animal: Animal) -> tuple[Animal, ...]:
-    """Those of it, its forebears and its descendants that show a look whose line is not known."""
+def _nearest_of_a_line_not_known(
+    answers: Answers, animal: Animal, kin: Mapping[str, tuple[str, ...]]
+) -> Mapping[str, tuple[str, ...]]:
+    """Of these looks each once, by who shows it: itself, else a parent, a young or a sibling."""
+    found: dict[str, tuple[str, ...]] = {}
+    parents = answers.parents(animal.id)
+    young = (name for parent in (animal.id, *parents) for name in answers.children.get(parent, ()))
+    for name in dict.fromkeys((animal.id, *parents, *young)):
+        told = {look for looks in found.values() for look in looks}
+        if new := tuple(look for look in kin.get(name, ()) if look not in told):
+            found[name] = new
+    return found
+
+
+def _kin_of_a_line_not_known(answers: Answers, animal: Animal) -> Mapping[str, tuple[str, ...]]:
+    """The looks whose line is not known of itself and of all that share a forebear with it, or are one."""
     every = answers.once(
-        ("loose",), lambda: [one for one in answers.collection.animals.values() if (seen := looked(one)) and seen.loose]
+        ("loose",),
+        lambda: {
+            one.id: seen.loose for one in answers.collection.animals.values() if (seen := looked(one)) and seen.loose
+        },
     )
-    return tuple(
-        one
-        for one in every
-        if one.id == animal.id or one.id in answers.forebears(animal.id) or animal.id in answers.forebears(one.id)
-    )
+    line = {animal.id, *answers.forebears(animal.id)}
+    return {
+        name: loose for name, loose in every.items() if name in line or not line.isdisjoint(answers.forebears(name))
+    }
 
 
 def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
