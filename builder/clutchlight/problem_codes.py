@@ -70,6 +70,8 @@ missing-key: A key that a record needs is missing or empty. → Add it.
 wrong-shape: A list stands where one text belongs, or the like. → Write what the message asks for.
 corrected-to-the-same: A correction says that a key read before as it reads after. → Write in `was` what it said before, or
     take the correction out.
+correction-not-told (warning): A correction is of a key that is private, or that does not say what the animal or clutch is, such as
+    `price`; nobody is told of it. → Take it out, or keep it under `private`.
 unknown-word: A value is none of the words that can stand there. → Take one of those in the message.
 bad-id: An id has characters, a length or a meaning that it must not have. → Choose another.
 bad-key: A word that becomes part of an address has other characters than a-z, 0-9 and -. → Rename it.

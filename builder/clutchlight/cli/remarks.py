@@ -91,11 +91,11 @@ def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
 def _corrections(book: Book, day: date) -> Iterator[str]:
     """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
     records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
-    corrected = [record for record in records if record.corrections]
+    corrected = [(record, told) for record in records if (told := [one for one in record.corrections if one.told])]
     young = grouped((parent, name) for name in book.collection.animals for parent in book.collection.parents_of(name))
-    for record in corrected:
+    for record, told in corrected:
         family = reached(record.young if isinstance(record, Clutch) else (record.id,), lambda one: young.get(one, ()))
-        newest = max(one.on.last for one in record.corrections)
+        newest = max(one.on.last for one in told)
         sales = tuple(
             sale
             for sale in book.private.sales
@@ -106,7 +106,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
         from clutchlight.desk.buyers import buyers_to_tell, told_line
 
         waiting = buyers_to_tell(book.telling, replace(book.private, sales=sales), book.ledger, day)
-        for one in record.corrections:
+        for one in told:
             later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called

@@ -435,7 +435,7 @@ def _because(
     corrected = [
         f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."
         for what, one in corrections
-        if one.on.last > since
+        if one.told and one.on.last > since
     ]
     reviews = [] if why or corrected else [with_names(answers, one) for one in reviews_near(answers, animal, loci)]
     return " ".join((*why, *corrected, *reviews))

@@ -206,12 +206,29 @@ class Sexed(Struct, frozen=True):
     on: When | None = None
 
 
+FACTS = frozenset(
+    (
+        *("id", "name", "species", "sex", "sexed", "hatched", "sire", "dam", "clutch", "origin", "impressions"),
+        *("shows", "without", "cannot_tell", "looks", "claims", "stated", "tests"),
+        *("not_by", "laid", "ended", "eggs", "slugs", "went_bad", "unseen", "young", "tally", "to_sort", "complete"),
+        *("counts", "set_aside", "checked"),
+    )
+)
+"""Keys of what pages say that animals and clutches are. A correction of any other key is told to nobody: what is private stays so, and
+for how much, or how, an animal was offered tells nothing of it."""
+
+
 class Correction(Struct, frozen=True):
     on: When
     key: str
     was: str
     because: str
     place: Place
+
+    @property
+    def told(self) -> bool:
+        """Whether readers and buyers are told of it."""
+        return self.key in FACTS
 
 
 class Animal(Struct, frozen=True):

@@ -242,6 +242,12 @@ class _Checks(Struct):
                 hint = shape.hints.get(one.key.casefold())
                 remedy = f"; {hint}" if hint else or_nearest(one.key, known, "write the key that was corrected")
                 self.findings.report(one.place, "unknown-key", f"'{one.key}' is no key of {shape.noun}{remedy}")
+            elif not one.told:
+                said = (
+                    f"nobody is told of the correction of `{one.key}`: pages tell of corrections of what {shape.noun} is, and of nothing"
+                    " private; the record holds what is true now, so take the correction out, or keep it under `private`"
+                )
+                self.findings.report(one.place, "correction-not-told", said)
             later = next((other.was for other in ordered[number + 1 :] if other.key == one.key), None)
             after = _written(record, one.key) if later is None else {_plain(one.key, later)}
             if after == {_plain(one.key, one.was)}:

@@ -148,7 +148,7 @@ def _in_its_place(left: Leaving | None, one: Leaving) -> Leaving:
 
 def days_of(record: Animal | Clutch) -> tuple[When | None, ...]:
     """The days on which a page says that something happened to an animal or a clutch."""
-    corrected = [one.on for one in record.corrections]
+    corrected = [one.on for one in record.corrections if one.told]
     if isinstance(record, Clutch):
         return record.laid, record.hatched, record.ended, *corrected
     return (

@@ -206,8 +206,8 @@ class Context(Struct, frozen=True, dict=True):
         return tuple(sorted(told, key=lambda one: one[1].on))
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
-        """A relative that may not be named is left out. What was corrected again later stood until then."""
-        found, ordered = [], sorted(record.corrections, key=lambda one: one.on)
+        """Those that are told; a relative that may not be named is left out. What was corrected again later stood until then."""
+        found, ordered = [], sorted((one for one in record.corrections if one.told), key=lambda one: one.on)
         for number, one in enumerate(ordered):
             later = [other for other in ordered[number + 1 :] if other.key == one.key]
             now = self._was(later[0]) if later else self._now(record, one.key)
