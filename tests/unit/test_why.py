@@ -302,3 +302,24 @@ def test_a_look_of_no_known_line_is_told_to_all_that_share_a_forebear_with_it(tm
         )
     assert "No record speaks" not in " ".join(said[name] for name in ("G-1", "G-2", "B-2", "E-1"))
     assert said["F-2"] == said["F-3"] == "No record speaks of any hidden gene."
+
+
+def test_a_chance_that_a_mates_word_made_certain_is_not_by_its_own_sellers_word(tmp_path: Path) -> None:
+    """Her seller said 50%; that the Candino has its Albino from her follows from what was said of the mate."""
+    animals = """- {id: F-1, sex: female, shows: normal, claims: {Albino: 50%}}
+- {id: M-1, sex: male, shows: normal, claims: {Candy: 100%}}
+"""
+    clutches = "- {id: C, sire: M-1, dam: F-1, eggs: 2, hatched: 2024-07-01, young: [1 f Candino, 2 f normal]}\n"
+    statements = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches}).statements
+    albino, candy = (statements.animals[name].traits[0] for name in ("F-1", "M-1"))
+    assert (albino.label, candy.label) == (
+        "het Albino, on a seller's word",
+        "het Candy, on the seller's word",
+    )
+    assert albino.because == (
+        "It came with the word that it is 50% possible het Albino.",
+        "It is certain if what was said of M-1 is true; nothing here has proven it yet.",
+    )
+    assert candy.because == ("It came with the word that it is het Candy; nothing here has proven it yet.",)
+    (of_young,) = (trait for trait in statements.animals["C-2"].traits if trait.trait == "Albino")
+    assert "on the seller's word" not in " ".join(of_young.because)

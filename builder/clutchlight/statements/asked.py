@@ -384,9 +384,16 @@ class Asked(Struct, frozen=True):
         """On what stands what is certain by claims: of itself or an ancestor, of whoever leaves it one sire, or of others."""
         if self.who_excluded_others:
             return "by its probable sire"
-        kin = (self.of(name).animal for name in reached([self.animal.id], self.answers.parents))
-        spoken_of = any(claim.locus == self.locus.key for animal in kin for claim in animal.claims)
+        kin = reached([self.animal.id], self.answers.parents)
+        spoken_of = any(self.of(name).said_there_for_certain for name in kin)
         return words.how_certain("claim", ()) if spoken_of else "on a seller's word"
+
+    @property
+    def said_there_for_certain(self) -> bool:
+        """Whether what was said of it at the locus leaves no chance that it has no copy, or tells of one that it shows."""
+        claims = [claim for claim in self.animal.claims if claim.locus == self.locus.key]
+        chances = [claim.chance for claim in claims if claim.chance is not None and not claim.withdrawn]
+        return sum(chances) == 1 or any(claim.chance in (None, 1) for claim in claims)
 
     @property
     def who_excluded_others(self) -> tuple[str, ...]:

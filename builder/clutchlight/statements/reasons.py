@@ -306,8 +306,15 @@ def claim_of(asked: Asked) -> Claim | None:
 def _by_claim(asked: Asked) -> Sentences:
     claim = claim_of(asked)
     if claim is not None:
-        said = f"{claim_words(claim, asked.locus)}{source_words(claim)}"
-        return (f"It came with the word that it is {said}; nothing here has proven it yet.",)
+        said = f"It came with the word that it is {claim_words(claim, asked.locus)}{source_words(claim)}"
+        if asked.said_there_for_certain:
+            return (f"{said}; nothing here has proven it yet.",)
+        others = [name for name in asked.rests_on if asked.of(name).said_there_for_certain]
+        named = words.join_and(asked.answers.all_named(others)) or "others"
+        return (
+            f"{said}.",
+            phrase("It is certain if what was said of {} is true; nothing here has proven it yet.", named),
+        )
     if founders := asked.rests_on:
         named = words.join_and(asked.answers.all_named(founders))
         rests = phrase("It rests on what was said of {}; nothing here has proven it yet.", named)
