@@ -223,6 +223,9 @@ class Fake(Struct):
     def others(self) -> Mapping[str, Mapping[str, str | None]]:
         return {}
 
+    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
+        return ()
+
     def other_sires(
         self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: object = None
     ) -> tuple[OtherSire, ...]:

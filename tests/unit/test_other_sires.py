@@ -374,3 +374,39 @@ def test_the_log_is_named_where_it_has_with_her_whom_her_clutch_before_was_by(tm
     (said,) = [hanging_words(book.telling, one) for one in hanging(book.telling)]
     assert said.startswith(f"The log puts M-1 with {dam} before C26-01 was laid.")
     assert "sperm" not in said
+
+
+SHARED = {
+    "animals/all.yaml": """\
+- {id: M3, sex: male, hatched: 2023, shows: Pastel, claims: {Clown: 50%, Piebald: 66%}}
+- {id: M1, sex: male, hatched: 2022, shows: Clown}
+- {id: F3, sex: female, hatched: 2021, shows: Piebald, claims: {Clown: 66%}}
+""",
+    "clutches/all.yaml": """\
+- {id: C26-01, sire: [M3, M1], dam: F3, laid: 2026-04-12, eggs: 3, hatched: 2026-06-09, young: [1 f Pastel, 2 f Clown, 3 m normal]}
+""",
+}
+ALL_OF_IT = "if one male sired the whole clutch"
+
+
+def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path: Path) -> None:
+    """The Pastel is M3's, and so is the Clown if one male sired both. That she is het Clown stands either way."""
+    book = book_of(BARE.write(tmp_path, SHARED))
+    assert label(book, "M3", "Clown") == "het Clown (certain)"
+    his = " ".join(page_of(book, "animals/M3/index.html"))
+    assert his.count(f"proven by clutch C26-01, {ALL_OF_IT}") == 1
+    assert his.count("It is proven only if one male sired all of clutch C26-01; two males can share a clutch.") == 1
+    assert "one male" not in " ".join(page_of(book, "animals/F3/index.html"))
+    clutch = " ".join(page_of(book, "clutches/C26-01/index.html"))
+    assert "of these only M3 can have sired the whole clutch, and we take it that one male did." in clutch
+    assert f"M3 is het Clown, {ALL_OF_IT}, since one of the young is Clown" in clutch
+
+
+def test_where_no_egg_can_be_anothers_nothing_rests_on_one_sire(tmp_path: Path) -> None:
+    young = SHARED["clutches/all.yaml"].replace("2 f Clown, 3 m normal", "2 f Pastel, 3 m Pastel")
+    pages = site_of(book_of(BARE.write(tmp_path, SHARED | {"clutches/all.yaml": young})))
+    text = " ".join(
+        " ".join(lines_of_page(one.decode())) for name, one in pages.items() if name.endswith("1/index.html")
+    )
+    assert "of these only M3 can have sired what hatched." in text
+    assert "one male" not in text

@@ -504,6 +504,12 @@ class OtherSires:
         rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))
 
+    def by_several(self, clutch: str) -> bool:
+        """Whether more than one of the sires on record may have sired some of a clutch, if each egg has its own."""
+        family, domains = self.family_of[clutch], self.certainty.domains_now
+        every = range(self.recorded[clutch])
+        return len({one for key, _ in family.choices for one in every if domains.allows(family, key, one)}) > 1
+
     def may_have_sired(self, clutch: str) -> bool:
         """Whether every egg of a clutch may be by another male than those on record for it."""
         try:

@@ -46,7 +46,7 @@ from clutchlight.genetics.values import (
     Surprise,
 )
 from clutchlight.genetics.world import World
-from clutchlight.model import Claim, Collection, Genotype, LabTest, Locus, Sire
+from clutchlight.model import NOBODY, Claim, Collection, Genotype, LabTest, Locus, Recorded, Sire
 
 
 class SpeciesFigures:
@@ -200,6 +200,7 @@ class Inference:
         self._limit = limit
         self._hearing = cache(self._that_hear)
         self._letting_in = cache(self._with_others)
+        self._letting_all = cache(self._with_all_recorded)
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -542,6 +543,25 @@ class Inference:
             kind = (self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)).kind
         return asked.undoing(animal, locus, allele, kind, two=two)
 
+    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
+        """The clutches of which one of several sires on record has to have sired every egg for the animal to be certain of an allele."""
+        if self.whole is not None:
+            known = animal in self.whole.collection.animals
+            return self.whole.if_one_sire(animal, locus, allele, two=two) if known else ()
+        asked = self._letting_all(self.collection.animals[animal].species, self.hears(animal))
+        if asked is None or not asked.near(animal):
+            return ()
+        grounds = self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)
+        kind = self.two_copies_by(animal, locus, allele) if two and allele else grounds.kind
+        return tuple(dict.fromkeys(one.clutch for one in asked.undoing(animal, locus, allele, kind, two=two)))
+
+    def perhaps_by_several(self, clutch: str) -> bool:
+        """Whether a clutch of which one of several sired all may be by more than one of them, if each egg has its own."""
+        if self.whole is not None:
+            return self.whole.perhaps_by_several(clutch)
+        asked = self._letting_all(self.collection.clutches[clutch].species)
+        return asked is not None and clutch in asked.others and asked.by_several(clutch)
+
     def has_other_males(self, clutch: str | None) -> bool:
         """Whether a clutch has males that may have sired some of it and are no sires on record."""
         return bool(self.others.get(clutch or ""))
@@ -562,6 +582,18 @@ class Inference:
         """The species with the other males of its clutches let in; None where there are none."""
         clutches = self.collection.clutches
         others = {name: males for name, males in self.others.items() if clutches[name].species == species}
+        return OtherSires(self._hearing(species, heard).recorded, others) if others else None
+
+    def _with_all_recorded(self, species: str, heard: frozenset[str] = frozenset()) -> OtherSires | None:
+        """The species with every sire in doubt of a clutch let in for each of its eggs; None where one male alone could not be told so."""
+        found = {
+            clutch.id: {sire.id: OtherSire(clutch.id, sire.id) for sire in males if isinstance(sire, Recorded)}
+            for clutch in self.collection.clutches.values()
+            if clutch.species == species and clutch.sires.kind == "one of" and clutch.counts and len(clutch.young) > 1
+            for males in [[sire for sire, _ in clutch.sires.candidates]]
+            if len(males) > 1 and NOBODY not in males
+        }
+        others = {name: males for name, males in found.items() if males}
         return OtherSires(self._hearing(species, heard).recorded, others) if others else None
 
     def copies_spared(self, clutch: str, male: str) -> int | None:

@@ -202,7 +202,10 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
             (
                 ((CARRIES, ""), trait.trait)
                 if trait.shows
-                else ((trait.label.lead, "" if 0 < trait.copies[2] < 1 else trait.label.condition), trait.label.name)
+                else (
+                    (trait.label.lead, "" if 0 < trait.copies[2] < 1 else trait.label.condition or trait.one_sire),
+                    trait.label.name,
+                )
             )
             for trait in filter(None, map(said.trait, (note.trait, *note.beside)) if said else ())
             if trait.of_its_line == "certain" and trait.trait not in unproved

@@ -186,7 +186,8 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         if by == stated.id:
             return f"proven by its own {'test' if first.by_test else 'look'}"
         of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
-        return context.linked(page, Text("proven by ", of, Name(by)))
+        unless = Text(", ", first.one_sire) if first.one_sire else ""
+        return context.linked(page, Text("proven by ", of, Name(by), unless))
     if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":
         return "by its parents"
     return _GROUNDS[first.stands_on.kind]

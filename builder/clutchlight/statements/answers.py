@@ -175,6 +175,11 @@ class Answers:
         """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
         return self.inferred.other_sires(animal, locus, allele, two=two, kind=kind)
 
+    @kept
+    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
+        """The clutches that have to be one male's for it to be certain."""
+        return self.inferred.if_one_sire(animal, locus, allele, two=two)
+
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
         figure = self.now(animal, locus)

@@ -426,6 +426,24 @@ class Asked(Struct, frozen=True):
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
         return self._unless(self.other_sires(), told)
 
+    @property
+    def rests_on_one_sire(self) -> tuple[str, ...]:
+        """The clutches, with a sire in doubt, that have to be one male's for it to be certain; not where another condition stands."""
+        figure = self.figure
+        several = self.one_of_several
+        if not isinstance(figure, Figure) or self.shows or not (several or figure.carries(self.allele) == 1):
+            return ()
+        if self.other_sires():
+            return ()
+        two, allele = figure.copies(self.allele)[2] == 1, None if several else self.allele
+        return self.answers.if_one_sire(self.animal.id, self.locus.key, allele, two=two)
+
+    def one_sire(self, told: str | None = None) -> Text:
+        """The condition of a certainty that two sires of one clutch would undo; none where it stands. `told`: as above."""
+        clutches = self.rests_on_one_sire
+        named = () if clutches == (told,) else tuple(self.answers.clutch(name) for name in clutches)
+        return words.one_sire(named) if clutches else NO_WORDS
+
     def _unless(self, males: tuple[OtherSire, ...], told: str | None = None) -> Text:
         clutches = tuple(dict.fromkeys(one.clutch for one in males))
         named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))

@@ -184,7 +184,7 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
     return Text(
         f"{start} before, {taken}certain {when}",
         _how_certain(asked, event),
-        *(Text(", ", one) for one in (condition, asked.unexpected(event.on)) if one),
+        *(Text(", ", one) for one in (condition or asked.one_sire(), asked.unexpected(event.on)) if one),
     )
 
 

@@ -50,7 +50,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (
             f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
         )
-    others = public_reasons(asked)
+    others = (*public_reasons(asked), *_if_one_sire(asked))
     if asked.one_of_several:
         proven = asked.certain_by.kind in ("proven", "test")
         if said := (_by_proof(asked),) if proven else _by_a_compound_parent(asked):
@@ -62,6 +62,13 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     if not found and asked.animal.founder:  # of which nothing was said or seen
         return ("It follows from what is recorded of its descendants.",)
     return found
+
+
+def _if_one_sire(asked: Asked) -> Sentences:
+    """What its certainty rests on where the sire of a clutch is in doubt: two males can share one."""
+    condition = asked.one_sire()
+    certain = "It is proven" if asked.certain_by.kind in ("proven", "test") else "This holds"
+    return (phrase("{} only {}; two males can share a clutch.", certain, condition),) if condition else ()
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:
@@ -407,7 +414,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
     alike = both and standing[0] == standing[1]
     proved = [parent.grounds for _, parent in parents]
-    unless = [parent.no_other_male(parent.grounds.proven_by) for _, parent in parents] if both else []
+    unless = [_unless(parent, parent.grounds.proven_by) for _, parent in parents] if both else []
     if alike and standing[0].startswith("was "):
         were = standing_clause(parents[0][1], told="were", of=asked.animal.clutch)
         clauses = [phrase("{} {}", words.join_and(named), were)]
@@ -497,16 +504,21 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
     match grounds.kind:
         case "proven":
             proven = Text(lead, " proven ", _proven_by(asked, grounds, of))
-            condition = asked.no_other_male(grounds.proven_by)
+            condition = _unless(asked, grounds.proven_by)
             return Text(proven, ", ", condition) if condition else proven
         case "test":
             return Text(lead, " proven by a test")
         case "parentage":
             by_parentage = _parentage_clause(asked, "is" if told else lead)
-            condition = asked.no_other_male()
+            condition = _unless(asked)
             return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
             return asked.label(figure, grounds).as_verb
+
+
+def _unless(asked: Asked, told: str | None = None) -> Text:
+    """What another male would undo, or two of the sires on record; `told`: the clutch spoken of just before."""
+    return asked.no_other_male(told) or asked.one_sire(told)
 
 
 def _absence(asked: Asked) -> str:

@@ -415,6 +415,15 @@ def no_other_male(clutches: Sequence[str]) -> Text:
     return phrase("if no other male sired {}", join_or(clutches) or "it")
 
 
+def one_sire(clutches: Sequence[str]) -> Text:
+    """The condition of a certainty that stands if each of these clutches is one male's, or the clutch just spoken of."""
+    if len(clutches) > 3:
+        return Text("if each clutch of its family has one sire")
+    if len(clutches) > 1:
+        return phrase("if {} have one sire each", join_and(clutches))
+    return phrase("if one male sired {}", phrase("all of {}", *clutches) if clutches else "the whole clutch")
+
+
 def sired_it(condition: str, clutch: str | None) -> str:
     """The condition of a certainty, once the clutch was named: "if no other male sired it"."""
     before, named, behind = condition.partition(no_other_male((f"clutch {clutch}",)))
