@@ -713,6 +713,27 @@ def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) ->
     assert "Clown" not in found.message
 
 
+@pytest.mark.parametrize(("on", "until"), [("2024-09-15", "still"), ("2024-10-15", "Until")])
+def test_a_sex_that_a_dated_record_has_is_what_the_buyer_was_told(tmp_path: Path, on: str, until: str) -> None:
+    """Also where the correction is dated before it: then it was made later than it says."""
+    young = "- {id: X-1, hatched: 2023-07-01, sex: %s, shows: normal, status: sold%s}\n"
+    files = {"sales/s.yaml": "- {animals: [X-1], handed_over: 2024-10-05}\n", "animals/x.yaml": young % ("female", "")}
+    sold = date(2024, 10, 5)
+    then = BARE.book(tmp_path, files, until=sold)
+    stamp(tmp_path, then.collection, then.statements, sold)
+    corrected = f", corrections: [{{on: {on}, key: sex, was: female, because: probed}}]"
+    book = BARE.book(tmp_path, {"animals/x.yaml": young % ("male", corrected)})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert [(one.about, one.before, one.now) for one in found.changes] == [("sex", "female", "male")]
+    assert "corrected its sex from female: probed." in found.message
+    (line,) = (one for one in BARE.page(tmp_path, {}, "animals/X-1/index.html") if "said “sex female”" in one)
+    if until == "still":
+        assert line == "- Our record said “sex female”, on 5 October 2024 still. Why we corrected it: probed."
+        assert "We have since corrected" in found.message
+    else:
+        assert line.startswith("- Until 15 October 2024 our record said")
+
+
 def test_a_review_without_a_reason_is_put_down_to_nothing_else(tmp_path: Path) -> None:
     stamped(tmp_path, date(2025, 8, 5))
     book = TWO_SOLD.book(tmp_path, two_and("Piebald", "set_aside: {Piebald: }, "))

@@ -311,8 +311,9 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
     species = answers.species_of(animal)
     sex, shows = sex_on(animal, day), looks_on(animal, species, day)
     spoken: list[str] = []
+    if dated is not None and sex == sex_on(animal, dated.on):
+        sex = dated.figures.sex
     if dated is not None and _edited_since(answers, animal, dated):
-        sex = dated.figures.sex if sex == sex_on(animal, dated.on) else sex
         shows = dated.figures.looks if shows == looks_on(animal, species, dated.on) else shows
         spoken = [key for key in species.loci if in_force(answers, animal, key, dated, day)]
         for asked in stated_traits(dated, answers, animal):
@@ -437,6 +438,9 @@ def _because(
         for what, one in corrections
         if one.told and one.on.last > since
     ]
+    last = max((one for one in animal.corrections if one.key == "sex"), key=lambda one: one.on, default=None)
+    if last is not None and "sex" in about and last.on.last <= since:  # a dated record tells that it was made later
+        corrected.append(f"We have since corrected its sex from {last.was}: {last.because}.")
     reviews = [] if why or corrected else [with_names(answers, one) for one in reviews_near(answers, animal, loci)]
     return " ".join((*why, *corrected, *reviews))
 

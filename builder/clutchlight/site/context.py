@@ -216,6 +216,16 @@ class Context(Struct, frozen=True, dict=True):
             found.append(Corrected(record, one.on, one.key, f"{what} {self._was(one)}", after, one.because))
         return tuple(found)
 
+    def dated_still(self, record: Animal | Clutch, one: Corrected) -> date | None:
+        """The last day after that of a correction of its own on which a dated record has the sex or day of hatching from before it."""
+        rows = self.past.dated.get(record.id, ()) if one.record == record else ()
+        found = None
+        for figures, day in ((row.record.figures, row.record.on) for row in rows if row.record.on > one.on.last):
+            stated = {"sex": figures.sex, "hatched": figures.hatched}.get(one.key)
+            if stated and f"{one.key} {_day_in_words(stated)}" == one.before:
+                found = day
+        return found
+
     def _was(self, one: Correction) -> str:
         known = one.key not in ("sire", "dam", "clutch") or self.may_name(one.was) or self.has_clutch_page(one.was)
         return _day_in_words(one.was) if known else "not named"
