@@ -43,6 +43,7 @@ CHROMIUM_OPTIONS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-site-isolation-trials",  # one process for a page and the next: a fifth less for each context
 )
 
 
@@ -114,9 +115,12 @@ LONGEST = ("site", "golden", "said", "calibration", "exact")
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Unit tests are `fast` unless they say that they are slow. Without Chromium one test fails for all that need it."""
     places = [ROOT / "tests" / name for name in LONGEST]
-    items.sort(key=lambda item: next((n for n, place in enumerate(places) if place in item.path.parents), len(places)))
+    files = {item.path for item in items}
+    turn = {file: next((n for n, place in enumerate(places) if place in file.parents), len(places)) for file in files}
+    unit = {file for file in files if file.is_relative_to(ROOT / "tests/unit")}
+    items.sort(key=lambda item: turn[item.path])
     for item in items:
-        if item.path.is_relative_to(ROOT / "tests/unit") and not item.get_closest_marker("slow"):
+        if item.path in unit and not item.get_closest_marker("slow"):
             item.add_marker("fast")
     if find_chromium() is None:
         needing = [item for item in items if "chromium" in getattr(item, "fixturenames", ())][1:]

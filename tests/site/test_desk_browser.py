@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Literal
 
 import pytest
+from msgspec import Struct
 from playwright.sync_api import Browser, BrowserContext, Page
 from tests.site.accessibility import violations
 
@@ -94,34 +96,55 @@ def test_the_four_answers_begin_on_the_first_screen(
     context.close()
 
 
-def test_no_page_scrolls_sideways_and_nothing_is_refused(chromium: Browser, desk: Path, size: tuple[int, int]) -> None:
+class Round(Struct, frozen=True):
+    """One round through all pages with everything unfolded: how much wider than the window each is, what axe-core finds on it, what was
+    said on the console, and every address asked for."""
+
+    wider: dict[str, int]
+    violations: dict[str, list[tuple[str, str, str, str]]]
+    said: list[str]
+    asked: list[str]
+
+
+@pytest.fixture(scope="module")
+def rounds(chromium: Browser, desk: Path) -> Callable[[tuple[int, int]], Round]:
+    """Opens every page once for each size of window."""
+
+    @cache
+    def gone(size: tuple[int, int]) -> Round:
+        context = open_context(chromium, size)
+        page = context.new_page()
+        found = Round({}, {}, [], [])
+        page.on("console", lambda message: found.said.append(message.text))
+        page.on("pageerror", lambda mistake: found.said.append(str(mistake)))
+        page.on("request", lambda request: found.asked.append(request.url))
+        for address in PAGES:
+            page.goto((desk / address).as_uri())
+            page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
+            found.wider[address] = page.evaluate(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            )
+            found.violations[address] = violations(page, whole=size == PHONE)
+        context.close()
+        return found
+
+    return gone
+
+
+Rounds = Callable[[tuple[int, int]], Round]
+
+
+def test_no_page_scrolls_sideways_and_nothing_is_refused(rounds: Rounds, desk: Path, size: tuple[int, int]) -> None:
     """Wide tables scroll in boxes of their own; the policy refuses nothing, and every request stays in the folder."""
-    context = open_context(chromium, size)
-    page = context.new_page()
-    said: list[str] = []
-    asked: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda mistake: said.append(str(mistake)))
-    page.on("request", lambda request: asked.append(request.url))
-    for address in PAGES:
-        page.goto((desk / address).as_uri())
-        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
-        wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wider == 0, address
-    context.close()
-    assert said == []
-    assert [url for url in asked if not url.startswith(desk.as_uri())] == []
+    found = rounds(size)
+    assert found.wider == dict.fromkeys(PAGES, 0)
+    assert found.said == []
+    assert [url for url in found.asked if not url.startswith(desk.as_uri())] == []
 
 
-def test_axe_finds_nothing(chromium: Browser, desk: Path, size: tuple[int, int]) -> None:
+def test_axe_finds_nothing(rounds: Rounds, size: tuple[int, int]) -> None:
     """The same as of the public pages, with everything unfolded."""
-    context = open_context(chromium, size)
-    page = context.new_page()
-    for address in PAGES:
-        page.goto((desk / address).as_uri())
-        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
-        assert (address, violations(page, whole=size == PHONE)) == (address, [])
-    context.close()
+    assert rounds(size).violations == {address: [] for address in PAGES}
 
 
 def test_the_phone_file_looks_the_same_by_itself(chromium: Browser, desk: Path, tmp_path: Path) -> None:
