@@ -105,6 +105,23 @@ def test_an_entry_keeps_its_id_when_its_animal_is_renamed(tmp_path: Path) -> Non
     assert len(before) > 1
 
 
+def test_what_stood_at_the_address_of_an_earlier_id_stands_there_still(tmp_path: Path) -> None:
+    """The statements of an animal and of a clutch, and the feed of a clutch, which keeps its ids."""
+    animals = FAMILY_ANIMALS.replace("{id: F-01,", "{id: F-77, was: F-01,")
+    clutch = (
+        str(FAMILY.base["clutches/C26-01.md"]).replace("id: C26-01\n", "id: N-1\nwas: C26-01\n").replace("F-01", "F-77")
+    )
+    before = FAMILY.site(tmp_path / "b", {})
+    after = FAMILY.site(tmp_path / "c", {"animals/all.yaml": animals, "clutches/C26-01.md": clutch})
+    for old, new in (("animals/F-01", "animals/F-77"), ("clutches/C26-01", "clutches/N-1")):
+        assert after[f"{old}/statement.json"] == after[f"{new}/statement.json"]
+    feeds = (before["clutches/C26-01/feed.xml"], after["clutches/C26-01/feed.xml"], after["clutches/N-1/feed.xml"])
+    first, *later = (texts(etree.fromstring(feed), "id") for feed in feeds)
+    assert later == [first, first]
+    changed = changes_against({"animals/F-01/statement.json": b'{"traits": []}'}.get, after)
+    assert changed == ()
+
+
 def test_what_happened_to_a_clutch_is_told_newest_first(tmp_path: Path) -> None:
     """What its young proved comes before the day that it was laid, and what one of them proved later before both."""
     later = (

@@ -347,6 +347,11 @@ class Context(Struct, frozen=True, dict=True):
         earlier = {old: self._pages_by_id[one.id] for one in records for old in one.was}
         return {**own, **earlier, **self._pages_by_id}
 
+    def earlier_ids(self, record: Animal | Clutch) -> Iterator[str]:
+        """Its earlier ids that no other record has now: what stood at their addresses is found there still."""
+        known = self.collection.clutches if isinstance(record, Clutch) else self.collection.animals
+        return (old for old in record.was if old not in known)
+
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""
         return escape(between).join(anchor(link) for link in links)

@@ -4,11 +4,11 @@ Pure: reads no file, no clock and no setting but its arguments; the same argumen
 that would be made in the same way from an equal page object is not made again: `kept` names it.
 
 Feeds are Atom (RFC 4287): of every change on the site, and of what happens to one clutch and its young. Ids are `urn:uuid` of version 5
-(RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal, its locus and trait, the day, and a
-count where one figure changed twice on a day. Dates are those of the records, at midnight UTC; no clock is read. A feed of a collection
-without any dated record says 1970-01-01, since `updated` must stand; what has no day in public is no entry. Links are written only when
-there is a web address: a relative one would be lost once a reader keeps the feed elsewhere. RFC 4287 asks for none where an entry has its
-content with it, and each has.
+(RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal or a clutch, the locus and trait, the
+day, and a count where one figure changed twice on a day. Feeds and statements stand at the addresses of earlier ids too. Dates are those
+of the records, at midnight UTC; no clock is read. A feed of a collection without any dated record says 1970-01-01, since `updated` must
+stand; what has no day in public is no entry. Links are written only when there is a web address: a relative one would be lost once a
+reader keeps the feed elsewhere. RFC 4287 asks for none where an entry has its content with it, and each has.
 """
 
 from __future__ import annotations
@@ -120,11 +120,15 @@ def pages_of(framing: Framing) -> Iterator[tuple[str, Page]]:
 
 def _data(context: Context) -> Iterator[tuple[str, bytes]]:
     made = {animal.id: to_json(context.statement(animal.id)) for animal in context.animals}
-    for name, said in made.items():
-        yield addresses.animal_statement(name), to_bytes(said)
+    for animal in context.animals:
+        said = to_bytes(made[animal.id])
+        for name in (animal.id, *context.earlier_ids(animal)):
+            yield addresses.animal_statement(name), said
     for clutch in context.clutches:
-        yield addresses.clutch_statement(clutch.id), to_bytes(to_json(context.clutch_statement(clutch.id), made))
-        yield addresses.clutch_feed(clutch.id), clutch_feed(context, clutch)
+        told, feed = to_bytes(to_json(context.clutch_statement(clutch.id), made)), clutch_feed(context, clutch)
+        for name in (clutch.id, *context.earlier_ids(clutch)):
+            yield addresses.clutch_statement(name), told
+            yield addresses.clutch_feed(name), feed
     yield addresses.CHANGES_FEED, changes_feed(context)
     yield addresses.AVAILABILITY_JSON, to_bytes(availability(context))
     yield addresses.PEDIGREE_PED, pedigree(context)
@@ -167,7 +171,10 @@ def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, 
         standing = previous(address) if ident else None
         if ident is None or standing is None or standing == content:
             continue
-        before, after = _labels(json.loads(standing)), _labels(json.loads(content))
+        stated = json.loads(content)
+        if stated.get("id", ident) != ident:  # at an earlier address
+            continue
+        before, after = _labels(json.loads(standing)), _labels(stated)
         for trait in sorted({*before, *after}):
             then, now = before.get(trait), after.get(trait)
             if then != now:
@@ -223,7 +230,9 @@ def clutch_feed(context: Context, clutch: Clutch) -> bytes:
     page, feed = addresses.clutch(clutch.id), addresses.clutch_feed(clutch.id)
     entries = sorted(_of_clutch(context, clutch), key=lambda entry: entry.on, reverse=True)
     name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
-    return _feed(context, f"clutch:{clutch.id}", f"{context.collection.settings.name}: {name}", page, feed, entries)
+    return _feed(
+        context, f"clutch:{_first_id(clutch)}", f"{context.collection.settings.name}: {name}", page, feed, entries
+    )
 
 
 def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
@@ -252,7 +261,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
     for key, when, short, words in happened:
         if when is not None:
             text = sentence(f"Clutch {clutch.id}, {pairing}, {words}")
-            yield FeedEntry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
+            yield FeedEntry(f"clutch:{_first_id(clutch)}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
 
 
 def _counted(*counts: tuple[int, str]) -> str:
@@ -268,18 +277,18 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     return FeedEntry(key, change.on, title, change.why, page)
 
 
-def _first_id(record: Animal) -> str:
+def _first_id(record: Animal | Clutch) -> str:
     return (record.was or (record.id,))[0]
 
 
 def _of_correction(context: Context, row: Corrected) -> FeedEntry:
     record = row.record
     if isinstance(record, Clutch):
-        first, page, title = record.id, addresses.clutch(record.id), f"Clutch {record.id}"
+        page, title = addresses.clutch(record.id), f"Clutch {record.id}"
     else:
-        first, title = _first_id(record), record.called
+        title = record.called
         page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
-    key = f"correction:{first}:{row.key}:{row.on}"
+    key = f"correction:{_first_id(record)}:{row.key}:{row.on}"
     return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", sentence(row.because), page)
 
 

@@ -16,7 +16,7 @@ from clutchlight.drawing import chances
 from clutchlight.drawing.chances import CountPart, CountState
 from clutchlight.drawing.markup import Drawn
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import NOBODY, Clutch, FreePage, Inheritance, Locus, Reading, Species
+from clutchlight.model import NOBODY, Animal, Clutch, FreePage, Inheritance, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.as_published import NOWHERE, is_unlisted
 from clutchlight.model.traits import grouped
@@ -119,17 +119,15 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
 def moved_pages(framing: Framing) -> Iterator[tuple[str, MovedPage]]:
     """The earlier addresses of animals and clutches, which point on."""
     context = framing.context
-    animals, clutches = context.collection.animals, context.collection.clutches
-    moved = [
-        *((one.was, one.id, one.called, addresses.animal, animals.keys()) for one in context.animals),
-        *((one.was, one.id, f"Clutch {one.id}", addresses.clutch, clutches.keys()) for one in context.clutches),
+    moved: list[tuple[Animal | Clutch, str, Callable[[str], str]]] = [
+        *((one, one.called, addresses.animal) for one in context.animals),
+        *((one, f"Clutch {one.id}", addresses.clutch) for one in context.clutches),
     ]
-    for before, key, name, address, known in moved:
-        for old in before:
-            if old not in known:
-                page, target = address(old), address(key)
-                frame = framing.frame(page, f"{name}, once {old}", f"{name} has a new address.", go_to=target)
-                yield page, MovedPage(frame, Link(name, addresses.link(page, target)))
+    for record, name, address in moved:
+        for old in context.earlier_ids(record):
+            page, target = address(old), address(record.id)
+            frame = framing.frame(page, f"{name}, once {old}", f"{name} has a new address.", go_to=target)
+            yield page, MovedPage(frame, Link(name, addresses.link(page, target)))
 
 
 def not_found_page(framing: Framing) -> NotFoundPage:
