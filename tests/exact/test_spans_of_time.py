@@ -20,6 +20,7 @@ from tests.oracle.enumerate_genotypes import Enumeration
 
 from clutchlight.genetics import history
 from clutchlight.genetics.inference import infer
+from clutchlight.genetics.tree import LIMIT
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Collection
 
@@ -36,8 +37,8 @@ SHAPES = {
 }
 
 
-def told(collection: Collection) -> Told:
-    inference = infer(collection)
+def told(collection: Collection, limit: int = LIMIT) -> Told:
+    inference = infer(collection, limit)
     return {
         (ident, locus.key): (
             inference.history(ident, locus.key),
@@ -67,6 +68,17 @@ def test_spans_change_no_figure(monkeypatch: pytest.MonkeyPatch, name: str) -> N
         networks[price] = len(inference.figures_of(next(iter(collection.animals))).history.spans)
     assert found[0] == found[1 << 40]
     assert networks[1 << 40] == 1 < networks[0]
+
+
+def test_a_span_whose_tables_are_too_wide_is_parted() -> None:
+    """One network would need a table of 16 entries; those of its parts need 8, and tell the same."""
+    collection = generate(SHAPES["incomplete clutches"], seed=1).collection
+    whole, parted = (
+        infer(collection, limit).figures_of(next(iter(collection.animals))).history for limit in (LIMIT, 8)
+    )
+    assert [max(tree.plan.widest for tree in network.trees) for _, network in whole.spans] == [16]
+    assert not any(network.too_wide for _, network in parted.spans)
+    assert told(collection, 8) == told(collection)
 
 
 def test_a_sure_test_counts_from_its_day_though_the_look_comes_in_a_later_span(monkeypatch: pytest.MonkeyPatch) -> None:

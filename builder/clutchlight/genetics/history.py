@@ -1,8 +1,9 @@
 """From chances of states in a network to the figures that are handed out, at every moment of a collection's history.
 
 Time       one sweep from the first event to the last. One network serves a span of time, over what the evidence of its start leaves
-           possible; the span is parted where going through its moments costs more than making two. What it cannot tell is solved for
-           the moment alone: while records need an unrecorded carrier, and where a table is too wide or its sets turn out too narrow.
+           possible; the span is parted where a table is too wide, or going through its moments costs more than making two. What it
+           cannot tell is solved for the moment alone: while records need an unrecorded carrier, and where a table is still too wide or
+           its sets turn out too narrow.
 Invariant  the figures depend neither on how time is parted nor on which moments are solved alone.
 Cost       for each event the tables that it changes, a network for each span, and a solution for each moment that is solved alone.
 Source     figures#history, figures#trees-of-cliques.
@@ -19,7 +20,7 @@ from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
-from clutchlight.genetics.solving import Solved
+from clutchlight.genetics.solving import LeastOrders, Priors, Solved
 from clutchlight.genetics.terms import gathered, least_order, order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.genetics.world import World
@@ -108,11 +109,11 @@ class FigureHistory:
         return tuple(self._spanned(0, self.world.timeline.now))
 
     def _spanned(self, start: int, end: int) -> Iterator[tuple[int, Network]]:
-        """One network, or, while going through its moments costs more than making two, those of either half of the span."""
+        """One network, or those of either half of the span, while a table is too wide or its moments cost more than making two."""
         network = self._network(start, end)
         places = len(self.world.pedigree.eggs) * len(self.world.loci)
         another = SPLIT * places + FILL * sum(tree.plan.entries for tree in network.trees)
-        if end - start > 1 and network.work(range(start + 1, end + 1)) > another:
+        if end - start > 1 and (network.too_wide or network.work(range(start + 1, end + 1)) > another):
             middle = (start + end) // 2
             yield from self._spanned(start, middle)
             yield from self._spanned(middle, end)
@@ -286,8 +287,13 @@ class FigureHistory:
 
     def _strained(self, loci: Sequence[int], moment: int) -> bool:
         """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""
-        found = (self.solved_at(locus, moment) for locus in loci)
-        return any(one.network is None or one.spared or bool(one.order[position]) for one, position in found)
+        if moment == self.solved.moment and self.solved.world is self.world:
+            return self.solved.network is None or any(self.solved.order[locus] for locus in loci)
+        worlds = [self.world] if self.coupled else [self.world.only(locus) for locus in loci]
+        try:
+            return not all(LeastOrders(world, Priors(world, moment)).need_nothing for world in worlds)
+        except WipedOutError:
+            return True
 
     def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
         """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""

@@ -161,6 +161,15 @@ class LeastOrders:
     def _singles(self, places: Sequence[Place], only: int | None) -> list[Place]:
         return [place for place in places if self.placed({place: 1}, only) is not None]
 
+    @property
+    def need_nothing(self) -> bool:
+        """Whether some assignment needs no unrecorded copy above those that the founders' own looks need."""
+        every = [(locus, egg.number) for locus in range(len(self.world.loci)) for egg in self.world.founders]
+        if any(self.priors.forced(locus, egg, self.free.masks[locus][egg]) for locus, egg in every):
+            return False
+        placed = self.placed({})
+        return placed is not None and placed.satisfiable()
+
     def holding_more(self) -> frozenset[Place] | None:
         """The founders that hold more, in some assignment of least order, than their own looks and sure tests need.
 
