@@ -418,6 +418,7 @@ class OtherSires:
         self._only = cache(self._with_one)
         self._only_recorded = cache(self._with_none)
         self._undoing = cache(self._undone)
+        self.may_have_sired = cache(self._may_have_sired)
 
     def undoing(
         self, animal: str, locus: str, allele: int | None, kind: GroundsKind, *, two: bool = False
@@ -510,7 +511,7 @@ class OtherSires:
         every = range(self.recorded[clutch])
         return len({one for key, _ in family.choices for one in every if domains.allows(family, key, one)}) > 1
 
-    def may_have_sired(self, clutch: str) -> bool:
+    def _may_have_sired(self, clutch: str) -> bool:
         """Whether every egg of a clutch may be by another male than those on record for it."""
         try:
             with self._kept(self.certainty.domains_now, {clutch: tuple(self.others[clutch])}, recorded=False):

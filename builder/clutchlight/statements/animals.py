@@ -80,7 +80,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=answers.changed_last(animal.id),
+        since=answers.changed_last(like.id),
         looks=looks,
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
@@ -355,10 +355,10 @@ def reviews_near(answers: Answers, animal: Animal, loci: Collected[str]) -> Iter
 
 def reviews_of(answers: Answers, clutch: Clutch, only: Collected[str] | None = None) -> Iterator[Text]:
     """The looks of a clutch that are set aside; `only` those at some loci."""
-    loci, named = answers.collection.species[clutch.species].loci, answers.clutch(clutch.id)
+    loci = answers.collection.species[clutch.species].loci
     for key, because in clutch.set_aside.items():
         if key in loci and (only is None or key in only):
-            reason = f" ({because.rstrip('.')})" if because else ""
+            named, reason = answers.clutch(clutch.id), f" ({because.rstrip('.')})" if because else ""
             yield phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
 
 

@@ -123,6 +123,7 @@ class Answers:
         rows = self.inferred.history(animal, locus)
         return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
+    @kept
     def changed_last(self, animal: str) -> date | None:
         """The day on which evidence last changed a figure of the animal; None where that of unlisted ones alone did, or none."""
         last = self.inferred.changed_last(animal)
@@ -294,12 +295,16 @@ class Answers:
 
     def sires_of(self, animal: Animal) -> Sires:
         """Who may be its sire, with the chances after the evidence, those left without a chance dropped; () for a founder."""
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        return self._sires(self.inferred.sires_of(animal.id), clutch)
+        return self._sires_left(animal.id)
+
+    @kept
+    def _sires_left(self, animal: str) -> Sires:
+        clutch = self.collection.clutches.get(self.collection.animals[animal].clutch or "")
+        return self._sires(self.inferred.sires_of(animal), clutch)
 
     def sires_of_clutch(self, clutch: Clutch) -> Sires:
         """The same for a clutch as a whole."""
-        return self._sires(self.inferred.sires(clutch.id), clutch)
+        return self.once(("sires", clutch.id), lambda: self._sires(self.inferred.sires(clutch.id), clutch))
 
     def without_a_male(self, clutch: Clutch) -> bool:
         return [sire for sire, _ in self.sires_of_clutch(clutch)] == [NOBODY]

@@ -448,10 +448,10 @@ def corrected_near(
     for near in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
         if near.publish == "no" or near.nameless:
             continue
-        seen = " ".join(look for reading in near.readings for look in reading.shows or ())
         hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
         records = (near, hatched_in) if hatched_in and hatched_in.publish != "no" else (near,)
         for record, one in ((each, one) for each in records for one in each.corrections):
+            seen = " ".join(look for reading in near.readings for look in reading.shows or ())
             looks = f"{one.was} {seen}"
             bears = (
                 near.id in parents

@@ -217,6 +217,8 @@ def _steps(asked: Asked, *, moved_alone: bool = False) -> Iterator[Step]:
         yield Step(animal.id, first.place if first else animal.place, _at_first(asked), None, start)
         figure = start
     near = asked.answers.events_near(animal.id)
+    if moved_alone:
+        near = tuple(event for event in near if is_birth(event, animal))
     waiting = before is not None
     for event in sorted({*near, *changed}):
         waiting = waiting and not is_birth(event, animal)
