@@ -146,7 +146,7 @@ class Locus(Struct, frozen=True, dict=True):
         """Whether one with one copy is called het: not where two are harm."""
         return self.inheritance is Inheritance.RECESSIVE and not self.affects
 
-    @property
+    @cached_property
     def troubled(self) -> tuple[str, ...]:
         """The alleles that its welfare speaks of: those of which harm by two copies is on record, else all."""
         harmful = {*self.two_copies_harm, *(trait for pair in self.together_harm for trait in pair)}

@@ -95,6 +95,8 @@ def link(page: str, target: str) -> str:
     >>> link("index.html", "index.html")
     'index.html'
     """
+    if not target.startswith(page[: page.find("/") + 1] or "/"):
+        return "../" * page.count("/") + target
     here, there = page.split("/"), target.split("/")
     same = 0
     while same < len(here) - 1 and same < len(there) - 1 and here[same] == there[same]:

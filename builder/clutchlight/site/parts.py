@@ -37,7 +37,7 @@ class NavLink(Struct, frozen=True):
     current: bool = False
 
 
-class LinkPicture(Struct, frozen=True):
+class LinkPicture(Struct, frozen=True, dict=True):
     """What the picture that stands for a page shows, and its address.
 
     It is named for what is on it and for the recipe by which it is drawn, so that one that stands already need not be drawn again.
@@ -51,7 +51,7 @@ class LinkPicture(Struct, frozen=True):
     photo: str | None
     colours: tuple[tuple[str, str], ...]
 
-    @property
+    @cached_property
     def address(self) -> str:
         shown = (_RECIPE, self.site, self.heading, self.said, self.foot, self.photo, self.colours)
         digest = hashlib.sha256(repr(shown).encode("utf-8")).hexdigest()[:20]
