@@ -463,7 +463,10 @@ class OtherSires:
             one = self._only(name, claims)
             if one is None or asked.forced(one):
                 continue
-            found += [other for male, other in self.others[name].items() if self._lets_go(one, name, male, asked)]
+            males = self.others[name]
+            found += [
+                other for male, other in males.items() if len(males) == 1 or self._lets_go(one, name, male, asked)
+            ]
             closed[name] = ()
             with self._kept(every, closed):
                 if asked.forced(every, alone=True):

@@ -76,6 +76,8 @@ class Domains:
         self._met: dict[Decision, int] = {}
         self._regions_at = -1
         self._exact = tuple(not self.choices and one.plain for one in self.states)
+        self._searched = frozenset(locus for locus, one in enumerate(self.states) if not one.plain)
+        self._asked_often = True
 
     # -- changes -------------------------------------------------------------------------------------------------------
 
@@ -159,12 +161,13 @@ class Domains:
         self._waiting.update(dict.fromkeys(items))
 
     def closed(self, choices: Mapping[ChoiceKey, int], least: Domains | None = None) -> Domains:
-        """The fixed point below this one with these choices; WipedOutError where nothing fits.
+        """The fixed point below this one with these choices, to be asked of few eggs; WipedOutError where nothing fits.
 
         `least`: one that lies below it. A family of which both leave every member the same loses nothing in between.
         """
         found = Domains(self.pedigree, self.states, self.masks)
         found.choices = {**self.choices, **choices}
+        found._asked_often = False
         near = (
             (locus, family)
             for locus, row in enumerate(self.masks)
@@ -289,7 +292,7 @@ class Domains:
 
     def _region(self, start: Place, alone: bool) -> Region:
         """What a search must decide of all that hangs together with an egg; its undecided members at that locus have the same, until a
-        domain narrows. Where search is not needed the locus is decided too, so that what is found answers for them."""
+        domain narrows. A locus where search is not needed is decided too where what is found is noted, to answer for them."""
         if self._regions_at != len(self._trail):
             self._parts, self._met, self._regions_at = {}, {}, len(self._trail)
         if (start, alone) not in self._parts:
@@ -297,7 +300,7 @@ class Domains:
             self._parts.update({(item, alone): part for item in part.seen})
         part, own = self._parts[start, alone], start[0]
         if own not in part.regions:
-            loci = {own, *(locus for locus, one in enumerate(self.states) if not one.plain)}
+            loci = self._searched if alone or not self._asked_often else self._searched | {own}
             part.regions[own] = _in_order(part.choices, (item for item in part.seen if item[0] in loci))
         return part.regions[own]
 
