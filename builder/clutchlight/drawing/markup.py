@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 SVG = "http://www.w3.org/2000/svg"
 Attributes = Mapping[str, str | int | None]
-_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_NEITHER = "\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff"
+_UNFIT, _SPECIAL = re.compile(f"[{_NEITHER}]"), re.compile(f"[&<>\"'{_NEITHER}]")
 
 NARROW = frozenset("ijlI.,:;'|!()[]·’ ")
 MIDDLING = frozenset("cfrstz-J")
@@ -45,7 +46,7 @@ class Drawn(NamedTuple):
 
 def words(text: str) -> str:
     """`text` escaped for XML and HTML; characters that neither allows are dropped."""
-    return html.escape(_UNFIT.sub("", text))
+    return html.escape(_UNFIT.sub("", text)) if _SPECIAL.search(text) else text
 
 
 def element(name: str, attributes: Attributes, *children: str) -> str:

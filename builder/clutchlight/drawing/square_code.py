@@ -24,6 +24,7 @@ BORDER = 4
 GAP = 4
 MASKS = range(8)
 _DARK = re.compile("1+")
+_DIGITS = bytes.maketrans(b"\0\1", b"01")
 
 
 def square_code(link: str, ident: str) -> Drawn:
@@ -68,7 +69,7 @@ def _code(text: str, mask: int, version: int | None = None) -> tuple[int, int]:
 
 
 def _number(rows: Iterable[Sequence[int]]) -> int:
-    return int("".join("".join(map(str, row)) + "0" * GAP for row in rows), 2)
+    return int(bytes(GAP).join([*map(bytes, rows), b""]).translate(_DIGITS), 2)
 
 
 @cache
