@@ -253,8 +253,8 @@ def test_a_clause_begins_with_a_capital_whatever_follows_its_first_word() -> Non
     assert said == ["So, it is", "m-02 shows it", "Half-siblings; both", "3 eggs"]
 
 
-def test_traits_of_one_locus_are_left_out_only_where_it_carries_exactly_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    """And where others are left: two of a locus that may both be there stay, and so does one alone."""
+def test_traits_of_one_locus_stand_apart_only_where_it_surely_carries_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """And where others are left: two of a locus that may both be missing stay, and so does one alone."""
     answers: Any = None
     animal: Any = None
     monkeypatch.setattr(animals, "all_of", lambda answers, animal, traits: [one.trait for one in traits])
@@ -265,11 +265,11 @@ def test_traits_of_one_locus_are_left_out_only_where_it_carries_exactly_one(monk
     ]
     for surely, kept in ((["albino"], ["Clown"]), ([], list(names)), (["clown"], list(names))):
         monkeypatch.setattr(
-            animals, "_surely_one", lambda answers, animal, found, surely=surely: found[0].locus in surely
+            animals, "_surely_some", lambda answers, animal, found, surely=surely: found[0].locus in surely
         )
         found: Any = animals.together(answers, animal, traits)
         assert found == (kept,)
-    monkeypatch.setattr(animals, "_surely_one", lambda answers, animal, found: True)
+    monkeypatch.setattr(animals, "_surely_some", lambda answers, animal, found: True)
     found = animals.together(answers, animal, traits[:2])
     assert found == (["Albino", "Candy"],)
     for trait in traits:  # where the label does not say it, it is said

@@ -26,6 +26,7 @@ from clutchlight.genetics.network import Network
 from clutchlight.genetics.pairs import LocusGroup, Together
 from clutchlight.genetics.values import Event, Grounds
 from clutchlight.planning import doubt
+from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.keeping import TowardsGoal
 from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.problems import Place, RecordsError
@@ -130,7 +131,10 @@ def test_a_mating_says_something_where_looks_differ_or_some_are_hidden(
     at.needed, at.none_shown, at.shown = lambda *_: None, lambda *_: (F(0),), lambda *_: ()
     together = SimpleNamespace(ways=(), species=SimpleNamespace(key="s"), loci=[SimpleNamespace(key="at")])
     proofs: Any = SimpleNamespace(
-        before=lambda *_: at, of=lambda locus, state, young: {kinds[state]}, together=together
+        before=lambda *_: at,
+        of=lambda locus, state, young: {kinds[state]},
+        together=together,
+        hatchlings=Hatchlings.exactly(7),
     )
     proofs.now = lambda *_: F(1)
     settings = SimpleNamespace(animals={}, settings=SimpleNamespace(doubt_below=F(1, 20)))

@@ -224,6 +224,19 @@ def test_the_page_splits_what_is_not_folded_away() -> None:
     assert said_alone(alone(), folded).together == ()  # type: ignore[arg-type]
 
 
+def test_of_two_alleles_of_which_it_surely_carries_one_or_both_the_split_stands_apart() -> None:
+    """Folded in with Piebald it read "3 carry all, the rest some", which does not tell that none is without both."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("1/2"))],
+        ("A-01", "albino"): [(None, figure(((0, 1), "3/8"), ((0, 2), "1/4"), ((1, 2), "3/8")))],
+    }
+    (together,) = said_alone(alone(), figures).together
+    assert (set(together.traits), together.words) == (
+        {"Albino", "Candy"},
+        "of every 8 snakes like this one, 3 carry both, 5 only one",
+    )
+
+
 def test_a_combo_is_named_beside_its_parts() -> None:
     """All parts shown: the combo's name follows in brackets."""
     look = reading("Clown", "Super Pastel")

@@ -412,26 +412,24 @@ def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> Al
 
 
 def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> tuple[AllOf, ...]:
-    """The same of what is not folded away: apart, of two traits of one locus of which it surely carries exactly one, if others are left.
+    """The same of what is not folded away: apart, of traits of one locus of which it surely carries some, if others are left.
 
     Where their label says so, nothing more is said of them.
     """
     shown = [trait for trait in traits if trait.mentioned]
     by_locus = grouped((trait.locus, trait) for trait in shown if trait.possible)
-    settled = [key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)]
+    settled = [key for key, found in by_locus.items() if len(found) > 1 and _surely_some(answers, animal, found)]
     groups = [shown]
     if settled and len(by_locus) > 1:
-        pairs = (by_locus[key] for key in settled if len(by_locus[key]) == 2 and not by_locus[key][0].either)
-        groups = [[trait for trait in shown if trait.locus not in settled], *map(list, pairs)]
+        apart = (by_locus[key] for key in settled if not by_locus[key][0].either)
+        groups = [[trait for trait in shown if trait.locus not in settled], *map(list, apart)]
     return tuple(one for group in groups if (one := all_of(answers, animal, group)))
 
 
-def _surely_one(answers: Answers, animal: Animal, traits: tuple[TraitStatement, ...]) -> bool:
+def _surely_some(answers: Answers, animal: Animal, traits: tuple[TraitStatement, ...]) -> bool:
     figure, locus = answers.now(animal.id, traits[0].locus), answers.species_of(animal).loci[traits[0].locus]
     alleles = [locus.allele_number(trait.trait) for trait in traits]
-    return (
-        isinstance(figure, Figure) and figure.chance(lambda pair: sum(allele in pair for allele in alleles) == 1) == 1
-    )
+    return isinstance(figure, Figure) and figure.chance(lambda pair: any(allele in pair for allele in alleles)) == 1
 
 
 # Its title and its advert line
