@@ -15,7 +15,7 @@ import pytest
 import rfc8785
 from hypothesis import given, strategies as st
 from msgspec import Struct
-from tests.rooms import SETTINGS, book_of
+from tests.rooms import SETTINGS, book_of, page_of
 
 from clutchlight.desk import Season
 from clutchlight.ledger.chain import (
@@ -434,6 +434,31 @@ def test_what_is_put_under_review_later_shows_though_nothing_was_said_of_it(room
     room.stamp("2024-12-01")
     room.write("clutches/C24-01.yaml", f"{CLUTCH}set_aside: {{Clown: two photos disagree}}\n")
     assert (room.verdicts("C24-01-1"), room.verdicts("M-01")) == (["records"], ["as stated"])
+
+
+def test_the_beginning_and_the_end_of_a_review_stand_among_the_changes(room: Room) -> None:
+    """By the dated records, since no other record knows a day of it; and of no animal that may not be named."""
+    for day, aside in (
+        ("2024-12-01", ""),
+        ("2025-01-10", "set_aside: {Clown: two photos disagree}\n"),
+        ("2025-02-11", ""),
+    ):
+        room.write("clutches/C24-01.yaml", f"{CLUTCH}{aside}")
+        room.stamp(day)
+    lines = page_of(room.book(), "changes/index.html")
+    begun, ended = lines.index("## 10 January 2025"), lines.index("## 11 February 2025")
+    assert lines[begun + 1 : begun + 4] == [
+        "### Clown or Cryptic: under review",
+        "- C24-01-1: Clown or Cryptic →, now under review",
+        "- C24-01-2: Clown or Cryptic →, now under review",
+    ]
+    assert lines[ended + 1 : ended + 4] == [
+        "### Clown or Cryptic: no longer under review",
+        "- C24-01-1: Clown or Cryptic under review →, now no longer under review",
+        "- C24-01-2: Clown or Cryptic under review →, now no longer under review",
+    ]
+    room.write("clutches/C24-01.yaml", CLUTCH.replace("shows: normal}", "shows: normal, publish: no}"))
+    assert not any("under review" in line for line in page_of(room.book(), "changes/index.html"))
 
 
 def test_a_record_added_later_for_an_earlier_day_shows(room: Room) -> None:

@@ -59,6 +59,15 @@ class Corrected(Struct, frozen=True):
     because: str
 
 
+class Reviewed(Struct, frozen=True):
+    """That a dated record of an animal is the first with these traits under review, or, `begun` False, the first without."""
+
+    on: date
+    animal: str
+    traits: str
+    begun: bool
+
+
 class FromPrivate(Struct, frozen=True):
     """The little that the private side hands to the public one: facts of the log that are opted in, and the end of a hold."""
 
@@ -192,6 +201,20 @@ class Context(Struct, frozen=True, dict=True):
         records: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
         found = [row for record in (*records, *self.clutches) for row in self.corrections_of(record)]
         return tuple(sorted(found, key=lambda row: row.on.last, reverse=True))
+
+    @cached_property
+    def reviews(self) -> tuple[Reviewed, ...]:
+        """Each review that began or ended by the dated records of an animal that may be named: the records themselves know no day of it."""
+        found = []
+        for name, rows in self.past.dated.items():
+            loci = self.species(self.collection.animals[name].species).loci if self.may_name(name) else {}
+            before = frozenset[str]()
+            for row in rows:
+                now = frozenset(row.record.figures.under_review)
+                for key in sorted((before ^ now) & loci.keys()):
+                    found.append(Reviewed(row.record.on, name, join_or(loci[key].alleles), begun=key in now))
+                before = now
+        return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
     @cached_property
     def corrected_kin(self) -> Mapping[str, tuple[Correction, ...]]:

@@ -23,7 +23,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.outcomes import harms_of
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Corrected, Framing
+from clutchlight.site.context import Context, Corrected, Framing, Reviewed
 from clutchlight.site.pages import (
     Bearer,
     Bearers,
@@ -141,10 +141,11 @@ def changes_page(framing: Framing) -> ChangesPage:
     context = framing.context
     page = addresses.CHANGES
     changes = context.past.changes.newest_first
-    rows: list[tuple[date, str, Change | Corrected]] = [
+    rows: list[tuple[date, str, Change | Corrected | Reviewed]] = [
         (change.on, day_words.when(change.when), change) for change in changes if change.dated
     ]
     rows += [(row.on.last, day_words.when(row.on), row) for row in context.corrections]
+    rows += [(row.on, day_words.day(row.on), row) for row in context.reviews]
     rows.sort(key=lambda row: row[0], reverse=True)
     days = [(day, [row[2] for row in found]) for day, found in groupby(rows, key=lambda row: row[1])]
     if others := [change for change in changes if not change.dated]:
@@ -161,8 +162,11 @@ def changes_page(framing: Framing) -> ChangesPage:
     )
 
 
-def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected]) -> ChangeDay:
+def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected | Reviewed]) -> ChangeDay:
     corrected = [_corrected(context, page, row) for row in rows if isinstance(row, Corrected)]
+    reviews = grouped(
+        ((row.traits, row.begun), _reviewed(context, page, row)) for row in rows if isinstance(row, Reviewed)
+    )
     moved = grouped(
         (row.event, change_item(context, page, row)) for row in rows if isinstance(row, Change) and not row.small
     )
@@ -172,6 +176,10 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
         (
             *(ChangeEvent(_event(context, page, event), items) for event, items in moved.items()),
             *(ChangeEvent("A correction", (item,)) for item in corrected),
+            *(
+                ChangeEvent(f"{traits}: {'' if begun else 'no longer '}under review", items)
+                for (traits, begun), items in reviews.items()
+            ),
         ),
     )
 
@@ -180,6 +188,13 @@ def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
     of_clutch = isinstance(row.record, Clutch)
     name = context.clutch_link(page, row.record.id) if of_clutch else context.name(page, row.record.id)
     return ChangeItem(name, row.before, row.after, "corrected", sentence(row.because))
+
+
+def _reviewed(context: Context, page: str, row: Reviewed) -> ChangeItem:
+    before, after = (
+        (row.traits, "under review") if row.begun else (f"{row.traits} under review", "no longer under review")
+    )
+    return ChangeItem(context.name(page, row.animal), before, after, "by its dated record of that day", "")
 
 
 _EVENTS: Mapping[EventKind, str] = {
