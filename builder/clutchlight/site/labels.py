@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, Nobody, Species, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.model.traits import grouped
-from clutchlight.planning.outcomes import harms_of
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
@@ -231,20 +229,16 @@ def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tup
         for harm in species.harms_of((*stated.looks, *_hidden_looks(species, stated)))
     )
     together = (Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in found)
-    within = dict.fromkeys(harm for stated in statements for harm in _harms_within(context, page, stated))
+    within = dict.fromkeys(
+        Welfare(
+            Link(clause(harmful_together(harm.traits)), context.trait_href(page, species.key, locus)),
+            harm.text,
+            harm.source,
+        )
+        for stated in statements
+        for locus, harm in stated.harms
+    )
     return (*alone, *within, *together)
-
-
-def _harms_within(context: Context, page: str, stated: AnimalStatement) -> Iterator[Welfare]:
-    """What two copies, or one each of two alleles, are known to do that it has or may have, where its locus tells no more."""
-    spoken = ((trait.locus, trait.trait) for trait in stated.traits if trait.shows or trait.mentioned)
-    for key, named in grouped(spoken).items():
-        locus = context.species(stated.species).loci[key]
-        figure = context.answers.now(stated.id, key) if context.answers and not locus.welfare else None
-        for harm in harms_of(locus, dict(figure.genotypes)) if isinstance(figure, Figure) else ():
-            if {*harm.traits}.issubset(named):
-                href = context.trait_href(page, stated.species, key)
-                yield Welfare(Link(clause(harmful_together(harm.traits)), href), harm.text, harm.source)
 
 
 def _hidden_looks(species: Species, stated: AnimalStatement) -> Iterator[str]:

@@ -16,6 +16,7 @@ from clutchlight.model import Animal, Clutch, Locus, Nobody, Recorded, Sire, Spe
 from clutchlight.model.animals import Coming, Leaving, id_in_words
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
+from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.statements.answers import Answers, Sires, looked, looks_told
 from clutchlight.statements.asked import Asked, asked_at, claim_words, computed, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
@@ -106,6 +107,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         overlooked=overlooked(answers, animal, reading),
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
+        harms=tuple(_harms(answers, animal, traits)),
     )
 
 
@@ -360,6 +362,16 @@ def reviews_of(answers: Answers, clutch: Clutch, only: Collected[str] | None = N
         if key in loci and (only is None or key in only):
             named, reason = answers.clutch(clutch.id), f" ({because.rstrip('.')})" if because else ""
             yield phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
+
+
+def _harms(answers: Answers, animal: Animal, traits: Sequence[TraitStatement]) -> Iterator[tuple[str, Harm]]:
+    """What two copies, or one each of two alleles, are known to do that it has or may have, where its locus tells no more."""
+    spoken = ((trait.locus, trait.trait) for trait in traits if trait.shows or trait.mentioned)
+    for key, named in grouped(spoken).items():
+        locus, figure = answers.species_of(animal).loci[key], answers.now(animal.id, key)
+        if isinstance(figure, Figure) and not locus.welfare:
+            found = harms_of(locus, dict(figure.genotypes))
+            yield from ((key, harm) for harm in found if {*harm.traits}.issubset(named))
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:

@@ -16,6 +16,7 @@ from msgspec import Struct
 from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import Clutch, Recorded, Sex, Sire, When
 from clutchlight.model.traits import grouped
+from clutchlight.planning.outcomes import Harm
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import CERTAIN, NEVER, NO_LABEL, NOT_COMPUTED, Label, are, in_count, join_or, sentence
 
@@ -248,7 +249,8 @@ class AnimalStatement(Struct, frozen=True, dict=True):
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `since`: the day of the last record that changed a figure of
     it. `all_of`: all that is possible; `together`: what of it the page says, without what is folded away. `relation`: how its
-    parents are related, or ""; `kinship`: the same in brief; `by_chances`: its coefficient hangs on a sire in doubt.
+    parents are related, or ""; `kinship`: the same in brief; `by_chances`: its coefficient hangs on a sire in doubt. `harms`: what two
+    alleles of a locus are known to do together that it has or may have, where the locus tells no more.
     """
 
     id: str
@@ -282,6 +284,7 @@ class AnimalStatement(Struct, frozen=True, dict=True):
     overlooked: tuple[str, ...]
     proven_breeder: str
     sold_on: When | None
+    harms: tuple[tuple[str, Harm], ...]
 
     @property
     def surprises(self) -> tuple[Note, ...]:
