@@ -27,7 +27,7 @@ from clutchlight.editing.export import (
     to_json,
     to_ped,
 )
-from clutchlight.editing.intake import Kind, intake, write as write_intake
+from clutchlight.editing.intake import Intake, Kind, intake, write as write_intake
 from clutchlight.editing.writing import Value, item
 from clutchlight.intake.run import take_in
 from clutchlight.model import Collection
@@ -180,6 +180,31 @@ def test_a_statement_that_cannot_be_taken_says_why(tmp_path: Path, change: dict[
     made = intake(json.dumps({**STATEMENT, **change}).encode(), "s.json", "statement", collection)
     assert made.text is None
     assert [problem.code for problem in made.problems] == [code]
+
+
+def test_a_newer_statement_of_an_animal_that_is_here_does_not_become_another_animal_without_a_word(
+    tmp_path: Path,
+) -> None:
+    """Under its own id it is refused, as is the same file; under another id it is written, with a warning that names the first."""
+
+    def taken(change: dict[str, object], as_id: str | None = None) -> Intake:
+        found = read_everything(FAMILY.write(tmp_path, {}))
+        assert found.collection is not None
+        assert found.private is not None
+        raw = json.dumps({**STATEMENT, **change}).encode()
+        before = found.private.taken_in
+        return intake(raw, "s.json", "statement", found.collection, as_id=as_id, taken_in=before)
+
+    write_intake(tmp_path, taken({}))
+    newer: dict[str, object] = {"digest": "sha256:01"}
+    for again in (taken({}), taken({}, "MINE-1"), taken(newer)):
+        assert (again.text, [problem.code for problem in again.problems]) == (None, ["taken-in-before"])
+        assert "'Z-1' in animals/Z-1.yaml, line 2" in again.problems[0].message
+    assert taken({**newer, "hatched": "2022-07-16"}, "MINE-1").problems == ()
+    second = taken(newer, "MINE-1")
+    assert [problem.code for problem in second.problems] == ["taken-in-twice"]
+    write_intake(tmp_path, second)
+    assert [problem.code for problem in taken(newer, "MINE-2").problems] == ["taken-in-before"]
 
 
 @pytest.mark.parametrize("raw", [b"[" * 100_000, b"9" * 5000, b'{"schema": ', b"null", b"\xff"])

@@ -307,7 +307,8 @@ def intake_command(
     raw = file.read_bytes()
     kind = one_file.kind_of_file(raw, file.name)
     if kind is not None:
-        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id)
+        before = book.private.taken_in
+        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id, taken_in=before)
         if made.text is None or errors_in(made.problems):
             raise RecordsError(made.problems)
         show(made.problems)

@@ -10,6 +10,7 @@ Lists of animals and clutches, as people keep them in spreadsheets, are taken in
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path, PurePath
 from typing import Literal
@@ -20,7 +21,7 @@ from msgspec.json import decode as from_json
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import Value, create, item
 from clutchlight.model import Collection
-from clutchlight.model.private import LogRow
+from clutchlight.model.private import LogRow, StatementTaken
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
 from clutchlight.reading.dates import read_date
@@ -69,11 +70,17 @@ class _Said(Struct, frozen=True):
 
 
 def animal_from_statement(
-    text: str, place: Place, collection: Collection, findings: Findings, said_by: str | None, as_id: str | None
+    text: str,
+    place: Place,
+    collection: Collection,
+    findings: Findings,
+    said_by: str | None,
+    as_id: str | None,
+    taken_in: Sequence[StatementTaken],
 ) -> dict[str, Value] | None:
     """The record of the animal; None, with problems reported, when the file is no statement that we can take."""
     try:
-        return _record(_said(text), place, collection, findings, said_by, as_id)
+        return _record(_said(text), place, collection, findings, said_by, as_id, taken_in)
     except _StatementError as error:
         findings.report(place, "not-a-statement", str(error))
         return None
@@ -98,13 +105,20 @@ def _said(text: str) -> _Said:
 
 
 def _record(
-    said: _Said, place: Place, collection: Collection, findings: Findings, said_by: str | None, as_id: str | None
+    said: _Said,
+    place: Place,
+    collection: Collection,
+    findings: Findings,
+    said_by: str | None,
+    as_id: str | None,
+    taken_in: Sequence[StatementTaken],
 ) -> dict[str, Value] | None:
     before = findings.errors
     key = as_id or said.id
     if not _ID.fullmatch(key):
         raise _StatementError("its id cannot be an id of ours; give it one of your own")
-    if key.casefold() in Register.of(collection).entries:
+    _look_for_another_intake(said, key, place, collection, findings, taken_in)
+    if findings.errors == before and key.casefold() in Register.of(collection).entries:
         findings.report(place, "duplicate-id", f"'{key}' is already taken here; give it an id of your own")
     species = _plain(said.species)
     if species not in collection.species:
@@ -138,6 +152,39 @@ def _record(
     digest = _plain(said.digest or "none")
     record["private"] = {"statement": {"schema": SCHEMA, "their_id": _plain(said.id or key), "digest": digest}}
     return None if findings.errors > before else record
+
+
+def _look_for_another_intake(
+    said: _Said, key: str, place: Place, collection: Collection, findings: Findings, taken_in: Sequence[StatementTaken]
+) -> None:
+    """Reports where an animal of the same id, species and day of hatching was taken in before: it may be one of another breeder's."""
+    hatched = _last_day(said.hatched) if said.hatched else ""
+    found = [
+        (one.digest != said.digest, one.animal.casefold() != key.casefold(), one)
+        for one in taken_in
+        if one.their_id == said.id
+        and (animal := collection.animals.get(one.animal)) is not None
+        and (animal.species, str(animal.hatched or "")) == (said.species, hatched)
+    ]
+    if not found:
+        return
+    other_digest, other_id, taken = min(found, key=lambda each: each[:2])
+    where = f"'{taken.animal}' in {taken.place.file}, line {taken.place.line}"
+    if not other_digest:
+        message = f"this statement was taken in already, as {where}; it says nothing newer"
+        findings.report(place, "taken-in-before", message)
+    elif not other_id:
+        message = (
+            f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where}; write the newer figures there,"
+            " or, if this is another animal, give it an id of your own"
+        )
+        findings.report(place, "taken-in-before", message)
+    else:
+        message = (
+            f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where};"
+            " if both are one animal, take this back with `clutchlight undo` and write the newer figures there"
+        )
+        findings.report(place, "taken-in-twice", message)
 
 
 def _chance(written: str) -> str:
@@ -190,9 +237,16 @@ def kind_of_file(raw: bytes, name: str) -> Kind | None:
 
 
 def intake(
-    raw: bytes, name: str, kind: Kind, collection: Collection, *, said_by: str | None = None, as_id: str | None = None
+    raw: bytes,
+    name: str,
+    kind: Kind,
+    collection: Collection,
+    *,
+    said_by: str | None = None,
+    as_id: str | None = None,
+    taken_in: Sequence[StatementTaken] = (),
 ) -> Intake:
-    """Turns a file into records. `name`: what to call it in problems. `said_by`, `as_id`: for a statement."""
+    """Turns a file into records. `name`: what to call it in problems. Of a statement: `said_by`, `as_id`, and what was taken in before."""
     findings = Findings()
     text = decode(raw, name, findings)
     file, content = "", None
@@ -202,7 +256,7 @@ def intake(
         file = f"log/from-{slug_of(PurePath(name).stem) or 'rows'}.csv"
         content = "".join(f"{line}\n" for line in (",".join(COLUMNS), *map(_line, rows)))
     elif text is not None:
-        record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id)
+        record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id, taken_in)
         if record is not None:
             plain = without_hidden(" ".join(PurePath(name).name.split()))
             file = f"animals/{record['id']}.yaml"

@@ -23,6 +23,7 @@ from clutchlight.model.private import (
     Purpose,
     Sale,
     SeasonRules,
+    StatementTaken,
     Told,
     plain_amount,
 )
@@ -72,7 +73,9 @@ def read_private(
         log.check_sires(rows, collection, rules, findings)
         _check_offers(collection, sales, findings)
     problems = in_order(findings.problems)
-    return None if errors_in(problems) else Private(plans, rows, sales, tuple(holdings), rules), problems
+    return None if errors_in(problems) else Private(
+        plans, rows, sales, tuple(holdings), rules, tuple(_taken_in(public.private, known))
+    ), problems
 
 
 def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
@@ -333,6 +336,17 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
 
 def _share(value: Written) -> str:
     return str(text_of(value, "how it is split, such as 50/50"))
+
+
+def _taken_in(private: Iterable[tuple[WrittenText, Table]], known: Known) -> Iterator[StatementTaken]:
+    """`private: {statement: ...}`, as an intake writes it; nothing of it is asked for, so what is written otherwise is left."""
+    for name, table in private:
+        statement = table.get("statement")
+        if isinstance(statement, Table):
+            said = (statement.get(key) for key in ("their_id", "digest"))
+            their_id, digest = (str(one) if isinstance(one, WrittenText) else "" for one in said)
+            if their_id:
+                yield StatementTaken(str(known.as_written(name)), name.place, their_id, digest)
 
 
 class SharedRecord(RecordShape, noun="a shared animal"):
