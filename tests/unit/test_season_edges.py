@@ -29,7 +29,7 @@ from tests.rooms import (
 )
 
 from clutchlight.desk import Season, sentences
-from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, message_to
+from clutchlight.desk.buyers import ToldAnimal, ToTell, buyers_to_tell, changes_between, message_to, told_line
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
@@ -414,6 +414,22 @@ def test_a_buyer_knows_from_the_day_of_the_hand_over_until_the_day_of_the_return
     assert (told.knows_since(BEFORE), told.knows_since(DAY)) == (sold, DAY)
     assert twice.knows_since(DAY) == date(2026, 11, 1)
     assert [sale.knows_since(BEFORE) for sale in private.sales] == [None, sold, date(2026, 11, 1)]
+
+
+def test_what_was_told_of_one_animal_of_a_sale_leaves_the_others_to_tell(tmp_path: Path) -> None:
+    """It names the animal; without a name it is of all. Another sale's animal is an error at its line."""
+    day = date(2026, 10, 1)
+    text = "- {{animals: [C26-01-1, C26-01-2], handed_over: 2026-09-01, told: [{{on: 2026-10-01, about: x{}}}]}}\n"
+    for of, left in ((", animals: C26-01-1", date(2026, 9, 1)), ("", day)):
+        _, private = sales(tmp_path, text.format(of))
+        assert [private.sales[0].knows_since(DAY, name) for name in ("C26-01-1", "C26-01-2")] == [day, left]
+    one = ToTell(private.sales[0], "C26-01-2", day, (), "")
+    assert told_line(one, DAY).endswith(f"add {{on: {DAY}, about: ..., animals: [C26-01-2]}} to its list `told`")
+    wrong = {"sales/s.yaml": text.format(", animals: [C26-01-3]")}
+    found = FAMILY.read(tmp_path, wrong).problems
+    assert [(one.code, one.message) for one in found] == [
+        ("unknown-animal", "'C26-01-3' is no animal of this sale; it is about 'C26-01-1' and 'C26-01-2'")
+    ]
 
 
 def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:

@@ -146,7 +146,7 @@ def message_to(
     name, species = animal.called, collection.species[animal.species].name
     when, it = sale.handed_over or sale.paid_on, f"{name}, {words.an(species)},"
     day = f" {day_words.on(when)}" if when is not None and not when.open else ""
-    told = any(one.on.last == since for one in sale.told)
+    told = any(one.on.last == since for one in sale.told_of(animal.id))
     since_then = "since we last wrote" if told else "since then"
     dead = animal.left is not None and animal.left.how == "died"
     unchanged = "Nothing" if dead else "Nothing about the animal itself has changed, and nothing"
@@ -191,8 +191,9 @@ def now_words(change: ToldChange) -> str:
 
 
 def told_line(one: ToTell, day: date) -> str:
-    """Where to write that a buyer was told, and what."""
-    entry, at = f"{{on: {day}, about: ...}}", f"in {one.sale.place.file}, line {one.sale.place.line}:"
+    """Where to write that a buyer was told, and what; of which animal where the sale has others."""
+    of = f", animals: [{one.animal}]" if len(one.sale.animals) > 1 else ""
+    entry, at = f"{{on: {day}, about: ...{of}}}", f"in {one.sale.place.file}, line {one.sale.place.line}:"
     return f"{at} add {entry} to its list `told`" if one.sale.told else f"{at} told: [{entry}]"
 
 
@@ -210,8 +211,8 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     found = (
         _to_tell(answers, ledger, sale, answers.collection.animals[name], since, day)
         for sale in private.sales
-        if (since := sale.knows_since(day)) is not None
         for name in sale.animals
+        if (since := sale.knows_since(day, name)) is not None
         if sale.handed_over or answers.collection.animals[name].away is None
     )
     return tuple(sorted(dict.fromkeys(filter(None, found)), key=lambda one: (one.since, one.animal)))

@@ -36,7 +36,7 @@ MOST_ROWS = 12
 
 
 class TellView(Struct, frozen=True):
-    """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
+    """A buyer to tell. `mail`: opens a mail with the message in it, without an address. `apart`: its id, where the sale has others."""
 
     buyer: str
     animal: str
@@ -44,6 +44,7 @@ class TellView(Struct, frozen=True):
     changes: tuple[ToldChange, ...]
     message: str
     mail: str
+    apart: str
 
 
 class SaleView(Struct, frozen=True):
@@ -329,7 +330,7 @@ def _sale(
 
 def _tell(season: Season, one: ToTell) -> TellView:
     subject = f"{sentences.called(season.collection, one.animal)}: news from our records"
-    told = next((told.on for told in one.sale.told if told.on.last == one.since), None)
+    told = next((told.on for told in one.sale.told_of(one.animal) if told.on.last == one.since), None)
     since = told or one.sale.handed_over or one.sale.paid_on
     return TellView(
         sentences.buyer(one.sale),
@@ -338,4 +339,5 @@ def _tell(season: Season, one: ToTell) -> TellView:
         one.changes,
         one.message,
         f"mailto:?subject={quote(subject)}&body={quote(one.message)}",
+        one.animal if len(one.sale.animals) > 1 else "",
     )

@@ -133,10 +133,11 @@ class Payment(Struct, frozen=True):
 
 
 class Told(Struct, frozen=True):
-    """That the buyer was told of something, and when."""
+    """That the buyer was told of something, and when. `animals`: of which of the sale; () for all."""
 
     on: When
     about: str
+    animals: tuple[str, ...] = ()
 
 
 class Sale(Struct, frozen=True):
@@ -181,12 +182,18 @@ class Sale(Struct, frozen=True):
             return None
         return max(payment.on for payment in self.payments)
 
-    def knows_since(self, day: date) -> date | None:
-        """The day up to which the buyer was told; None where nothing was handed over or paid for, or it came to nothing."""
+    def told_of(self, animal: str) -> tuple[Told, ...]:
+        """What the buyer was told of one of its animals."""
+        return tuple(told for told in self.told if not told.animals or animal in told.animals)
+
+    def knows_since(self, day: date, animal: str | None = None) -> date | None:
+        """The day up to which the buyer was told, of one animal or of any; None where nothing was handed over or paid for, or it came to
+        nothing."""
         sold = next((when for when in (self.handed_over, self.paid_on) if when is not None and when.last <= day), None)
         if sold is None or self.back_on(day) or self.over_on(day):
             return None
-        return max((told.on.last for told in self.told if told.on.last <= day), default=sold.last)
+        told = self.told if animal is None else self.told_of(animal)
+        return max((one.on.last for one in told if one.on.last <= day), default=sold.last)
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""

@@ -44,7 +44,7 @@ from clutchlight.reading.fields import (
     text_of,
 )
 from clutchlight.reading.files import Folder
-from clutchlight.reading.findings import Findings
+from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
@@ -202,9 +202,10 @@ class PaymentRecord(RecordShape, noun="a payment", makes=Payment):
     amount: Amount
 
 
-class ToldRecord(RecordShape, noun="what the buyer was told", makes=Told):
+class ToldRecord(RecordShape, noun="what the buyer was told"):
     on: Day
     about: Words
+    animals: SeveralCalled = ()
 
 
 class SaleRecord(RecordShape, noun="a sale"):
@@ -249,7 +250,18 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
         findings.report(record.at.key("payments"), "paid-over", said)
     if findings.errors > before or not animals:
         return None
-    return record.as_value(Sale, animals=animals)
+    told = tuple(_told(one, animals, known, findings) for one in record.told)
+    return None if findings.errors > before else record.as_value(Sale, animals=animals, told=told)
+
+
+def _told(record: ToldRecord, sold: Sequence[str], known: Known, findings: Findings) -> Told:
+    """What the buyer was told, of animals of the sale alone."""
+    animals = known.animals(record.animals, findings)
+    for name in animals:
+        if name not in sold:
+            said = f"'{name}' is no animal of this sale; it is about {in_words(sold, 'and')}"
+            findings.report(record.at.value("animals"), "unknown-animal", said)
+    return record.as_value(Told, animals=animals)
 
 
 def _check_dates(record: SaleRecord, findings: Findings) -> None:
