@@ -84,7 +84,8 @@ bad-short-form: A hatchling's or tally line cannot be taken apart. → Write `3 
 near-third (warning): A chance such as 66.6% looks like a third but is taken as it stands. → Write 2/3 or 66% if two
     in three is meant.
 future-date (warning): A date lies in the future. It counts as written, and in public whatever was to be over by then
-    is over, such as a hold; on the desk the log and a hand-over do not count until then. → Look at the year.
+    is over, such as a hold; on the desk the log, a hand-over and what a buyer was told do not count until then. →
+    Look at the year.
 
 # Ids and parents
 

@@ -432,6 +432,19 @@ def test_what_was_told_of_one_animal_of_a_sale_leaves_the_others_to_tell(tmp_pat
     ]
 
 
+def test_a_day_to_come_on_which_a_buyer_was_told_is_asked_about(tmp_path: Path) -> None:
+    """A slip of the year would leave them on the list for good. What was told today is no slip."""
+    text = f"- {{animals: [C26-01-1], handed_over: 2026-09-01, told: [{{on: {DAY}, about: x}}, {{on: 2062-10-01, about: x}}]}}\n"
+    found = FAMILY.read(tmp_path, {"sales/s.yaml": text}, today=DAY).problems
+    assert [(one.level, one.code, one.message) for one in found] == [
+        (
+            "warning",
+            "future-date",
+            "`told` is of 2062-10-01, in the future; the desk goes by it from that day on, so look at the year",
+        )
+    ]
+
+
 def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
     """Sex and look by their words; "we last wrote" only where we did."""
     text = (

@@ -281,7 +281,7 @@ def _check_dates(record: SaleRecord, findings: Findings) -> None:
 
 
 def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
-    """An animal handed over while another person still had it; a hand-over in the future, where the end of a hold may lie."""
+    """An animal handed over while another person still had it; what lies in the future, but for the end of a hold."""
     handed: dict[str, list[tuple[date, Place, Sale]]] = {}
     for sale in sales:
         for key in ("handed_over", "returned", "given_up"):
@@ -289,6 +289,11 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
             if findings.in_future(when):
                 message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
                 findings.report(sale.place, "future-date", message)
+        for told in filter(lambda told: findings.in_future(told.on), sale.told):
+            message = (
+                f"`told` is of {told.on}, in the future; the desk goes by it from that day on, so look at the year"
+            )
+            findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:
             for animal in sale.animals:
                 gone = (
