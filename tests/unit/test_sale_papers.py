@@ -183,3 +183,17 @@ def test_a_parent_that_is_not_listed_is_not_named(tmp_path: Path, theme: Theme) 
     text = "\n".join(found["sale-C26-01-1.html"])
     assert "M-01 with an unlisted female" in text
     assert "F-01" not in text
+
+
+def test_a_paper_of_a_past_sale_says_what_was_said_then_where_it_reads_otherwise_now(
+    tmp_path: Path, theme: Theme
+) -> None:
+    """Not today's figure alone beside the price of that day; of a sale since which nothing changed there is nothing more to say."""
+    sale = "- {animals: [F-01], buyer: Ada Quill, agreed: 150, handed_over: %s, payments: [{on: %s, amount: 150}]}\n"
+    before, after = (
+        papers(tmp_path / day, theme, sale % (day, day))["sale-F-01.html"] for day in ("2026-06-01", "2026-08-01")
+    )
+    said = "That is what we say of it today. When it was handed over it read: 50% possible het Piebald (1 in 2)."
+    assert before[before.index(said) - 1] == "0.1 normal, het Piebald, hatched 2019-07"
+    assert "0.1 normal, het Piebald, hatched 2019-07" in after
+    assert "what we say of it today" not in " ".join(after)

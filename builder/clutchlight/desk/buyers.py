@@ -218,6 +218,16 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     return tuple(sorted(dict.fromkeys(filter(None, found)), key=lambda one: (one.since, one.animal)))
 
 
+def changed_since_hand_over(
+    answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, day: date
+) -> tuple[ToldChange, ...]:
+    """What reads otherwise on a day than it was said when an animal was handed over, whatever the buyer was told since."""
+    if sale.handed_over is None or sale.handed_over.last >= day:
+        return ()
+    found = _to_tell(answers, ledger, sale, animal, sale.handed_over.last, day)
+    return found.changes if found else ()
+
+
 def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since: date, day: date) -> ToTell | None:
     """What a buyer who knows what was said of an animal on one day (`since`) is to be told of it."""
     typed = sale.handed_over is not None and since == sale.handed_over.last

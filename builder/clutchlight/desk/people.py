@@ -7,7 +7,7 @@ was over for a year has none any more, unless money is open.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from urllib.parse import quote
@@ -15,7 +15,7 @@ from urllib.parse import quote
 from msgspec import Struct
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToldChange, ToTell, with_names
+from clutchlight.desk.buyers import ToldChange, ToTell, changed_since_hand_over, with_names
 from clutchlight.desk.notices import all_told, nobody_to_tell
 from clutchlight.desk.pages import MOVING, PEOPLE, DeskFraming, DeskLine, DeskPage, cautions
 from clutchlight.desk.season import Season
@@ -58,10 +58,15 @@ class SaleView(Struct, frozen=True):
 
 
 class PaperAnimal(Struct, frozen=True):
-    """An animal on the paper of its sale: `said`: its line of an advert; `in_all`: its feeding and sheds counted."""
+    """An animal on the paper of its sale: `said`: its line of an advert; `in_all`: its feeding and sheds counted.
+
+    `then`: what was said otherwise when it was handed over, and `code`, that of the record dated that day; () and "" where nothing was.
+    """
 
     name: str
     said: str
+    then: tuple[str, ...]
+    code: str
     facts: tuple[Fact, ...]
     weights: tuple[str, ...]
     eaten: tuple[str, ...]
@@ -107,7 +112,7 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
         seller=(settings.name, *(text for _, text in sorted(settings.contact.items()))),
         buyer=sale.buyer or "",
         day=sentences.long_day(season.day),
-        animals=tuple(_animal(season, animal) for animal in animals),
+        animals=tuple(_animal(season, sale, animal) for animal in animals),
         money=tuple(_money(season, sale)),
         receipt=_receipt(season, sale),
         dates=tuple(_dates(sale)),
@@ -119,14 +124,19 @@ def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     )
 
 
-def _animal(season: Season, animal: Animal) -> PaperAnimal:
+def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
     said = season.sources.statements.animals[animal.id]
+    ledger, handed = season.sources.ledger, sale.handed_over
+    then = changed_since_hand_over(season.sources.telling, ledger, sale, animal, season.day)
+    dated = [one for one in ledger.of(*animal.was, animal.id) if handed and one.on == handed.last]
     rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
     weights = [row for row in rows if row.event == "weight" and row.number is not None]
     eaten = [row for row in rows if row.event in (*OFFERS, *SHEDS)]
     return PaperAnimal(
         sentences.called(season.collection, animal.id),
         said.advert,
+        tuple(_read_then(then)),
+        dated[-1].short_code if then and dated else "",
         tuple(_facts(season, animal)),
         tuple(
             f"{day_words.short_when(row.on)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)
@@ -137,6 +147,14 @@ def _animal(season: Season, animal: Animal) -> PaperAnimal:
         ),
         _in_all(eaten),
     )
+
+
+def _read_then(changes: Sequence[ToldChange]) -> Iterator[str]:
+    """What was said before each change; what the look told stands with the look."""
+    about = {one.about for one in changes}
+    for one in changes:
+        if one.before != one.about or "look" not in about:
+            yield one.before if one.about in one.before else f"{one.about}: {one.before}"
 
 
 def _newest(rows: list[LogRow]) -> Iterable[LogRow]:
