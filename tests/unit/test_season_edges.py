@@ -26,6 +26,7 @@ from tests.rooms import (
     book_of,
     log,
     page_of,
+    site_of,
 )
 
 from clutchlight.desk import Season, sentences
@@ -699,6 +700,38 @@ def test_what_was_said_before_a_test_was_corrected_stands_in_the_dated_record(tm
     (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
     assert [one.before for one in found.changes] == ["50% possible het Clown (1 in 2)"]
     assert "we corrected the tests of C24-01-2 from one copy of Clown: they wrote again." in found.message
+
+
+@pytest.mark.parametrize("of_a_mate", [False, True])
+def test_a_corrected_look_of_a_sibling_is_named_to_the_buyer_on_the_page_and_in_the_feed(
+    tmp_path: Path, of_a_mate: bool
+) -> None:
+    """Of a half-sibling at the locus, and of a clutch mate at another, which decides between two sires."""
+    misread = "{id: %s, sex: female, shows: %s, corrections: [{on: 2025-09-01, key: shows, was: %s, because: misread}]}"
+    mate, half = misread % ("C24-01-2", "[Banana]", "normal"), misread % ("C25-01-1", "normal", "Piebald")
+    clutch = "{id: C24-01, sire: [M-2, M-3], dam: F-1, eggs: 2, hatched: 2024-07-16, young: [1 f normal, %s]}\n"
+    other = "- {id: C25-01, sire: M-2, dam: F-1, eggs: 1, hatched: 2025-07-10, young: [%s]}\n"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: M-2, sex: male, shows: [Piebald]}\n- {id: M-3, sex: male, shows: [Banana]}\n",
+        "clutches/C24-01.yaml": clutch % "2 f normal",
+        "clutches/C25-01.yaml": other % "1 f Piebald",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 8, 5))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 8, 5))
+    mended = {"clutches/C24-01.yaml": clutch % mate} if of_a_mate else {"clutches/C25-01.yaml": other % half}
+    book = BARE.book(tmp_path, {**files, **mended})
+    name = "C24-01-2" if of_a_mate else "C25-01-1"
+    before, after = ("normal", "Banana") if of_a_mate else ("Piebald", "normal")
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert f"\nOn 1 September 2025 we corrected the look of {name} from {before}: misread.\n" in found.message
+    said = f"record of {name} was corrected"
+    assert f"The {said}: from look {before} to look {after}." in page_of(book, "animals/C24-01-1/index.html")
+    feed = site_of(book)["clutches/C24-01/feed.xml"].decode()
+    moved = next(entry for entry in feed.split("<entry>")[1:] if "<title>C24-01-1: " in entry)
+    assert "<updated>2025-09-01T00:00:00Z</updated>" in moved
+    assert f"The {said} on 1 September 2025: from look {before} to look {after}." in moved
 
 
 def test_a_review_in_another_clutch_of_its_dam_is_told_to_a_buyer_and_on_the_page(tmp_path: Path) -> None:

@@ -235,7 +235,9 @@ class Context(Struct, frozen=True, dict=True):
             of_all = (row for row in self.corrections_of(clutch) if row.key in PARENTAGE)
             told += [("the record of its clutch", row) for row in of_all]
         said = self.statement(record.id)
+        dated = self.past.dated.get(record.id, ())
         loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
+        loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
         for near, of, one in corrected_near(self.collection, record, loci):
             of_it = (row for row in self.corrections_of(of) if (row.key, row.on) == (one.key, one.on))
             whose = near.called if of == near else f"the clutch of {near.called}"

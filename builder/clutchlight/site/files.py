@@ -40,6 +40,7 @@ from clutchlight.site.photos import Previous, link_picture
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
 from clutchlight.statements.changes import Change
+from clutchlight.statements.family import GENES
 from clutchlight.statements.values import to_json
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, join_and, sentence
@@ -206,7 +207,7 @@ NEVER = date(1970, 1, 1)
 
 
 class FeedEntry(Struct, frozen=True):
-    """`key`: what the id is made of. `page`: the address that it leads to."""
+    """`key`: what the id is made of. `page`: the address that it leads to. `on`: when it was last another, by what was corrected since."""
 
     key: str
     on: date
@@ -274,7 +275,13 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{record.called}: {change.with_cause}"
-    return FeedEntry(key, change.on, title, change.why, page)
+    later = [(whose, row) for whose, row in context.told_of(record) if row.key in GENES and row.on.last > change.on]
+    corrected = [
+        sentence(f"{whose} was corrected on {day_words.day(row.on.last)}: from {row.before} to {row.after}")
+        for whose, row in later
+    ]
+    on = max((row.on.last for _, row in later), default=change.on)
+    return FeedEntry(key, on, title, " ".join((change.why, *corrected)), page)
 
 
 def _first_id(record: Animal | Clutch) -> str:

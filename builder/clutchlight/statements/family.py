@@ -436,16 +436,22 @@ def corrected_kin(collection: Collection, records: Iterable[Animal | Clutch]) ->
 def corrected_near(
     collection: Collection, animal: Animal, loci: Collected[str]
 ) -> Iterator[tuple[Animal, Animal | Clutch, Correction]]:
-    """The corrections of its parents, clutch mates and young that may move what is said of it at some loci: of whom, in whose record.
+    """The corrections of its parents and theirs, of full and half siblings and of its young that may move what is said of it at some
+    loci: of whom, in whose record.
 
-    A parent's own parents may be corrected in the record of the clutch that it hatched in. Those of its own record and of its clutch are
-    not among them, nor those from before it hatched or of whoever may not be named.
+    A look of a clutch mate may decide between sires in doubt, whatever its locus. A parent's own parents may be corrected in the record of
+    the clutch that it hatched in. Those of its own record and of its clutch are not among them, nor those from before it hatched or of
+    whoever may not be named.
     """
     clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
     at = collection.species[animal.species].locus_of_look
     parents = collection.parents_of(animal.id)
-    young = [name for one in (clutch, *collection.bred_by(animal.id)) if one for name in one.young]
-    for near in (collection.animals[name] for name in dict.fromkeys((*parents, *young)) if name != animal.id):
+    mates = clutch.young if clutch and len(clutch.sires.candidates) > 1 else ()
+    grandparents = [name for parent in parents for name in collection.parents_of(parent)]
+    bred = [one for name in (*parents, animal.id) for one in collection.bred_by(name)]
+    young = [name for one in (clutch, *bred) if one for name in one.young]
+    nearest = dict.fromkeys((*parents, *grandparents, *young))
+    for near in (collection.animals[name] for name in nearest if name != animal.id):
         if near.publish == "no" or near.nameless:
             continue
         hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
@@ -456,7 +462,8 @@ def corrected_near(
             bears = (
                 near.id in parents
                 if one.key in ("sire", "dam")
-                else any(look in looks and not {*loci}.isdisjoint(found) for look, found in at.items())
+                else near.id in mates
+                or any(look in looks and not {*loci}.isdisjoint(found) for look, found in at.items())
             )
             if one.key in GENES and bears and (born is None or one.on.last > born.last):
                 yield near, record, one
