@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from clutchlight import shipped
 from clutchlight.site import rendering, sandbox
 from clutchlight.site.rendering import templates_of
+from clutchlight.site.sandbox import Sandbox
 from clutchlight.site.theme import load_theme
 
 
@@ -26,7 +29,23 @@ def kept(place: Path) -> list[Path]:
 
 
 def moved_template() -> object:
+    """Loaded as by a process that has loaded nothing yet."""
+    rendering._ours.cache_clear()
     return templates_of(load_theme("paper", [shipped.themes()]), "templates").get_template("moved.html")
+
+
+def test_templates_are_loaded_once_in_a_process_for_as_long_as_their_texts_stay(tmp_path: Path) -> None:
+    """A theme that was edited meanwhile is loaded anew."""
+    shutil.copytree(shipped.themes() / "paper", tmp_path / "paper")
+
+    def loaded() -> Sandbox:
+        theme = load_theme("paper", [tmp_path])
+        return templates_of(replace(theme, layers=tuple(replace(layer, ours=True) for layer in theme.layers)), "desk")
+
+    first = loaded()
+    assert loaded() is first
+    (tmp_path / "paper/desk/more.html").write_text("more", encoding="utf-8")
+    assert loaded().get_template("more.html").render() == "more"
 
 
 @pytest.mark.parametrize("content", [b"", b"cut short"])

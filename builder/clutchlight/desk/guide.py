@@ -7,6 +7,7 @@ collection.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import groupby
 
 from msgspec import Struct
@@ -34,8 +35,17 @@ class GuideEntry(Struct, frozen=True):
 
 def guide_page(framing: DeskFraming) -> DeskPage:
     lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
-    hosting = tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
-    return framing.page(GUIDE, "Guide", lead, sections=tuple(_sections()), hosting=hosting)
+    return framing.page(GUIDE, "Guide", lead, sections=_all_sections(), hosting=_hosting())
+
+
+@cache
+def _hosting() -> tuple[GuideEntry, ...]:
+    return tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
+
+
+@cache
+def _all_sections() -> tuple[GuideEntry, ...]:
+    return tuple(_sections())
 
 
 def _sections() -> Iterator[GuideEntry]:

@@ -8,7 +8,7 @@ codes join them from `problem_codes`. A docstring cites an entry as TOPIC#NAME, 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import groupby
 from pathlib import Path
@@ -81,8 +81,17 @@ def _problems() -> Iterator[Explanation]:
 
 def find(word: str) -> tuple[Explanation, ...]:
     """Every entry that a word leads to, whatever its case, first what is called so; `pos het`, `pos-het` and `pos_het` are one word."""
-    found = [entry for entry in entries() if _folded(word) in map(_folded, entry.words)]
-    return tuple(sorted(found, key=lambda entry: _folded(entry.name) != _folded(word)))
+    return tuple(sorted(_by_word().get(_folded(word), ()), key=lambda entry: _folded(entry.name) != _folded(word)))
+
+
+@cache
+def _by_word() -> Mapping[str, list[Explanation]]:
+    """The entries that each word leads to, in the order written."""
+    found: dict[str, list[Explanation]] = {}
+    for entry in entries():
+        for word in dict.fromkeys(map(_folded, entry.words)):
+            found.setdefault(word, []).append(entry)
+    return found
 
 
 @cache

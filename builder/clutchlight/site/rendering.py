@@ -10,14 +10,13 @@ import re
 import sys
 from collections.abc import Generator
 from contextlib import suppress
-from functools import cached_property
+from functools import cached_property, lru_cache
 from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
 from typing import cast
 
 from jinja2 import (
-    BytecodeCache,
     FileSystemBytecodeCache,
     FileSystemLoader,
     FunctionLoader,
@@ -43,12 +42,18 @@ def template_of(kind: type[Page]) -> str:
 class _Kept(FileSystemBytecodeCache):
     """Templates as they were compiled, which takes a fifth of a second; no matter if they cannot be kept."""
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Kept) and self.directory == other.directory
+
+    def __hash__(self) -> int:
+        return hash(self.directory)
+
     def dump_bytecode(self, bucket: Bucket) -> None:
         with suppress(OSError):
             super().dump_bytecode(bucket)
 
 
-def _kept() -> BytecodeCache | None:
+def _kept() -> _Kept | None:
     """Beside the code that Python compiles, and only where Python keeps that."""
     if sys.dont_write_bytecode:
         return None
@@ -63,8 +68,8 @@ def _kept() -> BytecodeCache | None:
 
 def templates_of(theme: Theme, part: str) -> Sandbox:
     """The templates in one folder of a theme and of those it extends: bounded, unless all of them came with this program."""
+    sources = theme.sources(part)
     if not theme.ours:
-        sources = theme.sources(part)
 
         def text_of(name: str) -> tuple[str, str, None] | None:
             layer = sources.get(name)
@@ -75,11 +80,18 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
             )
 
         return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
+    texts = frozenset((name, layer.files[f"{part}/{name}"]) for name, layer in sources.items())
+    return _ours(tuple(folder / part for folder in theme.folders), texts, _kept())
+
+
+@lru_cache(maxsize=4)
+def _ours(folders: tuple[Path, ...], texts: frozenset[tuple[str, bytes]], kept: _Kept | None) -> Sandbox:
+    """The templates that came with the program, loaded once in a process for as long as their texts stay."""
     return Sandbox(
-        loader=FileSystemLoader([folder / part for folder in theme.folders]),
+        loader=FileSystemLoader(folders),
         undefined=StrictUndefined,
         auto_reload=False,
-        bytecode_cache=_kept(),
+        bytecode_cache=kept,
         **OPTIONS,
     )
 
