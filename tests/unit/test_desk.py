@@ -437,6 +437,10 @@ def test_no_buyer_and_no_money_is_carried_about(demo: Book, files: Mapping[str, 
     assert len(buyers) > 10
     assert [buyer for buyer in buyers if buyer in text] == []
     assert "€" not in text
+    assert (
+        "No buyer and no sum of money is in the file for the phone or on the room sheet."
+        in files["people.html"].decode()
+    )
 
 
 PEOPLE = {

@@ -268,7 +268,7 @@ def people_page(framing: DeskFraming) -> DeskPage:
     return framing.page(
         PEOPLE,
         "People",
-        "Names and money stand here and on Today; neither is in the file for the phone nor on the room sheet.",
+        "No buyer and no sum of money is in the file for the phone or on the room sheet.",
         tell=tuple(_tell(season, one) for one in season.tell),
         tell_nobody=all_told(season),
         not_known=tuple(nobody_to_tell(season)),
