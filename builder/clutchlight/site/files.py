@@ -275,7 +275,8 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{record.called}: {change.with_cause}"
-    later = [(whose, row) for whose, row in context.told_of(record) if row.key in GENES and row.on.last > change.on]
+    told = context.told_of(record) if context.corrected_kin.get(record.id) else ()
+    later = [(whose, row) for whose, row in told if row.key in GENES and row.on.last > change.on]
     corrected = [
         sentence(f"{whose} was corrected on {day_words.day(row.on.last)}: from {row.before} to {row.after}")
         for whose, row in later
