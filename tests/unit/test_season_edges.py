@@ -728,6 +728,7 @@ def test_a_corrected_look_of_a_sibling_is_named_to_the_buyer_on_the_page_and_in_
     assert f"\nOn 1 September 2025 we corrected the look of {name} from {before}: misread.\n" in found.message
     said = f"record of {name} was corrected"
     assert f"The {said}: from look {before} to look {after}." in page_of(book, "animals/C24-01-1/index.html")
+    assert "Misread. It may bear on what is said of C24-01-1" in " ".join(page_of(book, "changes/index.html"))
     feed = site_of(book)["clutches/C24-01/feed.xml"].decode()
     moved = next(entry for entry in feed.split("<entry>")[1:] if "<title>C24-01-1: " in entry)
     assert "<updated>2025-09-01T00:00:00Z</updated>" in moved

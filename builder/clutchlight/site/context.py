@@ -21,6 +21,7 @@ from msgspec.structs import replace
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
+from clutchlight.model.traits import grouped
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.reading.public_side import LogFacts, days_of, newest, reached
 from clutchlight.site import addresses
@@ -29,7 +30,7 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
-from clutchlight.statements.family import PARENTAGE, corrected_kin, corrected_near, corrected_words
+from clutchlight.statements.family import GENES, PARENTAGE, corrected_kin, corrected_near, corrected_words
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -243,6 +244,18 @@ class Context(Struct, frozen=True, dict=True):
             whose = near.called if of == near else f"the clutch of {near.called}"
             told += [(f"the record of {whose}", row) for row in of_it]
         return tuple(sorted(told, key=lambda one: one[1].on))
+
+    @cached_property
+    def may_bear_on(self) -> Mapping[tuple[str, str, When], tuple[str, ...]]:
+        """By a correction of genes, as (record, key, day), the other animals whose pages tell it."""
+        told = (
+            ((row.record.id, row.key, row.on), animal.id)
+            for animal in self.animals
+            if self.corrected_kin.get(animal.id)
+            for _, row in self.told_of(animal)
+            if row.key in GENES and animal.id != row.record.id
+        )
+        return grouped(told)
 
     def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
         """Those that are told; a relative that may not be named is left out. What was corrected again later stood until then."""

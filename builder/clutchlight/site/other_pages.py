@@ -184,10 +184,19 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
     )
 
 
+MOST_NAMED = 12
+"""Of the animals on whose figures a correction may bear, so many are named."""
+
+
 def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
     of_clutch = isinstance(row.record, Clutch)
     name = context.clutch_link(page, row.record.id) if of_clutch else context.name(page, row.record.id)
-    return ChangeItem(name, row.before, row.after, "corrected", sentence(row.because))
+    why = Text(sentence(row.because))
+    if others := context.may_bear_on.get((row.record.id, row.key, row.on)):
+        named = [Text(Name(name)) for name in others[:MOST_NAMED]]
+        more = [Text(plural(len(others) - MOST_NAMED, "other"))] if len(others) > MOST_NAMED else []
+        why = phrase("{} It may bear on what is said of {}.", why, join_and([*named, *more]))
+    return ChangeItem(name, row.before, row.after, "corrected", context.linked(page, why))
 
 
 def _reviewed(context: Context, page: str, row: Reviewed) -> ChangeItem:
