@@ -108,7 +108,7 @@ def test_rests_are_those_before_stays_of_the_last_thirty_days() -> None:
 
     def rests(*stays: tuple[str, int, int]) -> list[int]:
         found = [Stay(who, DAY - timedelta(first), DAY - timedelta(last), open_=False) for who, first, last in stays]
-        return rotation._rests(found, DAY)
+        return rotation._rests(found, {(stay.female, stay.first) for stay in found}, DAY)
 
     assert rests(("A", 40, 35), ("B", 30, 29), ("A", 29, 20), ("B", 0, 0)) == [0, 20]
     assert rests(("A", 20, 15), ("A", 14, 10), ("A", 8, 8), ("B", 7, 7)) == [2, 1]

@@ -10,7 +10,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.evening import evening, who_is_ready
+from clutchlight.desk.evening import evening, proves_most, who_is_ready
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import flags_in_words, load_words, season_words
 from clutchlight.genetics.inference import infer
@@ -433,3 +433,48 @@ def test_whoever_lost_a_tenth_in_a_year_is_known(tmp_path: Path, rows: str, lost
     """A tenth is the limit for males in use; C26-01-1 hatched on 13 July."""
     found = losing_weight(*FAMILY.both(tmp_path, log(rows)), date(2026, 11, 25))
     assert {name: loss.grams for name, loss in found.items()} == lost
+
+
+def test_days_with_another_female_are_no_rest(tmp_path: Path) -> None:
+    """With a lock on the 12th and on the 18th, and another female between them: never alone for more than a day, and that is flagged."""
+    rows = (
+        "2025-01-01,M-01,paired,F-02,,\n2026-11-12,M-01,paired,F-01,,\n2026-11-12,M-01,lock,F-01,,\n2026-11-13,M-01,parted,F-01,,\n"
+        "{}2026-11-18,M-01,paired,F-01,,\n2026-11-18,M-01,lock,F-01,,\n"
+    )
+    another = "2026-11-14,M-01,paired,F-02,,\n2026-11-17,M-01,parted,F-02,,\n"
+    own = {"collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 3}}\n"}
+    alone, busy = (at_work(tmp_path / str(len(more)), rows.format(more), own)["M-01"] for more in ("", another))
+    assert (alone.shortest_rest_30, "rest" in flags(alone)) == (5, False)
+    assert (busy.shortest_rest_30, "rest" in flags(busy)) == (1, True)
+
+
+@pytest.mark.parametrize("lock", ["", "2026-11-20,M-01,lock,F-01,,\n"])
+def test_one_lock_on_record_takes_no_warning_from_a_male_paired_every_day(tmp_path: Path, lock: str) -> None:
+    paired = "".join(f"2026-11-{day},M-01,paired,F-0{1 + day % 2},,\n" for day in range(19, 26))
+    male = at_work(tmp_path, f"2025-01-01,M-01,paired,F-02,,\n{paired}{lock}")["M-01"]
+    assert (male.worked_7, flags(male)[:2]) == (7, ["pairings", "in a row"])
+
+
+@pytest.mark.parametrize(
+    ("weights", "hatched", "against"),
+    [
+        ((640, 560, 585), "2024-07", "M-09 is losing weight and not heavy enough and F-09 is not heavy enough"),
+        ((900, 900, 900), "2024-07", "F-09 is not heavy enough"),
+        ((900, 900, 900), "2026-06", "M-09 is not old enough and F-09 is not heavy enough"),
+    ],
+)
+def test_what_speaks_against_a_pair_stands_where_it_is_proposed(
+    tmp_path: Path, weights: tuple[int, int, int], hatched: str, against: str
+) -> None:
+    """He weighs as much as before again, and little of what he lost is back."""
+    days = zip(("2026-11-01", "2026-11-12", "2026-11-24"), weights, strict=True)
+    rows = "".join(f"{day},M-09,weight,,{grams},\n" for day, grams in days)
+    rows += "2026-11-03,M-09,paired,F-09,,\n2026-11-04,M-09,parted,F-09,,\n2026-11-24,F-09,weight,,1180,\n"
+    animals = (
+        f"- {{id: M-09, sex: male, hatched: {hatched}, shows: normal, claims: {{Piebald: 66%}}, status: breeder}}\n"
+        "- {id: F-09, sex: female, hatched: 2021-07, shows: Piebald, status: breeder}\n"
+    )
+    plan = "- {female: F-09, males: [M-09], from: 2026-11-01, until: 2027-04-15, want: [Piebald], purpose: prove}\n"
+    files = {**log(rows), "animals/more.yaml": animals, "season/p.yaml": plan}
+    told = [line.detail for line in proves_most(Season(FAMILY.book(tmp_path, files), DAY)) if "M-09" in line.text]
+    assert [detail.partition("; not now: ")[2] for detail in told[:1]] == [against]

@@ -4,7 +4,7 @@ first card is read standing, on a phone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from clutchlight.desk import sentences
@@ -15,7 +15,6 @@ from clutchlight.model.private import LogRow, plain_number
 from clutchlight.model.traits import natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating, usual_feeding
 from clutchlight.planning.readiness import CONSIDERED, KEPT_FOR, BreedingReadiness, Spell
-from clutchlight.planning.rotation import FlagKind
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
 from clutchlight.statements.odds import inbreeding_words
@@ -145,9 +144,6 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     )
 
 
-_FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing food"}
-
-
 def _nobody_ready(season: Season) -> str:
     """That none may be used of those old and heavy enough, none is that or has a status to breed, or an age or a weight is missing."""
     if big := [one.animal for one in season.ready if not one.lacks]:
@@ -158,7 +154,7 @@ def _nobody_ready(season: Season) -> str:
             ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
         flags = [flag.kind for male in season.males if male.animal in big for flag in male.flags]
-        found = [_FLAGGED.get(kind, "overworked") for kind in flags]
+        found = [sentences.FLAGGED.get(kind, "overworked") for kind in flags]
         found += [reason for names, reason in reasons if not names.isdisjoint(big)]
         found = list(dict.fromkeys(found))
         why = words.join_and(found) if len(big) == 1 else words.join_or(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -15,7 +15,7 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
-from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
+from clutchlight.planning.rotation import Flag, FlagKind, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import figure_of
@@ -334,11 +334,27 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     pair = (planned.male, planned.plan.female)
     apart = [one for one in season.set_apart if one.animal in pair]
     why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
-    why += [f"{called(season.collection, name)} is losing weight" for name in pair if name in season.losing]
+    unfit = [(name, _unfit_now(season, name)) for name in pair]
+    why += [f"{called(season.collection, name)} is {words.join_and(found)}" for name, found in unfit if found]
     new = [(name, came_without_quarantine(season, name)) for name in pair]
     why += [f"{called(season.collection, name)} {came}" for name, came in new if came]
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
+
+
+FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing food"}
+
+
+def _unfit_now(season: Season, name: str) -> tuple[str, ...]:
+    """That an animal loses weight, or what else it is flagged for, and that it is not old or heavy enough by what is known of it."""
+    flags = [
+        FLAGGED.get(flag.kind, "overworked") for male in season.males if male.animal == name for flag in male.flags
+    ]
+    lacks = [short for one in season.ready if one.animal == name for short in one.lacks if not short.open]
+    young = [f"not {words.join_or([{'age': 'old', 'weight': 'heavy'}[short.what] for short in lacks])} enough"]
+    return tuple(
+        dict.fromkeys((*(["losing weight"] if name in season.losing else []), *flags, *(young if lacks else [])))
+    )
 
 
 def came_without_quarantine(season: Season, name: str) -> str:

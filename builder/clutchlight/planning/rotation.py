@@ -152,10 +152,10 @@ def male_at_work(
     weighed = [row.number for row in (before, now) if row is not None and row.number]
     small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
     all_locks = [row for row in rows if row.event == "lock"]
-    locks_are_logged = bool(locks)
+    locks_are_logged = bool(locks) and not _far_beyond(paired, day, limits, sooner=small or first_season)
     worked = [row for row in paired if not locks_are_logged or _locked(row, paired, all_locks, male.id)]
     busy = {(row.with_(male.id), row.day) for row in worked}
-    rests = _rests([stay for stay in together if (stay.female, stay.first) in busy], day)
+    rests = _rests(together, busy, day)
     at_work = MaleAtWork(
         animal=male.id,
         females=_visits(season, locks, rows, male.id),
@@ -291,14 +291,33 @@ def _in_a_row(days: Set[date], day: date) -> int:
     return longest
 
 
-def _rests(found: Sequence[Stay], day: date) -> list[int]:
-    """Whole days of rest before each stay of the last 30 days; the same female again by the next day is the same stay."""
-    return [
-        max(0, (after.first - before.last).days)
-        for before, after in pairwise(found)
-        if day - timedelta(days=30) < after.first <= day
-        and not (before.female == after.female and (after.first - before.last).days <= 1)
-    ]
+def _rests(together: Sequence[Stay], busy: Set[tuple[str | None, date]], day: date) -> list[int]:
+    """Whole days of rest before each stay with work of the last 30 days, the longest that he was alone since the last of them.
+
+    The same female again by the next day is the same stay.
+    """
+    found: list[int] = []
+    last: Stay | None = None
+    alone = 0
+    for before, stay in pairwise((None, *together)):
+        if before is not None and stay is not None:
+            alone = max(alone, (stay.first - before.last).days)
+        if stay is None or (stay.female, stay.first) not in busy:
+            continue
+        again = last is not None and last.female == stay.female and (stay.first - last.last).days <= 1
+        if last is not None and not again and day - timedelta(days=30) < stay.first <= day:
+            found.append(alone)
+        last, alone = stay, 0
+    return found
+
+
+def _far_beyond(paired: Sequence[LogRow], day: date, limits: RotationLimits, *, sooner: bool) -> bool:
+    """Whether he is paired more than twice as much as is pointed out: then every pairing counts, whether a lock was seen or not."""
+    often, run = limits.limit("pairings_per_7_days", sooner), limits.limit("days_in_a_row", sooner)
+    days = {row.day for row in paired if row.on.exact}
+    return (often is not None and _within(paired, day, 7) > 2 * often.value) or (
+        run is not None and _in_a_row(days, day) > 2 * run.value
+    )
 
 
 def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
