@@ -353,3 +353,13 @@ def test_what_either_of_two_looks_hides_is_hidden() -> None:
     both = Animal("M", "male", (Reading(Look(("Veil", "Drape"))),), (Claim("Piebald", F(1, 2)),))
     mating = plan_of(room(both, VISUAL, loci=(*PIEBALD, *hiders)), "M").matings[0]
     assert mating.proves == F(1, 2) * (1 - F(7, 8) ** 7)
+
+
+def test_what_close_kin_settles_counts_for_half() -> None:
+    """Her son, a certain het, settles more than a stranger who may carry it, and not twice as much: the stranger is told first."""
+    dam = parent("A", "female", {"Piebald": F(2, 3)})
+    father, stranger = parent("B", "male", {}, ("Piebald",)), parent("Z", "male", {"Piebald": F(9, 10)})
+    son = replace(parent("S", "male", {}), sire="B", dam="A")
+    matings = plan_of(room(dam, father, stranger, son), "A").matings
+    assert [mating.mate for mating in matings][:2] == ["B", "Z"]
+    assert (matings[-1].mate, matings[-1].inbreeding) == ("S", F(1, 4))

@@ -22,7 +22,14 @@ from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.planning.sales import HandOver, NotReady
 from clutchlight.planning.who_needs_proving import ToProve, pair_of
-from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
+from clutchlight.statements.odds import (
+    backup_sentence,
+    bought_mate,
+    inbreeding_words,
+    pair_harm_sentence,
+    times_in_hundred,
+    young_words,
+)
 from clutchlight.statements.winter import to_no_purpose
 from clutchlight.wording import words
 
@@ -181,8 +188,11 @@ def _telling(season: Season, one: ToProve) -> str:
     else:
         best = one.matings[0]
         often = f"{times_in_hundred(best.settles)} with {young_words(best.young)}"
-        alone = sentences.if_he_alone(season, *pair_of(animal.sex, animal.id, best.mate))
-        later = "; ".join(filter(None, (sentences.not_ready_yet(season, best.mate), alone)))
+        of_two = pair_of(animal.sex, animal.id, best.mate)
+        alone = sentences.if_he_alone(season, *of_two)
+        kin = inbreeding_words(season.sources.telling_its_owner, *of_two, best.inbreeding)
+        related = f"their young would have an inbreeding coefficient of {kin}" if best.inbreeding else ""
+        later = "; ".join(filter(None, (related, sentences.not_ready_yet(season, best.mate), alone)))
         how = f"{called(season.collection, best.mate)} settles it {often}{f' ({later})' if later else ''}"
     if bought := bought_mate(one, animal.sex):
         how += f"; {bought}"

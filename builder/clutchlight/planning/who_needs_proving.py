@@ -102,7 +102,8 @@ def proving(
     """Every animal and trait in question, the best first; or some of them, by the animal and whether it has only to be looked at.
 
     `planned`: males with females that are mates of each other whatever their status.
-    Of mates that settle as much in as many hatchlings, one that breeds already goes before one that is held back to.
+    Of mates that settle as much in as many hatchlings, one that breeds already goes before one that is held back to. What a mating
+    settles counts for less by twice the inbreeding coefficient of its young: for half with a parent, a young or a full sibling.
 
     In question: a chance under 1 and not under `doubt_below`, resting on more than a background frequency. `inference.conflicts`
     must be empty.
@@ -166,7 +167,8 @@ _LAST = (True, Fraction(1), MOST_NEEDED + 2)
 
 
 def _rank(mating: TestMating) -> tuple[bool, Fraction, int]:
-    return bool(mating.harm), -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
+    needed = MOST_NEEDED + 1 if mating.needed is None else mating.needed
+    return bool(mating.harm), mating.settles * (2 * mating.inbreeding - 1), needed
 
 
 def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> ToLook | None:
