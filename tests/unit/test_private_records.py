@@ -153,6 +153,12 @@ def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
     assert result.private is not None
 
 
+def test_a_grown_snake_never_weighs_ten_times_as_much(tmp_path: Path) -> None:
+    """However long ago it was weighed; a hatchling may, by the next year."""
+    rows = "2025-11-05,F-01,weight,,60,\n2026-01-05,M-01,weight,,585,\n2026-11-05,F-01,weight,,600,\n2026-11-05,M-01,weight,,5850,\n"
+    assert [(found.line, found.code) for found in FAMILY.read(tmp_path, log(rows)).problems] == [(5, "weight-odd")]
+
+
 @pytest.mark.parametrize(("weights", "line"), [((860, 8500, 868), 3), ((86, 860, 868), 3)])
 def test_of_one_wrong_weight_one_line_is_told(tmp_path: Path, weights: tuple[int, ...], line: int) -> None:
     """The weight after it is not held against it, be the second wrong or the first."""

@@ -71,6 +71,8 @@ _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
 ODD_FACTOR, ODD_DAYS = 3, 90
+GROWN_G, GROWN_FACTOR = 300, 5
+"""A snake of so many grams becomes in no time more than so many times as heavy."""
 OVER = ("over", "ended", "done", "finished")
 """The values that end a quarantine or a treatment."""
 _SPAN = re.compile(r"(?:for )?([0-9]{1,3}) ?(d|days?|w|weeks?)")
@@ -172,11 +174,12 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
 
 
 def _odd(row: LogRow, before: LogRow) -> bool:
-    """Whether no snake gets from one weight to the other in that time."""
+    """Whether no snake gets from one weight to the other in that time, or a grown one ever."""
     if before.number is None or row.number is None:
         return False
-    many = max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number)
-    return many and row.day - before.day <= timedelta(days=ODD_DAYS)
+    if row.day - before.day > timedelta(days=ODD_DAYS):
+        return before.number >= GROWN_G and row.number > GROWN_FACTOR * before.number
+    return max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number)
 
 
 def _subject(
