@@ -25,6 +25,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pairs import LocusGroup, Together
 from clutchlight.genetics.values import Event, Grounds
+from clutchlight.model import When
 from clutchlight.planning import doubt
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.keeping import TowardsGoal
@@ -242,7 +243,7 @@ def test_a_clutch_that_is_over_does_not_hatch_again(tmp_path: Path, key: str, mo
     record = f"---\nid: C26-05\nsire: M-01\ndam: F-02\nlaid: 2026-05-16\neggs: 2\n{key}{more}\n---\n"
     collection = FAMILY.collection(tmp_path, {"clutches/C26-05.md": record})
     with pytest.raises(RecordsError, match=f"'C26-05' already {key.replace(':', '')}"):
-        write_hatched(tmp_path, collection, "C26-05", on=date(2026, 8, 1))
+        write_hatched(tmp_path, collection, "C26-05", on=When.day(date(2026, 8, 1)))
 
 
 def test_numbers_are_young_of_a_clutch_alone() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -205,6 +206,20 @@ def test_hatching_says_what_comes_next(own: Path, monkeypatch: pytest.MonkeyPatc
         f"Next: put sex and look behind each number in {own / 'clutches/C26-06.md'};"
         " until then they count as not looked at."
     )
+
+
+@pytest.mark.parametrize("typed", [(), ("--on", "2026-11-30..12-01"), ("--on", "2026-11-30..2026-12-01")])
+def test_a_clutch_may_hatch_over_two_days(own: Path, monkeypatch: pytest.MonkeyPatch, typed: tuple[str, ...]) -> None:
+    """As the log has it, or as it is typed; the record has both days."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1796212800")
+    for day, young in (("2026-11-30", "4"), ("2026-12-01", "1")) if not typed else ():
+        logged = run("log", "C26-06", "hatched", young, "--on", day, "--yes", "--collection", own)
+        assert logged.exit_code == 0, logged.stderr
+    result = run("hatched", "C26-06", *typed, "--yes", "--collection", own)
+    assert result.exit_code == 0, result.stderr
+    record = (own / "clutches/C26-06.md").read_text(encoding="utf-8")
+    assert re.search(r"^hatched: 2026-11-30\.\.", record, re.MULTILINE), record
+    assert ("The days are the log's: 2026-11-30..2026-12-01." in result.stdout) == (not typed)
 
 
 def test_an_animal_that_is_not_there_is_told_of_the_command_line(own: Path) -> None:

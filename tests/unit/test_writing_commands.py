@@ -26,7 +26,7 @@ from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.log import append_rows, file_of, rows_of
 from clutchlight.editing.starting import start
 from clutchlight.editing.writing import Original, check_keys
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import Place, RecordsError
@@ -510,7 +510,18 @@ def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     """The record says so in a comment, and guesses nothing."""
     made = write_laid(FAMILY.book(tmp_path, {}), "F-02", on=date(2027, 2, 1))
     assert "\nsire: unknown\n" in made.text
-    assert "The log puts no male with F-02" in made.text
+    assert "The log puts no male with F-02 in the 270 days before laying." in made.text
+
+
+def test_a_male_from_before_her_last_clutch_is_not_denied(tmp_path: Path) -> None:
+    """Sixty days before her first clutch and 205 before the second: the log has him, and only since that clutch nobody."""
+    rows = {
+        **log("2026-01-10,M-01,paired,F-02,,\n"),
+        "clutches/C26-02.yaml": "{id: C26-02, sire: M-01, dam: F-02, laid: 2026-03-11, eggs: 4}\n",
+    }
+    made = write_laid(FAMILY.book(tmp_path, rows), "F-02", on=date(2026, 8, 3))
+    assert "# The log puts no male with F-02 since her last clutch.\n" in made.text
+    assert "# Earlier: M-01 was with her 2026-01-10" in made.text
 
 
 def test_one_that_was_with_a_female_is_no_dam(tmp_path: Path) -> None:
@@ -563,7 +574,12 @@ def test_hatching_adds_lines_to_the_record_and_changes_none(tmp_path: Path, end:
     raw = (b"\xef\xbb\xbf" if marked else b"") + OPEN.replace("\n", end).encode()
     collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.md": raw})
     made = write_hatched(
-        tmp_path, collection, "C26-02", on=date(2026, 11, 25), went_bad=1, possible=["normal", "Pastel  Piebald"]
+        tmp_path,
+        collection,
+        "C26-02",
+        on=When.day(date(2026, 11, 25)),
+        went_bad=1,
+        possible=["normal", "Pastel  Piebald"],
     )
     now = (tmp_path / "clutches/C26-02.md").read_bytes()
     added = made.text.replace("\n", end).encode()
@@ -584,7 +600,7 @@ def test_hatching_adds_lines_to_the_record_and_changes_none(tmp_path: Path, end:
 def test_a_yaml_record_without_a_last_line_end_is_added_to(tmp_path: Path) -> None:
     """The new keys begin on a line of their own."""
     collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.yaml": "id: C26-02\nsire: M-01\ndam: F-02\neggs: 2"})
-    write_hatched(tmp_path, collection, "C26-02", on=DAY)
+    write_hatched(tmp_path, collection, "C26-02", on=When.day(DAY))
     assert read_everything(tmp_path).problems == ()
 
 
@@ -607,7 +623,7 @@ def test_a_doubtful_hatching_is_refused(tmp_path: Path, clutch: str, text: str, 
     collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.md": text})
     before = everything_in(tmp_path)
     with pytest.raises(RecordsError) as error:
-        write_hatched(tmp_path, collection, clutch, on=DAY, young=young)
+        write_hatched(tmp_path, collection, clutch, on=When.day(DAY), young=young)
     assert refused(error) == [code]
     assert everything_in(tmp_path) == before
 
@@ -616,7 +632,7 @@ def test_a_clutch_in_a_list_is_left_to_its_writer(tmp_path: Path) -> None:
     """A file with several clutches is refused rather than guessed into."""
     collection, _ = FAMILY.both(tmp_path, {"clutches/more.yaml": "- {id: C26-02, sire: M-01, dam: F-02, eggs: 2}\n"})
     with pytest.raises(RecordsError) as error:
-        write_hatched(tmp_path, collection, "C26-02", on=DAY)
+        write_hatched(tmp_path, collection, "C26-02", on=When.day(DAY))
     assert refused(error) == ["cannot-write"]
 
 
@@ -647,7 +663,7 @@ def test_under_any_record_hatching_keeps_every_old_byte(lines: list[str], end: s
             return
         path = folder / "clutches/C26-02.md"
         try:
-            made = write_hatched(folder, collection, "C26-02", on=DAY)
+            made = write_hatched(folder, collection, "C26-02", on=When.day(DAY))
         except RecordsError:
             assert path.read_bytes() == raw
             return

@@ -73,6 +73,18 @@ class DayOrMonth(click.ParamType[When]):
         return month if isinstance(month, When) else When.day(Day().convert(value, param, ctx))
 
 
+class Days(click.ParamType[When]):
+    """A day, or the days from one to another: 2026-07-14..16."""
+
+    name = "date"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> When:
+        if ".." not in str(value):
+            return When.day(Day().convert(value, param, ctx))
+        days = read_date(str(value), spans=True)
+        return days if isinstance(days, When) else self.fail(days, param, ctx)
+
+
 def say_day(typed: str, day: date) -> None:
     """Says which day was understood."""
     click.echo(f"{visible(typed)}: {day:%A} {day}", err=True)
@@ -210,6 +222,9 @@ def in_folder(command: Callable[P, R]) -> Callable[P, R]:
 
 _DAY = "The day it happened, such as 2026-07-20, yesterday or fri;"
 ON = click.option("--on", type=Day(), help=f"{_DAY} today unless said.")
+OVER_DAYS_AS_LOGGED = click.option(
+    "--on", type=Days(), help=f"{_DAY} if left out, as the log has it, else today. Of several days, 2026-07-14..16."
+)
 ON_AS_LOGGED = click.option("--on", type=Day(), help=f"{_DAY} if left out, as the log has it, else today.")
 ON_OR_IN = click.option(
     "--on", type=DayOrMonth(), help="The day it happened, or a month such as 2026-07; today unless said."

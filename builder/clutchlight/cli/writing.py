@@ -20,6 +20,7 @@ from clutchlight.cli.options import (
     ERRORS_IN_RECORDS,
     ON,
     ON_AS_LOGGED,
+    OVER_DAYS_AS_LOGGED,
     YES,
     agree,
     as_called,
@@ -47,6 +48,7 @@ from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.intake.asking import Ask, ToAsk, answers_from
 from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp
+from clutchlight.model import When
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import Book
@@ -195,7 +197,7 @@ def laid_command(
 )
 @click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
-@ON_AS_LOGGED
+@OVER_DAYS_AS_LOGGED
 @YES
 @COLLECTION
 @writing
@@ -204,25 +206,25 @@ def hatched_command(
     young: int | None,
     went_bad: int | None,
     unseen: int | None,
-    on: date | None,
+    on: When | None,
     yes: bool,
     folder: Path | None,
 ) -> None:
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
     from clutchlight.queries import possible_looks
 
-    day = not_to_come(on)
+    last = not_to_come(None if on is None else on.last)
     book = opened(folder)
     looks = possible_looks(book, clutch)
-    logged, hatchlings, lost = hatching_in_log(book, clutch, day)
-    day = logged if on is None and logged is not None else day
+    logged, hatchlings, lost = hatching_in_log(book, clutch, last)
+    days = on or logged or When.day(last)
     if young is None and went_bad is None and unseen is None:
         young, went_bad = hatchlings, lost
     made = write_hatched(
         book.folder,
         book.collection,
         clutch,
-        on=day,
+        on=days,
         young=young,
         went_bad=went_bad,
         unseen=unseen,
@@ -230,8 +232,8 @@ def hatched_command(
         judge=partial(agree, yes=yes),
     )
     tell_written(book, made)
-    if logged == day and on is None:
-        click.echo(f"The day is the log's: {day}.")
+    if logged is not None and on is None:
+        click.echo(f"The {'day is' if logged.exact else 'days are'} the log's: {logged}.")
     click.echo(
         f"Next: put sex and look behind each number in {book.folder / made.file}; until then they count as not looked at."
     )

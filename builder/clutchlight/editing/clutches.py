@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 from clutchlight.editing.disk import WrittenFile
@@ -90,15 +90,16 @@ def laying_in_log(records: Records, dam: str, day: date) -> LogRow | None:
     return last if last is not None and last.day + EGGS_LIE >= day else None
 
 
-def hatching_in_log(records: Records, clutch: str, day: date) -> tuple[date | None, int | None, int | None]:
-    """The day on which the log has a clutch hatched, how many young, and how many eggs lost; None of each that it does not say."""
+def hatching_in_log(records: Records, clutch: str, day: date) -> tuple[When | None, int | None, int | None]:
+    """The day or days on which the log has a clutch hatched, how many young, and how many eggs lost; None of each that it does not say."""
     record = clutch_called(records.collection, clutch)
     rows = rows_of(record, records.collection, records.private, day)
     hatched = [row for row in rows if row.event == "hatched"]
     counted = [int(row.number) for row in hatched if row.number is not None]
     young = sum(counted) if hatched and len(counted) == len(hatched) else None
     lost = None if record.went_bad else eggs_lost(rows) or None
-    return max((row.day for row in hatched), default=None), young, lost
+    days = sorted(row.day for row in hatched)
+    return When.span(days[0], days[-1]) if days else None, young, lost
 
 
 def _no_parents(mother: Animal, sires: Sequence[Animal], on: date) -> Iterator[Problem]:
@@ -134,7 +135,7 @@ def write_hatched(
     collection: Collection,
     clutch: str,
     *,
-    on: date,
+    on: When,
     young: int | None = None,
     went_bad: int | None = None,
     unseen: int | None = None,
@@ -152,8 +153,8 @@ def write_hatched(
         said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"
         raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
     wrong: list[Problem] = []
-    if record.laid is not None and on <= record.laid.first:
-        said = f"'{clutch}' was laid {'that very day' if on == record.laid.first else 'later'} ({record.laid}: {file})"
+    if record.laid is not None and on.first <= record.laid.first:
+        said = f"'{clutch}' was laid {'that very day' if on.first == record.laid.first else 'later'} ({record.laid}: {file})"
         said = f"{said}, so it cannot have hatched on {on}; say another day with --on"
         wrong.append(Problem.at(COMMAND_LINE, "cannot-write", said))
     counted = _counts(record, young, went_bad, unseen)
@@ -165,11 +166,11 @@ def write_hatched(
         wrong += cannot_write(file, said, line).problems
     if wrong:
         raise RecordsError(wrong)
-    if odd := odd_hatching(record, collection, When.day(on)):
+    if odd := odd_hatching(record, collection, on):
         judge([Problem.at(COMMAND_LINE, "incubation-odd", odd, "warning")])
     found = standing(folder, file)
     at = _end_of_record(found, record.id)
-    keys = {"hatched": on.isoformat(), **counts}
+    keys = {"hatched": str(on), **counts}
     each = [f"{number} unknown" for number in range(1, count + 1)]
     rows = [f"{key}: {value}" for key, value in keys.items()]
     text = "\n".join([*rows, *_about_young(possible), "young:", *(f"  - {one}" for one in each)]) + "\n"
@@ -216,9 +217,9 @@ def _laid_lines(
     lines = ["---", f"id: {key}"]
     males = [sire.id for sire in sires] or [candidate.male for candidate in inside]
     if not males:
-        lines.append(
-            f"# The log puts no male with {mother.id} in the {window} days before laying, or since her last clutch."
-        )
+        near = any(candidate.last >= on - timedelta(days=window) for candidate in before)
+        since = "since her last clutch" if near else f"in the {window} days before laying"
+        lines.append(f"# The log puts no male with {mother.id} {since}.")
     for candidate in inside:
         other = "" if candidate.male in males else " He is not among the sires that you named."
         lines.append(f"# {_seen(candidate)}{other}")

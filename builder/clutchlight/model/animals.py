@@ -35,6 +35,12 @@ class When(Struct, frozen=True, order=True):
     def day(cls, value: date) -> When:
         return cls(value, value, value.isoformat())
 
+    @classmethod
+    def span(cls, first: date, last: date) -> When:
+        """A day, or the days from one to another: "2024-07-14..16"."""
+        alike = (first.year, first.month) == (last.year, last.month)
+        return cls.day(first) if first == last else cls(last, first, f"{first}..{f'{last:%d}' if alike else last}")
+
     @property
     def exact(self) -> bool:
         """True when it is one known day."""
