@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import BARE, SETTINGS, good
+from tests.rooms import BARE, SETTINGS, book_of, good, page_of
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
@@ -473,3 +473,28 @@ def test_the_course_of_each_of_clutch_mates_alike_is_its_own(tmp_path: Path) -> 
     courses = told(tmp_path, records).changes.courses
     assert {"C24-01-2", "C24-01-10"} < set(courses)
     assert all({course.animal for course in found} == {name} for name, found in courses.items())
+
+
+@pytest.mark.parametrize(
+    ("was", "told"),
+    [
+        ("M-2", "sire M-2"),
+        ("Tarn", "sire Tarn"),
+        ("M-1 or M-2", "sire M-1 or M-2"),
+        ('"M-1, Tarn"', "sire M-1 or Tarn"),
+        ("[M-1, M-2]", "sire M-1 or M-2"),
+        ("unknown", "sire unknown"),
+        ("[M-1, M-9]", "sire M-1 or one not named"),
+        ("M-9", "sire not named"),
+    ],
+)
+def test_a_sire_that_was_corrected_is_told_as_the_record_had_it(tmp_path: Path, was: str, told: str) -> None:
+    """M-9 is not listed: neither his id nor his name stands on a page."""
+    files = {
+        "animals/all.yaml": "- {id: M-1, name: Osk, sex: male, shows: normal}\n- {id: M-2, name: Tarn, sex: male, shows: normal}\n"
+        "- {id: F-1, sex: female, shows: normal}\n- {id: M-9, sex: male, shows: normal, publish: no}\n",
+        "clutches/C1.yaml": "id: C1\nsire: M-1\ndam: F-1\nhatched: 2026-06-01\neggs: 1\nyoung: [1 f normal]\n"
+        f"corrections: [{{on: 2026-08-01, key: sire, was: {was}, because: remembered}}]\n",
+    }
+    lines = " ".join(page_of(book_of(BARE.write(tmp_path, files)), "clutches/C1/index.html"))
+    assert f"Until 1 August 2026 our record said “{told}”." in lines

@@ -15,8 +15,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import said_otherwise
-from clutchlight.model import Animal, Clutch, Collection, Species
-from clutchlight.model.animals import Correction
+from clutchlight.model import Animal, Clutch, Collection, Correction, Species
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.reading.findings import Findings
@@ -285,7 +284,7 @@ def _parentage(
     }
     corrected = corrections_of(answers.collection, animal)
     later = {one.key: one for one in reversed(corrected) if one.key in PARENTAGE and since < one.on.last <= day}
-    before = {key: _called(answers, one.was) for key, one in later.items()}
+    before = {key: _was(answers, one) for key, one in later.items()}
     if dated is not None:
         told = {one.key for one in corrected if dated.on <= one.on.last <= since}
         for key, was in said_otherwise(answers.inferred, animal, dated).items():
@@ -296,6 +295,14 @@ def _parentage(
         for key in PARENTAGE
         if key in before and before[key] != now[key]
     )
+
+
+def _was(answers: Answers, one: Correction) -> str:
+    """What a record said, of parents each that it named."""
+    if one.key not in ("sire", "dam"):
+        return one.was
+    names = one.of_each(answers.collection.animals.__contains__)
+    return words.join_or([_called(answers, name) for name in names])
 
 
 def _called(answers: Answers, name: str) -> str:
@@ -445,7 +452,7 @@ def _because(
         for near, _, one in corrected_near(answers.collection, animal, loci)
     ]
     corrected = [
-        f"{words.clause(day_words.on(one.on))} we corrected {what} from {_called(answers, one.was)}: {one.because}."
+        f"{words.clause(day_words.on(one.on))} we corrected {what} from {_was(answers, one)}: {one.because}."
         for what, one in corrections
         if one.told and one.on.last > since
     ]

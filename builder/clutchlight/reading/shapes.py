@@ -36,6 +36,7 @@ from clutchlight.reading.fields import (
     one_of,
     parse_called,
     parse_chance,
+    parse_names,
     text_of,
 )
 from clutchlight.reading.findings import Findings
@@ -220,7 +221,7 @@ class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
 class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
     on: Day
     key: Words
-    was: Words
+    was: Annotated[str, lambda value: ", ".join(parse_names(value))]
     because: Words
 
 

@@ -279,8 +279,26 @@ class Context(Struct, frozen=True, dict=True):
         return found
 
     def _was(self, one: Correction) -> str:
-        known = one.key not in ("sire", "dam", "clutch") or self.may_name(one.was) or self.has_clutch_page(one.was)
-        return _day_in_words(one.was) if known else "not named"
+        """What the record said; of a parent or a clutch that may not be named, that."""
+        if one.key not in ("sire", "dam", "clutch"):
+            return _day_in_words(one.was)
+        each = [name if self._tells(name) else "" for name in one.of_each(self._tells)]
+        told = list(filter(None, each))
+        hidden = len(each) - len(told)
+        return join_or([*told, *["one not named"] * bool(hidden)]) if told else "not named"
+
+    def _tells(self, name: str) -> bool:
+        """Whether a parent or a clutch of a record is listed, by its id or its name, or none that anybody has on record."""
+        plain = " ".join(name.casefold().split())
+        return plain in ("unknown", "none") or plain in self._called
+
+    @cached_property
+    def _called(self) -> frozenset[str]:
+        """The ids and names of all that may be named."""
+        listed: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
+        listed += self.clutches
+        names = (name for one in listed for name in (one.id, *one.was, one.name or ""))
+        return frozenset(" ".join(name.casefold().split()) for name in names if name)
 
     def _now(self, record: Animal | Clutch, key: str) -> str | None:
         if isinstance(record, Clutch):
