@@ -1101,3 +1101,34 @@ def test_what_came_back_in_a_month_can_go_out_again(tmp_path: Path) -> None:
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Bo", "--on", "2026-11-02", "--yes")[0] == 0
     assert run(tmp_path, "check")[0] == 0
     assert "2026-12-01 has not come yet" in run(tmp_path, "returned", "C26-01-1", "--on", "2026-12")[1]
+
+
+def test_eggs_are_not_held_and_a_planned_animal_not_without_a_question(tmp_path: Path) -> None:
+    """Of eggs it says where to note who waits; neither names the dam, who would be on hold in public."""
+    files = {
+        "clutches/C26-09.yaml": "{id: C26-09, sire: M-01, dam: F-01, laid: 2026-11-01, eggs: 4}\n",
+        "season/p.yaml": "- {female: F-02, males: [M-01], from: 2026-11-01, until: 2027-05-31}\n",
+    }
+    FAMILY.write(tmp_path, files)
+    code, said = run(tmp_path, "hold", "c26-09", "--to", "Kim", "--until", "2027-09-01")
+    assert (code, "'C26-09' has no young on record, and only animals can be held" in said) == (2, True)
+    assert "`log C26-09 note --note NAME`" in said
+    assert "dam" not in said
+    assert run(tmp_path, "log", "C26-09", "note", "--note", "Kim waits")[0] == 0
+    words = ("hold", "F-02", "--to", "Kim", "--until", "2027-09-01", "--for", "100")
+    code, said = run(tmp_path, *words)
+    assert (code, "'F-02' is in an open plan (M-01 with F-02); look at the animal, or add --yes" in said) == (2, True)
+    assert run(tmp_path, *words, "--yes")[0] == 0
+
+
+def test_a_hold_of_which_one_died_is_not_only_offered_its_end(tmp_path: Path) -> None:
+    held = (
+        "- {animals: [C26-01-1, C26-01-3], buyer: Per, held: 2026-11-01, until: 2026-12-31, agreed: 200, deposit: 50}\n"
+    )
+    FAMILY.write(tmp_path, {SALES: held})
+    assert run(tmp_path, "died", "C26-01-3", "--yes")[0] == 0
+    said = run(tmp_path, "hold", "C26-01-1", "--to", "Per", "--for", "100")[1]
+    assert (
+        "with C26-01-3, which died; what is agreed anew is written there by hand: `animals`, `agreed`, and in `payments`"
+        in said
+    )

@@ -41,6 +41,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, read_everything
+from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.sales import balances
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
 from clutchlight.reading.fields import plain_amount_of
@@ -139,6 +140,34 @@ AGREED = click.option("--for", "--price", "agreed", type=Money(), help="The pric
 COMMANDS: list[click.Command] = []
 
 
+def _check_hatched(collection: Collection, command: str, typed: Sequence[str]) -> None:
+    """Refuses a clutch of which no young is on record where animals are to be promised."""
+    for one in re.split(r"[\s,]+", " ".join(typed)) if command in ("hold", "sold") else ():
+        clutch = next((found for key, found in collection.clutches.items() if key.casefold() == one.casefold()), None)
+        if clutch is not None and not clutch.young:
+            promised = {"hold": "held", "sold": "sold"}[command]
+            said = (
+                f"'{clutch.id}' has no young on record, and only animals can be {promised}; until they hatch, note who waits for one:"
+                f" `log {clutch.id} note --note NAME`"
+            )
+            raise RecordsError.at(COMMAND_LINE, "not-an-animal", said)
+
+
+def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]:
+    """Which of the animals that are to be held for somebody are in a plan that is open."""
+    plans = open_plans(book.collection, book.private, day)
+    pairs = [(name, plan) for name in names for plan in plans if name in (plan.female, *plan.every_male)]
+    return tuple(
+        Problem.at(
+            COMMAND_LINE,
+            "planned-too",
+            f"'{name}' is in an open plan ({' or '.join(plan.males)} with {plan.female}); look at the animal",
+            "warning",
+        )
+        for name, plan in pairs
+    )
+
+
 def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[[Writing], Writing]:
     """Makes a command of what writes that something happened to the animals of a book, by name, on a day.
 
@@ -151,6 +180,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
             day = not_to_come(on)
             book = opened(folder)
             _check_signs(book.collection.settings.currency)
+            _check_hatched(book.collection, name, animals)
             writes(book, named(book.collection, " ".join(animals)), day, **said)
 
         command: Writing = COLLECTION(writing(run))
@@ -199,7 +229,8 @@ def hold(
         return
     sales.all_here(book.collection, names, day)
     over_it = sales.over_price(deposit or Fraction(0), agreed)
-    agree((*over_it, *kept_apart(book.collection, book.private.log, names, day)), yes=yes)
+    apart = kept_apart(book.collection, book.private.log, names, day)
+    agree((*over_it, *apart, *_planned(book, names, day)), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")

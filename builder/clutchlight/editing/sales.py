@@ -313,6 +313,15 @@ def write_hold(
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term, longer = (f" until {sale.until}", "to hold it longer, change that day; ") if sale.until else ("", "")
         over = f"if it came to nothing, write `hold {name} --over` first"
+        rest = [one for one in sale.animals if one not in animals]
+        died = [
+            one for one in rest if (gone := records.collection.animals[one].away) is not None and gone.how == "died"
+        ]
+        if died:
+            over = (
+                f"with {join_and(died)}, which died; what is agreed anew is written there by hand: `animals`, `agreed`, and in `payments`"
+                f" what stays paid; {over}"
+            )
         theirs = deposit is not None and set(animals) <= set(sale.animals) and (buyer is None or buyer == sale.buyer)
         pay = f"`paid {','.join(animals)} {plain_amount(deposit or Fraction(0))} --on {on}` writes a deposit into it; "
         said = f"'{name}' is held{whom}{term} here; {pay if theirs else ''}{longer}{over}"
