@@ -261,3 +261,17 @@ def test_a_plan_says_which_clutch_its_odds_rest_on_where_that_is_listed(tmp_path
         any("We take M-8 to carry Piebald, if no other male sired clutch C25-08." in line for line in lines) == listed
     )
     assert any("C25-08" in line for line in lines) == listed
+
+
+def test_each_of_two_males_of_a_plan_names_the_other(tmp_path: Path) -> None:
+    """She lays one clutch; what one of them can bring holds if he alone sires it. Of a plan with one male nothing is said."""
+    book = book_of(tmp_path / "both", PLAN.format(""))
+    called = {name: book.collection.animals[name].called for name in ("F-01", "M-01", "M-02")}
+    for his, other in (("M-01", "M-02"), ("M-02", "M-01")):
+        text = page_of(book, tmp_path, f"plans/F-01/{his}/index.html").get_text()
+        assert (
+            f"can bring, if {called[his]} alone sires it. {called[other]} is planned with {called['F-01']} too." in text
+        )
+    alone = page_of(book_of(tmp_path / "one", PLAN.format("").replace(", M-02", "")), tmp_path).get_text()
+    assert "hatchlings, can bring." in alone
+    assert "alone" not in alone

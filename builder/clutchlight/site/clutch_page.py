@@ -530,9 +530,20 @@ def _intro(context: Context, plan: PublicPlan) -> str:
         return "This pairing is over, without a clutch on record."
     if _too_late(context, plan):
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
+    animals = context.collection.animals
+    others = [animals[one.male].called for one in context.plans if _beside(context, one, plan)]
+    too = f" {join_and(others)} {'is' if len(others) == 1 else 'are'} planned with {female} too." if others else ""
     if plan.odds is None:
-        return "The odds of this pairing are not computed."
-    return f"What a usual clutch of the two, {counted(plan.odds.drawn, 'hatchling')}, can bring."
+        return f"The odds of this pairing are not computed.{too}"
+    alone = f", if {animals[plan.male].called} alone sires it" if others else ""
+    return f"What a usual clutch of the two, {counted(plan.odds.drawn, 'hatchling')}, can bring{alone}.{too}"
+
+
+def _beside(context: Context, other: PublicPlan, plan: PublicPlan) -> bool:
+    """Whether another plan to come is of the same female in the same season."""
+    return (
+        other is not plan and (other.female, other.season) == (plan.female, plan.season) and is_to_come(context, other)
+    )
 
 
 def looks_in_eggs(
