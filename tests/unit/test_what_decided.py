@@ -136,9 +136,11 @@ def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) ->
     )
 
 
-@pytest.mark.parametrize(("sire", "whose"), [("M-1", "its sire M-1"), ("[M-1, M-2]", "F-2")])
+@pytest.mark.parametrize(
+    ("sire", "whose"), [("M-1", "its sire M-1"), ("[M-1, M-2]", "F-2 and perhaps of its sire M-1")]
+)
 def test_a_clutch_is_that_of_its_sire_only_where_he_is_the_only_one(tmp_path: Path, sire: str, whose: str) -> None:
-    """Of a male that may have sired it, it is not said that he did."""
+    """Of a male that may have sired it, it is not said that he did, but that he may have: by him it bears on the animal."""
     later = (
         f"- {{id: C26-02, sire: {sire}, dam: F-2, laid: 2026-05-20, eggs: 1, hatched: 2026-07-20, young: [1 normal]}}\n"
     )

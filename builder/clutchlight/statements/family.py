@@ -132,6 +132,11 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
     parent, role = _parent_seen_from(answers, clutch.id, animal)
     whose = answers.related(parent, role) if role else answers.named(parent)
+    left = answers.sires_of_clutch(clutch) if not role else ()
+    for sire, _ in left if len(left) > 1 else ():  # by such a male alone a clutch may bear on it
+        if isinstance(sire, Recorded) and (its := _role(answers, sire.id, animal)) in ("sire", "probable sire"):
+            perhaps = answers.related(sire.id, its)
+            return phrase("{} of {} and perhaps of {}", answers.clutch(clutch.id), whose, perhaps)
     return phrase("{} of {}", answers.clutch(clutch.id), whose)
 
 
