@@ -53,11 +53,19 @@ def size(request: pytest.FixtureRequest) -> tuple[int, int]:
     return found
 
 
-@pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:
+@pytest.fixture(scope="module")
+def at_a_desk(chromium: Browser) -> Iterator[BrowserContext]:
+    """For pages that keep nothing; each test opens a page of its own in it."""
     context = open_context(chromium, DESKTOP)
-    yield context.new_page()
+    yield context
     context.close()
+
+
+@pytest.fixture
+def page(at_a_desk: BrowserContext) -> Iterator[Page]:
+    opened = at_a_desk.new_page()
+    yield opened
+    opened.close()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

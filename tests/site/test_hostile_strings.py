@@ -5,10 +5,11 @@ Here every text stands in one place and every place holds two; `tests/bench/host
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, BrowserContext
 from tests.site.hostile_room import PLACES, faults_of_data, faults_of_exports, faults_of_pages, make
 from tests.site.hostile_strings import STRINGS
 
@@ -25,6 +26,14 @@ MAY_REFUSE = 30
 def test_there_are_two_hundred_texts_and_each_has_a_place() -> None:
     assert len(set(STRINGS)) == len(STRINGS) >= 200
     assert {text for half in HALVES.values() for text in half.values()} == set(STRINGS)
+
+
+@pytest.fixture(scope="module")
+def shared(chromium: Browser) -> Iterator[BrowserContext]:
+    """For pages that keep nothing; each test opens a page of its own in it."""
+    context = chromium.new_context()
+    yield context
+    context.close()
 
 
 @pytest.mark.parametrize("half", HALVES)
@@ -56,12 +65,10 @@ POLICY = '<meta http-equiv="Content-Security-Policy" content="default-src \'none
         ("<a href='mailto:a@example.org?bcc=b@example.org'>x</a>", "a mail with more than a subject and a letter"),
     ],
 )
-def test_what_is_looked_for_would_be_found(body: str, fault: str, chromium: Browser, tmp_path: Path) -> None:
+def test_what_is_looked_for_would_be_found(body: str, fault: str, shared: BrowserContext, tmp_path: Path) -> None:
     """A page with the fault has it told."""
     site = tmp_path / "site"
     site.mkdir()
     (site / "index.html").write_text(f"<!doctype html><title>x</title>{POLICY}{body}", encoding="utf-8")
-    context = chromium.new_context()
-    faults = faults_of_pages(site, context)
-    context.close()
+    faults = faults_of_pages(site, shared)
     assert any(fault in told for told in faults), faults
