@@ -29,8 +29,17 @@ from tests.rooms import (
     site_of,
 )
 
+from clutchlight.cli.remarks import after_build
 from clutchlight.desk import Season, sentences
-from clutchlight.desk.buyers import ToldAnimal, ToTell, buyers_to_tell, changes_between, message_to, told_line
+from clutchlight.desk.buyers import (
+    ToldAnimal,
+    ToTell,
+    buyers_to_tell,
+    changes_between,
+    message_to,
+    not_known,
+    told_line,
+)
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
@@ -41,7 +50,7 @@ from clutchlight.planning.due import due
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
-from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave, undated
 from clutchlight.reading.species_files import ReadyWhen, fact_of
 from clutchlight.statements.values import to_json
 
@@ -774,6 +783,46 @@ def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) ->
     assert "The reason: clutch C25-01" in found.message
     assert "its look was read again as Super Pastel" in found.message
     assert "Clown" not in found.message
+
+
+MISREAD = "corrections: [{on: 2025-10-20, key: shows, was: Piebald, because: misread}]"
+TOLD = "[{animals: [C25-01-2], handed_over: 2025-09-01, told: [{on: 2025-09-20, about: all}]}]\n"
+
+
+def test_what_a_buyer_was_told_is_asked_for_while_it_can_be_dated(tmp_path: Path) -> None:
+    """A record of the sale holds it no more than none: records of that day that are typed later change what we take it for."""
+    sold, told = date(2025, 9, 1), date(2025, 9, 20)
+    stamped(tmp_path, sold)
+    book = TWO_SOLD.book(tmp_path, {"sales/s.yaml": TOLD})
+    asked = list(after_build(book, date(2025, 9, 25), ()))
+    assert any("C25-01-2: its buyer was told on 20 September 2025 without a dated record" in line for line in asked)
+    assert any("stamp --only C25-01-2 --on 2025-09-20`" in line for line in asked)
+    (one,) = undated(book.collection, book.private, book.ledger, date(2025, 9, 25))
+    assert (one.animal, one.still, one.told) == ("C25-01-2", True, True)
+    assert undated(book.collection, book.private, book.ledger, date(2025, 11, 25)) == ()
+    then = TWO_SOLD.book(tmp_path, {"sales/s.yaml": TOLD}, until=told)
+    stamp(tmp_path, then.collection, then.statements, told, ["C25-01-2"])
+    book = book_of(tmp_path)
+    assert undated(book.collection, book.private, book.ledger, date(2025, 9, 25)) == ()
+
+
+@pytest.mark.parametrize("dated", [True, False])
+def test_a_correction_of_kin_after_what_no_dated_record_holds_is_named(tmp_path: Path, dated: bool) -> None:
+    """With a dated record the buyer is told; without one nobody knows what was told, and the desk says so."""
+    day = date(2025, 11, 1)
+    then = TWO_SOLD.book(tmp_path, {**two_and("Piebald", ""), "sales/s.yaml": TOLD}, until=date(2025, 9, 20))
+    if dated:
+        stamp(tmp_path, then.collection, then.statements, date(2025, 9, 20), ["C25-01-2"])
+    young = f"young: [{{id: C25-01-1, sex: female, shows: normal, {MISREAD}}}, 2 m normal, 3 f normal]"
+    clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, {young}}}\n"
+    book = TWO_SOLD.book(tmp_path, {"clutches/C25-01.yaml": clutch, "sales/s.yaml": TOLD})
+    tell = buyers_to_tell(book.telling, book.private, book.ledger, day)
+    unknown = not_known(book.telling, book.private, book.ledger, day, tell)
+    assert [one.animal for one in tell] == (["C25-01-2"] if dated else [])
+    assert [(one.animal, one.corrected) for one in unknown] == ([] if dated else [("C25-01-2", date(2025, 10, 20))])
+    page = " ".join(page_of(book, "animals/C25-01-2/index.html"))
+    assert "is the same now as when it hatched" not in page
+    assert "y today's records, what we say of its genes now is what we would have said when it hatched" in page
 
 
 @pytest.mark.parametrize(("on", "until"), [("2024-09-15", "still"), ("2024-10-15", "Until")])

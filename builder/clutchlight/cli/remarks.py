@@ -127,6 +127,10 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
+                pages = [tell.animal for tell in later if book.collection.animals[tell.animal].publish == "page"]
+                if pages:
+                    command = typed(f"stamp --only {','.join(dict.fromkeys(pages))} --on {day}")
+                    yield f"  and `{command}` dates what you told"
 
 
 def _dated(book: Book, name: str, day: date) -> bool:
@@ -143,10 +147,11 @@ def _not_looked_at(book: Book) -> Iterator[str]:
 
 
 def _to_date(book: Book, day: date) -> Iterator[str]:
-    """Each hand-over of late without a dated record that can still be dated, with the command."""
+    """Each hand-over of late, and each buyer told, without a dated record that can still be dated, with the command."""
     found = undated(book.collection, book.private, book.ledger, day)
-    for on, names in grouped((one.on, one.animal) for one in found if one.still).items():
-        what = f"handed over {day_words.on(on)} without a dated record of what was said"
+    for (on, told), names in grouped(((one.on, one.told), one.animal) for one in found if one.still).items():
+        how = "its buyer was told" if told and len(names) == 1 else "their buyers were told" if told else "handed over"
+        what = f"{how} {day_words.on(on)} without a dated record of what was said"
         command = typed(f"stamp --only {','.join(names)} --on {on}")
         yield f"{words.join_and(names)}: {what}; `{command}` makes one"
 

@@ -227,6 +227,31 @@ def changed_since_hand_over(
     return found.changes if found else ()
 
 
+class NotKnown(Struct, frozen=True):
+    """What a buyer was told on one day (`since`) stands in no dated record, and a record that may bear on it was `corrected` later."""
+
+    animal: str
+    since: date
+    corrected: date
+
+
+def not_known(
+    answers: Answers, private: Private, ledger: Ledger, day: date, tell: Sequence[ToTell]
+) -> tuple[NotKnown, ...]:
+    """Of animals of which their buyers were told, and are not to be told by what the records give now for that day (`tell`)."""
+    listed, found = {(one.sale, one.animal) for one in tell}, []
+    for sale in private.sales:
+        for name in sale.animals:
+            since = sale.knows_since(day, name)
+            rows = ledger.of(*answers.collection.animals[name].was, name)
+            if since is None or (sale, name) in listed or not any(one.on.last == since for one in sale.told_of(name)):
+                continue
+            corrected = [one.on.last for one in _kin(answers).get(name, ()) if since < one.on.last <= day]
+            if corrected and not any(one.on == since for one in rows):
+                found.append(NotKnown(name, since, max(corrected)))
+    return tuple(found)
+
+
 def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since: date, day: date) -> ToTell | None:
     """What a buyer who knows what was said of an animal on one day (`since`) is to be told of it."""
     typed = sale.handed_over is not None and since == sale.handed_over.last

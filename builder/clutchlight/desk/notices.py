@@ -17,6 +17,7 @@ from clutchlight.desk.sentences import (
     span,
 )
 from clutchlight.model import Collection
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import (
     Absence,
     CountDiffers,
@@ -33,7 +34,7 @@ from clutchlight.planning.discrepancies import (
 )
 from clutchlight.statements.animals import TypedFigure
 from clutchlight.statements.results import hanging_words
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 
 _MOST_NAMED = 5
 
@@ -157,16 +158,18 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
     if season.without_hold:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."
-    if season.undated:
+    yield from _told_of(season)
+    handed = [one for one in season.undated if not one.told]
+    if handed:
         gone = [
             f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})"
-            for one in season.undated[-_MOST_NAMED:]
+            for one in handed[-_MOST_NAMED:]
         ]
-        earlier = len(season.undated) - len(gone)
-        alone = len(season.undated) == 1
+        earlier = len(handed) - len(gone)
+        alone = len(handed) == 1
         says = "its page says" if alone else "their pages say"
         more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
-        late = animals_of(season.collection, [one.animal for one in season.undated if one.still])
+        late = animals_of(season.collection, [one.animal for one in handed if one.still])
         still = f" `build` says how to date what was said of {late} all the same." if late else ""
         yield (
             f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: what {says} of"
@@ -174,8 +177,24 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
         )
 
 
+def _told_of(season: Season) -> Iterator[str]:
+    """What buyers were told, where no dated record holds it: while it can be dated, and once a correction may bear on it."""
+    told = [one for one in season.undated if one.told]
+    if told:
+        days = [f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})" for one in told]
+        yield f"Told without a dated record of what you said: {words.join_and(days)}. `build` says how to date it."
+    for on, animals in grouped((one.corrected, one.animal) for one in season.told_what).items():
+        whose, page = ("its buyer", "its page says") if len(animals) == 1 else ("their buyers", "their pages say")
+        whom = animals_of(season.collection, animals)
+        corrected = f"a record that may bear on it was corrected on {day_words.day(on)}"
+        otherwise = f"if that was something else than {page} now, write again"
+        yield f"{whom}: what you told {whose} stands in no dated record, and {corrected}; {otherwise}."
+
+
 def all_told(season: Season) -> str:
     """What is said where nobody is to be told."""
+    if season.told_what:
+        return "Nobody of whom we know; what some buyers were told stands in no dated record."
     if season.without_buyer:
         return "Nobody of whom we know; some sold animals have no buyer on record."
     return "Nobody: every buyer knows what we know."

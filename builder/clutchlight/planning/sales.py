@@ -95,11 +95,13 @@ class LoanEnding(Struct, frozen=True):
 
 
 class Undated(NamedTuple):
-    """An animal that was handed over without a dated record of what was said of it. `still`: one can be made yet, for that day."""
+    """An animal that was handed over, or of which its buyer was `told`, without a dated record of what was said of it. `still`: one can be
+    made yet, for that day."""
 
     animal: str
     on: When
     still: bool
+    told: bool = False
 
 
 def with_paid_ones_here(collection: Collection, private: Private, day: date) -> Collection:
@@ -219,7 +221,10 @@ def without_hold(collection: Collection, private: Private, day: date) -> tuple[s
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:
-    """Hand-overs of animals with a page of which no dated record of that day or before stands in the ledger, oldest first."""
+    """Hand-overs of animals with a page of which no dated record of that day or before stands in the ledger, oldest first.
+
+    And what buyers were told last, while it can be dated still: no record of another day holds that.
+    """
     found = []
     since = max(ledger.records[-1].on if ledger.records else date.min, day - _LATELY)
     for sale in private.sales:
@@ -230,6 +235,15 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
             animal = collection.animals[name]
             if animal.publish == "page" and not any(one.on <= on.last for one in ledger.of(*animal.was, name)):
                 found.append(Undated(name, on, on.exact and since <= on.last))
+            told = max((one.on for one in sale.told_of(name) if one.on.by(day)), default=None)
+            if (
+                told is None
+                or animal.publish != "page"
+                or not (told.exact and since <= told.last and told.last > on.last)
+            ):
+                continue
+            if not any(one.on == told.last for one in ledger.of(*animal.was, name)):
+                found.append(Undated(name, told, still=True, told=True))
     return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
 

@@ -7,6 +7,7 @@ are explained where they first stand on a page.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -315,7 +316,9 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
         return None
     apart = "apart from small chances, " if small_ones_changed else ""
     by, is_the_same = (
-        ("by today's records, ", "now is what we would have said") if other else ("", "is the same now as")
+        ("by today's records, ", "now is what we would have said")
+        if other or (sold and _corrected_without_a_dated_record(context, stated))
+        else ("", "is the same now as")
     )
     told_now = sentence(f"{by}{apart}what we say of its genes {is_the_same} {', and '.join(since)}")
     return History(
@@ -337,6 +340,14 @@ def _said_otherwise(context: Context, stated: AnimalStatement) -> str:
     if others != {"rules"} and (others or _corrected(context, stated)):
         return "Before our records were changed we said something else. "
     return "Before our rules changed we said something else. " if others else ""
+
+
+def _corrected_without_a_dated_record(context: Context, stated: AnimalStatement) -> bool:
+    """Whether a relative's record was corrected since it was sold, and no dated record of that time holds what was said."""
+    day = stated.sold_on.last if stated.sold_on else date.max
+    kin = context.corrected_kin.get(stated.id, ())
+    dated = (row.record.on for row in context.past.dated.get(stated.id, ()))
+    return any(one.on.last > day for one in kin) and not any(on <= day for on in dated)
 
 
 def _was_mentioned(trait: TraitStatement, least: Fraction) -> bool:
