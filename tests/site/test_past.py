@@ -205,7 +205,9 @@ def test_a_page_says_when_a_past_statement_no_longer_follows(room: Path) -> None
     file = room / "animals/all.yaml"
     file.write_text(file.read_text(encoding="utf-8").replace("66%", "50%"), encoding="utf-8")
     said = texts(tell(room).files(), "animals/M-01/index.html", ".dated .differs .dated-today")
-    assert said == ["Records were added or edited since; by them we would now state something else for that day."]
+    assert said == [
+        "Records or settings were added or edited since; by them we would now state something else for that day."
+    ]
 
 
 def test_dated_records_after_the_day_of_a_build_are_left_out(room: Path) -> None:

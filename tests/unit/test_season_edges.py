@@ -785,6 +785,36 @@ def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) ->
     assert "Clown" not in found.message
 
 
+BESIDES = "Besides, our records of that time, or the rules by which we reckon, have changed since."
+
+
+@pytest.mark.parametrize("edited", [True, False])
+def test_an_edit_of_an_older_record_stands_beside_what_happened_since(tmp_path: Path, edited: bool) -> None:
+    """The clutch alone moved it to an even chance; that his sire is claimed to be het makes it two thirds."""
+    animals = (
+        "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 66%%}}\n- {id: M-1, sex: male, shows: normal%s}\n"
+    )
+    files = {
+        "animals/all.yaml": animals % "" + "- {id: M-2, sex: male, shows: [Piebald]}\n",
+        "clutches/a.yaml": "{id: C24-01, sire: M-1, dam: F-1, hatched: 2024-07-16, eggs: 1, young: [1 m normal]}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2024-10-05}\n",
+    }
+    sold = date(2024, 10, 5)
+    then = BARE.book(tmp_path, files, until=sold)
+    stamp(tmp_path, then.collection, then.statements, sold)
+    later = {
+        "animals/all.yaml": animals % (", claims: {Piebald: 100%}" if edited else "")
+        + "- {id: M-2, sex: male, shows: [Piebald]}\n",
+        "clutches/b.yaml": "{id: C25-01, sire: M-2, dam: F-1, hatched: 2025-07-16, eggs: 2, young: [1 m Piebald, 2 f normal]}\n",
+    }
+    book = BARE.book(tmp_path, later)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    (change,) = found.changes
+    assert change.now == ("66% possible het Piebald (2 in 3)" if edited else "50% possible het Piebald (1 in 2)")
+    (reason,) = (line for line in found.message.splitlines() if line.startswith("The reason: clutch C25-01 of its dam"))
+    assert reason.endswith(BESIDES) is edited
+
+
 MISREAD = "corrections: [{on: 2025-10-20, key: shows, was: Piebald, because: misread}]"
 TOLD = "[{animals: [C25-01-2], handed_over: 2025-09-01, told: [{on: 2025-09-20, about: all}]}]\n"
 

@@ -27,6 +27,7 @@ from clutchlight.statements.answers import Answers, looks_in_order
 from clutchlight.statements.asked import Asked, asked_at, computed, stated_in, stated_traits
 from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
+    GENES,
     PARENTAGE,
     cause_words,
     corrected_kin,
@@ -39,7 +40,9 @@ from clutchlight.statements.family import (
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
 
+_REASON = "The reason: "
 _UNKNOWN = "The reason: our records, or the rules by which we reckon, have changed since."
+_BESIDES = "Besides, our records of that time, or the rules by which we reckon, have changed since."
 
 
 class ToldFigure(Struct, frozen=True):
@@ -271,10 +274,17 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     if not changes:
         return None
     traits = [asked for asked, _ in spoken]
-    because: str | None = _because(answers, animal, since, traits, sale.buyer, {change.about for change in changes})
+    about = {change.about for change in changes}
+    because: str | None = _because(answers, animal, since, traits, sale.buyer, about)
     told_all = all(change.now == words.UNDER_REVIEW for change in changes)
     if not (because or told_all) and dated is not None and _edited_since(answers, animal, dated):
         because = None
+    elif because is not None and dated is not None and not any(on > since and key in GENES for on, key in corrected):
+        told = [asked for asked in traits if asked.trait in about and not asked.under_review]
+        edited = (
+            _figure_edited(asked, dated) and in_force(answers, animal, asked.locus.key, dated, since) for asked in told
+        )
+        because += f" {_BESIDES}" if because.startswith(_REASON) and any(edited) else ""
     message = message_to(answers.collection, sale, animal, since, changes, because)
     return ToTell(sale, animal.id, since, changes, message)
 
@@ -400,6 +410,13 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
     return stated != given or "shows" in said_otherwise(answers.inferred, animal, record)
 
 
+def _figure_edited(asked: Asked, record: DatedRecord) -> bool:
+    """Whether the present records give another figure for the day of a dated record than it holds."""
+    ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, record.on)
+    stated = stated_in(record, asked)[0]
+    return isinstance(ours, Figure) and ours.copies(asked.allele) != stated.copies(asked.allele)
+
+
 def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[Asked, Figure]]:
     """Each trait that an animal may carry by what was known on a day."""
     for locus in answers.loci(animal.species):
@@ -466,7 +483,7 @@ def _because(
                 causes[Text(cause_words(asked, event), told)] = None
                 rests |= bool(asked.unexpected(event.on))
             before = carries
-    why = [f"The reason: {with_names(answers, words.join_and(list(causes)))}."] if causes else []
+    why = [f"{_REASON}{with_names(answers, words.join_and(list(causes)))}."] if causes else []
     why += [f"This rests on {words.UNEXPECTED}."] if rests else []
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {corrected_words(one.key)}", one) for one in animal.corrections]

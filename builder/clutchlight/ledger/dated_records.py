@@ -8,7 +8,7 @@ date; the records of one that was published before stay in the ledger.
 A past record reads "as stated" while the present records give the same sex, hatching, parents, looks and chances of copies for its day.
 Grounds are left out of the comparison: a chance is what was stated, and what it rests on may rightly be said better later. Where something
 differs, the cause is named as far as it can be known: another version of the tool or of the species file may make figures differently
-(`rules`); else records were added or edited (`records`).
+(`rules`); else records or settings were added or edited (`records`).
 """
 
 from __future__ import annotations

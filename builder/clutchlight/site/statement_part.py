@@ -337,9 +337,12 @@ def _said_otherwise(context: Context, stated: AnimalStatement) -> str:
         if row.verdict != "as stated"
         and {(one.locus, one.trait): one.carries for one in row.record.figures.traits if one.carries} != now
     }
-    if others != {"rules"} and (others or _corrected(context, stated)):
-        return "Before our records were changed we said something else. "
-    return "Before our rules changed we said something else. " if others else ""
+    if others == {"rules"}:
+        return "Before our rules changed we said something else. "
+    if not others and not _corrected(context, stated):
+        return ""
+    what = "records" if _corrected(context, stated) else "records or settings"
+    return f"Before our {what} were changed we said something else. "
 
 
 def _corrected_without_a_dated_record(context: Context, stated: AnimalStatement) -> bool:
@@ -391,7 +394,7 @@ def _then(standing: TraitAtTime | None, trait: str, moment: Moment | None = None
 
 _TODAY = {
     "as stated": "Our records give the same for that day today.",
-    "records": "Records were added or edited since; by them we would now state something else for that day.",
+    "records": "Records or settings were added or edited since; by them we would now state something else for that day.",
     "rules": "Rules changed: the program or the trait file is another today, and says something else of that day.",
 }
 
