@@ -13,6 +13,7 @@ from tests.unit.statement_fakes import PIEBALD, het
 from clutchlight.genetics import in_question
 from clutchlight.genetics.certainty import Certainty, OtherSires
 from clutchlight.genetics.in_question import Alternative, OpenDoubt, Questions
+from clutchlight.genetics.possible import Place, WipedOutError
 from clutchlight.genetics.solving import Supposed
 from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
@@ -148,20 +149,32 @@ class World:
     ],
 )
 def test_founders_are_in_question_where_an_alternative_that_fits_has_no_chance(
-    monkeypatch: pytest.MonkeyPatch, moment: int, alternatives: list[Alternative], fits: set[int], found: set[int]
+    moment: int, alternatives: list[Alternative], fits: set[int], found: set[int]
 ) -> None:
     """From the first hatching on; then those of every alternative that fits, those with a chance too."""
 
-    def solved(world: World, moment: int, supposed: Supposed) -> SimpleNamespace:
+    def holding(at: int, supposed: Supposed, *_: object) -> set[int] | None:
         branch = supposed.choices[0][1]
-        return SimpleNamespace(network="there" if branch in fits else None, spared=False, kept=0, branch=branch)
+        return {branch} if branch in fits else None
 
-    monkeypatch.setattr(in_question, "Solved", solved)
     asked: Any = SimpleNamespace(world=World(), _alternatives=lambda *_: alternatives, _kept=lambda moment: (False, 0))
-    asked._holding_more = lambda supposed, doubt: [supposed.branch]
+    asked._holding_more = holding
     assert set[Any](Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment)) == found
-    asked._kept = lambda moment: (False, 1)  # none may need more young that kept what is said never to be kept
-    assert Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment) == set()
+
+
+@pytest.mark.parametrize(("kept", "found"), [((True, 1), {(0, 1)}), ((True, 2), None), (None, {(0, 1)})])
+def test_no_alternative_fits_by_which_other_numbers_of_young_kept_what_is_never_kept(
+    monkeypatch: pytest.MonkeyPatch, kept: tuple[bool, int] | None, found: set[Place] | None
+) -> None:
+    def nothing_fits(*_: object) -> None:
+        raise WipedOutError(0, 0)
+
+    monkeypatch.setattr(in_question, "LeastOrders", nothing_fits)
+    monkeypatch.setattr(in_question, "Priors", lambda *_: None)
+    monkeypatch.setattr(in_question, "Solved", lambda *_: SimpleNamespace(network="there", spared=True, kept=1))
+    asked: Any = SimpleNamespace(world=World(), related=lambda one, other: True)
+    asked._holding_by_weight = lambda *_: [(0, 1)]
+    assert Questions._holding_more(asked, 3, Supposed(), 0, kept) == found
 
 
 def test_outcomes_stand_by_chance_then_by_looks_then_by_sex(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -190,6 +203,9 @@ def test_two_traits_on_the_sex_chromosomes_are_taken_as_independent(linked: tupl
         species_of=lambda animal: SimpleNamespace(loci=loci),
         loci=lambda species: (),
         once=lambda key, make: make(),
+        like=lambda animal: animal,
+        forebears=lambda name: frozenset(),
+        children={},
         parents=lambda name: (),
         all_named=tuple,
     )

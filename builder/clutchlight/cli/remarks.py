@@ -99,7 +99,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
         sales = tuple(
             sale
             for sale in book.private.sales
-            if any(name in family for name in sale.animals) and (sale.knows_since(day) or date.max) < newest
+            if any(name in family and (sale.knows_since(day, name) or date.max) < newest for name in sale.animals)
         )
         if not sales:
             continue
