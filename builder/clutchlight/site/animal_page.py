@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from markupsafe import Markup
 
-from clutchlight.drawing.square_code import square_code
+from clutchlight.drawing.markup import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.animals import SOLD
 from clutchlight.model.private import plain_amount, plain_number
@@ -333,7 +333,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
-        qr=Drawing(square_code, (link.text, f"code-{animal.id}")) if link else None,
+        qr=Drawing(_code, (link.text, f"code-{animal.id}")) if link else None,
         picture=context.first_picture(page, animal),
         what=kind_of(stated, species.name),
         welfare=welfare,
@@ -396,3 +396,15 @@ def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | Non
 def _in_eights(digest: str) -> str:
     plain = digest.removeprefix("sha256:")
     return " ".join(plain[at : at + 8] for at in range(0, len(plain), 8))
+
+
+def _code(link: str, ident: str) -> Drawn:
+    """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
+    import segno  # takes a moment, and most builds draw no code
+
+    code, title, border = segno.make(link, error="m", micro=False), f"Square code of {link}", 4
+    svg = code.svg_inline(
+        dark="#000", light="#fff", svgid=ident, svgclass="qr", lineclass=None, omitsize=True, title=title, border=border
+    )
+    width, height = code.symbol_size(border=border)
+    return Drawn(svg, (title,), ident, (int(width), int(height)), title)
