@@ -234,6 +234,7 @@ BECOMES: tuple[tuple[type[RecordShape], type[Struct]], ...] = (
 GIVEN = {
     Animal: {"sex", "claims", "stated", "tests", "status", "photos"},
     Clutch: {"dam", "young", "tally", "photos", "set_aside"},
+    Sale: {"told"},
     Settings: {"collection_id", "contact", "theme"},
 }
 """Fields that the reader makes from what the shape says; the others are handed over as they stand."""

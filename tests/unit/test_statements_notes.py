@@ -493,7 +493,9 @@ def test_a_mate_of_a_later_year_is_none_when_a_clutch_hatches(tmp_path: Path) ->
 """,
     }
     (note,) = BARE.book(tmp_path, files).statements.animals["C23-01-1"].notes
-    assert note.text == "Clutch C24-01 of F-4 had three hatchlings, none of them Clown: 1 in 4 before, 18 in 100 now."
+    assert note.text == (
+        "Clutch C24-01 of F-4 and perhaps of its sire M-1 had three hatchlings, none of them Clown: 1 in 4 before, 18 in 100 now."
+    )
 
 
 def test_two_possible_hets_are_not_told_of_once_one_of_them_is_proven(tmp_path: Path) -> None:

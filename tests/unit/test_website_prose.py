@@ -145,6 +145,7 @@ def test_a_link_may_lead_to_every_page_of_the_site(tmp_path: Path) -> None:
         "404.html",
         addresses.schema("statement.json"),
         addresses.animal("OLD-2"),
+        addresses.animal_statement("OLD-2"),
     }
 
     def led(target: str) -> str | None:
