@@ -498,6 +498,16 @@ def test_a_new_sex_or_look_shows_as_edited(two_years: Room) -> None:
     assert two_years.verdicts("C24-01-2") == ["as stated"]
 
 
+def test_a_correction_dated_before_a_record_that_says_the_old_is_to_have_its_own_day(room: Room) -> None:
+    """A second one with the same `was` would change nothing, and be refused; of another `was` it is the right advice."""
+    room.stamp("2024-12-01")
+    for was, said in (("male", "is of 2024-11-01, so let `on` say the day"), ("unknown", "key: sex, was: male")):
+        corrected = f"sex: female, corrections: [{{on: 2024-11-01, key: sex, was: {was}, because: re-probed}}]"
+        room.write("clutches/C24-01.yaml", CLUTCH.replace("sex: male", corrected))
+        (one,) = edited(room.book().inference, room.ledger())
+        assert said in one.words(date(2025, 1, 1))
+
+
 def test_a_look_or_a_parent_edited_shows_though_no_figure_moved(room: Room) -> None:
     """Unread, M-01 is what was claimed of it all the same; by F-04, which shows it as F-01 does, every young is what it was."""
     room.stamp("2024-12-01")

@@ -270,6 +270,10 @@ class Edited(Struct, frozen=True):
         """What was edited, and what to write instead on a day: a correction, or a second reading of a look."""
         called = self.record.called if isinstance(self.record, Animal) else self.record.id
         said = f"{called}: `{self.key}` was {self.was} when it was dated ({self.on}), and is {self.now} now"
+        same = (one for one in self.record.corrections if (one.key, one.was) == (self.key, self.was))
+        if before := next(same, None):
+            place = f"{before.place.file}, line {before.place.line}"
+            return f"{said}; its correction ({place}) is of {before.on}, so let `on` say the day on which the record was corrected"
         correction = f"`corrections: [{{on: {day}, key: {self.key}, was: {self.was}, because: ...}}]`"
         if self.key != "shows":
             return f"{said}; write {correction}"
