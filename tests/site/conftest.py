@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
 from msgspec import Struct, field
+from playwright.sync_api import Browser, BrowserContext, Page
 from tests import rooms
 from tests.conftest import ROOT
+from tests.site.rounds import DESKTOP, open_context
 
 from clutchlight import shipped
 from clutchlight.model import Collection
@@ -59,6 +61,21 @@ def told(book: Book, folder: Path) -> Told:
     photos = prepare(folder / "photos", wanted_photos(book.collection))
     assert photos.problems == ()
     return Told(book, photos)
+
+
+@pytest.fixture(scope="module")
+def at_a_desk(chromium: Browser) -> Iterator[BrowserContext]:
+    """For pages that keep nothing; each test opens a page of its own in it."""
+    context = open_context(chromium, DESKTOP)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def page(at_a_desk: BrowserContext) -> Iterator[Page]:
+    opened = at_a_desk.new_page()
+    yield opened
+    opened.close()
 
 
 @pytest.fixture(scope="session")

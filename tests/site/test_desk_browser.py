@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Callable, Iterator, Mapping
-from functools import cache
+from collections.abc import Callable, Mapping
+from functools import cache, partial
 from pathlib import Path
 from typing import Literal
 
 import pytest
-from msgspec import Struct
-from playwright.sync_api import Browser, BrowserContext, Page
-from tests.site.accessibility import violations
+from playwright.sync_api import Browser, Page
+from tests.site.rounds import DESKTOP, Round, Size, gone_through, open_context
 
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
@@ -30,7 +29,7 @@ PAGES = (
     "weights.html",
     "year.html",
 )
-PHONE, DESKTOP = (390, 844), (1280, 900)
+PHONE = (390, 844)
 
 
 @pytest.fixture(scope="module")
@@ -41,31 +40,10 @@ def desk(demo_desk: Mapping[str, bytes], tmp_path_factory: pytest.TempPathFactor
     return out
 
 
-def open_context(chromium: Browser, size: tuple[int, int]) -> BrowserContext:
-    return chromium.new_context(
-        viewport={"width": size[0], "height": size[1]}, color_scheme="light", reduced_motion="reduce"
-    )
-
-
 @pytest.fixture(params=[PHONE, DESKTOP], ids=["phone", "desktop"])
 def size(request: pytest.FixtureRequest) -> tuple[int, int]:
     found: tuple[int, int] = request.param
     return found
-
-
-@pytest.fixture(scope="module")
-def at_a_desk(chromium: Browser) -> Iterator[BrowserContext]:
-    """For pages that keep nothing; each test opens a page of its own in it."""
-    context = open_context(chromium, DESKTOP)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def page(at_a_desk: BrowserContext) -> Iterator[Page]:
-    opened = at_a_desk.new_page()
-    yield opened
-    opened.close()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -104,42 +82,14 @@ def test_the_four_answers_begin_on_the_first_screen(
     context.close()
 
 
-class Round(Struct, frozen=True):
-    """One round through all pages with everything unfolded: how much wider than the window each is, what axe-core finds on it, what was
-    said on the console, and every address asked for."""
-
-    wider: dict[str, int]
-    violations: dict[str, list[tuple[str, str, str, str]]]
-    said: list[str]
-    asked: list[str]
-
-
 @pytest.fixture(scope="module")
-def rounds(chromium: Browser, desk: Path) -> Callable[[tuple[int, int]], Round]:
-    """Opens every page once for each size of window."""
-
-    @cache
-    def gone(size: tuple[int, int]) -> Round:
-        context = open_context(chromium, size)
-        page = context.new_page()
-        found = Round({}, {}, [], [])
-        page.on("console", lambda message: found.said.append(message.text))
-        page.on("pageerror", lambda mistake: found.said.append(str(mistake)))
-        page.on("request", lambda request: found.asked.append(request.url))
-        for address in PAGES:
-            page.goto((desk / address).as_uri())
-            page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
-            found.wider[address] = page.evaluate(
-                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-            )
-            found.violations[address] = violations(page, whole=size == PHONE)
-        context.close()
-        return found
-
-    return gone
+def rounds(chromium: Browser, desk: Path) -> Callable[[Size], Round]:
+    """With everything unfolded."""
+    unfold = "document.querySelectorAll('details').forEach(one => { one.open = true })"
+    return cache(partial(gone_through, chromium, desk, PAGES, prepare=unfold))
 
 
-Rounds = Callable[[tuple[int, int]], Round]
+Rounds = Callable[[Size], Round]
 
 
 def test_no_page_scrolls_sideways_and_nothing_is_refused(rounds: Rounds, desk: Path, size: tuple[int, int]) -> None:

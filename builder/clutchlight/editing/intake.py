@@ -69,23 +69,6 @@ class _Said(Struct, frozen=True):
     traits: tuple[_Trait, ...] = ()
 
 
-def animal_from_statement(
-    text: str,
-    place: Place,
-    collection: Collection,
-    findings: Findings,
-    said_by: str | None,
-    as_id: str | None,
-    taken_in: Sequence[StatementTaken],
-) -> dict[str, Value] | None:
-    """The record of the animal; None, with problems reported, when the file is no statement that we can take."""
-    try:
-        return _record(_said(text), place, collection, findings, said_by, as_id, taken_in)
-    except _StatementError as error:
-        findings.report(place, "not-a-statement", str(error))
-        return None
-
-
 def _said(text: str) -> _Said:
     try:
         form = from_json(text, type=_Form)
@@ -104,8 +87,8 @@ def _said(text: str) -> _Said:
         raise _StatementError("this cannot be read as JSON; save the breeder's file again as it is") from None
 
 
-def _record(
-    said: _Said,
+def animal_from_statement(
+    text: str,
     place: Place,
     collection: Collection,
     findings: Findings,
@@ -113,6 +96,8 @@ def _record(
     as_id: str | None,
     taken_in: Sequence[StatementTaken],
 ) -> dict[str, Value] | None:
+    """The record of the animal; None, with problems reported, when not all of it can be taken. Raises _StatementError: no statement."""
+    said = _said(text)
     before = findings.errors
     key = as_id or said.id
     if not _ID.fullmatch(key):
@@ -256,7 +241,11 @@ def intake(
         file = f"log/from-{slug_of(PurePath(name).stem) or 'rows'}.csv"
         content = "".join(f"{line}\n" for line in (",".join(COLUMNS), *map(_line, rows)))
     elif text is not None:
-        record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id, taken_in)
+        try:
+            record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id, taken_in)
+        except _StatementError as error:
+            findings.report(Place(name), "not-a-statement", str(error))
+            record = None
         if record is not None:
             plain = without_hidden(" ".join(PurePath(name).name.split()))
             file = f"animals/{record['id']}.yaml"

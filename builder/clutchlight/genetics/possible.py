@@ -77,7 +77,6 @@ class Domains:
         self._regions_at = -1
         self._exact = tuple(not self.choices and one.plain for one in self.states)
         self._searched = frozenset(locus for locus, one in enumerate(self.states) if not one.plain)
-        self._asked_often = True
 
     # -- changes -------------------------------------------------------------------------------------------------------
 
@@ -161,13 +160,12 @@ class Domains:
         self._waiting.update(dict.fromkeys(items))
 
     def closed(self, choices: Mapping[ChoiceKey, int], least: Domains | None = None) -> Domains:
-        """The fixed point below this one with these choices, to be asked of few eggs; WipedOutError where nothing fits.
+        """The fixed point below this one with these choices; WipedOutError where nothing fits.
 
         `least`: one that lies below it. A family of which both leave every member the same loses nothing in between.
         """
         found = Domains(self.pedigree, self.states, self.masks)
         found.choices = {**self.choices, **choices}
-        found._asked_often = False
         near = (
             (locus, family)
             for locus, row in enumerate(self.masks)
@@ -282,11 +280,9 @@ class Domains:
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
-        loci = [locus for locus, one in enumerate(self.states) if not one.plain]
+        every = range(len(self.pedigree.eggs))
         mark = self.mark()
-        found = self._search(
-            _in_order(self.choices, ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs))))
-        )
+        found = self._search(_in_order(self.choices, ((locus, egg) for locus in self._searched for egg in every)))
         self.undo(mark)
         return found
 
@@ -300,7 +296,7 @@ class Domains:
             self._parts.update({(item, alone): part for item in part.seen})
         part, own = self._parts[start, alone], start[0]
         if own not in part.regions:
-            loci = self._searched if alone or not self._asked_often else self._searched | {own}
+            loci = self._searched if alone else self._searched | {own}
             part.regions[own] = _in_order(part.choices, (item for item in part.seen if item[0] in loci))
         return part.regions[own]
 
