@@ -14,7 +14,7 @@ from clutchlight.genetics import in_question
 from clutchlight.genetics.certainty import Certainty, OtherSires
 from clutchlight.genetics.in_question import Alternative, OpenDoubt, Questions
 from clutchlight.genetics.possible import Place, WipedOutError
-from clutchlight.genetics.solving import Supposed
+from clutchlight.genetics.solving import LeastOrders, Supposed
 from clutchlight.planning import outcomes
 from clutchlight.planning.outcomes import Outcomes, TooManyLooksError
 from clutchlight.site import files
@@ -160,6 +160,18 @@ def test_founders_are_in_question_where_an_alternative_that_fits_has_no_chance(
     asked: Any = SimpleNamespace(world=World(), _alternatives=lambda *_: alternatives, _kept=lambda moment: (False, 0))
     asked._holding_more = holding
     assert set[Any](Questions._of(asked, OpenDoubt((0, 1), (0, -1)), moment)) == found
+
+
+@pytest.mark.parametrize("fits", [True, False])
+def test_domains_that_hold_together_are_searched_before_they_count_as_fitting(fits: bool) -> None:
+    """Consistent domains may still leave no assignment, as of three alleles in a loop."""
+    placed = SimpleNamespace(satisfiable=lambda: fits)
+    priors = SimpleNamespace(forced=lambda *_: 0, up_to=lambda *_: 1, more=lambda *_: 2)
+    asked: Any = SimpleNamespace(priors=priors, free=SimpleNamespace(masks=[[3]]), placed=lambda freed: placed)
+    asked.world = SimpleNamespace(loci=["at"], founders=[SimpleNamespace(number=0)])
+    asked.singles = lambda: [[(0, 0)]]
+    assert vars(LeastOrders)["need_nothing"].fget(asked) is fits
+    assert LeastOrders.holding_more(asked) == (frozenset() if fits else None)
 
 
 @pytest.mark.parametrize(("kept", "found"), [((True, 1), {(0, 1)}), ((True, 2), None), (None, {(0, 1)})])

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
-from tests.rooms import BARE, SETTINGS, book_of, good, page_of
+from tests.rooms import BARE, SETTINGS, book_of, good, page_of, site_of
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
@@ -19,7 +19,7 @@ from clutchlight.site.context import Context
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.clutches import state_all
-from clutchlight.statements.family import happening
+from clutchlight.statements.family import corrected_kin, happening
 
 
 class Told:
@@ -498,3 +498,32 @@ def test_a_sire_that_was_corrected_is_told_as_the_record_had_it(tmp_path: Path, 
     }
     lines = " ".join(page_of(book_of(BARE.write(tmp_path, files)), "clutches/C1/index.html"))
     assert f"Until 1 August 2026 our record said “{told}”." in lines
+
+
+def test_of_excluded_males_before_only_those_that_are_listed_are_named(tmp_path: Path) -> None:
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: normal}\n- {id: F-1, sex: female, shows: normal}\n"
+        "- {id: M-9, name: Secret Sam, sex: male, shows: normal, publish: no}\n",
+        "clutches/C1.yaml": "id: C1\nsire: M-1\ndam: F-1\nhatched: 2026-06-01\neggs: 1\nyoung: [1 f normal]\n"
+        "corrections: [{on: 2026-08-01, key: not_by, was: M-9, because: remembered}]\n",
+    }
+    site = site_of(book_of(BARE.write(tmp_path, files)))
+    assert "our record said “excluded male not named”" in site["clutches/C1/index.html"].decode()
+    assert not any(b"M-9" in page or b"Secret Sam" in page for page in site.values())
+
+
+def test_a_correction_is_told_once_where_both_parents_hatched_in_its_clutch(tmp_path: Path) -> None:
+    """And those of whom a record of the sire had spoken, several of them too, are kin of the young."""
+    corrected = "corrections: [{on: 2026-08-01, key: sire, was: [M-2, M-3], because: the log}]"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: Piebald}\n"
+        "- {id: M-2, sex: male, shows: normal}\n- {id: M-3, sex: male, shows: normal}\n",
+        "clutches/all.yaml": "- {id: C22, sire: M-1, dam: F-1, eggs: 2, hatched: 2022-07-01, young: [1 m normal, 2 f normal], "
+        f"{corrected}}}\n"
+        "- {id: C25, sire: C22-1, dam: C22-2, eggs: 1, hatched: 2025-07-01, young: [1 f normal]}\n",
+    }
+    book = book_of(BARE.write(tmp_path, files))
+    page = " ".join(page_of(book, "animals/C25-1/index.html"))
+    assert page.count("said “sire M-2 or M-3”") == 1
+    collection = book.published.collection
+    assert set(corrected_kin(collection, collection.clutches.values())) >= {"M-2", "M-3", "C25-1"}

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from clutchlight.genetics.tree import DEAR, EliminationPlan, Factor, Tree, planned
+from clutchlight.genetics.tree import DEAR, EliminationPlan, Factor, Table, Tree, planned
 
 Scopes = tuple[tuple[int, ...], ...]
 
@@ -92,8 +92,21 @@ def test_what_is_supposed_is_forgotten_afterwards(monkeypatch: pytest.MonkeyPatc
     with monkeypatch.context() as patched:
         patched.setattr(tree, "_send", lambda *way: pytest.fail("a message was made again"))
         assert (tree.belief((0,)), tree.belief((2,))) == before
-    tree.change(1, [1, 5, 2, 8])
-    assert tree.belief((0,)) == Tree((2, 2, 2), (near, Factor((1, 2), [1, 5, 2, 8]))).belief((0,))
+    tables: tuple[Table, ...] = ([1, 5, 2, 8], [3, 5, 2, 8])
+    for table in tables:
+        tree.change(1, table)
+        assert tree.belief((0,)) == Tree((2, 2, 2), (near, Factor((1, 2), table))).belief((0,))
+
+
+def test_what_is_supposed_next_is_no_earlier_supposition() -> None:
+    """Products that are kept are told apart by the turn of their last change, which no two suppositions share."""
+    near, middle, far = (Factor((at, at + 1), [1, 2, 3, 4]) for at in range(3))
+    tree = Tree((2,) * 4, (near, middle, far))
+    tree.belief((3,))
+    tables: tuple[Table, ...] = ([1, 0, 0, 5], [7, 1, 0, 2], [1, 0, 0, 5])
+    for table in tables:
+        with tree.supposing({0: table}):
+            assert tree.belief((3,)) == Tree((2,) * 4, (Factor((0, 1), table), middle, far)).belief((3,))
 
 
 def test_products_of_neighbours_before_one_that_changed_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:

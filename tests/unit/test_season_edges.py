@@ -744,6 +744,35 @@ def test_a_corrected_look_of_a_sibling_is_named_to_the_buyer_on_the_page_and_in_
     assert f"The {said} on 1 September 2025: from look {before} to look {after}." in moved
 
 
+@pytest.mark.parametrize("was", ["M-9", "m-9", "Secret Sam"])
+def test_a_buyer_hears_no_name_of_an_unlisted_male_that_a_record_had_before(tmp_path: Path, was: str) -> None:
+    corrected = f"corrections: [{{on: 2025-09-01, key: sire, was: {was}, because: the log}}]"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: normal}\n"
+        "- {id: M-9, name: Secret Sam, sex: male, shows: normal, publish: no}\n",
+        "clutches/all.yaml": f"{{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal], {corrected}}}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert "sire: we said an unlisted male; it is M-1" in found.message
+    assert not {"secret", "m-9"} & {word.strip(".,;:").casefold() for word in found.message.split()}
+
+
+def test_a_correction_at_another_locus_leaves_an_entry_of_the_feed(tmp_path: Path) -> None:
+    """She was proven het Piebald before her Pastel look was corrected."""
+    corrected = "corrections: [{on: 2025-09-01, key: shows, was: Pastel, because: misread}]"
+    files = {
+        "animals/all.yaml": f"- {{id: F-1, sex: female, hatched: 2020, shows: normal, claims: {{Piebald: 50%}}, {corrected}}}\n"
+        "- {id: M-1, sex: male, hatched: 2020, shows: [Piebald]}\n",
+        "clutches/all.yaml": "{id: C25-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2025-07-16, young: [1 f Piebald]}\n",
+    }
+    feed = site_of(BARE.book(tmp_path, files))["changes/feed.xml"].decode()
+    proven = next(entry for entry in feed.split("<entry>")[1:] if "proven by C25-01" in entry)
+    assert "<updated>2025-07-16T00:00:00Z</updated>" in proven
+    assert "Pastel" not in proven
+
+
 def test_a_review_in_another_clutch_of_its_dam_is_told_to_a_buyer_and_on_the_page(tmp_path: Path) -> None:
     """It is what the figure hangs on; the other possible trait, and one without a review, hear nothing of it."""
     aside = "- {id: C25-01, sire: M-2, dam: F-1, eggs: 1, hatched: 2025-07-10, %syoung: [1 f Piebald]}\n"

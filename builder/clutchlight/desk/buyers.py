@@ -28,6 +28,7 @@ from clutchlight.statements.asked import Asked, asked_at, computed, stated_in, s
 from clutchlight.statements.changes import label_on, said_in
 from clutchlight.statements.family import (
     GENES,
+    OF_OTHERS,
     PARENTAGE,
     cause_words,
     corrected_kin,
@@ -36,6 +37,7 @@ from clutchlight.statements.family import (
     corrections_of,
     event_clutch,
     in_force,
+    named_before,
 )
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text, parts_of
@@ -333,16 +335,17 @@ def _parentage(
 
 
 def _was(answers: Answers, one: Correction) -> str:
-    """What a record said, of parents each that it named."""
-    if one.key not in ("sire", "dam"):
+    """What a record said, of others each that it named."""
+    if one.key not in OF_OTHERS:
         return one.was
-    names = one.of_each(answers.collection.animals.__contains__)
-    return words.join_or([_called(answers, name) for name in names])
+    each = named_before(answers.collection, one)
+    return words.join_or(list(dict.fromkeys(_called(answers, ident or name) for name, ident in each)))
 
 
 def _called(answers: Answers, name: str) -> str:
-    """A parent with its name, for somebody who knows no ids; as it is written where that is no id."""
-    return with_names(answers, answers.named(name)) if name in answers.collection.animals else name
+    """Another with its name, for somebody who knows no ids; as it is written where that is no id."""
+    known = name in answers.collection.animals or name in answers.collection.clutches
+    return with_names(answers, answers.named(name)) if known else name
 
 
 def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:

@@ -253,7 +253,6 @@ class Tree:
             yield
         finally:
             vars(self).update(before)
-            self._turn += 1
 
     def belief(self, scope: tuple[int, ...]) -> Table:
         """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable.

@@ -5,8 +5,7 @@ Convention: a date that is not a full day counts as its last day wherever dates 
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 from typing import Literal
@@ -231,12 +230,6 @@ class Correction(Struct, frozen=True):
     was: str
     because: str
     place: Place
-
-    def of_each(self, known: Callable[[str], bool]) -> tuple[str, ...]:
-        """The parents that the record had: one, where `known` knows the whole as a name, else all of "M-1, M-2", "M-1 or M-2"."""
-        whole = " ".join(self.was.split())
-        apart = re.split(r"\s*(?:,|/|\+|\bor\b|\band\b)\s*", whole.strip("[]"))
-        return (whole,) if known(whole) else tuple(filter(None, apart))
 
     @property
     def told(self) -> bool:

@@ -212,6 +212,16 @@ class Collection(Struct, frozen=True, dict=True):
         return grouped((animal.egg or animal.id, name) for name, animal in sorted(self.animals.items()))
 
     @cached_property
+    def by_any_name(self) -> Mapping[str, str]:
+        """Every animal and clutch by its id, an earlier id and its name, in small letters; of one name the one that may not be named."""
+        every: list[Animal | Clutch] = [*self.animals.values(), *self.clutches.values()]
+        records = sorted(every, key=lambda one: one.publish == "no")
+        names = [(name, one.id) for one in records for name in (one.name or "", *one.was) if name]
+        return {
+            " ".join(name.casefold().split()): ident for name, ident in (*names, *((one.id, one.id) for one in records))
+        }
+
+    @cached_property
     def clutches_of(self) -> Mapping[str, tuple[str, ...]]:
         """For each animal the clutches that it may be a parent of, in order of id."""
         clutches = self.clutches.values()

@@ -30,7 +30,17 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
-from clutchlight.statements.family import GENES, PARENTAGE, corrected_kin, corrected_near, corrected_words
+from clutchlight.statements.family import (
+    GENES,
+    LOOKS,
+    OF_OTHERS,
+    PARENTAGE,
+    corrected_kin,
+    corrected_near,
+    corrected_words,
+    named_before,
+    tells_of,
+)
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
@@ -55,9 +65,13 @@ class Corrected(Struct, frozen=True):
     record: Animal | Clutch
     on: When
     key: str
-    before: str
+    was: str
     after: str
     because: str
+
+    @property
+    def before(self) -> str:
+        return f"{corrected_words(self.key)} {self.was}"
 
 
 class Reviewed(Struct, frozen=True):
@@ -223,15 +237,19 @@ class Context(Struct, frozen=True, dict=True):
         records = (one for one in self.collection.animals.values() if self.may_name(one.id))
         return corrected_kin(self.collection, (*records, *self.clutches))
 
-    def told_of(self, record: Animal | Clutch) -> tuple[tuple[str, Corrected], ...]:
+    def told_of(self, record: Animal | Clutch, at: Collected[str] | None = None) -> tuple[tuple[str, Corrected], ...]:
         """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin.
 
-        Of these it tells what bears on the animal.
+        Of these it tells what bears on the animal. `at`: those alone that may bear on what is said of it at some loci.
         """
         told = [("our record", row) for row in self.corrections_of(record)]
         if isinstance(record, Clutch):
             return tuple(told)
         clutch = self.collection.clutches.get(record.clutch or "")
+        if at is not None and not (clutch and len(clutch.sires.candidates) > 1):
+            species = self.species(record.species)
+            looks = ((whose, row, f"{row.was} {row.after}") for whose, row in told)
+            told = [(whose, row) for whose, row, seen in looks if row.key not in LOOKS or tells_of(species, seen, at)]
         if clutch is not None and self.has_clutch_page(clutch.id):
             of_all = (row for row in self.corrections_of(clutch) if row.key in PARENTAGE)
             told += [("the record of its clutch", row) for row in of_all]
@@ -239,7 +257,7 @@ class Context(Struct, frozen=True, dict=True):
         dated = self.past.dated.get(record.id, ())
         loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
         loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
-        for near, of, one in corrected_near(self.collection, record, loci):
+        for near, of, one in corrected_near(self.collection, record, loci if at is None else loci.intersection(at)):
             of_it = (row for row in self.corrections_of(of) if (row.key, row.on) == (one.key, one.on))
             whose = near.called if of == near else f"the clutch of {near.called}"
             told += [(f"the record of {whose}", row) for row in of_it]
@@ -265,7 +283,7 @@ class Context(Struct, frozen=True, dict=True):
             now = self._was(later[0]) if later else self._now(record, one.key)
             what = corrected_words(one.key)
             after = f"{what} {now}" if now else "what its page says"
-            found.append(Corrected(record, one.on, one.key, f"{what} {self._was(one)}", after, one.because))
+            found.append(Corrected(record, one.on, one.key, self._was(one), after, one.because))
         return tuple(found)
 
     def dated_still(self, record: Animal | Clutch, one: Corrected) -> date | None:
@@ -274,31 +292,23 @@ class Context(Struct, frozen=True, dict=True):
         found = None
         for figures, day in ((row.record.figures, row.record.on) for row in rows if row.record.on > one.on.last):
             stated = {"sex": figures.sex, "hatched": figures.hatched}.get(one.key)
-            if stated and f"{one.key} {_day_in_words(stated)}" == one.before:
+            if stated and _day_in_words(stated) == one.was:
                 found = day
         return found
 
     def _was(self, one: Correction) -> str:
-        """What the record said; of a parent or a clutch that may not be named, that."""
-        if one.key not in ("sire", "dam", "clutch"):
+        """What the record said; of an animal or a clutch that may not be named, that."""
+        if one.key not in OF_OTHERS:
             return _day_in_words(one.was)
-        each = [name if self._tells(name) else "" for name in one.of_each(self._tells)]
-        told = list(filter(None, each))
+        each = named_before(self.collection, one)
+        told = [
+            name
+            for name, ident in each
+            if name.casefold() in ("unknown", "none") or self.may_name(ident) or self.has_clutch_page(ident)
+        ]
         hidden = len(each) - len(told)
-        return join_or([*told, *["one not named"] * bool(hidden)]) if told else "not named"
-
-    def _tells(self, name: str) -> bool:
-        """Whether a parent or a clutch of a record is listed, by its id or its name, or none that anybody has on record."""
-        plain = " ".join(name.casefold().split())
-        return plain in ("unknown", "none") or plain in self._called
-
-    @cached_property
-    def _called(self) -> frozenset[str]:
-        """The ids and names of all that may be named."""
-        listed: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
-        listed += self.clutches
-        names = (name for one in listed for name in (one.id, *one.was, one.name or ""))
-        return frozenset(" ".join(name.casefold().split()) for name in names if name)
+        more = [] if not hidden else ["one not named"] if hidden == 1 else ["others not named"]
+        return join_or([*told, *more]) if told else "not named"
 
     def _now(self, record: Animal | Clutch, key: str) -> str | None:
         if isinstance(record, Clutch):

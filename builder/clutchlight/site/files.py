@@ -3,12 +3,13 @@
 Pure: reads no file, no clock and no setting but its arguments; the same arguments give the same bytes, whatever stands already. A page
 that would be made in the same way from an equal page object is not made again: `kept` names it.
 
-Feeds are Atom (RFC 4287): of every change on the site, and of what happens to one clutch and its young. Ids are `urn:uuid` of version 5
-(RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal or a clutch, the locus and trait, the
-day, and a count where one figure changed twice on a day. Feeds and statements stand at the addresses of earlier ids too. Dates are those
-of the records, at midnight UTC; no clock is read. A feed of a collection without any dated record says 1970-01-01, since `updated` must
-stand; what has no day in public is no entry. Links are written only when there is a web address: a relative one would be lost once a
-reader keeps the feed elsewhere. RFC 4287 asks for none where an entry has its content with it, and each has.
+Feeds are Atom (RFC 4287): of every change of a figure and every correction, and of what happens to one clutch and its young. Ids are
+`urn:uuid` of version 5 (RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal or a clutch,
+the locus and trait, the day, and a count where one figure changed twice on a day. Feeds and statements stand at the addresses of earlier
+ids too. Dates are those of the records, at midnight UTC; no clock is read. A feed of a collection without any dated record says
+1970-01-01, since `updated` must stand; what has no day in public is no entry. Links are written only when there is a web address: a
+relative one would be lost once a reader keeps the feed elsewhere. RFC 4287 asks for none where an entry has its content with it, and each
+has.
 """
 
 from __future__ import annotations
@@ -207,7 +208,7 @@ NEVER = date(1970, 1, 1)
 
 
 class FeedEntry(Struct, frozen=True):
-    """`key`: what the id is made of. `page`: the address that it leads to. `on`: when it was last another, by what was corrected since."""
+    """`key`: what the id is made of. `page`: the address that it leads to. `on`: the day on which it last changed, by a correction too."""
 
     key: str
     on: date
@@ -217,7 +218,7 @@ class FeedEntry(Struct, frozen=True):
 
 
 def changes_feed(context: Context) -> bytes:
-    """Every change of a published figure, newest first."""
+    """Every change of a published figure and every correction, newest first."""
     dated = [change for change in context.past.changes.newest_first if change.dated]
     entries = [_of_change(context, change) for change in dated]
     entries += [_of_correction(context, row) for row in context.corrections]
@@ -275,7 +276,7 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{record.called}: {change.with_cause}"
-    told = context.told_of(record) if context.corrected_kin.get(record.id) else ()
+    told = context.told_of(record, {change.locus}) if context.corrected_kin.get(record.id) else ()
     later = [(whose, row) for whose, row in told if row.key in GENES and row.on.last > change.on]
     corrected = [
         sentence(f"{whose} was corrected on {day_words.day(row.on.last)}: from {row.before} to {row.after}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection as Collected, Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from itertools import pairwise
@@ -9,7 +10,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event
-from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Recorded, Sire
+from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Recorded, Sire, Species
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
@@ -403,6 +404,18 @@ GENES = ("sire", "dam", "shows", "looks", "tests", "claims")
 """Keys whose correction may change what is said of genes."""
 PARENTAGE = ("sire", "dam", "hatched")
 """Keys of which the record of a clutch tells for its young."""
+LOOKS = ("shows", "looks")
+"""Keys of what was seen of it."""
+OF_OTHERS = ("sire", "dam", "clutch", "not_by")
+"""Keys whose value names other animals, or a clutch."""
+
+
+def named_before(collection: Collection, one: Correction) -> tuple[tuple[str, str | None], ...]:
+    """Whom a record named before a correction, as it was written, each with its id if it is one of ours: one, or all of "M-1 or M-2"."""
+    known, whole = collection.by_any_name, " ".join(one.was.split())
+    apart = re.split(r"\s*(?:,|/|\+|\bor\b|\band\b)\s*", whole.strip("[]"))
+    each = [whole] if whole.casefold() in known else filter(None, apart)
+    return tuple((name, known.get(name.casefold())) for name in each)
 
 
 def corrections_of(collection: Collection, animal: Animal) -> list[Correction]:
@@ -421,7 +434,8 @@ def in_force(answers: Answers, animal: Animal, locus: str, record: DatedRecord, 
 
 def corrected_words(key: str) -> str:
     """What was corrected, in a word."""
-    return "look" if key in ("shows", "looks") else key
+    said = {**dict.fromkeys(LOOKS, "look"), "not_by": "excluded male"}
+    return said.get(key, key.replace("_", " "))
 
 
 def corrected_kin(collection: Collection, records: Iterable[Animal | Clutch]) -> Mapping[str, tuple[Correction, ...]]:
@@ -433,7 +447,8 @@ def corrected_kin(collection: Collection, records: Iterable[Animal | Clutch]) ->
         for one in record.corrections:
             if one.key in GENES:
                 names = record.young if isinstance(record, Clutch) else (record.id,)
-                above = reached((*names, *([one.was] if one.was in animals else [])), parents)
+                before = named_before(collection, one) if one.key in OF_OTHERS else ()
+                above = reached((*names, *(ident for _, ident in before if ident and ident in animals)), parents)
                 found += [(name, one) for name in reached(above, lambda name: young.get(name, ()))]
     return grouped(found)
 
@@ -449,26 +464,32 @@ def corrected_near(
     whoever may not be named.
     """
     clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
-    at = collection.species[animal.species].locus_of_look
+    species = collection.species[animal.species]
     parents = collection.parents_of(animal.id)
     mates = clutch.young if clutch and len(clutch.sires.candidates) > 1 else ()
     grandparents = [name for parent in parents for name in collection.parents_of(parent)]
     bred = [one for name in (*parents, animal.id) for one in collection.bred_by(name)]
     young = [name for one in (clutch, *bred) if one for name in one.young]
     nearest = dict.fromkeys((*parents, *grandparents, *young))
+    records: dict[tuple[bool, str], tuple[Animal, Animal | Clutch]] = {}
     for near in (collection.animals[name] for name in nearest if name != animal.id):
-        if near.publish == "no" or near.nameless:
-            continue
-        hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
-        records = (near, hatched_in) if hatched_in and hatched_in.publish != "no" else (near,)
-        for record, one in ((each, one) for each in records for one in each.corrections):
-            seen = " ".join(look for reading in near.readings for look in reading.shows or ())
-            looks = f"{one.was} {seen}"
+        if near.publish != "no" and not near.nameless:
+            hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
+            for record in (near, hatched_in) if hatched_in and hatched_in.publish != "no" else (near,):
+                records.setdefault(
+                    (record is near, record.id), (near, record)
+                )  # both parents may have hatched in one clutch
+    for near, record in records.values():
+        seen = " ".join(look for reading in near.readings for look in reading.shows or ())
+        for one in record.corrections:
+            parentage = one.key in ("sire", "dam")
             bears = (
-                near.id in parents
-                if one.key in ("sire", "dam")
-                else near.id in mates
-                or any(look in looks and not {*loci}.isdisjoint(found) for look, found in at.items())
+                near.id in parents if parentage else near.id in mates or tells_of(species, f"{one.was} {seen}", loci)
             )
             if one.key in GENES and bears and (born is None or one.on.last > born.last):
                 yield near, record, one
+
+
+def tells_of(species: Species, looks: str, loci: Collected[str]) -> bool:
+    """Whether looks, as they are written, tell of some loci."""
+    return any(look in looks and not {*loci}.isdisjoint(found) for look, found in species.locus_of_look.items())
