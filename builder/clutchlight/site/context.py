@@ -8,11 +8,10 @@ linked unless it is unlisted. The collection is one as published (`model.as_publ
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection as Collected, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection as Collected, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, TypeVar
 from urllib.parse import quote
 
 from markupsafe import Markup, escape
@@ -45,8 +44,6 @@ from clutchlight.statements.values import AnimalStatement, ClutchStatement, Sire
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
 from clutchlight.wording.words import clause, join_and, join_or
-
-Made = TypeVar("Made")
 
 FOR_SALE = ("available", "on hold")
 CRLF = "\r\n"  # RFC 6068, 5
@@ -99,17 +96,6 @@ class Context(Struct, frozen=True, dict=True):
     planned: tuple[PublicPlan, ...] = ()
     expected: Mapping[str, Odds] = field(default_factory=dict)
     answers: Answers | None = None
-
-    @cached_property
-    def _made(self) -> dict[Hashable, Any]:
-        return {}
-
-    def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
-        """What `make` gives, made once for the key, for pieces of several pages. The key begins with their kind."""
-        if key not in self._made:
-            self._made[key] = make()
-        made: Made = self._made[key]
-        return made
 
     # Who and what is public
 

@@ -209,11 +209,6 @@ def _listed_behind(context: Context, key: str) -> bool:
 
 def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -> PedigreeFamily:
     """The parents of a clutch; of one of its young, where each egg may have another sire."""
-    asked = young if clutch.sires.kind == "mixed" else None
-    return context.once(("family", clutch.id, asked), lambda: _family_of(context, clutch, asked))
-
-
-def _family_of(context: Context, clutch: Clutch, young: str | None) -> PedigreeFamily:
     each_egg = clutch.sires.kind == "mixed"
     stated = context.statement(young).parents.sires if young and each_egg else context.clutch_statement(clutch.id).sires
     several = len(stated) > 1 and not (each_egg and young is None)
@@ -266,9 +261,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         sex=record.sex,
         born=record.hatched.last.isoformat() if record.hatched else "",
         href=context.name(page, key).href if not focus else None,
-        marks=context.once(
-            ("marks", key, traits), lambda: tuple(_mark(context, stated, trait, traits) for trait in traits)
-        ),
+        marks=tuple(_mark(context, stated, trait, traits) for trait in traits),
         dead=record.left is not None and record.left.how == "died",
         nameless=not named,
         focus=focus,
