@@ -884,6 +884,22 @@ def test_a_correction_of_kin_after_what_no_dated_record_holds_is_named(tmp_path:
     assert "y today's records, what we say of its genes now is what we would have said when it hatched" in page
 
 
+def test_a_buyer_of_one_that_died_before_its_hand_over_is_not_written_to_again(tmp_path: Path) -> None:
+    """It was paid for and they were told of its death; what was corrected since moves nothing of theirs."""
+    paid = "agreed: 200, payments: [{on: 2025-09-01, amount: 200}], told: [{on: 2025-09-20, about: it died}]"
+    died = "{id: C25-01-2, sex: male, shows: normal%s}"
+    young = f"[{{id: C25-01-1, sex: female, shows: normal, {MISREAD}}}, {died}, 3 f normal]"
+    clutch = f"{{id: C25-01, sire: M-1, dam: F-1, eggs: 3, hatched: 2025-07-30, young: {young}}}\n"
+
+    def unknown(more: str) -> list[str]:
+        files = {"clutches/C25-01.yaml": clutch % more, "sales/s.yaml": f"- {{animals: [C25-01-2], {paid}}}\n"}
+        book = TWO_SOLD.book(tmp_path, files)
+        return [one.animal for one in not_known(book.telling, book.private, book.ledger, date(2025, 11, 1), ())]
+
+    assert unknown("") == ["C25-01-2"]
+    assert unknown(", left: {how: died, on: 2025-09-19}") == []
+
+
 @pytest.mark.parametrize(("on", "until"), [("2024-09-15", "still"), ("2024-10-15", "Until")])
 def test_a_sex_that_a_dated_record_has_is_what_the_buyer_was_told(tmp_path: Path, on: str, until: str) -> None:
     """Also where the correction is dated before it: then it was made later than it says."""

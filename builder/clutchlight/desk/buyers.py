@@ -212,14 +212,18 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     correction is younger; and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts
     where the trait is mentioned on either day: not for small chances, nor for background alone.
     """
-    found = (
-        _to_tell(answers, ledger, sale, answers.collection.animals[name], since, day)
-        for sale in private.sales
-        for name in sale.animals
-        if (since := sale.knows_since(day, name)) is not None
-        if sale.handed_over or answers.collection.animals[name].away is None
-    )
+    told = _told_since(answers.collection, private, day)
+    found = (_to_tell(answers, ledger, sale, animal, since, day) for sale, animal, since in told)
     return tuple(sorted(dict.fromkeys(filter(None, found)), key=lambda one: (one.since, one.animal)))
+
+
+def _told_since(collection: Collection, private: Private, day: date) -> Iterator[tuple[Sale, Animal, date]]:
+    """Every animal that a buyer has, or has paid for while it is here, and the day up to which they were told."""
+    for sale in private.sales:
+        for animal in (collection.animals[name] for name in sale.animals):
+            since = sale.knows_since(day, animal.id)
+            if since is not None and (sale.handed_over or animal.away is None):
+                yield sale, animal, since
 
 
 def changed_since_hand_over(
@@ -245,15 +249,13 @@ def not_known(
 ) -> tuple[NotKnown, ...]:
     """Of animals of which their buyers were told, and are not to be told by what the records give now for that day (`tell`)."""
     listed, found = {(one.sale, one.animal) for one in tell}, []
-    for sale in private.sales:
-        for name in sale.animals:
-            since = sale.knows_since(day, name)
-            rows = ledger.of(*answers.collection.animals[name].was, name)
-            if since is None or (sale, name) in listed or not any(one.on.last == since for one in sale.told_of(name)):
-                continue
-            corrected = [one.on.last for one in _kin(answers).get(name, ()) if since < one.on.last <= day]
-            if corrected and not any(one.on == since for one in rows):
-                found.append(NotKnown(name, since, max(corrected)))
+    for sale, animal, since in _told_since(answers.collection, private, day):
+        told = any(one.on.last == since for one in sale.told_of(animal.id))
+        if not told or (sale, animal.id) in listed:
+            continue
+        corrected = [one.on.last for one in _kin(answers).get(animal.id, ()) if since < one.on.last <= day]
+        if corrected and not any(one.on == since for one in ledger.of(*animal.was, animal.id)):
+            found.append(NotKnown(animal.id, since, max(corrected)))
     return tuple(found)
 
 
