@@ -1121,6 +1121,32 @@ def test_eggs_are_not_held_and_a_planned_animal_not_without_a_question(tmp_path:
     assert run(tmp_path, *words, "--yes")[0] == 0
 
 
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (
+            "hatched: 2026-11-20, to_sort: 4",
+            "it hatched: give its young numbers first, under `young` in clutches/C26-09.yaml",
+        ),
+        ("ended: 2026-11-20", "it was given up on 20 November 2026, so no animal will come of it"),
+    ],
+)
+def test_no_clutch_that_hatched_or_came_to_nothing_is_said_to_hatch(tmp_path: Path, more: str, said: str) -> None:
+    """By its name too, and among others."""
+    clutch = f"{{id: C26-09, name: Dawn, sire: M-01, dam: F-01, laid: 2026-09-01, eggs: 4, {more}}}\n"
+    FAMILY.write(tmp_path, {"clutches/C26-09.yaml": clutch})
+    for command, only in (("hold", "held"), ("sold", "sold")):
+        code, told = run(tmp_path, command, "F-02,dawn", "--to", "Kim")
+        assert (code, f"'C26-09' has no young on record, and only animals can be {only}; {said}" in told) == (2, True)
+
+
+def test_a_planned_backup_is_held_after_a_question_that_names_him(tmp_path: Path) -> None:
+    plan = "- {female: F-02, males: [M-01], backup: M-02, from: 2026-11-01, until: 2027-05-31}\n"
+    FAMILY.write(tmp_path, {"season/p.yaml": plan})
+    said = run(tmp_path, "hold", "M-02", "--to", "Kim", "--until", "2027-09-01", "--for", "100")[1]
+    assert "'M-02' is in an open plan (M-01 or M-02 with F-02)" in said
+
+
 def test_a_hold_of_which_one_died_is_not_only_offered_its_end(tmp_path: Path) -> None:
     held = (
         "- {animals: [C26-01-1, C26-01-3], buyer: Per, held: 2026-11-01, until: 2026-12-31, agreed: 200, deposit: 50}\n"

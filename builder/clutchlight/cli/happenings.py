@@ -38,13 +38,14 @@ from clutchlight.editing.disk import WrittenFile, take_back
 from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.writing import flow
 from clutchlight.ledger.dated_records import stamp
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, read_everything
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.sales import balances
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
 from clutchlight.reading.fields import plain_amount_of
+from clutchlight.reading.ids import Known, each_typed
 from clutchlight.wording import day_words
 
 T = TypeVar("T")
@@ -140,17 +141,23 @@ AGREED = click.option("--for", "--price", "agreed", type=Money(), help="The pric
 COMMANDS: list[click.Command] = []
 
 
-def _check_hatched(collection: Collection, command: str, typed: Sequence[str]) -> None:
-    """Refuses a clutch of which no young is on record where animals are to be promised."""
-    for one in re.split(r"[\s,]+", " ".join(typed)) if command in ("hold", "sold") else ():
-        clutch = next((found for key, found in collection.clutches.items() if key.casefold() == one.casefold()), None)
+def _to_promise(done: str, collection: Collection, names: str) -> list[str]:
+    """The animals that were typed, which are to be `done`: held or sold. Raises RecordsError, also for a clutch without young on record."""
+    known = Known(collection)
+    for clutch in map(known.clutch, each_typed(names, known)):
         if clutch is not None and not clutch.young:
-            promised = {"hold": "held", "sold": "sold"}[command]
-            said = (
-                f"'{clutch.id}' has no young on record, and only animals can be {promised}; until they hatch, note who waits for one:"
-                f" `log {clutch.id} note --note NAME`"
-            )
-            raise RecordsError.at(COMMAND_LINE, "not-an-animal", said)
+            only = f"'{clutch.id}' has no young on record, and only animals can be {done}"
+            raise RecordsError.at(COMMAND_LINE, "not-an-animal", f"{only}; {_without_young(clutch)}")
+    return named(collection, names)
+
+
+def _without_young(clutch: Clutch) -> str:
+    """Why no young of a clutch is on record, and what to do for whoever waits for one."""
+    if clutch.ended is not None:
+        return f"it was given up {day_words.on(clutch.ended)}, so no animal will come of it"
+    if clutch.hatched is not None or clutch.hatchlings:
+        return f"it hatched: give its young numbers first, under `young` in {clutch.place.file}"
+    return f"until they hatch, note who waits for one: `log {clutch.id} note --note NAME`"
 
 
 def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]:
@@ -161,17 +168,20 @@ def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
         Problem.at(
             COMMAND_LINE,
             "planned-too",
-            f"'{name}' is in an open plan ({' or '.join(plan.males)} with {plan.female}); look at the animal",
+            f"'{name}' is in an open plan ({' or '.join(plan.every_male)} with {plan.female}); look at the animal",
             "warning",
         )
         for name, plan in pairs
     )
 
 
-def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[[Writing], Writing]:
+def happening(
+    name: str, *parameters: Callable[[Writing], Writing], finds: Callable[[Collection, str], list[str]] = named
+) -> Callable[[Writing], Writing]:
     """Makes a command of what writes that something happened to the animals of a book, by name, on a day.
 
     The command takes ANIMALS, `parameters`, and the day and the collection, and asks for a day that has come and animals that are known.
+    `finds`: the animals by what was typed.
     """
 
     def made(writes: Writing) -> Writing:
@@ -180,8 +190,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
             day = not_to_come(on)
             book = opened(folder)
             _check_signs(book.collection.settings.currency)
-            _check_hatched(book.collection, name, animals)
-            writes(book, named(book.collection, " ".join(animals)), day, **said)
+            writes(book, finds(book.collection, " ".join(animals)), day, **said)
 
         command: Writing = COLLECTION(writing(run))
         for parameter in reversed(parameters):
@@ -202,6 +211,7 @@ def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[
     click.option("--refund", type=Money(), help="With --over: what went back of the money; 0 where all of it is kept."),
     ON,
     YES,
+    finds=partial(_to_promise, "held"),
 )
 def hold(
     book: Book,
@@ -247,7 +257,13 @@ def _filled_in(book: Book, names: Sequence[str], *, sold: bool, **asked: object)
 
 
 @happening(
-    "sold", BUYER, AGREED, click.option("--how", type=OneLine(), help="How they went, such as collected."), ON, YES
+    "sold",
+    BUYER,
+    AGREED,
+    click.option("--how", type=OneLine(), help="How they went, such as collected."),
+    ON,
+    YES,
+    finds=partial(_to_promise, "sold"),
 )
 def sold(
     book: Book, names: Sequence[str], day: date, buyer: str | None, agreed: Fraction | None, how: str | None, yes: bool
