@@ -17,6 +17,7 @@ from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import computed
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.family import corrected_kin, happening
@@ -428,6 +429,17 @@ def test_a_mate_with_two_copies_is_no_het(tmp_path: Path) -> None:
     )
     lines = BARE.page(tmp_path, files, "animals/F-1/index.html")
     assert "Clutch C25-01 with a mate that carries Piebald had one hatchling, which is not Piebald." in lines
+
+
+@pytest.mark.parametrize(
+    ("chance", "certain"), [("100%", True), ("{chance: 100%, withdrawn: 2024-05-01}", False), ("50%", False)]
+)
+def test_what_was_withdrawn_is_not_claimed_for_certain(tmp_path: Path, chance: str, certain: bool) -> None:
+    record = f"- {{id: F-1, sex: female, hatched: 2018, shows: normal, claims: {{Clown: {chance}, Piebald: 50%}}}}\n"
+    made = told(tmp_path, {"animals/all.yaml": record})
+    asked = {one.trait: one for one in computed(made.telling, made.collection.animals["F-1"])}
+    assert [asked[trait].claimed_for_certain() for trait in ("Clown", "Piebald")] == [certain, False]
+    assert asked["Clown"].claimed_for_certain("first") is (chance != "50%")
 
 
 def test_a_withdrawn_claim_is_called_what_was_claimed(tmp_path: Path) -> None:

@@ -228,10 +228,13 @@ class Asked(Struct, frozen=True):
 
     def claimed_after(self, event: After) -> bool:
         """Whether something was said of it that had not been withdrawn after an event."""
-        if event == "now":
-            return bool(self.claims)
-        gone = [claim.withdrawn and claim.withdrawn.last for claim in self.every_claim]
-        return any(not day or event == "first" or event < Event(day, 3, self.animal.id, "withdrawn") for day in gone)
+        return any(self._stood(claim, event) for claim in self.every_claim)
+
+    def _stood(self, claim: Claim, event: After) -> bool:
+        """Whether a claim of it had not been withdrawn after an event."""
+        if claim.withdrawn is None or event == "first":
+            return True
+        return event != "now" and event < Event(claim.withdrawn.last, 3, self.animal.id, "withdrawn")
 
     def carried_after(self, event: After) -> Fraction | None:
         """Its chance after an event; None where it had no figure."""
@@ -349,7 +352,7 @@ class Asked(Struct, frozen=True):
             label = words.Label("", words.CARRIES, label.name, label.condition)
         by_claim = grounds is not None and grounds.kind == "claim"
         if by_claim and (label.condition == words.how_certain("claim", ()) or self.who_excluded_others):
-            label = label.only_on(self.on_claims)
+            label = label.only_on(self.on_claims(event))
         if shows:
             condition = self.two_copies_if if figure.copies(self.allele)[2] == 1 else ""
             if not condition and grounds and grounds.on_trust:  # of a look of several pairs: which of them it has
@@ -360,7 +363,7 @@ class Asked(Struct, frozen=True):
             said_then = event != "now" and grounds.kind == "claim"
             unless = self._unless(self.other_sires("claim" if said_then else None))
             if unless and grounds.kind == "proven" and self.said_for_certain:
-                unless = Text(unless, ", else ", self.on_claims)
+                unless = Text(unless, ", else ", self.on_claims(event))
             label = label.on_condition(unless)
         return label.on_condition(unexpected if label else "")
 
@@ -379,21 +382,22 @@ class Asked(Struct, frozen=True):
             return ""
         return f"if {self.trait} is of another gene than {words.join_or(others)}"
 
-    @property
-    def on_claims(self) -> str:
-        """On what stands what is certain by claims: of itself or an ancestor, of whoever leaves it one sire, or of others."""
+    def on_claims(self, event: After = "now") -> str:
+        """On what stands what is certain, after an event, by claims: of itself or an ancestor, of whoever leaves it one sire, or of
+        others."""
         if self.who_excluded_others:
             return "by its probable sire"
         kin = reached([self.animal.id], self.answers.parents)
-        spoken_of = any(self.of(name).said_there_for_certain for name in kin)
+        spoken_of = any(self.of(name).claimed_for_certain(event) for name in kin)
         return words.how_certain("claim", ()) if spoken_of else "on a seller's word"
 
-    @property
-    def said_there_for_certain(self) -> bool:
-        """Whether what was said of it at the locus leaves no chance that it has no copy, or tells of one that it shows."""
-        claims = [claim for claim in self.animal.claims if claim.locus == self.locus.key]
-        chances = [claim.chance for claim in claims if claim.chance is not None and not claim.withdrawn]
-        return sum(chances) == 1 or any(claim.chance in (None, 1) for claim in claims)
+    def claimed_for_certain(self, event: After = "now") -> bool:
+        """Whether what was said of it at the locus, and stood after an event, leaves no chance that it has no copy, or tells of one that
+        it shows."""
+        of_locus = (claim for claim in self.animal.claims if claim.locus == self.locus.key)
+        claims = [claim for claim in of_locus if self._stood(claim, event)]
+        chances = [claim.chance for claim in claims if claim.chance is not None]
+        return len(chances) < len(claims) or 1 in (sum(chances), *chances)
 
     @property
     def who_excluded_others(self) -> tuple[str, ...]:
@@ -589,4 +593,4 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
 def how_taken(answers: Answers, animal: str, trait: str, kind: GroundsKind) -> str:
     """On what a trait is taken as certain: "on the seller's word", "if F-01 carries nothing unrecorded"; "" where neither."""
     asked = figure_of(answers, animal, trait)
-    return asked.on_claims if kind == "claim" else words.how_certain(kind, asked.unrecorded())
+    return asked.on_claims() if kind == "claim" else words.how_certain(kind, asked.unrecorded())

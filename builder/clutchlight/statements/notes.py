@@ -191,7 +191,7 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
 def _how_certain(asked: Asked, event: Event) -> Text:
     grounds = asked.grounds
     if grounds.kind == "claim":
-        return Text(", ", asked.on_claims)
+        return Text(", ", asked.on_claims())
     if grounds.kind == "assumption":
         return Text(", ", words.nothing_unrecorded(asked.unrecorded()))
     if asked.het and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):

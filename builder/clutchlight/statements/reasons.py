@@ -314,9 +314,9 @@ def _by_claim(asked: Asked) -> Sentences:
     claim = claim_of(asked)
     if claim is not None:
         said = f"It came with the word that it is {claim_words(claim, asked.locus)}{source_words(claim)}"
-        if asked.said_there_for_certain:
+        if asked.claimed_for_certain():
             return (f"{said}; nothing here has proven it yet.",)
-        others = [name for name in asked.rests_on if asked.of(name).said_there_for_certain]
+        others = [name for name in asked.rests_on if asked.of(name).claimed_for_certain()]
         named = words.join_and(asked.answers.all_named(others)) or "others"
         return (
             f"{said}.",
@@ -422,7 +422,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
         condition = words.no_other_male(["the clutch"]) if unless[1] == words.no_other_male(()) else unless[1]
         clauses = [phrase("{} {}, and so was {}, {}", named[0], standing[0], named[1], condition)]
     elif alike and parents[0][1].grounds.kind == "claim":
-        clauses = [phrase("{}, {}", words.join_and(named), parents[0][1].on_claims)]
+        clauses = [phrase("{}, {}", words.join_and(named), parents[0][1].on_claims())]
     if not any(role == "sire" for role, _ in parents):
         clauses += _sires_clauses(asked)
     if not clauses:
