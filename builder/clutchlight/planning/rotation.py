@@ -20,7 +20,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence, Set
 from datetime import date, timedelta
 from fractions import Fraction
-from itertools import pairwise
 from typing import Literal
 
 from msgspec import Struct
@@ -152,8 +151,8 @@ def male_at_work(
     weighed = [row.number for row in (before, now) if row is not None and row.number]
     small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
     all_locks = [row for row in rows if row.event == "lock"]
-    locks_are_logged = bool(locks) and not _far_beyond(paired, day, limits, sooner=small or first_season)
-    worked = [row for row in paired if not locks_are_logged or _locked(row, paired, all_locks, male.id)]
+    by_locks = bool(locks) and not _far_beyond(paired, day, limits, sooner=small or first_season)
+    worked = [row for row in paired if not by_locks or _locked(row, paired, all_locks, male.id)]
     busy = {(row.with_(male.id), row.day) for row in worked}
     rests = _rests(together, busy, day)
     at_work = MaleAtWork(
@@ -164,7 +163,7 @@ def male_at_work(
         pairings_7=_within(paired, day, 7),
         pairings_30=_within(paired, day, 30),
         worked_7=_within(worked, day, 7),
-        days_in_a_row=_in_a_row({row.day for row in (all_locks if locks_are_logged else paired) if row.on.exact}, day),
+        days_in_a_row=_in_a_row({row.day for row in (all_locks if by_locks else paired) if row.on.exact}, day),
         locks_30=_within(locks, day, 30),
         no_interest_30=_within([row for row in rows if row.event == "no interest"], day, 30),
         last_paired=paired[-1].on if paired else None,
@@ -297,12 +296,14 @@ def _rests(together: Sequence[Stay], busy: Set[tuple[str | None, date]], day: da
     The same female again by the next day is the same stay.
     """
     found: list[int] = []
+    before: Stay | None = None
     last: Stay | None = None
     alone = 0
-    for before, stay in pairwise((None, *together)):
-        if before is not None and stay is not None:
+    for stay in together:
+        if before is not None:
             alone = max(alone, (stay.first - before.last).days)
-        if stay is None or (stay.female, stay.first) not in busy:
+        before = stay
+        if (stay.female, stay.first) not in busy:
             continue
         again = last is not None and last.female == stay.female and (stay.first - last.last).days <= 1
         if last is not None and not again and day - timedelta(days=30) < stay.first <= day:
