@@ -207,6 +207,28 @@ def test_a_newer_statement_of_an_animal_that_is_here_does_not_become_another_ani
     assert [problem.code for problem in taken(newer, "MINE-2").problems] == ["taken-in-before"]
 
 
+def test_a_statement_is_known_again_whatever_was_corrected_since(tmp_path: Path) -> None:
+    """Its digest is the same, though the record here has another day of hatching by now."""
+    collection, _ = FAMILY.both(tmp_path, {})
+    write_intake(tmp_path, intake(json.dumps(STATEMENT).encode(), "s.json", "statement", collection))
+    record = tmp_path / "animals/Z-1.yaml"
+    text = record.read_text(encoding="utf-8")
+    assert str(STATEMENT["hatched"]) in text
+    record.write_text(text.replace(str(STATEMENT["hatched"]), "2021-08-01"), encoding="utf-8")
+    found = read_everything(tmp_path)
+    assert found.collection is not None
+    assert found.private is not None
+    again = intake(
+        json.dumps(STATEMENT).encode(),
+        "s.json",
+        "statement",
+        found.collection,
+        as_id="MINE-1",
+        taken_in=found.private.taken_in,
+    )
+    assert (again.text, [problem.code for problem in again.problems]) == (None, ["taken-in-before"])
+
+
 @pytest.mark.parametrize("raw", [b"[" * 100_000, b"9" * 5000, b'{"schema": ', b"null", b"\xff"])
 def test_what_is_no_statement_at_all_is_one_problem(tmp_path: Path, raw: bytes) -> None:
     """Nested without end, a number without end, cut off, nothing, not text."""

@@ -142,34 +142,36 @@ def animal_from_statement(
 def _look_for_another_intake(
     said: _Said, key: str, place: Place, collection: Collection, findings: Findings, taken_in: Sequence[StatementTaken]
 ) -> None:
-    """Reports where an animal of the same id, species and day of hatching was taken in before: it may be one of another breeder's."""
+    """Reports where the same statement was taken in before, or an animal of the same id, species and day of hatching, which may be
+    one of another breeder's."""
+    same = next((one for one in taken_in if one.digest == said.digest), None)
+    if same is not None:
+        message = f"this statement was taken in already, as {_where(same)}; it says nothing newer"
+        findings.report(place, "taken-in-before", message)
+        return
     hatched = _last_day(said.hatched) if said.hatched else ""
-    found = [
-        (one.digest != said.digest, one.animal.casefold() != key.casefold(), one)
+    earlier = [
+        one
         for one in taken_in
         if one.their_id == said.id
         and (animal := collection.animals.get(one.animal)) is not None
         and (animal.species, str(animal.hatched or "")) == (said.species, hatched)
     ]
-    if not found:
+    if not earlier:
         return
-    other_digest, other_id, taken = min(found, key=lambda each: each[:2])
-    where = f"'{taken.animal}' in {taken.place.file}, line {taken.place.line}"
-    if not other_digest:
-        message = f"this statement was taken in already, as {where}; it says nothing newer"
-        findings.report(place, "taken-in-before", message)
-    elif not other_id:
-        message = (
-            f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where}; write the newer figures there,"
-            " or, if this is another animal, give it an id of your own"
-        )
-        findings.report(place, "taken-in-before", message)
+    own = next((one for one in earlier if one.animal.casefold() == key.casefold()), None)
+    where = _where(own or earlier[0])
+    before = f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where};"
+    if own is not None:
+        mend = "write the newer figures there, or, if this is another animal, give it an id of your own"
+        findings.report(place, "taken-in-before", f"{before} {mend}")
     else:
-        message = (
-            f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where};"
-            " if both are one animal, take this back with `clutchlight undo` and write the newer figures there"
-        )
-        findings.report(place, "taken-in-twice", message)
+        mend = "if both are one animal, take this back with `clutchlight undo` and write the newer figures there"
+        findings.report(place, "taken-in-twice", f"{before} {mend}")
+
+
+def _where(taken: StatementTaken) -> str:
+    return f"'{taken.animal}' in {taken.place.file}, line {taken.place.line}"
 
 
 def _chance(written: str) -> str:
