@@ -17,9 +17,10 @@ from clutchlight.planning import settling
 from clutchlight.planning.hatchlings import UsualClutch, usual_clutch
 from clutchlight.planning.who_needs_proving import Matings, TestMating, ToProve, proving
 from clutchlight.problems import Place
+from clutchlight.reading.fields import CountRange
 from clutchlight.reading.species_files import ClutchFacts
 from clutchlight.reading.text import Mark
-from clutchlight.statements.odds import clutch_basis, mating_sentence
+from clutchlight.statements.odds import bought_mate, clutch_basis, mating_sentence
 
 F = Fraction
 
@@ -249,6 +250,21 @@ def test_a_species_without_clutch_facts_says_that_seven_is_assumed() -> None:
     """The assumption is told, not hidden."""
     usual = usual_clutch(inferred(PIEBALD, MAYBE).collection.species["snake"])
     assert clutch_basis(usual) == "a usual clutch: 7 hatchlings (assumed: the species file gives no clutch size)"
+
+
+def test_a_clutch_of_always_as_many_is_told_as_that_number() -> None:
+    """A spread of one number is none."""
+    inference = room(MAYBE)
+    facts = ClutchFacts(
+        at=Mark(Place("a file")), usual=6, eggs=CountRange(at=Mark(Place("a file")), first=6, last=6), source="own"
+    )
+    collection = inference.collection
+    species = {key: replace(one, facts={"clutch": facts}) for key, one in collection.species.items()}
+    plan = plan_of(infer(replace(collection, species=species)), "M")
+    assert plan.young == 6
+    assert bought_mate(plan, "male").startswith(
+        "with a bought or borrowed female that shows it and carries nothing else, 6"
+    )
 
 
 # In words

@@ -226,7 +226,7 @@ _FORMS: Mapping[str, str] = MappingProxyType(
         "Answer": "chance if_none",
         "Pair": "male female planned ready inbreeding settled questions",
         "Question": "animal trait settles=mating.settles",
-        "ToProve": "animal trait now hatchlings=clutch.told by_a_visual matings look",
+        "ToProve": "animal trait now hatchlings=young by_a_visual matings look",
         "TestMating": "mate settles proves clears falls_to needed misleads inbreeding harm",
         "PairHarm": "traits text per_egg",
         "Weights": "animal points",

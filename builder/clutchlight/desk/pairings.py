@@ -13,7 +13,7 @@ from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.model import Animal
 from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.doubt import doubts
-from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.hatchlings import hatchlings_of, usual_clutch
 from clutchlight.planning.odds import Answer, Backup
 from clutchlight.planning.who_needs_proving import ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, wish_of
@@ -244,18 +244,14 @@ def proving_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     below = words.in_count(season.collection.settings.doubt_below)
     first, breeding, young = season.proving_groups
+    animals, species = season.collection.animals, season.collection.species
+    kinds = dict.fromkeys(animals[one.animal].species for one in season.to_prove)
     hangs, more = _hanging(season)
     return framing.page(
         PROVING,
         "Who needs proving",
         f"Settled means: made certain whatever anybody claimed, or brought under {below}.",
-        basis=tuple(
-            dict.fromkeys(
-                f"{season.collection.species[season.collection.animals[one.animal].species].heading}, "
-                f"{clutch_basis(one.clutch)}."
-                for one in season.to_prove
-            )
-        ),
+        basis=tuple(f"{species[key].heading}, {clutch_basis(usual_clutch(species[key]))}." for key in kinds),
         pairs=tuple(_pair(season, pair) for pair in _shown(season)),
         groups=tuple(
             ProvingGroup(

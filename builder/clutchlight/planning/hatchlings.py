@@ -112,11 +112,6 @@ class UsualClutch(Struct, frozen=True):
         """The share of females that lay in a season."""
         return ALL_LAY if self.facts is None or self.facts.lays is None else self.facts.lays
 
-    @property
-    def told(self) -> int | Literal["spread"]:
-        """How many hatchlings are reckoned with, as documents say it."""
-        return self.hatchlings if self.facts is None or self.facts.eggs is None else "spread"
-
 
 def usual_clutch(species: Species) -> UsualClutch:
     """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""

@@ -31,7 +31,7 @@ from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Statu
 from clutchlight.model.animals import loci_undecided, surely_hidden
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import Each, grouped
-from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
 from clutchlight.planning.hiding import Untold, hides
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair, hatching
 from clutchlight.planning.proofs import Proofs
@@ -80,7 +80,7 @@ class ToProve(Struct, frozen=True):
     """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
 
     `by_a_visual`: how often a clutch with a bought or borrowed mate that shows the trait and carries nothing else would settle it; None:
-    not asked.
+    not asked. `young`: how many hatchlings that is, as documents say it.
     `look`: it is to be looked at first; no matings then.
     """
 
@@ -88,7 +88,7 @@ class ToProve(Struct, frozen=True):
     locus: str
     trait: str
     now: Fraction
-    clutch: UsualClutch
+    young: int | Literal["spread"]
     matings: tuple[TestMating, ...]
     by_a_visual: Fraction | None = None
     look: ToLook | None = None
@@ -132,9 +132,9 @@ def proving(
                 (mating for mating in tested if mating is not None),
                 key=lambda mating: (*_rank(mating), collection.animals[mating.mate].status != "breeder", mating.mate),
             )
-            clutch = usual_clutch(collection.species[animal.species])
+            young = hatchlings_of(collection.species[animal.species]).settled.told
             trait, visual = locus.alleles[allele - 1], None if look else matings.with_a_visual(animal, locus, allele)
-            found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual, look))
+            found.append(ToProve(animal.id, locus.key, trait, now, young, tuple(telling), visual, look))
     return best_first(found)
 
 

@@ -554,7 +554,7 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
     other = "female" if sex == "male" else "male"
     often = times_in_hundred(plan.by_a_visual)
     whom = f"a bought or borrowed {other} that shows it and carries nothing else"
-    return f"with {whom}, {young_words(plan.clutch.told)} would settle it {often}"
+    return f"with {whom}, {young_words(plan.young)} would settle it {often}"
 
 
 NO_LONGER = "With both males this clutch can no longer prove it."
