@@ -7,6 +7,7 @@ from __future__ import annotations
 import json
 from datetime import date
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from click.testing import CliRunner
@@ -39,6 +40,7 @@ from clutchlight.planning import due as due_, sales
 from clutchlight.planning.discrepancies import Forgotten
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
+from clutchlight.planning.rotation import FlagKind
 from clutchlight.shipped import themes
 from clutchlight.site.theme import load_theme
 
@@ -578,6 +580,10 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
     facts = [fact for _, _, found in groups for entry in found if entry.subject.id == "F-02" for fact in entry.facts]
     assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough; weigh again"]
+
+
+def test_everything_that_a_male_is_flagged_for_has_a_word() -> None:
+    assert set(sentences.FLAGGED) == set(get_args(FlagKind))
 
 
 def test_whoever_is_ready_and_only_a_backup_is_not_called_overworked(tmp_path: Path) -> None:

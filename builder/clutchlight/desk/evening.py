@@ -153,8 +153,7 @@ def _nobody_ready(season: Season) -> str:
             (season.with_eggs, "with eggs or about to lay"),
             ({one.plan.backup for one in season.planned}, "the backup of a plan"),
         )
-        flags = [flag.kind for male in season.males if male.animal in big for flag in male.flags]
-        found = [sentences.FLAGGED.get(kind, "overworked") for kind in flags]
+        found = [sentences.FLAGGED[flag.kind] for male in season.males if male.animal in big for flag in male.flags]
         found += [reason for names, reason in reasons if not names.isdisjoint(big)]
         found = list(dict.fromkeys(found))
         why = words.join_and(found) if len(big) == 1 else words.join_or(found)

@@ -342,14 +342,18 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     return "".join(f"; {one}" for one in said)
 
 
-FLAGGED: Mapping[FlagKind, str] = {"weight": "losing weight", "refusals": "refusing food"}
+FLAGGED: Mapping[FlagKind, str] = {
+    "pairings": "overworked",
+    "in a row": "overworked",
+    "rest": "overworked",
+    "weight": "losing weight",
+    "refusals": "refusing food",
+}
 
 
 def _unfit_now(season: Season, name: str) -> tuple[str, ...]:
     """That an animal loses weight, or what else it is flagged for, and that it is not old or heavy enough by what is known of it."""
-    flags = [
-        FLAGGED.get(flag.kind, "overworked") for male in season.males if male.animal == name for flag in male.flags
-    ]
+    flags = [FLAGGED[flag.kind] for male in season.males if male.animal == name for flag in male.flags]
     lacks = [short for one in season.ready if one.animal == name for short in one.lacks if not short.open]
     young = [f"not {words.join_or([{'age': 'old', 'weight': 'heavy'}[short.what] for short in lacks])} enough"]
     return tuple(
