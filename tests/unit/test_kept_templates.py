@@ -21,6 +21,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Python's compiled code elsewhere, and written whatever the environment says."""
     monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path))
     monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    rendering._ours.cache_clear()
     return tmp_path
 
 
@@ -99,5 +100,6 @@ def test_kept_templates_are_told_apart_by_how_they_were_compiled(place: Path, mo
     templates_of(theme, "templates").get_template("moved.html")
     before = kept(place)
     monkeypatch.setitem(sandbox.OPTIONS, "trim_blocks", False)
+    rendering._ours.cache_clear()
     templates_of(theme, "templates").get_template("moved.html")
     assert set(before) < set(kept(place))

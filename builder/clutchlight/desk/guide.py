@@ -35,7 +35,7 @@ class GuideEntry(Struct, frozen=True):
 
 def guide_page(framing: DeskFraming) -> DeskPage:
     lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
-    return framing.page(GUIDE, "Guide", lead, sections=_all_sections(), hosting=_hosting())
+    return framing.page(GUIDE, "Guide", lead, sections=_sections(), hosting=_hosting())
 
 
 @cache
@@ -44,17 +44,15 @@ def _hosting() -> tuple[GuideEntry, ...]:
 
 
 @cache
-def _all_sections() -> tuple[GuideEntry, ...]:
-    return tuple(_sections())
-
-
-def _sections() -> Iterator[GuideEntry]:
+def _sections() -> tuple[GuideEntry, ...]:
     entries = [entry for entry in reference.entries() if entry.topic == TOPIC]
     first = {entry.holds: entry for entry in reversed(entries) if entry.holds}
+    found = []
     for group in (entry for entry in entries if entry in first.values()):
         keys = tuple(_entry(entry, group.holds) for entry in entries if group.holds in entry.of)
         title = "Files" if group.holds == TOPIC else group.name
-        yield GuideEntry(_anchor(group.holds), title, tuple(_paragraphs(group.says)), entries=keys)
+        found.append(GuideEntry(_anchor(group.holds), title, tuple(_paragraphs(group.says)), entries=keys))
+    return tuple(found)
 
 
 def _entry(entry: Explanation, group: str) -> GuideEntry:

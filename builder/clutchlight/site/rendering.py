@@ -42,12 +42,6 @@ def template_of(kind: type[Page]) -> str:
 class _Kept(FileSystemBytecodeCache):
     """Templates as they were compiled, which takes a fifth of a second; no matter if they cannot be kept."""
 
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Kept) and self.directory == other.directory
-
-    def __hash__(self) -> int:
-        return hash(self.directory)
-
     def dump_bytecode(self, bucket: Bucket) -> None:
         with suppress(OSError):
             super().dump_bytecode(bucket)
@@ -81,17 +75,17 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
 
         return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
     texts = frozenset((name, layer.files[f"{part}/{name}"]) for name, layer in sources.items())
-    return _ours(tuple(folder / part for folder in theme.folders), texts, _kept())
+    return _ours(tuple(folder / part for folder in theme.folders), texts)
 
 
 @lru_cache(maxsize=4)
-def _ours(folders: tuple[Path, ...], texts: frozenset[tuple[str, bytes]], kept: _Kept | None) -> Sandbox:
+def _ours(folders: tuple[Path, ...], texts: frozenset[tuple[str, bytes]]) -> Sandbox:
     """The templates that came with the program, loaded once in a process for as long as their texts stay."""
     return Sandbox(
         loader=FileSystemLoader(folders),
         undefined=StrictUndefined,
         auto_reload=False,
-        bytecode_cache=kept,
+        bytecode_cache=_kept(),
         **OPTIONS,
     )
 
