@@ -234,6 +234,14 @@ def test_a_correction_is_held_against_what_came_after_it(
     assert [code for *_, code in found] == codes
 
 
+def test_a_correction_from_nothing_is_refused(tmp_path: Path) -> None:
+    corrections = "corrections: [{on: 2025-02-01, key: shows, was: [], because: a slip}]"
+    result = read(tmp_path, {"animals/F-01.md": md(f"id: F-01\nsex: female\nshows: normal\n{corrections}")})
+    assert [problem.message for problem in result.problems] == [
+        "this list is empty; write what stood there, such as `normal` or `unknown`"
+    ]
+
+
 @pytest.mark.parametrize(("how", "codes"), [("sold", []), ("loan", ["status-and-left"])])
 def test_one_that_died_at_its_buyers_may_be_called_sold(tmp_path: Path, how: str, codes: list[str]) -> None:
     left = f"left: {{how: {how}, on: 2025-08-10, then: {{how: died, on: 2025-09-20}}}}"

@@ -218,10 +218,17 @@ class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
         return found
 
 
+def _was(value: Written) -> str:
+    """What stood there before, be it a text or a list of texts."""
+    if names := parse_names(value):
+        return ", ".join(names)
+    raise UnfitError("wrong-shape", "this list is empty; write what stood there, such as `normal` or `unknown`")
+
+
 class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
     on: Day
     key: Words
-    was: Annotated[str, lambda value: ", ".join(parse_names(value))]
+    was: Annotated[str, _was]
     because: Words
 
 
