@@ -150,7 +150,7 @@ def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
 
 
 def _read_then(changes: Sequence[ToldChange]) -> Iterator[str]:
-    """What was said before each change; what the look told stands with the look."""
+    """What was said before each change; a trait that the look tells is left to the look."""
     about = {one.about for one in changes}
     for one in changes:
         if one.before != one.about or "look" not in about:

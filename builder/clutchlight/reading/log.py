@@ -72,7 +72,7 @@ _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
 ODD_FACTOR, ODD_DAYS = 3, 90
 GROWN_G, GROWN_FACTOR = 300, 5
-"""A snake of so many grams becomes in no time more than so many times as heavy."""
+"""A snake of so many grams never grows to more than so many times that."""
 OVER = ("over", "ended", "done", "finished")
 """The values that end a quarantine or a treatment."""
 _SPAN = re.compile(r"(?:for )?([0-9]{1,3}) ?(d|days?|w|weeks?)")

@@ -1,4 +1,5 @@
-"""What leaves the private side, and nothing else does: a status with its date, and the log facts that are opted in.
+"""What leaves the private side, and nothing else does: a status with its date, the past sales of an animal that came back, with the
+days on which it went and came, and the log facts that are opted in.
 
 An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
 that it is on hold, until the hold's last day: no clock is read, so that day is over once something later is said in public. One
