@@ -144,7 +144,9 @@ def _look_for_another_intake(
 ) -> None:
     """Reports where the same statement was taken in before, or an animal of the same id, species and day of hatching, which may be
     one of another breeder's."""
-    same = next((one for one in taken_in if one.digest == said.digest), None)
+    animals = collection.animals
+    here = [one for one in taken_in if one.animal in animals]
+    same = next((one for one in here if one.digest == said.digest), None)
     if same is not None:
         message = f"this statement was taken in already, as {_where(same)}; it says nothing newer"
         findings.report(place, "taken-in-before", message)
@@ -152,10 +154,9 @@ def _look_for_another_intake(
     hatched = _last_day(said.hatched) if said.hatched else ""
     earlier = [
         one
-        for one in taken_in
+        for one in here
         if one.their_id == said.id
-        and (animal := collection.animals.get(one.animal)) is not None
-        and (animal.species, str(animal.hatched or "")) == (said.species, hatched)
+        and (animals[one.animal].species, str(animals[one.animal].hatched or "")) == (said.species, hatched)
     ]
     if not earlier:
         return
