@@ -14,10 +14,10 @@ from click.testing import CliRunner
 from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md, page_of
 
 from clutchlight.cli import happenings, main, options
+from clutchlight.desk.notices import what_does_not_fit
 from clutchlight.desk.sentences import agreed_otherwise, shared
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.pipeline import open_book
-from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import balances, holdings
 
 SALES = "sales/2026.yaml"
@@ -506,7 +506,7 @@ def test_each_sale_of_one_that_came_back_stands_in_its_list(
     told = [f"{day.removeprefix('- ')} {what}" for day, what in pairwise(lines) if what in ("Sold.", "Came back.")]
     assert told == ["1 September 2026 Sold.", *between, *(["1 November 2026 Sold."] if again else [])]
     book = book_of(tmp_path)
-    assert discrepancies(book.collection, book.private, date(2026, 11, 20)) == ()
+    assert what_does_not_fit(book.collection, book.private, date(2026, 11, 20)) == ()
 
 
 def test_a_day_before_it_was_back_from_its_sale_is_refused(tmp_path: Path) -> None:

@@ -37,7 +37,6 @@ from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.desk.today import not_ready_else
 from clutchlight.planning import due as due_, sales
-from clutchlight.planning.discrepancies import Forgotten
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
 from clutchlight.planning.rotation import FlagKind
@@ -379,7 +378,9 @@ def test_of_eggs_that_hatched_by_the_log_no_window_is_told(tmp_path: Path) -> No
     (line,) = incubator(season).lines
     assert line.detail.endswith("; pipped 20 Nov. Noted: 22 Nov: hatched 3")
     assert not any(one.text.startswith("Look at") for one in evening(season).lines)
-    assert [one.seen and one.seen[0] for one in season.differing if isinstance(one, Forgotten)] == ["hatched"]
+    assert "C26-02: hatched on 22 Nov by the log, and its record says nothing of it; write `hatched`." in notices(
+        season
+    )
 
 
 def test_eggs_that_nobody_wrote_the_laying_of_lie_in_the_incubator_too(tmp_path: Path) -> None:

@@ -17,7 +17,6 @@ from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import LogRow
 from clutchlight.model.traits import grouped, reached
 from clutchlight.pipeline import Book
-from clutchlight.planning.discrepancies import LoggedAbsent, discrepancies
 from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
 from clutchlight.statements.animals import typed_figures
@@ -158,19 +157,19 @@ def _to_date(book: Book, day: date) -> Iterator[str]:
 
 def after_log(book: Book, log: Sequence[LogRow], day: date) -> Iterator[str]:
     """What `log` adds: what does not fit since its rows stand in the log. Rows of an animal that is not here were asked about."""
-    from clutchlight.desk.notices import discrepancy
+    from clutchlight.desk.notices import what_does_not_fit
 
-    before = discrepancies(book.collection, book.private, day)
-    for one in discrepancies(book.collection, replace(book.private, log=tuple(log)), day):
-        if one not in before and not isinstance(one, LoggedAbsent):
-            yield as_typed(discrepancy(book.collection, one, day))
+    before = what_does_not_fit(book.collection, book.private, day, rows=False)
+    for said in what_does_not_fit(book.collection, replace(book.private, log=tuple(log)), day, rows=False):
+        if said not in before:
+            yield as_typed(said)
 
 
 def _what_does_not_fit(book: Book, day: date) -> Iterator[str]:
-    from clutchlight.desk.notices import discrepancy
+    from clutchlight.desk.notices import what_does_not_fit
 
-    found = discrepancies(book.collection, book.private, day)
-    yield from (as_typed(discrepancy(book.collection, one, day)) for one in found[:MOST_NAMED])
+    found = what_does_not_fit(book.collection, book.private, day)
+    yield from map(as_typed, found[:MOST_NAMED])
     if len(found) > MOST_NAMED:
         yield f"{len(found) - MOST_NAMED} more things do not fit; see `{typed('season')}`"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set as AbstractSet
 from datetime import date
 
 from clutchlight.desk.season import PlannedPairing, Season
@@ -16,22 +16,25 @@ from clutchlight.desk.sentences import (
     short_when,
     span,
 )
-from clutchlight.model import Collection
+from clutchlight.model import Clutch, Collection
+from clutchlight.model.private import CLUTCH_EVENTS, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import (
+    FORGOTTEN_AFTER,
     Absence,
-    CountDiffers,
-    DayDiffers,
-    Discrepancy,
-    Forgotten,
-    LoggedAbsent,
-    OfferedAbsent,
-    OtherMale,
-    PlanAnswered,
-    PlannedAbsent,
-    PlanPast,
-    SexDiffers,
+    absence,
+    absences,
+    answer_to,
+    eggs_lost,
+    has_good_eggs,
+    hatching_ends,
+    ill_in,
+    may_be_shown,
+    other_males,
+    planned_absent,
+    rows_of,
 )
+from clutchlight.reading.fields import SEXES
 from clutchlight.statements.animals import TypedFigure
 from clutchlight.statements.results import hanging_words
 from clutchlight.wording import day_words, words
@@ -47,90 +50,162 @@ _LEFT = {
     "re-homed": "was re-homed",
     "escaped": "escaped",
 }
-_COUNTED = {
-    "eggs": "the log says {} laid; the record has {} good",
-    "slugs only": "the log says slugs only ({}); the record has {} good",
-    "slugs": "slugs only: the log counts {}; the record {}",
-    "lost": "the log says {} lost; the record has {} gone bad",
-    "candled": "{} looked good when candled; the record has {}",
-    "young": "the log says {} hatched; the record has {}",
-}
 
 
 def notices(season: Season) -> tuple[str, ...]:
     """Everything that does not fit, a sentence each; then what is certain only if no other male sired a clutch."""
     told = {(male.clutch, male.male) for one in season.hanging for male in one.males}
-    found = tuple(
-        discrepancy(season.collection, one, season.day)
-        for one in season.differing
-        if not (isinstance(one, OtherMale) and (one.clutch, one.male) in told)
-    )
+    found = what_does_not_fit(season.collection, season.private, season.day, told=told)
     return (*found, *(hanging_words(season.sources.telling, one) for one in season.hanging))
 
 
 def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
     """Why one of the two is not to be used, and who else was with her."""
     absent = (
-        discrepancy(season.collection, one, season.day)
-        for one in season.differing
-        if isinstance(one, PlannedAbsent) and one.animal in (planned.male, planned.plan.female)
+        _planned_absent(season.collection, name, mates, away, season.day)
+        for name, (mates, away) in season.planned_absent.items()
+        if name in (planned.male, planned.plan.female)
     )
     alone = if_he_alone(season, planned.male, planned.plan.female)
     return (*absent, *([f"The figures of this pairing hold {alone}."] if alone else []))
 
 
-def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
-    match one:
-        case PlannedAbsent():
-            mates = animals_of(collection, one.mates)
-            return f"{called(collection, one.animal)} is planned with {mates}, and {_absent(one.absence, today)}."
-        case OfferedAbsent():
-            offered = "promised to somebody" if one.promised else "on offer"
-            return f"{called(collection, one.animal)} is {offered}, and {_absent(one.absence, today)}."
-        case LoggedAbsent():
-            more = f" and {words.plural(one.rows - 1, 'more row')}" if one.rows > 1 else ""
-            rows = f"'{one.event}' {short_on(one.on, today)}{more}"
-            return f"{called(collection, one.animal)}: the log has {rows}, {_then(one.absence, today)}."
-        case PlanAnswered():
-            males = words.join_or([called(collection, male) for male in one.plan.males])
-            what = one.clutch or "by the log"
-            by = f", by {words.join_or([called(collection, sire) for sire in one.sires])}" if one.sires else ""
-            slugs = "slugs alone " if one.slugs else ""
-            return (
-                f"The plan of {called(collection, one.plan.female)} with {males} has no result yet, and she has laid {slugs}({what}, "
-                f"{short_when(one.laid, today)}{by}): write its `result`."
+def what_does_not_fit(
+    collection: Collection,
+    private: Private,
+    day: date,
+    *,
+    rows: bool = True,
+    told: AbstractSet[tuple[str, str]] = frozenset(),
+) -> tuple[str, ...]:
+    """All that does not fit on a day: plans, what is on offer, the log by animal, then the log against each clutch.
+
+    `rows`: whether rows of animals that are gone, ill or not yet here are told; `told`: clutches and other males of whom more is said
+    elsewhere.
+    """
+    absent = planned_absent(collection, private, day).items()
+    return (
+        *(_planned_absent(collection, name, mates, away, day) for name, (mates, away) in absent),
+        *_plans(collection, private, day),
+        *_offered(collection, private, day),
+        *(_logged_absent(collection, private, day) if rows else ()),
+        *_sexes(collection, private, day),
+        *(said for clutch in collection.clutches.values() for said in _clutch(clutch, collection, private, day)),
+        *_other_males(collection, private, day, told),
+    )
+
+
+def _planned_absent(collection: Collection, name: str, mates: tuple[str, ...], away: Absence, today: date) -> str:
+    return f"{called(collection, name)} is planned with {animals_of(collection, mates)}, and {_absent(away, today)}."
+
+
+def _plans(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    """Open plans whose female has laid since they began; and public ones whose last day is over: the site goes by no clock."""
+    for plan in private.plans:
+        answer, until = answer_to(plan, collection, private, day), plan.until
+        past = plan.public and plan.result is None and until is not None and until.last < day
+        shown = tuple(male for male in plan.males if may_be_shown(collection, plan.female, male, over=False))
+        males = words.join_or([called(collection, male) for male in (plan.males if answer else shown)])
+        the_plan = f"The plan of {called(collection, plan.female)} with {males}"
+        if answer is not None and (plan.current(day) or (past and answer.clutch is None)):
+            by = f", by {words.join_or([called(collection, sire) for sire in answer.sires])}" if answer.sires else ""
+            what = f"{'slugs alone ' if answer.slugs else ''}({answer.clutch or 'by the log'}"
+            laid = f"{what}, {short_when(answer.laid, day)}{by})"
+            yield f"{the_plan} has no result yet, and she has laid {laid}: write its `result`."
+        if answer is None and past and shown and until is not None:
+            yield (
+                f"{the_plan} was until {short_when(until, day)}, and no laying is on record; the site still shows it as planned: write its "
+                "`result`."
             )
-        case PlanPast():
-            males, until = words.join_or([called(collection, male) for male in one.males]), short_when(one.until, today)
-            return (
-                f"The plan of {called(collection, one.plan.female)} with {males} was until {until}, and no laying is on record; the site "
-                "still shows it as planned: write its `result`."
-            )
-        case CountDiffers():
-            return f"{one.clutch}: {_COUNTED[one.what].format(one.logged, one.recorded)}."
-        case DayDiffers():
-            logged, recorded = short_on(one.logged, today), short_on(one.recorded, today)
-            return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
-        case Forgotten():
-            if one.seen is not None:
-                event, on = one.seen
-                return f"{one.clutch}: {event} {short_on(on, today)} by the log, and its record says nothing of it; write `hatched`."
-            usual = f"such eggs commonly hatch by {short_day(one.last, today)}"
-            return (
-                f"{one.clutch} was laid {short_on(one.laid, today)}; {usual}, and nothing more is on record: write `hatched`, or "
+
+
+def _offered(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    promised = private.promised(day)
+    for name, animal in collection.animals.items():
+        if name in promised or (animal.away is None and animal.status in ("available", "on hold")):
+            away = absence(animal, private.log, day)
+            if away is not None and not (name in promised and away.how == "sold"):
+                offered = "promised to somebody" if name in promised else "on offer"
+                yield f"{called(collection, name)} is {offered}, and {_absent(away, day)}."
+
+
+def _logged_absent(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    """Rows in the log of an animal after it left, in its quarantine, or before it came."""
+    ill = ill_in(private.log)
+    known = (row for row in private.log if row.day <= day)
+    found = grouped(((one.id, row.event, away), row) for row in known for one, away in absences(row, collection, ill))
+    for (name, event, away), rows in sorted(found.items(), key=lambda one: (one[0][0], one[1][0].day, one[0][1])):
+        more = f" and {words.plural(len(rows) - 1, 'more row')}" if len(rows) > 1 else ""
+        log = f"'{event}' {short_on(rows[0].on, day)}{more}"
+        yield f"{called(collection, name)}: the log has {log}, {_then(away, day)}."
+
+
+def _sexes(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    for row in private.log:
+        animal = collection.animals[row.animal]
+        sex = SEXES.get((row.value or "").casefold()) if row.event == "sexed" and row.day <= day else None
+        if sex not in ("male", "female") or sex == animal.sex:
+            continue
+        if not any(one.key == "sex" and one.on.last >= row.day for one in animal.corrections):
+            recorded = "gives no sex" if animal.sex == "unknown" else f"says {animal.sex}"
+            yield f"{called(collection, animal.id)}: the log says {sex} {short_on(row.on, day)}; its record {recorded}."
+
+
+def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date) -> Iterator[str]:
+    if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
+        return
+    rows = rows_of(clutch, collection, private, day)
+    of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
+    if not clutch.over and has_good_eggs(clutch, collection, private, day):
+        seen = next((row for row in (*of["hatched"][::-1], *of["pipped"][::-1])), None)
+        ends = hatching_ends(clutch, collection, private)
+        late = ends is not None and ends + FORGOTTEN_AFTER < day
+        if seen is not None and (late or seen.event == "hatched"):
+            said = f"{seen.event} {short_on(seen.on, day)} by the log"
+            yield f"{clutch.id}: {said}, and its record says nothing of it; write `hatched`."
+        elif late and ends is not None:
+            usual = f"such eggs commonly hatch by {short_day(ends, day)}"
+            yield (
+                f"{clutch.id} was laid {short_on(clutch.laid, day)}; {usual}, and nothing more is on record: write `hatched`, or "
                 "`ended` if none did."
             )
-        case OtherMale():
-            lock = ", with a lock" if one.seen and one.seen.locked else ""
-            days = span(one.seen.first, one.seen.last, today) if one.seen else ""
-            return (
-                f"{one.clutch}: the log puts {called(collection, one.male)} with {called(collection, one.dam)} too "
-                f"({days}{lock}), and `sire` does not name him."
-            )
-        case SexDiffers():
-            recorded = "gives no sex" if one.recorded == "unknown" else f"says {one.recorded}"
-            said = f"the log says {one.logged} {short_on(one.on, today)}"
-            return f"{called(collection, one.animal)}: {said}; its record {recorded}."
+    for row in of["laid"][:1]:
+        eggs = clutch.eggs
+        if eggs is not None and row.number is not None and row.number not in (eggs, eggs + clutch.slugs):
+            yield f"{clutch.id}: the log says {row.number} laid; the record has {eggs} good."
+        if not clutch.laid.first <= row.day <= clutch.laid.last:
+            yield f"{clutch.id}: laid {short_on(row.on, day)} by the log, {short_on(clutch.laid, day)} by the record."
+    for row in of["slugs only"][:1]:
+        if clutch.eggs:
+            yield f"{clutch.id}: the log says slugs only ({row.number or 0}); the record has {clutch.eggs} good."
+        elif row.number is not None and row.number != clutch.slugs:
+            yield f"{clutch.id}: slugs only: the log counts {row.number}; the record {clutch.slugs}."
+    most = max((row.number for row in of["candled"] if row.number is not None), default=0)
+    if clutch.eggs is not None and most > clutch.eggs:
+        yield f"{clutch.id}: {most} looked good when candled; the record has {clutch.eggs}."
+    lost = eggs_lost(of["egg lost"])
+    if lost > clutch.went_bad and clutch.ended is None:
+        yield f"{clutch.id}: the log says {lost} lost; the record has {clutch.went_bad} gone bad."
+    hatched = of["hatched"]
+    if clutch.hatched is not None and hatched:
+        young = clutch.hatchlings
+        logged = sum(row.number for row in hatched if row.number is not None)
+        if logged and logged not in (young, young + clutch.unseen) and clutch.complete:
+            yield f"{clutch.id}: the log says {logged} hatched; the record has {young}."
+        if not any(clutch.hatched.first <= row.day <= clutch.hatched.last for row in hatched):
+            on, recorded = short_on(hatched[-1].on, day), short_on(clutch.hatched, day)
+            yield f"{clutch.id}: hatched {on} by the log, {recorded} by the record."
+
+
+def _other_males(
+    collection: Collection, private: Private, day: date, told: AbstractSet[tuple[str, str]]
+) -> Iterator[str]:
+    for one in other_males(collection, private):
+        if one.beside and one.seen is not None and (one.clutch, one.male) not in told:
+            lock = ", with a lock" if one.seen.locked else ""
+            log = f"the log puts {called(collection, one.male)} with {called(collection, one.dam)} too"
+            seen = f"({span(one.seen.first, one.seen.last, day)}{lock})"
+            yield f"{one.clutch}: {log} {seen}, and `sire` does not name him."
 
 
 def typed_figure(collection: Collection, one: TypedFigure) -> str:

@@ -22,7 +22,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
-from clutchlight.planning.discrepancies import absence, discrepancies, males_with, open_plans, plans_of_winter
+from clutchlight.planning.discrepancies import absence, males_with, open_plans, planned_absent, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import (
@@ -205,7 +205,7 @@ class Season(Struct, frozen=True, dict=True):
     loans = _on_its_day(sales.loans_ending)
     without_hold = _on_its_day(sales.without_hold)
     holds = _on_its_day(sales.holds)
-    differing = _on_its_day(discrepancies)
+    planned_absent = _on_its_day(planned_absent)
     losing = _on_its_day(losing_weight)
     set_apart = _on_its_day(set_apart)
     newly_come = _on_its_day(newly_come)

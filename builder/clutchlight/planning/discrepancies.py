@@ -1,18 +1,17 @@
-"""What does not fit: animals that are gone, ill or not yet here in plans, in the log and on offer; a log that says otherwise than the
-record of a clutch; and who else may have sired a clutch: males that the log puts with the dam in time, and the sires of her clutch before,
+"""What plans, log and records say of each other: animals that are gone, ill or not yet here; which plans are open; what the log says of
+the eggs of a clutch; and who else may have sired one: males that the log puts with the dam in time, and the sires of her clutch before,
 whose sperm she may have kept.
 
-Nothing is decided here: each is told, and the breeder knows which of the two is right. No other male is a sire on record, and no figure
-counts him; one that the record's `not_by` names is none.
+Nothing is decided here: what does not fit is told, and the breeder knows which of the two is right. No other male is a sire on record, and
+no figure counts him; one that the record's `not_by` names is none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from operator import itemgetter
 from types import MappingProxyType
-from typing import Literal
 
 from msgspec import Struct
 
@@ -22,7 +21,6 @@ from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, FEMALE_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import KEPT_FOR, NEAR_LAYING, spells_of, windows
-from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation", *LAYINGS)
@@ -37,8 +35,6 @@ EGGS_LIE = timedelta(days=150)
 FORGOTTEN_AFTER = timedelta(days=30)
 """How long after its window what was expected is no longer due: it was missed in the records, or did not happen."""
 
-Counted = Literal["eggs", "slugs only", "slugs", "lost", "candled", "young"]
-
 
 class Absence(Struct, frozen=True):
     """Why an animal is not to be used. `how`: as it left, "elsewhere", or the row in the log; `until`: the last day of that."""
@@ -46,32 +42,6 @@ class Absence(Struct, frozen=True):
     how: str
     since: When | None = None
     until: date | None = None
-
-
-class PlannedAbsent(Struct, frozen=True):
-    """An open plan with an animal that is not to be used."""
-
-    animal: str
-    mates: tuple[str, ...]
-    absence: Absence
-
-
-class OfferedAbsent(Struct, frozen=True):
-    """An animal on offer, or promised to somebody, that is not to be sold."""
-
-    animal: str
-    promised: bool
-    absence: Absence
-
-
-class LoggedAbsent(Struct, frozen=True):
-    """Rows in the log of an animal after it left, in its quarantine, or before it came. `rows`: how many, the first on `on`."""
-
-    animal: str
-    event: str
-    on: When
-    rows: int
-    absence: Absence
 
 
 class PlanAnswered(Struct, frozen=True):
@@ -82,47 +52,6 @@ class PlanAnswered(Struct, frozen=True):
     sires: tuple[str, ...]
     laid: When
     slugs: bool = False
-
-
-class PlanPast(Struct, frozen=True):
-    """A public plan whose last day is over without a laying: the site goes by no clock and still shows it. `males`: those shown."""
-
-    plan: Plan
-    males: tuple[str, ...]
-    until: When
-
-
-class CountDiffers(Struct, frozen=True):
-    """A number that the log gives otherwise than the record of the clutch."""
-
-    clutch: str
-    what: Counted
-    logged: int
-    recorded: int
-
-
-class Forgotten(Struct, frozen=True):
-    """Eggs whose window has long passed, or that hatched by the log, and whose record says nothing more. `last`: the last day of the
-    window; `seen`: what the log says since."""
-
-    clutch: str
-    laid: When
-    last: date
-    seen: tuple[str, When] | None = None
-
-
-class DayDiffers(Struct, frozen=True):
-    clutch: str
-    what: Literal["laid", "hatched"]
-    logged: When
-    recorded: When
-
-
-class SexDiffers(Struct, frozen=True):
-    animal: str
-    logged: str
-    recorded: str
-    on: When
 
 
 class OtherMale(Struct, frozen=True):
@@ -138,32 +67,6 @@ class OtherMale(Struct, frozen=True):
     seen: Candidate | None
     earlier: str | None
     beside: bool = False
-
-
-Discrepancy = (
-    PlannedAbsent
-    | OfferedAbsent
-    | LoggedAbsent
-    | PlanAnswered
-    | PlanPast
-    | CountDiffers
-    | DayDiffers
-    | Forgotten
-    | OtherMale
-    | SexDiffers
-)
-
-
-def discrepancies(collection: Collection, private: Private, day: date) -> tuple[Discrepancy, ...]:
-    """All that does not fit on a day: plans, what is on offer, the log by animal, then the log against each clutch."""
-    return (
-        *_planned(collection, private, day),
-        *_answered(collection, private, day),
-        *_offered(collection, private, day),
-        *_logged(collection, private, day),
-        *(found for clutch in collection.clutches.values() for found in _clutch(clutch, collection, private, day)),
-        *(one for one in other_males(collection, private) if one.beside),
-    )
 
 
 def absence(animal: Animal, log: Sequence[LogRow], day: date, begins: When | None = None) -> Absence | None:
@@ -241,55 +144,19 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     return None
 
 
-def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedAbsent]:
-    found: dict[str, PlannedAbsent] = {}
+def planned_absent(
+    collection: Collection, private: Private, day: date
+) -> Mapping[str, tuple[tuple[str, ...], Absence]]:
+    """The animals of open plans that are not to be used, by id: with whom they are planned, and why not."""
+    why: dict[str, Absence] = {}
+    mates: list[tuple[str, str]] = []
     for plan in open_plans(collection, private, day):
         for pair in ((plan.female, male) for male in plan.every_male):
             for name, mate in (pair, pair[::-1]):
-                away = absence(collection.animals[name], private.log, day, plan.start)
-                if away is not None:
-                    mates = found[name].mates if name in found else ()
-                    found[name] = PlannedAbsent(name, tuple(dict.fromkeys((*mates, mate))), away)
-    yield from (found[name] for name in sorted(found))
-
-
-def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered | PlanPast]:
-    for plan in private.plans:
-        answer, until = answer_to(plan, collection, private, day), plan.until
-        past = plan.public and plan.result is None and until is not None and until.last < day
-        if answer is not None and (plan.current(day) or (past and answer.clutch is None)):
-            yield answer
-        males = tuple(male for male in plan.males if may_be_shown(collection, plan.female, male, over=False))
-        if answer is None and past and males and until is not None:
-            yield PlanPast(plan, males, until)
-
-
-def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
-    promised = private.promised(day)
-    for name, animal in collection.animals.items():
-        if name in promised or (animal.away is None and animal.status in ("available", "on hold")):
-            away = absence(animal, private.log, day)
-            if away is not None and not (name in promised and away.how == "sold"):
-                yield OfferedAbsent(name, name in promised, away)
-
-
-def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedAbsent | SexDiffers]:
-    ill = ill_in(private.log)
-    known = (row for row in private.log if row.day <= day)
-    found = grouped(((one.id, row.event, away), row) for row in known for one, away in absences(row, collection, ill))
-    yield from (
-        LoggedAbsent(name, event, rows[0].on, len(rows), away)
-        for (name, event, away), rows in sorted(
-            found.items(), key=lambda item: (item[0][0], item[1][0].day, item[0][1])
-        )
-    )
-    for row in private.log:
-        animal = collection.animals[row.animal]
-        sex = SEXES.get((row.value or "").casefold()) if row.event == "sexed" and row.day <= day else None
-        if sex not in ("male", "female") or sex == animal.sex:
-            continue
-        if not any(one.key == "sex" and one.on.last >= row.day for one in animal.corrections):
-            yield SexDiffers(animal.id, sex, animal.sex, row.on)
+                if away := absence(collection.animals[name], private.log, day, plan.start):
+                    why[name] = away
+                    mates.append((name, mate))
+    return {name: (tuple(dict.fromkeys(found)), why[name]) for name, found in sorted(grouped(mates).items())}
 
 
 def ill_in(log: Iterable[LogRow]) -> list[LogRow]:
@@ -340,51 +207,13 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     return None
 
 
-# The log against the record of a clutch
+# What the log says of the eggs of a clutch
 
 
-def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date) -> Iterator[Discrepancy]:
-    if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
-        return
-    yield from _forgotten(clutch, clutch.laid, collection, private, day)
-    rows = rows_of(clutch, collection, private, day)
-    of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
-    for row in of["laid"][:1]:
-        eggs = clutch.eggs
-        if eggs is not None and row.number is not None and row.number not in (eggs, eggs + clutch.slugs):
-            yield CountDiffers(clutch.id, "eggs", int(row.number), eggs)
-        if not clutch.laid.first <= row.day <= clutch.laid.last:
-            yield DayDiffers(clutch.id, "laid", row.on, clutch.laid)
-    for row in of["slugs only"][:1]:
-        if clutch.eggs:
-            yield CountDiffers(clutch.id, "slugs only", int(row.number or 0), clutch.eggs)
-        elif row.number is not None and row.number != clutch.slugs:
-            yield CountDiffers(clutch.id, "slugs", int(row.number), clutch.slugs)
-    most = max((int(row.number) for row in of["candled"] if row.number is not None), default=0)
-    if clutch.eggs is not None and most > clutch.eggs:
-        yield CountDiffers(clutch.id, "candled", most, clutch.eggs)
-    lost = eggs_lost(of["egg lost"])
-    if lost > clutch.went_bad and clutch.ended is None:
-        yield CountDiffers(clutch.id, "lost", lost, clutch.went_bad)
-    hatched = of["hatched"]
-    if clutch.hatched is not None and hatched:
-        young = clutch.hatchlings
-        logged = sum(int(row.number) for row in hatched if row.number is not None)
-        if logged and logged not in (young, young + clutch.unseen) and clutch.complete:
-            yield CountDiffers(clutch.id, "young", logged, young)
-        if not any(clutch.hatched.first <= row.day <= clutch.hatched.last for row in hatched):
-            yield DayDiffers(clutch.id, "hatched", hatched[-1].on, clutch.hatched)
-
-
-def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
-    if clutch.over or not has_good_eggs(clutch, collection, private, day):
-        return
-    hatching = windows(collection.species[clutch.species], private.rules).get(("laid", "hatched"))
-    last = laid.last + timedelta(days=hatching.last) if hatching else day
-    rows = rows_of(clutch, collection, private, day)[::-1]
-    seen = next(((row.event, row.on) for stage in ("hatched", "pipped") for row in rows if row.event == stage), None)
-    if last + FORGOTTEN_AFTER < day or (seen is not None and seen[0] == "hatched"):
-        yield Forgotten(clutch.id, laid, last, seen)
+def hatching_ends(clutch: Clutch, collection: Collection, private: Private) -> date | None:
+    """The last day on which its eggs commonly hatch; None where that is not known."""
+    window = windows(collection.species[clutch.species], private.rules).get(("laid", "hatched"))
+    return clutch.laid.last + timedelta(days=window.last) if window and clutch.laid is not None else None
 
 
 def in_incubator(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
@@ -394,10 +223,9 @@ def in_incubator(clutch: Clutch, collection: Collection, private: Private, day: 
     """
     if clutch.over or clutch.reported_by is not None:
         return False
-    laid = clutch.laid
-    lying = laid.by(day) if laid is not None else bool(clutch.eggs)
-    found = _forgotten(clutch, laid, collection, private, day) if laid is not None else ()
-    forgotten = any(one.last + FORGOTTEN_AFTER < day for one in found)
+    lying = clutch.laid.by(day) if clutch.laid is not None else bool(clutch.eggs)
+    ends = hatching_ends(clutch, collection, private)
+    forgotten = ends is not None and ends + FORGOTTEN_AFTER < day
     return lying and not forgotten and has_good_eggs(clutch, collection, private, day)
 
 
