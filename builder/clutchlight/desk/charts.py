@@ -73,16 +73,17 @@ def work_chart(
     said = [*_stays_in_words(seen, locks, first, day)]
     if refused:
         said.append(f"refused a meal {', '.join(short_day(row.day, day) for row in refused)}")
-    svg = picture(
+    drawing = picture(
         prefix,
         "work",
         "img",
         (DAYS * CELL + 2, LANE * 2 + 7),
         f"{name}, the {DAYS} days to {short_day(day, day)}",
         "; ".join(said) or "not paired",
+        (),
         *drawn,
     )
-    return Markup(svg)  # noqa: S704 - drawn here, texts escaped
+    return Markup(drawing.svg)  # noqa: S704 - drawn here, texts escaped
 
 
 def _stays_in_words(seen: Sequence[Stay], locks: Sequence[LogRow], first: date, day: date) -> Iterator[str]:
@@ -126,13 +127,14 @@ def weight_chart(points: Sequence[Weighing], name: str, today: date, prefix: str
     line = "M" + "L".join(f"{left} {top}" for left, top in places)
     base = f"M{LEFT} {HEIGHT - BOTTOM + 4}H{WIDTH - RIGHT}"
     said = "; ".join(f"{short_when(on, today)}: {plain_number(number)} g" for on, number in points)
-    svg = picture(
+    drawing = picture(
         prefix,
         "weigh",
         "img",
         (WIDTH, HEIGHT),
         f"Weight of {name}",
         said,
+        (),
         _shape("path", "weigh-base", d=base, stroke="currentColor", stroke_opacity="0.3"),
         _shape("path", "weigh-line", d=line, stroke="currentColor", stroke_width="2"),
         *(_shape("circle", "weigh-point", cx=left, cy=top, r="2.6", fill="currentColor") for left, top in places),
@@ -141,7 +143,7 @@ def weight_chart(points: Sequence[Weighing], name: str, today: date, prefix: str
         _text(short_when(points[0].on, today), LEFT - 4, HEIGHT - 3, "start"),
         _text(short_when(points[-1].on, today), WIDTH - RIGHT + 7, HEIGHT - 3, "end"),
     )
-    return Markup(svg)  # noqa: S704 - drawn here, texts escaped
+    return Markup(drawing.svg)  # noqa: S704 - drawn here, texts escaped
 
 
 def _shape(name: str, kind: str, **attributes: str | int) -> str:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, words
+from clutchlight.drawing.markup import Drawn, element, pattern, picture, shortened, words
 
 CountState = Literal["shows", "carries", "part", "empty"]
 
@@ -60,7 +60,7 @@ def _count(
     says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
     edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
     drawn = _definitions(outline, prefix, states), element("g", edge, *members)
-    return finished(prefix, "count", "img", size, caption, says, (caption,), *drawn)
+    return picture(prefix, "count", "img", size, caption, says, (caption,), *drawn)
 
 
 def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
@@ -75,29 +75,11 @@ def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
 def _definitions(outline: str, prefix: str, states: list[CountState]) -> str:
     """The shape, and the stripes and dots that are used, on their ground."""
     found = [element("path", {"id": f"{prefix}-shape", "stroke-linejoin": "round", "d": outline})]
-    for state, name, square, look in _PATTERNS:
+    for state, name, side in (("carries", "dots", 8), ("part", "stripes", 6)):
         if state in states:
-            tile: Attributes = {"id": f"{prefix}-{name}", "patternUnits": "userSpaceOnUse", **square}
-            ground = {"class": "count-empty", "d": f"M0 0H{square['width']}V{square['height']}H0Z", "fill": "Canvas"}
-            ink: Attributes = {"class": "count-stripe", "stroke": "currentColor", **look}
-            found.append(element("pattern", tile, element("path", ground), element("path", ink)))
+            ground = {"class": "count-empty", "d": f"M0 0H{side}V{side}H0Z", "fill": "Canvas"}
+            found.append(pattern(prefix, name, "count-stripe", element("path", ground)))
     return element("defs", {}, *found)
-
-
-_PATTERNS: tuple[tuple[CountState, str, Attributes, Attributes], ...] = (
-    (
-        "carries",
-        "dots",
-        {"width": 8, "height": 8},
-        {"d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"},
-    ),
-    (
-        "part",
-        "stripes",
-        {"width": 6, "height": 6, "patternTransform": "rotate(45)"},
-        {"d": "M1.5 0V6", "stroke-width": "2.4"},
-    ),
-)
 
 
 # Steps
@@ -147,7 +129,7 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
         element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
     )
     says = "; ".join(f"{point.date}: {point.label}, {point.words}" for point in points)
-    return finished(
+    return picture(
         prefix,
         "chance",
         "img",

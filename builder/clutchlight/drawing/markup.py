@@ -61,7 +61,7 @@ def element(name: str, attributes: Attributes, *children: str) -> str:
     return f"<{name}{given}>{''.join(children)}</{name}>"
 
 
-def finished(
+def picture(
     prefix: str,
     css_class: str,
     role: str,
@@ -71,17 +71,9 @@ def finished(
     said: tuple[str, ...],
     *children: str,
 ) -> Drawn:
-    """A drawing with its root, `said` beside it."""
-    svg = picture(prefix, css_class, role, size, title, description, *children)
-    return Drawn(svg, said, f"{prefix}-drawing", size, title)
-
-
-def picture(
-    prefix: str, css_class: str, role: str, size: tuple[int, int], title: str, description: str, *children: str
-) -> str:
-    """The root of a drawing with its title and description. `prefix` begins its ids; `size`: width and height in points."""
+    """A drawing with its title and description, `said` beside it. `prefix` begins its ids; `size`: width and height in points."""
     width, height = size
-    return element(
+    svg = element(
         "svg",
         {
             "xmlns": SVG,
@@ -100,6 +92,21 @@ def picture(
         element("desc", {"id": f"{prefix}-desc"}, words(description)) if description else "",
         *children,
     )
+    return Drawn(svg, said, f"{prefix}-drawing", size, title)
+
+
+_PATTERNS: Mapping[str, tuple[Attributes, Attributes]] = {
+    "dots": ({"width": 8, "height": 8}, {"d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}),
+    "stripes": ({"width": 6, "height": 6, "patternTransform": "rotate(45)"}, {"d": "M1.5 0V6", "stroke-width": "2.4"}),
+}
+
+
+def pattern(prefix: str, name: str, css_class: str, *ground: str, corner: Attributes | None = None) -> str:
+    """The `dots` of what is carried or the `stripes` of what may be, on their ground. `corner`: where their first square begins."""
+    square, look = _PATTERNS[name]
+    tile: Attributes = {"id": f"{prefix}-{name}", "patternUnits": "userSpaceOnUse", **(corner or {}), **square}
+    ink: Attributes = {"class": css_class, "stroke": "currentColor", **look}
+    return element("pattern", tile, *ground, element("path", ink))
 
 
 def text_width(text: str, size: int) -> int:

@@ -27,9 +27,9 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
+from clutchlight.model import Sex
 from clutchlight.model.traits import Natural, natural
 
-Sex = Literal["male", "female", "unknown"]
 State = Literal["shows", "carries", "one of", "may carry", "none"]
 """`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
 

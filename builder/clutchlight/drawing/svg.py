@@ -21,8 +21,9 @@ from msgspec.structs import replace
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Arrangement, Item, Mating
 from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
-from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, words
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, described, in_words
+from clutchlight.drawing.markup import Attributes, Drawn, element, pattern, picture, shortened, words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, State, described, in_words
+from clutchlight.model import Sex
 
 HALF = SYMBOL // 2
 MARGIN = 12
@@ -50,7 +51,7 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
     at = {one.id: (x[one.id], lines.middle[arrangement.level[one.id]]) for one in in_order}
     kin = _kin(lines, arrangement, at, prefix) if pedigree.to_follow else {}
     animals = element("g", ink, *(_animal(one, pedigree, at[one.id], prefix, kin.get(one.id)) for one in in_order))
-    drawn = finished(
+    drawn = picture(
         prefix,
         "pedigree",
         "graphics-document document" if linked else "img",
@@ -230,8 +231,6 @@ PLACES: dict[int, tuple[str, ...]] = {
 BOX = "M-11 -11H11V11H-11Z"  # a swatch of the key
 EDGE: Attributes = {"class": "pedigree-ground", "fill": "Canvas", "stroke": "currentColor"}
 PART: Attributes = {"stroke": "currentColor", "stroke-width": 1}
-INK: Attributes = {"class": "pedigree-ink", "stroke": "currentColor"}
-PATTERN: Attributes = {"patternUnits": "userSpaceOnUse"}
 STROKE: Attributes = {"fill": "none", "stroke": "currentColor"}
 
 
@@ -248,32 +247,27 @@ def fill_of(state: State, prefix: str) -> dict[str, str] | None:
 
 def definitions(prefix: str, traits: int, drawn: str) -> str:
     """What `drawn` refers to of these: the two patterns, the symbol of each sex with the lines between so many parts, each part, a box."""
-    shapes = [_stripes(f"{prefix}-stripes"), _dots(f"{prefix}-dots")]
+    shapes = {
+        "stripes": pattern(prefix, "stripes", "pedigree-ink"),
+        "dots": pattern(prefix, "dots", "pedigree-ink", corner={"x": -4, "y": -4}),
+    }
+
+    def shape(name: str, kind: str, look: Attributes, *inside: str) -> None:
+        shapes[name] = element(kind, {"id": f"{prefix}-{name}", **look}, *inside)
+
     for sex, outline in OUTLINES.items():
         lines = DIVIDES[sex][traits]
         both = element("path", {"d": outline}), element("path", {"d": lines, "stroke-width": 1}) if lines else ""
-        name = f"{prefix}-{sex[0]}"
-        shapes.append((name, element("g", {"id": name, **EDGE}, *both)))
+        shape(sex[0], "g", EDGE, *both)
         for number, part in enumerate(PARTS[sex][traits], 1):
-            shapes.append((f"{name}{number}", element("path", {"id": f"{name}{number}", "d": part, **PART})))
-    box, ring, name = f"{prefix}-box", f"{prefix}-o", f"{prefix}-name"
-    shapes.append((box, element("path", {"id": box, "d": BOX, "stroke": "currentColor"})))
-    shapes.append((ring, element("circle", {"id": ring, "r": HALF + 10})))
-    shapes.append(
-        (name, element("path", {"id": name, "d": "M-48 26H48V52H-48Z", "fill": "none", "pointer-events": "all"}))
+            shape(f"{sex[0]}{number}", "path", {"d": part, **PART})
+    shape("box", "path", {"d": BOX, "stroke": "currentColor"})
+    shape("o", "circle", {"r": HALF + 10})
+    shape("name", "path", {"d": "M-48 26H48V52H-48Z", "fill": "none", "pointer-events": "all"})
+    names = {name: f"#{prefix}-{name}" for name in shapes}
+    return element(
+        "defs", {}, *(shapes[one] for one, name in names.items() if f'"{name}"' in drawn or f"({name})" in drawn)
     )
-    return element("defs", {}, *(shape for name, shape in shapes if f'"#{name}"' in drawn or f"(#{name})" in drawn))
-
-
-def _stripes(name: str) -> tuple[str, str]:
-    turned = {"id": name, **PATTERN, "width": 6, "height": 6, "patternTransform": "rotate(45)"}
-    return name, element("pattern", turned, element("path", {**INK, "d": "M1.5 0V6", "stroke-width": "2.4"}))
-
-
-def _dots(name: str) -> tuple[str, str]:
-    dots = {**INK, "d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}
-    square = {"id": name, **PATTERN, "x": -4, "y": -4, "width": 8, "height": 8}
-    return name, element("pattern", square, element("path", dots))
 
 
 def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
@@ -339,8 +333,12 @@ def _swatch(drawn: str) -> str:
 def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     """Each mark of the drawing, and what it means."""
     animals, families = pedigree.animals, pedigree.families
-    sexes = {animal.sex for animal in animals}
-    yield from ((outline, text) for sex, outline, text in _outlines(prefix) if sex in sexes)
+    outlines: dict[Sex, tuple[str, str]] = {
+        "male": (_box(prefix), "square: male"),
+        "female": (element("circle", {**STROKE, "r": 11}), "circle: female"),
+        "unknown": (element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "diamond: sex unknown"),
+    }
+    yield from (entry for sex, entry in outlines.items() if any(animal.sex == sex for animal in animals))
     if len(pedigree.traits) > 1:
         for number, place in enumerate(PLACES[len(pedigree.traits)], 1):
             trait = pedigree.traits[number - 1]
@@ -385,15 +383,6 @@ def _part(number: int, prefix: str) -> str:
     """A symbol with one part in grey, which is no mark."""
     grey: Attributes = {"href": f"#{prefix}-m{number}", "fill": "currentColor", "fill-opacity": ".45"}
     return element("g", {"transform": SCALE}, element("use", {"href": f"#{prefix}-m"}), element("use", grey))
-
-
-def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
-    """Each sex's outline at about half its size."""
-    return (
-        ("male", _box(prefix), "square: male"),
-        ("female", element("circle", {**STROKE, "r": 11}), "circle: female"),
-        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "diamond: sex unknown"),
-    )
 
 
 def _box(prefix: str, fill: Mapping[str, str] | None = None) -> str:
