@@ -21,7 +21,6 @@ from clutchlight.drawing.pedigree import (
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
-    Sex,
     Sire,
     State,
     TraitMark,
@@ -29,6 +28,7 @@ from clutchlight.drawing.pedigree import (
     in_words,
 )
 from clutchlight.drawing.svg import draw
+from clutchlight.model import Sex
 
 EXAMPLES = 30 * int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 SVG = "{http://www.w3.org/2000/svg}"

@@ -27,8 +27,8 @@ from clutchlight.editing.export import (
     to_json,
     to_ped,
 )
-from clutchlight.editing.intake import Intake, Kind, intake, write as write_intake
-from clutchlight.editing.writing import Value, item
+from clutchlight.editing.intake import Intake, Kind, intake
+from clutchlight.editing.writing import Value, create, item
 from clutchlight.intake.run import take_in
 from clutchlight.model import Collection
 from clutchlight.pipeline import open_book, read_everything
@@ -36,6 +36,12 @@ from clutchlight.problems import RecordsError
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.tables import COLUMNS
 from clutchlight.reading.yaml_records import compose
+
+
+def write_intake(folder: Path, made: Intake) -> None:
+    """As the command writes it."""
+    assert made.text is not None
+    create(folder, made.file, made.text)
 
 
 def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:

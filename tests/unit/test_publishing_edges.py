@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from clutchlight.editing.disk import flush
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import folders
 from clutchlight.publishing.building_again import LastBuild
@@ -312,7 +313,7 @@ def test_the_new_name_is_on_the_disk_before_the_old_site_goes(
     """Else a power cut could leave neither."""
     out, happened = tmp_path / "site", list[str]()
     publish(Wanted(FILES), out)
-    flush, clear = folders.flush, folders._clear
+    clear = folders._clear
 
     def flushed(path: Path | str) -> None:
         happened.append(f"flush {Path(path).relative_to(tmp_path)} {(out / 'index.html').is_file()}")

@@ -34,7 +34,7 @@ def note(folder: Path, out: Path, number: int, asked: str) -> None:
 
 
 def is_noted(folder: Path, out: Path, number: int, asked: str) -> bool:
-    return LastBuild(folder, out).noted == [number, content_hash(Manifest("site", {}, asked).to_bytes())]
+    return LastBuild(folder, out).noted[:2] == [number, content_hash(Manifest("site", {}, asked).to_bytes())]
 
 
 @pytest.fixture

@@ -689,14 +689,15 @@ def test_a_new_collection_is_whole_and_without_a_mistake(tmp_path: Path) -> None
     assert (len(result.collection.animals), len(result.collection.clutches), len(result.private.log)) == (6, 1, 7)
 
 
-def test_two_new_collections_differ_in_their_id_alone(tmp_path: Path) -> None:
+def test_two_new_collections_differ_in_their_id_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The collection's id is the one thing drawn at random."""
     start(tmp_path / "a")
     start(tmp_path / "b")
     one, two = everything_in(tmp_path / "a"), everything_in(tmp_path / "b")
     assert [name for name in one if one[name] != two[name]] == ["collection.yaml"]
-    start(tmp_path / "c", collection_id="3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f")
-    start(tmp_path / "d", collection_id="3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f")
+    monkeypatch.setattr(starting, "uuid4", lambda: "3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f")
+    start(tmp_path / "c")
+    start(tmp_path / "d")
     assert everything_in(tmp_path / "c") == everything_in(tmp_path / "d")
 
 

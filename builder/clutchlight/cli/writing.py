@@ -45,6 +45,7 @@ from clutchlight.editing.clutches import hatching_in_log, laying_in_log, write_h
 from clutchlight.editing.disk import take_back
 from clutchlight.editing.log import LogSoFar, append_rows, file_of, in_columns, odd_among, planned, rows_of, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
+from clutchlight.editing.writing import create
 from clutchlight.intake.asking import Ask, ToAsk, answers_from
 from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp
@@ -52,7 +53,7 @@ from clutchlight.model import When
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import Book
-from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, for_shell, in_order, visible
+from clutchlight.problems import COMMAND_LINE, RecordsError, for_shell, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, animals_called, each_typed, too_many
@@ -311,10 +312,10 @@ def intake_command(
     if kind is not None:
         before = book.private.taken_in
         made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id, taken_in=before)
-        if made.text is None or errors_in(made.problems):
+        if made.text is None:
             raise RecordsError(made.problems)
         show(made.problems)
-        told(one_file.write(book.folder, made))
+        told(create(book.folder, made.file, made.text))
         return
     try:
         taken = take_in(book, raw, file.name, given, asking(), today())

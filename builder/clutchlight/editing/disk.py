@@ -160,14 +160,21 @@ def mode_of_new() -> int:
     return 0o666 & ~current
 
 
+def flush(path: Path | str) -> None:
+    """Has a file or the entries of a folder on the disk before going on."""
+    if os.name == "nt":
+        return
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
 def settle(folder: Path) -> None:
     """Asks the system to keep the new name through a power cut, where it can be asked."""
     with suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
+        flush(folder)
 
 
 # ---- undo
@@ -211,28 +218,27 @@ def one_command(name: str) -> Iterator[None]:
 
 
 def note_written(
-    folder: Path, file: str, before: bytes | None, after: bytes, at: int = 0, *, first: bool = False
+    folder: Path,
+    file: str,
+    before: bytes | None,
+    after: bytes,
+    at: int = 0,
+    *,
+    first: bool = False,
+    dated: bool = False,
 ) -> None:
-    """Notes what the command that runs is about to write; outside a command nothing is noted."""
-    length = len(after) - len(before or b"")
-    _note(folder, _Addition(file, at, length, _digest(before), _digest(after), first))
-
-
-def note_dated(folder: Path) -> None:
-    """Notes that the command that runs dates records, which stay."""
-    _note(folder, None)
-
-
-def _note(folder: Path, addition: _Addition | None) -> None:
+    """Notes what the command that runs is about to write; of dated records, that they stay. Outside a command nothing is noted."""
     command = _running.get()
     if command is None:
         return
-    dated = command.dated or addition is None
-    additions = command.additions if addition is None else (*command.additions, addition)
-    command = replace(command, additions=additions, dated=dated)
-    content = encode(command)
+    if dated:
+        command = replace(command, dated=True)
+    else:
+        length = len(after) - len(before or b"")
+        addition = _Addition(file, at, length, _digest(before), _digest(after), first)
+        command = replace(command, additions=(*command.additions, addition))
     try:
-        put(kept_in(folder) / NOTE, content, 0o600)
+        put(kept_in(folder) / NOTE, encode(command), 0o600)
     except OSError as error:
         raise RecordsError.at(
             Place(f"{KEPT}/{NOTE}"),

@@ -12,14 +12,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
-from pathlib import Path, PurePath
+from pathlib import PurePath
 from typing import Literal
 
 from msgspec import DecodeError, Struct, ValidationError
 from msgspec.json import decode as from_json
 
-from clutchlight.editing.disk import WrittenFile
-from clutchlight.editing.writing import Value, create, item
+from clutchlight.editing.writing import Value, item
 from clutchlight.model import Collection
 from clutchlight.model.private import LogRow, StatementTaken
 from clutchlight.problems import Place, Problem, errors_in, in_order
@@ -255,13 +254,6 @@ def intake(
             content = f"# From {plain}: 1 record. Check it, then keep or move it as you like.\n{item(record)}"
     problems = in_order(findings.problems)
     return Intake(file, None if errors_in(problems) else content, problems)
-
-
-def write(folder: Path, made: Intake) -> WrittenFile:
-    """Writes an intake without errors as a new file; refuses a name that is taken."""
-    if made.text is None:
-        raise ValueError("an intake with errors has no text")
-    return create(folder, made.file, made.text)
 
 
 def _line(row: LogRow) -> str:

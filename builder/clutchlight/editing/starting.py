@@ -174,15 +174,13 @@ EXAMPLE_ANIMALS: Mapping[str, str] = {"M-01": "Alder", "F-01": "Bryony"}
 def start(
     folder: Path,
     name: str = EXAMPLE_NAME,
-    collection_id: str | None = None,
     *,
     species: Sequence[str] = ("ball-python",),
     empty: bool = False,
 ) -> tuple[str, ...]:
     """Makes the collection; returns its files in order. Raises RecordsError, and makes nothing, when the place is taken.
 
-    `empty`: without the worked example, which is of ball pythons. The collection's id is the one thing drawn at random (UUID version 4),
-    unless it is given.
+    `empty`: without the worked example, which is of ball pythons. The collection's id is the one thing drawn at random (UUID version 4).
     """
     named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
     if (clone := _clone_around(folder)) is not None:
@@ -200,7 +198,7 @@ def start(
         **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
         SETTINGS_FILE: _COLLECTION.format(
             name=quoted(name),
-            collection_id=collection_id or uuid4(),
+            collection_id=uuid4(),
             species=", ".join(species),
             mail=EXAMPLE_MAIL,
             currency=CURRENCY,

@@ -27,7 +27,6 @@ from clutchlight.editing.disk import (
     content_of,
     inside,
     mode_of_new,
-    note_dated,
     note_written,
     settle,
     take_name,
@@ -97,10 +96,7 @@ def add(folder: Path, found: Original, at: int, text: str, *, dated: bool = Fals
                 raise cannot_write(
                     found.file, "this file changed while we were writing; nothing was written, so try again"
                 )
-            if dated:
-                note_dated(folder)
-            else:
-                note_written(folder, found.file, found.raw, content, at)
+            note_written(folder, found.file, found.raw, content, at, dated=dated)
             os.replace(made, found.path)  # noqa: PTH105 - says that the name is taken over in one step
     except OSError as error:
         raise cannot_write(found.file, f"this file cannot be written: {system_says(error)}") from None
@@ -129,10 +125,7 @@ def create(folder: Path, file: str, text: str, *, dated: bool = False) -> Writte
         with temporary(path.parent, content, mode_of_new()) as made:
             if path.exists() or path.is_symlink():
                 raise FileExistsError
-            if dated:
-                note_dated(folder)
-            else:
-                note_written(folder, file, None, content, first=first)
+            note_written(folder, file, None, content, first=first, dated=dated)
             take_name(made, path)
     except FileExistsError:
         raise cannot_write(file, "this file exists already; nothing was written") from None

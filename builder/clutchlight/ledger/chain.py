@@ -56,13 +56,6 @@ class _Link(Struct, frozen=True):
     record: DatedRecord | None
 
 
-def verified(files: Sequence[LedgerFile], findings: Findings) -> tuple[DatedRecord, ...]:
-    """Every readable record in the order of the files. `files` are in order of their years; problems go to `findings`."""
-    chain = _Chain([link for file in files for link in _links(file, findings)], findings)
-    chain.check()
-    return chain.records
-
-
 def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
     found: list[_Link] = []
     for number, line in enumerate(file.lines, start=1):
@@ -279,9 +272,10 @@ def read_ledger(folder: Path) -> LedgerResult:
     """Reads and verifies the dated records of a collection. Without a ledger folder there are none."""
     findings = Findings()
     files = tuple(_LedgerFolder(folder, findings).years())
-    records = verified(files, findings)
+    chain = _Chain([link for file in files for link in _links(file, findings)], findings)
+    chain.check()
     problems = in_order(findings.problems)
-    return LedgerResult(None if errors_in(problems) else Ledger(records), problems)
+    return LedgerResult(None if errors_in(problems) else Ledger(chain.records), problems)
 
 
 def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile | None:

@@ -121,8 +121,8 @@ class LastBuild:
         manifest = self.manifest
         if (manifest.asked, manifest.rendering) != (asked, rendering):
             return None
-        untouched = number is not None and self._note[:1] == [number]
-        if not untouched and (made_of is None or self._note[2:3] != [made_of]):
+        untouched = number is not None and self.noted[:1] == [number]
+        if not untouched and (made_of is None or self.noted[2:3] != [made_of]):
             return None
         if any(manifest.files.get(address) != content_hash(content) for address, content in style.items()):
             return None
@@ -130,23 +130,19 @@ class LastBuild:
             standing = content_hash((self._out / MANIFEST).read_bytes())
         except OSError:
             return None
-        return still_whole(self._out, manifest) if self._note[1:2] == [standing] else None
-
-    @property
-    def noted(self) -> list[object]:
-        """[how the records were `touched`, the hash of the manifest], as the last build noted them; anything else is no note."""
-        return self._note[:2]
+        return still_whole(self._out, manifest) if self.noted[1:2] == [standing] else None
 
     @property
     def said(self) -> BuildMessages | None:
         """What the command that made the note had to say."""
         try:
-            return convert(self._note[3], BuildMessages)
+            return convert(self.noted[3], BuildMessages)
         except (IndexError, ValidationError):
             return None
 
     @property
-    def _note(self) -> list[object]:
+    def noted(self) -> list[object]:
+        """The note of the last build; anything that is no list is none."""
         found = self._notes().get(self._name)
         return found if isinstance(found, list) else []
 
@@ -158,7 +154,7 @@ class LastBuild:
     def remember(self, said: BuildMessages) -> None:
         """Notes what was said beside a build that is noted."""
         if self.noted:
-            self._write([*self._note[:3], to_builtins(said)])
+            self._write([*self.noted[:3], to_builtins(said)])
 
     def _write(self, note: list[object]) -> None:
         others = [(key, value) for key, value in self._notes().items() if key != self._name]

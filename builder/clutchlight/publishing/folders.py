@@ -29,6 +29,7 @@ from pathlib import Path
 
 from msgspec import Struct, field
 
+from clutchlight.editing.disk import flush
 from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 from clutchlight.reading.files import RECORD_FOLDERS
@@ -390,17 +391,6 @@ def write(file: Path, content: bytes) -> None:
         target.write(content)
         target.flush()
         os.fsync(target.fileno())
-
-
-def flush(path: Path | str) -> None:
-    """Have a file or the entries of a folder on the disk before going on."""
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def walk(folder: Path) -> Iterator[str]:
