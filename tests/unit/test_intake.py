@@ -1347,7 +1347,7 @@ def test_the_sign_of_death_is_no_name(tmp_path: Path) -> None:
 def test_answers_are_written_so_that_they_are_read_again() -> None:
     """Whatever stands in them."""
     questions = Dialogue({}, lambda asked: "a: 'b' \"c\" \\ #d, ä")
-    questions.put('word "x": #y\\', "What?\nTwo lines", (("yes", "so"),), "yes", "anything")
+    questions.put('word "x": #y\\', "What?\nTwo lines", (("yes", "so"),), "anything")
     assert answers_from(as_file(questions, "head"), "a.yaml") == {'word "x": #y\\': "a: 'b' \"c\" \\ #d, ä"}
     with pytest.raises(RecordsError):
         answers_from("- a list\n", "a.yaml")

@@ -287,7 +287,6 @@ def good_eggs(eggs: int, slugs: int, questions: Dialogue) -> str:
             ("besides", f"{eggs} good, {plural(slugs, 'slug')}"),
             ("not known", "how many were good is left open"),
         ),
-        "not known",
         of_sheet=True,
     )
     return {"among them": str(max(eggs - slugs, 0)), "besides": str(eggs)}.get(answer, "GOOD")

@@ -89,33 +89,40 @@ class Dialogue:
         key: str,
         text: str,
         choices: tuple[tuple[str, str], ...],
-        unanswered: str,
         free: str = "",
         *,
+        unanswered: str = "",
         of_sheet: bool = False,
         brief: str = "",
         wrong: Callable[[str], str] = lambda answer: "",
     ) -> str:
-        """The answer, from wherever it comes; each question is put once. One `of_sheet` is put for each kind of sheet."""
+        """The answer, from wherever it comes; each question is put once. One `of_sheet` is put for each kind of sheet.
+
+        Where nobody answers, `unanswered` stands, or else the last choice.
+        """
         key = f"{key}, {self.scope}" if of_sheet else key
-        question = ToAsk(key, text, choices, unanswered, free, brief, wrong)
-        if question.key in self.answers:
-            return self.answers[question.key]
-        given = self.given.get(question.key.casefold())
+        if key in self.answers:
+            return self.answers[key]
+        question = ToAsk(key, text, choices, unanswered or choices[-1][0], free, brief, wrong)
+        given = self.given.get(key.casefold())
         found = None if given is None else question.fits(given)
         if given is not None and found is None:
-            self.misfits[question.key] = given
+            self.misfits[key] = given
         if found is None:
             said = self.ask(question)
             found = None if said is None else question.fits(said)
             if found is not None:
-                self.said[question.key] = found
+                self.said[key] = found
         if found is None:
-            self.open[question.key] = question
+            self.open[key] = question
             found = question.unanswered
-        self.asked[question.key] = question
-        self.answers[question.key] = found
+        self.asked[key] = question
+        self.answers[key] = found
         return found
+
+    def agreed(self, key: str, text: str, yes: str, no: str, *, of_sheet: bool = False) -> bool:
+        """Whether the answer is yes; without one it is no. `yes`, `no`: what each means."""
+        return self.put(key, text, (("yes", yes), ("no", no)), of_sheet=of_sheet) == "yes"
 
     def some_of(
         self, key: str, names: Collection[str], text: str, choices: tuple[str, str], free: str, brief: str
@@ -129,9 +136,8 @@ class Dialogue:
             others = said(answer) - {name.casefold() for name in names}
             return f"'{', '.join(sorted(others))}' is none of them" if others else ""
 
-        all_means, none_means = choices
-        ways = (("all", all_means), ("none", none_means))
-        answer = self.put(f"{key} {', '.join(names)}", text, ways, "none", free, brief=brief, wrong=wrong)
+        ways = tuple(zip(("all", "none"), choices, strict=True))
+        answer = self.put(f"{key} {', '.join(names)}", text, ways, free, brief=brief, wrong=wrong)
         return {name for name in names if answer == "all" or name.casefold() in said(answer)}
 
 

@@ -606,8 +606,8 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
         f"columns {names}",
         "\n".join(lines),
         (("yes", "the sheet is read so"), ("no", "nothing is taken in")),
-        "yes",
         f"name only the columns that are read wrongly, as `C: price, E: {PASSED_OVER}`",
+        unanswered="yes",
         brief=f"Are the columns of {sheet} as they were read?",
         wrong=lambda answer: _corrected(found, answer)[1],
     )
@@ -641,20 +641,17 @@ def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
     if at is None or len(others) < 3 or 2 * len(others) <= len(cells):
         return found
     samples = " and ".join(f"'{cell}'" for cell in list(dict.fromkeys(others))[:2])
-    answer = questions.put(
+    if questions.agreed(
         "column of buyers",
         f"Of the {len(cells)} cells of column {found.titled(at)}, {len(others)} name no buyer, such as {samples}."
         " Did the people in the others buy the animal of their row?",
-        (
-            ("yes", "each of them bought it; what names no buyer makes no sale"),
-            ("no", "this column is kept as notes, and so are the day of a sale and what was paid: they make no sale"),
-        ),
-        "no",
+        "each of them bought it; what names no buyer makes no sale",
+        "this column is kept as notes, and so are the day of a sale and what was paid: they make no sale",
         of_sheet=True,
-    )
+    ):
+        return found
     of_sales = ("buyer", "sold", "paid")
-    roles = {number: "note" if role in of_sales else role for number, role in found.roles.items()}
-    return found if answer == "yes" else replace(found, roles=roles)
+    return replace(found, roles={at: "note" if role in of_sales else role for at, role in found.roles.items()})
 
 
 def _lettered(found: Columns, word: str) -> int | None:

@@ -213,7 +213,6 @@ def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, Dates
             *((order, _dates_so(samples, ways[order])) for order in ORDERS),
             ("not known", "such dates are left out"),
         ),
-        "not known",
         of_sheet=True,
     )
     return inferred if answer == "as guessed" else ways.get(answer, certain_so)
@@ -240,7 +239,6 @@ def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool
             ("years", ", ".join(f"{cell} is {_with_short_year(cell, today)}" for cell in samples)),
             ("not known", "such cells are left out"),
         ),
-        "not known",
         of_sheet=True,
     )
     return answer == "years"

@@ -179,7 +179,7 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
             ("all", "of every clutch each good egg hatched and is listed"),
             ("one by one", "to be asked of each"),
         ),
-        "not all",
+        unanswered="not all",
         of_sheet=True,
         brief=f"Is every good egg of {', '.join(one.id for one in found)} among the young in the sheet?",
     )
@@ -190,7 +190,6 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
                 f"clutch {one.id}",
                 f"{one}. Is each of its good eggs listed, or counted?",
                 (("yes", "each good egg hatched and is listed"), ("no", "not all, or nobody knows")),
-                "no",
                 COUNTS_SAID,
                 wrong=partial(_not_counted, one),
             )
@@ -275,7 +274,6 @@ def clutches_on_record(
             ("others", "they are taken in as clutches of their own"),
             ("not known", "nothing of these rows is taken"),
         ),
-        "not known",
         brief=f"Are {', '.join(found)} of the sheet clutches that are on record?",
     )
     return found, answer
@@ -419,7 +417,6 @@ class ParentLinks:
                 ("dam", "the mother, then the father"),
                 ("not known", "such parents are left out"),
             ),
-            "not known",
             of_sheet=True,
         )
         return "" if answer == "not known" else answer
@@ -502,13 +499,13 @@ class ParentLinks:
         here = self.drafts.get(one.casefold())
         name = (here.name if here is not None else self.collection.animals[one].name) or ""
         called = f"{name} ({one})" if letters_of(name) not in ("", letters_of(one)) else one
-        answer = self.questions.put(
+        meant = self.questions.agreed(
             f"parent {word.casefold()}",
             f"'{word}' (line {draft.line}) is no name on record. Is it {called}?",
-            (("yes", f"{called}, wherever '{word}' is named as a parent"), ("no", "it is left out")),
-            "no",
+            f"{called}, wherever '{word}' is named as a parent",
+            "it is left out",
         )
-        return one if answer == "yes" else ""
+        return one if meant else ""
 
     @cached_property
     def _called(self) -> Mapping[str, str]:

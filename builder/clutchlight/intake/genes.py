@@ -156,7 +156,6 @@ class Vocabulary:
                     (NO_TRAIT, "it says nothing of the genes, so the word is left out"),
                     (NOT_TAKEN, "what it stands for in these rows is left out"),
                 ),
-                NOT_TAKEN,
                 "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
                 " `my own line: recessive`",
                 wrong=lambda answer: "" if _inheritance(answer) else self._strange(answer),
@@ -173,7 +172,7 @@ class Vocabulary:
         if answer == OWN_LINE:
             question = f"How is '{word}' inherited?"
             choices = tuple(HOW_INHERITED.items())
-            how = self.questions.put(f"inheritance of {word}", question, choices, "not known")
+            how = self.questions.put(f"inheritance of {word}", question, choices)
         if how:
             self.described[word] = how
             return Means((word,), (word,) if how == "recessive" else ())
@@ -237,7 +236,6 @@ class Vocabulary:
                 *((" ".join(looks), "this line, wherever the word stands") for looks in several),
                 (NOT_TAKEN, "nobody knows; it is left out"),
             ),
-            NOT_TAKEN,
         )
         looks = next((looks for looks in several if " ".join(looks) == answer), None)
         self.own[phrase] = None if looks is None else self._means(looks)
@@ -396,7 +394,7 @@ class _CellReader:
         if plain.endswith("%") and plain != "%":
             self._percent(plain, following)
         elif plain in _USUAL[:-1] and self._bare_chance(tokens, at):
-            return self._before_a_name(tokens, at)
+            self._before_a_name(tokens[at], tokens[at + 1])
         elif _NUMBER.fullmatch(plain):
             if plain[0] != "^" and not (plain in _USUAL and following in _OPENS):
                 self._number(plain)
@@ -438,26 +436,20 @@ class _CellReader:
         behind = group is not None and group.possible and not group.chance and (group.names or not group.of_column)
         return follows and not behind and not _NUMBER.fullmatch(last) and not last.endswith("%")
 
-    def _before_a_name(self, tokens: list[str], at: int) -> int:
+    def _before_a_name(self, number: str, name: str) -> None:
         """Reads a number and the name behind it as a possible het, once the breeder says so. Common practice, no source."""
-        number, name = tokens[at], tokens[at + 1]
-        answer = self.words.questions.put(
+        if self.words.questions.agreed(
             "number before a name",
             f"'{number} {name}' ({self.where}): does a number alone before a name say how likely it is a het?",
-            (
-                ("yes", f"{number}% possible het {name}; so wherever a number stands before a name"),
-                ("no", "such a number and what follows it are left"),
-            ),
-            "no",
+            f"{number}% possible het {name}; so wherever a number stands before a name",
+            "such a number and what follows it are left",
             of_sheet=True,
-        )
-        if answer == "yes":
+        ):
             self._percent(f"{number}%", name.casefold())
-            return 1
+            return
         self.unread.append(f"'{number}' is a number, and nobody can tell of what")
         self.lost, self.plain_rest = True, True
         self.chance, self.possible = "", False
-        return 1
 
     def _number(self, written: str) -> None:
         """A number that may be a chance of what stands before it or behind it."""

@@ -117,17 +117,13 @@ class SheetReader:
         if self.columns.column("seller") is not None or len(others) < 2:
             return False
         title, such = self.columns.called("parents"), f"'{others[0]}' and '{others[1]}'"
-        answer = self.questions.put(
+        return self.questions.agreed(
             "parents or source",
             f"In the column {title} {len(others)} cells name no two parents, such as {such}. Do they say where the animals came from?",
-            (
-                ("yes", "each is kept as whom or where the animal came from"),
-                ("no", "such animals are kept without parents"),
-            ),
-            "no",
+            "each is kept as whom or where the animal came from",
+            "such animals are kept without parents",
             of_sheet=True,
         )
-        return answer == "yes"
 
     # ---- its species
 
@@ -145,12 +141,10 @@ class SheetReader:
             named = join_and([f"'{word}'" for word in foreign[:4]])
             own = self.collection.species[known[0]].heading.casefold()
             why = f"{named} are names of the {other.heading.casefold()}, and of no {own}."
-            return self._asked_species(
-                "species by its names", f"{why} {text}", (known[0], other.key), "", of_sheet=True
-            )
+            return self._asked_species("species by its names", f"{why} {text}", (known[0], other.key), of_sheet=True)
         choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
         several = ("not taken", "of several species, or nobody knows; rows that do not say theirs are left")
-        answer = self.questions.put("species", text, (*choices, several), known[0], of_sheet=True)
+        answer = self.questions.put("species", text, (*choices, several), unanswered=known[0], of_sheet=True)
         return "" if answer == "not taken" else answer
 
     def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[Species | None, list[str]]:
@@ -166,7 +160,7 @@ class SheetReader:
         return (most, [word for word in written if word in words]) if len(words) >= _ENOUGH_NAMES else (None, [])
 
     def _asked_species(
-        self, key: str, text: str, first: Sequence[str], unanswered: str, *, of_sheet: bool = False
+        self, key: str, text: str, first: Sequence[str] = (), unanswered: str = "", *, of_sheet: bool = False
     ) -> str:
         """Which species it is, of all there are, `first` first; "" where nobody knows."""
         to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
@@ -175,7 +169,7 @@ class SheetReader:
             for one in dict.fromkeys((*first, *self.collection.species, *built_in_species()))
         ]
         nobody = ("not taken", "none of them, or nobody knows; such rows are left")
-        answer = self.questions.put(key, text, (*choices, nobody), unanswered or "not taken", of_sheet=of_sheet)
+        answer = self.questions.put(key, text, (*choices, nobody), unanswered=unanswered, of_sheet=of_sheet)
         return "" if answer == "not taken" else answer
 
     def _species(self, name: str, row: AnimalRow, default: str) -> str:
@@ -194,7 +188,7 @@ class SheetReader:
             answer = (
                 fitting.pop()
                 if len(fitting) == 1
-                else self._asked_species(f"species {written}", f"Which species is '{cells['species']}'?", (), "")
+                else self._asked_species(f"species {written}", f"Which species is '{cells['species']}'?")
             )
         if answer in self.collection.species:
             return answer
@@ -409,7 +403,6 @@ class SheetReader:
                 ("came from there", f"'{word}' is whom or where they came from"),
                 ("not known", "it is kept as a note, and nothing says that they came from somebody"),
             ),
-            "not known",
         )
         if answer == "came from there":
             return

@@ -255,9 +255,8 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
     choices = tuple(
         (one.name, f"the {words.plural(len(one.rows), 'row')} of {one.name} are read now") for one in sheets
     )
-    answer = questions.put(
-        "sheet", "The file has several sheets. Which one is to be taken in now?", choices, largest.name
-    )
+    text = "The file has several sheets. Which one is to be taken in now?"
+    answer = questions.put("sheet", text, choices, unanswered=largest.name)
     return next((one for one in sheets if one.name == answer), largest)
 
 

@@ -110,9 +110,8 @@ class Standing:
         if status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
-            answer = self.questions.put(
-                f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken"
-            )
+            question = f"What does '{written}' say of an animal?"
+            answer = self.questions.put(f"status {written.casefold()}", question, choices)
             status = None if answer == "not taken" else answer
             if status is not None:
                 draft.notes["status_as_written"] = written
@@ -213,16 +212,14 @@ class Standing:
     def _status_of_heading(self, heading: str) -> str:
         """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
         words = " ".join(re.sub(r"[\d_]|[^\w†]", " ", heading.casefold()).split())
-        status = status_in(words) or status_in(words.removesuffix("s"))
-        if not status:
-            return ""
-        answer = self.questions.put(
+        status = status_in(words) or status_in(words.removesuffix("s")) or ""
+        holds = status and self.questions.agreed(
             f"rows below {heading.casefold()}",
             f"Rows below '{heading}' have no status of their own. Does '{status}' hold for each of them?",
-            (("yes", ""), ("no", "they are kept without a status")),
-            "no",
+            "",
+            "they are kept without a status",
         )
-        return status if answer == "yes" else ""
+        return status if holds else ""
 
     def _money(self, draft: Draft) -> None:
         for role in ("price", "paid"):
@@ -459,8 +456,8 @@ def money_of(
                 if code != currency
             ),
         ),
-        own[0][0],
         "the three letters of another, such as CHF",
+        unanswered=own[0][0],
         wrong=_no_currency,
     )
     return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
@@ -502,7 +499,6 @@ def _other_signs(
             ),
             *((("not known", "all these prices are kept as notes"),) if doubtful else ()),
         ),
-        "not known" if doubtful else "leave out",
         "" if counted else "the three letters of another, such as CAD, which collection.yaml then says",
         of_sheet=True,
         wrong=_no_currency,

@@ -215,12 +215,13 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
         and not _may_be_gone(draft)
     ]
     back = [draft for draft in drafts if draft.returned]
-    normal = only_hets and ask(
+    normal = bool(only_hets) and questions.agreed(
         "only hets",
         f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_hets_as_written(only_hets[0])}'."
         f" {'Did this animal' if len(only_hets) == 1 else 'Did these animals'} look normal?",
-        (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
-        "no",
+        "they are kept as looking normal",
+        "their look stays unknown",
+        of_sheet=True,
     )
     chances = (
         ("66%", "two in three"),
@@ -235,7 +236,7 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
             " Which chance did the seller mean?",
             (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
-            NO_FIGURE,
+            unanswered=NO_FIGURE,
         )
     )
     by_animal = {
@@ -243,7 +244,6 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             f"possible het of {draft.id}",
             f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
             chances,
-            NO_FIGURE,
             "another chance, such as 33% or 1/4",
             wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
         )
@@ -273,19 +273,19 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             ),
             *([said] if got else ()),
         ),
-        said[0] if got else "no",
         f"'{_ALL_BUT.strip()}' and those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists these as open",
         wrong=lambda answer: _not_all_but(answer, sold),
     )
-    for_sale = offered and ask(
+    if offered and questions.agreed(
         "prices without a status",
         f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale{_named(offered, 12)}."
         f" {'Is it' if len(offered) == 1 else 'Are they'} for sale?",
-        (("yes", "they are kept as available, at these prices"), ("no", "their prices are kept as private notes")),
-        "no",
-    )
-    for draft in offered if for_sale == "yes" else ():
-        draft.status = "available"
+        "they are kept as available, at these prices",
+        "their prices are kept as private notes",
+        of_sheet=True,
+    ):
+        for draft in offered:
+            draft.status = "available"
     came_back = back and ask(
         "returned animals",
         f"{plural(len(back), 'row speaks', 'rows speak')} of a return or a refund{_named(back, len(back))}."
@@ -295,14 +295,13 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             ("sold", "they are kept as sold, to nobody named"),
             ("not known", "no sale is written of them"),
         ),
-        "not known",
     )
     for draft in back if came_back == "not known" else ():
         if draft.status == "sold":
             draft.status = ""
             draft.notes.setdefault("status_as_written", draft.cells.get("status", "sold"))
     return WholeSheet(
-        normal == "yes",
+        normal,
         {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
         paid or "",
         came_back == "here",
@@ -338,8 +337,8 @@ def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) ->
         f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing."
         f" When {'was it' if len(unweighed) == 1 else 'were they'} weighed?",
         (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
-        "not known",
         "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
+        unanswered="not known",
         of_sheet=True,
         wrong=lambda answer: (
             "" if date_in(answer, {}) else f"'{answer}' is {why_no_date(answer)}; write a date such as 31 Oct 2026"
