@@ -341,7 +341,7 @@ def test_what_an_unlisted_animal_alone_changed_is_not_dated() -> None:
     def last(*rows: Event | None, on: date | None = on) -> object:
         inferred = SimpleNamespace(history=lambda *_: [(one, None) for one in rows], changed_last=lambda _: on)
         collection = SimpleNamespace(animals={"F-01": SimpleNamespace(species="ball-python")})
-        asked: Any = SimpleNamespace(inferred=inferred, collection=collection, _made={})
+        asked: Any = SimpleNamespace(inferred=inferred, collection=collection, once=lambda _, make: make())
         asked.loci = lambda _: [SimpleNamespace(key="piebald")]
         return Answers.changed_last(asked, "F-01")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from msgspec.structs import replace
@@ -14,10 +14,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import (
     Event,
     Figure,
-    Grounds,
-    GroundsKind,
     NotComputed,
-    OtherSire,
     SireChances,
     Surprise,
 )
@@ -53,11 +50,7 @@ def kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Concat
     """What is asked of the answers, asked only once about the same."""
 
     def kept(answers: Answers, /, *about: About.args, **named: About.kwargs) -> Made:
-        key, made = (method, *about, *named.items()), answers._made
-        if key not in made:
-            made[key] = method(answers, *about, **named)
-        found: Made = made[key]
-        return found
+        return answers.once((method, *about, *named.items()), lambda: method(answers, *about, **named))
 
     return kept
 
@@ -79,6 +72,9 @@ class Answers:
         self.own = own
         self.collection: Collection = inferred.collection
         self._made: dict[Hashable, Any] = {}
+        self.now, self.grounds = cache(inferred.now), cache(inferred.grounds)
+        self.rules_out = cache(inferred.ruled_out)
+        self.other_sires, self.if_one_sire = cache(inferred.other_sires), cache(inferred.if_one_sire)
 
     def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
         """What `make` gives, made once for the key; for words that are asked for from several pages. The key begins with their kind."""
@@ -108,14 +104,6 @@ class Answers:
         if (len(animals), len(clutches)) == (len(self.collection.animals), len(self.collection.clutches)):
             return None
         return replace(self.collection, animals=animals, clutches=clutches)
-
-    @kept
-    def now(self, animal: str, locus: str) -> Figure | NotComputed:
-        return self.inferred.now(animal, locus)
-
-    @kept
-    def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
-        return self.inferred.grounds(animal, locus, allele)
 
     @kept
     def history(self, animal: str, locus: str) -> History:
@@ -169,27 +157,10 @@ class Answers:
         )
         return {place: min(found) for place, found in days.items()}
 
-    @kept
-    def other_sires(
-        self, animal: str, locus: str, allele: int | None, *, two: bool = False, kind: GroundsKind | None = None
-    ) -> tuple[OtherSire, ...]:
-        """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
-        return self.inferred.other_sires(animal, locus, allele, two=two, kind=kind)
-
-    @kept
-    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
-        """The clutches that have to be one male's for it to be certain."""
-        return self.inferred.if_one_sire(animal, locus, allele, two=two)
-
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
-
-    @kept
-    def rules_out(self, animal: str, locus: str, allele: int) -> bool:
-        """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
-        return self.inferred.ruled_out(animal, locus, allele)
 
     def ever(self, animal: str, locus: str, allele: int) -> bool:
         """Whether an animal ever had a chance of carrying an allele."""

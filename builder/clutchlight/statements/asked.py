@@ -417,34 +417,28 @@ class Asked(Struct, frozen=True):
 
     def other_sires(self, kind: GroundsKind | None = None) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain of it would not be on such grounds; None: on those of now."""
+        told, two = self._certain_unseen
+        return self.answers.other_sires(*told, two=two, kind=kind) if told else ()
+
+    @property
+    def _certain_unseen(self) -> tuple[tuple[str, str, int | None] | None, bool]:
+        """What of it is certain though it does not show it, a single allele or one of several (None); and whether it has two copies."""
         figure = self.figure
         if not isinstance(figure, Figure) or self.shows:
-            return ()
-        several = self.one_of_several
-        if not several and figure.carries(self.allele) != 1:
-            return ()
-        two, allele = figure.copies(self.allele)[2] == 1, None if several else self.allele
-        return self.answers.other_sires(self.animal.id, self.locus.key, allele, two=two, kind=kind)
+            return None, False
+        several, two = self.one_of_several, figure.copies(self.allele)[2] == 1
+        certain = several or figure.carries(self.allele) == 1
+        return (*self.key[:2], None if several else self.allele) if certain else None, two
 
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
         return self._unless(self.other_sires(), told)
 
-    @property
-    def rests_on_one_sire(self) -> tuple[str, ...]:
-        """The clutches, with a sire in doubt, that have to be one male's for it to be certain; not where another condition stands."""
-        figure = self.figure
-        several = self.one_of_several
-        if not isinstance(figure, Figure) or self.shows or not (several or figure.carries(self.allele) == 1):
-            return ()
-        if self.other_sires():
-            return ()
-        two, allele = figure.copies(self.allele)[2] == 1, None if several else self.allele
-        return self.answers.if_one_sire(self.animal.id, self.locus.key, allele, two=two)
-
     def one_sire(self, told: str | None = None) -> Text:
-        """The condition of a certainty that two sires of one clutch would undo; none where it stands. `told`: as above."""
-        clutches = self.rests_on_one_sire
+        """The condition of a certainty that two sires of one clutch would undo; none where it or another condition stands. `told`: as
+        above."""
+        certain, two = self._certain_unseen
+        clutches = self.answers.if_one_sire(*certain, two=two) if certain and not self.other_sires() else ()
         named = () if clutches == (told,) else tuple(self.answers.clutch(name) for name in clutches)
         return words.one_sire(named) if clutches else NO_WORDS
 

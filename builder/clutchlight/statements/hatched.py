@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -10,6 +10,7 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
+from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, NotComputed
 from clutchlight.model import Clutch, Genotype, Locus, Nobody, Reading, Recorded, Sire
 from clutchlight.model.animals import genotypes_left
@@ -215,19 +216,16 @@ def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure
 
 def _of_young(dam: Figure, sire: Figure | None) -> Mapping[Genotype, Fraction]:
     """The genotypes of a young of the two, with their chances; without a male both copies are the same."""
-    found = defaultdict[Genotype, Fraction](Fraction)
-    for allele, chance in _handed_on(dam).items():
-        for other, beside in ({allele: Fraction(1)} if sire is None else _handed_on(sire)).items():
-            found[min(allele, other), max(allele, other)] += chance * beside
-    return found
+    by_sire = None if sire is None else _handed_on(sire)
+    return gathered(
+        ((min(allele, other), max(allele, other)), chance * beside)
+        for allele, chance in _handed_on(dam).items()
+        for other, beside in ({allele: Fraction(1)} if by_sire is None else by_sire).items()
+    )
 
 
 def _handed_on(figure: Figure) -> Mapping[int, Fraction]:
-    found = defaultdict[int, Fraction](Fraction)
-    for pair, chance in figure.genotypes:
-        for allele in pair:
-            found[allele] += chance / 2
-    return found
+    return gathered((allele, chance / 2) for pair, chance in figure.genotypes for allele in pair)
 
 
 # In words

@@ -503,17 +503,14 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
     grounds, lead = asked.grounds, told or Text(asked.label(figure).as_verb, ",")
     match grounds.kind:
         case "proven":
-            proven = Text(lead, " proven ", _proven_by(asked, grounds, of))
-            condition = _unless(asked, grounds.proven_by)
-            return Text(proven, ", ", condition) if condition else proven
+            said, unless = Text(lead, " proven ", _proven_by(asked, grounds, of)), _unless(asked, grounds.proven_by)
         case "test":
             return Text(lead, " proven by a test")
         case "parentage":
-            by_parentage = _parentage_clause(asked, "is" if told else lead)
-            condition = _unless(asked)
-            return Text(by_parentage, ", ", condition) if condition else by_parentage
+            said, unless = _parentage_clause(asked, "is" if told else lead), _unless(asked)
         case _:
             return asked.label(figure, grounds).as_verb
+    return Text(said, ", ", unless) if unless else said
 
 
 def _unless(asked: Asked, told: str | None = None) -> Text:
