@@ -201,6 +201,7 @@ class Inference:
         self._hearing = cache(self._that_hear)
         self._letting_in = cache(self._with_others)
         self._letting_all = cache(self._with_all_recorded)
+        self._jointly = cache(self._joint)
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -609,6 +610,9 @@ class Inference:
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
         """The joint distribution over the genotypes of animals of one species at several loci (animal, locus), shared doubts kept."""
+        return self._jointly(tuple(questions))
+
+    def _joint(self, questions: tuple[tuple[str, str], ...]) -> JointFigure | NotComputed:
         one = self.figures_of(*dict.fromkeys(animal for animal, _ in questions))
         places = [one.place(*question) for question in questions]
         asked = list(dict.fromkeys(place for place in places if place is not None))
@@ -624,7 +628,7 @@ class Inference:
                 known |= {place: one.world.states[place[0]].pairs[state] for place, state in at}
             key = tuple(known[place] for place in places)
             found[key] = found.get(key, Fraction(0)) + prod((part for _, part in combination), start=Fraction(1))
-        return JointFigure(tuple(questions), tuple(sorted(found.items())))
+        return JointFigure(questions, tuple(sorted(found.items())))
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""

@@ -227,10 +227,10 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
     answers, allele = asked.answers, asked.allele
     hatch = hatch_of(asked, clutch, event.on)
     pair = (clutch.dam, mate if asked.animal.id == clutch.dam else asked.animal.id)
-    joint = answers.inferred.joint([(name, asked.locus.key) for name in pair])
-    if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
+    if hatch.showing or not hatch.seen or any(asked.of(name).carries in (0, 1) for name in pair):
         return None
-    if any(asked.of(name).carries in (0, 1) for name in pair):
+    joint = answers.inferred.joint([(name, asked.locus.key) for name in pair])
+    if isinstance(joint, NotComputed):
         return None
 
     def carried(dam: bool, sire: bool) -> Fraction:
