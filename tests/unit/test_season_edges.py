@@ -48,7 +48,7 @@ from clutchlight.model.private import Payment, Private, SeasonRules, Told
 from clutchlight.pipeline import Book
 from clutchlight.planning.due import due
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
+from clutchlight.planning.readiness import OWN, Limit, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave, undated
 from clutchlight.reading.species_files import ReadyWhen, fact_of
@@ -1221,8 +1221,7 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     collection, private = FAMILY.both(tmp_path, {"collection.yaml": settings})
     python = male_limits(collection.species["ball-python"], private.rules)
     corn = male_limits(collection.species["corn-snake"], private.rules)
-    assert python.small_below_g is not None
-    assert (python.small_below_g.value, python.small_below_g.source) == (Fraction(650), OWN)
+    assert python.usual["small_below_g"] == Limit(Fraction(650), OWN)
     refusals, rest = python.limit("refusals", True), python.limit("days_in_a_row", False)
     assert refusals is not None
     assert rest is not None
@@ -1238,7 +1237,7 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
     assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, {}, ())
-    assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
+    assert male_limits(silent, {}).usual == {}
 
 
 def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ from msgspec.structs import replace
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.inference import Inference, SpeciesFigures
 from clutchlight.genetics.pedigree import Pedigree, excerpt, parts_of, pedigree_of
-from clutchlight.genetics.possible import WipedOutError, several
+from clutchlight.genetics.possible import several
 from clutchlight.genetics.solving import Priors
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.genetics.world import World
@@ -312,11 +312,8 @@ class _Leaving:
                 normal = evidence.states.normal & evidence.sex_mask(egg)
                 row.append(free | seen | normal)
             domains = world.only(at).domains([row])
-            try:
-                domains.propagate()
-                rows.append(tuple(domains.masks[0]))
-            except WipedOutError:
-                rows.append(tuple(evidence.states.full for _ in row))
+            domains.propagate()  # all are normal in some assignment
+            rows.append(tuple(domains.masks[0]))
         return tuple(rows)
 
     def _grounds(self, animal: str, locus: str, allele: int, chance: Fraction) -> Grounds:

@@ -78,17 +78,10 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
         if not seen:
             continue
         row = max(seen, key=lambda row: (row.day, STAGES.index(row.event)))
-        if _closed(row, rows, animal, collection):
-            continue
-        for window in _from(row.event, animal.species, collection, private):
-            yield from _due(window, row.on, day, about=animal.id, dam=animal.id)
-
-
-def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
-    """Whether she has laid since: by the log, or by a clutch on record."""
-    return any(when.last >= row.day for when in collection.layings_of(animal.id)) or any(
-        other.event in LAYINGS and other.day >= row.day for other in rows
-    )
+        laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
+        if all(when.last < row.day for when in laid):
+            for window in _from(row.event, animal.species, collection, private):
+                yield from _due(window, row.on, day, about=animal.id, dam=animal.id)
 
 
 def _of_clutches(collection: Collection, private: Private, day: date) -> Iterator[Due]:
@@ -163,8 +156,7 @@ def _due(
 ) -> Iterator[Due]:
     if on.open:
         return
-    first = on.first + timedelta(days=window.first)
-    last = on.last + timedelta(days=window.last)
+    first, last = _window(on, window)
     if window.comes not in STAGES or last + FORGOTTEN_AFTER < day:
         return
     state: State = "overdue" if last < day else "this week" if first <= day + timedelta(days=6) else "later"

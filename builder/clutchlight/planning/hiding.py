@@ -17,6 +17,7 @@ from typing import NamedTuple
 from clutchlight.genetics.pairs import Members, Together
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Locus, Look
+from clutchlight.model.traits import reached
 
 HIDING_STATES = 20_000
 """The most combinations of states at the loci that hide another one that are gone through."""
@@ -29,23 +30,16 @@ Untold = tuple[Fraction, ...]
 
 def hiding_order(loci: Sequence[Locus]) -> tuple[int, ...]:
     """The positions of the loci, those that hide others before what they hide; a circle begins with its first locus."""
-    position = {locus.key: index for index, locus in enumerate(loci)}
-    hiders: dict[int, list[int]] = {index: [] for index in range(len(loci))}
-    for index, locus in enumerate(loci):
-        for keys in locus.hides.values():
-            for key in keys:
-                if key in position and position[key] != index:
-                    hiders[position[key]].append(index)
     order: list[int] = []
     under_way: set[int] = set()
 
     def place(index: int) -> None:
-        if index in under_way or index in order:
-            return
-        under_way.add(index)
-        for hider in hiders[index]:
-            place(hider)
-        order.append(index)
+        if index not in under_way:
+            under_way.add(index)
+            for hider, locus in enumerate(loci):
+                if any(loci[index].key in keys for keys in locus.hides.values()):
+                    place(hider)
+            order.append(index)
 
     for index in range(len(loci)):
         place(index)
@@ -124,30 +118,21 @@ class Hiding:
         self.steps = cache(partial(steps, together.loci))
 
     @cached_property
-    def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
-        return tuple(tuple(dict.fromkeys(self._looks_at(locus))) for locus in range(len(self.together.loci)))
-
-    def _looks_at(self, locus: int) -> list[frozenset[str]]:
-        rows = self.together.rows_at(locus)
-        pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in rows for sire, dam in self.pairs)
-        return [look for pair in pairs for _, look in self.together.states[locus].kinds(*pair)]
+    def _hidden_by(self) -> tuple[frozenset[str], ...]:
+        """By locus the keys of those that looks which its young can have hide."""
+        found = []
+        for number, (locus, states) in enumerate(zip(self.together.loci, self.together.states, strict=True)):
+            rows = self.together.rows_at(number)
+            pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in rows for sire, dam in self.pairs)
+            found.append(hides(locus, tuple(look for pair in pairs for _, look in states.kinds(*pair))))
+        return tuple(found)
 
     @cached_property
-    def _hidable(self) -> frozenset[int]:
+    def _hidable(self) -> frozenset[str]:
         """The loci that some look may hide, straight or by way of another."""
-        loci = self.together.loci
-        keys = {
-            key
-            for index, looks in enumerate(self._looks_possible)
-            for look in looks
-            for key in hides(loci[index], look)
-        }
-        while True:
-            found = frozenset(index for index, locus in enumerate(loci) if locus.key in keys)
-            more = {key for index in found for key in might_hide(loci[index])} - keys
-            if not more:
-                return found
-            keys |= more
+        loci = {locus.key: locus for locus in self.together.loci}
+        straight = frozenset[str]().union(*self._hidden_by)
+        return reached(straight, lambda key: might_hide(loci[key]) if key in loci else ())
 
     def _hiders(self, locus: int) -> tuple[int, ...]:
         """The loci that can hide this one, straight or by way of another, in the order of hiding."""
@@ -155,8 +140,7 @@ class Hiding:
         found = {locus}
         for index in reversed(order):
             keys = {loci[other].key for other in found}
-            straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-            if straight or (keys & might_hide(loci[index]) and index in self._hidable):
+            if keys & self._hidden_by[index] or (keys & might_hide(loci[index]) and loci[index].key in self._hidable):
                 found.add(index)
         return tuple(index for index in order if index in found and index != locus)
 

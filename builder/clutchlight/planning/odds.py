@@ -289,19 +289,15 @@ def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
 
 def _background(inference: Inference, *members: Animal) -> tuple[str, ...]:
     """The loci at which only background frequencies speak of these animals."""
-    return tuple(
-        locus.key
-        for locus in inference.loci_in_play(members[0].species)
-        if all(_only_background(inference, member, locus) for member in members)
-    )
 
+    def speaks_alone(member: Animal, locus: Locus) -> bool:
+        figure, alleles = inference.now(member.id, locus.key), range(1, len(locus.alleles) + 1)
+        return isinstance(figure, Figure) and all(
+            inference.background_only(member.id, locus.key, allele) for allele in alleles if figure.carries(allele)
+        )
 
-def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool:
-    figure = inference.now(animal.id, locus.key)
-    if not isinstance(figure, Figure):
-        return False
-    carried = [allele for allele in range(1, len(locus.alleles) + 1) if figure.carries(allele)]
-    return all(inference.background_only(animal.id, locus.key, allele) for allele in carried)
+    loci = inference.loci_in_play(members[0].species)
+    return tuple(locus.key for locus in loci if all(speaks_alone(member, locus) for member in members))
 
 
 def _open_traits(inference: Inference, proofs: Proofs, member: int) -> Iterator[tuple[Fraction, int, int]]:
@@ -484,12 +480,9 @@ def _by_claim(inference: Inference, animal: str, *loci: Locus) -> bool:
 def _gets_both(inference: Inference, clutch: Clutch, one: Locus, other: Locus) -> Fraction:
     """The chance that a young got a copy of each from different parents; 0 where it is not certain that either could."""
     sire = clutch.sires.certain
-    if sire is None:
-        return Fraction(0)
-    found = Fraction(0)
-    for first, second in ((sire, clutch.dam), (clutch.dam, sire)):
-        found = max(found, _passes(inference, first, one) * _passes(inference, second, other))
-    return found
+    parents = ((sire, clutch.dam), (clutch.dam, sire)) if sire is not None else ()
+    both = (_passes(inference, first, one) * _passes(inference, second, other) for first, second in parents)
+    return max(both, default=Fraction(0))
 
 
 def _passes(inference: Inference, animal: str, locus: Locus) -> Fraction:

@@ -88,14 +88,12 @@ class TooManyLooksError(Exception):
 Rows = tuple[tuple[int, Carried], ...]
 """Traits with the position of their locus."""
 
-Ratio = tuple[int, int]
-
 
 class LookMoments(Struct, frozen=True):
     """What looks at some groups' loci come to: their moments (whole numbers, see `scale`) and what is behind them, by locus.
 
     `veiled`: looks that may be there and are hidden, with their chance, of those that harm together with others.
-    `every`, `none`: the chances that all, and none, of the traits that are possible are carried, as numerator and denominator.
+    `every`, `none`: the chances that all, and none, of the traits that are possible are carried.
     """
 
     moments: tuple[int, ...]
@@ -103,8 +101,8 @@ class LookMoments(Struct, frozen=True):
     double: Rows = ()
     harm: tuple[tuple[int, Harm], ...] = ()
     veiled: tuple[tuple[str, Fraction], ...] = ()
-    every: Ratio = (1, 1)
-    none: Ratio = (1, 1)
+    every: Fraction = Fraction(1)
+    none: Fraction = Fraction(1)
 
     def __mul__(self, other: LookMoments) -> LookMoments:
         """Both together, of groups that are independent."""
@@ -114,8 +112,8 @@ class LookMoments(Struct, frozen=True):
             self.double + other.double,
             self.harm + other.harm,
             self.veiled + other.veiled,
-            (self.every[0] * other.every[0], self.every[1] * other.every[1]),
-            (self.none[0] * other.none[0], self.none[1] * other.none[1]),
+            self.every * other.every,
+            self.none * other.none,
         )
 
 
@@ -286,15 +284,7 @@ class Outcomes:
                 none_here *= sum((chance for pair, chance in pairs if alleles.isdisjoint(pair)), Fraction(0))
             every += all_here
             none += none_here
-        return LookMoments(
-            moments,
-            tuple(unseen),
-            tuple(double),
-            tuple(harm),
-            tuple(veiled),
-            every.as_integer_ratio(),
-            none.as_integer_ratio(),
-        )
+        return LookMoments(moments, tuple(unseen), tuple(double), tuple(harm), tuple(veiled), every, none)
 
     def _behind(
         self, part: Part, at: int, states: States, sex: Sex | None, look: Look | AnyOf
@@ -328,8 +318,8 @@ class Outcomes:
             Fraction(sum(map(mul, self.factors, running.moments)), self.whole),
             per_egg * self.mean,
             _in_order(running.unseen),
-            Fraction(*running.every),
-            Fraction(*running.none),
+            running.every,
+            running.none,
             _in_order(running.double),
             tuple(hidden),
             self._combos(frozenset(names)) if self.combos else (),

@@ -56,10 +56,6 @@ class RotationLimits(Struct, frozen=True):
     usual: Mapping[str, Limit]
     small: Mapping[str, Limit]
 
-    @property
-    def small_below_g(self) -> Limit | None:
-        return self.usual.get("small_below_g")
-
     def limit(self, name: str, small_or_first: bool) -> Limit | None:
         """The limit that holds; for small and first-season males the stricter of the two sets."""
         found = [each[name] for each in (self.usual, self.small if small_or_first else {}) if name in each]

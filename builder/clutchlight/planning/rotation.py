@@ -20,6 +20,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence, Set
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import takewhile
 from typing import Literal
 
 from msgspec import Struct
@@ -119,14 +120,8 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
 
 def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
     """Refused meals since the last one taken."""
-    count = 0
-    for row in rows:
-        if row.animal == animal and row.day <= day:
-            if row.event == "refused":
-                count += 1
-            elif row.event in MEALS:
-                count = 0
-    return count
+    fed = [row.event for row in rows if row.animal == animal and row.day <= day and row.event in ("refused", *MEALS)]
+    return sum(1 for _ in takewhile("refused".__eq__, reversed(fed)))
 
 
 def male_at_work(
@@ -149,7 +144,8 @@ def male_at_work(
     limits = male_limits(collection.species[male.species], private.rules)
     first_season = begins is not None and len(season) == len(paired) and not _sired_before(collection, male.id, begins)
     weighed = [row.number for row in (before, now) if row is not None and row.number]
-    small = limits.small_below_g is not None and bool(weighed) and min(weighed) < limits.small_below_g.value
+    below = limits.usual.get("small_below_g")
+    small = below is not None and bool(weighed) and min(weighed) < below.value
     all_locks = [row for row in rows if row.event == "lock"]
     by_locks = bool(locks) and not _far_beyond(paired, day, limits, sooner=small or first_season)
     worked = [row for row in paired if not by_locks or _locked(row, paired, all_locks, male.id)]

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.private import MEALS, SHEDS, Holding, LogRow, Private, Sale, times_logged
+from clutchlight.model.private import MEALS, SHEDS, Holding, Private, Sale, times_logged
 from clutchlight.planning.readiness import Spell, set_apart
 from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
@@ -181,13 +181,17 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
-    promised = private.promised(day)
-    return tuple(
-        found
-        for animal, rule in leaving_young(collection, private, day)
-        if rule is not None
-        for found in _not_ready(animal, rule, private.log, animal.id in promised, day)
-    )
+    promised, found = private.promised(day), []
+    for animal, rule in leaving_young(collection, private, day):
+        events = (*MEALS, *SHEDS, *_BREAKS)
+        rows = [row for row in private.log if row.animal == animal.id and row.event in events and row.day <= day]
+        broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
+        broken_by = rows[broken - 1].event if broken else ""
+        meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
+        sheds = times_logged(row for row in rows if row.event in SHEDS)
+        if rule is not None and (meals < rule.meals or sheds < rule.sheds):
+            found.append(NotReady(animal.id, meals, broken_by, sheds, bool(rows), rule, animal.id in promised))
+    return tuple(found)
 
 
 def leaving_young(collection: Collection, private: Private, day: date) -> Iterator[tuple[Animal, ReadyWhen | None]]:
@@ -268,17 +272,6 @@ def loans_ending(collection: Collection, private: Private, day: date) -> tuple[L
         if holding.until is not None and holding.until.last <= day + NOTICE
     ]
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))
-
-
-def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
-    events = (*MEALS, *SHEDS, *_BREAKS)
-    rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
-    broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
-    broken_by = rows[broken - 1].event if broken else ""
-    meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
-    sheds = times_logged(row for row in rows if row.event in SHEDS)
-    if meals < rule.meals or sheds < rule.sheds:
-        yield NotReady(animal.id, meals, broken_by, sheds, bool(rows), rule, promised)
 
 
 def _unsettled(

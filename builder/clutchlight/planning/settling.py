@@ -343,8 +343,6 @@ class Settling:
                     after = stage.belief(belief, seen)
                     carries = sum(one for one, carry in zip(after, stage.carry, strict=True) if carry)
                     whole = sum(after)
-                    if not whole:
-                        continue
                     if last or not carries:
                         if carries < below * whole:
                             for supposed, weight in enumerate(weights):

@@ -271,7 +271,8 @@ class Matings:
         (visual,) = states.members(states.mask(lambda pair: pair == (allele, allele)))
         sire, dam = pair_of(animal.sex, 0, 1)
         told: tuple[Untold, ...] = ((Fraction(0),),)
-        brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
+        young = hatchlings_of(self.inference.collection.species[animal.species])
+        brood = Brood(((sire, Fraction(1)),), dam, False, (young,))
         rows: dict[State, Fraction] = {((own, visual), told): chance for (own,), chance in alone.rows_at(0)}
         possible = [(own, visual) for (own,) in alone.possible_at(0)]
         at = AtOneLocus(states, rows, possible, (brood,))
@@ -367,11 +368,9 @@ class Matings:
             found.update(dict.fromkeys(state for (state,), _ in alone.rows_at(0)) if alone.loci else {})
         return tuple(found)
 
-    def _young(self, animal: Animal) -> Hatchlings:
-        return hatchlings_of(self.inference.collection.species[animal.species])
-
     def _hatching(self, sire: str, dam: str) -> Hatchlings:
-        return hatching(self.inference, [(sire, Fraction(1))], dam, self._young(self._animals[dam]))
+        species = self.inference.collection.species[self._animals[dam].species]
+        return hatching(self.inference, [(sire, Fraction(1))], dam, hatchlings_of(species))
 
     def _harm_of(self, sire: str, dam: str) -> tuple[PairHarm, ...]:
         return harm_of_pair(self.inference, self._animals[sire], self._animals[dam])
@@ -410,15 +409,14 @@ def at_stake(
     rests on, where the answer moves its own chance; a question about one of identical twins is about the other as well.
     """
     collection, held = inference.collection, frozenset(promised)
-    found: dict[About, Stake] = {}
+    hangs: list[tuple[About, tuple[str, str]]] = []
     telling = {(one.animal, one.trait): {mating.mate for mating in one.matings} for one in to_prove}
     for plan in plans:
         for animal, mates in ((plan.female, plan.every_male), *((male, (plan.female,)) for male in plan.every_male)):
             for (name, trait), tell in telling.items():
-                hangs = trait in plan.want or (plan.purpose == "prove" and not tell.isdisjoint(mates))
-                if name in _twins(collection, animal) and hangs:
-                    stake = found.get((name, trait), Stake())
-                    found[name, trait] = replace(stake, plans=tuple(dict.fromkeys((*stake.plans, *mates))))
+                asks = trait in plan.want or (plan.purpose == "prove" and not tell.isdisjoint(mates))
+                if name in _twins(collection, animal) and asks:
+                    hangs += [((name, trait), ("plans", mate)) for mate in mates]
     by_locus = grouped(((collection.animals[one.animal].species, one.locus), one) for one in to_prove)
     for animal_, record in collection.animals.items():
         if not record.here or not (animal_ in held or record.status in ("available", "on hold")):
@@ -429,13 +427,8 @@ def at_stake(
             about = _hangs_on(inference, collection, animal_, locus)
             for one in questions:
                 if one.animal in about and _moves(inference, animal_, one):
-                    stake = found.get((one.animal, one.trait), Stake())
-                    if animal_ in held:
-                        stake = replace(stake, promised=(*stake.promised, animal_))
-                    else:
-                        stake = replace(stake, offered=(*stake.offered, animal_))
-                    found[one.animal, one.trait] = stake
-    return found
+                    hangs.append(((one.animal, one.trait), ("promised" if animal_ in held else "offered", animal_)))
+    return {about: Stake(**grouped(dict.fromkeys(found))) for about, found in grouped(hangs).items()}
 
 
 def _hangs_on(inference: Inference, collection: Collection, animal: str, locus: str) -> frozenset[str]:

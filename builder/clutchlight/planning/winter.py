@@ -29,14 +29,14 @@ from operator import itemgetter, mul
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.inference import Inference, SpeciesFigures
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species
 from clutchlight.model.private import LogRow, Plan, Private, Purpose
-from clutchlight.model.traits import grouped
+from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.discrepancies import (
     absence,
     answer_to,
@@ -135,14 +135,13 @@ def winter(
     The double doses that die are taken off the hatchlings of each clutch.
     """
     clutches = [replace(one, hatchlings=hatching(inference, one.sires, one.dam, one.hatchlings)) for one in clutches]
-    questions: list[OpenQuestion] = []
-    for numbers in hanging_together(clutches):
+    animals, questions = inference.collection.animals, list[OpenQuestion]()
+    parents = {number: clutch.parents for number, clutch in enumerate(clutches)}
+    for numbers in sorted(sorted(numbers) for _, numbers in sharing(parents)):
         questions += _Parents(inference, clutches, numbers).questions()
     wishes, refused = [], []
-    for looks in dict.fromkeys(want for want in wants if want):
-        asked = [number for number, want in enumerate(wants) if want == looks]
-        for species in dict.fromkeys(inference.collection.animals[clutches[number].dam].species for number in asked):
-            same = [n for n in asked if inference.collection.animals[clutches[n].dam].species == species]
+    for looks, asked in grouped((want, number) for number, want in enumerate(wants) if want).items():
+        for same in grouped((animals[clutches[number].dam].species, number) for number in asked).values():
             wish = wish_of(inference, clutches, same, looks)
             if wish is None:
                 refused.append(looks)
@@ -153,12 +152,6 @@ def winter(
 
 def _rank(one: OpenQuestion) -> tuple[Fraction, str, str]:
     return -(one.as_they_lay.in_all if one.as_they_lay else Fraction(0)), one.animal, one.trait
-
-
-def hanging_together(clutches: Sequence[ComingClutch]) -> Iterator[tuple[int, ...]]:
-    """The clutches that share parents, straight or by way of others, by number."""
-    parents = {number: clutch.parents for number, clutch in enumerate(clutches)}
-    yield from sorted(tuple(sorted(numbers)) for _, numbers in sharing(parents))
 
 
 class _Parents:
@@ -174,14 +167,11 @@ class _Parents:
         self.roles: list[Sex] = ["male" for _ in males]
         self.roles += ["female" for _ in females]
         self.species = inference.collection.species[inference.collection.animals[self.members[0]].species]
+        self.figures = inference.figures_of(*self.members)
 
     def together(self, loci: Sequence[str], heard: Sequence[str] | None = None) -> Together:
         """The parents as the figures of their young will take them; those `heard` as they are themselves; None: all of them."""
-        return Together(self._figures, self.members, self.roles, with_hiders(self.species, loci), heard)
-
-    @property
-    def _figures(self) -> SpeciesFigures:
-        return self.inference.figures_of(*self.members)
+        return Together(self.figures, self.members, self.roles, with_hiders(self.species, loci), heard)
 
     def broods(self) -> list[Brood]:
         """By each supposition: all lay, each as she lays, and in turn all but one."""
@@ -225,7 +215,7 @@ class _Parents:
         plain = self._at_one(locus, ())
         for member, allele, now in asked:
             name = self.members[member]
-            at = self._at_one(locus, [name]) if self._figures.stands_apart(name) else plain
+            at = self._at_one(locus, [name]) if self.figures.stands_apart(name) else plain
             asked_of = name, locus.key, locus.alleles[allele - 1], now
             if at is None:
                 yield OpenQuestion(*asked_of, (), None, None, (), None)
@@ -529,13 +519,6 @@ def loci_wanted(species: Species, names: Sequence[str]) -> tuple[Locus, ...]:
 
 def with_hiders(species: Species, loci: Sequence[str]) -> list[str]:
     """Loci, and all that can hide them, straight or by way of another, in the order of the catalogue."""
-    found = set(loci)
-    while True:
-        more = {
-            locus.key
-            for locus in species.computed_loci
-            if locus.key not in found and any(key in found for keys in locus.hides.values() for key in keys)
-        }
-        if not more:
-            return [locus.key for locus in species.computed_loci if locus.key in found]
-        found |= more
+    computed = species.computed_loci
+    found = reached(loci, lambda key: (one.key for one in computed if any(key in keys for keys in one.hides.values())))
+    return [locus.key for locus in computed if locus.key in found]

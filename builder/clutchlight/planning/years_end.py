@@ -239,9 +239,8 @@ def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerO
             before, after, since = steps
             for allele, trait in enumerate(locus.alleles, 1):
                 first, last = before.carries(allele), after.carries(allele)
-                if below <= max(first, last) and (
-                    first != last or _proved(inference, clutch, parent, locus.key, allele, first)
-                ):
+                proved = first == 1 and inference.grounds(parent, locus.key, allele).proven_by == clutch.id
+                if below <= max(first, last) and (first != last or proved):
                     sired = inference.if_sired(parent, locus.key, allele) if last == 1 else ()
                     surely = last == 1 and _proven_by_then(inference, clutch, parent, locus.key, allele)
                     settled = last < below or (surely and not sired)
@@ -255,11 +254,6 @@ def _proven_by_then(inference: Inference, clutch: Clutch, parent: str, locus: st
     proof = inference.proven_at(parent, locus, allele)
     own = proof is None or _tells(inference, clutch, parent, proof)
     return own or (proof is not None and clutch.hatched is not None and proof.on <= clutch.hatched.last)
-
-
-def _proved(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int, chance: Fraction) -> bool:
-    """Whether it proved what was only taken as certain."""
-    return chance == 1 and inference.grounds(parent, locus, allele).proven_by == clutch.id
 
 
 def _tells(inference: Inference, clutch: Clutch, parent: str, event: Event) -> bool:
