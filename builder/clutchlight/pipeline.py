@@ -27,7 +27,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, of_nobody, past_of
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
@@ -56,7 +56,6 @@ from clutchlight.statements.results import UnexpectedFamily, problems_in, unexpe
 from clutchlight.statements.values import Statements
 
 if TYPE_CHECKING:
-    from clutchlight.site.context import FromPrivate
     from clutchlight.site.files import FigureChange, StandingPage
     from clutchlight.site.photos import Photos, Previous
 
@@ -108,19 +107,17 @@ class Book(Struct, frozen=True, dict=True):
         return past_of(self.telling, self.statements, self.whole)
 
     @cached_property
-    def from_private(self) -> Mapping[str, FromPrivate]:
-        """The little that leaves the private side: opted-in log facts, and the end of a hold."""
-        from clutchlight.site.context import FromPrivate
+    def logged(self) -> Mapping[str, LogFacts]:
+        """By animal, the facts of the log that are opted in."""
+        animals = self.collection.animals
+        facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until, animals)
+        return {name: found for name, found in facts.items() if name in animals}
 
-        facts = log_facts(
-            self.private.log, self.collection.settings.publish_from_log, self.until, self.collection.animals
-        )
-        holds = standings(self.collection, self.private.sales, self.until)
-        return {
-            name: FromPrivate(facts.get(name, LogFacts()), holds[name].until if name in holds else None)
-            for name in sorted({*facts, *holds})
-            if name in self.collection.animals
-        }
+    @cached_property
+    def holds(self) -> Mapping[str, When]:
+        """By animal, the end of its hold. This and `logged` are the little that leaves the private side."""
+        found = sorted(standings(self.collection, self.private.sales, self.until).items())
+        return {name: standing.until for name, standing in found if standing.until}
 
 
 class Opened(Struct, frozen=True, dict=True):
@@ -220,7 +217,8 @@ def _files(
         book.collection,
         book.statements,
         photos,
-        book.from_private,
+        book.logged,
+        book.holds,
         book.past,
         public_plans(book.inference, book.private.plans),
         expected_of(book.inference),
@@ -359,7 +357,7 @@ def _made_of(book: Book, look: Theme) -> str | None:
     know of the private side."""
     public = contents(book.folder, (SETTINGS_FILE, *(name for name in RECORD_FOLDERS if name not in PRIVATE_FOLDERS)))
     standings = [(animal.status, animal.left) for animal in book.collection.animals.values()]
-    private = (dict(book.from_private), book.private.plans, book.inference.others, standings)
+    private = (book.logged, book.holds, book.private.plans, book.inference.others, standings)
     return None if public is None else digest_of((public, rendering_digest(look.files), private))
 
 

@@ -142,7 +142,7 @@ def _again(folder: Path) -> list[tuple[str, Page]]:
     if book is None:
         raise ValueError("the records have mistakes")
     theme = load_theme("paper", [shipped.themes()])
-    context = Context(book.collection, book.statements, from_private=book.from_private, past=book.past)
+    context = Context(book.collection, book.statements, logged=book.logged, holds=book.holds, past=book.past)
     return list(files.pages_of(Framing(context, theme)))
 
 

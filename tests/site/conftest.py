@@ -44,7 +44,8 @@ class Told(Struct, frozen=True):
 
     def files(self, theme: str = "paper", themes: Path | None = None) -> Files:
         plans = public_plans(self.book.inference, self.book.private.plans)
-        context = Context(self.collection, self.statements, self.photos, self.book.from_private, self.book.past, plans)
+        private = self.book.logged, self.book.holds
+        context = Context(self.collection, self.statements, self.photos, *private, self.book.past, plans)
         look = load_theme(theme, [*([themes] if themes else []), shipped.themes()])
         made = site_files(context, look, previous=self.drawn.get).made
         self.drawn.update({address: content for address, content in made.items() if "-link." in address})

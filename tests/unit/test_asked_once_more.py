@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
+from xml.etree.ElementTree import Element
 
 import pytest
 from msgspec.structs import replace
@@ -367,7 +368,8 @@ def test_the_digest_of_the_program_is_that_of_its_own_files(tmp_path: Path, monk
 
 def test_a_link_leads_to_the_web_address() -> None:
     """Where there is none no link is written."""
-    asked = ("self", "text/html", "changes/index.html")
     for web, hrefs in (("https://example.org", ["https://example.org/changes/"]), (None, [])):
         settings: Any = SimpleNamespace(web_address=web)
-        assert [one.attrib["href"] for one in files._links(settings, asked)] == hrefs
+        inside = Element("entry")
+        files._link(inside, settings, "self", "text/html", "changes/index.html")
+        assert [one.attrib["href"] for one in inside] == hrefs

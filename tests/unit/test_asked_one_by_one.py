@@ -349,9 +349,3 @@ def test_a_feed_lists_so_many_of_the_newest(tmp_path: Path, monkeypatch: pytest.
         assert (
             len(texts(etree.fromstring(FAMILY.site(tmp_path / str(most), {})["changes/feed.xml"]), "content")) == most
         )
-
-
-def test_an_element_has_its_attributes_and_its_text() -> None:
-    one = files._element("link", {"rel": "self"}, "x")
-    assert (one.tag, one.attrib, one.text) == ("link", {"rel": "self"}, "x")
-    assert files._element("title").attrib == {}

@@ -185,14 +185,13 @@ class PedigreeChart(Struct, frozen=True, dict=True):
         return {one: level if one in young else min(matings.get(one, [level])) for one, level in found.items()}
 
 
-STATES: dict[State, str] = {
-    "shows": "shows",
-    "carries": "carries",
-    "one of": "carries",
-    "may carry": "may carry",
-    "none": "",
+_VERBS: Mapping[State, tuple[str, str]] = {
+    "shows": ("shows", "show"),
+    "carries": ("carries", "carry"),
+    "one of": ("carries", "carry"),
+    "may carry": ("may carry", "may carry"),
 }
-PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry", "one of": "carry"}
+"""What one of them does, and several."""
 
 
 def listed(names: tuple[str, ...], last: str = "and") -> str:
@@ -212,8 +211,7 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     sex = "sex unknown" if animal.sex == "unknown" else animal.sex
     says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     says += [f"shows {listed(animal.looks)}"] if animal.looks else []
-    verbs = STATES if animal.count == 1 else PLURAL
-    for state in ("shows", "carries", "one of", "may carry"):
+    for state, verbs in _VERBS.items():
         groups: dict[str, list[str]] = {}
         for mark in animal.marks:
             if mark.state == state and mark.trait in traits and mark.look not in animal.looks:
@@ -224,7 +222,7 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
             if of and state == "shows":
                 says.append(copies)
             else:
-                says.append(f"{'has' if state == 'shows' and animal.looks else verbs[state]} {names}")
+                says.append(f"{'has' if state == 'shows' and animal.looks else verbs[animal.count > 1]} {names}")
     if animal.dead:
         says.append("dead")
     return tuple(says)

@@ -67,8 +67,12 @@ def to_ped(collection: Collection) -> str:
             said = "the id '0' means 'not known' in this format; choose another id"
             raise RecordsError.at(animal.place, "cannot-write", said)
         sire, dam = parents_of(collection, animal)
-        lines.append(" ".join((animal.species, animal.id, sire or "0", dam or "0", _SEX[animal.sex], "-9")))
+        lines.append(ped_row(animal, sire, dam))
     return "".join(f"{line}\n" for line in lines)
+
+
+def ped_row(animal: Animal, sire: str | None, dam: str | None) -> str:
+    return " ".join((animal.species, animal.id, sire or "0", dam or "0", _SEX[animal.sex], "-9"))
 
 
 def to_ga4gh(collection: Collection) -> str:

@@ -49,7 +49,6 @@ class Published(Struct, frozen=True):
     added: tuple[str, ...]
     changed: tuple[str, ...]
     removed: tuple[str, ...]
-    same: int
 
 
 class FoundFolder(Struct, frozen=True):
@@ -108,7 +107,7 @@ def still_whole(out: Path, manifest: Manifest) -> Published | None:
     with _as_problems(out):
         if left or _looked_through(out, manifest.kind).files != manifest.files:
             return None
-    return Published((), (), (), len(manifest.files))
+    return Published((), (), ())
 
 
 @contextmanager
@@ -187,7 +186,6 @@ def _difference(manifest: Manifest, found: FoundFolder) -> Published:
         added=tuple(name for name in sorted(hashes) if name not in before),
         changed=tuple(name for name in sorted(hashes) if name in before and before[name] != hashes[name]),
         removed=tuple(name for name in sorted(before) if name not in hashes),
-        same=sum(before.get(name) == content for name, content in hashes.items()),
     )
 
 

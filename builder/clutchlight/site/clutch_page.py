@@ -60,14 +60,7 @@ from clutchlight.wording.words import (
     sentence,
 )
 
-_STATE = {
-    "planned": "Planned",
-    "incubating": "Eggs in the incubator",
-    "hatched": "Hatched",
-    "still being sorted": "Hatched, still being sorted",
-    "sold out": "Sold out",
-    "did not hatch": "Did not hatch",
-}
+_STATE = {"incubating": "Eggs in the incubator", "still being sorted": "Hatched, still being sorted"}
 
 
 def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
@@ -261,7 +254,7 @@ def state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> st
     if stated.state == "hatched" and clutch.hatched:
         return f"Hatched {day_words.month_or_less(clutch.hatched)}"
     if window is None:
-        return _STATE[stated.state]
+        return _STATE.get(stated.state, stated.state.capitalize())
     when = day_words.about(clutch.laid) + day_words.window(*window)
     if is_overdue(context, clutch):
         return f"Laid; eggs commonly hatch {when}, and nothing more is on record"

@@ -80,18 +80,14 @@ class Reviewed(Struct, frozen=True):
     begun: bool
 
 
-class FromPrivate(Struct, frozen=True):
-    """The little that the private side hands to the public one: facts of the log that are opted in, and the end of a hold."""
-
-    log: LogFacts = LogFacts()
-    hold_until: When | None = None
-
-
 class Context(Struct, frozen=True, dict=True):
+    """`logged` and `holds`: the little that the private side hands over, by animal: opted-in facts of its log, the end of a hold."""
+
     collection: Collection
     statements: Statements
     photos: Photos = NO_PHOTOS
-    from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
+    logged: Mapping[str, LogFacts] = field(default_factory=dict)
+    holds: Mapping[str, When] = field(default_factory=dict)
     past: Past = NO_PAST
     planned: tuple[PublicPlan, ...] = ()
     expected: Mapping[str, Odds] = field(default_factory=dict)
@@ -177,16 +173,13 @@ class Context(Struct, frozen=True, dict=True):
 
     def told_of_log(self, animal: str) -> LogFacts:
         """Without a meal or a shed long before the newest record: it would read as if there had been none since."""
-        log = self._log(animal)
+        log = self.logged.get(animal, LogFacts())
         days = {"last_meal": log.last_meal, "last_shed": log.last_shed}
         old = {what: None for what, day in days.items() if day and self.has_passed(day.last + SHOWN_FOR)}
         return replace(log, **old)
 
     def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
-        return (*days_of(animal), *self._log(animal.id).days)
-
-    def _log(self, animal: str) -> LogFacts:
-        return self.from_private.get(animal, FromPrivate()).log
+        return (*days_of(animal), *self.logged.get(animal.id, LogFacts()).days)
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""

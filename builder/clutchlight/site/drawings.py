@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from itertools import zip_longest
 
 from msgspec.structs import replace
@@ -56,24 +57,16 @@ def animal_pedigree(
     if animal.founder:
         return None
     page = page or addresses.animal(animal.id)
-    selection = pedigree.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
+    selection = pedigree.ancestors([animal.id], partial(_parents_of, context), generations)
     traits = _traits(context, [animal.id], selection.ids)
-    members = {
-        key: _symbol(context, page, key, traits, focus=True)
-        if key == animal.id
-        else _symbol(context, page, key, traits)
-        for key in selection.ids
-    }
+    members = {key: _symbol(context, page, key, traits, focus=key == animal.id) for key in selection.ids}
     what = animal.called
     return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits, prefix)
 
 
 def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
     """What stands behind a clutch, all that hatched as one symbol: the same for the card of each of its young."""
-    parents = _sires_and_dam(context, clutch)
-    above = pedigree.ancestors(
-        [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
-    )
+    above = pedigree.ancestors([clutch.id], partial(_parents_of, context), CARD_GENERATIONS)
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
     members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
@@ -86,14 +79,10 @@ def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> D
 def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     """The young of a clutch that may be named, like ones in one symbol where there are many, with their parents and their ancestors."""
     page = addresses.clutch(clutch.id)
-    parents = _sires_and_dam(context, clutch)
     shown = [key for key in clutch.young if context.may_name(key)]
     each_egg = clutch.sires.kind == "mixed" and len(shown) <= AT_MOST_YOUNG
-    above = pedigree.ancestors(
-        shown if each_egg and shown else [clutch.id],
-        lambda key: parents if key == clutch.id else _parents_of(context, key),
-        GENERATIONS,
-    )
+    focus = shown if each_egg and shown else [clutch.id]
+    above = pedigree.ancestors(focus, partial(_parents_of, context), GENERATIONS)
     traits = _traits(context, shown or [key for key in above.ids if key != clutch.id], above.ids)
     young = _young(context, page, clutch, shown, traits)
     members = {key: _symbol(context, page, key, traits) for key in above.ids if key not in (clutch.id, *shown)}
@@ -114,7 +103,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
     Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
     """
     page = addresses.LINEAGE
-    families = pedigree.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
+    families = pedigree.ancestors([one.id for one in animals], partial(_parents_of, context), 1).families
     joined = sorted({key for family in families for key in (*family.parents, *family.young)})
     if not 0 < len(joined) <= AT_MOST_BREEDING:
         return None
@@ -187,7 +176,10 @@ def _numbered(
 
 
 def _parents_of(context: Context, key: str) -> PedigreeFamily | None:
+    """Those of an animal, or of a clutch."""
     record = context.collection.animals.get(key)
+    if record is None and key in context.collection.clutches:
+        return _sires_and_dam(context, context.collection.clutches[key])
     if record is None or record.founder or (is_unlisted(key) and not _listed_behind(context, key)):
         return None
     clutch = context.collection.clutches.get(record.clutch or "")

@@ -24,6 +24,7 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from msgspec import Struct
 
+from clutchlight.editing.export import ped_row
 from clutchlight.model import Animal, Clutch, Settings
 from clutchlight.model.as_published import is_published
 from clutchlight.model.private import plain_amount
@@ -304,47 +305,36 @@ def _of_correction(context: Context, row: Corrected) -> FeedEntry:
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:
     settings = context.collection.settings
     rows = list(entries)
-    root = _element("feed", {"xmlns": ATOM, "xml:lang": "en"})
-    newest = max((row.on for row in rows), default=context.past.last_day or NEVER)
-    root.extend((_id(settings, key), _element("title", text=title), _element("updated", text=_moment(newest))))
+    root = Element("feed", {"xmlns": ATOM, "xml:lang": "en"})
+    _begun(root, settings, key, title, max((row.on for row in rows), default=context.past.last_day or NEVER))
     SubElement(SubElement(root, "author"), "name").text = settings.name
-    root.extend(_links(settings, ("self", "application/atom+xml", feed), ("alternate", "text/html", page)))
+    _link(root, settings, "self", "application/atom+xml", feed)
+    _link(root, settings, "alternate", "text/html", page)
     for row in rows:
         entry = SubElement(root, "entry")
-        entry.extend(
-            (_id(settings, row.key), _element("title", text=row.title), _element("updated", text=_moment(row.on)))
-        )
-        entry.extend(_links(settings, ("alternate", "text/html", row.page)))
-        entry.append(_element("content", {"type": "text"}, row.text))
+        _begun(entry, settings, row.key, row.title, row.on)
+        _link(entry, settings, "alternate", "text/html", row.page)
+        SubElement(entry, "content", type="text").text = row.text
     indent(root, " ")
     return b'<?xml version="1.0" encoding="utf-8"?>\n' + tostring(root, "unicode").encode() + b"\n"
 
 
-def _element(name: str, attributes: Mapping[str, str] | None = None, text: str | None = None) -> Element:
-    made = Element(name, dict(attributes or {}))
-    made.text = text
-    return made
+def _begun(inside: Element, settings: Settings, key: str, title: str, day: date) -> None:
+    """What a feed begins with, and each of its entries."""
+    ident = uuid5(UUID(settings.collection_id), key).urn
+    for name, text in (("id", ident), ("title", title), ("updated", f"{day.isoformat()}T00:00:00Z")):
+        SubElement(inside, name).text = text
 
 
-def _id(settings: Settings, key: str) -> Element:
-    return _element("id", text=uuid5(UUID(settings.collection_id), key).urn)
-
-
-def _links(settings: Settings, *links: tuple[str, str, str]) -> Iterator[Element]:
-    """(relation, type, page); none without a web address."""
-    web = settings.web_address
-    for rel, kind, page in links if web else ():
-        yield _element("link", {"rel": rel, "type": kind, "href": addresses.absolute(web or "", page)})
-
-
-def _moment(day: date) -> str:
-    return f"{day.isoformat()}T00:00:00Z"
+def _link(inside: Element, settings: Settings, rel: str, kind: str, page: str) -> None:
+    """None without a web address."""
+    if settings.web_address:
+        SubElement(inside, "link", rel=rel, type=kind, href=addresses.absolute(settings.web_address, page))
 
 
 # Files for other programs
 
 AVAILABILITY = "clutchlight/availability/1"
-_SEX = {"male": "1", "female": "2", "unknown": "0"}
 
 
 def to_bytes(document: Mapping[str, object]) -> bytes:
@@ -400,19 +390,10 @@ def _offer(context: Context, animal: Animal) -> Mapping[str, object]:
 
 
 def pedigree(context: Context) -> bytes:
-    lines = ["#FID IID PAT MAT SEX PHENOTYPE", *_rows(context)]
-    return ("\n".join(lines) + "\n").encode("ascii")
-
-
-def _rows(context: Context) -> Iterator[str]:
+    lines = ["#FID IID PAT MAT SEX PHENOTYPE"]
     for key, animal in context.collection.animals.items():
         if context.may_name(key):
             parents = context.statement(key).parents
             sire = parents.sires[0].id if len(parents.sires) == 1 else None
-            yield " ".join(
-                (animal.species, key, _known(context, sire), _known(context, parents.dam), _SEX[animal.sex], "-9")
-            )
-
-
-def _known(context: Context, parent: str | None) -> str:
-    return parent if parent is not None and context.may_name(parent) else "0"
+            lines.append(ped_row(animal, *(one if context.may_name(one) else None for one in (sire, parents.dam))))
+    return "".join(f"{line}\n" for line in lines).encode("ascii")

@@ -23,24 +23,13 @@ NOT_ON_LABELS = ("proven", "background")
 MOST_POSSIBLE = 4
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
-    "available": "Available",
-    "on hold": "On hold",
-    "sold": "Sold",
     "breeder": "Breeds here, not for sale",
     "holdback": "Stays here, not for sale",
     "growing on": "Still growing, not for sale yet",
     "not for sale": "Not for sale",
     "elsewhere": "Known from papers or reports, never here",
 }
-_LEFT = {
-    "sold": "Sold",
-    "traded": "Traded",
-    "died": "Died",
-    "loan": "Out on loan",
-    "returned": "Returned to its owner",
-    "re-homed": "Re-homed",
-    "escaped": "Escaped",
-}
+_LEFT = {"loan": "Out on loan", "returned": "Returned to its owner"}
 
 
 def card(context: Context, page: str, animal: Animal, explained: Explained, *, offered: bool = False) -> Card:
@@ -135,8 +124,7 @@ def state_of(animal: Animal) -> State:
 
 def hold_until(context: Context, animal: Animal) -> When | None:
     """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
-    known = context.from_private.get(animal.id)
-    until = animal.away.until if animal.away is not None else known.hold_until if known else None
+    until = animal.away.until if animal.away is not None else context.holds.get(animal.id)
     return None if until is None or context.has_passed(until.last) else until
 
 
@@ -150,7 +138,7 @@ def status_words(animal: Animal, until: When | None = None) -> str:
         if on is not None and animal.away.how == "loan":
             return f"{how} since {day_words.when(on)}"
         return f"{how} {day_words.on(on)}" if on else how
-    words = _STATUS[animal.status]
+    words = _STATUS.get(animal.status, animal.status.capitalize())
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
 

@@ -234,13 +234,6 @@ def change_item(context: Context, page: str, change: Change) -> ChangeItem:
     )
 
 
-_INHERITANCE = {
-    Inheritance.RECESSIVE: "Recessive",
-    Inheritance.INCOMPLETE_DOMINANT: "Incomplete dominant",
-    Inheritance.DOMINANT: "Dominant",
-    Inheritance.LINE_BRED: "Line-bred",
-    Inheritance.NOT_KNOWN: "Not known",
-}
 MOST_HIDDEN = 8
 """The most traits that are named as hidden where few are not."""
 _NO_WELFARE = "No welfare concern is on record for it. That is not a promise that there is none."
@@ -281,7 +274,6 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
     page = addresses.trait(locus.species, locus.key)
     species = context.species(locus.species)
     name = join_and(locus.alleles)
-    inheritance = _INHERITANCE[locus.inheritance]
     bearers = tuple(_bearers(context, page, locus))
     return TraitPage(
         frame=framing.frame(
@@ -295,7 +287,7 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
         scientific_name=species.scientific_name,
         what=locus.what,
         facts=tuple(_facts(locus)),
-        inheritance=inheritance + (", on the sex chromosomes" if locus.sex_linked else ""),
+        inheritance=locus.inheritance.value.capitalize() + (", on the sex chromosomes" if locus.sex_linked else ""),
         inheritance_text=tuple(_inheritance_text(locus, species)),
         welfare=(welfare := tuple(_welfare(locus, species))),
         no_welfare=None if welfare else _NO_WELFARE,

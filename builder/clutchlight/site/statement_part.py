@@ -68,21 +68,14 @@ NOTE_HEADINGS = {
 _CERTAIN, _RULED_OUT = "certain, on one condition", "now ruled out"
 _BEFORE, _SMALL = "recorded earlier", "a small chance"
 _GROUNDS = {
-    "look": None,
     "parentage": "certain by its parents",
     "test": "certain by a test",
-    "claim": None,
-    "assumption": None,
     "background": "background only: how common the trait is; nothing in its own family speaks for it",
-    "chance": None,
 }
 
 
-def statement_part(
-    context: Context, page: str, stated: AnimalStatement, explained: Explained | None = None
-) -> Statement:
+def statement_part(context: Context, page: str, stated: AnimalStatement, explained: Explained) -> Statement:
     """The statement block of an animal's page. `explained`: what the page has explained before it."""
-    explained = explained or Explained()
     drawn = iter(range(1, 1 + len(stated.traits)))
 
     def lines(found: Iterator[StatementLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
@@ -191,7 +184,7 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         return context.linked(page, Text("proven by ", of, Name(by), unless))
     if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":
         return "by its parents"
-    return _GROUNDS[first.stands_on.kind]
+    return _GROUNDS.get(first.stands_on.kind)
 
 
 def _shown(line: StatementLine) -> bool:
