@@ -61,12 +61,8 @@ class _Published:
     @cached_property
     def collection(self) -> Collection:
         whole = self.whole
-        animals = {
-            self.names.get(key, key): self._animal(animal) for key, animal in whole.animals.items() if key in self.kept
-        }
-        clutches = {
-            self.names.get(key, key): self._clutch(clutch) for key, clutch in whole.clutches.items() if key in self.kept
-        }
+        animals = {self._name(key): self._animal(one) for key, one in whole.animals.items() if key in self.kept}
+        clutches = {self._name(key): self._clutch(one) for key, one in whole.clutches.items() if key in self.kept}
         species = {*whole.settings.species, *(animal.species for animal in animals.values())}
         return replace(
             whole,
@@ -129,9 +125,7 @@ class _Published:
         marks = {key: f"listed {key}" for key in self.roles if key not in self.unlisted}
         hidden = sorted(key for key in self.kept if key in self.unlisted)
         marks |= {key: self._evidence(key) for key in hidden}
-        told = {
-            key: [marks[key]] for key in hidden
-        }  # two are ordered by the first that differs, whatever tells others apart
+        told = {key: [marks[key]] for key in hidden}  # two are ordered by the first that differs
         before, apart = 0, len(set(marks.values()))
         while before < apart:
             marks |= {key: self._mark(key, marks) for key in hidden}

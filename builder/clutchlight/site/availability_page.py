@@ -223,12 +223,10 @@ def _behind(context: Context) -> frozenset[str]:
     """The recorded parents of whatever is listed, and theirs where they are not."""
     animals, clutches = context.collection.animals, context.collection.clutches
 
-    def parents(key: str) -> Iterator[str]:
-        clutch = clutches.get(key) or clutches.get(animals[key].clutch or "" if key in animals else "")
-        if clutch is not None:
-            yield from clutch.parents
-        elif key in animals:
-            yield from (name for name in (animals[key].sire, animals[key].dam) if name)
+    def parents(key: str) -> tuple[str, ...]:
+        if key in clutches:
+            return clutches[key].parents
+        return context.collection.parents_of(key) if key in animals else ()
 
     listed = [*filter(context.may_name, animals), *(clutch.id for clutch in context.clutches)]
     young = reached(listed, lambda key: (parent for parent in parents(key) if not context.may_name(parent)))

@@ -120,9 +120,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             *context.all_linked(page, stated.facts),
         ),
         parents=tuple(_parents(context, page, stated, explained)),
-        proved=context.all_linked(page, _unique(note.text for note in stated.proved)),
+        proved=context.all_linked(page, dict.fromkeys(note.text for note in stated.proved)),
         not_proved=context.all_linked(
-            page, filter(None, (*_unique(note.text for note in stated.did_not), stated.sires_moved))
+            page, filter(None, (*dict.fromkeys(note.text for note in stated.did_not), stated.sires_moved))
         ),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
@@ -243,10 +243,6 @@ def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
 def _gone_words(gone: Sequence[Animal]) -> str | None:
     how = sorted(set(map(_standing, gone)), key=_STANDINGS.index)
     return f"{', or '.join(how).capitalize()}:" if how else None
-
-
-def _unique(texts: Iterator[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(texts))
 
 
 def state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:

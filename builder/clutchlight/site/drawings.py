@@ -191,12 +191,8 @@ def _parents_of(context: Context, key: str) -> PedigreeFamily | None:
 
 def _listed_behind(context: Context, key: str) -> bool:
     """Whether an unlisted animal comes from one that is listed; if not, nothing of its parents is drawn."""
-    record = context.collection.animals.get(key)
-    if record is None:
-        return False
-    clutch = context.collection.clutches.get(record.clutch or "")
-    parents = clutch.parents if clutch else (record.dam, record.sire)
-    return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
+    parents = context.collection.parents_of(key) if key in context.collection.animals else ()
+    return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents)
 
 
 def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -> PedigreeFamily:

@@ -179,23 +179,18 @@ def prose_of(context: Context, page: str, text: str, first_heading: int = 3, *, 
 
 def lost_links(context: Context) -> tuple[Problem, ...]:
     """What the prose of the site's pages points at that is not there: a reader finds words in its place, and no link."""
+    records: tuple[Animal | Clutch | FreePage, ...] = (*context.animals, *context.clutches, *context.collection.pages)
     return tuple(
         Problem.at(
-            place,
+            record.place,
             "link-nowhere",
             f"the {kind} '{target}' in the prose leads to nothing on the site, so only its words are shown; {remedy}",
             "warning",
         )
-        for text, place in _proses(context)
-        for kind, target, remedy in _lost(context, text)
+        for record in records
+        if "[" in record.prose
+        for kind, target, remedy in _lost(context, record.prose)
     )
-
-
-def _proses(context: Context) -> Iterator[tuple[str, Place]]:
-    records: tuple[Animal | Clutch | FreePage, ...] = (*context.animals, *context.clutches, *context.collection.pages)
-    for record in records:
-        if "[" in record.prose:
-            yield record.prose, record.place
 
 
 def _lost(context: Context, text: str) -> list[tuple[str, str, str]]:

@@ -66,12 +66,8 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
     if not theme.ours:
 
         def text_of(name: str) -> tuple[str, str, None] | None:
-            layer = sources.get(name)
-            return (
-                None
-                if layer is None
-                else (layer.files[f"{part}/{name}"].decode("utf-8-sig"), layer.place(f"{part}/{name}").file, None)
-            )
+            layer, file = sources.get(name), f"{part}/{name}"
+            return (layer.files[file].decode("utf-8-sig"), layer.place(file).file, None) if layer else None
 
         return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
     texts = frozenset((name, layer.files[f"{part}/{name}"]) for name, layer in sources.items())
