@@ -66,17 +66,15 @@ def test_one_clutch_alone_is_left_open_where_all_others_are_closed(claims: bool,
     assert (OtherSires._with_one(asked, "B", claims) is None) is claims
 
 
-def test_since_when_something_is_forced_is_asked_once() -> None:
+def test_since_when_something_is_forced_is_looked_for_where_the_pass_left_it_open() -> None:
     """What the pass through time noticed stands; else it is looked for, if it is forced at all."""
     looked: list[object] = []
     forced = {(0, 1, 1): True, (0, 2, 1): False}
     asked: Any = SimpleNamespace(
         _noticed=SimpleNamespace(since={(0, 0, 1): 4}),
         _late_at=lambda moment: frozenset(),
-        _asked={},
         world=SimpleNamespace(timeline=SimpleNamespace(now=9)),
     )
-    asked._forced_since = partial(Certainty._forced_since, asked)
 
     def forced_now(*key: int) -> bool:
         looked.append(key)
@@ -84,8 +82,7 @@ def test_since_when_something_is_forced_is_asked_once() -> None:
 
     asked.forced_now = forced_now
     asked._bisected = lambda *key: key[3] - 2
-    for _ in range(2):
-        assert [Certainty.forced_since(asked, 0, egg, 1) for egg in range(3)] == [4, 7, None]
+    assert [Certainty._forced_since(asked, 0, egg, 1) for egg in range(3)] == [4, 7, None]
     assert looked == [(0, 1, 1), (0, 2, 1)]
 
 

@@ -13,6 +13,7 @@ Source     figures#forced, figures#grounds.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from fractions import Fraction
@@ -47,19 +48,16 @@ class Certainty:
 
     def __init__(self, world: World) -> None:
         self.world = world
-        self._at: dict[int, Domains] = {}
-        self._asked: dict[tuple[int, int, int], int | None] = {}
-        self._late: dict[int, frozenset[tuple[int, int, int]]] = {}
+        self._domains = cache(self._domains_at)
+        self._late_at = cache(self._late)
+        self.forced_since = cache(self._forced_since)
 
-    def _domains(self, moment: int) -> Domains:
+    def _domains_at(self, moment: int) -> Domains:
         """The fixed point at a moment, from scratch."""
-        if moment not in self._at:
-            world = self.world
-            masks = [evidence.masks(moment, standing=True) for evidence in world.evidence]
-            domains = world.domains(masks, sure=True)
-            domains.propagate()
-            self._at[moment] = domains
-        return self._at[moment]
+        masks = [evidence.masks(moment, standing=True) for evidence in self.world.evidence]
+        domains = self.world.domains(masks, sure=True)
+        domains.propagate()
+        return domains
 
     @property
     def domains_now(self) -> Domains:
@@ -68,16 +66,14 @@ class Certainty:
 
     def _without(self, locus: int, allele: int) -> int:
         """The states without a copy of an allele; 0: of any mutant allele."""
-        return self.world.states[locus].without(allele) if allele else self.world.states[locus].normal
+        return self.world.states[locus].without(allele)
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
 
     def _through_time(self) -> Iterator[tuple[int, Domains]]:
         """The fixed point after each moment in turn; always the same object, narrowed further."""
-        world, timeline = self.world, self.world.timeline
-        domains = world.domains([evidence.masks(0, standing=True) for evidence in world.evidence], sure=True)
-        domains.propagate()
+        world, timeline, domains = self.world, self.world.timeline, self._domains_at(0)
         yield 0, domains
         for moment in range(1, timeline.now + 1):
             for number in timeline.touched[moment - 1]:
@@ -109,15 +105,11 @@ class Certainty:
         own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
         return bool(own_look & self._without(locus, allele)) and number not in self.world.like
 
-    def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
-        """The first moment from which the egg is forced to carry the allele (0: one of them, whichever); None: it never is."""
-        key = (locus, egg, allele)
-        if key not in self._asked:
-            self._asked[key] = self._forced_since(*key)
-        return self._asked[key]
-
     def _forced_since(self, locus: int, egg: int, allele: int) -> int | None:
-        """As propagation noticed it, a search sooner where propagation was a step behind."""
+        """The first moment from which the egg is forced to carry the allele (0: one of them, whichever); None: it never is.
+
+        As propagation noticed it, a search sooner where propagation was a step behind.
+        """
         moment = self._noticed.since.get((locus, egg, allele))
         if moment is None:
             forced = self.forced_now(locus, egg, allele)
@@ -126,15 +118,13 @@ class Certainty:
             return self._bisected(locus, egg, allele, moment - 1)
         return moment
 
-    def _late_at(self, moment: int) -> frozenset[tuple[int, int, int]]:
+    def _late(self, moment: int) -> frozenset[tuple[int, int, int]]:
         """What propagation noticed at a moment though it was forced the moment before."""
-        if moment not in self._late:
-            noticed = self._noticed
-            keys = [key for key in noticed.at[moment] if self._may_be_late(*key, moment)] if moment else []
-            with noticed.domains.as_at(noticed.marks[max(0, moment - 1)]):
-                late = (key for key in keys if not noticed.domains.fits(*key[:2], self._without(key[0], key[2])))
-                self._late[moment] = frozenset(late)
-        return self._late[moment]
+        noticed = self._noticed
+        keys = [key for key in noticed.at[moment] if self._may_be_late(*key, moment)] if moment else []
+        with noticed.domains.as_at(noticed.marks[max(0, moment - 1)]):
+            late = (key for key in keys if not noticed.domains.fits(*key[:2], self._without(key[0], key[2])))
+            return frozenset(late)
 
     def forced_now(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele, whenever that began."""
@@ -142,14 +132,8 @@ class Certainty:
 
     def _bisected(self, locus: int, egg: int, allele: int, forced: int) -> int:
         """The first moment at which the egg is forced, given one at which it is."""
-        low, high = -1, forced
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self._domains(middle).fits(locus, egg, self._without(locus, allele)):
-                low = middle
-            else:
-                high = middle
-        return high
+        without = self._without(locus, allele)
+        return bisect_left(range(forced), True, key=lambda moment: not self._domains(moment).fits(locus, egg, without))
 
     def fits_at(self, locus: int, egg: int, mask: int, moment: int) -> bool:
         """Whether some assignment has the egg in one of these states, by what stands today of the evidence up to a moment."""
@@ -277,7 +261,7 @@ class Influence:
         self.solved = solved
         self.certainty = certainty
         self._near = cache(self._beside)
-        self._reached: dict[Place, tuple[str, ...]] = {}
+        self.claimants = cache(self._claimants)
 
     @cached_property
     def _known(self) -> tuple[frozenset[int], ...]:
@@ -288,21 +272,16 @@ class Influence:
             for evidence in self.world.evidence
         )
 
-    def claimants(self, place: Place) -> tuple[str, ...]:
+    def _claimants(self, place: Place) -> tuple[str, ...]:
         """The founders whose claims took part in the figure of a place."""
-        if place not in self._reached:
-            self._reached[place] = tuple(sorted(self._claimants(*place)))
-        return self._reached[place]
-
-    def _claimants(self, locus: int, start: int) -> Iterator[str]:
-        world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
+        (locus, start), world, now = place, self.world, self.world.timeline.now
+        open_there = self._open[locus]
         near = reached(
             (start,) if open_there[start] else (),
             lambda egg: (other for other in self._near(locus, egg) if open_there[other]),
         )
-        for egg in (world.pedigree.eggs[number] for number in near):
-            if egg.family is None and world.evidence[locus].claims(egg, now):
-                yield from egg.animals
+        founders = (egg for egg in map(world.pedigree.eggs.__getitem__, near) if egg.family is None)
+        return tuple(sorted(one for egg in founders if world.evidence[locus].claims(egg, now) for one in egg.animals))
 
     @cached_property
     def _open(self) -> tuple[tuple[bool, ...], ...]:
@@ -383,10 +362,7 @@ class _Asked(Struct, frozen=True):
     @classmethod
     def of(cls, world: World, animal: str, locus: str, allele: int | None, *, two: bool = False) -> _Asked:
         position = world.position[locus]
-        states = world.states[position]
-        without = states.without(allele) if allele else states.normal
-        without = states.mask(lambda pair: pair != (allele, allele)) if two else without
-        return cls(position, world.pedigree.egg_of[animal], without)
+        return cls(position, world.pedigree.egg_of[animal], world.states[position].without(allele, two=two))
 
     def forced(self, domains: Domains, *, alone: bool = False) -> bool:
         """`alone`: a no may be wrong (see `Domains.fits`)."""

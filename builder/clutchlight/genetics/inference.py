@@ -75,7 +75,7 @@ class SpeciesFigures:
         if self.solved.network is not None and self.questions.at(self.world.timeline.now):
             self.asking = self.questions.asking()
             self.solved = Solved(self.asking, self.world.timeline.now)
-        self._now: dict[Place, Figure | NotComputed] = {}
+        self.now = cache(partial(answer, self.world, self.solved.network))
         self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
     @property
@@ -108,11 +108,6 @@ class SpeciesFigures:
         """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
         found = self.place(animal, locus)
         return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
-
-    def now(self, place: Place) -> Figure | NotComputed:
-        if place not in self._now:
-            self._now[place] = answer(self.world, self.solved.network, place)
-        return self._now[place]
 
     def stands_apart(self, animal: str) -> bool:
         """Whether something was seen of it, or a test told, that counts for nothing in what is said of another one asked about."""
@@ -418,7 +413,7 @@ class Inference:
         if place is None:
             return "assumption"
         now, evidence, egg = one.world.timeline.now, one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
-        others = evidence.states.mask(lambda pair: pair != (allele, allele))
+        others = evidence.states.without(allele, two=True)
         if not evidence.looks_of_its_own(egg, now) & others:
             return "look"
         own = evidence.own_states(egg, now)
@@ -490,9 +485,8 @@ class Inference:
         one, place = self._shared(animal, locus)
         if place is None:
             return "assumption"
-        states, moment = one.world.states[place[0]], one.world.timeline.moment_of[event] if event else 0
-        without = states.without(allele) if allele else states.normal
-        without = states.mask(lambda pair: pair != (allele, allele)) if two else without
+        moment = one.world.timeline.moment_of[event] if event else 0
+        without = one.world.states[place[0]].without(allele, two=two)
         own = one.world.evidence[place[0]].own_states(one.world.pedigree.eggs[place[1]], moment)
         if own is not None and not own & without:
             return "test"

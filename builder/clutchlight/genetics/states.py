@@ -87,7 +87,7 @@ class Tables:
         self.shape = shape
         self.all = shape.all
         self.number = {state: index for index, state in enumerate(self.all)}
-        self._steps: dict[tuple[int, int, frozenset[int]], FamilyStep | None] = {}
+        self.step = cache(self._step)
 
     def _of_sex(self, sex: Sex) -> list[int]:
         """The numbers of the states that an animal of a sex can have."""
@@ -149,25 +149,22 @@ class Tables:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
 
-    def step(self, sires: int, dams: int, young: frozenset[int]) -> FamilyStep | None:
-        """One step of elimination for these domains (no sires: parthenogenesis), remembered; None: nothing fits."""
-        key = (sires, dams, young)
-        if key not in self._steps:
-            left_sires = left_dams = 0
-            left_young = dict.fromkeys(young, 0)
-            candidates: tuple[int | None, ...] = bits(sires) if sires else (None,)
-            for dam in bits(dams):
-                for sire in candidates:
-                    open_to = self.open_to(sire, dam)
-                    if not open_to or not all(open_to & mask for mask in young):
-                        continue
-                    left_dams |= 1 << dam
-                    left_sires |= 0 if sire is None else 1 << sire
-                    for mask in young:
-                        left_young[mask] |= open_to & mask
-            changed = left_sires != sires or left_dams != dams or any(left != mask for mask, left in left_young.items())
-            self._steps[key] = FamilyStep(left_sires, left_dams, left_young, changed) if left_dams else None
-        return self._steps[key]
+    def _step(self, sires: int, dams: int, young: frozenset[int]) -> FamilyStep | None:
+        """One step of elimination for these domains (no sires: parthenogenesis); None: nothing fits."""
+        left_sires = left_dams = 0
+        left_young = dict.fromkeys(young, 0)
+        candidates: tuple[int | None, ...] = bits(sires) if sires else (None,)
+        for dam in bits(dams):
+            for sire in candidates:
+                open_to = self.open_to(sire, dam)
+                if not open_to or not all(open_to & mask for mask in young):
+                    continue
+                left_dams |= 1 << dam
+                left_sires |= 0 if sire is None else 1 << sire
+                for mask in young:
+                    left_young[mask] |= open_to & mask
+        changed = left_sires != sires or left_dams != dams or any(left != mask for mask, left in left_young.items())
+        return FamilyStep(left_sires, left_dams, left_young, changed) if left_dams else None
 
     def _gametes(self, state: State, to: str) -> dict[int, int]:
         """Of how many gametes for a young of sex `to` each allele is passed on by a parent in `state`; 2, or as many as r needs."""
@@ -253,17 +250,17 @@ class States:
         self.pairs: tuple[Genotype, ...] = tuple((min(a, b), max(a, b)) for _, a, b in self.all)
         self.count = len(self.all)
         self.full = (1 << self.count) - 1
-        self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
-        self._looking: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
-        self._given: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
         shape = Shape(self.all, self.linked, self.crossover, self.heterogametic, self.kept, spared)
         tables = tables_of(shape)
         self.scale, self.barren = tables.scale, tables.barren
         self.step, self.open_to, self.young = tables.step, tables.open_to, tables.young
-        self.kinds = cache(self._kinds)
-        self.without = cache(self._without)
-        self.of_sex = cache(self._of_sex)
-        self._genotypes = cache(self._genotypes_of)
+        self.seen, self.given_look, self.young_given = (
+            cache(self._seen),
+            cache(self._given_look),
+            cache(self._young_given),
+        )
+        self.kinds, self._genotypes = cache(self._kinds), cache(self._genotypes_of)
+        self.without, self.of_sex = cache(self._without), cache(self._of_sex)
 
     def _living(self) -> list[State]:
         alleles = range(len(self.locus.alleles) + 1)
@@ -289,9 +286,11 @@ class States:
         """The states without a mutant allele."""
         return self.mask(lambda pair: not any(pair))
 
-    def _without(self, allele: int) -> int:
-        """The states without an allele."""
-        return self.mask(lambda pair: allele not in pair)
+    def _without(self, allele: int | None, *, two: bool = False) -> int:
+        """The states without an allele; None or 0: without any mutant one. `two`: without two copies of it."""
+        if two:
+            return self.mask(lambda pair: pair != (allele, allele))
+        return self.mask(lambda pair: allele not in pair) if allele else self.normal
 
     def _of_sex(self, sex: Sex) -> int:
         return self.mask(lambda _: True, sex)
@@ -329,53 +328,41 @@ class States:
         young = self.young_of_sex(pair, sexed)
         return [w * (looks >> c & 1) * (tested[c] if tested else 1) for c, w in enumerate(young)]
 
-    def seen(self, looks: int, tested: tuple[int, ...] | None, weighs: bool) -> dict[Pair, Weight]:
+    def _seen(self, looks: int, tested: tuple[int, ...] | None, weighs: bool) -> dict[Pair, Weight]:
         """The chance, up to one factor, of what was seen of one young, for each pair of parents' states."""
-        key = (looks, tested, weighs)
-        if key not in self._seen:
-            joint = {pair: total(self._weights(pair, looks, tested)) for pair in self.parents}
-            if weighs:
-                self._seen[key] = joint
-            else:
-                look = {pair: total(self._weights(pair, looks, None)) for pair in self.parents}
-                parts = [(order_of(joint[pair]), over(joint[pair], look[pair])) for pair in self.parents]
-                self._seen[key] = dict(zip(self.parents, weighed(parts), strict=True))
-        return self._seen[key]
+        joint = {pair: total(self._weights(pair, looks, tested)) for pair in self.parents}
+        if weighs:
+            return joint
+        look = {pair: total(self._weights(pair, looks, None)) for pair in self.parents}
+        parts = [(order_of(joint[pair]), over(joint[pair], look[pair])) for pair in self.parents]
+        return dict(zip(self.parents, weighed(parts), strict=True))
 
-    def given_look(self, looks: int) -> dict[Pair, tuple[Weight, ...]]:
+    def _given_look(self, looks: int) -> dict[Pair, tuple[Weight, ...]]:
         """The shares of a young's states given its look, up to one factor for the whole table."""
-        if looks not in self._looking:
-            rows = {pair: self._weights(pair, looks, None) for pair in self.parents}
-            whole = {pair: leading(total(row)) for pair, row in rows.items()}
-            scale = lcm(*(weight for weight in whole.values() if weight))
-            self._looking[looks] = {
-                pair: tuple(weight * (scale // whole[pair]) if weight else 0 for weight in row)
-                for pair, row in rows.items()
-            }
-        return self._looking[looks]
+        rows = {pair: self._weights(pair, looks, None) for pair in self.parents}
+        whole = {pair: leading(total(row)) for pair, row in rows.items()}
+        scale = lcm(*(weight for weight in whole.values() if weight))
+        return {
+            pair: tuple(weight * (scale // whole[pair]) if weight else 0 for weight in row)
+            for pair, row in rows.items()
+        }
 
-    def young_given(self, looks: int, tested: tuple[int, ...] | None) -> tuple[int, YoungShares]:
+    def _young_given(self, looks: int, tested: tuple[int, ...] | None) -> tuple[int, YoungShares]:
         """The distribution of a young's own state given its parents' states, its looks and its tests: a scale, and shares of it.
 
         Where its looks are impossible there are none.
         """
-        key = (looks, tested)
-        if key not in self._given:
-            rows = {pair: self._weights(pair, looks, tested) for pair in self.parents}
-            whole = {pair: total(row) for pair, row in rows.items()}
-            scale = lcm(*(leading(weight) for weight in whole.values() if weight))
-            self._given[key] = (
-                scale,
-                {
-                    pair: tuple(
-                        (c, leading(weight) * (scale // leading(whole[pair])))
-                        for c, weight in enumerate(row)
-                        if weight and order_of(weight) == order_of(whole[pair])
-                    )
-                    for pair, row in rows.items()
-                },
+        rows = {pair: self._weights(pair, looks, tested) for pair in self.parents}
+        whole = {pair: total(row) for pair, row in rows.items()}
+        scale = lcm(*(leading(weight) for weight in whole.values() if weight))
+        return scale, {
+            pair: tuple(
+                (c, leading(weight) * (scale // leading(whole[pair])))
+                for c, weight in enumerate(row)
+                if weight and order_of(weight) == order_of(whole[pair])
             )
-        return self._given[key]
+            for pair, row in rows.items()
+        }
 
     # -- the young of known parents ------------------------------------------------------------------------------------
 
