@@ -609,3 +609,15 @@ def test_what_a_dated_record_shows_was_said_though_no_figure_was_made_of_it(room
     assert trait.when_sold is not None
     assert trait.when_sold.carries == 1
     assert [one.animal for one in Season(book, date(2025, 10, 1)).tell] == ["C24-01-2"]
+
+
+def test_a_dated_figure_keeps_its_words_though_another_trait_of_its_locus_moved(room: Room) -> None:
+    """Two males were possible; since one is on record, the young has Albino or Candy, and was never said to."""
+    species = "- {id: M-01, sex: male, shows: [Candino]}\n- {id: M-02, sex: male, shows: normal}\n"
+    room.write("animals/all.yaml", species + "- {id: F-01, sex: female, shows: normal, claims: {Albino: 100%}}\n")
+    clutch = "id: C24-01\nsire: {}\ndam: F-01\neggs: 1\nhatched: 2024-07-01\nyoung: [{{id: C24-01-1, shows: normal}}]\n"
+    room.write("clutches/C24-01.yaml", clutch.format("[M-01, M-02]"))
+    room.stamp("2024-12-01")
+    room.write("clutches/C24-01.yaml", clutch.format("M-01"))
+    (row,) = room.book().past.dated["C24-01-1"]
+    assert row.said == "normal; 50% possible het Albino; 16% possible het Candy"

@@ -25,7 +25,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, stated_in
+from clutchlight.statements.asked import Asked, asked_at, stated_in
 from clutchlight.statements.family import (
     ITSELF,
     NOT_LISTED,
@@ -172,12 +172,14 @@ def label_on(asked: Asked, figure: Figure, day: date) -> words.Label:
 
 
 def said_in(record: DatedRecord, asked: Asked, day: date) -> tuple[Figure, words.Label]:
-    """What was said on a day by the dated record in force: on the conditions of that day, where the records give the same for it."""
+    """What was said on a day by the dated record in force: on the conditions of that day, where the records give the same for it and
+    for the other traits of its locus, with which it may share its words ("one of the two")."""
     figure, grounds, shows = stated_in(record, asked)
     ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, day)
-    same = isinstance(ours, Figure) and ours.copies(asked.allele) == figure.copies(asked.allele)
-    if isinstance(ours, Figure) and same and asked.showed(ours, day) == shows:
-        return figure, label_on(asked, ours, day)
+    if isinstance(ours, Figure) and asked.showed(ours, day) == shows:
+        every = asked_at(asked.answers, asked.animal, asked.locus)
+        if all(stated_in(record, one)[0].copies(one.allele) == ours.copies(one.allele) for one in every):
+            return figure, label_on(asked, ours, day)
     by = grounds if grounds.on_trust else None
     return figure, words.label_of(asked.locus, asked.trait, figure, shows=shows, grounds=by)
 

@@ -34,7 +34,7 @@ from clutchlight.statements.family import (
     twins_of,
 )
 from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, proof_of
-from clutchlight.statements.results import public_reasons
+from clutchlight.statements.results import if_one_sire, public_reasons
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
@@ -50,7 +50,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (
             f"We are checking whether it and its clutch mates show {aside}, and say nothing of {aside} until we know.",
         )
-    others = (*public_reasons(asked), *_if_one_sire(asked))
+    others = (*public_reasons(asked), *if_one_sire(asked))
     if asked.one_of_several:
         proven = asked.certain_by.kind in ("proven", "test")
         if said := (_by_proof(asked),) if proven else _by_a_compound_parent(asked):
@@ -62,13 +62,6 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     if not found and asked.animal.founder:  # of which nothing was said or seen
         return ("It follows from what is recorded of its descendants.",)
     return found
-
-
-def _if_one_sire(asked: Asked) -> Sentences:
-    """What its certainty rests on where the sire of a clutch is in doubt: two males can share one."""
-    condition = asked.one_sire()
-    certain = "It is proven" if asked.certain_by.kind in ("proven", "test") else "This holds"
-    return (phrase("{} only {}; two males can share a clutch.", certain, condition),) if condition else ()
 
 
 def perhaps_one_gene(locus: Locus, species: Species) -> str:

@@ -368,6 +368,13 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
     )
 
 
+def if_one_sire(asked: Asked) -> tuple[Text, ...]:
+    """What its certainty rests on where the sire of a clutch is in doubt: two males can share one."""
+    condition = asked.one_sire()
+    certain = "It is proven" if asked.certain_by.kind in ("proven", "test") else "This holds"
+    return (phrase("{} only {}; two males can share a clutch.", certain, condition),) if condition else ()
+
+
 def _left(answers: Answers, clutch: Clutch) -> Iterator[Text]:
     """Who may have sired a clutch by all that is on record."""
     return (answers.male(sire) for sire, _ in answers.sires_of_clutch(clutch))
@@ -391,6 +398,7 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
         others = others_of(answers.inferred, stands.id)
         sentence = _stands_sentence(asked, stands, [one.male for one in others])
         yield phrase("{}. {}", words.clause(may_have_sired(stands, others)), sentence)
+    yield from if_one_sire(asked)
 
 
 def _stands_sentence(asked: Asked, clutch: Clutch, others: Sequence[str]) -> Text:
