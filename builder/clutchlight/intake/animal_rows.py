@@ -238,7 +238,7 @@ def _by_role(columns: Columns, row: Row) -> dict[str, str]:
 def _remarks(columns: Columns, row: Row) -> Iterator[tuple[str, str]]:
     for at, cell in enumerate(row):
         if cell and columns.roles.get(at) == "note":
-            yield str(columns.header[at]) if at < len(columns.header) else "", str(cell)
+            yield str(columns.header[at]), str(cell)
 
 
 def _several(cells: Mapping[str, str], register: Register) -> str:

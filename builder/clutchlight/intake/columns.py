@@ -17,6 +17,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, time
 from html import unescape
+from itertools import product, repeat
+from string import ascii_uppercase
 
 from charset_normalizer import from_bytes
 from msgspec import Struct
@@ -39,6 +41,8 @@ _ENCODINGS = ["cp1252", "cp1250", "cp1251", "mac_roman", "utf_16", "utf_16_le", 
 _OLE = b"\xd0\xcf\x11\xe0"
 _ZIP = b"PK\x03\x04"
 _LOOKED_AT = 200
+LETTERS = (*ascii_uppercase, *map("".join, product(ascii_uppercase, repeat=2)))
+"""What stands over the columns: more than are read."""
 
 
 Row = tuple[WrittenText, ...]
@@ -165,7 +169,7 @@ def _signs_of_cells(text: str, signs: Mapping[str, str]) -> Mapping[tuple[int, i
         if kind == "row":
             row, column = int(place[2]) if place else row + 1, 0
             continue
-        column = _number_of(place[1]) if place else column + 1
+        column = LETTERS.index(place[1]) + 1 if place and place[1] in LETTERS else column + 1
         if said.get("s") in signs:
             found[row, column] = signs[said["s"]]
     return found
@@ -406,10 +410,6 @@ _ASKED = ("asking price", "ask", "asking")
 """Headings of a column of prices that can be no other's."""
 _PAID_TO_WHOM = ("paid", "amount paid", "price paid", "cost")
 """Headings that do not say whether the breeder or a buyer paid."""
-_MANY = ("note",)
-"""Roles that several columns can have."""
-
-
 _SIGN = one_of(r"(?:\b(?:us|ca?|au?|nz))?\$|[€£]")
 
 
@@ -448,7 +448,8 @@ def names_notes(label: str) -> bool:
 class Columns(Struct, frozen=True):
     """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles.
 
-    `others`: the rows of other tables below, which have columns of their own. `moved`: what an answer made of others.
+    `header` and each of `rows` have a cell for every column. `others`: the rows of other tables below, which have columns of their own.
+    `moved`: what an answer made of others.
     """
 
     header: Row
@@ -463,13 +464,15 @@ class Columns(Struct, frozen=True):
 
     def called(self, role: str) -> str:
         """The name of a role's column, as the sheet has it; of prices there may be two."""
-        held = [at for at, one in self.roles.items() if one == role and (one not in _MANY or at == self.column(role))]
-        return " or ".join(str(self.header[at]) for at in held if at < len(self.header) and self.header[at]) or role
+        held = [at for at, one in self.roles.items() if one == role]
+        return (
+            " or ".join(str(self.header[at]) for at in (held[:1] if role == "note" else held) if self.header[at])
+            or role
+        )
 
     def titled(self, at: int) -> str:
         """A column by its letter, and its heading where it has one."""
-        title = self.header[at] if at < len(self.header) else ""
-        return f"{letter(at)}{f' ({title})' if title else ''}"
+        return f"{LETTERS[at]}{f' ({self.header[at]})' if self.header[at] else ''}"
 
 
 def first_parent(title: str) -> str:
@@ -484,7 +487,7 @@ def first_parent(title: str) -> str:
 def lists_clutches(columns: Columns) -> bool:
     """Whether each row is a clutch: parents, and eggs or a day of laying, but nothing that one animal has."""
     roles = set(columns.roles.values())
-    return bool(roles & {"laid", "eggs"}) and bool(roles & {"dam", "parents"}) and not roles & {*OF_GENES, "sex"}
+    return bool(roles & OF_CLUTCHES) and bool(roles & {"dam", "parents"}) and not roles & {*OF_GENES, "sex"}
 
 
 def plain(word: str) -> str:
@@ -496,28 +499,29 @@ def guess(sheet: Rows) -> Columns:
     rows = sheet.rows
     counts = [sum(map(bool, _roles_called(row))) for row in rows[:_ROW_OF_HEADERS]]
     best = max(range(len(counts)), key=lambda at: (counts[at], -at))
-    at = best if counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2) else None
-    header = rows[at] if at is not None else ()
-    below, others = _of_one_table(header, rows[at + 1 :] if at is not None else rows)
+    headed = counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2)
+    titles, header, rest = (rows[:best], rows[best], rows[best + 1 :]) if headed else ((), (), rows)
+    own, others = _of_one_table(header, rest)
+    width = max((len(header), *(at for row in own for at, cell in enumerate(row, 1) if cell)))
+    header, *below = (_as_wide_as(width, row) for row in (header, *own))
     roles: dict[int, str] = {}
     named = _roles_called(header)
-    for number, cell in enumerate(header):
-        role = "cost" if _without_currency(cell) in _PAID_TO_WHOM and _by_a_seller(named, number) else named[number]
-        if role and (role not in roles.values() or role in _MANY):
-            roles[number] = role
-    width = max((len(row) for row in below), default=0)
-    for number in range(width):
-        if number not in roles:
-            cells = [row[number] for row in below if number < len(row) and row[number]]
-            called = "".join(named[number : number + 1])
-            by_contents = None if called else _by_contents(cells, header[number] if number < len(header) else "")
-            if by_contents is not None and by_contents not in roles.values():
-                roles[number] = by_contents
-            elif cells:
-                roles[number] = "note" if len(header) > number and header[number] else PASSED_OVER
-    return _clutches_by_id(
-        Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below, others)
-    )
+    for at, cell in enumerate(header):
+        role = "cost" if _without_currency(cell) in _PAID_TO_WHOM and _by_a_seller(named, at) else named[at]
+        if role and (role not in roles.values() or role == "note"):
+            roles[at] = role
+    for at in (at for at in range(width) if at not in roles):
+        cells = [row[at] for row in below if row[at]]
+        role = "" if named[at] else _by_contents(cells, header[at])
+        if role and role not in roles.values():
+            roles[at] = role
+        elif cells:
+            roles[at] = "note" if header[at] else PASSED_OVER
+    return _clutches_by_id(Columns(header, titles, dict(sorted(roles.items())), tuple(below), others))
+
+
+def _as_wide_as(width: int, row: Row) -> Row:
+    return (*row[:width], *repeat(WrittenText.put("", "", 0, 0), width - len(row)))
 
 
 def _clutches_by_id(found: Columns) -> Columns:
@@ -556,12 +560,12 @@ def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tu
     return tuple(own), tuple(others)
 
 
-def _by_contents(cells: Sequence[WrittenText], heading: str) -> str | None:
-    """The role of a column by what stands in it below a heading that names none; None when it could be anything."""
+def _by_contents(cells: Sequence[WrittenText], heading: str) -> str:
+    """The role of a column by what stands in it below a heading that names none; "" when it could be anything."""
     if sign_among(heading) and not _without_currency(heading) and all(map(price_in, cells)):
         return "price"
     if len(cells) < 3:
-        return None
+        return ""
 
     def share(fits: Callable[[str], object]) -> float:
         return sum(bool(fits(cell)) for cell in cells) / len(cells)
@@ -580,7 +584,7 @@ def _by_contents(cells: Sequence[WrittenText], heading: str) -> str | None:
         ("weight", lambda cell: weight_in(cell) and cell[-1:].casefold() == "g", MOST),
         ("genes", lambda cell: re.search(r"\bhet\b|%", cell, re.IGNORECASE), SOME),
     )
-    return next((role for role, fits, least in tests if share(fits) > least), None)
+    return next((role for role, fits, least in tests if share(fits) > least), "")
 
 
 def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
@@ -588,19 +592,19 @@ def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
     names = "/".join(plain(cell) for cell in found.header if cell) or "no names"
     lines = [f"This is how the columns of {sheet} are read:"]
     for number, role in found.roles.items():
-        title = str(found.header[number]) if number < len(found.header) else ""
-        sample = next((row[number] for row in found.rows if number < len(row) and row[number]), "")
+        sample = next((row[number] for row in found.rows if row[number]), "")
         means = f"{role}: {ROLES[role]}" if role in ROLES else role
-        lines.append(f"  {letter(number):<3}{title[:22]:<24}{means:<50}{sample[:28]}".rstrip())
+        lines.append(f"  {LETTERS[number]:<3}{found.header[number][:22]:<24}{means:<50}{sample[:28]}".rstrip())
     if found.titles:
         titles = " / ".join(cell for row in found.titles for cell in row if cell)
-        lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
+        counted = "a row" if len(found.titles) == 1 else f"{len(found.titles)} rows"
+        lines.append(f"Above them {counted} of title: {titles[:80]}")
     others = "; ".join(f"`{role}`: {means}" for role, means in ROLES.items() if role not in found.roles.values())
     lines.append(f"Words for other columns are {others}; `{PASSED_OVER}`: not read.")
     for at, cell in enumerate(found.header):
         if (named := _lettered(found, cell)) is not None and named != at:
             means = f"'{cell}' in an answer is column {found.titled(named)}"
-            lines.append(f"{means}; the one with the heading '{cell}' is {letter(at)}.")
+            lines.append(f"{means}; the one with the heading '{cell}' is {LETTERS[at]}.")
     lines.append("Is that right?")
     answer = questions.put(
         f"columns {names}",
@@ -624,7 +628,7 @@ def _moved(found: Columns, meant: Columns) -> Iterator[str]:
     """Which columns an answer takes a word for, beside a column that was guessed to be that."""
     for at, role in found.roles.items():
         said = [other for other, one in meant.roles.items() if one == role != found.roles.get(other)]
-        if role in (*_MANY, PASSED_OVER) or not said:
+        if role in ("note", PASSED_OVER) or not said:
             continue
         both = meant.roles[at] == role
         if both or meant.roles[at] == "note":
@@ -635,10 +639,11 @@ def _moved(found: Columns, meant: Columns) -> Iterator[str]:
 def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
     """The columns, that of buyers only once the breeder says so where most of its cells name none; else it is kept as notes."""
     at = found.column("buyer")
-    cells = [row[at] for row in found.rows if at is not None and at < len(row) and row[at]]
-    cells = [cell for cell in cells if not NOBODY.fullmatch(cell)]
+    if at is None:
+        return found
+    cells = [row[at] for row in found.rows if row[at] and not NOBODY.fullmatch(row[at])]
     others = [cell for cell in cells if not ((said := buyer_in(cell)).name or said.sold)]
-    if at is None or len(others) < 3 or 2 * len(others) <= len(cells):
+    if len(others) < 3 or 2 * len(others) <= len(cells):
         return found
     samples = " and ".join(f"'{cell}'" for cell in list(dict.fromkeys(others))[:2])
     if questions.agreed(
@@ -656,8 +661,8 @@ def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
 
 def _lettered(found: Columns, word: str) -> int | None:
     """The column whose letter a word is."""
-    width = max((len(found.header), *(number + 1 for number in found.roles)))
-    return next((at for at in range(width) if letter(at) == word.strip().upper()), None)
+    letters = LETTERS[: len(found.header)]
+    return letters.index(word.strip().upper()) if word.strip().upper() in letters else None
 
 
 def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
@@ -680,43 +685,17 @@ def _corrected(found: Columns, answer: str) -> tuple[Mapping[int, str], str]:
         if not role:
             return {}, f"'{word}' in '{piece}' is none of the words for columns"
         if at in said:
-            return {}, f"column {letter(at)} stands twice in it"
-        if role in said.values() and role not in (*_MANY, PASSED_OVER):
+            return {}, f"column {LETTERS[at]} stands twice in it"
+        if role in said.values() and role not in ("note", PASSED_OVER):
             return {}, f"'{role}' is said of two columns"
         said[at] = role
-    once = set(said.values()) - {*_MANY, PASSED_OVER}
+    once = set(said.values()) - {"note", PASSED_OVER}
     priced = next((at for at, role in said.items() if role == "price"), None)
 
     def beside(at: int) -> bool:
         """Whether a column of prices stays one beside that of the answer."""
-        asked = found.roles[at] == "price" and at < len(found.header) and _without_currency(found.header[at]) in _ASKED
-        return (
-            asked
-            and priced is not None
-            and not any(all("".join(row[one : one + 1]) for one in (at, priced)) for row in found.rows)
-        )
+        asked = found.roles[at] == "price" and _without_currency(found.header[at]) in _ASKED
+        return asked and priced is not None and not any(row[at] and row[priced] for row in found.rows)
 
     kept = {at: "note" if role in once and not beside(at) else role for at, role in found.roles.items()}
     return dict(sorted({**kept, **said}.items())), "" if said else "That names no column"
-
-
-def _number_of(letters: str) -> int:
-    """The number of a column from 1, by the letter over it."""
-    number = 0
-    for one in letters:
-        number = 26 * number + ord(one) - ord("A") + 1
-    return number
-
-
-def letter(number: int) -> str:
-    """The letter over a column: 0 is A, 26 is AA."""
-    text = ""
-    number += 1
-    while number:
-        number, rest = divmod(number - 1, 26)
-        text = chr(65 + rest) + text
-    return text
-
-
-def _counted(number: int) -> str:
-    return "a row" if number == 1 else f"{number} rows"
