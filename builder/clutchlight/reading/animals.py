@@ -6,7 +6,7 @@ have, a look hidden by another one, a claim on a trait that the animal shows, cl
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from pathlib import PurePosixPath
 
@@ -110,11 +110,11 @@ def add_animal(
         egg=egg,
         readings=readings,
         claims=() if has_parents else claims_from(facts.claims, readings, names, findings),
-        stated=stated_from(facts.stated, names, findings),
-        tests=tests_from(facts.tests, names, findings),
+        stated=tuple(stated_from(facts.stated, names, findings)),
+        tests=tuple(tests_from(facts.tests, names, findings)),
         left=_latest(facts),
         status=_status(facts, clutch),
-        photos=photos_from(facts.photos, around.photos, findings),
+        photos=tuple(photos_from(facts.photos, around.photos, findings)),
         prose=draft.prose,
         places=places,
     )
@@ -192,9 +192,8 @@ def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:
 KINDS = (".jpg", ".jpeg", ".png", ".webp", ".gif", ".tif", ".tiff", ".bmp")
 
 
-def photos_from(records: Sequence[PhotoRecord], there: frozenset[str], findings: Findings) -> tuple[Photo, ...]:
+def photos_from(records: Sequence[PhotoRecord], there: frozenset[str], findings: Findings) -> Iterator[Photo]:
     """The photos that a record names; each must lie in photos/."""
-    found: list[Photo] = []
     for record in records:
         name = record.file.strip()
         if fault := _fault(name):
@@ -204,8 +203,7 @@ def photos_from(records: Sequence[PhotoRecord], there: frozenset[str], findings:
             remedy = f"; the nearest is '{near}'" if near else "; put the file there or take the line out"
             findings.report(record.file.place, "photo-missing", f"there is no '{name}' in photos/{remedy}")
         else:
-            found.append(record.as_value(Photo, file=name, place=record.file.place))
-    return tuple(found)
+            yield record.as_value(Photo, file=name, place=record.file.place)
 
 
 def _fault(name: str) -> str | None:
@@ -224,10 +222,8 @@ def _fault(name: str) -> str | None:
 
 def readings_from(seen: SeenRecord, names: Names, findings: Findings) -> tuple[Reading, ...]:
     """The readings of an animal's looks, undated first, then by date."""
-    found: list[Reading] = []
-    if seen.shows is not None:
-        found.append(reading_from(seen, None, names, findings))
-    else:
+    found = [] if seen.shows is None else [reading_from(seen, None, names, findings)]
+    if seen.shows is None:
         for key in sorted({"without", "cannot_tell"} & seen.written):
             said = f"`{key}` says that somebody looked; say in `shows` what was seen, or `normal`"
             findings.report(seen.at.value(key), "needs-shows", said)
@@ -357,33 +353,26 @@ def _check_sums(claims: Sequence[Claim], findings: Findings) -> None:
             return
 
 
-def stated_from(records: Sequence[StatedRecord], names: Names, findings: Findings) -> tuple[Stated, ...]:
+def stated_from(records: Sequence[StatedRecord], names: Names, findings: Findings) -> Iterator[Stated]:
     """A seller's figures for an animal with recorded parents."""
-    found: list[Stated] = []
     for record in records:
         if named := _with_figures(record.trait, names, findings):
             locus, trait = named
-            found.append(record.as_value(Stated, locus=locus.key, trait=trait, place=record.at.value("chance")))
-    return tuple(found)
+            yield record.as_value(Stated, locus=locus.key, trait=trait, place=record.at.value("chance"))
 
 
-def tests_from(records: Sequence[TestRecord], names: Names, findings: Findings) -> tuple[LabTest, ...]:
+def tests_from(records: Sequence[TestRecord], names: Names, findings: Findings) -> Iterator[LabTest]:
     """Results of laboratory tests."""
-    found: list[LabTest] = []
     for record in records:
         if record.copies > 2:
             said = f"{record.copies} copies cannot be; an animal has 0, 1 or 2 of an allele"
             findings.report(record.at.value("copies"), "bad-number", said)
-            continue
-        if record.error >= MAX_TEST_ERROR:
+        elif record.error >= MAX_TEST_ERROR:
             said = f"a test that is wrong with a chance of {record.error} says nothing to go by; its error is under {MAX_TEST_ERROR}"
             findings.report(record.at.value("error"), "test-error-too-large", said)
-            continue
-        if named := _with_figures(record.trait, names, findings):
+        elif named := _with_figures(record.trait, names, findings):
             locus, trait = named
-            place = record.at.value("trait")
-            found.append(record.as_value(LabTest, locus=locus.key, trait=trait, place=place))
-    return tuple(found)
+            yield record.as_value(LabTest, locus=locus.key, trait=trait, place=record.at.value("trait"))
 
 
 def _with_figures(trait: WrittenText, names: Names, findings: Findings) -> tuple[Locus, str] | None:

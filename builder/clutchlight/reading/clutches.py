@@ -48,7 +48,7 @@ def add_clutch(draft: ClutchDraft, species: str, around: Surroundings) -> Clutch
         young=tuple(young.id for young in drafts),
         tally=tuple(_tally(line, looked_for, names, findings) for line in record.tally),
         set_aside=_set_aside(record.set_aside, names, findings),
-        photos=photos_from(record.photos, around.photos, findings),
+        photos=tuple(photos_from(record.photos, around.photos, findings)),
         prose=draft.prose,
         places={key: record.at.value(key) for key in sorted(record.written)},
     )
@@ -82,15 +82,11 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
 
 def _not_by(record: ClutchRecord, sires: Sires, around: Surroundings) -> tuple[str, ...]:
     """The males that the breeder knows did not sire the clutch."""
-    found = []
-    for name in record.not_by:
-        male = around.register.parent(name, "male", around.findings)
-        if male in sires.ids:
-            remedy = "keep him in one of the two"
-            around.findings.report(name.place, "not-by-sire", f"'{name}' is a sire of this clutch by `sire`; {remedy}")
-        elif male is not None:
-            found.append(male)
-    return tuple(dict.fromkeys(found))
+    males = [(name, around.register.parent(name, "male", around.findings)) for name in record.not_by]
+    for name in (name for name, male in males if male in sires.ids):
+        said = f"'{name}' is a sire of this clutch by `sire`; keep him in one of the two"
+        around.findings.report(name.place, "not-by-sire", said)
+    return tuple(dict.fromkeys(male for _, male in males if male is not None and male not in sires.ids))
 
 
 def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:

@@ -7,7 +7,7 @@ one run shows all of them; what failed in one step still counts as known in the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
@@ -100,7 +100,7 @@ class _CollectionReader:
         clutches = self._enter(drafts, laid, wanted[0] if wanted else "", around)
         animals = MappingProxyType(dict(sorted(around.animals.items())))
         check_all(animals, clutches, species, settings, self.findings)
-        pages = self._pages()
+        pages = tuple(self._pages())
         if settings is None:
             return self._result(None)
         used = {animal.species for animal in animals.values()} | set(settings.species)
@@ -194,19 +194,16 @@ class _CollectionReader:
         of_each = f"each item of the list is {shape.noun} with its keys"
         return tables_in(root, self.findings, wanted, of_each, several=not source.markdown)
 
-    def _pages(self) -> tuple[FreePage, ...]:
-        pages: list[FreePage] = []
+    def _pages(self) -> Iterator[FreePage]:
         for source in self.folder.sources("pages"):
             if source.root is None:
                 continue
             record = read_as(PageRecord, source.root, self.findings)
             slug = Path(source.file).stem
-            fault = fault_of_slug(slug)
-            if fault is not None:
+            if fault := fault_of_slug(slug):
                 self.findings.report(Place(source.file), "bad-key", f"the file's name {fault}")
             elif record is not None:
-                pages.append(FreePage(slug, record.title, source.prose, record.place))
-        return tuple(pages)
+                yield FreePage(slug, record.title, source.prose, record.place)
 
     # ---- species
 

@@ -26,9 +26,7 @@ from clutchlight.reading.text import WrittenText
 
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 
-_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
-_MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
-_YEAR = re.compile(r"([0-9]{4})")
+_DATE = re.compile(r"([0-9]{4})(?:-([0-9]{2})(?:-([0-9]{2}))?)?")
 _SPAN = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})\s*\.\.\.?\s*([0-9-]+)")
 _LOOSE_DAY = re.compile(r"([0-9]{1,4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,4})")
 
@@ -63,33 +61,27 @@ def _read_plain(text: str) -> When | str:
 
 
 def _in_calendar(text: str) -> When | str:
+    found = _DATE.fullmatch(text)
+    if found is None:
+        return f"'{text}' is not a date; {_offer(text)}"
     try:
-        if found := _DAY.fullmatch(text):
-            return When.day(date(int(found[1]), int(found[2]), int(found[3])))
-        if found := _MONTH.fullmatch(text):
-            year, month = int(found[1]), int(found[2])
-            return When(date(year, month, calendar.monthrange(year, month)[1]), date(year, month, 1), text)
-        if found := _YEAR.fullmatch(text):
-            return When(date(int(text), 12, 31), date(int(text), 1, 1), text)
-    except (ValueError, calendar.IllegalMonthError):
+        year, month, day = int(found[1]), int(found[2] or 12), int(found[3] or 1)
+        if found[3]:
+            return When.day(date(year, month, day))
+        return When(date(year, month, calendar.monthrange(year, month)[1]), date(year, int(found[2] or 1), 1), text)
+    except ValueError:
         return f"'{text}' is not in the calendar; look at the month and the day"
-    return f"'{text}' is not a date; {_offer(text)}"
 
 
 def _offer(text: str) -> str:
     usual = "write 2024-05-18, 2024-05, 2024, about 2019 or before 2022-03"
     loose = _LOOSE_DAY.fullmatch(text)
-    if loose is None:
-        return usual
-    first, second, third = (int(part) for part in loose.groups())
-    if first > 999:
-        ways = [(first, second, third)]
-    elif third > 999:
-        ways = [(third, second, first), (third, first, second)]
-    else:
-        return usual
+    first, second, third = map(int, loose.groups()) if loose is not None else (0, 0, 0)
+    ways = [(first, second, third)] if first > 999 else [(third, second, first), (third, first, second)]
     offers = dict.fromkeys(
-        f"{year:04d}-{month:02d}-{day:02d}" for year, month, day in ways if 1 <= month <= 12 and 1 <= day <= 31
+        f"{year:04d}-{month:02d}-{day:02d}"
+        for year, month, day in ways
+        if year > 999 and 1 <= month <= 12 and 1 <= day <= 31
     )
     return f"write {' or '.join(offers)}" if offers else usual
 
@@ -113,11 +105,13 @@ def _read_span(first: str, rest: str) -> When | str:
 
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_SHORT = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}
 _MONTHS = (
     *("january", "february", "march", "april", "may", "june", "july"),
     *("august", "september", "october", "november", "december"),
 )
+_WEEKDAY_CALLED = {called: at for at, name in enumerate(_WEEKDAYS) for called in (name, name[:3])}
+_WEEKDAY_CALLED |= {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}
+_MONTH_CALLED = {"sept": 9, **{called: at for at, name in enumerate(_MONTHS, 1) for called in (name, name[:3])}}
 _ISO = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
 _FIGURES = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})(?:\2|\2([0-9]{4}|[0-9]{2}))?")
 _DAY_SAID = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?")
@@ -152,12 +146,11 @@ def day_said(
         return today - timedelta(days=(today.weekday() - weekday - 1) % 7 + 1)
     if words == ["tomorrow"]:
         return today + timedelta(days=1) if ahead else NoDay("tomorrow has not come yet; name the day it happened")
-    if ahead:
-        above = today
-    if not rest and above is not None:
-        return above + timedelta(days=((weekday or 0) - above.weekday() - 1) % 7 + 1)
-    if not rest:
-        return today - timedelta(days=(today.weekday() - (weekday or 0)) % 7)
+    above = today if ahead else above
+    if weekday is not None and not rest:
+        if above is not None:
+            return above + timedelta(days=(weekday - above.weekday() - 1) % 7 + 1)
+        return today - timedelta(days=(today.weekday() - weekday) % 7)
     if weekday is not None and len(rest) == 1 and (number := _DAY_SAID.fullmatch(rest[0].rstrip("."))):
         return _of_month(text.strip(), weekday, int(number[1]), today, ahead)
     day = _plain(text.strip(), rest, today, first, ahead)
@@ -212,25 +205,20 @@ def _of_month(text: str, weekday: int, day: int, today: date, ahead: bool) -> da
 
 
 def _weekday(word: str) -> int | None:
-    plain = word.rstrip(".")
-    if plain in _SHORT:
-        return _SHORT[plain]
-    return next((at for at, name in enumerate(_WEEKDAYS) if plain in (name, name[:3])), None)
+    return _WEEKDAY_CALLED.get(word.rstrip("."))
 
 
 def _plain(text: str, words: list[str], today: date, first: DatesBegin | None, ahead: bool) -> date | NoDay | None:
     """A day without the name of a weekday."""
-    if words == ["today"]:
-        return today
-    if words == ["yesterday"]:
-        return today - timedelta(days=1)
-    if len(words) == 1:
-        if iso := _ISO.fullmatch(words[0]):
-            return _of(text, int(iso[1]), int(iso[2]), int(iso[3]))
-        if figures := _FIGURES.fullmatch(words[0]):
-            return _in_figures(text, int(figures[1]), int(figures[3]), figures[4], today, first, ahead)
-        return None
-    return _with_month(text, words, today, ahead)
+    if words in (["today"], ["yesterday"]):
+        return today - timedelta(days=words == ["yesterday"])
+    if len(words) > 1:
+        return _with_month(text, words, today, ahead)
+    if iso := _ISO.fullmatch(words[0]):
+        return _of(text, int(iso[1]), int(iso[2]), int(iso[3]))
+    if figures := _FIGURES.fullmatch(words[0]):
+        return _in_figures(text, int(figures[1]), int(figures[3]), figures[4], today, first, ahead)
+    return None
 
 
 def _in_figures(
@@ -254,14 +242,11 @@ def _with_month(text: str, words: list[str], today: date, ahead: bool) -> date |
     years = [word for word in words if _YEAR_SAID.fullmatch(word)]
     if len(months) != 1 or len(days) != 1 or len(years) > 1 or len(words) != 2 + len(years):
         return None
-    return _dated(text, months[0], days[0], years[0] if years else None, today, ahead)
+    return _dated(text, months[0], days[0], next(iter(years), None), today, ahead)
 
 
 def _month(word: str) -> int | None:
-    plain = word.rstrip(".")
-    return next(
-        (at for at, name in enumerate(_MONTHS, 1) if plain in (name, name[:3]) or plain == name[:4] == "sept"), None
-    )
+    return _MONTH_CALLED.get(word.rstrip("."))
 
 
 def _dated(text: str, month: int, day: int, year: str | None, today: date, ahead: bool) -> date | NoDay:

@@ -55,8 +55,7 @@ def parse_text(value: Written) -> WrittenText:
 
 def parse_id(value: Written) -> WrittenText:
     text = text_of(value, "one id")
-    fault = fault_of_id(text)
-    if fault is not None:
+    if fault := fault_of_id(text):
         raise UnfitError("bad-id", fault)
     return text
 
@@ -87,8 +86,7 @@ def parse_called(value: Written) -> WrittenText:
 
 def parse_slug(value: Written) -> WrittenText:
     text = text_of(value, "one word")
-    fault = fault_of_slug(text)
-    if fault is not None:
+    if fault := fault_of_slug(text):
         raise UnfitError("bad-key", fault)
     return text
 
@@ -123,13 +121,10 @@ def parse_chance(value: Written, findings: Findings) -> Fraction:
     chance = read_chance(text.strip())
     if isinstance(chance, str):
         raise UnfitError("bad-chance", chance)
-    third = next(
-        (third for third in (Fraction(1, 3), Fraction(2, 3)) if 0 < abs(chance - third) < Fraction(1, 200)), None
-    )
-    if third is not None:
-        findings.report(
-            text.place, "near-third", f"'{text}' is read as exactly {chance}; if {third} is meant, write {third}"
-        )
+    for third in (Fraction(1, 3), Fraction(2, 3)):
+        if 0 < abs(chance - third) < Fraction(1, 200):
+            said = f"'{text}' is read as exactly {chance}; if {third} is meant, write {third}"
+            findings.report(text.place, "near-third", said)
     return chance
 
 
@@ -165,12 +160,9 @@ def read_chance(text: str) -> Fraction | str:
 
 def parse_sex(value: Written) -> Sex:
     text = text_of(value, "one sex")
-    found = SEXES.get(text.strip().casefold())
-    if found is None:
-        raise UnfitError(
-            "unknown-word", f"'{text}' is no sex; write male, female or unknown (or m, f, 1.0, 0.1, 0.0.1)"
-        )
-    return found
+    if found := SEXES.get(text.strip().casefold()):
+        return found
+    raise UnfitError("unknown-word", f"'{text}' is no sex; write male, female or unknown (or m, f, 1.0, 0.1, 0.0.1)")
 
 
 def parse_count(value: Written) -> int:
@@ -179,9 +171,8 @@ def parse_count(value: Written) -> int:
     if not _NUMBER.fullmatch(text):
         raise UnfitError("bad-number", f"'{text}' is not a whole number; write digits only, such as 8")
     if len(text) > _MOST_DIGITS or int(text) > MAX_COUNT:
-        raise UnfitError(
-            "bad-number", f"{text} is more than the {MAX_COUNT} that can be right here; look at the number"
-        )
+        said = f"{text} is more than the {MAX_COUNT} that can be right here; look at the number"
+        raise UnfitError("bad-number", said)
     return int(text)
 
 

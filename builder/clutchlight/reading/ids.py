@@ -75,11 +75,7 @@ class Register:
             return True
         copied = ", or delete the copy" if held.kind == kind != "earlier id" else ""
         case = " (ids that differ only in case are one)" if held.id != name else ""
-        earlier = (
-            "an earlier id"
-            if held.kind == "earlier id"
-            else f"the id of {'an' if held.kind == 'animal' else 'a'} {held.kind}"
-        )
+        earlier = {"earlier id": "an earlier id", "animal": "the id of an animal"}.get(held.kind, "the id of a clutch")
         its_own = kind == "earlier id" and held.now == entry.now
         mend = "leave it out of `was`" if its_own else f"give one of them another id{copied}"
         said = f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; {mend}"

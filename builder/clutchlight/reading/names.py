@@ -85,16 +85,13 @@ class Names:
                 if piece is None:
                     continue
                 line = _LINE_NOT_KNOWN.fullmatch(piece)
-                if line is not None:
-                    open_to = self._line_not_known(piece.part(line["name"], 0), findings)
-                    sound = sound and open_to is not None
-                    if open_to is not None:
-                        loose[self.spelled[one_case(line["name"])]] = None
-                        untold.update(dict.fromkeys(open_to))
-                    continue
-                found = self._breath(piece, findings)
+                if line is None:
+                    found = self._breath(piece, findings)
+                    looks.update(dict.fromkeys(found or ()))
+                elif found := self._line_not_known(piece.part(line["name"], 0), findings):
+                    loose[self.spelled[one_case(line["name"])]] = None
+                    untold.update(dict.fromkeys(found))
                 sound = sound and found is not None
-                looks.update(dict.fromkeys(found or ()))
         if normal is not None and (looks or loose):
             said = "'normal' stands beside another look; leave it out, since normal means that no trait shows"
             findings.report(normal.place, "normal-and-more", said)

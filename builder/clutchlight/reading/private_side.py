@@ -79,12 +79,10 @@ def read_private(
 
 
 def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
-    rows: list[LogRow] = []
-    for file in files.names("log"):
-        text = files.text(file)
-        if text is not None:
-            rows.extend(log.read_log(text, file, known, findings))
-    ordered = log.in_time(rows)
+    texts = ((file, files.text(file)) for file in files.names("log"))
+    ordered = log.in_time(
+        row for file, text in texts if text is not None for row in log.read_log(text, file, known, findings)
+    )
     log.check_together(ordered, findings)
     return ordered
 
@@ -351,10 +349,6 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
 # ---- shared animals
 
 
-def _share(value: Written) -> str:
-    return str(text_of(value, "how it is split, such as 50/50"))
-
-
 def _taken_in(private: Iterable[tuple[WrittenText, Table]], known: Known) -> Iterator[StatementTaken]:
     """`private: {statement: ...}`, as an intake writes it; nothing of it is asked for, so what is written otherwise is left."""
     for name, table in private:
@@ -370,7 +364,7 @@ class SharedRecord(RecordShape, noun="a shared animal"):
     """`private: {shared: ...}` of an animal or a clutch."""
 
     partner: Annotated[Words, "with"]
-    split: Annotated[str, _share] | None = None
+    split: Annotated[str, lambda value: str(text_of(value, "how it is split, such as 50/50"))] | None = None
     since: Day | None = None
     until: Day | None = None
     then: SharedRecord | None = None

@@ -95,21 +95,19 @@ def _by_trait(value: Written) -> tuple[Written, ...]:
     """`{Piebald: 66%}` → `[{trait: Piebald, chance: 66%}]`; a trait may also have a group of keys or a list of them."""
     if not isinstance(value, Table):
         return listed(value)
-    found: list[Table] = []
-    for trait, item in entries(value):
-        for one in item if isinstance(item, Items) else [item]:
-            if isinstance(one, Table):
-                table = Table(one)
-                table["trait"] = trait
-                table.mark = one.mark
-            elif is_empty(one):
-                raise UnfitError(
-                    "wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place
-                )
-            else:
-                table = Table.of(trait.place, trait=trait, chance=one)
-            found.append(table)
-    return tuple(found)
+    return tuple(
+        _of_trait(trait, one) for trait, item in entries(value) for one in (item if isinstance(item, Items) else [item])
+    )
+
+
+def _of_trait(trait: WrittenText, said: Written) -> Table:
+    if is_empty(said):
+        raise UnfitError("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
+    if not isinstance(said, Table):
+        return Table.of(trait.place, trait=trait, chance=said)
+    table = Table({**said, "trait": trait})
+    table.mark = said.mark
+    return table
 
 
 def _candidate(value: Written) -> WrittenText:
