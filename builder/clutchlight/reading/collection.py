@@ -134,8 +134,7 @@ class _CollectionReader:
         self.season = season if isinstance(season, Table) else None
         record = read_as(SettingsRecord, source.root, self.findings)
         if record is None:
-            known = built_in_species()
-            return None, tuple(name for name in self.species if name in known)
+            return None, tuple(name for name in self.species if name in built_in_species())
         settings = settings_from(record, self.findings)
         return settings, settings.species
 
@@ -144,10 +143,12 @@ class _CollectionReader:
         for source in self.folder.sources("traits"):
             before = self.findings.errors
             record = None if source.root is None else read_as(SpeciesRecord, source.root, self.findings)
-            if record is not None:
-                found.append(record)
-            if record is None or self.findings.errors > before:
-                self._distrust(*(species_in(source.root) if record is None else (record.species,)))
+            if record is None:
+                self._distrust(*species_in(source.root))
+                continue
+            found.append(record)
+            if self.findings.errors > before:
+                self._distrust(record.species)
         return found
 
     def _distrust(self, *species: str) -> None:
@@ -226,8 +227,7 @@ class _CollectionReader:
                     self.findings.report(place, "unknown-species", said)
                 continue
             before = self.findings.errors
-            loaded = load(key, own, self.findings)
-            if loaded is not None:
+            if (loaded := load(key, own, self.findings)) is not None:
                 species[key] = loaded
             if self.findings.errors > before:
                 self._distrust(key)
@@ -255,14 +255,12 @@ class _CollectionReader:
         for clutch in laid:
             for name in clutch.record.was:
                 self.register.add(name, "earlier id", self.findings, now=str(clutch.record.id))
+        called = [(record.name, draft.id) for draft in drafts.values() for record in draft.records]
+        called += [(clutch.record.name, str(clutch.record.id)) for clutch in laid]
+        for word, of in called:
+            self.register.add_name(word, of)
         for draft in drafts.values():
-            for record in draft.records:
-                self.register.add_name(record.name, draft.id)
-        for clutch in laid:
-            self.register.add_name(clutch.record.name, str(clutch.record.id))
-        for draft in drafts.values():
-            if draft.own is not None:
-                draft.own = with_parents_by_id(draft.own, self.register)
+            draft.own = draft.own and with_parents_by_id(draft.own, self.register)
         for clutch in laid:
             clutch.record = with_parents_by_id(clutch.record, self.register)
             for draft in clutch.young:
@@ -322,8 +320,7 @@ class _CollectionReader:
         clutches: dict[str, Clutch] = {}
         for one in laid:
             species = _species_of(_parent(one.record, drafts), drafts, default)
-            clutch = add_clutch(one, species, around)
-            if clutch is not None:
+            if (clutch := add_clutch(one, species, around)) is not None:
                 clutches[clutch.id] = clutch
         return MappingProxyType(dict(sorted(clutches.items())))
 
@@ -357,15 +354,11 @@ def with_sexes(animals: Mapping[str, Animal], clutches: Mapping[str, Clutch]) ->
     for clutch in clutches.values():
         known[clutch.dam] = "female"
         known.update(dict.fromkeys(clutch.sires.ids, "male"))
-    for animal in animals.values():
-        known.update({animal.dam: "female"} if animal.dam else {})
-        known.update({animal.sire: "male"} if animal.sire else {})
-    for animal in animals.values():
-        if animal.sex != "unknown":
-            known[animal.id] = animal.sex
+    known.update({animal.dam: "female" for animal in animals.values() if animal.dam})
+    known.update({animal.sire: "male" for animal in animals.values() if animal.sire})
+    known.update({animal.id: animal.sex for animal in animals.values() if animal.sex != "unknown"})
     of_egg = {animal.egg: known[animal.id] for animal in animals.values() if animal.egg and animal.id in known}
-    found = {}
-    for animal in animals.values():
-        sex = known.get(animal.id) or of_egg.get(animal.egg, "unknown")
-        found[animal.id] = animal if sex == animal.sex else replace(animal, sex=sex)
-    return MappingProxyType(found)
+    sexes = {name: known.get(name) or of_egg.get(animal.egg, "unknown") for name, animal in animals.items()}
+    return MappingProxyType(
+        {name: one if one.sex == sexes[name] else replace(one, sex=sexes[name]) for name, one in animals.items()}
+    )

@@ -75,9 +75,10 @@ class Folder:
         endings = ENDINGS[folder]
         for entry in self._entries(folder):
             file = f"{folder}/{entry.name}"
-            if entry.name.startswith(".") or entry.name.endswith("~") or entry.name.casefold() in _PASSED_OVER:
-                continue
-            if not self._reachable(Path(entry.path), file):
+            passed_over = (
+                entry.name.startswith(".") or entry.name.endswith("~") or entry.name.casefold() in _PASSED_OVER
+            )
+            if passed_over or not self._reachable(Path(entry.path), file):
                 continue
             if not entry.is_file() or Path(entry.name).suffix.casefold() not in endings:
                 read = "folders inside it are not" if entry.is_dir() else f"only {' and '.join(endings)} files are"
@@ -93,8 +94,7 @@ class Folder:
 
     def sources(self, folder: str) -> Iterator[RecordFile]:
         """The same, read."""
-        for file in self.names(folder):
-            source = self.read(file)
+        for source in map(self.read, self.names(folder)):
             if source is not None and not _only_comments(source):
                 yield source
 
@@ -134,8 +134,7 @@ class Folder:
 
     def _prose(self, prose: str, text: str, file: str) -> str:
         """What is read of the prose, which ends the text of a file: all but its comments."""
-        hidden = hidden_reference(prose)
-        if hidden is not None:
+        if hidden := hidden_reference(prose):
             place = place_in(text, text.rindex(prose) + hidden.at, file)
             self.findings.report(place, hidden.code, hidden.message)
         return without_comments(prose)
@@ -148,8 +147,7 @@ class Folder:
                 self.findings.report(Place(entry.name), "cannot-read", said)
             if entry.name.startswith(".") or not entry.is_dir() or entry.name in RECORD_FOLDERS:
                 continue
-            meant = nearest(entry.name, RECORD_FOLDERS)
-            if meant is not None:
+            if meant := nearest(entry.name, RECORD_FOLDERS):
                 said = f"the folder '{entry.name}' counts for nothing; is '{meant}' meant?"
                 self.findings.report(Place(entry.name), "stray-file", said)
 

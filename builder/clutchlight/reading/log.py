@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -86,9 +87,7 @@ NO_END = "may be when it ends; write `until 2026-12-20`, `14 days` or `over`, or
 def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
     """The rows of one file, in the order written."""
     sheet = read_sheet(text, file, findings)
-    if sheet is None:
-        return ()
-    rows = (row_from(row, known, findings) for row in sheet.rows)
+    rows = [] if sheet is None else [row_from(row, known, findings) for row in sheet.rows]
     return tuple(row for row in rows if row is not None)
 
 
@@ -128,12 +127,9 @@ def last_day(value: str, day: date) -> date | None:
     """The last day that the value of a quarantine or a treatment names; None where it names none, or one before the row."""
     if found := _SPAN.fullmatch(value.casefold()):
         return day + timedelta(days=int(found[1]) * (7 if found[2].startswith("w") else 1))
-    if found := _UNTIL.fullmatch(value.casefold()):
-        try:
-            last = date.fromisoformat(found[1])
-        except ValueError:
-            return None
-        return last if last >= day else None
+    with suppress(ValueError):
+        if (found := _UNTIL.fullmatch(value.casefold())) and (last := date.fromisoformat(found[1])) >= day:
+            return last
     return None
 
 
@@ -200,15 +196,13 @@ def _subject(
 
 
 def _number(event: str | None, value: WrittenText | None, row: Row, findings: Findings) -> Fraction | None:
-    if event == "weight":
-        if value is None:
-            findings.report(
-                row.place, "log-value", "a weight has no figure; write the grams as its value, such as 1215"
-            )
-            return None
-        return _weight(value, findings)
     if value is None:
+        if event == "weight":
+            said = "a weight has no figure; write the grams as its value, such as 1215"
+            findings.report(row.place, "log-value", said)
         return None
+    if event == "weight":
+        return _weight(value, findings)
     if event in CLUTCH_EVENTS:
         if value.isascii() and value.isdigit() and len(value) < 7 and int(value) <= MAX_COUNT:
             return Fraction(int(value))
@@ -270,16 +264,15 @@ def _check_female(event: str, animal: str, row: Row, known: Known, findings: Fin
 
 
 def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Findings) -> None:
-    record = known.record(animal)
+    record, place = known.record(animal), row.cells["date"].place
     hatched = record.hatched if record is not None else None
     if record is None or hatched is None or hatched.vague or on.last >= hatched.first:
         return
-    place = row.cells["date"].place
     if findings.in_future(hatched):
         findings.deny(hatched, record.place_of("hatched"), place)
-        return
-    said = f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates"
-    findings.report(place, "dates-out-of-order", said)
+    else:
+        said = f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates"
+        findings.report(place, "dates-out-of-order", said)
 
 
 SIRE_WINDOW_DAYS = 270
@@ -305,9 +298,9 @@ def males_in_log(
     log: Iterable[LogRow], collection: Collection, dam: str, laid: date, window_days: int = SIRE_WINDOW_DAYS
 ) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
     """The males with her in the window before laying, and those only before it; each by first day, then id."""
-    begins = laid - timedelta(days=window_days)
-    for day in _laid_before(collection, dam, laid):
-        begins = max(begins, day + timedelta(days=1))
+    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
+    after_last = (day + timedelta(days=1) for day in days if day < laid)
+    begins = max((laid - timedelta(days=window_days), *after_last))
     paired = [(row.with_(dam), row) for row in log if row.event in PAIR_EVENTS and row.day <= laid]
     inside = grouped((male, row) for male, row in paired if male is not None and row.day >= begins)
     earlier = grouped((male, row) for male, row in paired if male is not None and male not in inside)
@@ -346,25 +339,14 @@ def check_sires(
 
 def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
     """How far back a pairing counts: the breeder's own limit for the species, or for all, else the usual one."""
-    for key in (species, ""):
-        if key in rules and (own := rules[key].sire_window_days) is not None:
-            return own
-    return SIRE_WINDOW_DAYS
+    own = (rules[key].sire_window_days for key in (species, "") if key in rules)
+    return next((days for days in own if days is not None), SIRE_WINDOW_DAYS)
 
 
 def _candidates(rows: Mapping[str, tuple[LogRow, ...]]) -> tuple[Candidate, ...]:
-    found = [
-        Candidate(
-            male,
-            min(row.day for row in seen),
-            max(row.day for row in seen),
-            any(row.event == "lock" for row in seen),
-        )
-        for male, seen in rows.items()
-    ]
+    by_day = {male: sorted(seen, key=lambda row: row.day) for male, seen in rows.items()}
+    found = (
+        Candidate(male, seen[0].day, seen[-1].day, any(row.event == "lock" for row in seen))
+        for male, seen in by_day.items()
+    )
     return tuple(sorted(found, key=lambda candidate: (candidate.first, candidate.male)))
-
-
-def _laid_before(collection: Collection, dam: str, laid: date) -> list[date]:
-    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
-    return [day for day in days if day < laid]

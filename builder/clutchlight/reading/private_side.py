@@ -139,7 +139,7 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
         )
     backup = None if record.backup is None else known.animal(record.backup, findings)
     _check_sex(female, "female", record.female.place, known, findings)
-    for name in (*record.males, *((record.backup,) if record.backup is not None else ())):
+    for name in filter(None, (*record.males, record.backup)):
         male = known.as_written(name)
         _check_sex(male, "male", name.place, known, findings)
         _check_species(male, female, name.place, known, findings)
