@@ -50,9 +50,8 @@ def check_future(findings: Findings) -> None:
         findings.report(place, "dates-out-of-order", said)
     for place, when in findings.dates:
         if findings.in_future(when) and place not in findings.denied:
-            findings.report(
-                place, "future-date", f"{when.text} is in the future; it counts as written, so look at the year"
-            )
+            said = f"{when.text} is in the future; it counts as written, so look at the year"
+            findings.report(place, "future-date", said)
 
 
 class _Checks(Struct):
@@ -120,22 +119,15 @@ class _Checks(Struct):
     def _check_age(self, parent: Animal, role: Role, event: When | None, said: str, place: Place) -> None:
         if event is None or parent.hatched is None or event.vague or parent.hatched.vague:
             return
-        days = (event.last - parent.hatched.first).days
+        days, when = (event.last - parent.hatched.first).days, f"{said} ({event.text})"
         if days <= 0 and self.findings.in_future(parent.hatched):
             self.findings.deny(parent.hatched, parent.place_of("hatched"), place)
         elif days <= 0:
-            self.findings.report(
-                place,
-                "parent-hatched-later",
-                f"{role} '{parent.id}' hatched {parent.hatched.text}, not before {said} ({event.text}); correct one of the dates"
-                f" or the {role}",
-            )
+            said = f"hatched {parent.hatched.text}, not before {when}; correct one of the dates or the {role}"
+            self.findings.report(place, "parent-hatched-later", f"{role} '{parent.id}' {said}")
         elif days < YOUNG_PARENT_DAYS:
-            self.findings.report(
-                place,
-                "parent-young",
-                f"{role} '{parent.id}' was only {days} days old when {said} ({event.text}); look at the dates and the {role}",
-            )
+            said = f"was only {days} days old when {when}; look at the dates and the {role}"
+            self.findings.report(place, "parent-young", f"{role} '{parent.id}' {said}")
 
     def _check_circles(self) -> None:
         parents = dict(
@@ -152,10 +144,9 @@ class _Checks(Struct):
             animal = self.animals[circle[0]]
             role = "dam" if circle[1 % len(circle)] == animal.dam else "sire"
             way = " ← ".join([*circle, circle[0]])
-            said = "is its own parent" if len(circle) == 1 else f"is its own ancestor ({way})"
-            self.findings.report(
-                animal.place_of(role), "parent-circle", f"'{circle[0]}' {said}; correct one of these parents"
-            )
+            what = "is its own parent" if len(circle) == 1 else f"is its own ancestor ({way})"
+            said = f"'{circle[0]}' {what}; correct one of these parents"
+            self.findings.report(animal.place_of(role), "parent-circle", said)
             for name in circle:
                 parents[name] = ()
 
@@ -183,12 +174,10 @@ class _Checks(Struct):
 
     def _check_eggs(self, clutch: Clutch) -> None:
         facts = fact_of(self.species.get(clutch.species), ClutchFacts)
-        usual = None if facts is None else facts.eggs
+        usual = facts.eggs if facts is not None else None
         if usual is not None and clutch.eggs is not None and clutch.eggs > usual.last * 3 // 2:
-            said = (
-                f"{clutch.eggs} eggs in one clutch, where {usual.first} to {usual.last} are usual; look at the number"
-            )
-            self.findings.report(clutch.place_of("eggs"), "eggs-odd", said)
+            said = f"{clutch.eggs} eggs in one clutch, where {usual.first} to {usual.last} are usual"
+            self.findings.report(clutch.place_of("eggs"), "eggs-odd", f"{said}; look at the number")
 
     def _check_twice(self) -> None:
         """Two clutches of one pair and one day: a female lays once."""
@@ -271,35 +260,26 @@ class _Checks(Struct):
         ]
         for said, when, place in dated:
             if _surely_before(when, hatched):
-                self._out_of_order(
-                    place,
-                    f"{said} is dated {when}, before it hatched ({hatched})",
-                    hatched,
-                    animal.places.get("hatched"),
-                )
-        came, left = animal.came, animal.left
-        again = (
-            came is not None and left is not None and came.how == "loan" and left.how in ("sold", "traded", "re-homed")
-        )
-        if came and left and came.how != "returned" and not again and _surely_before(left.on, came.on):
-            self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it came ({came.on})")
+                told = f"{said} is dated {when}, before it hatched ({hatched})"
+                self._out_of_order(place, told, hatched, animal.places.get("hatched"))
+        came, left, place = animal.came, animal.left, animal.place_of("left")
+        if came and left and _surely_before(left.on, came.on):
+            again = came.how == "loan" and left.how in ("sold", "traded", "re-homed")
+            if came.how != "returned" and not again:
+                self._out_of_order(place, f"it left {left.on}, before it came ({came.on})")
         while left is not None:
             if _surely_before(left.back, left.on):
-                self._out_of_order(animal.place_of("left"), f"it came back {left.back}, before it left ({left.on})")
-            if left.before is not None and _surely_before(left.on, left.before.back or left.before.on):
-                earlier = left.before.back or left.before.on
-                self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it had come back ({earlier})")
+                self._out_of_order(place, f"it came back {left.back}, before it left ({left.on})")
+            earlier = (left.before.back or left.before.on) if left.before is not None else None
+            if _surely_before(left.on, earlier):
+                self._out_of_order(place, f"it left {left.on}, before it had come back ({earlier})")
             left = left.before
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
-        laid, dam = clutch.place_of("laid"), self.animals.get(clutch.dam or "")
-        if (
-            dam is not None
-            and dam.left is not None
-            and dam.left.how == "died"
-            and _surely_before(dam.left.on, clutch.laid)
-        ):
-            self._out_of_order(laid, f"it was laid {clutch.laid}, after its dam '{dam.id}' died ({dam.left.on})")
+        laid, dam = clutch.place_of("laid"), self.animals.get(clutch.dam)
+        left = dam.left if dam is not None else None
+        if left is not None and left.how == "died" and _surely_before(left.on, clutch.laid):
+            self._out_of_order(laid, f"it was laid {clutch.laid}, after its dam '{clutch.dam}' died ({left.on})")
         for key in ("hatched", "ended"):
             when: When | None = getattr(clutch, key)
             if _surely_before(when, clutch.laid):
@@ -354,9 +334,7 @@ def odd_incubation(usual: SourcedDays | None, laid: When | None, hatched: When) 
     if usual is None or laid is None or laid.vague or hatched.vague:
         return None
     longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
-    if longest < usual.first * 2 // 3:
-        return longest
-    return shortest if shortest > usual.last * 3 // 2 else None
+    return longest if longest < usual.first * 2 // 3 else shortest if shortest > usual.last * 3 // 2 else None
 
 
 def _surely_before(first: When | None, second: When | None) -> bool:
@@ -377,10 +355,8 @@ def _a_circle(parents: Mapping[str, tuple[str, ...]]) -> list[str]:
 
 
 def _check_currency(animals: Mapping[str, Animal], settings: Settings, findings: Findings) -> None:
-    if settings.currency is not None:
-        return
     priced = [animal for animal in animals.values() if animal.price not in (None, "ask")]
-    if priced:
+    if priced and settings.currency is None:
         ids = in_words([animal.id for animal in priced[:3]], "and")
         said = f"there are prices ({ids}{' and more' if len(priced) > 3 else ''}) but no `currency`; add one, such as `currency: EUR`"
         findings.report(settings.place, "price-without-currency", said)

@@ -200,10 +200,8 @@ class LocusMaker:
     def make(self) -> Locus | None:
         """The locus; None, with every problem reported, when it does not hold together."""
         record = self.record
-        for key in ("inheritance", "alleles"):
-            if not getattr(record, key):
-                said = f"`{key}` is missing; add `{key}:` to this locus"
-                self._report(record.place, "missing-key", said)
+        for key in (key for key in ("inheritance", "alleles") if not getattr(record, key)):
+            self._report(record.place, "missing-key", f"`{key}` is missing; add `{key}:` to this locus")
         if self._failed():
             return None
         inheritance = Inheritance(record.inheritance)
@@ -232,10 +230,10 @@ class LocusMaker:
             Locus,
             **bare,
             also_called=self._by_look(record.also_called, looks),
-            subtle=frozenset(self._allele(name, alleles) for name in record.subtle),
+            subtle=frozenset(self._known(name, alleles) for name in record.subtle),
             hides=self._by_look(record.hides, looks),
             background=self._background(alleles),
-            two_copies_harm={self._allele(name, alleles): str(text) for name, text in record.two_copies_harm.items()},
+            two_copies_harm={self._known(name, alleles): str(text) for name, text in record.two_copies_harm.items()},
             together_harm=self._pairs(record.together_harm, alleles),
             welfare=self._welfare(inheritance),
             built_in=self.own is None,
@@ -247,7 +245,7 @@ class LocusMaker:
         """What is known to trouble its animals; of a disorder at least what it is."""
         record = self.record
         if record.welfare or not record.affects:
-            return str(record.welfare) if record.welfare else None
+            return record.welfare
         return f"{'Two copies mean' if inheritance is Inheritance.RECESSIVE else 'It means'} {record.affects}."
 
     def _report(self, place: Place, code: str, said: str) -> None:
@@ -272,19 +270,16 @@ class LocusMaker:
         return tuple(str(name) for name in seen.values())
 
     def _refuse_figures(self, inheritance: Inheritance) -> None:
-        for key in _NEEDS_FIGURES:
-            if getattr(self.record, key):
-                said = (
-                    f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
-                    " leave it out or give another inheritance"
-                )
-                self._report(self.record.at.key(key), "words-only", said)
+        for key in (key for key in _NEEDS_FIGURES if getattr(self.record, key)):
+            said = f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`"
+            remedy = "leave it out or give another inheritance"
+            self._report(self.record.at.key(key), "words-only", f"{said}; {remedy}")
 
     def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], frozenset[str]]:
         looks: dict[str, str] = {}
         dies: list[str] = []
         for name, look in self.record.two_copies.items():
-            allele = self._allele(name, alleles)
+            allele = self._known(name, alleles)
             if look.casefold() == DIES:
                 dies.append(allele)
             elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
@@ -305,44 +300,38 @@ class LocusMaker:
                 said = f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
                 self._report(name.place, "unknown-allele", said)
             else:
-                pair = frozenset(self._allele(name.part(part, 0), alleles) for part in parts)
+                pair = frozenset(self._known(name.part(part, 0), alleles) for part in parts)
                 found[pair] = str(text)
         return found
 
-    def _allele(self, name: WrittenText, alleles: tuple[str, ...]) -> str:
-        for allele in alleles:
-            if allele.casefold() == name.casefold():
-                return allele
-        remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
-        self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.record.locus}'{remedy}")
+    def _known(self, name: WrittenText, known: tuple[str, ...], what: str = "allele") -> str:
+        """The known allele or look that is meant; the name itself, and a problem, where there is none."""
+        if found := next((one for one in known if one.casefold() == name.casefold()), None):
+            return found
+        remedy = or_nearest(name, known, f"its {what}s are {in_words(known, 'and')}")
+        self._report(name.place, "unknown-allele", f"'{name}' is no {what} of '{self.record.locus}'{remedy}")
         return str(name)
 
     def _by_look(
         self, written: Mapping[WrittenText, tuple[WrittenText, ...]], looks: tuple[str, ...]
     ) -> dict[str, tuple[str, ...]]:
-        found: dict[str, tuple[str, ...]] = {}
-        for name, values in written.items():
-            look = next((look for look in looks if look.casefold() == name.casefold()), None)
-            if look is None:
-                remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
-                said = f"'{name}' is no look of '{self.record.locus}'{remedy}"
-                self._report(name.place, "unknown-allele", said)
-            else:
-                found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
-        return found
+        return {
+            self._known(name, looks, "look"): values if isinstance(values, EveryOtherLocus) else tuple(map(str, values))
+            for name, values in written.items()
+        }
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
         at, written = self.record.at, self.record.background
         if written is None:
             return {}
-        if isinstance(written, Fraction) and len(alleles) > 1:
+        if not isinstance(written, Fraction):
+            found = {self._known(name, alleles): chance for name, chance in written.items()}
+        elif len(alleles) > 1:
             said = f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`"
             self._report(at.key("background"), "background-which", said)
             return {}
-        if isinstance(written, Fraction):
-            found = {alleles[0]: written}
         else:
-            found = {self._allele(name, alleles): chance for name, chance in written.items()}
+            found = {alleles[0]: written}
         if sum(found.values(), Fraction(0)) >= 1 or min(found.values(), default=Fraction(1)) == 0:
             said = (
                 "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200"
