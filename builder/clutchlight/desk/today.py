@@ -26,7 +26,7 @@ from clutchlight.desk.pages import (
     cautions,
 )
 from clutchlight.desk.season import PlannedPairing, Season
-from clutchlight.model import Collection
+from clutchlight.model import Clutch, Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import season_of
 from clutchlight.planning.readiness import BreedingReadiness, Laid, days_laid
@@ -251,11 +251,10 @@ def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
 
 
 def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
-    if one.pairings or one.locks:
-        pairs = (
-            f"{words.plural(one.pairings, 'pairing')} of {words.plural(one.pairs, 'pair')}; " if one.pairings else ""
-        )
-        yield Fact("Pairings", f"{pairs}{words.plural(one.locks, 'lock') if one.locks else 'no lock is logged'}")
+    if one.paired or one.locks:
+        pairs = words.plural(len({frozenset((row.animal, row.partner)) for row in one.paired}), "pair")
+        paired = f"{words.plural(len(one.paired), 'pairing')} of {pairs}; " if one.paired else ""
+        yield Fact("Pairings", f"{paired}{words.plural(one.locks, 'lock') if one.locks else 'no lock is logged'}")
     if one.plans:
         none = "no laying yet" if running else "no laying"
         laid = f"{one.plans_laid} led to a laying" if one.plans_laid else none
@@ -266,20 +265,20 @@ def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))
     yield Fact("Hatched", _rate(one))
-    lost = [
-        *([f"{words.plural(one.went_bad, 'good egg')} went bad"] if one.went_bad else []),
-        *([f"{one.unseen} died before the look could be seen"] if one.unseen else []),
-    ]
+    went_bad = sum(clutch.went_bad for clutch in one.clutches)
+    unseen = sum(clutch.unseen for clutch in one.clutches)
+    lost = [f"{words.plural(went_bad, 'good egg')} went bad"] if went_bad else []
+    lost += [f"{unseen} died before the look could be seen"] if unseen else []
     if lost:
         yield Fact("Lost", "; ".join(lost))
-    if one.young:
-        yield Fact("Young", f"{one.young} on record")
+    if young := sum(clutch.hatchlings for clutch in one.over):
+        yield Fact("Young", f"{young} on record")
 
 
 def _clutches(one: SeasonOfTheRoom) -> str:
     parts = [words.plural(len(one.clutches), "clutch", "clutches") + " on record" if one.clutches else "none on record"]
-    if one.slug_layings:
-        parts.append(f"{words.plural(one.slug_layings, 'laying')} of slugs alone in the log")
+    if one.slugs:
+        parts.append(f"{words.plural(len(one.slugs), 'laying')} of slugs alone in the log")
     if one.unrecorded:
         parts.append(f"{words.plural(one.unrecorded, 'laying')} in the log without a record of the clutch")
     return "; ".join(parts)
@@ -289,31 +288,46 @@ _NOT_RECKONED = "not reckoned without a record of the clutch"
 
 
 def _eggs(one: SeasonOfTheRoom) -> str:
-    if len(one.uncounted) == len(one.clutches):
+    uncounted = [clutch.id for clutch in one.clutches if clutch.eggs is None]
+    if len(uncounted) == len(one.clutches):
         return "not counted" if one.clutches else _NOT_RECKONED if one.unrecorded else "none"
-    unknown = f"; not counted in {words.join_and(one.uncounted)}" if one.uncounted else ""
+    unknown = f"; not counted in {words.join_and(uncounted)}" if uncounted else ""
     return f"{one.eggs}{' in the clutches on record' if one.unrecorded else ''}{unknown}"
 
 
 def _slugs(one: SeasonOfTheRoom) -> str:
-    unknown = f"; not counted in {words.plural(one.slugs_unknown, 'laying')}" if one.slugs_unknown else ""
-    return f"{one.slugs or 'none on record'}{unknown}"
+    slugs = sum(clutch.slugs for clutch in one.clutches) + sum(row.number or 0 for row in one.slugs)
+    uncounted = sum(row.number is None for row in one.slugs)
+    unknown = f"; not counted in {words.plural(uncounted, 'laying')}" if uncounted else ""
+    return f"{slugs or 'none on record'}{unknown}"
 
 
 def _rate(one: SeasonOfTheRoom) -> str:
     parts = []
-    if one.eggs_over:
-        rate = words.percent_text(Fraction(one.eggs_hatched, one.eggs_over))
-        count = words.plural(one.clutches_over, "clutch", "clutches")
-        parts.append(f"{one.eggs_hatched} of {words.plural(one.eggs_over, 'good egg')} in {count}, {rate}")
-    missing = ((one.uncounted, "eggs not counted"), (one.not_whole, "not all young on record"))
-    why = {name: words.join_and([text for names, text in missing if name in names]) for name in one.left_out}
-    for reason in dict.fromkeys(why.values()):
-        listed = words.join_and([name for name in one.left_out if why[name] == reason])
-        parts.append(f"without {listed}, {reason}" if one.eggs_over else f"not known of {listed}: {reason}")
-    if one.waiting:
-        parts.append(f"no outcome on record yet: {words.join_and(one.waiting)}")
+    eggs = sum(clutch.eggs or 0 for clutch in one.counted)
+    if eggs:
+        hatched = sum(_hatched(clutch) for clutch in one.counted)
+        count = words.plural(sum(clutch.eggs != 0 for clutch in one.counted), "clutch", "clutches")
+        rate = words.percent_text(Fraction(hatched, eggs))
+        parts.append(f"{hatched} of {words.plural(eggs, 'good egg')} in {count}, {rate}")
+    left_out = grouped((_why_left_out(clutch), clutch.id) for clutch in one.over if clutch not in one.counted)
+    for why, names in left_out.items():
+        listed = words.join_and(names)
+        parts.append(f"without {listed}, {why}" if eggs else f"not known of {listed}: {why}")
+    if waiting := [clutch.id for clutch in one.clutches if clutch not in one.over]:
+        parts.append(f"no outcome on record yet: {words.join_and(waiting)}")
     return "; ".join(parts) or (_NOT_RECKONED if one.unrecorded else "no eggs to hatch")
+
+
+def _hatched(clutch: Clutch) -> int:
+    return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
+
+
+def _why_left_out(clutch: Clutch) -> str:
+    """Why one that is over is not in the hatch rate."""
+    part = clutch.hatched is not None and not clutch.complete
+    why = ((clutch.eggs is None, "eggs not counted"), (part, "not all young on record"))
+    return words.join_and([reason for holds, reason in why if holds])
 
 
 def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:

@@ -63,37 +63,28 @@ class AskedByPlan(Struct, frozen=True):
 class SeasonOfTheRoom(Struct, frozen=True):
     """One season, up to the day.
 
-    `pairs`: couples, each once. `uncounted`: clutches whose eggs nobody counted. `slug_layings`: layings of slugs alone that stand in the
-    log and in no clutch, `slugs_unknown` of them without a number. `unrecorded`: layings in the log without a clutch. `eggs_hatched` of
-    `eggs_over` is the hatch rate; `left_out`: clutches that are over and cannot count in it; `not_whole`: those whose young are not all
-    on record. `plans_laid`: plans of whose pair a laying is on record; `results`: the words of those without one that were not to prove.
+    `slugs`: layings of slugs alone that stand in the log and in no clutch; `unrecorded`: how many others do. `over`: the clutches of which
+    is known what came; `counted`: those that count in the hatch rate. `plans_laid`: plans of whose pair a laying is on record; `results`:
+    the words of those without one that were not to prove.
     """
 
     began: int
-    pairings: int
-    pairs: int
+    paired: tuple[LogRow, ...]
     locks: int
-    clutches: tuple[str, ...]
-    eggs: int
-    uncounted: tuple[str, ...]
-    slugs: int
-    slug_layings: int
-    slugs_unknown: int
+    clutches: tuple[Clutch, ...]
+    slugs: tuple[LogRow, ...]
     unrecorded: int
-    eggs_hatched: int
-    eggs_over: int
-    clutches_over: int
-    left_out: tuple[str, ...]
-    not_whole: tuple[str, ...]
-    waiting: tuple[str, ...]
-    went_bad: int
-    unseen: int
-    young: int
+    over: tuple[Clutch, ...]
+    counted: tuple[Clutch, ...]
     plans: int
     plans_laid: int
     results: tuple[str, ...]
     asked: tuple[AskedByPlan, ...]
     told: tuple[AnswerOfClutch, ...]
+
+    @property
+    def eggs(self) -> int:
+        return sum(one.eggs or 0 for one in self.clutches)
 
 
 def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTheRoom, ...]:
@@ -139,35 +130,20 @@ def _season(
     day: date,
 ) -> SeasonOfTheRoom:
     collection = inference.collection
-    paired = [row for row in pairings(private.log) if season_of(row.day) == began and row.day <= day]
     laid = [row for row in rows if row.event in LAYINGS]
     alone = [row for row in laid if row.clutch is None and not is_recorded(row, collection)]
-    slugs = [row for row in alone if row.event == "slugs only"]
-    over = [one for one in clutches if _over(one, day)]
-    counted = [one for one in over if one.eggs is not None and (one.complete or one.hatched is None)]
-    told = tuple(found for one in over for found in told_by(one, inference, day))
+    slugs = tuple(row for row in alone if row.event == "slugs only")
+    over = tuple(one for one in clutches if _over(one, day))
     answers = [(plan, answer_to(plan, collection, private, day)) for plan in plans]
     return SeasonOfTheRoom(
         began=began,
-        pairings=len(paired),
-        pairs=len({frozenset((row.animal, row.partner)) for row in paired}),
+        paired=tuple(row for row in pairings(private.log) if season_of(row.day) == began and row.day <= day),
         locks=sum(row.event == "lock" for row in rows),
-        clutches=tuple(one.id for one in clutches),
-        eggs=sum(one.eggs or 0 for one in clutches),
-        uncounted=tuple(one.id for one in clutches if one.eggs is None),
-        slugs=sum(one.slugs for one in clutches) + sum(int(row.number) for row in slugs if row.number is not None),
-        slug_layings=len(slugs),
-        slugs_unknown=sum(row.number is None for row in slugs),
+        clutches=tuple(clutches),
+        slugs=slugs,
         unrecorded=len(alone) - len(slugs),
-        eggs_hatched=sum(_hatched(one) for one in counted),
-        eggs_over=sum(one.eggs or 0 for one in counted),
-        clutches_over=sum(one.eggs != 0 for one in counted),
-        left_out=tuple(one.id for one in over if one not in counted),
-        not_whole=tuple(one.id for one in over if one.hatched is not None and not one.complete),
-        waiting=tuple(one.id for one in clutches if one not in over),
-        went_bad=sum(one.went_bad for one in clutches),
-        unseen=sum(one.unseen for one in clutches),
-        young=sum(one.hatchlings for one in over),
+        over=over,
+        counted=tuple(one for one in over if one.eggs is not None and (one.complete or one.hatched is None)),
         plans=len(plans),
         plans_laid=sum(
             answer is not None and not _by_another(answer, plan.every_male, inference) for plan, answer in answers
@@ -178,7 +154,7 @@ def _season(
         asked=tuple(
             _asked(plan, answer, inference, private, day) for plan, answer in answers if plan.purpose == "prove"
         ),
-        told=told,
+        told=tuple(found for one in over for found in told_by(one, inference, day)),
     )
 
 
@@ -186,10 +162,6 @@ def _over(clutch: Clutch, day: date) -> bool:
     """Whether it hatched, came to nothing, or held no good egg from the first."""
     ends = clutch.hatched or clutch.ended
     return clutch.eggs == 0 or (ends is not None and ends.first <= day)
-
-
-def _hatched(clutch: Clutch) -> int:
-    return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
 
 
 def _asked(
