@@ -21,10 +21,11 @@ from clutchlight.genetics.terms import least_order
 from clutchlight.genetics.tree import Factor, Tree, planned
 from clutchlight.genetics.values import Event, Grounds, OtherSire
 from clutchlight.model import When
+from clutchlight.model.private import SeasonRules
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of_eggs
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.readiness import Limit, RotationLimits, is_grown
+from clutchlight.planning.readiness import OWN, Limit, is_grown, male_limits
 from clutchlight.planning.rotation import Stay
 from clutchlight.planning.sales import without_buyer
 from clutchlight.publishing import building_again
@@ -115,11 +116,11 @@ def test_rests_are_those_before_stays_of_the_last_thirty_days() -> None:
     assert rests(("A", 20, 15), ("A", 14, 10), ("A", 8, 8), ("B", 7, 7)) == [2, 1]
 
 
-def test_of_two_equal_limits_the_one_for_small_males_is_named() -> None:
-    limits = RotationLimits({"refusals": Limit(F(2), "usual")}, {"refusals": Limit(F(2), "small")})
-    found = limits.limit("refusals", small_or_first=True)
-    assert found is not None
-    assert found.source == "small"
+def test_of_two_equal_limits_the_one_for_small_males_is_named(tmp_path: Path) -> None:
+    collection, _ = FAMILY.both(tmp_path, {})
+    python, rules = collection.species["ball-python"], {"": SeasonRules(small_male={"refusals": F(4)})}
+    assert male_limits(python, rules)["refusals"].value == 4
+    assert male_limits(python, rules, small_or_first=True)["refusals"] == Limit(F(4), OWN)
 
 
 def test_males_of_the_log_stand_in_order_of_their_first_day() -> None:

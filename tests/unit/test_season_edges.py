@@ -1220,15 +1220,11 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     )
     collection, private = FAMILY.both(tmp_path, {"collection.yaml": settings})
     python = male_limits(collection.species["ball-python"], private.rules)
+    small = male_limits(collection.species["ball-python"], private.rules, small_or_first=True)
     corn = male_limits(collection.species["corn-snake"], private.rules)
-    assert python.usual["small_below_g"] == Limit(Fraction(650), OWN)
-    refusals, rest = python.limit("refusals", True), python.limit("days_in_a_row", False)
-    assert refusals is not None
-    assert rest is not None
-    assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)
-    others = corn.limit("rest_days", False)
-    assert others is not None
-    assert (others.value, others.source) == (Fraction(8), OWN)
+    assert python["small_below_g"] == Limit(Fraction(650), OWN)
+    assert (small["refusals"], python["days_in_a_row"].source == OWN) == (Limit(Fraction(3), OWN), False)
+    assert corn["rest_days"] == Limit(Fraction(8), OWN)
 
 
 def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
@@ -1236,8 +1232,8 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     collection, _ = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
-    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, {}, ())
-    assert male_limits(silent, {}).usual == {}
+    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == ({}, {}, ())
+    assert male_limits(silent, {}) == {}
 
 
 def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:

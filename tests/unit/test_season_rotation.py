@@ -205,17 +205,15 @@ def test_own_limits_stand_above_the_species_file(tmp_path: Path) -> None:
     collection, private = FAMILY.both(tmp_path, {"collection.yaml": settings})
     python, corn = collection.species["ball-python"], collection.species["corn-snake"]
     limits = male_limits(python, private.rules)
-    assert (limits.usual["pairings_per_7_days"].value, limits.usual["pairings_per_7_days"].source) == (Fraction(1), OWN)
-    assert (limits.usual["rest_days"].value, male_limits(corn, private.rules).usual["rest_days"].value) == (
+    assert (limits["pairings_per_7_days"].value, limits["pairings_per_7_days"].source) == (Fraction(1), OWN)
+    assert (limits["rest_days"].value, male_limits(corn, private.rules)["rest_days"].value) == (
         Fraction(1),
         Fraction(9),
     )
-    assert limits.usual["refusals"].value == 4
-    assert "common practice" in limits.usual["refusals"].source
+    assert limits["refusals"].value == 4
+    assert "common practice" in limits["refusals"].source
     rule = grown(python, "female", private.rules)
-    assert rule is not None
-    assert rule.weight_g is not None
-    assert (rule.weight_g.value, rule.weight_g.better) == (Fraction(1700), None)
+    assert (rule["weight_g"].value, rule["weight_g"].better) == (Fraction(1700), None)
     found = {stages: (window.first, window.last) for stages, window in windows(python, private.rules).items()}
     assert found["ovulation", "pre-lay shed"] == (10, 30)
     assert found["laid", "hatched"] == (55, 60)

@@ -436,19 +436,17 @@ def _shortfall(one: Shortfall, of: BreedingReadiness) -> str:
 def ready_rule(one: BreedingReadiness) -> str:
     """ "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"."""
     parts = []
-    for limit, unit in ((one.rule.age_months, " months"), (one.rule.weight_g, " g")):
-        if limit is not None:
-            better = limit.better
-            wait = (
-                f" (many wait for {plain_number(better)}{unit})" if better is not None and better > limit.value else ""
-            )
+    for name, unit in (("age_months", " months"), ("weight_g", " g")):
+        if limit := one.rule.get(name):
+            better = limit.better if limit.better is not None and limit.better > limit.value else None
+            wait = f" (many wait for {plain_number(better)}{unit})" if better else ""
             parts.append(f"{plain_number(limit.value)}{unit}{wait}")
     return f"from {' and '.join(parts)}"
 
 
 def ready_source(one: BreedingReadiness) -> str:
-    limits = (one.rule.age_months, one.rule.weight_g)
-    return "; ".join(dict.fromkeys(limit.source for limit in limits if limit is not None))
+    limits = (one.rule[name] for name in ("age_months", "weight_g") if name in one.rule)
+    return "; ".join(dict.fromkeys(limit.source for limit in limits))
 
 
 def weight_note(one: BreedingReadiness, today: date) -> str:

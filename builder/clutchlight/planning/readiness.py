@@ -50,26 +50,6 @@ class Limit(Struct, frozen=True):
     better: Fraction | None = None
 
 
-class RotationLimits(Struct, frozen=True):
-    """How hard a male is used before it is pointed out. `usual` and `small`: by name."""
-
-    usual: Mapping[str, Limit]
-    small: Mapping[str, Limit]
-
-    def limit(self, name: str, small_or_first: bool) -> Limit | None:
-        """The limit that holds; for small and first-season males the stricter of the two sets."""
-        found = [each[name] for each in (self.usual, self.small if small_or_first else {}) if name in each]
-        strictest = max if name == "rest_days" else min
-        return strictest(reversed(found), key=lambda limit: limit.value, default=None)
-
-
-class Grown(Struct, frozen=True):
-    """When an adult is commonly bred: from which age and weight."""
-
-    age_months: Limit | None
-    weight_g: Limit | None
-
-
 class StageWindow(Struct, frozen=True):
     """Days from one stage to the next."""
 
@@ -80,8 +60,10 @@ class StageWindow(Struct, frozen=True):
     source: str
 
 
-def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationLimits:
-    """The limits for males of a species."""
+def male_limits(
+    species: Species, rules: Mapping[str, SeasonRules], *, small_or_first: bool = False
+) -> Mapping[str, Limit]:
+    """How hard a male of a species is used before it is pointed out, by name; for a small or first-season one the stricter of two sets."""
     usual: dict[str, Limit] = {}
     small: dict[str, Limit] = {}
     if season := fact_of(species, SeasonFacts):
@@ -90,11 +72,14 @@ def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationL
     for own in _own_rules(species, rules):
         usual |= _limits(own.male, OWN)
         small |= _limits(own.small_male, OWN)
-    return RotationLimits(usual, small)
+    for name, limit in small.items() if small_or_first else ():
+        strictest = max if name == "rest_days" else min
+        usual[name] = strictest((limit, usual.get(name, limit)), key=lambda limit: limit.value)
+    return usual
 
 
-def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown | None:
-    """When a male or a female of a species is commonly bred; None where nothing is known."""
+def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Mapping[str, Limit]:
+    """From what `age_months` and `weight_g` a male or a female of a species is commonly bred, as far as something is known."""
     readiness = fact_of(species, Readiness)
     fact = {"male": readiness.male, "female": readiness.female}.get(sex) if readiness else None
     spans = {"age_months": fact.age_months, "weight_g": fact.weight_g} if fact else {}
@@ -103,7 +88,7 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     }
     for own in _own_rules(species, rules):
         found |= {name: Limit(value, OWN) for (of, name), value in own.readiness.items() if of == sex}
-    return Grown(found.get("age_months"), found.get("weight_g")) if found else None
+    return found
 
 
 def windows(species: Species, rules: Mapping[str, SeasonRules]) -> Mapping[tuple[str, str], StageWindow]:
@@ -238,7 +223,7 @@ class BreedingReadiness(Struct, frozen=True):
     age_is: AgeIs
     lacks: tuple[Shortfall, ...]
     laid: When | None
-    rule: Grown
+    rule: Mapping[str, Limit]
     apart: Spell | None = None
 
 
@@ -255,10 +240,8 @@ def readiness(
         if animal.here and animal.sex != "unknown" and (animal.status in CONSIDERED or animal.id in planned):
             rule = grown(collection.species[animal.species], animal.sex, private.rules)
             age = age_in_months(animal.hatched, day)
-            too_young = (
-                age is not None and rule is not None and rule.age_months is not None and 2 * age < rule.age_months.value
-            )
-            if rule is not None and (animal.id in planned or not too_young):
+            too_young = age is not None and "age_months" in rule and 2 * age < rule["age_months"].value
+            if rule and (animal.id in planned or not too_young):
                 own = _readiness_of(animal, rule, age, collection, private, day)
                 spell = apart.get(animal.id)
                 found.append(own if spell is None else replace(own, verdict="not now", apart=spell))
@@ -288,7 +271,7 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
     rows = (row for row in private.log if row.event == "weight" and row.number is not None and row.day <= day)
     for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
         animal = collection.animals[name]
-        limit = male_limits(collection.species[animal.species], private.rules).limit("weight_loss_percent", False)
+        limit = male_limits(collection.species[animal.species], private.rules).get("weight_loss_percent")
         born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
         since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
         known = [(row.number or Fraction(0), row) for row in weighings if row.on.first > since]
@@ -325,7 +308,7 @@ def _months(born: date, day: date) -> int:
 
 
 def _readiness_of(
-    animal: Animal, rule: Grown, age: int | None, collection: Collection, private: Private, day: date
+    animal: Animal, rule: Mapping[str, Limit], age: int | None, collection: Collection, private: Private, day: date
 ) -> BreedingReadiness:
     rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
     weighed = weight_on(rows, day)
@@ -337,8 +320,8 @@ def _readiness_of(
     hatched = animal.hatched
     oldest = _months(hatched.first, day) if hatched is not None and age is not None else None
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, int | Fraction | None, Limit | None], ...] = (
-        ("age", age, oldest, rule.age_months),
-        ("weight", weight, weight, rule.weight_g),
+        ("age", age, oldest, rule.get("age_months")),
+        ("weight", weight, weight, rule.get("weight_g")),
     )
     short = [
         Shortfall(what, has, limit, most is None or most >= limit.value)
@@ -367,5 +350,5 @@ def is_grown(animal: Animal, collection: Collection, day: date) -> bool:
         return animal.status == "breeder"
     sexes: tuple[Sex, ...] = ("male", "female") if animal.sex == "unknown" else (animal.sex,)
     rules = (grown(species, sex, {}) for sex in sexes)
-    months = (rule.age_months.value for rule in rules if rule is not None and rule.age_months is not None)
+    months = (rule["age_months"].value for rule in rules if "age_months" in rule)
     return age >= min(months, default=Fraction(12))

@@ -17,7 +17,7 @@ hatched leaves; clutches of several possible sires, and those whose eggs were no
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence, Set
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import takewhile
@@ -34,7 +34,6 @@ from clutchlight.planning.readiness import (
     NOBODY_LAID,
     Laid,
     Limit,
-    RotationLimits,
     cautions,
     days_laid,
     male_limits,
@@ -141,13 +140,14 @@ def male_at_work(
         change = (now.number - before.number) / before.number * 100
     together = stays(rows, male.id, day, days_laid(collection, private))
     with_now = together[-1].female if together and together[-1].open_ else None
-    limits = male_limits(collection.species[male.species], private.rules)
+    species = collection.species[male.species]
     first_season = begins is not None and len(season) == len(paired) and not _sired_before(collection, male.id, begins)
     weighed = [row.number for row in (before, now) if row is not None and row.number]
-    below = limits.usual.get("small_below_g")
+    below = male_limits(species, private.rules).get("small_below_g")
     small = below is not None and bool(weighed) and min(weighed) < below.value
+    limits = male_limits(species, private.rules, small_or_first=small or first_season)
     all_locks = [row for row in rows if row.event == "lock"]
-    by_locks = bool(locks) and not _far_beyond(paired, day, limits, sooner=small or first_season)
+    by_locks = bool(locks) and not _far_beyond(paired, day, limits)
     worked = [row for row in paired if not by_locks or _locked(row, paired, all_locks, male.id)]
     busy = {(row.with_(male.id), row.day) for row in worked}
     rests = _rests(together, busy, day)
@@ -176,7 +176,7 @@ def male_at_work(
         first_season=first_season,
     )
     flags = _flags(at_work, limits)
-    told = cautions(collection.species[male.species], "weight") if any(flag.kind != "rest" for flag in flags) else ()
+    told = cautions(species, "weight") if any(flag.kind != "rest" for flag in flags) else ()
     return replace(at_work, flags=flags, cautions=told)
 
 
@@ -308,17 +308,16 @@ def _rests(together: Sequence[Stay], busy: Set[tuple[str | None, date]], day: da
     return found
 
 
-def _far_beyond(paired: Sequence[LogRow], day: date, limits: RotationLimits, *, sooner: bool) -> bool:
+def _far_beyond(paired: Sequence[LogRow], day: date, limits: Mapping[str, Limit]) -> bool:
     """Whether he is paired more than twice as much as is pointed out: then every pairing counts, whether a lock was seen or not."""
-    often, run = limits.limit("pairings_per_7_days", sooner), limits.limit("days_in_a_row", sooner)
+    often, run = limits.get("pairings_per_7_days"), limits.get("days_in_a_row")
     days = {row.day for row in paired if row.on.exact}
     return (often is not None and _within(paired, day, 7) > 2 * often.value) or (
         run is not None and _in_a_row(days, day) > 2 * run.value
     )
 
 
-def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
-    sooner = male.small or male.first_season
+def _flags(male: MaleAtWork, limits: Mapping[str, Limit]) -> tuple[Flag, ...]:
     rested, change = male.shortest_rest_30, male.change_percent
     over: tuple[tuple[FlagKind, str, Callable[[Fraction], bool]], ...] = (
         ("pairings", "pairings_per_7_days", lambda most: male.worked_7 > most),
@@ -328,9 +327,9 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
         ("refusals", "refusals", lambda many: male.refusals_in_a_row >= many),
     )
     return tuple(
-        Flag(kind, limit, sooner)
+        Flag(kind, limit, male.small or male.first_season)
         for kind, name, holds in over
-        if (limit := limits.limit(name, sooner)) is not None and holds(limit.value)
+        if (limit := limits.get(name)) is not None and holds(limit.value)
     )
 
 
@@ -399,12 +398,12 @@ def _load(
     at_work = male_at_work(animal, collection, private, tuple(dams), day)
     new = not any(row.event in TOGETHER for row in private.of(male)) and not collection.clutches_of.get(male)
     sooner = at_work.small or at_work.first_season or new
-    limit = male_limits(collection.species[animal.species], private.rules).limit("females", sooner)
+    limits = male_limits(collection.species[animal.species], private.rules, small_or_first=sooner)
     first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
     return Load(
         male,
         tuple(dams),
-        limit,
+        limits.get("females"),
         sooner,
         first or _turn(private, at_work, dams, day),
         first is not None,
