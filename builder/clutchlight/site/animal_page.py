@@ -19,6 +19,7 @@ from clutchlight.model.animals import SOLD
 from clutchlight.model.private import plain_amount, plain_number
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
+from clutchlight.site.corrections import corrections_in_words
 from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree, outline, unshown
 from clutchlight.site.labels import (
     card_link,
@@ -86,7 +87,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         pedigree=_pedigree(context, animal, stated, explained),
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
-        corrections=labels.corrections(context, animal),
+        corrections=corrections_in_words(context, animal),
         welfare=(*welfare, *(when_bred(context, page, stated, welfare) if for_sale(animal) else ())),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=labels.clutches_intro(context, animal),

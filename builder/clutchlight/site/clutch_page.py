@@ -24,6 +24,7 @@ from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import FOR_SALE, Context, Framing, for_sale, latest_first
+from clutchlight.site.corrections import corrections_in_words
 from clutchlight.site.drawings import clutch_pedigree, outline, unshown
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
@@ -105,7 +106,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         pictures=pictures,
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
         intro=context.linked(page, stated.sires_words) if len(clutch.sires.candidates) > 1 else Markup(),
-        corrections=labels.corrections(context, clutch),
+        corrections=corrections_in_words(context, clutch),
         young=_in_order(context, page, available or offered or here, explained),
         on_hold=_in_order(
             context, page, [one for one in offered if one not in available] if available else [], explained

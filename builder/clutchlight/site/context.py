@@ -20,7 +20,6 @@ from msgspec.structs import replace
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
-from clutchlight.model.traits import grouped
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.reading.public_side import LogFacts, days_of, newest, reached
 from clutchlight.site import addresses
@@ -29,21 +28,11 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import SHEET, Theme
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import UNCHANGED
-from clutchlight.statements.family import (
-    GENES,
-    LOOKS,
-    OF_OTHERS,
-    PARENTAGE,
-    corrected_kin,
-    corrected_near,
-    corrected_words,
-    named_before,
-    tells_of,
-)
+from clutchlight.statements.family import corrected_kin
 from clutchlight.statements.values import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
-from clutchlight.wording.words import clause, join_and, join_or
+from clutchlight.wording.words import clause, join_and
 
 FOR_SALE = ("available", "on hold")
 CRLF = "\r\n"  # RFC 6068, 5
@@ -54,30 +43,6 @@ SEX_SIGNS: Mapping[str, str] = {
     "female": "♀\N{VARIATION SELECTOR-15}",
     "unknown": "◇",
 }
-
-
-class Corrected(Struct, frozen=True):
-    """A correction in words: what was on record, what is now, and why."""
-
-    record: Animal | Clutch
-    on: When
-    key: str
-    was: str
-    after: str
-    because: str
-
-    @property
-    def before(self) -> str:
-        return f"{corrected_words(self.key)} {self.was}"
-
-
-class Reviewed(Struct, frozen=True):
-    """That a dated record of an animal is the first with these traits under review, or, `begun` False, the first without."""
-
-    on: date
-    animal: str
-    traits: str
-    begun: bool
 
 
 class Context(Struct, frozen=True, dict=True):
@@ -190,121 +155,10 @@ class Context(Struct, frozen=True, dict=True):
         return frozenset((locus.species, locus.key) for locus in self.trait_pages)
 
     @cached_property
-    def corrections(self) -> tuple[Corrected, ...]:
-        """Each correction of an animal that may be named and of a clutch, newest first."""
-        records: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
-        found = [row for record in (*records, *self.clutches) for row in self.corrections_of(record)]
-        return tuple(sorted(found, key=lambda row: row.on.last, reverse=True))
-
-    @cached_property
-    def reviews(self) -> tuple[Reviewed, ...]:
-        """Each review that began or ended by the dated records of an animal that may be named: the records themselves know no day of it."""
-        found = []
-        for name, rows in self.past.dated.items():
-            loci = self.species(self.collection.animals[name].species).loci if self.may_name(name) else {}
-            before = frozenset[str]()
-            for row in rows:
-                now = frozenset(row.record.figures.under_review)
-                for key in sorted((before ^ now) & loci.keys()):
-                    found.append(Reviewed(row.record.on, name, join_or(loci[key].alleles), begun=key in now))
-                before = now
-        return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
-
-    @cached_property
     def corrected_kin(self) -> Mapping[str, tuple[Correction, ...]]:
         """By animal, the corrections of whatever shares an ancestor with it and may be named."""
         records = (one for one in self.collection.animals.values() if self.may_name(one.id))
         return corrected_kin(self.collection, (*records, *self.clutches))
-
-    def told_of(self, record: Animal | Clutch, at: Collected[str] | None = None) -> tuple[tuple[str, Corrected], ...]:
-        """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin.
-
-        Of these it tells what bears on the animal. `at`: those alone that may bear on what is said of it at some loci.
-        """
-        told = [("our record", row) for row in self.corrections_of(record)]
-        if isinstance(record, Clutch):
-            return tuple(told)
-        clutch = self.collection.clutches.get(record.clutch or "")
-        if at is not None and not (clutch and len(clutch.sires.candidates) > 1):
-            species = self.species(record.species)
-            looks = ((whose, row, f"{row.was} {row.after}") for whose, row in told)
-            told = [(whose, row) for whose, row, seen in looks if row.key not in LOOKS or tells_of(species, seen, at)]
-        if clutch is not None and self.has_clutch_page(clutch.id):
-            of_all = (row for row in self.corrections_of(clutch) if row.key in PARENTAGE)
-            told += [("the record of its clutch", row) for row in of_all]
-        said = self.statement(record.id)
-        dated = self.past.dated.get(record.id, ())
-        loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
-        loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
-        for near, of, one in corrected_near(self.collection, record, loci if at is None else loci.intersection(at)):
-            of_it = (row for row in self.corrections_of(of) if (row.key, row.on) == (one.key, one.on))
-            whose = near.called if of == near else f"the clutch of {near.called}"
-            told += [(f"the record of {whose}", row) for row in of_it]
-        return tuple(sorted(told, key=lambda one: one[1].on))
-
-    @cached_property
-    def may_bear_on(self) -> Mapping[tuple[str, str, When], tuple[str, ...]]:
-        """By a correction of genes, as (record, key, day), the other animals whose pages tell it."""
-        told = (
-            ((row.record.id, row.key, row.on), animal.id)
-            for animal in self.animals
-            if self.corrected_kin.get(animal.id)
-            for _, row in self.told_of(animal)
-            if row.key in GENES and animal.id != row.record.id
-        )
-        return grouped(told)
-
-    def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
-        """Those that are told; a relative that may not be named is left out. What was corrected again later stood until then."""
-        found, ordered = [], sorted((one for one in record.corrections if one.told), key=lambda one: one.on)
-        for number, one in enumerate(ordered):
-            later = [other for other in ordered[number + 1 :] if other.key == one.key]
-            now = self._was(later[0]) if later else self._now(record, one.key)
-            what = corrected_words(one.key)
-            after = f"{what} {now}" if now else "what its page says"
-            found.append(Corrected(record, one.on, one.key, self._was(one), after, one.because))
-        return tuple(found)
-
-    def dated_still(self, record: Animal | Clutch, one: Corrected) -> date | None:
-        """The last day after that of a correction of its own on which a dated record has the sex or day of hatching from before it."""
-        rows = self.past.dated.get(record.id, ()) if one.record == record else ()
-        found = None
-        for figures, day in ((row.record.figures, row.record.on) for row in rows if row.record.on > one.on.last):
-            stated = {"sex": figures.sex, "hatched": figures.hatched}.get(one.key)
-            if stated and _day_in_words(stated) == one.was:
-                found = day
-        return found
-
-    def _was(self, one: Correction) -> str:
-        """What the record said; of an animal or a clutch that may not be named, that."""
-        if one.key not in OF_OTHERS:
-            return _day_in_words(one.was)
-        each = named_before(self.collection, one)
-        told = [
-            name
-            for name, ident in each
-            if name.casefold() in ("unknown", "none") or self.may_name(ident) or self.has_clutch_page(ident)
-        ]
-        hidden = len(each) - len(told)
-        more = [] if not hidden else ["one not named"] if hidden == 1 else ["others not named"]
-        return join_or([*told, *more]) if told else "not named"
-
-    def _now(self, record: Animal | Clutch, key: str) -> str | None:
-        if isinstance(record, Clutch):
-            stated = self.clutch_statement(record.id)
-            sires, dam = stated.sires, stated.dam
-            own = {name: getattr(record, name) for name in ("name", "laid", "hatched", "ended", "eggs", "slugs")}
-        else:
-            said = self.statement(record.id)
-            sires, dam = said.parents.sires, said.parents.dam
-            own = {
-                "sex": said.sex,
-                "hatched": said.hatched,
-                "shows": None if said.under_review else said.looks_words,
-                "name": said.name,
-            }
-        now = {**own, "sire": join_or([sire.probably + sire.name for sire in sires]), "dam": dam}.get(key)
-        return None if now is None else _day_in_words(str(now))
 
     # Values
 
@@ -467,11 +321,6 @@ def for_sale(animal: Animal) -> bool:
     return animal.status in FOR_SALE and animal.away is None
 
 
-def _day_in_words(text: str) -> str:
-    """What a record said, a full day as a reader writes it."""
-    return day_words.day(date.fromisoformat(text)) if _DAY.fullmatch(text) else text
-
-
 def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
     """Dated photos newest first, then the others as they were written."""
     dated = sorted(
@@ -488,7 +337,6 @@ def anchor(link: Link) -> Markup:
 # The frame
 
 ICON = "icon.svg"
-_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _SHORT = 200
 
 

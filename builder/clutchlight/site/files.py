@@ -35,7 +35,8 @@ from clutchlight.site import addresses
 from clutchlight.site.animal_page import animal_page, clutch_cards, own_card, own_cards
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.clutch_page import clutch_page, parents_in_brief, plan_page, plans_page
-from clutchlight.site.context import Context, Corrected, Framing, for_sale
+from clutchlight.site.context import Context, Framing, for_sale
+from clutchlight.site.corrections import Corrected, corrections_of, every_correction, told_of
 from clutchlight.site.other_pages import changes_page, method_page, moved_pages, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.photos import Previous, link_picture
@@ -222,7 +223,7 @@ def changes_feed(context: Context) -> bytes:
     """Every change of a published figure and every correction, newest first."""
     dated = [change for change in context.past.changes.newest_first if change.dated]
     entries = [_of_change(context, change) for change in dated]
-    entries += [_of_correction(context, row) for row in context.corrections]
+    entries += [_of_correction(context, row) for row in every_correction(context)]
     entries = sorted(entries, key=lambda entry: entry.on, reverse=True)[:NEWEST]
     title = f"{context.collection.settings.name}: what changed"
     return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
@@ -246,8 +247,9 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
         if change.dated
     )
     yield from {entry.key: entry for entry in entries}.values()
-    ours = {clutch.id, *clutch.young}
-    yield from (_of_correction(context, row) for row in context.corrections if row.record.id in ours)
+    family: list[Animal | Clutch] = [context.collection.animals[name] for name in sorted(clutch.young)]
+    named = [one for one in family if context.may_name(one.id)]
+    yield from (_of_correction(context, row) for one in (*named, clutch) for row in corrections_of(context, one))
     page = addresses.clutch(clutch.id)
     pairing = " × ".join(link.text for link in parents_in_brief(context, page, context.clutch_statement(clutch.id)))
     more = " on record" if clutch.hatchlings and not clutch.complete else ""
@@ -277,7 +279,7 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{_first_id(record)}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{record.called}: {change.with_cause}"
-    told = context.told_of(record, {change.locus}) if context.corrected_kin.get(record.id) else ()
+    told = told_of(context, record, {change.locus}) if context.corrected_kin.get(record.id) else ()
     later = [(whose, row) for whose, row in told if row.key in GENES and row.on.last > change.on]
     corrected = [
         sentence(f"{whose} was corrected on {day_words.day(row.on.last)}: from {row.before} to {row.after}")

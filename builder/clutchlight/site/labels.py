@@ -142,21 +142,6 @@ def status_words(animal: Animal, until: When | None = None) -> str:
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
 
-def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
-    """ "Until 9 January 2022 our record said “sex female”. Why we corrected it: re-probed.", oldest first as written.
-
-    A dated record of a later day that says so still goes before the day of the correction.
-    """
-    found = []
-    for whose, one in context.told_of(record):
-        still = context.dated_still(record, one)
-        said = f"until {day_words.when(one.on)} {whose} said “{one.before}”"
-        if still is not None:
-            said = f"{whose} said “{one.before}”, on {day_words.day(still)} still"
-        found.append(sentence(f"{said}. Why we corrected it: {one.because}"))
-    return tuple(found)
-
-
 def earlier_ids(record: Animal | Clutch) -> Iterator[Fact]:
     if record.was:
         yield Fact("Earlier id" if len(record.was) == 1 else "Earlier ids", join_and(record.was))

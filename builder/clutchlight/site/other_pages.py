@@ -23,7 +23,8 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.outcomes import harms_of
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Corrected, Framing, Reviewed
+from clutchlight.site.context import Context, Framing
+from clutchlight.site.corrections import BearsOn, Corrected, Reviewed, every_correction, every_review, may_bear_on
 from clutchlight.site.pages import (
     Bearer,
     Bearers,
@@ -144,10 +145,11 @@ def changes_page(framing: Framing) -> ChangesPage:
     rows: list[tuple[date, str, Change | Corrected | Reviewed]] = [
         (change.on, day_words.when(change.when), change) for change in changes if change.dated
     ]
-    rows += [(row.on.last, day_words.when(row.on), row) for row in context.corrections]
-    rows += [(row.on, day_words.day(row.on), row) for row in context.reviews]
+    rows += [(row.on.last, day_words.when(row.on), row) for row in every_correction(context)]
+    rows += [(row.on, day_words.day(row.on), row) for row in every_review(context)]
     rows.sort(key=lambda row: row[0], reverse=True)
     days = [(day, [row[2] for row in found]) for day, found in groupby(rows, key=lambda row: row[1])]
+    bears_on = may_bear_on(context)
     if others := [change for change in changes if not change.dated]:
         days.append(("Without a day", [*others]))
     return ChangesPage(
@@ -157,13 +159,15 @@ def changes_page(framing: Framing) -> ChangesPage:
             "Every figure on this site that a later record changed, and every record that was corrected, newest first, with the cause.",
             feed=addresses.CHANGES_FEED,
         ),
-        days=tuple(_day(context, page, heading, found) for heading, found in days),
+        days=tuple(_day(context, page, heading, found, bears_on) for heading, found in days),
         feed=Link("As a feed for a news reader (Atom)", addresses.link(page, addresses.CHANGES_FEED)),
     )
 
 
-def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected | Reviewed]) -> ChangeDay:
-    corrected = [_corrected(context, page, row) for row in rows if isinstance(row, Corrected)]
+def _day(
+    context: Context, page: str, heading: str, rows: list[Change | Corrected | Reviewed], bears_on: BearsOn
+) -> ChangeDay:
+    corrected = [_corrected(context, page, row, bears_on) for row in rows if isinstance(row, Corrected)]
     reviews = grouped(
         ((row.traits, row.begun), _reviewed(context, page, row)) for row in rows if isinstance(row, Reviewed)
     )
@@ -188,11 +192,11 @@ MOST_NAMED = 12
 """Of the animals on whose figures a correction may bear, so many are named."""
 
 
-def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
+def _corrected(context: Context, page: str, row: Corrected, bears_on: BearsOn) -> ChangeItem:
     of_clutch = isinstance(row.record, Clutch)
     name = context.clutch_link(page, row.record.id) if of_clutch else context.name(page, row.record.id)
     why = Text(sentence(row.because))
-    if others := context.may_bear_on.get((row.record.id, row.key, row.on)):
+    if others := bears_on.get((row.record.id, row.key, row.on)):
         named = [Text(Name(name)) for name in others[:MOST_NAMED]]
         more = [Text(plural(len(others) - MOST_NAMED, "other"))] if len(others) > MOST_NAMED else []
         why = phrase("{} It may bear on what is said of {}.", why, join_and([*named, *more]))

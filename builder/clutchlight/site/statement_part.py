@@ -20,6 +20,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import grouped
 from clutchlight.reference import meaning
 from clutchlight.site.context import Context
+from clutchlight.site.corrections import told_of
 from clutchlight.site.drawings import chance_drawing, chart_of
 from clutchlight.site.parts import (
     DatedLine,
@@ -408,7 +409,7 @@ def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
 
 def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | None:
     """None where there is nothing but a hatching, or neither a figure nor a correction."""
-    rows, told = context.past.animals.get(animal, ()), context.told_of(context.collection.animals[animal])
+    rows, told = context.past.animals.get(animal, ()), told_of(context, context.collection.animals[animal])
     if len(rows) + len(told) < 2 or not (told or any(row.figures for row in rows)):
         return None
     courses = context.past.changes.courses.get(animal, ())
@@ -427,7 +428,7 @@ def _entries(
 ) -> tuple[TimelineEntry, ...]:
     """The rows, and each correction that the page tells before what came later."""
     every = list(rows)
-    for whose, one in context.told_of(record):
+    for whose, one in told_of(context, record):
         place = next((at for at, row in enumerate(every) if row.on and row.on.first > one.on.last), len(every))
         every.insert(place, TimelineRow(one.on, sentence(f"{whose} was corrected: from {one.before} to {one.after}")))
     return tuple(
