@@ -17,7 +17,7 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
+from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree, by_parent
 from clutchlight.genetics.possible import Domains, WipedOutError
 from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.values import Conflict, EvidenceRecord
@@ -163,7 +163,6 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
     kept = {(record.family, record.written.kind) for record in records if record.family >= 0}
     eggs = list(pedigree.eggs)
     families: list[Family] = []
-    own: dict[int, list[int]] = {}
     for family in pedigree.families:
         inside = keep is None or family.number in keep
         changed = family
@@ -180,15 +179,8 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
                 eggs[egg] = replace(eggs[egg], family=None)
             changed = replace(family, eggs=(), branches=family.branches[:1], each_egg=False)
         families.append(changed)
-        if inside:
-            for parent in dict.fromkeys(changed.parents):
-                own.setdefault(parent, []).append(family.number)
-    return replace(
-        pedigree,
-        eggs=tuple(eggs),
-        families=tuple(families),
-        own={parent: tuple(numbers) for parent, numbers in own.items()},
-    )
+    own = by_parent(family for family in families if keep is None or family.number in keep)
+    return replace(pedigree, eggs=tuple(eggs), families=tuple(families), own=own)
 
 
 def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]:

@@ -147,27 +147,22 @@ class Factors:
         return (variable,)
 
     def ways(self, locus: int, family: Family, egg: int) -> tuple[Way, ...]:
-        """The possible sires of an egg of a family as they matter at a locus."""
+        """The possible sires of an egg of a family as they matter at a locus: each by a choice, a variable then, or all as one."""
         if not family.in_doubt:
             return (Way(family.branches[0].sire, None, 0),)
         key = (family.number, egg if family.each_egg else -1)
         sires = [family.branches[branch].sire for branch in self.left(key)]
         if len(sires) == 1 or self.sires_alike(locus, family.dam, sires):
             return (Way(sires[0], None, 0),)
-        return self._each_way(key)
+        choice = ChoiceVariable(*key)
+        self.size[choice] = len(sires)
+        return tuple(Way(sire, choice, position) for position, sire in enumerate(sires))
 
     def left(self, key: ChoiceKey) -> tuple[int, ...]:
         """The branches of a choice that are still open."""
         if key not in self._branches:
             self._branches[key] = bits(self.choices[key])
         return self._branches[key]
-
-    def _each_way(self, key: ChoiceKey) -> tuple[Way, ...]:
-        """One way for each open branch of a choice, which becomes a variable."""
-        choice, left = ChoiceVariable(*key), self.left(key)
-        self.size[choice] = len(left)
-        branches = self.pedigree.families[key[0]].branches
-        return tuple(Way(branches[branch].sire, choice, position) for position, branch in enumerate(left))
 
     def sires_alike(self, locus: int, dam: int, sires: Sequence[int | None]) -> bool:
         """Whether these possible sires are settled at a locus and would have young alike, so that nothing here tells them apart."""
@@ -274,7 +269,8 @@ class Factors:
     def table(self, rule: FactorRule) -> Table | None:
         """The numbers of a factor at the present moment, with the present pins."""
         if rule.kind == "choice":
-            return self._choice_table(rule)
+            branches = self.pedigree.families[rule.family].branches
+            return [*proportioned([branches[branch].chance for branch in self.left((rule.family, rule.egg))])]
         if rule.kind == "sex":
             if not self.fixed and not self.born(rule.egg):
                 return None
@@ -337,10 +333,6 @@ class Factors:
             return (("female" if self.states[0].heterogametic == "male" else "male", Fraction(1)),)
         return (("male", HALF), ("female", HALF))
 
-    def _choice_table(self, rule: FactorRule) -> Table:
-        family = self.pedigree.families[rule.family]
-        return [*proportioned([family.branches[branch].chance for branch in self.left((rule.family, rule.egg))])]
-
     def _founder_table(self, rule: FactorRule) -> Table:
         egg, evidence = self.pedigree.eggs[rule.egg], self.evidence[rule.locus]
         looks = evidence.looks(egg, self.moment)
@@ -353,7 +345,7 @@ class Factors:
             for state in self.open[rule.locus][rule.egg]
         ]
         if (rule.locus, rule.egg) in self.freed:
-            return [_lowered(weight, own_least) for weight in weights]
+            return [weight_of(max(0, order_of(weight) - own_least), leading(weight)) for weight in weights]
         least = least_order(weights) if self.fixed else own_least
         return [coeff_at(weight, least) if weight else 0 for weight in weights]
 
@@ -472,7 +464,3 @@ class Factors:
                 weight * (pin >> state & 1) for state, weight in enumerate(tested or (1,) * evidence.states.count)
             )
         return evidence.looks(value, self.moment), tested
-
-
-def _lowered(weight: Weight, by: int) -> Weight:
-    return weight_of(max(0, order_of(weight) - by), leading(weight))

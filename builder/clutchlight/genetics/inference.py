@@ -104,11 +104,6 @@ class SpeciesFigures:
         position = self.world.position.get(locus)
         return None if position is None else (position, self.world.pedigree.egg_of[animal])
 
-    def shared_place(self, animal: str, locus: str) -> Place | None:
-        """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
-        found = self.place(animal, locus)
-        return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
-
     def stands_apart(self, animal: str) -> bool:
         """Whether something was seen of it, or a test told, that counts for nothing in what is said of another one asked about."""
         egg, now = self.world.pedigree.egg_of[animal], self.world.timeline.now
@@ -255,9 +250,10 @@ class Inference:
         return self._of[species]
 
     def _shared(self, animal: str, locus: str) -> tuple[SpeciesFigures, Place | None]:
-        """Its species, and where its figure at a locus stands; None: no record says anything there."""
+        """Its species, and where its figure at a locus stands, that of the first of its like; None: no record says anything there."""
         one = self.figures_of(animal)
-        return one, one.shared_place(animal, locus)
+        place = one.place(animal, locus)
+        return one, place and (place[0], one.world.like.get(place[1], place[1]))
 
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -526,10 +522,22 @@ class Inference:
         `allele` None: any allele of the locus, for an animal that carries one of several. `two`: two copies of it.
         `kind`: if it were certain on these grounds; else on those of now.
         """
+        return self._undoing(animal, locus, allele, kind, two=two, recorded=False)
+
+    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
+        """The clutches of which one of several sires on record has to have sired every egg for the animal to be certain of an allele."""
+        males = self._undoing(animal, locus, allele, None, two=two, recorded=True)
+        return tuple(dict.fromkeys(one.clutch for one in males))
+
+    def _undoing(
+        self, animal: str, locus: str, allele: int | None, kind: GroundsKind | None, *, two: bool, recorded: bool
+    ) -> tuple[OtherSire, ...]:
+        """The males with whom it would no longer be certain: `recorded` ones for single eggs, or the others."""
         if self.whole is not None:
             known = animal in self.whole.collection.animals
-            return self.whole.other_sires(animal, locus, allele, two=two, kind=kind) if known else ()
-        asked = self._letting_in(self.collection.animals[animal].species, self.hears(animal))
+            return self.whole._undoing(animal, locus, allele, kind, two=two, recorded=recorded) if known else ()
+        letting = self._letting_all if recorded else self._letting_in
+        asked = letting(self.collection.animals[animal].species, self.hears(animal))
         if asked is None or not asked.near(animal):
             return ()
         if kind is None and two and allele:
@@ -538,28 +546,12 @@ class Inference:
             kind = (self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)).kind
         return asked.undoing(animal, locus, allele, kind, two=two)
 
-    def if_one_sire(self, animal: str, locus: str, allele: int | None, *, two: bool = False) -> tuple[str, ...]:
-        """The clutches of which one of several sires on record has to have sired every egg for the animal to be certain of an allele."""
-        if self.whole is not None:
-            known = animal in self.whole.collection.animals
-            return self.whole.if_one_sire(animal, locus, allele, two=two) if known else ()
-        asked = self._letting_all(self.collection.animals[animal].species, self.hears(animal))
-        if asked is None or not asked.near(animal):
-            return ()
-        grounds = self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)
-        kind = self.two_copies_by(animal, locus, allele) if two and allele else grounds.kind
-        return tuple(dict.fromkeys(one.clutch for one in asked.undoing(animal, locus, allele, kind, two=two)))
-
     def perhaps_by_several(self, clutch: str) -> bool:
         """Whether a clutch of which one of several sired all may be by more than one of them, if each egg has its own."""
         if self.whole is not None:
             return self.whole.perhaps_by_several(clutch)
         asked = self._letting_all(self.collection.clutches[clutch].species)
         return asked is not None and clutch in asked.others and asked.by_several(clutch)
-
-    def has_other_males(self, clutch: str | None) -> bool:
-        """Whether a clutch has males that may have sired some of it and are no sires on record."""
-        return bool(self.others.get(clutch or ""))
 
     def others_may_have_sired(self, clutch: str) -> bool:
         """Whether all of a clutch may be by males that are no sires on record."""

@@ -195,10 +195,10 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
     )
     families = tuple(_numbered(drafts[draft], index, number) for index, draft in enumerate(family_order))
     egg_of = {ident: number[egg_name[ident]] for ident in animals}
-    return Pedigree(species, eggs, families, egg_of, _by_parent(families))
+    return Pedigree(species, eggs, families, egg_of, by_parent(families))
 
 
-def _by_parent(families: Iterable[Family]) -> Mapping[int, tuple[int, ...]]:
+def by_parent(families: Iterable[Family]) -> Mapping[int, tuple[int, ...]]:
     """For each egg the families of which it may be a parent."""
     return grouped((parent, family.number) for family in families for parent in dict.fromkeys(family.parents))
 
@@ -276,7 +276,7 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
         for at, egg in enumerate(pedigree.eggs[old] for old in number)
     )
     egg_of = {ident: number[egg] for ident, egg in pedigree.egg_of.items() if egg in number}
-    return Pedigree(pedigree.species, kept, found, egg_of, _by_parent(found)), number
+    return Pedigree(pedigree.species, kept, found, egg_of, by_parent(found)), number
 
 
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:

@@ -138,7 +138,7 @@ class _AtLocus:
                 self.world.loci[self.locus].key,
                 allele,
                 tuple(founders),
-                _animals(eggs[number] for number in young),
+                tuple(sorted(self.pedigree.animals_of(young))),
                 tuple(sorted(clutches)),
                 self._day(min(result.young.get(number, result.moment) for number in young)),
                 moved,
@@ -309,7 +309,3 @@ class _AtLocus:
             self.world,
             evidence=tuple(evidence if at == self.locus else one for at, one in enumerate(self.world.evidence)),
         )
-
-
-def _animals(eggs: Iterable[Egg]) -> tuple[str, ...]:
-    return tuple(sorted(ident for egg in eggs for ident in egg.animals))

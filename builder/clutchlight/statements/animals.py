@@ -320,7 +320,7 @@ def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> st
         if giver:
             same = (giver == "sire") == (animal.sex == "male")
             word = "" if by_parents else ", on the seller's word"
-            if by_parents and answers.inferred.has_other_males(animal.clutch):
+            if by_parents and answers.inferred.others.get(animal.clutch or ""):
                 word = f", {words.no_other_male([])}"
             found.append(f"{animal.sex if same else other}-maker for {trait.trait}{word}")
     return words.join_and(found) or None

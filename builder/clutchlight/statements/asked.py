@@ -90,8 +90,6 @@ class Asked(Struct, frozen=True):
     @property
     def seen_without(self) -> bool:
         """Whether its look tells that it does not show the trait."""
-        if self.under_review:
-            return False
         left = genotypes_left(looked(self.animal), self.locus, self.answers.species_of(self.animal))
         return shown_by(left, self.locus, self.allele) is False
 

@@ -119,7 +119,7 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
             continue
         cause = cause_words(asked, event) if event and was else NO_WORDS
         proves = event is not None and (event == proof or (not now and _proved(asked, was, figure, event)))
-        note = _note(said, asked.trait, event) if was else NO_WORDS
+        note = _note(said, asked.trait, event) if event and was else NO_WORDS
         when = asked.answers.when_of(event) if event else None
         moments.append(Moment(event, copies, label, proves, cause, note, when, excluded))
     threshold = asked.answers.collection.settings.mention_from
@@ -192,10 +192,8 @@ def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> w
     return asked.label(figure, asked.certain_by if certain else None, unexpected)
 
 
-def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
+def _note(said: AnimalStatement, trait: str, event: Event) -> Text:
     """How this change came about, by the note that tells it, if there is one."""
-    if event is None:
-        return NO_WORDS
     fits = (
         note.how or note.text
         for note in said.notes

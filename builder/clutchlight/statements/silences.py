@@ -14,7 +14,7 @@ from clutchlight.statements.asked import Asked, computed, looked_for, tested_fre
 from clutchlight.statements.family import parent_named, relative_words, single_parents, twins_of
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
-from clutchlight.wording.text import Text, phrase
+from clutchlight.wording.text import phrase
 
 
 def silences(
@@ -53,8 +53,11 @@ def silences(
     said += without
     kin = _kin_of_a_line_not_known(answers, animal)
     nearest = _nearest_of_a_line_not_known(answers, animal, kin)
-    lines = tuple(_lines_not_known(answers, animal, nearest))
-    said += lines
+    for name, looks in nearest.items():
+        who, loose = relative_words(answers, name, animal.id), words.join_and(looks)
+        said.append(
+            words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
+        )
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
@@ -65,7 +68,7 @@ def silences(
             said.append(f"{crossing}, so its chance leaves sex out of account.")
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
-    named = found or without or not_computed or claimed or hidden or lines or under_review
+    named = found or without or not_computed or claimed or hidden or nearest or under_review
     if nearest.keys() == kin.keys():
         said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
     return tuple(said)
@@ -126,12 +129,6 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
             f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
         )
     return said
-
-
-def _lines_not_known(answers: Answers, animal: Animal, nearest: Mapping[str, tuple[str, ...]]) -> Iterator[Text]:
-    for name, looks in nearest.items():
-        who, loose = relative_words(answers, name, animal.id), words.join_and(looks)
-        yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
 
 
 def _nearest_of_a_line_not_known(
