@@ -40,6 +40,9 @@ from clutchlight.desk.buyers import (
     not_known,
     told_line,
 )
+from clutchlight.desk.evening import balance_card, tell_card
+from clutchlight.desk.pages import DeskFraming, DeskTheme
+from clutchlight.desk.people import paper_page, people_page
 from clutchlight.desk.sentences import flags_in_words
 from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
@@ -52,6 +55,8 @@ from clutchlight.planning.readiness import OWN, Limit, cautions, grown, male_lim
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave, undated
 from clutchlight.reading.species_files import ReadyWhen, fact_of
+from clutchlight.shipped import themes
+from clutchlight.site.theme import load_theme
 from clutchlight.statements.values import to_json
 
 DAY = date(2026, 11, 25)
@@ -292,6 +297,24 @@ def test_what_was_paid_for_an_animal_that_died_is_owed_back(tmp_path: Path, sale
     assert opened.private is not None
     found = [sentences.balance(one, "EUR") for one in balances(opened.collection, opened.private, DAY)]
     assert [text.partition(" before")[0].partition(";")[0] for text in found] == ([said] if said else [])
+
+
+def test_the_desk_says_of_a_sold_animal_that_it_died(tmp_path: Path) -> None:
+    """Wherever its buyer is to be written to or has still to pay, and on its receipt."""
+    corrected = "corrections: [{on: 2026-11-01, key: sex, was: female, because: probed}]"
+    died = f"- {{id: C26-01-4, sex: male, left: {{on: 2026-10-20, how: died}}, {corrected}}}\n"
+    sale = "- {animals: [C26-01-4], buyer: Ada, agreed: 100, handed_over: 2026-10-01}\n"
+    clutch = str(FAMILY.base["clutches/C26-01.md"]).replace("4 f", "4 m")
+    files = {"clutches/C26-01.md": clutch, "animals/gone.yaml": died, "sales/s.yaml": sale}
+    season = Season(FAMILY.book(tmp_path, files), DAY)
+    said = "C26-01-4, which died on 20 October 2026"
+    assert [(line.text, line.detail) for line in tell_card(season).lines] == [("Ada", f"{said}: now male")]
+    (balance,) = balance_card(season).lines
+    assert balance.detail == "C26-01-4: €100 of €100 open; the animal has been handed over; C26-01-4 died"
+    framing = DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))
+    assert [one.animal for one in people_page(framing).shown["tell"]] == [said]
+    (paper,) = paper_page(framing, "sale.html", season.private.sales[0]).shown["animals"]
+    assert ("Died", "20 October 2026") in [(fact.term, fact.value) for fact in paper.facts]
 
 
 def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:

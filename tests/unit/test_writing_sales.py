@@ -165,7 +165,8 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     assert run(tmp_path, "check")[1] == "11 animals, 1 clutch: no errors\n"
     assert "left already: died (2026-09-20)" in run(tmp_path, "died", "C26-01-1")[1]
     page = page_of(book_of(tmp_path), "animals/C26-01-1/index.html")
-    assert {"Sold on 10 August 2026", "Sold.", "Died."} <= set(page)
+    assert {"Sold on 10 August 2026, died on 20 September 2026", "Sold.", "Died."} <= set(page)
+    assert "Tell us" not in " ".join(page)
     book = book_of(tmp_path, until=date(2026, 9, 1))
     assert book.collection.animals["C26-01-1"].sold
 

@@ -385,7 +385,7 @@ def _here_again(animal: Animal, on: When, *, offer: bool) -> tuple[list[str], bo
     again; never of a dead one."""
     name, gone = animal.id, animal.away is not None
     offered = animal.status in ("available", "on hold")
-    if animal.left is not None and animal.left.how == "died":
+    if animal.dead:
         return [f"{name} died, by {animal.place_of('left').file}, so it is not offered"] if offer else [], False
     said = []
     if offer and not offered:

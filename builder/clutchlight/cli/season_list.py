@@ -82,7 +82,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     yield (
         "People to tell",
         (
-            f"{sentences.buyer(one.sale)}, {called(collection, one.animal)}: "
+            f"{sentences.buyer(one.sale)}, {sentences.called_dead(collection, one.animal)}: "
             + "; ".join(f"{change.about}: then {change.before}, now {change.now}" for change in one.changes)
             for one in season.tell
         ),

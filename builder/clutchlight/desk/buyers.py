@@ -152,8 +152,7 @@ def message_to(
     day = f" {day_words.on(when)}" if when is not None and not when.open else ""
     told = any(one.on.last == since for one in sale.told_of(animal.id))
     since_then = "since we last wrote" if told else "since then"
-    dead = animal.left is not None and animal.left.how == "died"
-    unchanged = "Nothing" if dead else "Nothing about the animal itself has changed, and nothing"
+    unchanged = "Nothing" if animal.dead else "Nothing about the animal itself has changed, and nothing"
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
@@ -173,7 +172,7 @@ def message_to(
         f"{unchanged} is asked of you; we only want you to know what we know.",
         *(
             []
-            if dead or sale.handed_over is None or animal.id in collection.clutches_of
+            if animal.dead or sale.handed_over is None or animal.id in collection.clutches_of
             else ["If you have bred it, or plan to, we would be glad to hear of it."]
         ),
         "",

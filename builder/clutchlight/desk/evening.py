@@ -518,7 +518,7 @@ def tell_card(season: Season) -> RoomCard:
     lines = [
         DeskLine(
             sentences.buyer(one.sale),
-            f"{sentences.called(season.collection, one.animal)}: " + "; ".join(map(now_words, one.changes)),
+            f"{sentences.called_dead(season.collection, one.animal)}: " + "; ".join(map(now_words, one.changes)),
         )
         for one in season.tell
     ]

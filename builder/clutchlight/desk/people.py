@@ -184,8 +184,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     yield Fact("Sex", f"{'not known' if animal.sex == 'unknown' else animal.sex}{sexed}")
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "not on record")
-    if animal.away is not None and animal.away.how == "died":
-        yield Fact("Died", day_words.when(animal.away.on) if animal.away.on else "day not on record")
+    if animal.dead and animal.left is not None:
+        yield Fact("Died", day_words.when(animal.left.on) if animal.left.on else "day not on record")
     yield Fact("Look", season.sources.statements.animals[animal.id].looks_words)
     clutch = season.collection.clutches.get(animal.clutch or "")
     parents, dam = parents_of(telling, animal), telling.dam_of(animal)
@@ -352,7 +352,7 @@ def _tell(season: Season, one: ToTell) -> TellView:
     since = told or one.sale.handed_over or one.sale.paid_on
     return TellView(
         sentences.buyer(one.sale),
-        sentences.called(season.collection, one.animal),
+        sentences.called_dead(season.collection, one.animal),
         f"{'last told' if told else 'handed over' if one.sale.handed_over else 'paid for'} {day_words.when(since) if since else ''}",
         one.changes,
         one.message,

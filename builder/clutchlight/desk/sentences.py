@@ -44,6 +44,14 @@ def called(collection: Collection, name: str) -> str:
     return collection.animals[name].called if name in collection.animals else name
 
 
+def called_dead(collection: Collection, name: str) -> str:
+    """The same, and that it died: "C26-01-3, which died on 20 June 2026"."""
+    animal = collection.animals[name]
+    if not animal.dead or animal.left is None:
+        return animal.called
+    return f"{animal.called}, which died{f' {day_words.on(animal.left.on)}' if animal.left.on else ''}"
+
+
 def short_name(collection: Collection, name: str) -> str:
     """ "Rook M-05", for narrow columns."""
     animal = collection.animals[name]
@@ -644,7 +652,7 @@ def balance(one: Balance, currency: str | None) -> str:
         came = f"returned {day_words.on(returned)}" if returned else "the hold was given up"
         came += f" {day_words.on(given_up)}" if given_up else ""
         return f"{came}; {open_} had been paid: agree what goes back, and write it as `refund`"
-    if one.lost:
+    if one.lost and not one.gone:
         died = f"{words.join_and(one.lost)} died before the hand-over"
         if len(one.lost) == len(one.sale.animals):
             paid = f"{open_} to pay back" if one.sale.payments else f"a deposit of {open_}: to pay back if it was paid"
@@ -654,6 +662,7 @@ def balance(one: Balance, currency: str | None) -> str:
     if one.open_ < 0:
         return f"{open_} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
     gone = f"; the {'animals have' if several else 'animal has'} been handed over" if one.gone else ""
+    gone += f"; {words.join_and(one.lost)} died" if one.lost else ""
     return f"{open_} of {agreed} open{gone}"
 
 

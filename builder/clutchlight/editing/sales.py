@@ -55,7 +55,7 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     """The animal, where it can leave on a day. Raises RecordsError of one that is gone, was never here, or is not hatched yet."""
     animal = collection.animals[name]
     if animal.away is not None:
-        gone = animal.left if animal.left is not None and animal.left.how == "died" else animal.away
+        gone = (animal.dead and animal.left) or animal.away
         since = f" ({gone.on})" if gone.on else ""
         remedy = _BACK.get(gone.how)
         back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
@@ -314,9 +314,7 @@ def write_hold(
         term, longer = (f" until {sale.until}", "to hold it longer, change that day; ") if sale.until else ("", "")
         over = f"if it came to nothing, write `hold {name} --over` first"
         rest = [one for one in sale.animals if one not in animals]
-        died = [
-            one for one in rest if (gone := records.collection.animals[one].away) is not None and gone.how == "died"
-        ]
+        died = [one for one in rest if records.collection.animals[one].dead]
         if died:
             over = (
                 f"with {join_and(died)}, which died; what is agreed anew is written there by hand: `animals`, `agreed`, and in `payments`"

@@ -322,6 +322,11 @@ class Animal(Struct, frozen=True):
         return left if left is not None and left.how in SOLD and left.back is None else None
 
     @property
+    def dead(self) -> bool:
+        """Whether it died, here or at its new owner's."""
+        return self.left is not None and self.left.how == "died"
+
+    @property
     def sold(self) -> bool:
         return self.status == "sold" or (self.away is not None and self.away.how == "sold")
 

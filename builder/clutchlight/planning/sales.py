@@ -41,7 +41,7 @@ class Hold(Struct, frozen=True):
 class Balance(Struct, frozen=True):
     """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
 
-    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`. `back`: it came to nothing: the animals were
+    `lost`: those that died; where all did before the hand-over, nothing is left of `agreed`. `back`: it came to nothing: the animals were
     returned, or the hold was given up.
     """
 
@@ -140,8 +140,8 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
                 found.append(Balance(sale, -sale.paid(day), gone=False, back=True))
             continue
         gone, paid = sale.gone_on(day), sale.paid(day)
-        lost = () if gone else tuple(name for name in sale.animals if _died(collection, name))
-        agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
+        lost = tuple(name for name in sale.animals if collection.animals[name].dead)
+        agreed = Fraction(0) if not gone and len(lost) == len(sale.animals) else sale.agreed
         if agreed == 0 and not sale.payments:
             paid = sale.deposit or paid  # its payment is not written down
         if agreed is not None and paid > agreed:
@@ -153,12 +153,7 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
 
 def lost_all(collection: Collection, sale: Sale) -> bool:
     """Whether every animal of a sale died: nothing is left to hold, and money may be to pay back."""
-    return all(_died(collection, name) for name in sale.animals)
-
-
-def _died(collection: Collection, name: str) -> bool:
-    away = collection.animals[name].away
-    return away is not None and away.how == "died"
+    return all(collection.animals[name].dead for name in sale.animals)
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:

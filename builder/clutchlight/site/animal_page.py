@@ -171,7 +171,8 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
             context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
             with_link(stated.advert, _address(context, animal)),
         )
-    if labels.state_of(animal) == "sold" or (animal.away is not None and animal.away.how in SOLD):
+    given = labels.state_of(animal) == "sold" or (animal.away is not None and animal.away.how in SOLD)
+    if given and not animal.dead:
         return Ask(
             heading="Bred this animal? Tell us",
             mail=context.mail(f"Tell us about {title}", f"A clutch from {title}"),

@@ -250,7 +250,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         born=record.hatched.last.isoformat() if record.hatched else "",
         href=context.name(page, key).href if not focus else None,
         marks=tuple(_mark(context, stated, trait, traits) for trait in traits),
-        dead=record.left is not None and record.left.how == "died",
+        dead=record.dead,
         nameless=not named,
         focus=focus,
         twin_group=record.egg if named and len(twins) > 1 else None,

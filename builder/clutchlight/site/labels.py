@@ -129,7 +129,7 @@ def hold_until(context: Context, animal: Animal) -> When | None:
 
 
 def status_words(animal: Animal, until: When | None = None) -> str:
-    """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
+    """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025, died in May 2026"."""
     if animal.away is not None:
         how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
         if until is not None and animal.away.how == "loan":
@@ -137,7 +137,9 @@ def status_words(animal: Animal, until: When | None = None) -> str:
         on = animal.away.on
         if on is not None and animal.away.how == "loan":
             return f"{how} since {day_words.when(on)}"
-        return f"{how} {day_words.on(on)}" if on else how
+        died = [animal.left] if animal.dead and animal.left and animal.left != animal.away else []
+        each = ((how, on), *(("died", one.on) for one in died))
+        return ", ".join(f"{what} {day_words.on(day)}" if day else what for what, day in each)
     words = _STATUS.get(animal.status, animal.status.capitalize())
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
