@@ -157,11 +157,11 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
     """Reads the public records, the private ones and the ledger. `today`: dates after it, hold dates excepted, are warned of."""
     public = read_collection(folder, until, today)
     private, found = read_private(folder, public, today)
-    dated = read_ledger(folder)
-    ledger, gone = dated.ledger, tuple[Problem, ...]()
+    ledger, wrong = read_ledger(folder)
+    gone: tuple[Problem, ...] = ()
     if public.collection and ledger:
         ledger, gone = ledger.as_called_now(public.collection.species), tuple(of_nobody(public.collection, ledger))
-    problems = in_order((*public.problems, *found, *dated.problems, *gone))
+    problems = in_order((*public.problems, *found, *wrong, *gone))
     return WholeFolder(public.collection, private, ledger, problems)
 
 

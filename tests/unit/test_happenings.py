@@ -382,7 +382,7 @@ def test_a_sale_is_dated_on_its_day_though_an_older_dated_record_says_the_same(t
     assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
     said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-22")[1]
     assert "1 dated record added to ledger/2026.jsonl, to stay there" in said
-    ledger = read_ledger(tmp_path).ledger
+    ledger, _ = read_ledger(tmp_path)
     assert ledger is not None
     first, second = ledger.of("C26-01-1")
     assert (str(first.on), str(second.on), second.digest) == ("2026-11-20", "2026-11-22", first.digest)

@@ -71,10 +71,10 @@ class Room(Struct):
         return stamp(self.folder, book.collection, book.statements, on)
 
     def ledger(self) -> Ledger:
-        found = read_ledger(self.folder)
-        assert found.problems == ()
-        assert found.ledger is not None
-        return found.ledger
+        ledger, problems = read_ledger(self.folder)
+        assert problems == ()
+        assert ledger is not None
+        return ledger
 
     def lines(self, year: int) -> list[str]:
         return (self.folder / f"ledger/{year}.jsonl").read_text(encoding="utf-8").splitlines()
@@ -83,7 +83,7 @@ class Room(Struct):
         self.write(f"ledger/{year}.jsonl", "".join(f"{line}\n" for line in lines))
 
     def codes(self) -> list[tuple[str, int, str]]:
-        return [(problem.file, problem.line, problem.code) for problem in read_ledger(self.folder).problems]
+        return [(problem.file, problem.line, problem.code) for problem in read_ledger(self.folder)[1]]
 
     def verdicts(self, animal: str, version: str = "0.1.0") -> list[Verdict]:
         return [row.verdict for row in reread(self.book().inference, self.ledger(), version).get(animal, ())]
@@ -259,7 +259,7 @@ def test_a_year_that_begins_with_a_later_line_had_lines_moved(two_years: Room) -
     """One that begins with the next number after another last line had that line or this one edited."""
     lines = two_years.lines(2025)
     two_years.put(2025, [*lines[1:], lines[0]])
-    said = [problem.message for problem in read_ledger(two_years.folder).problems if problem.code == "ledger-year"]
+    said = [problem.message for problem in read_ledger(two_years.folder)[1] if problem.code == "ledger-year"]
     assert [one.split(":")[1].strip().split(";")[0] for one in said] == ["lines were moved from year to year"]
 
 
@@ -398,7 +398,7 @@ def test_no_single_byte_can_be_changed_unseen(data: st.DataObject, tmp_path_fact
         (folder / "ledger").mkdir()
         (folder / "ledger/2024.jsonl").write_bytes(raw[:at] + bytes([byte]) + raw[at + 1 :])
         harmless = raw[at : at + 1] == b"\n" and byte == ord("\n")
-        assert bool(read_ledger(folder).problems) != harmless
+        assert bool(read_ledger(folder)[1]) != harmless
     finally:
         shutil.rmtree(folder)
 

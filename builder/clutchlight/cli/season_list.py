@@ -12,10 +12,7 @@ from clutchlight.desk import sentences
 from clutchlight.desk.evening import due_views, evening, glance, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import RoomCard
-from clutchlight.desk.season import (
-    PlannedPairing,
-    Season,
-)
+from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.desk.sentences import called, flags_in_words
 from clutchlight.model import When
 from clutchlight.planning.readiness import BreedingReadiness

@@ -64,11 +64,9 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     if animal.status == "elsewhere":
         said = f"'{name}' was never here: its status is `elsewhere`"
         raise refusal(said)
-    home = animal.left.back if animal.left is not None else None
     _refuse_before(on, f"'{name}' hatched", animal.hatched)
-    _refuse_before(
-        on, f"'{name}' was back from its {'loan' if animal.left and animal.left.how == 'loan' else 'sale'}", home
-    )
+    if (left := animal.left) is not None:
+        _refuse_before(on, f"'{name}' was back from its {'loan' if left.how == 'loan' else 'sale'}", left.back)
     return animal
 
 

@@ -27,7 +27,7 @@ Source     figures#evidence, figures#founders, figures#claims-in-figures, figure
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from copy import copy
 from fractions import Fraction
 from functools import cached_property
@@ -38,7 +38,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, proportioned, weighed
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
-from clutchlight.model.animals import genotypes_left
+from clutchlight.model.animals import counting, genotypes_left
 
 
 class LocusEvidence:
@@ -482,16 +482,6 @@ def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> 
         whole = sum(groups[order].values())
         shares |= {state: share * weight / whole for state, weight in groups[order].items()}
     return proportioned([shares.get(state, Fraction(0)) for state in range(len(prior))])
-
-
-def counting(tests: Iterable[LabTest]) -> list[LabTest]:
-    """The tests that count, of those given in order of time."""
-    found: dict[object, LabTest] = {}
-    for number, test in enumerate(tests):
-        one = test.repeats if test.error else number
-        found.pop(one, None)
-        found[one] = test
-    return list(found.values())
 
 
 def numbers_left(states: States, looks: int, trait: str) -> frozenset[int]:

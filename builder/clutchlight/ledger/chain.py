@@ -261,21 +261,14 @@ MAX_LINE = 1024 * 1024
 _YEAR = re.compile(r"(\d{4})\.jsonl")
 
 
-class LedgerResult(Struct, frozen=True):
-    """What reading gave: the ledger, or None when it is not as the tool wrote it; and all problems, in order."""
-
-    ledger: Ledger | None
-    problems: tuple[Problem, ...]
-
-
-def read_ledger(folder: Path) -> LedgerResult:
-    """Reads and verifies the dated records of a collection. Without a ledger folder there are none."""
+def read_ledger(folder: Path) -> tuple[Ledger | None, tuple[Problem, ...]]:
+    """The dated records of a collection, None when they are not as the tool wrote them; and all problems, in order."""
     findings = Findings()
     files = tuple(_LedgerFolder(folder, findings).years())
     chain = _Chain([link for file in files for link in _links(file, findings)], findings)
     chain.check()
     problems = in_order(findings.problems)
-    return LedgerResult(None if errors_in(problems) else Ledger(chain.records), problems)
+    return None if errors_in(problems) else Ledger(chain.records), problems
 
 
 def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile | None:

@@ -326,13 +326,13 @@ def stamp(
     Raises RecordsError: the ledger is not as the tool wrote it, a clutch is still to be sorted, a later day is stamped already, or the file
     cannot be written. Nothing was written then.
     """
-    found = read_ledger(folder)
-    if found.ledger is None:
-        raise RecordsError(found.problems)
-    lines = lines_to_add(collection, statements, found.ledger, on, only)
+    ledger, problems = read_ledger(folder)
+    if ledger is None:
+        raise RecordsError(problems)
+    lines = lines_to_add(collection, statements, ledger, on, only)
     written = append_lines(folder, on.year, lines)
     if written is None:
-        return Stamped(0, None, found.ledger.head)
+        return Stamped(0, None, ledger.head)
     return Stamped(len(lines), written.file, digest_of_text(lines[-1]))
 
 

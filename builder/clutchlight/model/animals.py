@@ -5,7 +5,7 @@ Convention: a date that is not a full day counts as its last day wherever dates 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 from typing import Literal
@@ -156,6 +156,16 @@ class LabTest(Struct, frozen=True):
     def repeats(self) -> tuple[str, str]:
         """Of the fallible tests of an animal that have the same here the last counts: the trait, and the laboratory."""
         return self.trait, self.laboratory
+
+
+def counting(tests: Iterable[LabTest]) -> list[LabTest]:
+    """The tests that count, of those given in order of time."""
+    found: dict[object, LabTest] = {}
+    for number, test in enumerate(tests):
+        one = test.repeats if test.error else number
+        found.pop(one, None)
+        found[one] = test
+    return list(found.values())
 
 
 class Photo(Struct, frozen=True):

@@ -21,7 +21,7 @@ from types import MappingProxyType
 
 from msgspec.structs import replace
 
-from clutchlight.model.animals import Animal, LabTest, Reading, When
+from clutchlight.model.animals import Animal, Reading, When, counting
 from clutchlight.model.collection import Clutch, Collection, Recorded, Sires
 from clutchlight.model.traits import reached
 from clutchlight.problems import Place
@@ -175,9 +175,8 @@ class _Published:
     def _animal_alone(self, animal: Animal) -> Animal:
         """An unlisted animal by its genes, its family left out."""
         hatched = self._hatched(animal)
-        tests = (
-            replace(test, on=hatched or _day(date.min), place=NOWHERE, by=None, lab=None) for test in _counting(animal)
-        )
+        own = counting(sorted(animal.tests, key=lambda test: test.on.last))  # then laboratories need no names
+        tests = (replace(test, on=hatched or _day(date.min), place=NOWHERE, by=None, lab=None) for test in own)
         in_order = sorted(tests, key=lambda test: (test.locus, test.trait, test.copies, test.error))
         claims = (
             replace(claim, place=NOWHERE, said_by=None, on=None) for claim in animal.claims if not claim.withdrawn
@@ -238,13 +237,6 @@ class _Published:
             set_aside=dict.fromkeys(sorted(clutch.set_aside), ""),
             publish="no",
         )
-
-
-def _counting(animal: Animal) -> list[LabTest]:
-    """Its tests but for those that a later one by the same laboratory takes the place of; the laboratories need no names then."""
-    in_time = sorted(animal.tests, key=lambda test: test.on.last)
-    last = {(test.trait, test.laboratory): test for test in in_time if test.error}
-    return [test for test in in_time if not test.error or last[test.trait, test.laboratory] is test]
 
 
 def _undated(reading: Reading) -> Reading:

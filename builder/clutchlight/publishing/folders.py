@@ -171,13 +171,14 @@ def _looked_through(out: Path, kind: str) -> FoundFolder:
     if listed.kind != kind:
         raise refused(out, "out-foreign", f"this folder holds a {listed.kind}, not a {kind}; choose another")
     files = listed.files
-    problems = [foreign(out, name) for name in found if name not in files and name != MANIFEST]
+    problems = [_in_the_way(out, name, FOREIGN) for name in found if name not in files and name != MANIFEST]
+    ours = [name for name in found if name in files]
     problems += [
-        edited(out, name) for name in found if name in files and content_hash((out / name).read_bytes()) != files[name]
+        _in_the_way(out, name, EDITED) for name in ours if content_hash((out / name).read_bytes()) != files[name]
     ]
     if problems:
         raise RecordsError(problems[:MOST_NAMED])
-    return FoundFolder(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
+    return FoundFolder(True, {name: files[name] for name in ours}, (out / MANIFEST).read_bytes())
 
 
 def _difference(manifest: Manifest, found: FoundFolder) -> Published:
@@ -370,7 +371,7 @@ def _clear(folder: Path) -> None:
     known = {MANIFEST, *(listed.files if listed else ())}
     others = [name for name in walk(folder) if name not in known and name.rpartition("/")[2] not in LITTER]
     if others:
-        raise RecordsError([foreign(folder, name) for name in others[:MOST_NAMED]])
+        raise RecordsError([_in_the_way(folder, name, FOREIGN) for name in others[:MOST_NAMED]])
     for root, folders, names in os.walk(folder, topdown=False, onerror=_give_back):
         for name in names:
             if name != MANIFEST or root != str(folder):
@@ -410,15 +411,11 @@ def refused(folder: Path, code: str, message: str) -> RecordsError:
     return RecordsError.at(Place(str(folder)), code, message)
 
 
-def foreign(folder: Path, name: str) -> Problem:
-    message = "this file is not part of the site, and building would delete it; move it elsewhere"
-    return Problem.at(Place(str(folder / name)), "out-foreign", message)
+FOREIGN = "this file is not part of the site, and building would delete it; move it elsewhere"
+EDITED = "this file was changed by hand since it was built; move your change into the records, then delete the file"
 
 
-def edited(folder: Path, name: str) -> Problem:
-    message = (
-        "this file was changed by hand since it was built; move your change into the records, then delete the file"
-    )
+def _in_the_way(folder: Path, name: str, message: str) -> Problem:
     return Problem.at(Place(str(folder / name)), "out-foreign", message)
 
 

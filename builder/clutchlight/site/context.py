@@ -113,7 +113,8 @@ class Context(Struct, frozen=True, dict=True):
 
     @cached_property
     def _days(self) -> tuple[tuple[When | None, ...], ...]:
-        return (*map(self._days_of_animal, self.animals), *map(days_of, self.clutches))
+        of_animals = ((*days_of(one), *self.logged.get(one.id, LogFacts()).days) for one in self.animals)
+        return (*of_animals, *map(days_of, self.clutches))
 
     @cached_property
     def _reached(self) -> date:
@@ -142,9 +143,6 @@ class Context(Struct, frozen=True, dict=True):
         days = {"last_meal": log.last_meal, "last_shed": log.last_shed}
         old = {what: None for what, day in days.items() if day and self.has_passed(day.last + SHOWN_FOR)}
         return replace(log, **old)
-
-    def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
-        return (*days_of(animal), *self.logged.get(animal.id, LogFacts()).days)
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
