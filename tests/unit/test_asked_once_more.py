@@ -96,10 +96,6 @@ def test_nothing_has_the_least_order() -> None:
 # Planning
 
 
-def test_what_is_left_of_records_without_one() -> None:
-    assert [doubt._but(("a", "b", "c"), at) for at in range(3)] == [("b", "c"), ("a", "c"), ("a", "b")]
-
-
 def test_those_near_are_asked_before_all() -> None:
     left: Any = SimpleNamespace(figures=SimpleNamespace(certainty="near"), _of_all="all")
     assert list[Any](doubt._Left._certainties(left)) == ["near", "all"]

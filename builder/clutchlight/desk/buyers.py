@@ -235,27 +235,19 @@ def changed_since_hand_over(
     return found.changes if found else ()
 
 
-class NotKnown(Struct, frozen=True):
-    """What a buyer was told on one day (`since`) stands in no dated record, and a record that may bear on it was `corrected` later."""
-
-    animal: str
-    since: date
-    corrected: date
-
-
 def not_known(
     answers: Answers, private: Private, ledger: Ledger, day: date, tell: Sequence[ToTell]
-) -> tuple[NotKnown, ...]:
-    """Of animals of which their buyers were told, and are not to be told by what the records give now for that day (`tell`)."""
-    listed, found = {(one.sale, one.animal) for one in tell}, []
+) -> Iterator[tuple[date, str]]:
+    """The animals of which what their buyers were told stands in no dated record, while a record that may bear on it was corrected later,
+    with the last day of that; not those of `tell`, told anew by what the records give now for that day."""
+    listed = {(one.sale, one.animal) for one in tell}
     for sale, animal, since in _told_since(answers.collection, private, day):
         told = any(one.on.last == since for one in sale.told_of(animal.id))
         if not told or (sale, animal.id) in listed:
             continue
         corrected = [one.on.last for one in _kin(answers).get(animal.id, ()) if since < one.on.last <= day]
         if corrected and not any(one.on == since for one in ledger.of(*animal.was, animal.id)):
-            found.append(NotKnown(animal.id, since, max(corrected)))
-    return tuple(found)
+            yield max(corrected), animal.id
 
 
 def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since: date, day: date) -> ToTell | None:

@@ -35,12 +35,8 @@ class GuideEntry(Struct, frozen=True):
 
 def guide_page(framing: DeskFraming) -> DeskPage:
     lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
-    return framing.page(GUIDE, "Guide", lead, sections=_sections(), hosting=_hosting())
-
-
-@cache
-def _hosting() -> tuple[GuideEntry, ...]:
-    return tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
+    hosting = tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING))
+    return framing.page(GUIDE, "Guide", lead, sections=_sections(), hosting=hosting)
 
 
 @cache

@@ -258,7 +258,7 @@ def _told_of(season: Season) -> Iterator[str]:
     if told:
         days = [f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})" for one in told]
         yield f"Told without a dated record of what you said: {words.join_and(days)}. `build` says how to date it."
-    for on, animals in grouped((one.corrected, one.animal) for one in season.told_what).items():
+    for on, animals in season.told_what.items():
         whose, page = ("its buyer", "its page says") if len(animals) == 1 else ("their buyers", "their pages say")
         whom = animals_of(season.collection, animals)
         corrected = f"a record that may bear on it was corrected on {day_words.day(on)}"

@@ -139,11 +139,12 @@ def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
         dated[-1].short_code if then and dated else "",
         tuple(_facts(season, animal)),
         tuple(
-            f"{day_words.short_when(row.on)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)
+            f"{day_words.short_when(row.on)}: {plain_number(row.number or Fraction(0))} g"
+            for row in weights[: -MOST_ROWS - 1 : -1]
         ),
         tuple(
             f"{day_words.short_when(row.on)}: {row.event}{f', {row.value}' if row.value else ''}"
-            for row in _newest(eaten)
+            for row in eaten[: -MOST_ROWS - 1 : -1]
         ),
         _in_all(eaten),
     )
@@ -155,10 +156,6 @@ def _read_then(changes: Sequence[ToldChange]) -> Iterator[str]:
     for one in changes:
         if one.before != one.about or "look" not in about:
             yield one.before if one.about in one.before else f"{one.about}: {one.before}"
-
-
-def _newest(rows: list[LogRow]) -> Iterable[LogRow]:
-    return reversed(rows[-MOST_ROWS:])
 
 
 def _in_all(rows: list[LogRow]) -> str:

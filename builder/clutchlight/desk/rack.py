@@ -19,6 +19,7 @@ from clutchlight.desk.today import male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, MEALS, WITH_EVENTS, LogRow, plain_number
 from clutchlight.planning.due import Due
+from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
 from clutchlight.site import statement_part
 from clutchlight.site.labels import HEADINGS
@@ -186,7 +187,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         f"{words.sex_words(animal.sex)}, {_status(season, animal)}",
         apart[0] if apart else "flagged" if worked else "not ready to leave" if stays else None,
         tuple(words.sentence(flag) for flag in (*apart[1:], *worked, *stays)),
-        tuple(_facts(season, animal)),
+        tuple(_facts(season, animal, at_work)),
         tuple(_row(season, animal.id, row, people) for row in rows[-LAST_ROWS:][::-1]),
         _subject(season, animal, rows, people),
     )
@@ -201,9 +202,8 @@ def _status(season: Season, animal: Animal) -> str:
     return f"hold {sentences.hold(holds[0], season.day)}"
 
 
-def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
+def _facts(season: Season, animal: Animal, at_work: MaleAtWork | None) -> Iterator[Fact]:
     collection = season.collection
-    at_work = next((male for male in season.males if male.animal == animal.id), None)
     if at_work is not None:
         yield from male_facts(season, at_work)
     elif weighed := _grams_now(season, animal.id):

@@ -15,7 +15,7 @@ from typing import NamedTuple, Protocol, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.desk.buyers import NotKnown, ToTell, buyers_to_tell, not_known, with_names
+from clutchlight.desk.buyers import ToTell, buyers_to_tell, not_known, with_names
 from clutchlight.genetics.inference import Inference
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
@@ -229,9 +229,9 @@ class Season(Struct, frozen=True, dict=True):
         return sales.undated(self.collection, self.private, self.sources.ledger, self.day)
 
     @cached_property
-    def told_what(self) -> tuple[NotKnown, ...]:
-        """Of whom nobody can say what their buyers were told."""
-        return not_known(self.sources.telling, self.private, self.sources.ledger, self.day, self.tell)
+    def told_what(self) -> Mapping[date, tuple[str, ...]]:
+        """Of whom nobody can say what their buyers were told, by the day of a correction that may bear on it."""
+        return grouped(not_known(self.sources.telling, self.private, self.sources.ledger, self.day, self.tell))
 
     @cached_property
     def tell(self) -> tuple[ToTell, ...]:

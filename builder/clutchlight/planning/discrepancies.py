@@ -47,7 +47,6 @@ class Absence(Struct, frozen=True):
 class PlanAnswered(Struct, frozen=True):
     """An open plan whose female has laid since it began. `clutch`: None where only the log tells; `slugs`: it tells of slugs alone."""
 
-    plan: Plan
     clutch: str | None
     sires: tuple[str, ...]
     laid: When
@@ -137,10 +136,10 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     dated = [(clutch.laid, clutch) for clutch in collection.laid_by(plan.female) if clutch.laid is not None]
     for laid, clutch in sorted(dated, key=itemgetter(0)):
         if plan.start.first <= laid.last <= day:
-            return PlanAnswered(plan, clutch.id, clutch.sires.ids, laid)
+            return PlanAnswered(clutch.id, clutch.sires.ids, laid)
     for row in private.log:
         if row.animal == plan.female and row.event in LAYINGS and plan.start.first <= row.day <= day:
-            return PlanAnswered(plan, None, (), row.on, row.event == "slugs only")
+            return PlanAnswered(None, (), row.on, row.event == "slugs only")
     return None
 
 
@@ -320,14 +319,10 @@ def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iter
 
 def _clutch_before(clutch: Clutch, collection: Collection, private: Private) -> Clutch | None:
     """The dam's last clutch before this one, unless it was laid too long before."""
-    days = {one.id: (_laid_by(one, collection, private), one.id) for one in collection.laid_by(clutch.dam)}
-    laid, _ = days.get(clutch.id, (None, ""))
-    if laid is None:
-        return None
-    last, found = max(
-        ((day, name) for day, name in days.values() if day is not None and day < laid), default=(None, "")
-    )
-    return collection.clutches[found] if last is not None and laid - last <= KEPT_SPERM else None
+    laid = _laid_by(clutch, collection, private)
+    days = ((_laid_by(one, collection, private), one.id) for one in collection.laid_by(clutch.dam))
+    before = max(((day, name) for day, name in days if laid and day and day < laid), default=None)
+    return collection.clutches[before[1]] if before and laid and laid - before[0] <= KEPT_SPERM else None
 
 
 def _laid_by(clutch: Clutch, collection: Collection, private: Private) -> date | None:

@@ -17,7 +17,7 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property, lru_cache
 from types import MappingProxyType
-from typing import Literal, TypeVar
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -33,7 +33,6 @@ from clutchlight.model import UNRECORDED, Animal, Collection, Sires
 from clutchlight.model.traits import reached
 from clutchlight.problems import Place
 
-Kept = TypeVar("Kept")
 RecordKind = Literal["claim", "test", "look", "sire"]
 _UNKNOWN = Sires("one", ((UNRECORDED, Fraction(1)),))
 
@@ -263,10 +262,9 @@ class _Leaving:
         loci = set(position.values())
         if record.kind == "look" and record_of is not None:
             loci = {at for at in loci if not self._says_nothing(at, record_of)}
-        elif record.kind == "claim" and record_of is not None:
-            loci = {position[record_of.claims[record.number].locus]}
-        elif record.kind == "test" and record_of is not None:
-            loci = {position[record_of.tests[record.number].locus]}
+        elif record.kind != "sire" and record_of is not None:
+            of_kind = record_of.claims if record.kind == "claim" else record_of.tests
+            loci = {position[of_kind[record.number].locus]}
         for joined in self._joining(record):
             loci |= joined if loci & joined else set()
         return sorted(loci)
@@ -407,16 +405,12 @@ def _without(collection: Collection, record: LeftOut) -> Collection:
     animal = collection.animals[record.subject]
     match record.kind:
         case "claim":
-            animal = replace(animal, claims=_but(animal.claims, record.number))
+            animal = replace(animal, claims=tuple(one for at, one in enumerate(animal.claims) if at != record.number))
         case "test":
-            animal = replace(animal, tests=_but(animal.tests, record.number))
+            animal = replace(animal, tests=tuple(one for at, one in enumerate(animal.tests) if at != record.number))
         case "look":
             animal = replace(animal, readings=())
         case "sire":
             animal = replace(animal, sire=None)
     animals: Mapping[str, Animal] = {**collection.animals, animal.id: animal}
     return replace(collection, animals=MappingProxyType(animals))
-
-
-def _but(records: tuple[Kept, ...], number: int) -> tuple[Kept, ...]:
-    return (*records[:number], *records[number + 1 :])

@@ -85,7 +85,12 @@ class Hatchlings(Struct, frozen=True):
         """The same where each dies before it hatches, by itself, with one of these chances, each so likely. A fixed number hatched."""
         if self.fixed is not None or not any(deaths):
             return self
-        return _survivors(self, tuple(sorted(deaths.items())))
+        left = gathered(
+            (number, likely * chance)
+            for death, likely in deaths.items()
+            for number, chance in _spread(self.chances, 1 - death, Fraction(0)).chances
+        )
+        return Hatchlings(tuple(sorted(left.items())), some_die=True)
 
     @property
     def settled(self) -> Hatchlings:
@@ -163,18 +168,6 @@ def _spread(eggs: tuple[tuple[int, Fraction], ...], rate: Fraction, alike: Fract
         if chance
     )
     return Hatchlings(tuple(sorted(found.items())))
-
-
-@cache
-def _survivors(hatchlings: Hatchlings, deaths: tuple[tuple[Fraction, Fraction], ...]) -> Hatchlings:
-    found = gathered(
-        (left, likely * chance * share)
-        for death, likely in deaths
-        for number, chance in hatchlings.chances
-        for left, share in enumerate(_alike(number, 1 - death, Fraction(0)))
-        if share
-    )
-    return Hatchlings(tuple(sorted(found.items())), some_die=True)
 
 
 def _alike(tried: int, rate: Fraction, alike: Fraction) -> tuple[Fraction, ...]:

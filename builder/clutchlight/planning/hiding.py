@@ -114,7 +114,7 @@ class Hiding:
     def __init__(self, together: Together, pairs: Sequence[tuple[int, int]]) -> None:
         self.together = together
         self.pairs = tuple(pairs)
-        self.hiders, self.rows = cache(self._hiders), cache(self._rows)
+        self.hiders = cache(self._hiders)
         self.steps = cache(partial(steps, together.loci))
 
     @cached_property
@@ -161,19 +161,6 @@ class Hiding:
             key = (part, tuple(self._hidden(locus, hiders, held, pair) for pair in self.pairs))
             found[key] = found.get(key, Fraction(0)) + likely
         return found
-
-    def _rows(self, locus: int) -> Mapping[tuple[Members, Untold], Fraction] | None:
-        """The members' states at a locus with what hides it in their young, and their chances; None: too many to go through."""
-        hidden = self.blanks(locus)
-        if hidden is None:
-            return None
-        group = self.together.group_of(locus)
-        at = group.loci.index(locus)
-        return gathered(
-            ((members, untold), weight * chance)
-            for (part, untold), weight in hidden.items()
-            for members, chance in group.parts[part].tables[at]
-        )
 
     def _hidden(
         self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], pair: tuple[int, int]

@@ -381,14 +381,16 @@ class AtOneLocus:
     @classmethod
     def of(cls, hiding: Hiding, locus: int, broods: Sequence[Brood]) -> AtOneLocus | None:
         """Of clutches whose sires and dams are the pairs of `hiding`; None: too much hides the locus to go through."""
-        found = hiding.rows(locus)
-        if found is None:
+        together, hidden = hiding.together, hiding.blanks(locus)
+        if hidden is None:
             return None
-        rows: dict[State, Fraction] = {}
-        for (members, untold), chance in found.items():
+        group, rows = together.group_of(locus), list[tuple[State, Fraction]]()
+        for (part, untold), weight in hidden.items():
             left = iter(untold)
-            rows[members, tuple(tuple(next(left) for _ in brood.sires) for brood in broods)] = chance
-        return cls(hiding.together.states[locus], rows, hiding.together.possible_at(locus), broods)
+            by_brood = tuple(tuple(next(left) for _ in brood.sires) for brood in broods)
+            table = group.parts[part].tables[group.loci.index(locus)]
+            rows += [((members, by_brood), weight * chance) for members, chance in table]
+        return cls(together.states[locus], gathered(rows), together.possible_at(locus), broods)
 
     def has(self, state: int, allele: int) -> bool:
         return allele in self.states.pairs[state]
@@ -470,9 +472,9 @@ class AtOneLocus:
         carries, whole = self.none_shown(member, allele, clutches)
         return carries / whole if whole else None
 
-    def hidden(self, number: int = 0) -> bool:
-        """Whether some hatchlings of a clutch cannot be told."""
-        return any(hidden for _, untold in self.rows for hidden in untold[number])
+    def hidden(self) -> bool:
+        """Whether some hatchlings of the first clutch cannot be told."""
+        return any(hidden for _, untold in self.rows for hidden in untold[0])
 
     def needed(self, member: int, allele: int, below: Fraction) -> int | None:
         """Of one clutch of one sire: the fewest hatchlings that can be told, none of the looks `shown`, that bring its chance under `below`
