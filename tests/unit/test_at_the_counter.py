@@ -50,7 +50,7 @@ def test_of_words_between_blanks_those_that_are_no_name_are_told(tmp_path: Path)
 
 def test_a_price_may_be_called_price(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
-    assert run(tmp_path, "sold", "C26-01-1", "--buyer", "Bo", "--price", "90")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes", "--buyer", "Bo", "--price", "90")[0] == 0
     assert "  buyer: Bo\n  agreed: 90\n" in text_of(tmp_path, SALES)
 
 

@@ -57,7 +57,7 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
         0,
         "added to sales/2026.yaml:\n{on: 2026-11-20, amount: 20.50}\n€99.50 of €150 open\n",
     )
-    assert run(tmp_path, "sold", "C26-01-1")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes")[0] == 0
     assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
     code, said = run(tmp_path, "returned", "C26-01-1")
     assert (code, "returned on 25 November 2026; €50.50 had been paid: agree what goes back" in said) == (0, True)
@@ -129,7 +129,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
             "paid C26-01-1 41",
             "the payments would add up to 101, more than the 100 agreed; look at both, or add --yes",
         ),
-        (HELD, "sold C26-01-1 --on 2026-09-30", "2026-09-30 is before it was held (2026-10-01); say another day"),
+        (HELD, "sold C26-01-1 --yes --on 2026-09-30", "2026-09-30 is before it was held (2026-10-01); say another day"),
         (HELD, "paid C26-01-1 0", "nothing was paid"),
         (HELD, "paid C26-01-1 much", "'much' is no amount"),
         (HELD, "paid C26-01-1 '$10'", "'$10' has the sign of another currency; sums are in EUR here"),
@@ -206,7 +206,7 @@ def test_what_is_open_is_told_of_today_whatever_day_is_written(tmp_path: Path) -
     """It was told that the hold, given up since, has a sum open."""
     paid = "payments: [{on: 2026-09-01, amount: 20}], refund: 20"
     FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], agreed: 100, {paid}, given_up: 2026-11-01}}\n"})
-    said = run(tmp_path, "sold", "C26-01-1", "--to", "Bo", "--for", "100", "--on", "2026-10-01")[1]
+    said = run(tmp_path, "sold", "C26-01-1", "--yes", "--to", "Bo", "--for", "100", "--on", "2026-10-01")[1]
     assert [line for line in said.splitlines() if " open" in line] == [
         "€100 of €100 open; the animal has been handed over"
     ]
@@ -349,38 +349,52 @@ def test_a_row_from_before_an_animal_came_does_not_hold_up_its_leaving(tmp_path:
 @pytest.mark.parametrize("command", ["sold", "died"])
 def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, command: str) -> None:
     """As the log asks about a row after it; a row of that very day, or before, is in no way."""
-    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,meal,,,\n2026-11-12,C26-01-1,meal,,,\n"
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-4,meal,,,\n2026-11-12,C26-01-4,meal,,,\n"
     FAMILY.write(tmp_path, {"log/2026.csv": rows})
-    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-09")
+    code, said = run(tmp_path, command, "C26-01-4", "--on", "2026-11-09")
     assert (code, "log/2026.csv, line 2, 2026-11-10; look at both days, or add --yes if it is right" in said) == (
         2,
         True,
     )
-    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-12")[0] == 0
+    assert run(tmp_path, command, "C26-01-4", "--on", "2026-11-12")[0] == 0
     assert run(tmp_path, "undo")[0] == 0
-    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-09", "--yes")[0] == 0
+    assert run(tmp_path, command, "C26-01-4", "--on", "2026-11-09", "--yes")[0] == 0
 
 
 @pytest.mark.parametrize("command", ["hold", "sold"])
 def test_one_in_quarantine_is_promised_or_handed_over_only_when_that_is_meant(tmp_path: Path, command: str) -> None:
-    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,quarantine,,until 2026-11-20,\n"
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-4,quarantine,,until 2026-11-20,\n"
     FAMILY.write(tmp_path, {"log/2026.csv": rows})
-    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-20")
+    code, said = run(tmp_path, command, "C26-01-4", "--on", "2026-11-20")
     assert code == 2
-    assert "C26-01-1 has a quarantine in the log (since 2026-11-10, until 2026-11-20); wait until it is over" in said
+    assert "C26-01-4 has a quarantine in the log (since 2026-11-10, until 2026-11-20); wait until it is over" in said
     assert not (tmp_path / SALES).exists()
-    assert run(tmp_path, command, "C26-01-3", "--on", "2026-11-20")[0] == 0
+    assert run(tmp_path, command, "F-02", "--on", "2026-11-20")[0] == 0
     assert run(tmp_path, "undo")[0] == 0
-    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-21")[0] == 0
+    assert run(tmp_path, command, "C26-01-4", "--on", "2026-11-21")[0] == 0
     assert run(tmp_path, "undo")[0] == 0
-    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-20", "--yes")[0] == 0
+    assert run(tmp_path, command, "C26-01-4", "--on", "2026-11-20", "--yes")[0] == 0
+
+
+def test_a_hatchling_that_is_not_ready_to_leave_is_handed_over_only_when_that_is_meant(tmp_path: Path) -> None:
+    """By the log, as the desk says; it may be held before."""
+    FAMILY.write(tmp_path, {})
+    assert run(tmp_path, "hold", "C26-01-1", "--on", "2026-07-18")[0] == 0
+    code, said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-07-18")
+    unready = "'C26-01-1' is not ready to leave: no meal or shed is logged; log what is not written yet, or wait"
+    assert (code, f"{unready}, or add --yes if it is right [not-ready]" in said) == (2, True), said
+    assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-07-18", "--yes")[0] == 0
+    fed = "2026-07-24,C26-01-3,shed,,,\n" + "".join(f"2026-08-{day},C26-01-3,meal,,,\n" for day in (10, 17, 24))
+    FAMILY.write(tmp_path, log(fed))
+    assert "no meal logged" in run(tmp_path, "sold", "C26-01-3", "--on", "2026-08-09")[1]
+    assert run(tmp_path, "sold", "C26-01-3", "--on", "2026-08-24")[0] == 0
 
 
 def test_a_sale_is_dated_on_its_day_though_an_older_dated_record_says_the_same(tmp_path: Path) -> None:
     """A clutch that is typed later may lie between the two days, and the older record would not say what the buyer was told."""
     FAMILY.write(tmp_path, {})
     assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
-    said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-22")[1]
+    said = run(tmp_path, "sold", "C26-01-1", "--yes", "--on", "2026-11-22")[1]
     assert "1 dated record added to ledger/2026.jsonl, to stay there" in said
     ledger, _ = read_ledger(tmp_path)
     assert ledger is not None
@@ -392,10 +406,10 @@ def test_a_sale_is_dated_on_its_day_though_an_older_dated_record_says_the_same(t
 def test_a_sale_that_was_dated_that_day_already_does_not_read_like_a_failure(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
-    said = run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-20")[1]
+    said = run(tmp_path, "sold", "C26-01-1", "--yes", "--on", "2026-11-20")[1]
     assert "what is said of C26-01-1 on 2026-11-20 was dated that day already\n" in said
     assert "nothing was written" not in said
-    said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-01")[1]
+    said = run(tmp_path, "sold", "C26-01-3", "--yes", "--on", "2026-11-01")[1]
     assert "what is lost: a dated record of what was said on the day of the sale" in said
 
 
@@ -421,7 +435,7 @@ def test_what_is_missing_is_asked_at_a_terminal(tmp_path: Path, monkeypatch: pyt
 
 def test_what_is_missing_elsewhere_is_told(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
-    assert run(tmp_path, "sold", "C26-01-1")[1].startswith(
+    assert run(tmp_path, "sold", "C26-01-1", "--yes")[1].startswith(
         "made sales/2026.yaml:\n- animals: [C26-01-1]\n  handed_over: 2026-11-25\n"
         "left open: who has it now; `sold C26-01-1 --to NAME` writes it\n"
         "left open: at which price; `sold C26-01-1 --for PRICE` writes it\n"
@@ -432,7 +446,7 @@ def test_an_ended_hold_is_in_nobodys_way(tmp_path: Path) -> None:
     """Another may hold the animal then, and it is sold to that one."""
     FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], buyer: Ada, held: 2026-10-01, until: 2026-10-31}\n"})
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo", "--on", "2026-11-02")[0] == 0
-    assert run(tmp_path, "sold", "C26-01-1", "--for", "90")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes", "--for", "90")[0] == 0
     assert [(sale.buyer, str(sale.handed_over)) for sale in book_of(tmp_path).private.sales] == [
         ("Ada", "None"),
         ("Bo", "2026-11-25"),
@@ -449,7 +463,7 @@ def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
     assert balances(book_of(tmp_path).collection, book_of(tmp_path).private, date(2026, 11, 25)) == ()
     assert run(tmp_path, "paid", "C26-01-1", "10")[0] == 2
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
-    assert run(tmp_path, "sold", "C26-01-1")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes")[0] == 0
     assert [str(sale.handed_over) for sale in book_of(tmp_path).private.sales] == ["None", "2026-11-25"]
 
 
@@ -890,7 +904,7 @@ def test_what_was_settled_before_is_refused(tmp_path: Path, sales: str, words: s
 
 def test_a_hold_without_anything_said_gets_all_of_it_at_the_hand_over(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: "- animals: [C26-01-1]\n  held: 2026-10-01\n"})
-    assert run(tmp_path, "sold", "C26-01-1", "--how", "collected", "--to", "Ada", "--for", "90")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes", "--how", "collected", "--to", "Ada", "--for", "90")[0] == 0
     assert text_of(tmp_path, SALES) == (
         "- handed_over: 2026-11-25\n  buyer: Ada\n  agreed: 90\n  how: collected\n  animals: [C26-01-1]\n  held: 2026-10-01\n"
     )
@@ -1001,7 +1015,7 @@ def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> 
     assert left is not None
     assert (str(left.on), left.back, str(left.until), left.before) == ("2026-11-01", None, "2027-02-01", None)
     assert [str(one.since) for one in book_of(tmp_path).private.holdings if one.partner == "Hans"] == ["2026-11-01"]
-    assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-01")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes", "--on", "2026-11-01")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "250,-")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ida")[0] == 2
     assert run(tmp_path, "hold", "C26-01-2", "--on", "2026-11-01")[0] == 0

@@ -122,7 +122,7 @@ def test_a_dated_record_is_never_taken_back(tmp_path: Path) -> None:
     """Neither that of `stamp`, nor that of a sale, whose own record goes."""
     FAMILY.write(tmp_path, {})
     before = records(tmp_path)
-    assert run(tmp_path, "sold", "C26-01-1")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--yes")[0] == 0
     code, said = run(tmp_path, "undo")
     assert code == 0
     assert said == (
@@ -246,7 +246,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "one file": ("log", "M-01,M-02", "weight", "913"),
     "several files": ("log", "--from", "NOTES"),
     "a new file": ("laid", "F-01", "--eggs", "4"),
-    "a sale": ("sold", "C26-01-1"),
+    "a sale": ("sold", "C26-01-1", "--yes"),
     "a death of two": ("died", "M-02,C26-01-1"),
     "a payment": ("paid", "C26-01-3", "50"),
 }

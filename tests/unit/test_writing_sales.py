@@ -113,7 +113,7 @@ def run(folder: Path, *words: str) -> tuple[int, str]:
 def test_a_sale_dates_its_animals_and_no_other(tmp_path: Path) -> None:
     """And the list of hand-overs without a dated record stays empty."""
     FAMILY.write(tmp_path, {})
-    code, said = run(tmp_path, "sold", "c26-01-1", "--to", "Ada", "--for", "90", "--on", "2026-11-25")
+    code, said = run(tmp_path, "sold", "c26-01-1", "--yes", "--to", "Ada", "--for", "90", "--on", "2026-11-25")
     assert code == 0
     assert "1 dated record added to ledger/2026.jsonl" in said
     book = book_of(tmp_path)
@@ -127,8 +127,8 @@ def test_a_sale_dates_its_animals_and_no_other(tmp_path: Path) -> None:
 def test_a_sale_before_the_last_dated_record_is_written_and_told_as_not_dated(tmp_path: Path) -> None:
     """The ledger does not go back."""
     FAMILY.write(tmp_path, {})
-    run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-25")
-    code, said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-24")
+    run(tmp_path, "sold", "C26-01-1", "--yes", "--on", "2026-11-25")
+    code, said = run(tmp_path, "sold", "C26-01-3", "--yes", "--on", "2026-11-24")
     assert code == 0
     assert "the sale is written, but not dated: the last dated record is of 2026-11-25" in said
     assert text_of(tmp_path).count("handed_over") == 2
@@ -157,7 +157,7 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     FAMILY.write(
         tmp_path, {"collection.yaml": FAMILY_SETTINGS.replace("currency", "contact: {mail: a@example.org}\ncurrency")}
     )
-    run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "100", "--on", "2026-08-10")
+    run(tmp_path, "sold", "C26-01-1", "--yes", "--to", "Ada", "--for", "100", "--on", "2026-08-10")
     assert "before 'C26-01-1' left (2026-08-10)" in run(tmp_path, "died", "C26-01-1", "--on", "2026-08-01")[1]
     code, said = run(tmp_path, "died", "C26-01-1", "--on", "2026-09-20")
     assert code == 0, said

@@ -32,7 +32,7 @@ from clutchlight.cli.options import (
     typed,
     writing,
 )
-from clutchlight.desk.sentences import balance
+from clutchlight.desk.sentences import balance, not_seen
 from clutchlight.editing import sales
 from clutchlight.editing.disk import WrittenFile, take_back
 from clutchlight.editing.log import kept_apart, logged_after
@@ -42,7 +42,7 @@ from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, read_everything
 from clutchlight.planning.discrepancies import open_plans
-from clutchlight.planning.sales import balances
+from clutchlight.planning.sales import balances, not_ready_to_leave
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
 from clutchlight.reading.fields import plain_amount_of
 from clutchlight.reading.ids import Known, each_typed
@@ -175,6 +175,20 @@ def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
     )
 
 
+def _unready(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]:
+    """Which of the young that are to be handed over have not shed and fed yet, by the log."""
+    return tuple(
+        Problem.at(
+            COMMAND_LINE,
+            "not-ready",
+            f"'{one.animal}' is not ready to leave: {' and '.join(not_seen(one))}; log what is not written yet, or wait",
+            "warning",
+        )
+        for one in not_ready_to_leave(book.collection, book.private, day)
+        if one.animal in names
+    )
+
+
 def happening(
     name: str, *parameters: Callable[[Writing], Writing], finds: Callable[[Collection, str], list[str]] = named
 ) -> Callable[[Writing], Writing]:
@@ -277,10 +291,11 @@ def sold(
     sales.all_here(book.collection, names, day)
     asking = Asking(book.collection.settings.currency)
     log = book.private.log
-    agree(
-        (*logged_after(book.collection, log, names, "sold", day), *kept_apart(book.collection, log, names, day)),
-        yes=yes,
+    later, apart = (
+        logged_after(book.collection, log, names, "sold", day),
+        kept_apart(book.collection, log, names, day),
     )
+    agree((*later, *apart, *_unready(book, names, day)), yes=yes)
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
