@@ -263,8 +263,8 @@ def unpublishable(book: Book, day: date) -> tuple[Problem, ...]:
 
 
 def _own_templates(theme: Theme) -> bool:
-    own = (folder for folder in theme.folders if not folder.is_relative_to(shipped.themes()))
-    return any((folder / kind).is_dir() for folder in own for kind in ("templates", "desk"))
+    own = (file for layer in theme.layers if not layer.ours for file in layer.files)
+    return any(file.startswith(("templates/", "desk/")) for file in own)
 
 
 def _theme(book: Book, name: str | None) -> Theme:

@@ -133,7 +133,8 @@ def test_a_theme_that_changes_nothing_changes_nothing(
 def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
     """themes/paper in a collection stands before the shipped one and falls back on it."""
     make_theme(tmp_path, "paper", "name: paper\nneeds: 1\nextends: paper\n")
-    assert load_theme("paper", [tmp_path, shipped.themes()]).folders == (tmp_path / "paper", shipped.themes() / "paper")
+    layers = load_theme("paper", [tmp_path, shipped.themes()]).layers
+    assert [layer.folder for layer in layers] == [tmp_path / "paper", shipped.themes() / "paper"]
 
 
 @pytest.mark.parametrize(

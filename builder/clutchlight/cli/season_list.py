@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 from operator import attrgetter
-from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import due_views, evening, glance, incubator, not_eaten, quarantine
@@ -200,69 +199,67 @@ def _telling(season: Season, one: ToProve) -> str:
 # JSON
 
 _SALE = "animals=sale.animals buyer=sale.buyer "
-_FORMS: Mapping[str, str] = MappingProxyType(
-    {
-        "Season": (
-            "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
-            "differing typed without_buyer without_hold undated feeding set_apart incubating"
-        ),
-        "MaleAtWork": (
-            "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
-            "change_percent refusals_in_a_row last_meal flags"
-        ),
-        "Visits": "female pairings locks last",
-        "FlagWords": "kind seen rule source",
-        "BreedingReadiness": "animal verdict age_months weight weighed_on lacks rule source",
-        "Due": "comes about dam young first last state after on source",
-        "PlannedPairing": (
-            "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
-            "backup trouble"
-        ),
-        "Backup": "backup young=hatchlings.told inbreeding harm compared",
-        "Compared": "animal trait now alone one_of mixed",
-        "Answer": "chance if_none",
-        "Pair": "male female planned ready inbreeding settled questions",
-        "Question": "animal trait settles=mating.settles",
-        "ToProve": "animal trait now hatchlings=young by_a_visual matings look",
-        "TestMating": "mate settles proves clears falls_to needed misleads inbreeding harm",
-        "PairHarm": "traits text per_egg",
-        "Weights": "animal points",
-        "Weighing": "on grams",
-        "NotReady": "animal promised lacks rule source",
-        "Hold": f"{_SALE} until=sale.until days_left",
-        "Balance": f"{_SALE} open=open_ gone died=lost returned=back",
-        "HandOver": f"{_SALE} ready_since=since lacks papers",
-        "LoanEnding": "animal=holding.animal with=holding.partner days_left",
-        "ToTell": f"{_SALE} animal since changes message",
-        "ToldChange": "about before now",
-        "UnexpectedResult": "text explanations",
-        "TypedFigure": "animal trait typed ours sold",
-        "FeedingRound": "animals silent last_row ended",
-        "Feeding": "animal last_meal days refused every own longest due long quiet cooled",
-        "Spell": "animal how since until said note",
-        "Incubating": "clutch dam laid day usual pip hatch pipped good box",
-        "Undated": "animal handed_over=on",
-        "Winter": "clutches questions wishes",
-        "ComingClutch": "sires dam young=hatchlings.told lays mixed",
-        "OpenQuestion": "animal trait now clutches if_all_lay as_they_lay without left",
-        "Settled": "proves clears exact",
-        "Wish": "looks clutches per_egg expected any any_as_they_lay",
-        "Odds": "sire dam young=hatchlings.told inbreeding outcomes sums proves",
-        "Outcome": "looks sex per_egg at_least_one traits=unseen",
-        "Carried": "trait carries",
-        "Proof": "animal trait chance if_none",
-        "Stake": "plans sales=promised prices=offered",
-        "SideBySide": "clutch=clutch.id hatched=clutch.hatched gone goals young",
-        "Goal": "looks plans",
-        "Plan": "female males",
-        "YoungHere": "animal=animal.id sex=animal.sex price=animal.price weight towards held harm",
-        "LogRow": "on grams=number",
-        "TowardsGoal": "carries sold",
-        "SoldBefore": "animal looks agreed on",
-        "Sale": "buyer until",
-        "Harm": "traits text source chance",
-    }
-)
+_FORMS: Mapping[str, str] = {
+    "Season": (
+        "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
+        "differing typed without_buyer without_hold undated feeding set_apart incubating"
+    ),
+    "MaleAtWork": (
+        "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
+        "change_percent refusals_in_a_row last_meal flags"
+    ),
+    "Visits": "female pairings locks last",
+    "FlagWords": "kind seen rule source",
+    "BreedingReadiness": "animal verdict age_months weight weighed_on lacks rule source",
+    "Due": "comes about dam young first last state after on source",
+    "PlannedPairing": (
+        "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
+        "backup trouble"
+    ),
+    "Backup": "backup young=hatchlings.told inbreeding harm compared",
+    "Compared": "animal trait now alone one_of mixed",
+    "Answer": "chance if_none",
+    "Pair": "male female planned ready inbreeding settled questions",
+    "Question": "animal trait settles=mating.settles",
+    "ToProve": "animal trait now hatchlings=young by_a_visual matings look",
+    "TestMating": "mate settles proves clears falls_to needed misleads inbreeding harm",
+    "PairHarm": "traits text per_egg",
+    "Weights": "animal points",
+    "Weighing": "on grams",
+    "NotReady": "animal promised lacks rule source",
+    "Hold": f"{_SALE} until=sale.until days_left",
+    "Balance": f"{_SALE} open=open_ gone died=lost returned=back",
+    "HandOver": f"{_SALE} ready_since=since lacks papers",
+    "LoanEnding": "animal=holding.animal with=holding.partner days_left",
+    "ToTell": f"{_SALE} animal since changes message",
+    "ToldChange": "about before now",
+    "UnexpectedResult": "text explanations",
+    "TypedFigure": "animal trait typed ours sold",
+    "FeedingRound": "animals silent last_row ended",
+    "Feeding": "animal last_meal days refused every own longest due long quiet cooled",
+    "Spell": "animal how since until said note",
+    "Incubating": "clutch dam laid day usual pip hatch pipped good box",
+    "Undated": "animal handed_over=on",
+    "Winter": "clutches questions wishes",
+    "ComingClutch": "sires dam young=hatchlings.told lays mixed",
+    "OpenQuestion": "animal trait now clutches if_all_lay as_they_lay without left",
+    "Settled": "proves clears exact",
+    "Wish": "looks clutches per_egg expected any any_as_they_lay",
+    "Odds": "sire dam young=hatchlings.told inbreeding outcomes sums proves",
+    "Outcome": "looks sex per_egg at_least_one traits=unseen",
+    "Carried": "trait carries",
+    "Proof": "animal trait chance if_none",
+    "Stake": "plans sales=promised prices=offered",
+    "SideBySide": "clutch=clutch.id hatched=clutch.hatched gone goals young",
+    "Goal": "looks plans",
+    "Plan": "female males",
+    "YoungHere": "animal=animal.id sex=animal.sex price=animal.price weight towards held harm",
+    "LogRow": "on grams=number",
+    "TowardsGoal": "carries sold",
+    "SoldBefore": "animal looks agreed on",
+    "Sale": "buyer until",
+    "Harm": "traits text source chance",
+}
 """What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
 
 

@@ -59,11 +59,9 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
         since = f" ({gone.on})" if gone.on else ""
         remedy = _BACK.get(gone.how)
         back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
-        said = f"'{name}' left already: {gone.how}{since}{back}"
-        raise refusal(said)
+        raise refusal(f"'{name}' left already: {gone.how}{since}{back}")
     if animal.status == "elsewhere":
-        said = f"'{name}' was never here: its status is `elsewhere`"
-        raise refusal(said)
+        raise refusal(f"'{name}' was never here: its status is `elsewhere`")
     _refuse_before(on, f"'{name}' hatched", animal.hatched)
     if (left := animal.left) is not None:
         _refuse_before(on, f"'{name}' was back from its {'loan' if left.how == 'loan' else 'sale'}", left.back)
@@ -499,8 +497,7 @@ def _one(animals: Sequence[str], found: Sequence[Sale], otherwise: str) -> Sale:
     if not found:
         raise refusal(f"sales/ has no sale of {names} that this fits; {otherwise}")
     places = ", ".join(f"{sale.place.file} line {sale.place.line}" for sale in found)
-    said = f"several sales of {names} may be meant ({places}); write it there by hand"
-    raise refusal(said)
+    raise refusal(f"several sales of {names} may be meant ({places}); write it there by hand")
 
 
 def write_sold(

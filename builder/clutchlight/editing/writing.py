@@ -265,7 +265,7 @@ def append_item(folder: Path, found: Original, record: Mapping[str, Value], what
     begun = "" if not found.text or found.text.endswith("\n") else "\n"
     with suppress(RecordsError):
         after, _, _ = composed(found.text + begun + text, found.file)
-        if _with(after, None, {}) == [*(_with(root, None, {}) or ()), _plain(record)]:
+        if _with(after) == [*(_with(root) or ()), _with(record)]:
             return put_in(folder, found, len(found.text), begun + text)
     raise cannot_write(found.file, BY_HAND)
 
@@ -276,29 +276,17 @@ def check_keys(found: Original, at: int, text: str, place: Place, keys: Mapping[
     table = table_at(before, place)
     with suppress(RecordsError):
         after, _, _ = composed(found.text[:at] + text + found.text[at:], found.file)
-        wanted = dict(table or {}) | {key: _plain(value) for key, value in keys.items()}
-        if table is not None and _with(before, table, wanted) == _with(after, None, {}):
+        if table is not None and _with(before, table, {**table, **keys}) == _with(after):
             return
     raise cannot_write(found.file, BY_HAND, place.line)
 
 
-def _with(root: Any, table: Table | None, wanted: Mapping[str, Any]) -> Any:
-    """The same as plain values, with other keys in one of its groups."""
-    if isinstance(root, Table):
-        return {
-            str(key): _with(one, None if root is table else table, wanted)
-            for key, one in (wanted if root is table else root).items()
-        }
-    if isinstance(root, (Items, list)):
+def _with(root: object, table: Table | None = None, wanted: Mapping[str, object] | None = None) -> Any:
+    """The same as plain values, with what is `wanted` as the keys of one of its groups."""
+    if root is table and wanted is not None:
+        return _with(wanted)
+    if isinstance(root, Mapping):
+        return {str(key): _with(one, table, wanted) for key, one in root.items()}
+    if isinstance(root, Sequence) and not isinstance(root, str):
         return [_with(one, table, wanted) for one in root]
-    if isinstance(root, dict):
-        return {key: _with(one, table, wanted) for key, one in root.items()}
     return None if root is None else str(root)
-
-
-def _plain(value: Value) -> Any:
-    if isinstance(value, str):
-        return value
-    if isinstance(value, Mapping):
-        return {key: _plain(one) for key, one in value.items()}
-    return [_plain(one) for one in value]

@@ -112,21 +112,18 @@ def prepare(
                 lambda name: _publish(folder, name, places[name], previous, encode, MAX_PIXELS // TOGETHER), names
             )
         )
-    # One after the other, and in one thread, which gives back to the next what memory it took.
-    results = [
-        result or _publish(folder, name, places[name], previous, encode)
-        for name, result in zip(names, at_first, strict=True)
-    ]
     published: dict[str, PublishedPhoto] = {}
     files: dict[str, bytes] = {}
     problems: list[Problem] = []
-    for name, result in zip(names, results, strict=True):
+    for name, first in zip(names, at_first, strict=True):
+        # One after the other, and in one thread, which gives back to the next what memory it took.
+        result = first or _publish(folder, name, places[name], previous, encode)
         if isinstance(result, Problem):
             problems.append(result)
         elif result is not None:
             published[name], copies = result
             files.update(copies)
-    return Photos(MappingProxyType(published), MappingProxyType(files), tuple(problems))
+    return Photos(published, files, tuple(problems))
 
 
 def _publish(
@@ -281,30 +278,26 @@ _TYPE = Path(__file__).parent.parent / "drawing" / "type"
 _MARGIN = 56
 _PHOTO = 518
 _CORNER = 46
-PAPER: Mapping[str, str] = MappingProxyType(
-    {
-        "paper": "#f3f3ec",
-        "label": "#fdfdf9",
-        "ink": "#1a211e",
-        "soft": "#515b55",
-        "rule": "#d3d5c9",
-        "accent": "#0b5c4c",
-        "margin-line": "#a9c3b8",
-    }
-)
+PAPER: Mapping[str, str] = {
+    "paper": "#f3f3ec",
+    "label": "#fdfdf9",
+    "ink": "#1a211e",
+    "soft": "#515b55",
+    "rule": "#d3d5c9",
+    "accent": "#0b5c4c",
+    "margin-line": "#a9c3b8",
+}
 """The colours of a theme that says none."""
 
 
-_INKS: Mapping[str, int] = MappingProxyType({"ink": 6, "soft": 3, "accent": 4})
+_INKS: Mapping[str, int] = {"ink": 6, "soft": 3, "accent": 4}
 """Where there is no photo, the colours of letters: in how many steps, laid over the label, their edges are drawn."""
-_NUMBERS: Mapping[str, int] = MappingProxyType({"label": 0, "paper": 1, "rule": 2, "ink": 8, "soft": 11, "accent": 15})
+_NUMBERS: Mapping[str, int] = {"label": 0, "paper": 1, "rule": 2, "ink": 8, "soft": 11, "accent": 15}
 """Where each colour stands in the palette, that of letters after those of their edges."""
-_SHADES: Mapping[str, Sequence[int]] = MappingProxyType(
-    {
-        ink: [step and _NUMBERS[ink] - steps + step for step in (round(part * steps / 255) for part in range(256))]
-        for ink, steps in _INKS.items()
-    }
-)
+_SHADES: Mapping[str, Sequence[int]] = {
+    ink: [step and _NUMBERS[ink] - steps + step for step in (round(part * steps / 255) for part in range(256))]
+    for ink, steps in _INKS.items()
+}
 """By how much of a pixel a letter covers, its number in the palette."""
 
 

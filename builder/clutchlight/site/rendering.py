@@ -71,7 +71,7 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
 
         return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
     texts = frozenset((name, layer.files[f"{part}/{name}"]) for name, layer in sources.items())
-    return _ours(tuple(folder / part for folder in theme.folders), texts)
+    return _ours(tuple(layer.folder / part for layer in theme.layers), texts)
 
 
 @lru_cache(maxsize=4)

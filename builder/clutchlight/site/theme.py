@@ -89,10 +89,6 @@ class Theme(Struct, frozen=True, dict=True):
     layers: tuple[Layer, ...]
 
     @property
-    def folders(self) -> tuple[Path, ...]:
-        return tuple(layer.folder for layer in self.layers)
-
-    @property
     def ours(self) -> bool:
         """Whether all of it came with this program."""
         return all(layer.ours for layer in self.layers)
