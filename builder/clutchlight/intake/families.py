@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import timedelta
 from functools import cached_property, partial
-from itertools import combinations
+from itertools import combinations, count
 
 from msgspec import Struct, field
 
@@ -127,10 +127,8 @@ def _by_day(together: Sequence[Draft]) -> dict[str, list[Draft]]:
     for draft in together:
         when = _when(draft.hatched)
         fitting = [day for day in days if when.first <= _when(day).first <= when.last]
-        if len(fitting) == 1:
-            days[fitting[0]].append(draft)
-        elif not fitting:
-            days.setdefault(draft.hatched, []).append(draft)
+        if len(fitting) < 2:
+            days.setdefault(next(iter(fitting), draft.hatched), []).append(draft)
     return days
 
 
@@ -150,13 +148,11 @@ def _name_of(young: Sequence[Draft], hatched: str, taken: set[str], stems: Count
     written = {draft.cells.get("clutch", "") for draft in young}
     if len(written) == 1 and _ID.fullmatch(name := written.pop()) and name.casefold() not in taken:
         return name
-    for stem, count in _stems(young).most_common(1):
-        if 1 < count == stems[stem] and stem.casefold() not in taken:
+    for stem, times in _stems(young).most_common(1):
+        if 1 < times == stems[stem] and stem.casefold() not in taken:
             return stem
-    number = 1
-    while f"c{hatched[2:4]}-{number:02d}" in taken:
-        number += 1
-    return f"C{hatched[2:4]}-{number:02d}"
+    names = (f"C{hatched[2:4]}-{number:02d}" for number in count(1))
+    return next(name for name in names if name.casefold() not in taken)
 
 
 def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> None:
@@ -287,12 +283,10 @@ def _same_clutch(draft: Draft, clutch: Clutch) -> bool:
         return False
     if draft.hatched and (clutch.hatched is not None or not draft.laid):
         return _may_be_of(draft, clutch)
-    laid = _when(draft.laid) if draft.laid else None
-    if laid is None:
+    if not draft.laid:
         return False
-    if clutch.laid is not None:
-        return laid.meets(clutch.laid)
-    return clutch.hatched is not None and laid.last < clutch.hatched.first <= laid.last + HATCHES_WITHIN
+    laid = _when(draft.laid)
+    return laid.meets(clutch.laid) if clutch.laid is not None else _hatches_after(laid, clutch.hatched)
 
 
 def _of_pair(draft: Draft, clutch: Clutch) -> bool:
@@ -318,15 +312,15 @@ def _may_be_of(draft: Draft, clutch: Clutch) -> bool:
     named = draft.cells.get("clutch", "").casefold() == clutch.id.casefold()
     if clutch.ended is not None or not _of_pair(draft, clutch):
         return False
-    when = _when(draft.hatched) if draft.hatched else None
-    if when is None:
+    if not draft.hatched:
         return named and clutch.hatched is not None
-    if clutch.hatched is not None:
-        same = when.meets(clutch.hatched)
-    else:
-        laid = clutch.laid
-        same = when.exact and laid is not None and laid.last < when.first <= laid.last + HATCHES_WITHIN
+    when = _when(draft.hatched)
+    same = when.exact and _hatches_after(clutch.laid, when) if clutch.hatched is None else when.meets(clutch.hatched)
     return same and (named or bool(draft.dam))
+
+
+def _hatches_after(laid: When | None, hatched: When | None) -> bool:
+    return laid is not None and hatched is not None and laid.last < hatched.first <= laid.last + HATCHES_WITHIN
 
 
 # ---- who is whose parent
@@ -348,21 +342,15 @@ def parents_written(draft: Draft, left: Leftovers, *, or_source: bool) -> tuple[
         left.keep(draft, "parents", "the columns of its parents name more than two, so it is kept without parents")
         return None
     both = draft.cells.get("parents")
-    if (
-        both is not None
-        and parents_in(both) is None
-        and "seller" not in draft.cells
-        and (or_source or came_in(both) is not None)
-    ):
+    if both is None:
+        pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
+        return pair if any(pair) else None
+    found = parents_in(both)
+    if found is None and "seller" not in draft.cells and (or_source or came_in(both) is not None):
         draft.cells["seller"] = draft.cells.pop("parents")
-        return None
-    if both is not None:
-        found = parents_in(both)
-        if found is None:
-            left.keep(draft, "parents", "not two parents such as A x B, so it is kept without parents")
-        return found
-    pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
-    return pair if any(pair) else None
+    elif found is None:
+        left.keep(draft, "parents", "not two parents such as A x B, so it is kept without parents")
+    return found
 
 
 class ParentLinks:

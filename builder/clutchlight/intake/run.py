@@ -231,20 +231,11 @@ def _weighing_otherwise(reader: SheetReader, drafts: Sequence[Draft], book: Book
 
 def remembered(folder: Path) -> Mapping[str, str]:
     """The answers of earlier intakes that hold for other sheets too."""
-    found: dict[str, str] = {}
-    place = folder / FOLDER
-    of_one_time = (
-        "sheet",
-        "day of weights",
-        "prices without a status",
-        "clutches",
-        "young of clutches",
-        "new in the sheet",
-    )
-    for path in sorted(place.glob("*.yaml")) if place.is_dir() else ():
-        answers = answers_from(path.read_text(encoding="utf-8"), f"{FOLDER}/{path.name}")
-        found.update({key: answer for key, answer in answers.items() if not key.startswith(of_one_time)})
-    return found
+    of_sheets = ("sheet", "day of weights", "prices without a status", "clutches", "young of clutches")
+    files = sorted((folder / FOLDER).glob("*.yaml"))
+    answers = (answers_from(path.read_text(encoding="utf-8"), f"{FOLDER}/{path.name}") for path in files)
+    every = {key: answer for several in answers for key, answer in several.items()}
+    return {key: answer for key, answer in every.items() if not key.startswith((*of_sheets, "new in the sheet"))}
 
 
 def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
@@ -285,16 +276,14 @@ def _written(
     """Writes the files, that of the answers first, so that a run that is broken off can be repeated. Then the names of that, and of what
     was left."""
     stem, held = stem_of(name), files_in(folder)
-    answers, left = free_name(f"{FOLDER}/{stem}.yaml", held), free_name(f"{FOLDER}/left-{stem}.csv", held)
-    files = []
-    if not questions.asked or not (taken.adds or questions.said):
-        answers = ""
-    if not taken.left or not (taken.adds or _new_to_tell(folder, taken.left, reader)):
-        left = ""
-    if answers:
+    files, answers, left = [], "", ""
+    tell = taken.left and (taken.adds or _new_to_tell(folder, taken.left, reader))
+    if questions.asked and (taken.adds or questions.said):
+        answers = free_name(f"{FOLDER}/{stem}.yaml", held)
         head = f"Answers given when {name} was taken in, {today.isoformat()}. They are used again; private."
         files.append(create(folder, answers, as_file(questions, head)))
-    if left:
+    if tell:
+        left = free_name(f"{FOLDER}/left-{stem}.csv", held)
         files.append(create(folder, left, left_as_file(taken.left, name)))
     if taken.currency:
         files.append(set_currency(folder, taken.currency))
@@ -391,11 +380,8 @@ def compared(reader: SheetReader, drafts: Sequence[Draft]) -> Iterator[str]:
 def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
     looks = None if animal.reading is None else animal.reading.shows
     said = ", ".join(sorted(draft.genes.looks)) or ("normal" if draft.genes.normal else "")
-    price = (
-        ""
-        if draft.price is None or (draft.status or animal.status) not in ("available", "on hold")
-        else draft.price.amount
-    )
+    offered = (draft.status or animal.status) in ("available", "on hold")
+    price = draft.price.amount if draft.price is not None and offered else ""
     when, gone = read_date(draft.hatched), animal.sold or animal.away is not None
     same_day = isinstance(when, str) or (animal.hatched is not None and animal.hatched.meets(when))
     left = draft.status in ("sold", "died") or not (gone or draft.status != animal.status)
@@ -409,13 +395,12 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
         ("status", animal.status, "" if left else draft.status),
         ("price", animal.price or "", price),
     ):
-        place = animal.place_of(key)
-        where = f"{place.file}:{place.line}"
+        where = f"{animal.place_of(key).file}:{animal.place_of(key).line}"
         if sheet and not recorded:
             yield f"{animal.id}: the sheet has {key}: {sheet}, the record nothing; to keep it, add that line at {where}"
         elif sheet and sheet.casefold() != recorded.casefold():
-            said = f"{animal.id}: {key} is {recorded} in {where}, and {sheet} in the sheet"
-            yield f"{said}; change it there if the sheet is right"
+            said = f"{key} is {recorded} in {where}, and {sheet} in the sheet; change it there if the sheet is right"
+            yield f"{animal.id}: {said}"
     if draft.status == "died" and not gone:
         yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command('died', draft.died)}"
 
@@ -437,17 +422,10 @@ def add_news(
     weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
 
     record = reader.record_of
-    sales = [
-        draft
-        for draft in drafts
-        if draft.status == "sold"
-        and not draft.returned
-        and not record(draft).sold
-        and record(draft).id not in sold_before
-    ]
-    weights = [
-        draft for draft in drafts if draft.weight and draft.weighed and (record(draft).id, draft.weighed) not in weighed
-    ]
+    sold = [draft for draft in drafts if draft.status == "sold" and not draft.returned]
+    sales = [draft for draft in sold if not record(draft).sold and record(draft).id not in sold_before]
+    dated = [draft for draft in drafts if draft.weight and draft.weighed]
+    weights = [draft for draft in dated if (record(draft).id, draft.weighed) not in weighed]
     for draft in drafts:
         if not draft.weighed and draft.id in otherwise:
             reader.left.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
@@ -466,9 +444,8 @@ def add_news(
         "Is what the sheet says more of animals on record to be written?",
     )
     for draft in (one for one in sales if one.id in wanted):
-        taken.sales[draft.id] = sale_of(
-            draft, draft.paid or draft.asked, today, paid=bool(draft.paid) and not draft.in_parts
-        )
+        agreed = draft.paid or draft.asked
+        taken.sales[draft.id] = sale_of(draft, agreed, "" if draft.in_parts else draft.paid, today)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 
@@ -509,11 +486,8 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
     whole = sum(not one.what for one in left)
     counts = [words.plural(whole, "whole row")] if whole else []
     counts += [words.plural(len(left) - whole, "single cell")] if len(left) > whole else []
-    where = (
-        f", each with its reason in {file}"
-        if file
-        else ", all of rows on record or told before, so no file of them was made"
-    )
+    none = "all of rows on record or told before, so no file of them was made"
+    where = f", each with its reason in {file}" if file else f", {none}"
     yield (
         f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of what was left out"
         " into the records. The first of each reason:"

@@ -125,10 +125,8 @@ class Standing:
         if status is None:
             self.left.keep(draft, "status", "no status that we know")
         elif status == "holdback" and written.casefold() in ("keeper", "keepers"):
-            own = (
-                draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
-            ) and not draft.seller
-            status = status if own else "not for sale"
+            own = draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
+            status = status if own and not draft.seller else "not for sale"
         draft.status = status or ""
 
     def _status_with_more(self, draft: Draft, written: str) -> bool:
@@ -143,9 +141,8 @@ class Standing:
             days = [self.days.read(day) or "" for day in days_named(written)]
             gone, back = days if len(days) == 2 else ("", "")
             write = f"{draft.command('sold', gone)}, then {draft.command('returned', back)}"
-            self.left.keep(
-                draft, "status", f"this reads as a sale and a return, and neither is written; if so: {write}"
-            )
+            why = f"this reads as a sale and a return, and neither is written; if so: {write}"
+            self.left.keep(draft, "status", why)
         elif sold:
             self._sold(draft, sold, "status")
         elif held is not None:
@@ -163,9 +160,8 @@ class Standing:
         draft.status = "sold"
         when = self.days.read(day) if day else None
         if when is not None and draft.sold and not draft.sold.startswith(when):
-            self.left.keep(
-                draft, role, f"it was sold; '{day}' is not the day in another column, {draft.sold}, which is taken"
-            )
+            why = f"it was sold; '{day}' is not the day in another column, {draft.sold}, which is taken"
+            self.left.keep(draft, role, why)
         elif when is not None and self.days.is_past(when):
             draft.sold = draft.sold or when
         elif when is not None:
@@ -186,11 +182,9 @@ class Standing:
     @cached_property
     def _buyers(self) -> AbstractSet[str]:
         """The cells of the column of statuses that name who bought the animal, asked once for all where there are several."""
-        plain = dict.fromkeys(
-            cell for cell in self.statuses if not (says_to_whom(cell) or "," in cell or GIVEN.match(cell))
-        )
+        plain = (cell for cell in self.statuses if not (says_to_whom(cell) or "," in cell or GIVEN.match(cell)))
         unread = (cell for cell in plain if not (status_in(cell) or sold_on(cell) or hold_in(cell)))
-        may_be = [cell for cell in unread if sale_in(cell) is not None]
+        may_be = list(dict.fromkeys(cell for cell in unread if sale_in(cell) is not None))
         if len(may_be) < 3:
             return set()
         return self.questions.some_of(
@@ -269,10 +263,8 @@ class Standing:
                 draft.buyer, why = buyer.held_for, why if buyer.name else ""
                 self._until(draft, "buyer", buyer.until)
             if held and draft.buyer.casefold() != held.casefold():
-                draft.buyer, why = (
-                    held,
-                    f"its status {'names' if draft.status == 'sold' else 'says that it is held for'} {held}",
-                )
+                why = f"its status {'names' if draft.status == 'sold' else 'says that it is held for'} {held}"
+                draft.buyer = held
             why = self._beside_name(draft, buyer) or why
             if buyer.died and not draft.status:
                 draft.status, why = "died", ""
@@ -335,9 +327,8 @@ class Standing:
         elif draft.settled or buyer.part or not draft.asked or not sums or draft.asked in sums:
             return
         else:
-            self.left.keep(
-                draft, "price", "the cell of its buyer names another amount, so this is not taken as that of its sale"
-            )
+            why = "the cell of its buyer names another amount, so this is not taken as that of its sale"
+            self.left.keep(draft, "price", why)
         draft.price = None
 
     def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
@@ -353,17 +344,13 @@ class Standing:
             return ""
         if given:
             return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
-        cells = [draft.cells.get(role, "") for role in ("status", "sold")]
-        told = [against_a_sale(cell) for cell in cells]
+        told = [against_a_sale(draft.cells.get(role, "")) for role in ("status", "sold")]
         told += [against_a_sale(cell, remark=True) for _, cell in draft.remarks]
         if any(told) and not buyer.why:
             return f"{next(filter(None, told))} stands in this row, so this is taken for no sale"
-        unclear = "status" in draft.cells or "status" in draft.disputed
-        if unclear and not _word_of_sale(draft):
+        if ("status" in draft.cells or "status" in draft.disputed) and not _word_of_sale(draft):
             return "its status is not understood, so this is taken for no sale"
-        if buyer.sold:
-            return ""
-        return "the cell of its buyer names no sale, so this is of none" if buyer.why else ""
+        return "the cell of its buyer names no sale, so this is of none" if buyer.why and not buyer.sold else ""
 
     def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
         """Takes nothing of a sale from a row."""
@@ -439,25 +426,15 @@ def money_of(
         return _other_signs(sums, others, plainly, questions, counted=counted, some_own=currency in marked)
     if not sums or marked or counted or currency not in (None, CURRENCY):
         return plainly
-    own = (
-        ((currency, f"they are {currency}, as collection.yaml says"),)
-        if currency
-        else (("not known", "none is written"),)
-    )
+    own = (currency, f"they are {currency}, as collection.yaml says") if currency else ("not known", "none is written")
+    codes = (code for code in ("USD", "EUR", "GBP") if code != currency)
     answer = questions.put(
         "currency of sums without a sign",
         f"{plural(len(sums), 'price of this sheet names', 'prices of this sheet name')} no currency, such as {sums[0][0]}, and no price is"
         " on record yet. In which currency are your prices?",
-        (
-            *own,
-            *(
-                (code, f"collection.yaml then says `currency: {code}`")
-                for code in ("USD", "EUR", "GBP")
-                if code != currency
-            ),
-        ),
+        (own, *((code, f"collection.yaml then says `currency: {code}`") for code in codes)),
         "the three letters of another, such as CHF",
-        unanswered=own[0][0],
+        unanswered=own[0],
         wrong=_no_currency,
     )
     return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
@@ -481,24 +458,17 @@ def _other_signs(
     other = {"$": "USD"}.get(signs[0], signs[0]) if len(signs) == 1 and not counted else ""
     first = next(cell for cell, sign in sums if sign in signs)
     foreign, unsigned = sum(sign in signs for _, sign in sums), sum(sign is None for _, sign in sums)
-    doubtful = bool(other and unsigned and not some_own)
+    kept = f"prices with such a sign are kept as notes{f'; those without one are {own}' if unsigned else ''}"
+    choices = [(f"all {own}", f"the sign is wrong or does not matter: the numbers are {own}"), ("leave out", kept)]
+    if other:
+        choices.insert(0, (other, f"collection.yaml then says `currency: {other}`; a price without a sign is {other}"))
+    if other and unsigned and not some_own:
+        choices.append(("not known", "all these prices are kept as notes"))
     answer = questions.put(
         "currency",
         f"{plural(foreign, 'price is', 'prices are')} marked {join_and(signs)}, such as {first}"
         f"{f', and {unsigned} without a sign' if unsigned else ''}; this collection counts in {own}.",
-        (
-            *(
-                ((other, f"collection.yaml then says `currency: {other}`; a price without a sign is {other}"),)
-                if other
-                else ()
-            ),
-            (f"all {own}", f"the sign is wrong or does not matter: the numbers are {own}"),
-            (
-                "leave out",
-                f"prices with such a sign are kept as notes{f'; those without one are {own}' if unsigned else ''}",
-            ),
-            *((("not known", "all these prices are kept as notes"),) if doubtful else ()),
-        ),
+        tuple(choices),
         "" if counted else "the three letters of another, such as CAD, which collection.yaml then says",
         of_sheet=True,
         wrong=_no_currency,

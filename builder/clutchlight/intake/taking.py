@@ -153,17 +153,12 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
         for key in COUNTS:
             if draft.cells.get(key, "").isdecimal():
                 number, slugs = int(draft.cells[key]), draft.cells.get("slugs", "")
-                facts[key] = str(number)
-                if (
-                    key == "eggs"
-                    and slugs.isdecimal()
-                    and int(slugs)
-                    and plain(reader.columns.called(key)) not in ALL_GOOD
-                ):
-                    facts[key] = good_eggs(number, int(slugs), questions)
-                if facts[key] == "GOOD":
-                    del facts[key]
+                maybe_all = key == "eggs" and slugs.isdecimal() and plain(reader.columns.called(key)) not in ALL_GOOD
+                good = good_eggs(number, int(slugs), questions) if maybe_all and int(slugs) else str(number)
+                if good == "GOOD":
                     reader.left.keep(draft, key, "whether its slugs are among them is not answered")
+                else:
+                    facts[key] = good
             elif key in draft.cells:
                 reader.left.keep(draft, key, "no whole number")
         if clutch is not None:
@@ -202,7 +197,6 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
 
 def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
-
     ask = partial(questions.put, of_sheet=True)
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
@@ -228,29 +222,22 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
         ("50%", "one in two"),
         (NO_FIGURE, "it is kept as a note and counts for nothing"),
     )
-    possible = (
-        NO_FIGURE
-        if not loose
-        else ask(
-            "possible het",
-            f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
-            " Which chance did the seller mean?",
-            (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
-            unanswered=NO_FIGURE,
-        )
+    possible = loose and ask(
+        "possible het",
+        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
+        " Which chance did the seller mean?",
+        (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
+        unanswered=NO_FIGURE,
     )
-    by_animal = {
-        draft.id: questions.put(
+    by_animal = {draft.id: str(possible) for draft in loose}
+    for draft in loose if possible == ONE_BY_ONE else ():
+        by_animal[draft.id] = questions.put(
             f"possible het of {draft.id}",
             f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
             chances,
             "another chance, such as 33% or 1/4",
             wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
         )
-        if possible == ONE_BY_ONE
-        else possible
-        for draft in loose
-    }
     sold = [
         draft
         for draft in drafts
@@ -528,17 +515,7 @@ class _RecordMaker:
     def sale(self, draft: Draft) -> None:
         """Its sale, or for whom it is held."""
         if _promised(draft):
-            self.taken.sales[draft.id] = _filled(
-                {
-                    "animals": [draft.id],
-                    "buyer": draft.buyer,
-                    "agreed": draft.asked,
-                    "payments": [{"on": draft.sold or f"before {self.today.isoformat()}", "amount": draft.paid}]
-                    if draft.paid
-                    else "",
-                    "until": draft.until,
-                }
-            )
+            self.taken.sales[draft.id] = sale_of(draft, draft.asked, draft.paid, self.today)
         if not self._sells(draft):
             return
         unread = _unread_paid(draft)
@@ -546,7 +523,8 @@ class _RecordMaker:
         answer, but = self.said.paid, _but(self.said.paid)
         paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
-        entry = sale_of(draft, "" if untold else amount, self.today, paid=paid)
+        told = "" if untold else amount
+        entry = sale_of(draft, told, told if paid else "", self.today)
         notes = [f"price {amount}"] if untold else []
         notes += [f"paid: {draft.cells['paid']}"] if unread else []
         if "sold_as_written" in draft.notes:
@@ -578,13 +556,12 @@ def _promised(draft: Draft) -> bool:
     return draft.status == "on hold" and bool(draft.buyer)
 
 
-def sale_of(draft: Draft, agreed: str, today: date, *, paid: bool = False) -> Entry:
-    """The sale of an animal. `paid`: all that was agreed was paid that day."""
+def sale_of(draft: Draft, agreed: str, paid: str, today: date) -> Entry:
+    """The sale of an animal, or for whom it is held. `paid`: what was paid that day."""
     when = draft.sold or f"before {today.isoformat()}"
-    payments: Value = [{"on": when, "amount": agreed}] if agreed and paid else ""
-    return _filled(
-        {"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "payments": payments, "handed_over": when}
-    )
+    ends: Entry = {"until": draft.until} if _promised(draft) else {"handed_over": when}
+    payments: Value = [{"on": when, "amount": paid}] if paid else ""
+    return _filled({"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "payments": payments, **ends})
 
 
 def _filled(entry: Entry) -> Entry:

@@ -130,7 +130,8 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
         errors = errors_in(result.problems)
         if result.book is not None and not errors:
             return made, result.book
-        misfits = {name: problem.message for problem in errors for name in _added_in(problem.file, taken)}
+        added = [(name, joining.clutch.place.file) for name, joining in taken.joined.items()]
+        misfits = {name: problem.message for problem in errors for name, file in added if file == problem.file}
         if _apart(misfits, taken):
             continue
         others = [problem for problem in errors if problem.code != "records-conflict"]
@@ -151,10 +152,6 @@ def _not_added(copy: Path, taken: Taken) -> bool:
         except RecordsError as refused:
             misfits[name] = refused.problems[0].message
     return _apart(misfits, taken)
-
-
-def _added_in(file: str, taken: Taken) -> tuple[str, ...]:
-    return tuple(name for name, joining in taken.joined.items() if joining.clutch.place.file == file)
 
 
 def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
