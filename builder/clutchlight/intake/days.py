@@ -111,15 +111,10 @@ def why_no_date(cell: str) -> str:
 
 def _in_words(text: str) -> str | None:
     """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
-    parts = _WORDS.findall(text.casefold())
+    parts = [word for word in _WORDS.findall(text.casefold()) if word not in ("of", "de", "st", "nd", "rd", "th")]
     names = [words.MONTHS[word] for word in parts if word in words.MONTHS]
-    other = [
-        word
-        for word in parts
-        if not word.isdigit() and word not in words.MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
-    ]
     numbers = [word for word in parts if word.isdigit()]
-    if len(names) != 1 or other or not 1 <= len(numbers) <= 2:
+    if len(names) != 1 or not 1 <= len(numbers) <= 2 or len(parts) > 1 + len(numbers):
         return None
     year = numbers[-1]
     if len(year) not in (2, 4) or (len(numbers) == 1 and len(year) != 4):
@@ -191,17 +186,14 @@ def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> S
 def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
     """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
     said, open_ = _ambiguous(written)
-    two_ways = {mark for mark, _ in open_}
+    two_ways = dict.fromkeys(mark for mark, _ in open_)
     certain_so = {mark: order for mark, order in said.items() if order is not None and mark not in two_ways}
     if not open_:
         return certain_so
     inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
     each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
-    ways: dict[str, Mapping[str, DatesBegin]] = {
-        order: {**dict.fromkeys(inferred, order), **certain_so} for order in ORDERS
-    }
-    first = dict.fromkeys(mark for mark, _ in open_)
-    samples = [next(cell for other, cell in open_ if other == mark) for mark in first]
+    ways: dict[str, Mapping[str, DatesBegin]] = {so: {**dict.fromkeys(inferred, so), **certain_so} for so in ORDERS}
+    samples = [next(cell for other, cell in open_ if other == mark) for mark in two_ways]
     certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
     because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
     answer = questions.put(

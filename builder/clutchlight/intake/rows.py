@@ -71,24 +71,15 @@ class SheetReader:
         self.words: dict[str, Vocabulary] = {}
         self._below: dict[str, str] = {}
         rows = list(animal_rows(columns, self.register, questions, self.left))
-        days = [
-            day
-            for row in rows
-            for day in (
-                *(row.cells[role] for role in DATES if role in row.cells),
-                *days_beside(row.cells),
-                *(day for _, cell in row.remarks for day in days_in_remark(cell)),
-            )
-        ]
+        days: list[str] = []
+        for row in rows:
+            days += (row.cells[role] for role in DATES if role in row.cells)
+            days += days_beside(row.cells)
+            days += (day for _, cell in row.remarks for day in days_in_remark(cell))
         self.days = days_of_sheet(days, questions, today)
         self.money = money_of(rows, columns, collection.settings.currency, questions, counted=counted)
-        self._standing = Standing(
-            self.money,
-            questions,
-            self.days,
-            self.left,
-            [row.cells.get("status", "") for row in rows if "buyer" not in row.cells],
-        )
+        statuses = [row.cells.get("status", "") for row in rows if "buyer" not in row.cells]
+        self._standing = Standing(self.money, questions, self.days, self.left, statuses)
         self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, self.left)
@@ -106,7 +97,8 @@ class SheetReader:
             self._source(draft, sources)
             self._stand(draft, headings[draft.line])
         for draft in self.drafts.values() if lists_clutches(columns) else ():
-            draft.species = collection.animals[draft.dam].species if draft.dam in collection.animals else draft.species
+            if draft.dam in collection.animals:
+                draft.species = collection.animals[draft.dam].species
 
     def _names_sources(self, rows: Sequence[AnimalRow]) -> bool:
         """Whether what names no two parents in their column says where an animal came from: asked once, where no column says so."""
@@ -149,9 +141,8 @@ class SheetReader:
 
     def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[Species | None, list[str]]:
         """The species that the collection does not have of which most words of these rows are names, and of its own none; and the words."""
-        own = {
-            word for one in self.collection.species.values() for name in Names(one).meanings for word in name.split()
-        }
+        names = (name for one in self.collection.species.values() for name in Names(one).meanings)
+        own = {word for name in names for word in name.split()}
         cells = (row.cells.get(role, "") for row in rows for role in OF_GENES)
         written = dict.fromkeys(word for cell in cells for word in re.findall(r"[^\W\d_]+", one_case(cell)))
         others = filter(None, (load(key) for key in built_in_species() if key not in self.collection.species))
@@ -185,11 +176,8 @@ class SheetReader:
                 if written in (key, species.name.casefold(), species.scientific_name.casefold()):
                     return key
             fitting = {key for key in (*self.collection.species, *built_in_species()) if short_for(written, key)}
-            answer = (
-                fitting.pop()
-                if len(fitting) == 1
-                else self._asked_species(f"species {written}", f"Which species is '{cells['species']}'?")
-            )
+            question = f"Which species is '{cells['species']}'?"
+            answer = fitting.pop() if len(fitting) == 1 else self._asked_species(f"species {written}", question)
         if answer in self.collection.species:
             return answer
         word = cells.get("species") or row.section
@@ -226,9 +214,8 @@ class SheetReader:
         draft.genes = self._genes(draft)
         for role in DATES:
             if NOBODY.fullmatch(cells.get(role, "")):
-                if re.search(r"[^\W_]{3}", cells[role]):
-                    draft.notes[f"{role}_as_written"] = cells[role]
-                del cells[role]
+                if re.search(r"[^\W_]{3}", written := cells.pop(role)):
+                    draft.notes[f"{role}_as_written"] = written
             elif role in cells:
                 self._day(draft, role)
         draft.parents = parents_written(draft, self.left, or_source=self.or_source)
@@ -310,11 +297,9 @@ class SheetReader:
             words = self.words[draft.species] = Vocabulary(self.collection.species[draft.species], self.questions)
         looks: dict[str, None] = {}
         hets: dict[str, Het] = {}
-        untold: dict[str, None] = {}
-        normal, unread = False, []
+        normal, unread, untold = False, list[str](), list[str]()
         for role in OF_GENES:
-            cell = draft.cells.get(role)
-            if cell is None:
+            if (cell := draft.cells.get(role)) is None:
                 continue
             if role in OF_HETS and NOTHING_KNOWN.fullmatch(cell):
                 draft.notes[f"{role}_as_written".replace(" ", "_")] = cell
@@ -324,13 +309,13 @@ class SheetReader:
             looks.update(dict.fromkeys(found.looks))
             hets.update({het.trait: het for het in found.hets if het.trait not in looks})
             draft.said_in.update({het.trait: role for het in found.hets})
-            untold.update(dict.fromkeys(found.untold))
+            untold += found.untold
             normal |= found.normal
+            unread += found.unread
             for why in found.unread:
-                unread.append(why)
                 self.left.keep(draft, role, why)
         seen = {words.locus_of(look) for look in looks}
-        doubtful = tuple(look for look in untold if words.locus_of(look) not in seen)
+        doubtful = tuple(look for look in dict.fromkeys(untold) if words.locus_of(look) not in seen)
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), doubtful)
 
     def _purchase(self, draft: Draft, role: str) -> bool:
@@ -353,11 +338,10 @@ class SheetReader:
             return
         origin = "bred here" if BRED_HERE.fullmatch(written) else written.casefold()
         origin = MEANT_BY_ORIGIN.get(origin, origin)
-        if origin not in ORIGINS:
-            if not self._purchase(draft, "seller"):
-                draft.seller = written
-            return
-        draft.origin = origin
+        if origin in ORIGINS:
+            draft.origin = origin
+        elif not self._purchase(draft, "seller"):
+            draft.seller = written
         if origin == "bred here" and draft.came:
             draft.came = ""
             self.left.keep(draft, "came", "it was bred here, so it did not come")
@@ -421,13 +405,8 @@ class SheetReader:
 
     def knows(self, word: str) -> bool:
         """Whether a word is an id or a name of the sheet or of the collection."""
-        named = any(one_case(word) == one_case(one.name) for one in self.drafts.values())
-        return (
-            named
-            or word.casefold() in self.drafts
-            or self.register.find(word) is not None
-            or bool(self.register.ids_called(word))
-        )
+        here = word.casefold() in self.drafts or one_case(word) in (one_case(one.name) for one in self.drafts.values())
+        return here or self.register.find(word) is not None or bool(self.register.ids_called(word))
 
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""
