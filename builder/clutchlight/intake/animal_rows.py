@@ -208,17 +208,10 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
 def _may_call(heading: str) -> bool:
     """Whether a heading behind one of a species may call another, such as `BOAS`: it is short, and says nothing else that we know."""
     words = re.findall(r"[^\W_]+", heading.casefold())
-    known = (
-        one_of(NO_SPECIES).fullmatch(word)
-        or any(read(one) for one in (word, word.removesuffix("s")) for read in (status_in, sex_in))
-        for word in words
-    )
-    return (
-        0 < len(words) <= _WORDS_OF_SPECIES
-        and parents_in(heading) is None
-        and not re.search("[0-9]", heading)
-        and not any(known)
-    )
+    forms = (one for word in words for one in (word, word.removesuffix("s")))
+    known = any(map(one_of(NO_SPECIES).fullmatch, words)) or any(status_in(one) or sex_in(one) for one in forms)
+    short = 0 < len(words) <= _WORDS_OF_SPECIES and not re.search("[0-9]", heading)
+    return short and parents_in(heading) is None and not known
 
 
 def _leave(left: Leftovers, row: Row, why: str) -> None:
@@ -227,8 +220,8 @@ def _leave(left: Leftovers, row: Row, why: str) -> None:
 
 
 def _by_role(columns: Columns, row: Row) -> dict[str, str]:
-    roles = ((columns.roles.get(at, PASSED_OVER), cell) for at, cell in enumerate(row) if cell)
-    cells = {role: str(cell) for role, cell in roles if role not in ("note", PASSED_OVER)}
+    roles = {at: role for at, role in columns.roles.items() if role not in ("note", PASSED_OVER)}
+    cells = {role: str(row[at]) for at, role in roles.items() if row[at]}
     for label, cell in _remarks(columns, row):
         told = cell if not label or names_notes(label) else f"{label}: {cell}"
         cells["note"] = f"{cells['note']}; {told}" if "note" in cells else told
@@ -236,9 +229,8 @@ def _by_role(columns: Columns, row: Row) -> dict[str, str]:
 
 
 def _remarks(columns: Columns, row: Row) -> Iterator[tuple[str, str]]:
-    for at, cell in enumerate(row):
-        if cell and columns.roles.get(at) == "note":
-            yield str(columns.header[at]), str(cell)
+    for at in (at for at, role in columns.roles.items() if role == "note" and row[at]):
+        yield str(columns.header[at]), str(row[at])
 
 
 def _several(cells: Mapping[str, str], register: Register) -> str:
@@ -350,9 +342,7 @@ def once(rows: Sequence[AnimalRow], register: Register, left: Leftovers) -> Mapp
         if not differing:
             left.row(line, name, f"the same row stands in line {kept.line}")
             continue
-        for role in differing:
-            if role not in cells:
-                continue
+        for role in (role for role in differing if role in cells):
             if role == "note":
                 held["note"] = f"{held['note']}; {cells['note']}" if "note" in held else cells["note"]
                 kept.remarks += row.remarks
@@ -364,8 +354,7 @@ def once(rows: Sequence[AnimalRow], register: Register, left: Leftovers) -> Mapp
                 held["note"] = f"{held.get('note', '')}; two rows differ: {said}".lstrip("; ")
                 why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
                 left.row(line, said, why, role)
-        why = f"a second row of the animal in line {kept.line}; what both say was taken once"
-        left.row(line, name, why)
+        left.row(line, name, f"a second row of the animal in line {kept.line}; what both say was taken once")
     return dict(first.values())
 
 

@@ -14,7 +14,7 @@ from clutchlight.editing.writing import quoted
 from clutchlight.problems import RecordsError
 from clutchlight.reading.fields import entries
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.reading.text import Table, WrittenText
 from clutchlight.reading.yaml_records import compose
 
 
@@ -53,9 +53,8 @@ class ToAsk(Struct, frozen=True):
     def why_not(self, answer: str) -> str:
         """What is wrong with an answer that is none, and what may be answered."""
         why = self.free and self.wrong(" ".join(answer.split()))
-        if why:
-            return f"{why}; or choose 1 to {len(self.choices)}."
-        return f"That is none of the answers; {self.may_be()}"
+        may_be = f"That is none of the answers; {self.may_be()}"
+        return f"{why}; or choose 1 to {len(self.choices)}." if why else may_be
 
     def may_be(self) -> str:
         """What may be answered."""
@@ -145,17 +144,19 @@ def answers_from(text: str, file: str) -> Mapping[str, str]:
     """The answers of a file, by key. Raises RecordsError when it is no file of answers."""
     findings = Findings()
     root = compose(text, file, findings)
-    if isinstance(root, Table):
-        for key, value in entries(root):
-            if not isinstance(value, WrittenText):
-                findings.report(key.place, "wrong-shape", f"the answer to '{key}' is no text; write it on one line")
-    elif root is not None or isinstance(root, Items):
-        findings.report(
-            root.place, "wrong-shape", "this is no file of answers; write a line for each, `question: answer`"
-        )
+    answers = entries(root) if isinstance(root, Table) else []
+    for key, value in answers:
+        if not isinstance(value, WrittenText):
+            findings.report(key.place, "wrong-shape", f"the answer to '{key}' is no text; write it on one line")
+    if root is not None and not isinstance(root, Table):
+        said = "this is no file of answers; write a line for each, `question: answer`"
+        findings.report(root.place, "wrong-shape", said)
     if findings.errors:
         raise RecordsError(findings.problems)
-    return {str(key): str(value) for key, value in entries(root)} if isinstance(root, Table) else {}
+    return {str(key): str(value) for key, value in answers}
+
+
+_UNANSWERED = "Nobody answered this, so this was taken; to answer, take the # away and put your answer in its place."
 
 
 def as_file(questions: Dialogue, head: str) -> str:
@@ -163,13 +164,10 @@ def as_file(questions: Dialogue, head: str) -> str:
     parts = [f"# {head}\n"]
     for key, question in questions.asked.items():
         lines = [*question.text.split("\n"), *(f"  {choice}: {means}" for choice, means in question.choices)]
-        if question.free:
-            lines.append(f"  or {question.free}")
+        lines += [f"  or {question.free}"] if question.free else []
         still = key in questions.open
         if still:
-            lines.append(
-                "Nobody answered this, so this was taken; to answer, take the # away and put your answer in its place."
-            )
+            lines.append(_UNANSWERED)
         comment = "".join(f"# {line}".rstrip() + "\n" for line in lines)
         parts.append(f"\n{comment}{'#' if still else ''}{quoted(key)}: {quoted(questions.answers[key])}\n")
     return "".join(parts)

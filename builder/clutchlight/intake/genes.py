@@ -68,19 +68,10 @@ _DOUBT = re.compile(
 )
 """Words that deny, leave open or speak of another animal."""
 _NORMAL = frozenset(
-    [
-        "normal",
-        "norm",
-        "classic",
-        "wt",
-        "wildtype",
-        "wildtyp",
-        "wildfarben",
-        "wildfarbe",
-        "wildfarbig",
-        "nominat",
-        "normale",
-    ]
+    (
+        *("normal", "norm", "classic", "wt", "wildtype", "wildtyp", "nominat", "normale"),
+        *("wildfarben", "wildfarbe", "wildfarbig"),
+    )
 )
 
 
@@ -121,23 +112,17 @@ class Vocabulary:
         self.aliases: dict[str, tuple[str, ...]] = {}
         self.described: dict[str, str] = {}
         self.doubtful = [name for name in self.names.meanings if _DOUBT.search(name)]
-        self.recessive = {
-            allele
-            for locus in species.loci.values()
-            if locus.inheritance is Inheritance.RECESSIVE
-            for allele in locus.alleles
-        }
+        recessive = (one for one in species.loci.values() if one.inheritance is Inheritance.RECESSIVE)
+        self.recessive = {allele for locus in recessive for allele in locus.alleles}
 
     def known(self, phrase: str) -> Means | None:
         """A name that is on record, or that was explained before; None when it is neither. A word that is no trait means no look."""
         if phrase in self.own:
             return self.own[phrase]
-        meanings = tuple(self.names.meanings.get(phrase, ()))
-        if not meanings:
-            return None
-        if len(meanings) > 1:
-            return self._which(phrase, tuple(meaning.looks for meaning in meanings))
-        return self._means(meanings[0].looks)
+        several = tuple(meaning.looks for meaning in self.names.meanings.get(phrase, ()))
+        if len(several) > 1:
+            return self._which(phrase, several)
+        return self._means(several[0]) if several else None
 
     def _means(self, looks: tuple[str, ...]) -> Means:
         return Means(looks, looks if self.recessive.issuperset(looks) else ())
@@ -204,15 +189,10 @@ class Vocabulary:
                 locus, several = self.species.loci[key], sorted(named)
                 one = locus.together.get(frozenset(several)) or next((n for n in several if n not in locus.alleles), "")
                 each = [name for name in several if name != one]
-                both = (
-                    f", the look of one copy of {' with one of '.join(each)}"
-                    if locus.together.get(frozenset(each))
-                    else ""
-                )
-                such = f", such as {one}{both}" if one else ""
-                return (
-                    f"{join_and(several)} are looks of one gene, and a snake shows one look of a gene; name one{such}"
-                )
+                joined = locus.together.get(frozenset(each))
+                both = f", the look of one copy of {' with one of '.join(each)}" if joined else ""
+                said = f"{join_and(several)} are looks of one gene, and a snake shows one look of a gene; name one"
+                return f"{said}{f', such as {one}{both}' if one else ''}"
         return ""
 
     def _looks(self, answer: str) -> tuple[str, ...]:
@@ -245,15 +225,12 @@ class Vocabulary:
         """Names that the word may be short for: by its first letters, its last, or the first letter of each word."""
         plain = one_case(word).strip(".")
         singles = {one_case(name): name for name in self.names.spelled.values()}
-        found: dict[str, None] = {}
-        for part in dict.fromkeys((word, *word.split())):
-            if slip := nearest(part, singles.values()):
-                found[slip] = None
+        found = [slip for part in (word, *word.split()) if (slip := nearest(part, singles.values()))]
         for folded, name in sorted(singles.items(), key=lambda item: (len(item[0]), item[0])):
             initials = "".join(part[0] for part in folded.split())
             if initials == plain or (len(plain) >= 3 and (folded.startswith(plain) or folded.endswith(plain))):
-                found[name] = None
-        return list(found)[:4]
+                found.append(name)
+        return list(dict.fromkeys(found))[:4]
 
 
 def _inheritance(answer: str) -> str:
@@ -315,25 +292,21 @@ class _CellReader:
             self._nothing_behind(f"'{self.chance or 'possible'}' of what is not said")
         if self.normal and self.looks:
             self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
-            self.looks.clear()
-            self.normal = False
+            self.looks, self.normal = {}, False
         if several := self.words.of_one_gene(tuple(self.looks)):
             self.unread.append(several)
             loci = Counter(self.words.locus_of(look) for look in self.looks)
             self.untold += [look for look in self.looks if loci[self.words.locus_of(look)] > 1]
             self.looks = {look: None for look in self.looks if loci[self.words.locus_of(look)] == 1}
-        for trait in [trait for trait in self.hets if trait in self.looks]:
-            self.unread.append(f"{trait} stands as seen and as carried")
-            del self.hets[trait]
-        hets = tuple(Het(*het) for het in self.hets.items())
+        self.unread += [f"{trait} stands as seen and as carried" for trait in self.hets if trait in self.looks]
+        hets = tuple(Het(*het) for het in self.hets.items() if het[0] not in self.looks)
         if self.carried and self.normal:
             self.unread.append("'normal' stands in a column of what is carried")
         named = dict.fromkeys(self.untold if self.looks or self.normal or self.carried else ())
         hidden = self.words.recessive if self.carried else frozenset[str]()
         untold = tuple(look for look in named if look not in self.looks and look not in hidden)
-        return Genes(
-            tuple(self.looks), hets, self.normal and not self.carried, tuple(dict.fromkeys(self.unread)), untold
-        )
+        normal = self.normal and not self.carried
+        return Genes(tuple(self.looks), hets, normal, tuple(dict.fromkeys(self.unread)), untold)
 
     def strange(self, cell: str) -> str:
         """Why something of a cell, or all of it, is not read."""
@@ -459,8 +432,7 @@ class _CellReader:
         if self.group is None:
             self._last_name_unsure()
         elif not self.group.chance:
-            for trait in self.group.names:
-                self.hets.pop(trait, None)
+            self._not_carried(self.group.names)
             self.group = None
 
     def _lost(self, why: str) -> None:
@@ -551,18 +523,15 @@ class _CellReader:
             group.chance = self.chance or group.chance
             group.of_column = False
         else:
-            if group is not None and group.of_column and not (self.chance or self.possible):
-                self._before_het([trait for trait in group.names if trait])
+            before = [trait for trait in group.names if trait] if group is not None and group.of_column else []
+            if before and not (
+                self.chance or self.possible
+            ):  # in a column of what is carried: maybe the look of the animal
+                self._not_carried(before)
+                self.unread.append(f"{join_and(before)} before a het may be seen or carried")
             self._close()
             self.group = _Carried(self.chance, self.possible, need)
         self.chance, self.possible = "", False
-
-    def _before_het(self, names: Sequence[str]) -> None:
-        """Names before a het, in a column of what is carried, which may be the look of the animal."""
-        for trait in names:
-            self.hets.pop(trait, None)
-        if names:
-            self.unread.append(f"{join_and(names)} before a het may be seen or carried")
 
     def _close(self) -> None:
         group, self.group = self.group, None
@@ -576,8 +545,11 @@ class _CellReader:
             self._nothing_behind("a het is said, but not of what")
         elif group.need is not None and len(group.names) != group.need and not self.lost:
             self.unread.append(f"a het of {group.need} traits is said, but {len(named)} named ({', '.join(named)})")
-            for trait in named:
-                self.hets.pop(trait, None)
+            self._not_carried(named)
+
+    def _not_carried(self, names: Sequence[str]) -> None:
+        for trait in names:
+            self.hets.pop(trait, None)
 
     def _name(self, tokens: list[str], at: int) -> int:
         """A name of as many words as there is one for; what no name begins with is asked for as a whole."""
@@ -664,9 +636,8 @@ class _CellReader:
             self.unread.append(f"'{written}' behind a het may be seen or carried")
             self.untold += means.looks
         else:
-            for trait in means.carried:
-                group.names.append(trait)
-                self.hets[trait] = group.chance or ("" if group.possible else "100%")
+            group.names += means.carried
+            self.hets.update(dict.fromkeys(means.carried, group.chance or ("" if group.possible else "100%")))
             group.told = len(group.names) if group.chance else group.told
 
     def _seen(self, means: Means) -> None:
