@@ -97,12 +97,8 @@ class _SpeciesBuilder:
             return None
         sexes: SexDetermination = said["sex_determination"]
         self._lay_over_each_other()
-        made = {
-            key: LocusMaker(record, self.key, self.findings, self.own.get(key)).make()
-            for key, record in self.written.items()
-        }
-        loci = {key: locus for key, locus in made.items() if locus is not None}
-        loci = self._with_hidden(loci)
+        makers = (LocusMaker(one, self.key, self.findings, self.own.get(key)) for key, one in self.written.items())
+        loci = self._with_hidden({locus.key: locus for maker in makers if (locus := maker.make()) is not None})
         looks = self._check_names(loci)
         combos, harm = self._combos(looks)
         if self.findings.errors > self.before:
@@ -122,14 +118,10 @@ class _SpeciesBuilder:
     def _complete(self, said: Mapping[str, object]) -> bool:
         lacking = [name for name in _NEEDED_OF_A_NEW_SPECIES if name not in said]
         if lacking:
-            place = self.files[0].at.value("species")
             known = built_in_species()
             near = or_nearest(self.key, known, f"the built-in ones are {in_words(known, 'and')}")
-            self.findings.report(
-                place,
-                "unknown-species",
-                f"'{self.key}' is no built-in species{near}; a new species needs {in_words(lacking, 'and')} as well",
-            )
+            told = f"'{self.key}' is no built-in species{near}; a new species needs {in_words(lacking, 'and')} as well"
+            self.findings.report(self.files[0].at.value("species"), "unknown-species", told)
         return not lacking
 
     def _lay_over_each_other(self) -> None:
@@ -152,12 +144,10 @@ class _SpeciesBuilder:
         self._check_alleles(loci)
         found: dict[str, Locus] = {}
         for key, locus in loci.items():
-            hides = {
-                look: tuple(other for other in loci if other != key and other not in hidden)
-                if isinstance(hidden, EveryOtherLocus)
-                else hidden
-                for look, hidden in locus.hides.items()
-            }
+            hides = dict(locus.hides)
+            for look, hidden in locus.hides.items():
+                if isinstance(hidden, EveryOtherLocus):
+                    hides[look] = tuple(other for other in loci if other != key and other not in hidden)
             same = (*locus.may_be_alleles, *(other for other, one in loci.items() if key in one.may_be_alleles))
             found[key] = replace(locus, hides=hides, may_be_alleles=tuple(dict.fromkeys(same)))
         return found
@@ -196,16 +186,14 @@ class _SpeciesBuilder:
                 for name in others:
                     aliases.setdefault(name.casefold(), []).append((look, key))
         for name, places in aliases.items():
+            first = places[0][1]
             if name in owner:
-                for look, key in places:
-                    if owner[name] != (look, key):
-                        self._taken(name, _later(loci[owner[name][1]], loci[key]), owner[name][1])
-            else:
-                mine = [look for look, key in places if key == places[0][1]]
-                if len(mine) == len(places) > 1:
-                    self._taken(name, loci[places[0][1]], places[0][1])
-                if len(places) == 1:
-                    owner[name] = places[0]
+                for key in (key for look, key in places if owner[name] != (look, key)):
+                    self._taken(name, _later(loci[owner[name][1]], loci[key]), owner[name][1])
+            elif len(places) == 1:
+                owner[name] = places[0]
+            elif all(key == first for _, key in places):
+                self._taken(name, loci[first], first)
         return owner
 
     def _taken(self, name: str, locus: Locus, other: str) -> None:

@@ -184,10 +184,9 @@ def _check_species(male: str | None, female: str | None, place: Place, known: Kn
 
 
 def _amount(value: Written) -> Fraction:
-    text = text_of(value, "one amount")
-    if text.casefold() == "ask":
+    if (price := parse_price(text_of(value, "one amount"))) == "ask":
         raise UnfitError("bad-price", "'ask' is not an amount; write a number such as 350")
-    return Fraction(parse_price(text))
+    return Fraction(price)
 
 
 _ODD_PRICE = 3
@@ -293,10 +292,8 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
             )
             findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:
+            gone = min(day for day in (sale.handed_over.last, sale.returned and sale.returned.first) if day)
             for animal in sale.animals:
-                gone = (
-                    sale.handed_over.last if sale.returned is None else min(sale.handed_over.last, sale.returned.first)
-                )
                 handed.setdefault(animal, []).append((gone, sale.place, sale))
     for animal, found in sorted(handed.items()):
         for (_, _, first), (day, place, _) in pairwise(sorted(found, key=lambda one: one[:2])):
@@ -352,8 +349,7 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
 def _taken_in(private: Iterable[tuple[WrittenText, Table]], known: Known) -> Iterator[StatementTaken]:
     """`private: {statement: ...}`, as an intake writes it; nothing of it is asked for, so what is written otherwise is left."""
     for name, table in private:
-        statement = table.get("statement")
-        if isinstance(statement, Table):
+        if isinstance(statement := table.get("statement"), Table):
             said = (statement.get(key) for key in ("their_id", "digest"))
             their_id, digest = (str(one) if isinstance(one, WrittenText) else "" for one in said)
             if their_id:
@@ -373,9 +369,7 @@ class SharedRecord(RecordShape, noun="a shared animal"):
 def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
     for name, table in private:
         shared = table.get("shared")
-        if shared is None or is_empty(shared):
-            continue
-        record = read_as(SharedRecord, shared, findings)
+        record = None if shared is None or is_empty(shared) else read_as(SharedRecord, shared, findings)
         while record is not None:
             if record.split is not None or record.then is None:  # else a loan, and that is over
                 yield record.as_value(Holding, animal=str(known.as_written(name)))

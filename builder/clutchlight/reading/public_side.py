@@ -73,15 +73,12 @@ def _earlier(animal: Animal, its_own: Sequence[Sale], day: date | None) -> tuple
     """The sales that it came back from, where another is told after them, or its own record says that it came back."""
     found: list[Leaving] = []
     told = animal.passed_on is not None
-    for sale in reversed(its_own):
-        if not _past(sale.handed_over, day):
-            continue
-        if not _past(sale.returned, day):
-            told = True
-        elif told or _said_back(animal, sale):
-            found.append(Leaving("sold", sale.handed_over, back=sale.returned))
-            told = True
-    return tuple(reversed(found))
+    for sale in (sale for sale in reversed(its_own) if _past(sale.handed_over, day)):
+        back = _past(sale.returned, day)
+        told |= not back or _said_back(animal, sale)
+        if back and told:
+            found.insert(0, Leaving("sold", sale.handed_over, back=sale.returned))
+    return tuple(found)
 
 
 def standings(
@@ -98,40 +95,24 @@ def apply_sales(collection: Collection, private: Private, day: date | None = Non
     if day is not None or not any(sale.until for sale in private.sales):
         return sold
     facts = log_facts(private.log, collection.settings.publish_from_log, animals=sold.animals)
-    last = reached(
-        (
-            *(days_of(one) for one in sold.animals.values() if one.publish == "page"),
-            *(days_of(one) for one in sold.clutches.values() if one.publish != "no"),
-            *(one.days for name, one in facts.items() if name in sold.animals and sold.animals[name].publish == "page"),
-        )
-    )
-    ended = standings(collection, private.sales, newest=last)
-    return _standing(collection, ended)
+    public = {name: one for name, one in sold.animals.items() if one.publish == "page"}
+    days = [days_of(one) for one in public.values()]
+    days += [days_of(one) for one in sold.clutches.values() if one.publish != "no"]
+    days += [one.days for name, one in facts.items() if name in public]
+    return _standing(collection, standings(collection, private.sales, newest=reached(days)))
 
 
 def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Collection:
     animals = dict(collection.animals)
     for name, standing in found.items():
         animal = animals[name]
-        left, came, sold = animal.left, animal.came, standing.on is not None
-        if animal.away is None and sold:
+        left, came = animal.left, animal.came
+        if standing.on is not None and animal.away is None:
             left = Leaving("sold", standing.on, before=left)
-            if (
-                came is not None
-                and came.how == "returned"
-                and came.on
-                and standing.on
-                and came.on.last == standing.on.last
-            ):
+            if came is not None and came.how == "returned" and came.on and came.on.last == standing.on.last:
                 came = None  # sold again on the day on which it was back
-        elif (
-            left is not None
-            and left.how in ("died", "returned")
-            and left.before is None
-            and animal.away is left
-            and sold
-        ):
-            left = replace(left, before=Leaving("sold", standing.on, before=left.before))
+        elif standing.on is not None and animal.away is left is not None and left.how in ("died", "returned"):
+            left = left if left.before is not None else replace(left, before=Leaving("sold", standing.on))
         for one in standing.earlier:
             left = _in_its_place(left, one)
         animals[name] = replace(animal, status=standing.status, left=left, came=came)
@@ -193,12 +174,8 @@ def log_facts(
     for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
         weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
         weight = max(reversed(weights), key=lambda row: row.day, default=None)
-        found[name] = LogFacts(
-            weight_g=weight.number if weight is not None else None,
-            weighed_on=weight.on if weight is not None else None,
-            last_meal=_last(meals),
-            last_shed=_last(sheds),
-        )
+        number, weighed_on = (weight.number, weight.on) if weight is not None else (None, None)
+        found[name] = LogFacts(number, weighed_on, _last(meals), _last(sheds))
     return MappingProxyType(found)
 
 

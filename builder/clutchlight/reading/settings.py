@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
@@ -50,14 +51,12 @@ def _web_address(value: Written) -> str:
     if "@" in text.partition("://")[2].partition("/")[0]:
         said = "the address holds a name or password, which every page would show; take out all before the '@'"
         raise UnfitError("password-in-address", said)
-    try:
+    with suppress(ValueError):
         parts = urlsplit(text)
         good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
-    except ValueError:
-        good = False
-    if not good or any(char.isspace() for char in text):
-        raise UnfitError("bad-address", f"'{text}' is no web address; write it like https://example.org/")
-    return str(text)
+        if good and not any(char.isspace() for char in text):
+            return str(text)
+    raise UnfitError("bad-address", f"'{text}' is no web address; write it like https://example.org/")
 
 
 def _currency(value: Written) -> str:
