@@ -96,19 +96,15 @@ class ClaimsInDoubt:
                 elif moment == since or (
                     since < moment < until and not self._near(place).isdisjoint(timeline.touched[moment - 1])
                 ):
-                    key = -1 if self.coupled else place[0], self._near(place)
+                    key = -1 if self.history.coupled else place[0], self._near(place)
                     trial = trials[key] = trials.get(key) or self._trial(place)
                     (doubted.add if self._doubted(trial.at(place, moment), place, moment) else doubted.discard)(place)
             found.append(frozenset(at for at in doubted if not self.history.in_conflict(at[0], moment)))
         return tuple(found)
 
-    @cached_property
-    def coupled(self) -> bool:
-        return self.history.coupled
-
     def _near(self, place: Place) -> frozenset[int]:
         """The eggs whose records can bear on a founder's figures; all where loci hang together."""
-        return self._everyone if self.coupled else self._telling[place[0]].near(place[1])
+        return self._everyone if self.history.coupled else self._telling[place[0]].near(place[1])
 
     @cached_property
     def _everyone(self) -> frozenset[int]:
@@ -117,10 +113,10 @@ class ClaimsInDoubt:
     def _trial(self, place: Place) -> _Trial:
         """All claims of certainty on trial: at one locus among those who bear on each other, or of everybody where loci hang together."""
         world, number, loci = self.world, None, range(len(self.world.loci))
-        if not self.coupled:
+        if not self.history.coupled:
             world, number = self.world.around(place[0], self._near(place))
             loci = range(place[0], place[0] + 1)
-        trial = world.trusting(lambda place, moment: True)
+        trial = world.where(in_doubt=lambda place, moment: True)
         calm = all(map(self._calm, loci))  # what needs no unrecorded carrier, needs none on trial
         return _Trial(FigureHistory(trial, self.solved, calm=calm), number)
 
@@ -139,7 +135,7 @@ class ClaimsInDoubt:
         """The world in which claims in doubt have the chance of trust, moment by moment; the same one where there are none."""
         if not self.candidates or not any(self._by_moment):
             return self.world
-        world = self.world.trusting(lambda place, moment: place in self._by_moment[moment])
+        world = self.world.where(in_doubt=lambda place, moment: place in self._by_moment[moment])
         return replace(world, timeline=changing(world.timeline, self._by_moment))
 
 

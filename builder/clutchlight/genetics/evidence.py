@@ -40,6 +40,8 @@ from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import counting, genotypes_left
 
+AsksOfEgg = Callable[[int, int], bool]
+
 
 class LocusEvidence:
     """What is known of each egg at one locus at a given moment."""
@@ -60,8 +62,8 @@ class LocusEvidence:
         self._looks: dict[int, tuple[tuple[int, int], ...]] = {}
         self._standing: dict[int, tuple[tuple[int, int], ...]] = {}
         self._priors: dict[tuple[object, ...], tuple[Weight, ...]] = {}
-        self._in_question: Callable[[int, int], bool] | None = None
-        self._in_doubt: Callable[[int, int], bool] | None = None
+        self._in_question: AsksOfEgg | None = None
+        self._in_doubt: AsksOfEgg | None = None
 
     def of_others(self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline) -> LocusEvidence:
         """The same locus, of other eggs or other records; what a look leaves and what a claim weighs it still knows."""
@@ -317,7 +319,9 @@ class LocusEvidence:
 
     def claims(self, egg: Egg, moment: int) -> list[Claim]:
         """The claims in force at this locus; those of certainty that are in doubt with the chance of trust."""
-        found = self._claims(egg, moment)
+        rows = (row for ident in egg.animals for row in self.timeline.claims.get(ident, ()))
+        standing = (claim for claim, gone in rows if gone is None or moment < gone)
+        found = [claim for claim in standing if claim.locus == self.locus.key]
         if self._in_doubt is None or not found or not self._in_doubt(egg.number, moment):
             return found
         return [claim.trusted(self.trust) for claim in found]
@@ -327,19 +331,11 @@ class LocusEvidence:
         """The chance with which a claim of certainty is taken to be true where that is in doubt."""
         return self.locus.claim_trust or self.collection.settings.claim_trust
 
-    def trusting(self, in_doubt: Callable[[int, int], bool]) -> LocusEvidence:
-        """The same with claims in doubt: `in_doubt` says of an egg and a moment whether its claim is."""
+    def where(self, in_doubt: AsksOfEgg | None, in_question: AsksOfEgg | None) -> LocusEvidence:
+        """The same with claims in doubt, or founders in question: each says of an egg and a moment whether it is."""
         found = copy(self)
-        found._in_doubt = in_doubt
+        found._in_doubt, found._in_question = in_doubt or self._in_doubt, in_question or self._in_question
         return found
-
-    def _claims(self, egg: Egg, moment: int) -> list[Claim]:
-        return [
-            claim
-            for ident in egg.animals
-            for claim, gone in self.timeline.claims.get(ident, ())
-            if claim.locus == self.locus.key and (gone is None or moment < gone)
-        ]
 
     def prior(self, egg: Egg, moment: int) -> tuple[Weight, ...]:
         """The weight of each state of a founder before any look or test, as leading terms in e.
@@ -357,12 +353,6 @@ class LocusEvidence:
     def unrecorded(self) -> Fraction:
         """The share of snakes taken to carry an allele here that no record speaks of, where somebody may."""
         return self.locus.unrecorded or self.collection.settings.unrecorded
-
-    def asking(self, in_question: Callable[[int, int], bool]) -> LocusEvidence:
-        """The same with founders in question: `in_question` says of an egg and a moment whether it is."""
-        found = copy(self)
-        found._in_question = in_question
-        return found
 
     def founder_prior(self, claims: Sequence[Claim], looks: int = -1) -> tuple[Weight, ...]:
         """The prior of a founder of whom this is claimed, looking like this; of like claims one answers for all."""

@@ -64,7 +64,6 @@ class Questions:
     def __init__(self, limit: FigureHistory) -> None:
         self.limit = limit
         self.world = limit.world
-        self._now: frozenset[Place] | None = None
 
     @cached_property
     def doubts(self) -> tuple[OpenDoubt, ...]:
@@ -106,10 +105,11 @@ class Questions:
             return frozenset()
         if moment != self.world.timeline.now:
             return self._by_moment[moment]
-        if self._now is None:
-            found = (self._of(doubt, moment) for doubt in self.doubts)
-            self._now = frozenset().union(*found)
         return self._now
+
+    @cached_property
+    def _now(self) -> frozenset[Place]:
+        return frozenset().union(*(self._of(doubt, self.world.timeline.now) for doubt in self.doubts))
 
     @cached_property
     def _by_moment(self) -> tuple[frozenset[Place], ...]:
@@ -243,7 +243,7 @@ class Questions:
 
     def asking(self) -> World:
         """The world in which the founders in question take the stated frequency, moment by moment."""
-        return self.world.asking(lambda place, moment: place in self.at(moment))
+        return self.world.where(in_question=lambda place, moment: place in self.at(moment))
 
     def asking_through_time(self) -> World:
         """The same with the events by which founders come into question, or out of it."""
@@ -254,5 +254,5 @@ class Questions:
         """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
         now = self.world.timeline.now
         found = self.at(now).union(self._holding_more(now, Supposed(masks=((place, without),)), place[1]) or ())
-        asking = self.world.asking(lambda other, _: other in found)
+        asking = self.world.where(in_question=lambda other, _: other in found)
         return answer(self.world, Solved(asking, now).network, place)

@@ -62,7 +62,7 @@ class SpeciesFigures:
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
-        alone = bool(doubting) and not self.claims_in_doubt.coupled
+        alone = bool(doubting) and not self.claims_in_doubt.history.coupled
         like = (self.as_recorded, frozenset(at for at, _ in doubting)) if alone else None
         self.limit = as_recorded = self.claims_in_doubt.history
         if self.world is not self.recorded:
@@ -76,7 +76,6 @@ class SpeciesFigures:
             self.asking = self.questions.asking()
             self.solved = Solved(self.asking, self.world.timeline.now)
         self.now = cache(partial(answer, self.world, self.solved.network))
-        self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
     @property
     def network(self) -> Network:
@@ -137,15 +136,10 @@ class SpeciesFigures:
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
         """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
-        key = (family.number, egg if family.each_egg else -1)
-        if key not in self._sires:
-            chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
-            self._sires[key] = (
-                chances
-                if isinstance(chances, NotComputed)
-                else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
-            )
-        return self._sires[key]
+        chances = self.network.choice(family.number, egg) if family.in_doubt else (Fraction(1),)
+        if isinstance(chances, NotComputed):
+            return chances
+        return tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""

@@ -12,7 +12,8 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from heapq import heapify, heappop, heappush
+from graphlib import TopologicalSorter
+from heapq import heappop, heappush
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -341,18 +342,13 @@ def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:
 
 
 def _parents_first(names: list[str], parents_of: Mapping[str, tuple[str, ...]]) -> list[str]:
-    waiting = {name: len(set(parents_of.get(name, ()))) for name in names}
-    young = grouped((parent, child) for child, parents in parents_of.items() for parent in set(parents))
-    ready = [name for name in names if not waiting[name]]
-    heapify(ready)
-    order: list[str] = []
-    while ready:
-        name = heappop(ready)
-        order.append(name)
-        for child in young.get(name, ()):
-            waiting[child] -= 1
-            if not waiting[child]:
-                heappush(ready, child)
-    if len(order) != len(names):
-        raise ValueError("the pedigree goes in a circle")
+    """In this order, by name among those whose parents are all there. Raises CycleError."""
+    sorter = TopologicalSorter({name: parents_of.get(name, ()) for name in names})
+    sorter.prepare()
+    ready, order = list[str](), list[str]()
+    while sorter.is_active():
+        for name in sorter.get_ready():
+            heappush(ready, name)
+        order.append(heappop(ready))
+        sorter.done(order[-1])
     return order

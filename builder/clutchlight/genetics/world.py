@@ -10,13 +10,15 @@ from functools import cached_property
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.evidence import LocusEvidence
+from clutchlight.genetics.evidence import AsksOfEgg, LocusEvidence
 from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
 from clutchlight.genetics.possible import Domains, Place
 from clutchlight.genetics.states import HALF, States
 from clutchlight.genetics.timeline import EvidenceTimeline, timeline_of
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.model import Collection, Locus
+
+AsksOfPlace = Callable[[Place, int], bool]
 
 
 class World(Struct, frozen=True, dict=True):
@@ -74,20 +76,13 @@ class World(Struct, frozen=True, dict=True):
             sure_states=tuple(self.sure_states[locus] for locus in loci),
         )
 
-    def trusting(self, in_doubt: Callable[[Place, int], bool]) -> World:
-        """The same with claims in doubt: `in_doubt` says of a founder's place and a moment whether its claims are."""
-        evidence = (
-            one.trusting(lambda egg, moment, at=at: in_doubt((at, egg), moment))  # type: ignore[misc]
-            for at, one in enumerate(self.evidence)
-        )
-        return replace(self, evidence=tuple(evidence))
+    def where(self, *, in_doubt: AsksOfPlace | None = None, in_question: AsksOfPlace | None = None) -> World:
+        """The same with claims in doubt, or founders in question: each says of a founder's place and a moment whether it is."""
 
-    def asking(self, in_question: Callable[[Place, int], bool]) -> World:
-        """The same with founders in question: `in_question` says of a founder's place and a moment whether it is."""
-        evidence = (
-            one.asking(lambda egg, moment, at=at: in_question((at, egg), moment))  # type: ignore[misc]
-            for at, one in enumerate(self.evidence)
-        )
+        def at(locus: int, asks: AsksOfPlace | None) -> AsksOfEgg | None:
+            return None if asks is None else lambda egg, moment: asks((locus, egg), moment)
+
+        evidence = (one.where(at(locus, in_doubt), at(locus, in_question)) for locus, one in enumerate(self.evidence))
         return replace(self, evidence=tuple(evidence))
 
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:

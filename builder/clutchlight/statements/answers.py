@@ -266,12 +266,8 @@ class Answers:
 
     def sires_of(self, animal: Animal) -> Sires:
         """Who may be its sire, with the chances after the evidence, those left without a chance dropped; () for a founder."""
-        return self._sires_left(animal.id)
-
-    @kept
-    def _sires_left(self, animal: str) -> Sires:
-        clutch = self.collection.clutches.get(self.collection.animals[animal].clutch or "")
-        return self._sires(self.inferred.sires_of(animal), clutch)
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return self.once(("sires of", animal.id), lambda: self._sires(self.inferred.sires_of(animal.id), clutch))
 
     def sires_of_clutch(self, clutch: Clutch) -> Sires:
         """The same for a clutch as a whole."""
@@ -319,11 +315,9 @@ class Answers:
     @cached_property
     def children(self) -> Mapping[str, tuple[str, ...]]:
         """For each animal the animals that it is, or may be, a parent of."""
-        found: dict[str, dict[str, None]] = {}
-        for young in self.collection.animals:
-            for parent in self.parents(young):
-                found.setdefault(parent, {})[young] = None
-        return {parent: tuple(young) for parent, young in found.items()}
+        return grouped(
+            (parent, young) for young in self.collection.animals for parent in dict.fromkeys(self.parents(young))
+        )
 
     @kept
     def parents(self, animal: str) -> tuple[str, ...]:

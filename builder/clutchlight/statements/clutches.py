@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -54,7 +54,7 @@ def state_clutch(
         young=young,
         notes=notes,
         reviews=tuple(reviews_of(answers, clutch)),
-        facts=_facts(answers, clutch),
+        facts=tuple(_facts(answers, clutch)),
     )
 
 
@@ -170,25 +170,24 @@ def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> Relation:
     return kinship_told(answers, left[0][0], clutch.dam, of_young, by_claim=by_claim, of="the")
 
 
-def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
-    said: list[str] = []
+def _facts(answers: Answers, clutch: Clutch) -> Iterator[str]:
     if not clutch.complete:
-        said.append("Only some of the young of this clutch are on record.")
+        yield "Only some of the young of this clutch are on record."
     if not clutch.complete and clutch.counts:
-        said.append(
+        yield (
             "A young that shows a trait still proves what its parents carry; how many of the young show it changes no percentage, since the"
             " others may look different."
         )
     if clutch.to_sort:
-        verb = "is" if clutch.to_sort == 1 else "are"
-        said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
+        left = words.counted(clutch.to_sort, "hatchling").capitalize()
+        yield f"{left} {words.are(clutch.to_sort)} still to be looked at."
     if clutch.unseen:
         whose = "its" if clutch.unseen == 1 else "their"
-        said.append(f"{words.number(clutch.unseen).capitalize()} more died before {whose} look could be seen.")
+        yield f"{words.number(clutch.unseen).capitalize()} more died before {whose} look could be seen."
     if clutch.reported_by:
-        said.append("This clutch was bred elsewhere, and is reported by its keeper.")
+        yield "This clutch was bred elsewhere, and is reported by its keeper."
     if not clutch.counts:
-        said.append(
+        yield (
             "What hatched is left out of the figures of its parents and their relatives. Each of the young goes by its own look, which"
             " counts for its own young too."
         )
@@ -198,10 +197,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     for twins in eggs.values():
         if len(twins) > 1:
             names = words.join_and([answers.named(name) for name in twins])
-            said.append(
-                phrase("{} hatched from one egg: identical twins share one set of genes, and count once.", names)
-            )
-    return tuple(said)
+            yield phrase("{} hatched from one egg: identical twins share one set of genes, and count once.", names)
 
 
 def state_all(answers: Answers) -> Statements:

@@ -145,7 +145,8 @@ def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
 def _parent_seen_from(answers: Answers, name: str, animal: str) -> tuple[str, str]:
     """The parent of a clutch that is nearest to an animal, and what it is to it; "" where that is nothing."""
     clutch = answers.collection.clutches[name]
-    bred = (one for one in answers.collection.bred_by(animal) if _hatched_by(one, clutch))
+    last = clutch.hatched.last if clutch.hatched else date.max
+    bred = (one for one in answers.collection.bred_by(animal) if one.hatched and one.hatched.last <= last)
     mates = {parent for one in bred for parent in one.parents}
     order = (
         ("dam",),
@@ -164,11 +165,6 @@ def _parent_seen_from(answers: Answers, name: str, animal: str) -> tuple[str, st
             if role in nearest:
                 return parent, role
     return clutch.dam, ""
-
-
-def _hatched_by(clutch: Clutch, other: Clutch) -> bool:
-    """Whether a clutch had hatched when another did."""
-    return clutch.hatched is not None and (other.hatched is None or clutch.hatched.last <= other.hatched.last)
 
 
 def test_words(test: LabTest, whose: Text) -> Text:

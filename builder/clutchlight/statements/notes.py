@@ -205,10 +205,8 @@ def _before(chance: Fraction, trait: str, *, seen: bool) -> str:
     """The chance before; `trait`: named where what was recorded does not name it; `seen`: another look was on record before."""
     if chance == 0:
         return f"nothing was said of {trait}" if trait else "nothing said"
-    if chance == 1:
-        certain = "certain" if seen else "taken as certain"
-        return f"{trait} was {certain}" if trait else certain
-    return f"{trait} was {words.note_count(chance)}" if trait else words.note_count(chance)
+    said = words.note_count(chance) if seen or chance < 1 else "taken as certain"
+    return f"{trait} was {said}" if trait else said
 
 
 def _likelihood(asked: Asked, hatch: Hatch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
@@ -315,8 +313,7 @@ def _seen_against_it(asked: Asked) -> tuple[Mapping[str, int], Fraction, bool]:
     proven, said = Counter[str](), Counter[str]()
     chance = beside = Fraction(1)
     by_looks = asked.plain and any(claim.chance == 1 for claim in asked.claims)
-    for name in answers.collection.clutches_of.get(asked.animal.id, ()) if by_looks else ():
-        clutch = answers.collection.clutches[name]
+    for clutch in answers.collection.bred_by(asked.animal.id) if by_looks else ():
         mate = mate_in(clutch, asked.animal.id)
         if mate is None or not clutch.weighs or not answers.listed(clutch.id):
             continue

@@ -483,16 +483,15 @@ class Hanging(Struct, frozen=True):
 
 def hanging(answers: Answers) -> tuple[Hanging, ...]:
     """Each clutch on which a certainty hangs, in order of id."""
-    males: dict[str, dict[OtherSire, None]] = {}
-    certain: dict[str, dict[tuple[str, str], None]] = {}
-    for animal in answers.collection.animals.values() if answers.inferred.others else ():
-        for asked in computed(answers, answers.like(animal)):
-            for one in asked.other_sires():
-                males.setdefault(one.clutch, {})[one] = None
-                certain.setdefault(one.clutch, {})[animal.id, asked.what] = None
+    found = grouped(
+        (one.clutch, (one, (animal.id, asked.what)))
+        for animal in (answers.collection.animals.values() if answers.inferred.others else ())
+        for asked in computed(answers, answers.like(animal))
+        for one in asked.other_sires()
+    )
     return tuple(
-        Hanging(answers.collection.clutches[name], tuple(found), tuple(certain[name]))
-        for name, found in sorted(males.items())
+        Hanging(answers.collection.clutches[name], *(tuple(dict.fromkeys(each)) for each in zip(*rows, strict=True)))
+        for name, rows in sorted(found.items())
     )
 
 
@@ -579,21 +578,17 @@ def _clutch_of(collection: Collection, subject: str) -> str:
     return subject if animal is None else animal.clutch or ""
 
 
-def _surprising(inferred: Inference) -> Mapping[str, list[str]]:
+def _surprising(inferred: Inference) -> Mapping[str, tuple[str, ...]]:
     """By clutch the traits that nobody expected there."""
-    found: dict[str, list[str]] = {}
-    for one in inferred.surprises:
-        locus = inferred.collection.species[one.species].loci[one.locus]
-        for name in one.clutches:
-            found.setdefault(name, []).append(words.join_or(_carried_by(inferred, locus, one.shown_by)))
-    return found
+    return grouped((name, _carried_by(inferred, one)) for one in inferred.surprises for name in one.clutches)
 
 
-def _carried_by(inferred: Inference, locus: Locus, young: Sequence[str]) -> tuple[str, ...]:
-    """The traits of a locus that the young carry for certain, else every one."""
-    figures = [figure for name in young if isinstance(figure := inferred.now(name, locus.key), Figure)]
-    carried = (trait for at, trait in enumerate(locus.alleles, 1) if any(figure.carries(at) == 1 for figure in figures))
-    return tuple(carried) or locus.alleles
+def _carried_by(inferred: Inference, surprise: Surprise) -> str:
+    """The traits of the locus that the young carry for certain, else every one."""
+    locus = inferred.collection.species[surprise.species].loci[surprise.locus]
+    figures = [one for name in surprise.shown_by if isinstance(one := inferred.now(name, locus.key), Figure)]
+    carried = [trait for at, trait in enumerate(locus.alleles, 1) if any(figure.carries(at) == 1 for figure in figures)]
+    return words.join_or(carried or locus.alleles)
 
 
 def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherSire, ...]]]:

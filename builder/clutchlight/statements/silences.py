@@ -105,18 +105,17 @@ def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
     )
 
 
-def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
+def _untold(answers: Answers, animal: Animal, reading: Reading) -> Iterator[str]:
     species = answers.species_of(animal)
     spoken = _spoken(answers, animal)
     known = {locus.key for locus in spoken}
-    said: list[str] = []
     open_ = [
         name
         for name in reading.cannot_tell
         if any(answers.inferred.may_show(animal.id, key, name) for key in species.locus_of_look.get(name, ()))
     ]
     if open_:
-        said.append(f"Its look does not settle {words.join_or(open_)}.")
+        yield f"Its look does not settle {words.join_or(open_)}."
     named = species.loci_of_looks(reading.cannot_tell)
     hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
     shown = species.loci_of_looks(reading.shows or ())
@@ -125,10 +124,8 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
         seen = replace(reading, shows=answers.collection.looks_that_count(animal, reading))
         causes = _hiding(seen, species, set(hidden))
         perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
-        said.append(
-            f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
-        )
-    return said
+        hiding = f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}"
+        yield f"{hiding}, so its look says nothing there."
 
 
 def _nearest_of_a_line_not_known(

@@ -176,8 +176,7 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     """How its parents are taken to hand the trait on."""
     answers, locus = asked.answers, asked.locus
     sires = [sire for sire, _ in answers.sires_of(asked.animal)]
-    bred = answers.collection.clutches_of.get(asked.animal.id, ())
-    alone = [answers.without_a_male(answers.collection.clutches[name]) for name in bred]
+    alone = [answers.without_a_male(clutch) for clutch in answers.collection.bred_by(asked.animal.id)]
     if NOBODY in sires or any(alone):
         kept = locus.kept_in_parthenogenesis
         both = f"; {kept} of them get one copy of each" if kept else ""
