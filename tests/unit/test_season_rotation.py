@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.rooms import FAMILY, FAMILY_SETTINGS, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import evening, proves_most, who_is_ready
@@ -130,6 +130,26 @@ def test_rest_is_counted_from_the_parting(tmp_path: Path) -> None:
     locked = first.replace("12,M-01,parted", "12,M-01,lock")
     again = "2026-11-13,M-01,paired,F-02,,\n2026-11-13,M-01,lock,F-02,,\n"
     assert at_work(tmp_path / "c", locked + again, own)["M-01"].shortest_rest_30 == 1
+
+
+def test_days_out_on_loan_are_no_rest(tmp_path: Path) -> None:
+    """What he did there is not in the log: that is said, until 30 days after his return, from which his rest is counted."""
+    loan = "{id: M-01, left: {how: loan, on: 2026-11-08, back: 2026-11-24},"
+    own = {"animals/all.yaml": FAMILY_ANIMALS.replace("{id: M-01,", loan)}
+    rows = "2026-11-05,M-01,lock,F-02,,\n2026-11-06,M-01,parted,F-02,,\n"
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **own})
+
+    def told(day: date) -> tuple[str, str]:
+        (male,) = (one for one in males_in_rotation(collection, private, day) if one.animal == "M-01")
+        return sentences.work(male), sentences.rest(collection, male, day)
+
+    away = "on loan from 8 Nov to 24 Nov, and what he did there is not in the log"
+    assert told(DAY) == ("0 pairings here in 7 days, 1 in 30; 1 lock in 30", f"alone for 1 day; {away}")
+    assert told(date(2026, 11, 24))[1] == f"came back today; {away}"
+    assert told(date(2026, 12, 23))[1] == f"alone for 29 days; {away}"
+    assert told(date(2026, 12, 24)) == ("0 pairings in 7 days, 0 in 30", "alone for 30 days")
+    again = at_work(tmp_path, f"{rows}2026-11-25,M-01,lock,F-01,,\n", own)["M-01"]
+    assert again.shortest_rest_30 == 2, "from the 6th to the 8th; what came after is not known"
 
 
 def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:

@@ -291,10 +291,7 @@ def sold(
     sales.all_here(book.collection, names, day)
     asking = Asking(book.collection.settings.currency)
     log = book.private.log
-    later, apart = (
-        logged_after(book.collection, log, names, "sold", day),
-        kept_apart(book.collection, log, names, day),
-    )
+    later, apart = logged_after(book.collection, log, names, "sold", day), kept_apart(book.collection, log, names, day)
     agree((*later, *apart, *_unready(book, names, day)), yes=yes)
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):

@@ -121,18 +121,32 @@ def work(male: MaleAtWork) -> str:
     """ "4 pairings in 7 days, 8 in 30; 7 locks in 30"."""
     locks = f"; {words.plural(male.locks_30, 'lock')} in 30" if male.pairings_30 else ""
     locks += f"; no interest {words.plural(male.no_interest_30, 'time')} in 30" if male.no_interest_30 else ""
-    return f"{words.plural(male.pairings_7, 'pairing')} in 7 days, {male.pairings_30} in 30{locks}"
+    return f"{words.plural(male.pairings_7, 'pairing')}{_here(male)} in 7 days, {male.pairings_30} in 30{locks}"
+
+
+def _here(male: MaleAtWork) -> str:
+    return " here" if male.lent else ""
 
 
 def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
+    """ "alone for 9 days; shortest rest in 30 days: 2 days"; where he was out on loan, that what he did there is not known."""
+    rested = _rest(collection, male, today)
+    if male.lent is None:
+        return rested
+    went, back = (short_when(one, today) for one in male.lent)
+    return f"{rested}; on loan from {went} to {back}, and what he did there is not in the log"
+
+
+def _rest(collection: Collection, male: MaleAtWork, today: date) -> str:
     if male.with_now:
         return f"with {called(collection, male.with_now)} now"
     if male.last_paired is None:
-        return "not paired yet"
+        return f"not paired{_here(male)} yet"
     if male.rested_days is None:
         since = f"last paired {last_seen(male.last_paired, today)}"
     else:
-        since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
+        came = "back" if male.lent and male.lent[1].last == today else "away"
+        since = f"came {came} today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
     shortest = male.shortest_rest_30
     return since if shortest is None else f"{since}; shortest rest in 30 days: {days(shortest) if shortest else 'none'}"
 

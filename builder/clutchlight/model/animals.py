@@ -332,6 +332,16 @@ class Animal(Struct, frozen=True):
         return left if left is not None and left.how in SOLD and left.back is None else None
 
     @property
+    def loans(self) -> tuple[tuple[When, When], ...]:
+        """From when to when it was out on loan, the last first; without a loan that is not over, or whose days are not known."""
+        found, left = [], self.left
+        while left is not None:
+            if left.how == "loan" and left.on is not None and left.back is not None:
+                found.append((left.on, left.back))
+            left = left.before
+        return tuple(found)
+
+    @property
     def dead(self) -> bool:
         """Whether it died, here or at its new owner's."""
         return self.left is not None and self.left.how == "died"

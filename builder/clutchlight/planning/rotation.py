@@ -5,7 +5,8 @@ Conventions. A lock of two whom the log does not have together is a pairing too:
 logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where none of his is logged in his
 season, every pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of
 more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole
-days from one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). The weight is
+days from one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). Days out on loan
+are no rest, since what he did there is not in the log: it is counted from his return. The weight is
 compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was seen and by which
 limit; they name no cause.
 
@@ -67,7 +68,8 @@ class Visits(Struct, frozen=True):
 
 
 class MaleAtWork(Struct, frozen=True):
-    """One male on one day. Weights in grams; `change_percent` below 0 is a loss; None: not known."""
+    """One male on one day. Weights in grams; `change_percent` below 0 is a loss; None: not known. `lent`: from when to when he was out on
+    loan, where that reaches into the 30 days."""
 
     animal: str
     females: tuple[Visits, ...]
@@ -91,6 +93,7 @@ class MaleAtWork(Struct, frozen=True):
     last_meal: When | None
     small: bool
     first_season: bool
+    lent: tuple[When, When] | None = None
     flags: tuple[Flag, ...] = ()
     cautions: tuple[str, ...] = ()
 
@@ -138,7 +141,10 @@ def male_at_work(
     change = None
     if now is not None and before is not None and now is not before and now.number and before.number:
         change = (now.number - before.number) / before.number * 100
-    together = stays(rows, male.id, day, days_laid(collection, private))
+    lent = [(went, back) for went, back in male.loans if back.last <= day]
+    elsewhere = (Stay("", went.first, back.last, open_=False, parted=True) for went, back in lent)
+    here = stays(rows, male.id, day, days_laid(collection, private))
+    together = sorted((*here, *elsewhere), key=lambda stay: (stay.last, stay.first))
     with_now = together[-1].female if together and together[-1].open_ else None
     species = collection.species[male.species]
     first_season = begins is not None and len(season) == len(paired) and not _sired_before(collection, male.id, begins)
@@ -174,6 +180,7 @@ def male_at_work(
         last_meal=max((row.on for row in rows if row.animal == male.id and row.event in MEALS), default=None),
         small=small,
         first_season=first_season,
+        lent=next((loan for loan in lent if (day - loan[1].last).days < 30), None),
     )
     flags = _flags(at_work, limits)
     told = cautions(species, "weight") if any(flag.kind != "rest" for flag in flags) else ()
