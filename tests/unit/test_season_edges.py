@@ -944,6 +944,24 @@ def test_a_sex_that_a_dated_record_has_is_what_the_buyer_was_told(tmp_path: Path
         assert line.startswith("- Until 15 October 2024 our record said")
 
 
+@pytest.mark.parametrize("told", [False, True])
+def test_a_second_dated_record_of_the_day_of_the_hand_over_is_not_what_the_buyer_got(
+    tmp_path: Path, told: bool
+) -> None:
+    young = "- {id: X-1, hatched: 2023-07-01, sex: %s, shows: normal, status: sold}\n"
+    say = ", told: [{on: 2024-10-05, about: its sex}]" if told else ""
+    sold = date(2024, 10, 5)
+    for sex in ("male", "female"):
+        files = {"animals/x.yaml": young % sex, "sales/s.yaml": f"- {{animals: [X-1], handed_over: {sold}{say}}}\n"}
+        book = BARE.book(tmp_path, files, until=sold)
+        stamp(tmp_path, book.collection, book.statements, sold)
+    book = book_of(tmp_path)
+    assert len(book.ledger.records) == 2
+    found = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    changes = [(change.about, change.before, change.now) for one in found for change in one.changes]
+    assert changes == ([] if told else [("sex", "male", "female")])
+
+
 def test_a_review_without_a_reason_is_put_down_to_nothing_else(tmp_path: Path) -> None:
     stamped(tmp_path, date(2025, 8, 5))
     book = TWO_SOLD.book(tmp_path, two_and("Piebald", "set_aside: {Piebald: }, "))

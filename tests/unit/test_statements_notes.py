@@ -364,6 +364,23 @@ def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
     assert said == [[f"{one} F-03 carries Piebald all the same." for one in (another, stored)], [another, stored]]
 
 
+def test_a_sire_on_record_who_did_not_sire_all_may_have_had_a_share(tmp_path: Path) -> None:
+    """The Pastel is by M-1, so one sire of all is he; where each egg has its own, M-2 who may carry Clown explains the other."""
+    animals = """
+- {id: M-1, sex: male, shows: [Pastel]}
+- {id: M-2, sex: male, shows: normal%s}
+- {id: F-1, sex: female, shows: [Clown]}
+"""
+    clutch = "{id: C-1, sire: [M-1, M-2], dam: F-1, eggs: 2, hatched: 2025-05-16, young: [1 f Pastel, 2 m Clown]}\n"
+    said = []
+    for claims in (", claims: {Clown: 66%}", ""):
+        answers = BARE.book(tmp_path, {"animals/a.yaml": animals % claims, "clutches/c.yaml": clutch}).telling
+        (family,) = unexpected_families(answers)
+        said.append([text for text in explanations(answers, family) if text.startswith("Two males had a share")])
+    one = "Two males had a share: M-2 may have sired some of clutch C-1. If each egg may have its own sire, write"
+    assert said == [[f"{one} `sire: {{mixed: [M-1, M-2]}}` in clutches/c.yaml, at C-1."], []]
+
+
 CANDINO = (
     "- {id: C-1, sire: M-1, dam: F-1, laid: 2025-05-20, eggs: 2, hatched: 2025-07-16, young: [1 Candino, 2 normal]}\n"
 )

@@ -208,7 +208,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
 
     What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says
     of whatever nothing moved in between, but for one older than the last word to them, which may have told of the edit, unless a
-    correction is younger; and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts
+    correction is younger (of several of the day of the hand-over the first, since what came after it they may not know); and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts
     where the trait is mentioned on either day: not for small chances, nor for background alone.
     """
     told = _told_since(answers.collection, private, day)
@@ -257,6 +257,9 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     near = [one for *_, one in corrected_near(answers.collection, animal, loci)]
     corrected = [(one.on.last, one.key) for one in (*corrections_of(answers.collection, animal), *near)]
     records = ledger.of(*animal.was, animal.id)
+    if typed and not any(one.on.last == since for one in sale.told_of(animal.id)):
+        first = next((one for one in records if one.on == since), None)
+        records = tuple(one for one in records if one.on != since or one is first)
     kin = _kin(answers).get(animal.id, ())
     later = any(on > since for on in (*(on for on, _ in corrected), *(one.on.last for one in kin)))
     heard = typed or later or any(one.on == since for one in records)

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Moved, OtherSire, Surprise
-from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus
+from clutchlight.model import NOBODY, UNRECORDED, Clutch, Collection, Inheritance, Locus, Recorded
 from clutchlight.model.traits import grouped
 from clutchlight.problems import Problem, in_order
 from clutchlight.statements.answers import Answers, kept
@@ -195,6 +195,7 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
             clutches = words.join_or([f"clutch {name}" for name in alike])
             another.append(Text(f"Another sire: {clutches} may be by a male that is not written down.", left))
             stored.append(Text(f"Stored sperm: an earlier male may have sired {clutches}.", left))
+        checks.extend(said for name in where for said in _both_had_a_share(answers, family, name))
         checks.extend(explaining(answers, family, where) or another)
         checks.extend(stored)
     if family.clutches:
@@ -532,6 +533,23 @@ def explaining(answers: Answers, family: UnexpectedFamily, clutches: Iterable[st
             left = _all_the_same(answers, family, name)
             found.append(Text(f"Another sire of {of}: {may_have_sired(clutch, males)}. {line}", left))
     return tuple(found)
+
+
+def _both_had_a_share(answers: Answers, family: UnexpectedFamily, name: str) -> Iterator[Text]:
+    """For the breeder: that one of the sires on record who did not sire all of a clutch may have brought the trait to some of it."""
+    clutch = answers.collection.clutches[name]
+    sires, left = clutch.sires, dict(answers.sires_of_clutch(clutch))
+    brings = [one for one in sires.ids if Recorded(one) not in left and _may_bring(answers, family, one)]
+    if brings and sires.kind == "one of" and answers.inferred.perhaps_by_several(name):
+        line = f"{{mixed: [{', '.join(str(sire) for sire, _ in sires.candidates)}]}}"
+        yield phrase(
+            "Two males had a share: {} may have sired some of clutch {}. If each egg may have its own sire, write `sire: {}` in {}, at {}.",
+            words.join_or(answers.all_named(brings)),
+            name,
+            line,
+            clutch.place_of("sire").file,
+            name,
+        )
 
 
 def _may_bring(answers: Answers, family: UnexpectedFamily, male: str) -> bool:
