@@ -28,6 +28,7 @@ from tests.rooms import (
     page_of,
     site_of,
 )
+from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.cli.remarks import after_build
 from clutchlight.desk import Season, sentences
@@ -765,6 +766,41 @@ def test_a_corrected_look_of_a_sibling_is_named_to_the_buyer_on_the_page_and_in_
     moved = next(entry for entry in feed.split("<entry>")[1:] if "<title>C24-01-1: " in entry)
     assert "<updated>2025-09-01T00:00:00Z</updated>" in moved
     assert f"The {said} on 1 September 2025: from look {before} to look {after}." in moved
+
+
+@pytest.mark.parametrize("key", ["sire", "dam"])
+def test_a_corrected_parent_is_named_to_whoever_was_kin_by_the_old_one(tmp_path: Path, key: str) -> None:
+    """The Piebald of C25-01 said that M-1 is het, so that C24-01-1 may be; it is another pair's."""
+    clutch = "{id: C25-01, %s, eggs: 1, hatched: 2025-07-10, young: [1 f Piebald]%s}\n"
+    old, new = {"sire": ("M-1", "M-9"), "dam": ("F-2", "F-3")}[key]
+    pair = {"sire": "sire: %s, dam: F-2", "dam": "sire: M-1, dam: %s"}[key]
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: F-2, sex: female, shows: [Piebald]}\n"
+        "- {id: F-3, sex: female, shows: normal, claims: {Piebald: 50%}}\n"
+        "- {id: M-1, sex: male, shows: normal, claims: {Piebald: 66%}}\n"
+        "- {id: M-9, sex: male, shows: normal, claims: {Piebald: 50%}}\n",
+        "clutches/C24-01.yaml": "{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal]}\n",
+        "clutches/C25-01.yaml": clutch % (pair % old, ""),
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 8, 5))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 8, 5))
+    mended = f", corrections: [{{on: 2025-09-01, key: {key}, was: {old}, because: boxes swapped}}]"
+    book = BARE.book(tmp_path, {"clutches/C25-01.yaml": clutch % (pair % new, mended)})
+    told = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    if key == "sire":
+        assert (
+            f"\nOn 1 September 2025 we corrected the sire of clutch C25-01 from {old}: boxes swapped.\n"
+            in told[0].message
+        )
+        assert any(
+            "C24-01-1" in line for line in after_build(book, date(2025, 10, 4), ()) if "correction of clutch" in line
+        )
+    site, said = site_of(book), f"The record of clutch C25-01 was corrected: from {key} {old} to {key} {new}."
+    for name in ("animals/M-1", f"animals/{new}", "animals/C24-01-1", "clutches/C24-01"):
+        assert said in [*lines_of_page(site[f"{name}/index.html"].decode("utf-8"))], name
+    (entry,) = (one for one in site["clutches/C24-01/feed.xml"].decode().split("<entry>") if "boxes" in one.casefold())
+    assert "It may bear on what is said of young of clutch C24-01." in entry
 
 
 @pytest.mark.parametrize("was", ["M-9", "m-9", "Secret Sam"])

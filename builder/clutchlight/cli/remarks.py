@@ -21,6 +21,7 @@ from clutchlight.planning.sales import holds, undated
 from clutchlight.problems import Place, Problem
 from clutchlight.statements.animals import typed_figures
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.family import corrected_kin
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
 
@@ -88,17 +89,21 @@ def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
-    """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
+    """Each correction that some buyer of the animal, or of its kin, does not know of; and where to write that they were told."""
     records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
     corrected = [(record, told) for record in records if (told := [one for one in record.corrections if one.told])]
     young = grouped((parent, name) for name in book.collection.animals for parent in book.collection.parents_of(name))
     for record, told in corrected:
         family = reached(record.young if isinstance(record, Clutch) else (record.id,), lambda one: young.get(one, ()))
+        kin = corrected_kin(book.collection, [record])
         newest = max(one.on.last for one in told)
         sales = tuple(
             sale
             for sale in book.private.sales
-            if any(name in family and (sale.knows_since(day, name) or date.max) < newest for name in sale.animals)
+            if any(
+                (name in family or name in kin) and (sale.knows_since(day, name) or date.max) < newest
+                for name in sale.animals
+            )
         )
         if not sales:
             continue
@@ -106,7 +111,11 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
 
         waiting = buyers_to_tell(book.telling, replace(book.private, sales=sales), book.ledger, day)
         for one in told:
-            later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
+            later = [
+                tell
+                for tell in waiting
+                if tell.since < one.on.last <= day and (tell.animal in family or one in kin.get(tell.animal, ()))
+            ]
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
@@ -121,7 +130,7 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                     for tell in later
                     for change in tell.changes
                 ]
-                untold = f"buyers of it or its offspring do not know what changed{theirs}, for this reason or another"
+                untold = f"buyers of it or its kin do not know what changed{theirs}, for this reason or another"
                 said = f"{untold}: {words.join_and(changed)}{unsaid}"
                 yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"

@@ -208,8 +208,9 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
 
     What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says
     of whatever nothing moved in between, but for one older than the last word to them, which may have told of the edit, unless a
-    correction is younger (of several of the day of the hand-over the first, since what came after it they may not know); and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts
-    where the trait is mentioned on either day: not for small chances, nor for background alone.
+    correction is younger; and, while the hand-over is the last they heard, a figure that was typed (`stated`). Of several dated records
+    of the day of the hand-over the first counts: what came after it they may not know. A change of figure counts where the trait is
+    mentioned on either day: not for small chances, nor for background alone.
     """
     told = _told_since(answers.collection, private, day)
     found = (_to_tell(answers, ledger, sale, animal, since, day) for sale, animal, since in told)

@@ -12,7 +12,7 @@ from typing import Literal
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from clutchlight.model.animals import STATUS_BEFORE, Animal, Correction, Photo, Reading, Sex, When
+from clutchlight.model.animals import STATUS_BEFORE, Animal, Correction, Photo, Reading, Sex, When, id_in_words
 from clutchlight.model.private import Plan, Private, Sale
 from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
@@ -133,6 +133,11 @@ class Clutch(Struct, frozen=True):
         return (self.dam, *self.sires.ids)
 
     @property
+    def called(self) -> str:
+        """ "clutch C25-01"."""
+        return f"clutch {id_in_words(self.id)}"
+
+    @property
     def over(self) -> bool:
         """Whether it hatched, or came to nothing."""
         return self.hatched is not None or self.ended is not None
@@ -240,6 +245,12 @@ class Collection(Struct, frozen=True, dict=True):
         record = self.animals[animal]
         clutch = self.clutches.get(record.clutch or "")
         return clutch.parents if clutch is not None else tuple(name for name in (record.dam, record.sire) if name)
+
+    @cached_property
+    def parents_corrected(self) -> tuple[Animal | Clutch, ...]:
+        """The records of which a sire or a dam was corrected."""
+        every: list[Animal | Clutch] = [*self.animals.values(), *self.clutches.values()]
+        return tuple(one for one in every if any(found.key in ("sire", "dam") for found in one.corrections))
 
     def layings_of(self, dam: str) -> tuple[When, ...]:
         """When a dam laid, as far as the records of her clutches say."""

@@ -79,13 +79,20 @@ def every_review(context: Context) -> tuple[Reviewed, ...]:
 def told_of(
     context: Context, record: Animal | Clutch, at: Collected[str] | None = None
 ) -> tuple[tuple[str, Corrected], ...]:
-    """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin.
+    """The corrections that its page tells, each with whose record it is of; an animal's page also those of its clutch and nearest kin,
+    that of a clutch those of genes that pages of its young tell.
 
     Of these it tells what bears on the animal. `at`: those alone that may bear on what is said of it at some loci.
     """
     told = [("our record", row) for row in corrections_of(context, record)]
     if isinstance(record, Clutch):
-        return tuple(told)
+        each = {(row.record.id, row.key, row.on): (whose, row) for whose, row in told}
+        for young in (context.collection.animals[name] for name in record.young if context.corrected_kin.get(name)):
+            for whose, row in told_of(context, young) if context.may_name(young.id) else ():
+                if row.key in GENES:
+                    of = f"the record of {young.called}" if row.record == young else whose
+                    each.setdefault((row.record.id, row.key, row.on), (of, row))
+        return tuple(sorted(each.values(), key=lambda one: one[1].on))
     clutch = context.collection.clutches.get(record.clutch or "")
     if at is not None and not (clutch and len(clutch.sires.candidates) > 1):
         species = context.species(record.species)
@@ -98,9 +105,9 @@ def told_of(
     dated = context.past.dated.get(record.id, ())
     loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
     loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
-    for near, of, one in corrected_near(context.collection, record, loci if at is None else loci.intersection(at)):
-        of_it = (row for row in corrections_of(context, of) if (row.key, row.on) == (one.key, one.on))
-        whose = near.called if of == near else f"the clutch of {near.called}"
+    for near, where, one in corrected_near(context.collection, record, loci if at is None else loci.intersection(at)):
+        of_it = (row for row in corrections_of(context, where) if (row.key, row.on) == (one.key, one.on))
+        whose = near.called if where == near else f"the clutch of {near.called}"
         told += [(f"the record of {whose}", row) for row in of_it]
     return tuple(sorted(told, key=lambda one: one[1].on))
 

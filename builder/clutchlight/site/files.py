@@ -247,9 +247,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
         if change.dated
     )
     yield from {entry.key: entry for entry in entries}.values()
-    family: list[Animal | Clutch] = [context.collection.animals[name] for name in sorted(clutch.young)]
-    named = [one for one in family if context.may_name(one.id)]
-    yield from (_of_correction(context, row) for one in (*named, clutch) for row in corrections_of(context, one))
+    yield from _corrections_of_clutch(context, clutch)
     page = addresses.clutch(clutch.id)
     pairing = " × ".join(link.text for link in parents_in_brief(context, page, context.clutch_statement(clutch.id)))
     more = " on record" if clutch.hatchlings and not clutch.complete else ""
@@ -267,6 +265,16 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
         if when is not None:
             text = sentence(f"Clutch {clutch.id}, {pairing}, {words}")
             yield FeedEntry(f"clutch:{_first_id(clutch)}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
+
+
+def _corrections_of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
+    """What was corrected of a clutch, of its young, and elsewhere that may bear on them."""
+    young = [context.collection.animals[name] for name in sorted(clutch.young) if context.may_name(name)]
+    records: list[Animal | Clutch] = [*young, clutch]
+    of_it = [row for one in records for row in corrections_of(context, one)]
+    yield from (_of_correction(context, row) for row in of_it)
+    bears = f"It may bear on what is said of young of {clutch.called}."
+    yield from (_of_correction(context, row, bears) for _, row in told_of(context, clutch) if row not in of_it)
 
 
 def _counted(*counts: tuple[int, str]) -> str:
@@ -293,7 +301,7 @@ def _first_id(record: Animal | Clutch) -> str:
     return (record.was or (record.id,))[0]
 
 
-def _of_correction(context: Context, row: Corrected) -> FeedEntry:
+def _of_correction(context: Context, row: Corrected, bears: str = "") -> FeedEntry:
     record = row.record
     if isinstance(record, Clutch):
         page, title = addresses.clutch(record.id), f"Clutch {record.id}"
@@ -301,7 +309,8 @@ def _of_correction(context: Context, row: Corrected) -> FeedEntry:
         title = record.called
         page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     key = f"correction:{_first_id(record)}:{row.key}:{row.on}"
-    return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", sentence(row.because), page)
+    text = " ".join(filter(None, (sentence(row.because), bears)))
+    return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", text, page)
 
 
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:

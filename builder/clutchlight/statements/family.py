@@ -451,13 +451,13 @@ def corrected_kin(collection: Collection, records: Iterable[Animal | Clutch]) ->
 
 def corrected_near(
     collection: Collection, animal: Animal, loci: Collected[str]
-) -> Iterator[tuple[Animal, Animal | Clutch, Correction]]:
+) -> Iterator[tuple[Animal | Clutch, Animal | Clutch, Correction]]:
     """The corrections of its parents and theirs, of full and half siblings and of its young that may move what is said of it at some
     loci: of whom, in whose record.
 
     A look of a clutch mate may decide between sires in doubt, whatever its locus. A parent's own parents may be corrected in the record of
-    the clutch that it hatched in. Those of its own record and of its clutch are not among them, nor those from before it hatched or of
-    whoever may not be named.
+    the clutch that it hatched in; and of what it or a parent bred, or did until then, sire and dam may be. Those of its own record and of
+    its clutch are not among them, nor those from before it hatched or of whoever may not be named.
     """
     clutch, born = collection.clutches.get(animal.clutch or ""), animal.hatched
     species = collection.species[animal.species]
@@ -484,6 +484,16 @@ def corrected_near(
             )
             if one.key in GENES and bears and (born is None or one.on.last > born.last):
                 yield near, record, one
+    concerned = {animal.id, *(name for name in parents if collection.animals[name].publish != "no")}
+    for record in collection.parents_corrected if loci else ():
+        if record.publish == "no" or record.id in (animal.id, animal.clutch) or (False, record.id) in records:
+            continue
+        now = record.parents if isinstance(record, Clutch) else collection.parents_of(record.id)
+        for one in record.corrections:
+            if one.key in ("sire", "dam") and (born is None or one.on.last > born.last):
+                before = (ident for _, ident in named_before(collection, one))
+                if not concerned.isdisjoint((*before, *now)):
+                    yield record, record, one
 
 
 def tells_of(species: Species, looks: str, loci: Collected[str]) -> bool:
