@@ -335,24 +335,23 @@ def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
     males = words.join_or([sentences.called(collection, male) for male in one.plan.males])
     want = f", for {words.join_and(one.plan.want)}" if one.plan.want else ""
     settled = [each for each in one.told if each.settled]
-    by = f"{one.clutch}, by {words.join_or([sentences.called(collection, sire) for sire in one.by])}"
-    clutch = by if one.by else one.clutch
+    laid = one.answer
+    sires = words.join_or([sentences.called(collection, sire) for sire in one.by])
+    clutch = f"{laid.clutch if laid else ''}{f', by {sires}' if sires else ''}"
     if settled:
         answer = f"settled by {clutch}: {_what(collection, settled)}"
     elif one.told:
         answer = f"not settled; {clutch} moved {_what(collection, one.told)}"
     elif one.by:
         answer = f"she laid {clutch}"
-    elif one.clutch is not None:
-        answer = (
-            f"{one.clutch} told nothing of its parents"
-            if one.over
-            else f"{one.clutch} is laid; no outcome is on record yet"
-        )
-    elif one.laid:
-        answer = "she laid slugs alone" if one.slugs else "she laid, and no clutch is on record"
-    else:
+    elif laid is None:
         answer = one.plan.result or ("no clutch yet" if one.open else "no clutch")
+    elif laid.clutch is None:
+        answer = "she laid slugs alone" if laid.slugs else "she laid, and no clutch is on record"
+    elif one.over:
+        answer = f"{laid.clutch} told nothing of its parents"
+    else:
+        answer = f"{laid.clutch} is laid; no outcome is on record yet"
     return DeskLine(f"{males} with {sentences.called(collection, one.plan.female)}{want}", answer, strong=not settled)
 
 

@@ -30,7 +30,7 @@ from clutchlight.genetics.solving import Priors
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
-from clutchlight.model.traits import reached
+from clutchlight.model.traits import grouped, reached
 from clutchlight.problems import Place
 
 RecordKind = Literal["claim", "test", "look", "sire"]
@@ -74,9 +74,10 @@ class MovedFigure(Struct, frozen=True):
         return abs(self.after - self.before)
 
     @property
-    def proof_gone(self) -> bool:
-        """Whether "proven by" falls away."""
-        return self.grounds.kind == "proven" and self.grounds_after.kind != "proven"
+    def rank(self) -> tuple[bool, Fraction, str, str, str]:
+        """Those of which "proven by" falls away first, then by how far they move."""
+        proof_gone = self.grounds.kind == "proven" and self.grounds_after.kind != "proven"
+        return not proof_gone, -self.by, self.animal, self.locus, self.trait
 
 
 class Doubted(Struct, frozen=True):
@@ -128,32 +129,29 @@ class _Leaving:
         self.to_leave = to_leave
         self.collection = inference.collection
         self.species = species
-        animals = [animal for animal in self.collection.animals.values() if animal.species == species]
+        self.animals = [animal for animal in self.collection.animals.values() if animal.species == species]
         self.figures: SpeciesFigures = inference.of_species(species)
         self.world = self.figures.world
         self._tops = parts_of(self.world.pedigree)
         self._other_records = lru_cache(maxsize=1)(self._all_but)
         self._joined = cache(lambda top: frozenset(self._joined_by_sires(top)))
-        self._alike: dict[tuple[str, bool], list[str]] = {}
-        self._known: dict[tuple[str, str, int], Grounds] = {}
-        for animal in animals:
-            first = inference.like.get(animal.id, animal.id)
-            self._alike.setdefault((first, self._sold(animal)), []).append(animal.id)
+        self._alike = grouped((self._likeness(animal), animal.id) for animal in self.animals)
 
     def _sold(self, animal: Animal) -> bool:
         return animal.sold and animal.id not in self.to_leave
 
+    def _likeness(self, animal: Animal) -> tuple[str, bool]:
+        return self.inference.like.get(animal.id, animal.id), self._sold(animal)
+
     def records(self, apart: str | None = None) -> Iterator[LeftOut]:
         """`apart`: the animal that is not told with mates like it."""
-        for animal in self.collection.animals.values():
-            if animal.species != self.species:
-                continue
+        for animal in self.animals:
             for number, claim in enumerate(animal.claims):
                 if not claim.withdrawn:
                     yield LeftOut("claim", animal.id, claim.place, number)
             for number, test in enumerate(animal.tests):
                 yield LeftOut("test", animal.id, test.place, number)
-            mates = self._alike[self.inference.like.get(animal.id, animal.id), self._sold(animal)]
+            mates = self._alike[self._likeness(animal)]
             alike = [animal.id] if animal.id == apart else [mate for mate in mates if mate != apart]
             if animal.readings and animal.id == alike[0]:
                 yield LeftOut("look", animal.id, animal.readings[-1].place, alike=tuple(alike) if alike[1:] else ())
@@ -178,7 +176,7 @@ class _Leaving:
         for group in ([at] for at in loci if at not in joined):
             found += self._moved_at(record, group)
         found += self._moved_at(record, joined) if joined else ()
-        return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
+        return tuple(sorted(found, key=lambda one: one.rank))
 
     def _moved_at(self, record: LeftOut, loci: list[int]) -> Iterator[MovedFigure]:
         """The same at one locus, or at some that hang together."""
@@ -314,12 +312,6 @@ class _Leaving:
             rows.append(tuple(domains.masks[0]))
         return tuple(rows)
 
-    def _grounds(self, animal: str, locus: str, allele: int, chance: Fraction) -> Grounds:
-        key = (animal, locus, allele)
-        if key not in self._known:
-            self._known[key] = self.inference.grounds(*key) if chance == 1 else Grounds("chance")
-        return self._known[key]
-
     def _compared(self, left: _Left, animal: Animal, key: str, subject: str) -> Iterator[MovedFigure]:
         if self.inference.hears(animal.id):
             return  # what a clutch that does not count tells of it is no part of these figures
@@ -337,7 +329,7 @@ class _Leaving:
             printed = _printed(one) != _printed(other)
             if not printed and one != 1:
                 continue
-            grounds = self._grounds(animal.id, key, allele, one)
+            grounds = self.inference.grounds(animal.id, key, allele) if one == 1 else Grounds("chance")
             if not printed and grounds.kind == "look" and animal.id != subject:
                 continue  # its own look stands
             still = left.grounds(animal.id, key, allele, grounds) if other == 1 else Grounds("chance")

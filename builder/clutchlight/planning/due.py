@@ -412,10 +412,9 @@ def _next_feeding(
 ) -> date | None:
     if offers:
         return max(row.day for row in offers) + timedelta(days=every) if every else None
-    if animal.hatched is None:
-        return None
     shed = [row.day for row in rows if row.event in SHEDS]
     if shed:
         return max(shed)
     shedding = windows(collection.species[animal.species], private.rules).get(("hatched", "first shed"))
-    return animal.hatched.last + timedelta(days=shedding.last if shedding else _FIRST_FEED_DAYS)
+    after = timedelta(days=shedding.last if shedding else _FIRST_FEED_DAYS)
+    return animal.hatched.last + after if animal.hatched is not None else None

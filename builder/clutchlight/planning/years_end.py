@@ -44,16 +44,14 @@ class AnswerOfClutch(Struct, frozen=True):
 
 
 class AskedByPlan(Struct, frozen=True):
-    """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it in the log alone; `slugs`: slugs alone.
+    """A plan that was there to prove, and the laying that it came to.
 
     `over`: whether the clutch is; `open`: whether the plan is. `by`: who sired the clutch, where that is none of the plan's males but its
     backup, or another; what it told of him was not asked.
     """
 
     plan: Plan
-    clutch: str | None
-    laid: bool
-    slugs: bool
+    answer: PlanAnswered | None
     over: bool
     open: bool
     by: tuple[str, ...]
@@ -151,9 +149,7 @@ def _season(
         results=tuple(
             plan.result for plan, answer in answers if plan.result and answer is None and plan.purpose != "prove"
         ),
-        asked=tuple(
-            _asked(plan, answer, inference, private, day) for plan, answer in answers if plan.purpose == "prove"
-        ),
+        asked=tuple(_asked(plan, answer, inference, day) for plan, answer in answers if plan.purpose == "prove"),
         told=tuple(found for one in over for found in told_by(one, inference, day)),
     )
 
@@ -164,27 +160,17 @@ def _over(clutch: Clutch, day: date) -> bool:
     return clutch.eggs == 0 or (ends is not None and ends.first <= day)
 
 
-def _asked(
-    plan: Plan,
-    answer: PlanAnswered | None,
-    inference: Inference,
-    private: Private,
-    day: date,
-) -> AskedByPlan:
-    clutch = answer.clutch if answer is not None else None
+def _asked(plan: Plan, answer: PlanAnswered | None, inference: Inference, day: date) -> AskedByPlan:
     by = _by_another(answer, plan.males, inference) if answer is not None else ()
-    record = inference.collection.clutches.get(clutch or "")
+    record = inference.collection.clutches.get((answer.clutch if answer is not None else None) or "")
     over = record is not None and _over(record, day)
     told = told_by(record, inference, day) if record is not None and over else ()
-    laid = [row for row in private.of(plan.female) if answer is not None and row.on == answer.laid]
+    to_come = plan.result is None and plan.start is not None and plan.start.first > day
     return AskedByPlan(
         plan,
-        clutch,
-        answer is not None,
-        any(row.event == "slugs only" for row in laid) and clutch is None,
+        answer,
         over,
-        answer is None
-        and (plan.current(day) or (plan.result is None and plan.start is not None and plan.start.first > day)),
+        answer is None and (plan.current(day) or to_come),
         by,
         tuple(one for one in told if one.animal not in by),
     )
