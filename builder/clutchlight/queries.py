@@ -138,9 +138,9 @@ def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = No
         raise RecordsError.at(COMMAND_LINE, "same-sex-pair", f"these are not the clutches of one male; {said}")
     species = collection.species[pairs[0][0].species]
     hatchlings = hatchlings_of(species, young)
-    clutches = [ComingClutch.of(father.id, mother.id, hatchlings) for father, mother in pairs]
     looks = looks_wanted(species, want) if want else ()
-    return winter(book.inference, clutches, [looks] * len(clutches))
+    clutches = [ComingClutch.of(father.id, mother.id, hatchlings, want=looks) for father, mother in pairs]
+    return winter(book.inference, clutches)
 
 
 def looks_wanted(species: Species, want: str) -> tuple[str, ...]:

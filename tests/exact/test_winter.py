@@ -21,6 +21,7 @@ from typing import Literal
 import pytest
 from gmpy2 import mpq
 from msgspec import Struct
+from msgspec.structs import replace
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration
@@ -339,7 +340,10 @@ def _spread(draw: random.Random) -> Spread:
 
 
 def asked(room: Room, wants: Sequence[tuple[str, ...]] = ()) -> Winter:
-    return winter(infer(as_collection(room.case)), [one.asked() for one in room.coming], wants)
+    clutches = [one.asked() for one in room.coming]
+    for number, want in enumerate(wants):
+        clutches[number] = replace(clutches[number], want=want)
+    return winter(infer(as_collection(room.case)), clutches)
 
 
 @pytest.mark.parametrize("seed", range(20 * TIMES))
@@ -474,7 +478,8 @@ def test_four_clutches_with_four_doubtful_females_are_answered_exactly_in_five_s
     male = Animal("M", "male", (Reading(Look(())),), (Claim("R2", F(1, 3)),))
     room = infer(as_collection(Case((TWO,), (male, *dams))))
     started = time.process_time()
-    found = winter(room, [ComingClutch.of("M", name, hatchlings_of(python), F(4, 5)) for name in "ABCD"], [("R2",)] * 4)
+    young = hatchlings_of(python)
+    found = winter(room, [ComingClutch.of("M", name, young, F(4, 5), ("R2",)) for name in "ABCD"])
     took = time.process_time() - started
     assert sorted(one.animal for one in found.questions) == ["A", "B", "C", "D", "M"]
     assert all(one.as_they_lay is not None and one.as_they_lay.exact for one in found.questions)

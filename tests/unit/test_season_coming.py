@@ -10,14 +10,16 @@ import pytest
 from tests.rooms import FAMILY, log
 
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
-from clutchlight.planning.winter import Awaited, awaited
+from clutchlight.planning.winter import ComingClutch, awaited
 from clutchlight.reading.catalogue import load
 
 DAY = date(2026, 11, 25)
 F = Fraction
 
 
-def coming(folder: Path, plans: str = "[]", rows: str = "", clutch: str = "", day: date = DAY) -> tuple[Awaited, ...]:
+def coming(
+    folder: Path, plans: str = "[]", rows: str = "", clutch: str = "", day: date = DAY
+) -> tuple[ComingClutch, ...]:
     """What is awaited in the family's room; `clutch`: what the record of C26-02, of M-01 and F-02, says besides."""
     files = {"season/2026.yaml": plans, **log(rows)}
     if clutch:
@@ -25,8 +27,8 @@ def coming(folder: Path, plans: str = "[]", rows: str = "", clutch: str = "", da
     return awaited(*FAMILY.both(folder, files), day)
 
 
-def males(found: Awaited) -> list[tuple[str, Fraction]]:
-    return list(found.clutch.sires)
+def males(found: ComingClutch) -> list[tuple[str, Fraction]]:
+    return list(found.sires)
 
 
 def test_two_plans_of_one_female_are_one_clutch_of_whichever_male(tmp_path: Path) -> None:
@@ -34,7 +36,7 @@ def test_two_plans_of_one_female_are_one_clutch_of_whichever_male(tmp_path: Path
 - {female: F-02, males: [M-02], from: 2026-10-15, want: [Clown], purpose: prove}
 """
     (found,) = coming(tmp_path, plans)
-    assert (males(found), found.clutch.mixed) == ([("M-01", F(1, 2)), ("M-02", F(1, 2))], False)
+    assert (males(found), found.mixed) == ([("M-01", F(1, 2)), ("M-02", F(1, 2))], False)
     assert (found.want, found.purpose, found.laid) == (("Piebald", "Clown"), "prove", None)
 
 
@@ -51,7 +53,7 @@ def test_plans_of_the_next_winter_are_not_of_this_one(tmp_path: Path) -> None:
         ("over", date(2027, 6, 1), [("F-01", "M-01"), ("F-02", "M-02")]),
     ):
         found = coming(tmp_path / folder, plans, day=day)
-        assert [(one.clutch.dam, *one.clutch.males) for one in found] == dams
+        assert [(one.dam, *one.males) for one in found] == dams
     laid = coming(tmp_path / "laid", plans, clutch="laid: 2027-05-10\neggs: 5", day=date(2027, 6, 1))
     assert [one.laid for one in laid] == ["C26-02"]
 
@@ -112,14 +114,14 @@ def test_a_clutch_in_the_incubator_takes_the_place_of_its_plan_and_keeps_its_wis
     )
     assert [(one.laid, one.want, one.purpose) for one in before] == [(None, ("Piebald",), "prove")]
     assert [(one.laid, one.want, one.purpose) for one in after] == [("C26-02", ("Piebald",), "prove")]
-    assert after[0].clutch.lays == 1
+    assert after[0].lays == 1
 
 
-def hatching(found: Awaited) -> int:
+def hatching(found: ComingClutch) -> int:
     """Of how many eggs a clutch is reckoned."""
     python = load("ball-python")
     assert python is not None
-    return next(eggs for eggs in range(1, 10) if hatchlings_of_eggs(python, eggs) == found.clutch.hatchlings)
+    return next(eggs for eggs in range(1, 10) if hatchlings_of_eggs(python, eggs) == found.hatchlings)
 
 
 def test_eggs_that_the_log_has_lost_do_not_hatch(tmp_path: Path) -> None:
@@ -183,4 +185,4 @@ def test_eggs_are_awaited_of_sires_on_record(
     record = f"---\nid: C26-02\nsire: {sire}\ndam: F-02\n{LAID}\n---\n"
     clutches = awaited(*FAMILY.both(tmp_path, {"clutches/C26-02.md": record}), DAY)
     assert [males(one) for one in clutches] == ([found] if found else [])
-    assert [one.clutch.mixed for one in clutches] == (["mixed" in sire] if found else [])
+    assert [one.mixed for one in clutches] == (["mixed" in sire] if found else [])

@@ -271,14 +271,13 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def winter(self) -> Winter:
         """What the clutches of this winter would settle together."""
-        clutches = self.awaited
-        return winters.winter(self.sources.inference, [one.clutch for one in clutches], [one.want for one in clutches])
+        return winters.winter(self.sources.inference, self.awaited)
 
     @cached_property
     def winter_pairs(self) -> tuple[Odds, ...]:
         """The odds of the clutches of this winter, each possible sire by himself, as far as they can be had."""
         known = {(one.male, one.plan.female): one.odds for one in self.planned}
-        pairs = dict.fromkeys((male, one.clutch.dam) for one in self.awaited for male in one.clutch.males)
+        pairs = dict.fromkeys((male, one.dam) for one in self.awaited for male in one.males)
         found = (known[pair] if pair in known else _odds(self, *pair)[0] for pair in pairs)
         return tuple(one for one in found if one is not None)
 

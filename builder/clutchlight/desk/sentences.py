@@ -405,7 +405,7 @@ def winter_counts(season: Season) -> str:
 
     A plan without a day may be what the eggs in the incubator came of.
     """
-    laid = {one.clutch.dam: one.laid for one in season.awaited}
+    laid = {one.dam: one.laid for one in season.awaited}
     plans_out = (
         plan.female
         for plan in season.winter_plans

@@ -40,7 +40,7 @@ from clutchlight.planning.readiness import (
     male_limits,
     weight_on,
 )
-from clutchlight.planning.winter import Awaited
+from clutchlight.planning.winter import ComingClutch
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 
@@ -377,7 +377,7 @@ class Load(Struct, frozen=True):
 
 
 def loads(
-    collection: Collection, private: Private, awaited: Sequence[Awaited], day: date, possible: PossibleSires
+    collection: Collection, private: Private, awaited: Sequence[ComingClutch], day: date, possible: PossibleSires
 ) -> tuple[Load, ...]:
     """The males of the clutches that are planned, those over their limit first, then those with most females, then by id.
 
@@ -386,7 +386,7 @@ def loads(
     plans = plans_of_winter(collection, private, day)
     chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
-    pairs = ((male, one.clutch.dam) for one in awaited if one.laid is None for male in one.clutch.males)
+    pairs = ((male, one.dam) for one in awaited if one.laid is None for male in one.males)
     females = grouped((male, dam) for male, dam in pairs if (male, dam) in chosen and collection.animals[male].here)
     found = [_load(collection, private, male, dams, begun, day, possible) for male, dams in females.items()]
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))

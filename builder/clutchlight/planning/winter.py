@@ -60,19 +60,24 @@ MOST_STATES = 4096
 
 
 class ComingClutch(Struct, frozen=True):
-    """A clutch that is planned, or that is `laid`. `sires`: who may be its sire, with their chances; one of them sired all of it, or with
-    `mixed` each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`."""
+    """A clutch that is planned, or laid. `sires`: who may be its sire, with their chances; one of them sired all of it, or with `mixed`
+    each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`. `laid`: the id of its record where it is laid;
+    `want`: the looks wanted of it, and `purpose`: as planned."""
 
     sires: tuple[tuple[str, Fraction], ...]
     dam: str
     hatchlings: Hatchlings
     lays: Fraction = ALL_LAY
     mixed: bool = False
-    laid: bool = False
+    laid: str | None = None
+    want: tuple[str, ...] = ()
+    purpose: Purpose | None = None
 
     @classmethod
-    def of(cls, sire: str, dam: str, hatchlings: Hatchlings, lays: Fraction = ALL_LAY) -> ComingClutch:
-        return cls(((sire, Fraction(1)),), dam, hatchlings, lays)
+    def of(
+        cls, sire: str, dam: str, hatchlings: Hatchlings, lays: Fraction = ALL_LAY, want: tuple[str, ...] = ()
+    ) -> ComingClutch:
+        return cls(((sire, Fraction(1)),), dam, hatchlings, lays, want=want)
 
     @property
     def males(self) -> tuple[str, ...]:
@@ -124,12 +129,8 @@ class Winter(Struct, frozen=True):
     wishes_not_computed: tuple[tuple[str, ...], ...] = ()
 
 
-def winter(
-    inference: Inference,
-    clutches: Sequence[ComingClutch],
-    wants: Sequence[tuple[str, ...]] = (),
-) -> Winter:
-    """What the clutches would settle and give. `wants`: for each clutch the looks wanted of it, perhaps none.
+def winter(inference: Inference, clutches: Sequence[ComingClutch]) -> Winter:
+    """What the clutches would settle and give.
 
     All parents are known animals, those of one clutch of one species, each named in one role. `inference.conflicts` must be empty.
     The double doses that die are taken off the hatchlings of each clutch.
@@ -140,7 +141,7 @@ def winter(
     for numbers in sorted(sorted(numbers) for _, numbers in sharing(parents)):
         questions += _Parents(inference, clutches, numbers).questions()
     wishes, refused = [], []
-    for looks, asked in grouped((want, number) for number, want in enumerate(wants) if want).items():
+    for looks, asked in grouped((one.want, number) for number, one in enumerate(clutches) if one.want).items():
         for same in grouped((animals[clutches[number].dam].species, number) for number in asked).values():
             wish = wish_of(inference, clutches, same, looks)
             if wish is None:
@@ -290,16 +291,7 @@ def wish_of(
 _ONE_SEASON = timedelta(days=365)
 
 
-class Awaited(Struct, frozen=True):
-    """A clutch of the winter. `laid`: the id of its record where it is laid; `want`, `purpose`: as planned, else nothing."""
-
-    clutch: ComingClutch
-    want: tuple[str, ...] = ()
-    purpose: Purpose | None = None
-    laid: str | None = None
-
-
-def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaited, ...]:
+def awaited(collection: Collection, private: Private, day: date) -> tuple[ComingClutch, ...]:
     """The clutches planned for the winter of a day or laid, by female.
 
     A female lays once in a winter: its plans of one female are one clutch, of whichever of their males. A backup, or any other male, is
@@ -308,15 +300,17 @@ def awaited(collection: Collection, private: Private, day: date) -> tuple[Awaite
     came of. Left out are plans and eggs of which no figures can be made.
     """
     laid = list(_in_the_incubator(collection, private, day))
-    sitting = {one.clutch.dam for one in laid}
+    sitting = {one.dam for one in laid}
     still_open = plans_of_winter(collection, private, day)
     plans = grouped((plan.female, plan) for plan in still_open if plan.female not in sitting)
     planned = (_planned(collection, private, day, female, several) for female, several in plans.items())
     found = [*laid, *(one for one in planned if one is not None)]
-    return tuple(sorted(found, key=lambda one: one.clutch.dam))
+    return tuple(sorted(found, key=lambda one: one.dam))
 
 
-def _planned(collection: Collection, private: Private, day: date, female: str, plans: Sequence[Plan]) -> Awaited | None:
+def _planned(
+    collection: Collection, private: Private, day: date, female: str, plans: Sequence[Plan]
+) -> ComingClutch | None:
     with_her = males_with(collection, private, female, day)
     males = dict.fromkeys((*(male for plan in plans for male in plan.males), *with_her))
     usable = [male for male in males if male in with_her or _is_fit(collection, private, male, day, plans)]
@@ -327,7 +321,7 @@ def _planned(collection: Collection, private: Private, day: date, female: str, p
     want = tuple(dict.fromkeys(look for plan in plans for look in plan.want))
     purpose: Purpose = "prove" if any(plan.purpose == "prove" for plan in plans) else "produce"
     lays = usual_clutch(species).lays
-    return Awaited(ComingClutch(sires, female, hatchlings_of(species), lays), want, purpose)
+    return ComingClutch(sires, female, hatchlings_of(species), lays, want=want, purpose=purpose)
 
 
 def _is_fit(collection: Collection, private: Private, name: str, day: date, plans: Sequence[Plan]) -> bool:
@@ -345,7 +339,7 @@ def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[L
     ]
 
 
-def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[Awaited]:
+def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[ComingClutch]:
     for clutch in collection.clutches.values():
         sires, left = _sires(clutch), good_eggs_left(clutch, collection, private, day)
         if sires is None or not clutch.counts or not in_incubator(clutch, collection, private, day):
@@ -355,7 +349,7 @@ def _in_the_incubator(collection: Collection, private: Private, day: date) -> It
         plan = plan_of(clutch, collection, private)
         want, purpose = (plan.want, plan.purpose) if plan is not None else ((), None)
         mixed = clutch.sires.kind == "mixed"
-        yield Awaited(ComingClutch(sires, clutch.dam, hatchlings, mixed=mixed, laid=True), want, purpose, clutch.id)
+        yield ComingClutch(sires, clutch.dam, hatchlings, ALL_LAY, mixed, clutch.id, want, purpose)
 
 
 def plan_of(clutch: Clutch, collection: Collection, private: Private) -> Plan | None:

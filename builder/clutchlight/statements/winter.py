@@ -17,7 +17,7 @@ from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import harms_all
 from clutchlight.planning.settling import Settled
-from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish, loci_wanted, with_hiders
+from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish, loci_wanted, with_hiders
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.odds import (
     about,
@@ -54,17 +54,17 @@ class WinterWords(Struct, frozen=True):
 
 
 def to_no_purpose(
-    awaited: Sequence[Awaited], winter: Winter, pairs: Sequence[Odds], collection: Collection
+    awaited: Sequence[ComingClutch], winter: Winter, pairs: Sequence[Odds], collection: Collection
 ) -> tuple[str, ...]:
     """The clutches that are planned to prove, and that tell nothing of what is open or taken as certain. `pairs`: as `in_words`."""
     telling = {number for one in winter.questions if _settles(one) for number in one.clutches}
     proving = {one.dam for one in pairs if one.proves_taken}
     return tuple(
-        f"{_pair(one.clutch, collection)}: planned to prove, and settles nothing that is open."
+        f"{_pair(one, collection)}: planned to prove, and settles nothing that is open."
         if one.laid is None
-        else f"{one.laid} of {collection.animals[one.clutch.dam].called}: it settles nothing that is open."
+        else f"{one.laid} of {collection.animals[one.dam].called}: it settles nothing that is open."
         for number, one in enumerate(awaited)
-        if one.purpose == "prove" and number not in telling and one.clutch.dam not in proving
+        if one.purpose == "prove" and number not in telling and one.dam not in proving
     )
 
 
@@ -95,7 +95,7 @@ def wanted_without_figure(winter: Winter) -> tuple[str, ...]:
     return tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed)
 
 
-def how_many(awaited: Sequence[Awaited], without_figures: Sequence[str], by_log_alone: Sequence[str]) -> str:
+def how_many(awaited: Sequence[ComingClutch], without_figures: Sequence[str], by_log_alone: Sequence[str]) -> str:
     """ "Nine clutches are planned and two lie in the incubator. Of C26-04 nothing can be reckoned.". `by_log_alone`: whose eggs have no
     record of a clutch."""
     planned = sum(one.laid is None for one in awaited)
