@@ -131,10 +131,9 @@ class Register:
         if called := self.ids_called(name):
             said = f"{role} '{name}' may be {in_words(called)}, which share that name; write the id"
             findings.report(name.place, "ambiguous-name", said)
-            return
-        findings.report(
-            name.place, "unknown-animal", f"{role} '{name}' has no record; {self._remedy(name, findings, or_clutch)}"
-        )
+        else:
+            said = f"{role} '{name}' has no record; {self._remedy(name, findings, or_clutch)}"
+            findings.report(name.place, "unknown-animal", said)
 
     def _remedy(self, name: str, findings: Findings, or_clutch: bool) -> str:
         """What to do about an id that names no animal."""
@@ -249,14 +248,11 @@ def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
             value, place = getattr(record, key), record.at.value(key)
             held = at.values.setdefault(key, place)
             if not _same(key, values.setdefault(key, value), value):
-                remedy = (
-                    "; a later reading goes into `looks:` with its date"
-                    if key == "shows"
-                    else "; write it in one place, or the same in both (`corrections` tells what it was)"
-                )
-                findings.report(
-                    place, "two-values", f"`{key}` says something else in {held.file}, line {held.line}{remedy}"
-                )
+                remedy = "write it in one place, or the same in both (`corrections` tells what it was)"
+                if key == "shows":
+                    remedy = "a later reading goes into `looks:` with its date"
+                said = f"`{key}` says something else in {held.file}, line {held.line}; {remedy}"
+                findings.report(place, "two-values", said)
     if draft.own is not None and draft.clutch is not None:
         _check_birth(draft.own, draft.clutch, findings)
     return AnimalFacts(at=at, **values)
@@ -319,8 +315,7 @@ def check_missing_clutches(
         if own.status == "elsewhere" or (own.came is not None and own.came.how in _FROM_ELSEWHERE):
             continue
         for name in (own.id, *own.was):
-            clutch = missing_clutch(name, shapes, taken)
-            if clutch is not None:
+            if clutch := missing_clutch(name, shapes, taken):
                 said = (
                     f"'{name}' reads like a young one of clutch {clutch}, which has no record; if it hatched here, write its `sire`"
                     " and `dam`, or put the clutch's file back if one was lost; if it came from elsewhere, write `came: {how: bought}`"

@@ -106,10 +106,10 @@ def read_notes(
         text = decode(line, file, own)
         for problem in own.problems:
             findings.report(Place(file, number, problem.column), problem.code, problem.message)
-        if text is not None:
-            reader.line(WrittenText.put(text.replace("\t", " ").rstrip(), file, number, 1))
-        else:
+        if text is None:
             days.waits()
+        else:
+            reader.line(WrittenText.put(text.replace("\t", " ").rstrip(), file, number, 1))
     days.end()
     return Notes(tuple(reader.said), days.unsure, tuple(days.read_as))
 
@@ -140,11 +140,8 @@ class _Reader:
         words = _words(plain)
         begun = _span(plain, words[0], words[1]) if len(words) > 2 else ""
         by_date = _surely_a_day(begun) and self.days.said(begun) is not None
-        if (by_date or not self._subject(words)) and self._begins_with_day(plain, words):
-            return
-        if self._ends_with_day(plain, words):
-            return
-        if not self.days.waits():
+        begins = (by_date or not self._subject(words)) and self._begins_with_day(plain, words)
+        if not begins and not self._ends_with_day(plain, words) and not self.days.waits():
             self._entry(plain, self.days.day, dated=self.days.dated)
 
     def _begins_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
@@ -187,9 +184,9 @@ class _Reader:
                 return False
             if isinstance(day, NoDay):
                 self.days.doubt(line.place, day)
-                return True
-            entry = before[:-1] if _folded(before[-1]) in (*_APART, "on") else before
-            self._entry(_span(line, words[0], entry[-1]), day, dated=self.days.by_date(said, day))
+            else:
+                entry = before[:-1] if _folded(before[-1]) in (*_APART, "on") else before
+                self._entry(_span(line, words[0], entry[-1]), day, dated=self.days.by_date(said, day))
             return True
         return False
 
@@ -329,12 +326,9 @@ class _Reader:
         """Says what is wrong with what stands behind an animal."""
         said = _text(line, words)
         if said is None:
-            pair = any(word.casefold() in ("x", "×", "with") for word in _words(line))
-            what = (
-                f"nothing follows '{line}'; a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
-                if pair
-                else f"nothing follows '{name}'; write what happened, such as `{name} refused`"
-            )
+            what = f"nothing follows '{name}'; write what happened, such as `{name} refused`"
+            if any(word.casefold() in ("x", "×", "with") for word in _words(line)):
+                what = f"nothing follows '{line}'; a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
             self.findings.report(line.place, "note-line", what)
             return
         word = words[0]
@@ -352,10 +346,8 @@ class _Reader:
         if behind is not None and behind[1] < len(words) and behind[1] not in told:
             name = _text(line, words[behind[1] :])
         if name is None or self.known.register.find(name) is not None:
-            what = (
-                f"'{line}' is not understood; write an animal and what happened, such as `goliath 860` or `nyx refused`"
-            )
-            self.findings.report(line.place, "note-line", what)
+            such = "write an animal and what happened, such as `goliath 860` or `nyx refused`"
+            self.findings.report(line.place, "note-line", f"'{line}' is not understood; {such}")
         else:
             self.known.register.report_unknown("animal", name, self.findings)
 

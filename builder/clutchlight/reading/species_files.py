@@ -178,11 +178,9 @@ def _added(held: Any, new: Any) -> Any:
     if not isinstance(held, tuple) or not isinstance(new, tuple):
         return new
     if isinstance(held, EveryOtherLocus) or isinstance(new, EveryOtherLocus):
-        lists = [one for one in (held, new) if not isinstance(one, EveryOtherLocus)]
-        kept = [one for one in (held, new) if isinstance(one, EveryOtherLocus)]
-        return EveryOtherLocus(
-            name for name in kept[0] if all(name in one for one in kept) and not any(name in one for one in lists)
-        )
+        lists = [name for one in (held, new) if not isinstance(one, EveryOtherLocus) for name in one]
+        first, *more = (one for one in (held, new) if isinstance(one, EveryOtherLocus))
+        return EveryOtherLocus(name for name in first if all(name in one for one in more) and name not in lists)
     names = {name.casefold() for name in held}
     return (*held, *(name for name in new if name.casefold() not in names))
 
@@ -371,13 +369,12 @@ class ClutchFacts(RecordShape, noun="clutch"):
         if self.eggs is None:
             return self
         first, last = self.eggs.first, self.eggs.last
+        said = f"a clutch of {last} eggs; write at most {MOST_EGGS}" if last > MOST_EGGS else ""
         if not first <= self.usual <= last:
             said = f"a usual clutch of {self.usual} does not lie in {first} to {last}; correct `usual` or `eggs`"
-        elif last > MOST_EGGS:
-            said = f"a clutch of {last} eggs; write at most {MOST_EGGS}"
-        else:
-            return self
-        raise UnfitError("bad-number", said, self.at.value("eggs"))
+        if said:
+            raise UnfitError("bad-number", said, self.at.value("eggs"))
+        return self
 
 
 class ReadyWhen(RecordShape, noun="ready_when"):

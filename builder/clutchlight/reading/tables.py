@@ -63,9 +63,7 @@ def read_sheet(text: str, file: str, findings: Findings) -> Sheet | None:
     delimiter = max(DELIMITERS, key=lines[first].count)
     records = _records(lines, first, delimiter, file, findings)
     header = next(records, None)
-    if header is None:
-        return None
-    names = _header(header[1], findings)
+    names = None if header is None else _header(header[1], findings)
     if names is None:
         return None
     rows = [row for place, cells in records if (row := _row(place, cells, names, findings)) is not None]

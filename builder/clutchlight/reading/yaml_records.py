@@ -21,7 +21,6 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import UnfitError
 from clutchlight.reading.text import (
     Items,
-    Mark,
     Table,
     Written,
     WrittenText,
@@ -33,6 +32,7 @@ from clutchlight.reading.text import (
 )
 
 MAX_DEPTH = 16
+_OF_DOCUMENTS = (yaml.StreamStartEvent, yaml.DocumentStartEvent, yaml.DocumentEndEvent, yaml.StreamEndEvent)
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _LOST = re.compile(r"[ \t]+#(?:(?P<word>[^\s#!-][^\n]*)|[ \t]*(?P<number>\d+)[ \t]*(?:\n|\Z))")
@@ -86,16 +86,13 @@ class _TreeBuilder:
 
     def _run(self, loader: Any) -> Written | None:
         self.next_event = loader.get_event
-        documents = 0
         root: Written | None = None
         while (event := self.next_event()) is not None:
             kind = event.__class__
-            if kind is yaml.DocumentStartEvent:
-                documents += 1
-                if documents > 1:
-                    said = "a second document begins here; keep one record or list in a file"
-                    raise UnfitError("several-documents", said, self._place(event.start_mark))
-            elif kind not in (yaml.StreamStartEvent, yaml.DocumentEndEvent, yaml.StreamEndEvent):
+            if kind is yaml.DocumentStartEvent and root is not None:
+                said = "a second document begins here; keep one record or list in a file"
+                raise UnfitError("several-documents", said, self._place(event.start_mark))
+            if kind not in _OF_DOCUMENTS:
                 root = self._value(event, 0)
         return None if is_empty(root) else root
 
@@ -123,8 +120,7 @@ class _TreeBuilder:
             while (event := self.next_event()).__class__ is not yaml.SequenceEndEvent:
                 items.append(self._value(event, depth + 1))
             return items
-        table = Table()
-        table.mark = Mark(place)
+        table = Table.of(place)
         while (event := self.next_event()).__class__ is not yaml.MappingEndEvent:
             key = self._key(table, self._value(event, depth + 1, is_key=True))
             value = self._value(self.next_event(), depth + 1)
@@ -182,23 +178,17 @@ class _TreeBuilder:
 
     def _refuse_lost_text(self, event: Any) -> None:
         end = event.end_mark
-        lost = _LOST.match(self.data, end.index)
-        if lost is None:
-            return
-        place = Place(self.file, self.first_line + end.line + 1, end.column + lost.group().index("#") + 1)
-        shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
-        said = (
-            f"`#{shown}` would be lost, because ` #` begins a comment; put the whole value in quotes,"
-            " or a space after the # if a comment is meant"
-        )
-        self.findings.report(place, "text-after-hash", said)
+        if lost := _LOST.match(self.data, end.index):
+            place = Place(self.file, self.first_line + end.line + 1, end.column + lost.group().index("#") + 1)
+            shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
+            said = f"`#{shown}` would be lost, because ` #` begins a comment; put the whole value in quotes"
+            self.findings.report(place, "text-after-hash", f"{said}, or a space after the # if a comment is meant")
 
     def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Written) -> None:
         """`{price: 1,200}` reads as the price 1 and an empty key 200."""
-        if not (is_empty(value) and _THOUSANDS.match(key)):
+        if not (parent and is_empty(value) and _THOUSANDS.match(key)):
             return
-        before = next(reversed(parent), None)
-        number = parent[before] if before is not None else None
+        before, number = next(reversed(parent.items()))
         if isinstance(number, WrittenText) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
             said = (
                 f"`{before}: {number},{key}` reads as {number} and a key '{key}', because a comma parts keys inside {{ }};"
@@ -237,13 +227,12 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> tuple[int, int, str, 
         message = "a tab stands here; indent with spaces"
     elif no_token:
         message = f"a value cannot begin with {char!r}; put the whole value in quotes"
-    elif "quoted scalar" in context and opened is not None:
-        line, column = opened.line, opened.column
-        message = "the quotation mark opened here is not closed; add the closing one"
-    elif "could not find expected ':'" in what and opened is not None:
+    elif opened is not None and ("quoted scalar" in context or "could not find expected ':'" in what):
         line, column = opened.line, opened.column
         message = "this line has no `: ` after its key; write `key: value`"
-    elif "block mapping" in context or "block collection" in context or "block sequence" in context:
+        if "quoted scalar" in context:
+            message = "the quotation mark opened here is not closed; add the closing one"
+    elif any(f"block {kind}" in context for kind in ("mapping", "collection", "sequence")):
         message = "this line does not line up with the lines above; give keys of one record the same indent"
     else:
         message = f"this cannot be read ({what or error}); look at this line and the one above"
