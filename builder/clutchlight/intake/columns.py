@@ -149,12 +149,9 @@ def _signs_in(raw: bytes) -> Mapping[str, Mapping[tuple[int, int], str]]:
         signs = {str(at): codes[key] for at, key in enumerate(formats) if codes.get(key)}
         if not signs:
             return {}
-        files = {
-            one.get("Id"): one.get("Target", "") for one in elements("Relationship", read("xl/_rels/workbook.xml.rels"))
-        }
-        sheets = {
-            one.get("name", ""): files.get(one.get("id"), "") for one in elements("sheet", read("xl/workbook.xml"))
-        }
+        parts, listed = read("xl/_rels/workbook.xml.rels"), read("xl/workbook.xml")
+        files = {one.get("Id"): one.get("Target", "") for one in elements("Relationship", parts)}
+        sheets = {one.get("name", ""): files.get(one.get("id"), "") for one in elements("sheet", listed)}
         texts = ((name, read(file[1:] if file[:1] == "/" else f"xl/{file}")) for name, file in sheets.items())
         return {name: _signs_of_cells(text, signs) for name, text in texts}
 

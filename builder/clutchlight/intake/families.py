@@ -73,14 +73,9 @@ def clutches_of(drafts: Sequence[Draft], register: Register, questions: Dialogue
             if len(young) > 1:
                 name = _name_of(young, hatched, taken, stems)
                 taken.add(name.casefold())
-                outside = tuple(
-                    one.id
-                    for one in drafts
-                    if one not in young
-                    and (one.hatched, one.species) == (hatched, young[0].species)
-                    and one.sire in ("", sire)
-                    and one.dam in ("", dam)
-                )
+                same_day = [one for one in drafts if (one.hatched, one.species) == (hatched, young[0].species)]
+                perhaps = (one for one in same_day if one.sire in ("", sire) and one.dam in ("", dam))
+                outside = tuple(one.id for one in perhaps if one not in young)
                 found.append(ProposedClutch(name, hatched, young, sire, dam, outside=outside))
     return found
 
@@ -159,17 +154,12 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     """One question for all of them; one for each only where the breeder asks for it."""
     if not found:
         return
-    lines = [f"  {one}" for one in found]
     of, none = ("it", "it is not") if len(found) == 1 else ("them", "none is")
+    lines = ["Rows of one pair and one day are kept as a clutch:", *(f"  {one}" for one in found)]
+    asked = f"Is every good egg of {of} among these young? Only then do their looks say what a parent does not carry."
     answer = questions.put(
         "clutches",
-        "\n".join(
-            [
-                "Rows of one pair and one day are kept as a clutch:",
-                *lines,
-                f"Is every good egg of {of} among these young? Only then do their looks say what a parent does not carry.",
-            ]
-        ),
+        "\n".join([*lines, asked]),
         (
             ("not all", f"{none} taken to be complete"),
             ("all", "of every clutch each good egg hatched and is listed"),
@@ -232,13 +222,12 @@ def young_of_record(
             found.setdefault(fitting[0].id, []).append(draft)
     if not found:
         return {}, set()
-    lines = [f"  {_on_record(collection.clutches[name])}; new: {_ids(young)}" for name, young in found.items()]
+    lines = ["The sheet has young of clutches that are on record:"]
+    lines += [f"  {_on_record(collection.clutches[name])}; new: {_ids(young)}" for name, young in found.items()]
     added = questions.some_of(
         "young of clutches",
         found,
-        "\n".join(
-            ["The sheet has young of clutches that are on record:", *lines, "Are they to be added to these records?"]
-        ),
+        "\n".join([*lines, "Are they to be added to these records?"]),
         (
             "each is added to the record of its clutch, and nothing else there changes",
             "they are kept by themselves in animals/, each with its parents",
@@ -475,11 +464,8 @@ class ParentLinks:
         if not word or one_case(word) in self.names or self.register.ids_called(word):
             return ""
         fitting = {key for name, key in self._called.items() if key != draft.id and _part_of(one_case(word), name)}
-        if (
-            not fitting
-            and len(word) > _LETTERS
-            and (slip := nearest(one_case(word), filter(str.isalpha, self._called)))
-        ):
+        slip = nearest(one_case(word), filter(str.isalpha, self._called)) if len(word) > _LETTERS else None
+        if slip and not fitting:
             fitting = {self._called[slip]} - {draft.id}
         if len(fitting) != 1:
             return ""
@@ -512,9 +498,8 @@ class ParentLinks:
 
     def _sex_of(self, animal: str) -> str:
         """Its sex, where that is known."""
-        here = self.drafts.get(animal.casefold())
-        record = self.collection.animals.get(animal)
-        sex = here.sex if here is not None and here.sex is not None else record.sex if record is not None else None
+        known = (self.drafts.get(animal.casefold()), self.collection.animals.get(animal))
+        sex = next((one.sex for one in known if one is not None and one.sex is not None), None)
         return sex if sex in ("male", "female") else ""
 
 

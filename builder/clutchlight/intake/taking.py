@@ -176,23 +176,20 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
     lacking: Entry = {key: value for key, value in facts.items() if key not in clutch.places}
     held = {key: str(getattr(clutch, key)) for key in facts if key not in lacking}
     differing = [key for key in held if held[key] != facts[key]]
+    record = f"clutch {clutch.id} on record"
     for key in differing:
-        why = (
-            f"clutch {clutch.id} on record has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
-        )
+        why = f"{record} has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
         reader.left.leave(draft, key, draft.cells[key], why)
     for key in COUNTS if set(COUNTS) & set(differing) else ():
         if lacking.pop(key, None):
-            why = f"not added to clutch {clutch.id} on record, which counts otherwise"
-            reader.left.leave(draft, key, draft.cells[key], why)
+            reader.left.leave(draft, key, draft.cells[key], f"not added to {record}, which counts otherwise")
     if lacking:
         taken.lines[clutch.id.casefold()] = draft.line
         taken.joined[clutch.id] = Joining(clutch, lacking, [])
     if "note" in draft.notes:
-        note = draft.notes["note"]
-        reader.left.leave(draft, "note", note, f"a note, which is not added to clutch {clutch.id} on record")
+        reader.left.leave(draft, "note", draft.notes["note"], f"a note, which is not added to {record}")
     if not lacking:
-        reader.left.row(draft.line, draft.id, f"clutch {clutch.id} on record; nothing was added to it")
+        reader.left.row(draft.line, draft.id, f"{record}; nothing was added to it")
 
 
 def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> WholeSheet:
@@ -200,14 +197,8 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
     ask = partial(questions.put, of_sheet=True)
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
-    offered = [
-        draft
-        for draft in drafts
-        if draft.price is not None
-        and not (draft.status or "status" in draft.cells)
-        and not draft.returned
-        and not _may_be_gone(draft)
-    ]
+    unsaid = (draft for draft in drafts if draft.price is not None and not (draft.status or "status" in draft.cells))
+    offered = [draft for draft in unsaid if not (draft.returned or _may_be_gone(draft))]
     back = [draft for draft in drafts if draft.returned]
     normal = bool(only_hets) and questions.agreed(
         "only hets",
@@ -238,14 +229,10 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
             "another chance, such as 33% or 1/4",
             wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
         )
-    sold = [
-        draft
-        for draft in drafts
-        if draft.status == "sold"
-        and (draft.paid or draft.price is not None)
-        and not (draft.returned or draft.settled or draft.in_parts or _unread_paid(draft))
-    ]
+    priced_sales = (one for one in drafts if one.status == "sold" and (one.paid or one.price is not None))
+    sold = [one for one in priced_sales if not (one.returned or one.settled or one.in_parts or _unread_paid(one))]
     got = any(draft.paid for draft in sold)
+    kept = "kept as a note of its sale, and no paper says that it was paid or is open"
     said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
     paid = sold and ask(
         "sold prices",
@@ -254,10 +241,7 @@ def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> Whole
         f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
         (
             ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
-            (
-                "no",
-                f"{'the' if len(sold) == 1 else 'each'} price is kept as a note of its sale, and no paper says that it was paid or is open",
-            ),
+            ("no", f"{'the' if len(sold) == 1 else 'each'} price is {kept}"),
             *([said] if got else ()),
         ),
         f"'{_ALL_BUT.strip()}' and those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists these as open",
@@ -453,16 +437,13 @@ class _RecordMaker:
         how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
         if draft.came and not how:
-            role = "came" if "came" in draft.cells else "seller"
-            draft.notes.setdefault(f"{role}_as_written" if role == "came" else "bought_from", draft.cells[role])
+            role, note = ("came", "came_as_written") if "came" in draft.cells else ("seller", "bought_from")
+            draft.notes.setdefault(note, draft.cells[role])
             why = "how it came is none of our words, so its day is kept as a note"
             self.reader.left.leave(draft, role, draft.cells[role], why)
-        price = ""
-        if draft.price is not None and status not in ("sold", "died"):
-            if status in ("available", "on hold"):
-                price = draft.price.amount
-            else:
-                draft.notes.setdefault("price", draft.cells["price"])
+        price = draft.price.amount if draft.price is not None and status in ("available", "on hold") else ""
+        if draft.price is not None and not price and status not in ("sold", "died"):
+            draft.notes.setdefault("price", draft.cells["price"])
         return _filled(
             {
                 "came": came if draft.seller or draft.came else "",

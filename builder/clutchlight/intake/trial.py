@@ -187,19 +187,16 @@ def _copied(folder: Path, made: NewFiles) -> Iterator[Path]:
         copy = Path(name) / "collection"
         copy.mkdir()
         shutil.copyfile(folder / SETTINGS_FILE, copy / SETTINGS_FILE)
-        for file in files_in(folder):
-            source, target = folder / file, copy / file
-            if not source.is_file():
-                continue
-            target.parent.mkdir(parents=True, exist_ok=True)
-            if file.startswith("photos/"):
-                target.touch()
-            else:
-                shutil.copyfile(source, target)
-        for file, text in made.texts.items():
+        held = [file for file in files_in(folder) if (folder / file).is_file()]
+        for file in (*held, *made.texts):
             target = copy / file
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_text(text, encoding="utf-8", newline="")
+            if file in made.texts:
+                target.write_text(made.texts[file], encoding="utf-8", newline="")
+            elif file.startswith("photos/"):
+                target.touch()
+            else:
+                shutil.copyfile(folder / file, target)
         yield copy
 
 
@@ -300,12 +297,10 @@ def _of_clutch(name: str, key: str, taken: Taken) -> bool:
         entry[key] = "unknown"
         return True
     del taken.clutches[name]
+    born = {key: entry[key] for key in ("sire", "dam", "hatched") if isinstance(entry.get(key), str)}
+    facts: Entry = {key: value for key, value in born.items() if value != "unknown"}
     for one in young:
-        facts: Entry = {"id": one["id"]}
-        for other in ("sire", "dam", "hatched"):
-            if isinstance(entry.get(other), str) and entry[other] != "unknown":
-                facts[other] = entry[other]
-        taken.animals[str(one["id"])] = {**facts, **one}
+        taken.animals[str(one["id"])] = {"id": one["id"], **facts, **one}
     return bool(young)
 
 
