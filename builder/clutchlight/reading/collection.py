@@ -74,7 +74,7 @@ class _CollectionReader:
         self.folder = Folder(folder, self.findings)
         self.until = until
         self.register = Register()
-        self.broken_traits: set[str] | None = set()
+        self.broken_traits: set[str] = set()
         self.private: list[tuple[WrittenText, Table]] = []
         self.season: Table | None = None
         self.species: tuple[str, ...] = ()
@@ -152,15 +152,12 @@ class _CollectionReader:
         return found
 
     def _distrust(self, *species: str) -> None:
-        """Names of these species (of any, when not even that is known) may be right although they are unknown."""
-        if not species:
-            self.broken_traits = None
-        elif self.broken_traits is not None:
-            self.broken_traits.update(species)
+        """Names of these species ("": of any, when not even that is known) may be right although they are unknown."""
+        self.broken_traits.update(species or ("",))
 
     def _trusted(self, species: str) -> bool:
         """Whether no file that may be about this species is broken."""
-        return self.broken_traits is not None and species not in self.broken_traits
+        return self.broken_traits.isdisjoint(("", species))
 
     def _records(self, folder: str, shape: type[Shape]) -> list[tuple[Shape, str]]:
         """The records of a folder, each with the prose of its file."""
@@ -173,8 +170,7 @@ class _CollectionReader:
             self.register.add_broken(source.text, source.file)
             return
         for table in self._tables(source, source.root, shape):
-            record = read_as(shape, table, self.findings)
-            if record is not None:
+            if (record := read_as(shape, table, self.findings)) is not None:
                 self._keep_private(record)
                 yield record
             else:
@@ -214,10 +210,8 @@ class _CollectionReader:
         """The species that anything names: a file of the breeder's own, the settings, an animal."""
         known = tuple(dict.fromkeys((*built_in_species(), *(str(record.species) for record in own))))
         asked = {str(record.species): record.place for record in own}
-        for key in wanted:
-            asked.setdefault(key, Place(SETTINGS_FILE))
-        for name in named:
-            asked.setdefault(str(name), name.place)
+        for key, place in (*((key, Place(SETTINGS_FILE)) for key in wanted), *((str(one), one.place) for one in named)):
+            asked.setdefault(key, place)
         species: dict[str, Species] = {}
         for key, place in asked.items():
             if key not in known:
@@ -286,12 +280,10 @@ class _CollectionReader:
             return found
         taken = {str(young.id) for young in clutch.young}
         for young in clutch.young:
-            name = young.id
-            if name is None:
+            if (name := young.id) is None:
                 free = next(number for number in range(1, len(taken) + 2) if f"{clutch.id}-{number}" not in taken)
-                self.findings.report(
-                    young.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
-                )
+                said = f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
+                self.findings.report(young.place, "missing-key", said)
                 continue
             held = drafts.get(name) or earlier.get(name)
             if held is not None and held.young is not None and held.clutch is clutch:

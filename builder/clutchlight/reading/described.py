@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from clutchlight.model import Animal, Collection, Reading, Sex, Species
+from clutchlight.model import Animal, Collection, Reading, Species
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.animals import check_reading, claims_from
 from clutchlight.reading.fields import SEXES, read_chance
@@ -61,12 +61,11 @@ def described(text: str, species: Species) -> Animal:
     claimed = claims_from(claims, [reading], names, findings)
     if errors_in(findings.problems):
         raise RecordsError(in_order(findings.problems))
-    sex: Sex = SEXES[first.casefold()]
     return Animal(
         quoted(text),
         species.key,
         COMMAND_LINE,
-        sex,
+        SEXES[first.casefold()],
         readings=(reading,),
         claims=claimed,
         status="elsewhere",
@@ -82,13 +81,12 @@ def _claims(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Ite
 
 
 def _chance(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Fraction | None:
-    if hidden["chance"] is None:
-        if hidden["possible"]:
-            said = f"'{hidden.group()}' does not say how likely; write a figure, such as 66% het {hidden['trait']}"
-            findings.report(part.place, "bad-chance", said)
-            return None
-        return Fraction(1)
-    chance = read_chance(hidden["chance"].strip())
+    if hidden["chance"] is not None:
+        chance = read_chance(hidden["chance"].strip())
+    elif hidden["possible"]:
+        chance = f"'{hidden.group()}' does not say how likely; write a figure, such as 66% het {hidden['trait']}"
+    else:
+        chance = Fraction(1)
     if isinstance(chance, str):
         findings.report(part.place, "bad-chance", chance)
         return None

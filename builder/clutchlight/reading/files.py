@@ -154,15 +154,11 @@ class Folder:
     def photos(self) -> frozenset[str]:
         """Names of the files in photos/, relative to it, with '/' between folders; links that lead out are not among them."""
         root = self.path / "photos"
-        found: list[str] = []
         if root.is_dir() and self._within(root):
-            for base, folders, names in os.walk(root):
-                folders.sort()
-                for name in names:
-                    path = Path(base) / name
-                    if path.is_file() and (not path.is_symlink() or self._within(path)):
-                        found.append(path.relative_to(root).as_posix())
-        return frozenset(found)
+            paths = (Path(base) / name for base, _, names in os.walk(root) for name in names)
+            files = (path for path in paths if path.is_file() and (not path.is_symlink() or self._within(path)))
+            return frozenset(path.relative_to(root).as_posix() for path in files)
+        return frozenset()
 
     def _compose(self, text: str, file: str, first_line: int) -> Written | None:
         before = len(self.findings.problems)

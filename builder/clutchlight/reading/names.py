@@ -134,14 +134,11 @@ class Names:
             said = f"'{piece}' can be read as {in_words(readings)}; write the looks as a list"
             findings.report(piece.place, "ambiguous-look", said)
             return None
-        looks: list[str] = []
-        for name in self._names_of(words, ways[-1][0]):
-            meanings = tuple(self.meanings[one_case(name)])
-            if len(meanings) > 1:
-                self._which(name, meanings, findings)
-                return None
-            looks.extend(meanings[0].looks)
-        return tuple(looks)
+        meant = [(name, tuple(self.meanings[one_case(name)])) for name in self._names_of(words, ways[-1][0])]
+        if several := next((one for one in meant if len(one[1]) > 1), None):
+            self._which(*several, findings)
+            return None
+        return tuple(look for _, (meaning,) in meant for look in meaning.looks)
 
     def _ways(self, words: Sequence[str]) -> list[list[tuple[int, ...]]]:
         """For each number of words, the ways to part the first so many into the fewest names: where each name ends."""
@@ -203,22 +200,21 @@ class Names:
     def one_look(self, name: WrittenText, findings: Findings) -> tuple[str, ...]:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
         meanings = self.meanings.get(one_case(name))
-        if meanings is None:
-            words = [name.group(found) for found in _WORD.finditer(name)]
-            if (ways := self._ways(words)[-1]) and not self.quiet:
-                apart = ", ".join(self._names_of(words, ways[0]))
-                findings.report(name.place, "unknown-look", f"'{name}' names several looks; write them apart: {apart}")
-            else:
-                self._unknown_look(name, name, findings)
-            return ()
-        return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
+        if meanings is not None:
+            return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
+        words = [name.group(found) for found in _WORD.finditer(name)]
+        if (ways := self._ways(words)[-1]) and not self.quiet:
+            apart = ", ".join(self._names_of(words, ways[0]))
+            findings.report(name.place, "unknown-look", f"'{name}' names several looks; write them apart: {apart}")
+        else:
+            self._unknown_look(name, name, findings)
+        return ()
 
     def trait(self, name: WrittenText, findings: Findings) -> tuple[Locus, str] | None:
         """The locus and allele behind the name of a trait in a claim or a test."""
         found = tuple(self.traits.get(one_case(name), {}))
         if len(found) == 1:
-            key, allele = found[0]
-            return self.species.loci[key], allele
+            return self.species.loci[found[0][0]], found[0][1]
         if found:
             said = f"'{name}' fits several lines; write {in_words([allele for _, allele in found])}"
             findings.report(name.place, "ambiguous-trait", said)

@@ -118,19 +118,15 @@ def _candidate(value: Written) -> WrittenText:
 
 def _candidates(value: Written, findings: Findings) -> tuple[tuple[WrittenText, Fraction], ...]:
     """A list (equal chances) or a table of chances that add up to 1."""
-    found: list[tuple[WrittenText, Fraction]] = []
     if isinstance(value, Table):
         found = [(_candidate(name), parse_chance(chance, findings)) for name, chance in entries(value)]
-        for name, chance in found:
-            if chance == 0:
-                raise UnfitError("sire-chances", f"'{name}' has no chance; leave it out", name.place)
-    elif isinstance(value, Items):
-        names = [_candidate(item) for item in value]
-        found = [(name, Fraction(1, len(names))) for name in names]
     else:
-        found = [(_candidate(value), Fraction(1))]
+        names = [_candidate(item) for item in (value if isinstance(value, Items) else [value])]
+        found = [(name, Fraction(1, len(names))) for name in names]
     if not found:
         raise wrong_shape(value, "at least one male, or `sire: unknown`")
+    if none := next((name for name, chance in found if chance == 0), None):
+        raise UnfitError("sire-chances", f"'{none}' has no chance; leave it out", none.place)
     seen: set[str] = set()
     for name, _ in found:
         if name.casefold() in seen:
@@ -336,10 +332,10 @@ class YoungRecord(AnimalFacts, noun="a hatchling"):
             return super().from_short(value)
         found = _YOUNG.fullmatch(value) if len(value) <= _MAX_LENGTH else None
         if found is None:
+            what = f"is not a hatchling's line; {_YOUNG_FORM}"
             if len(value) <= _MAX_LENGTH and _TALLY.fullmatch(value):
-                said = f"'{value}' counts hatchlings that are not kept apart; move it to `tally:`"
-                raise UnfitError("bad-short-form", said)
-            raise UnfitError("bad-short-form", f"'{value}' is not a hatchling's line; {_YOUNG_FORM}")
+                what = "counts hatchlings that are not kept apart; move it to `tally:`"
+            raise UnfitError("bad-short-form", f"'{value}' {what}")
         values = {"#": value.part(str(int(found["number"])), 0), **_sex_and_looks(value.group(found, "rest"))}
         if found["after"] is not None and found["after"].strip():
             values |= _status_and_price(value.group(found, "after"))
