@@ -180,11 +180,11 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
     otherwise = _weighing_otherwise(reader, known, book)
-    day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], questions, today)
-    taken = take_clutches(reader, new, questions) if of_clutches else take(reader, new, questions, today)
+    day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], reader)
+    taken = take_clutches(reader, new) if of_clutches else take(reader, new)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
-    add_news(taken, reader, known, otherwise, book, questions, today)
+    add_news(taken, reader, known, otherwise, book)
     taken.traits = {
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
@@ -194,7 +194,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     cells = {draft.line: draft.cells for draft in drafts}
     left = (_by_column(one, reader, cells.get(one.line, {})) for one in taken.left)
     taken.left = sorted(left, key=lambda one: (one.line, one.what))
-    files, answers_file, left_file = _written(book.folder, name, made, taken, questions, today, reader)
+    files, answers_file, left_file = _written(book.folder, name, made, taken, reader)
     others = tuple(one for one in sheets if one is not sheet)
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
 
@@ -271,16 +271,16 @@ def _by_column(one: Left, reader: SheetReader, cells: Mapping[str, str]) -> Left
 
 
 def _written(
-    folder: Path, name: str, made: NewFiles, taken: Taken, questions: Dialogue, today: date, reader: SheetReader
+    folder: Path, name: str, made: NewFiles, taken: Taken, reader: SheetReader
 ) -> tuple[tuple[WrittenFile, ...], str, str]:
     """Writes the files, that of the answers first, so that a run that is broken off can be repeated. Then the names of that, and of what
     was left."""
-    stem, held = stem_of(name), files_in(folder)
+    stem, held, questions = stem_of(name), files_in(folder), reader.questions
     files, answers, left = [], "", ""
     tell = taken.left and (taken.adds or _new_to_tell(folder, taken.left, reader))
     if questions.asked and (taken.adds or questions.said):
         answers = free_name(f"{FOLDER}/{stem}.yaml", held)
-        head = f"Answers given when {name} was taken in, {today.isoformat()}. They are used again; private."
+        head = f"Answers given when {name} was taken in, {reader.days.today.isoformat()}. They are used again; private."
         files.append(create(folder, answers, as_file(questions, head)))
     if tell:
         left = free_name(f"{FOLDER}/left-{stem}.csv", held)
@@ -405,15 +405,7 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
         yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command('died', draft.died)}"
 
 
-def add_news(
-    taken: Taken,
-    reader: SheetReader,
-    drafts: Sequence[Draft],
-    otherwise: Container[str],
-    book: Book,
-    questions: Dialogue,
-    today: date,
-) -> None:
+def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwise: Container[str], book: Book) -> None:
     """The sales and weights of animals on record that are new, once the breeder says that they are to be written.
 
     `otherwise`: those that weigh otherwise than on record.
@@ -435,7 +427,7 @@ def add_news(
         f"  {one.id}: sold {one.sold or 'on a day not said'}{f' to {one.buyer}' if one.buyer else ''}" for one in sales
     ]
     lines += [f"  {one.id}: {one.weight} g on {one.weighed}" for one in weights]
-    wanted = questions.some_of(
+    wanted = reader.questions.some_of(
         "new in the sheet",
         dict.fromkeys(one.id for one in (*sales, *weights)),
         "\n".join(["The sheet says more of animals on record:", *lines, "Is this to be written?"]),
@@ -445,7 +437,7 @@ def add_news(
     )
     for draft in (one for one in sales if one.id in wanted):
         agreed = draft.paid or draft.asked
-        taken.sales[draft.id] = sale_of(draft, agreed, "" if draft.in_parts else draft.paid, today)
+        taken.sales[draft.id] = sale_of(draft, agreed, "" if draft.in_parts else draft.paid, reader.days.today)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

@@ -106,18 +106,18 @@ class WholeSheet(Struct, frozen=True):
     back: bool
 
 
-def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date) -> Taken:
+def take(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
     """What is to be written of these drafts, which are on no record yet."""
-    collection, register = reader.collection, reader.register
+    collection, questions = reader.collection, reader.questions
     taken = Taken(left=reader.left.rows)
     said = _answers(drafts, questions, reader.columns.called("price"))
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
-    families = clutches_of(loose, register, questions)
+    families = clutches_of(loose, reader.register, questions)
     confirm_clutches(families, questions)
     grouped = {draft.id for family in families for draft in family.young} | of_record
-    maker = _RecordMaker(taken, reader, said, today)
+    maker = _RecordMaker(taken, reader, said)
     for name, young in joined.items():
         taken.joined[name] = maker.joining(collection.clutches[name], young)
     for family in families:
@@ -131,10 +131,10 @@ def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, toda
     return taken
 
 
-def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue) -> Taken:
+def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
     """What is to be written of a list of clutches: none is taken to be complete, since its young are not listed."""
     taken = Taken(left=reader.left.rows)
-    on_record, answer = clutches_on_record(drafts, reader.collection, questions)
+    on_record, answer = clutches_on_record(drafts, reader.collection, reader.questions)
     for draft in drafts:
         taken.lines[draft.id.casefold()] = draft.line
         clutch = on_record.get(draft.id) if answer != "others" or draft.id in reader.collection.clutches else None
@@ -154,7 +154,7 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft], questions: Dialo
             if draft.cells.get(key, "").isdecimal():
                 number, slugs = int(draft.cells[key]), draft.cells.get("slugs", "")
                 maybe_all = key == "eggs" and slugs.isdecimal() and plain(reader.columns.called(key)) not in ALL_GOOD
-                good = good_eggs(number, int(slugs), questions) if maybe_all and int(slugs) else str(number)
+                good = good_eggs(number, int(slugs), reader.questions) if maybe_all and int(slugs) else str(number)
                 if good == "GOOD":
                     reader.left.keep(draft, key, "whether its slugs are among them is not answered")
                 else:
@@ -296,18 +296,18 @@ def _not_all_but(answer: str, drafts: Sequence[Draft]) -> str:
     return "" if _but(answer) else f"'{answer}' names none; write '{_ALL_BUT}', then those that were not paid in full"
 
 
-def day_of_weights(drafts: Sequence[Draft], questions: Dialogue, today: date) -> None:
+def day_of_weights(drafts: Sequence[Draft], reader: SheetReader) -> None:
     """Asks once when the weights were taken that have no day, and puts the answer to each."""
     unweighed = [
         draft for draft in drafts if draft.weight and not draft.weighed and draft.status not in ("sold", "died")
     ]
     if not unweighed:
         return
-    answer = questions.put(
+    answer = reader.questions.put(
         "day of weights",
         f"{plural(len(unweighed), 'animal has', 'animals have')} a weight, but no day of weighing."
         f" When {'was it' if len(unweighed) == 1 else 'were they'} weighed?",
-        (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
+        (("not known", "the weights are kept as notes"), (reader.days.today.isoformat(), "today")),
         "a day or a month, such as 2026-10-31, 31 Oct 2026 or Oct 2026",
         unanswered="not known",
         of_sheet=True,
@@ -348,9 +348,8 @@ def _hets_as_written(draft: Draft) -> str:
 class _RecordMaker:
     """Makes the records of one sheet."""
 
-    def __init__(self, taken: Taken, reader: SheetReader, said: WholeSheet, today: date) -> None:
-        self.taken, self.reader, self.said, self.today = taken, reader, said, today
-        self.collection = reader.collection
+    def __init__(self, taken: Taken, reader: SheetReader, said: WholeSheet) -> None:
+        self.taken, self.reader, self.said, self.today = taken, reader, said, reader.days.today
 
     def clutch(self, family: ProposedClutch) -> Entry:
         pair = {"sire": family.sire, "dam": family.dam, "hatched": family.hatched}
@@ -373,7 +372,7 @@ class _RecordMaker:
             draft.notes["clutch_as_written"] = draft.cells["clutch"]
         elif family is not None and draft.hatched and draft.hatched != family.hatched:
             draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
-        other_species = family is None and draft.species != self.collection.settings.species[0]
+        other_species = family is None and draft.species != self.reader.collection.settings.species[0]
         born = {} if family is not None else {"hatched": draft.hatched, "sire": draft.sire, "dam": draft.dam}
         normal = genes.normal or (self.said.normal and _only_hets(draft))
         shows: Value = list(genes.looks) or ("normal" if normal else "")
