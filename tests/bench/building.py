@@ -33,7 +33,7 @@ from clutchlight.publishing.manifest import Wanted
 from clutchlight.site import files
 from clutchlight.site.context import Context, Framing
 from clutchlight.site.pages import Page
-from clutchlight.site.rendering import Printer
+from clutchlight.site.rendering import printed, template_of, templates_of
 from clutchlight.site.theme import load_theme
 
 SETTLING = 3.0
@@ -131,8 +131,9 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
         if file.is_file() and file.suffix != ".html" and not file.name.startswith(".")
     }
     started = time.perf_counter()
-    printer = Printer(theme)
-    publish(Wanted({**others, **{address: printer.render(page) for address, page in fresh}}), place / "alone")
+    templates = templates_of(theme, "templates")
+    pages = {address: printed(templates, "", template_of(type(page)), page) for address, page in fresh}
+    publish(Wanted({**others, **pages}), place / "alone")
     return whole, time.perf_counter() - started
 
 

@@ -22,8 +22,8 @@ from clutchlight.problems import RecordsError
 from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import MANIFEST
 from clutchlight.site import files
-from clutchlight.site.pages import Page
-from clutchlight.site.rendering import Printer
+from clutchlight.site.rendering import printed
+from clutchlight.site.sandbox import Sandbox
 from clutchlight.site.theme import Theme
 
 Edit = Callable[[Path, Random], None]
@@ -105,17 +105,17 @@ def same_as_afresh(folder: Path, out: Path, theme: str | None = None) -> Built:
 def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What is printed and laid out from now on."""
     found: list[str] = []
-    render, draw = Printer.render, svg.draw
+    draw = svg.draw
 
-    def counted_render(printer: Printer, page: Page) -> bytes:
+    def counted(templates: Sandbox, folder: str, name: str, page: object) -> bytes:
         found.append(type(page).__name__)
-        return render(printer, page)
+        return printed(templates, folder, name, page)
 
     def counted_draw(*arguments: object) -> object:
         found.append("drawing")
         return draw(*arguments)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(Printer, "render", counted_render)
+    monkeypatch.setattr(files, "printed", counted)
     monkeypatch.setattr(svg, "draw", counted_draw)
     return found
 

@@ -18,7 +18,8 @@ from clutchlight.site import pages, parts
 from clutchlight.site.context import Context
 from clutchlight.site.files import site_files
 from clutchlight.site.pages import Page
-from clutchlight.site.rendering import Printer, template_of
+from clutchlight.site.rendering import printed, template_of
+from clutchlight.site.sandbox import Sandbox
 from clutchlight.site.theme import load_theme
 from clutchlight.site.theme_check import checked
 
@@ -118,16 +119,15 @@ def test_a_theme_that_changes_nothing_changes_nothing(
 ) -> None:
     """Within its bounds, looked through page by page, every template that comes with the program prints the same bytes."""
     make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
-    printed: set[type] = set()
-    render = Printer.render
+    kinds: set[type] = set()
 
-    def noted(printer: Printer, page: Page) -> bytes:
-        printed.add(type(page))
-        return render(printer, page)
+    def noted(templates: Sandbox, folder: str, name: str, page: object) -> bytes:
+        kinds.add(type(page))
+        return printed(templates, folder, name, page)
 
-    monkeypatch.setattr(Printer, "render", noted)
+    monkeypatch.setattr("clutchlight.site.files.printed", noted)
     assert family.files("ours", tmp_path) == family_files
-    assert printed == set(Page.__subclasses__())
+    assert kinds == set(Page.__subclasses__())
 
 
 def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:

@@ -240,7 +240,8 @@ def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPat
     for name, given in {
         "is_published": lambda collection: True,
         "Framing": lambda *_: None,
-        "Printer": lambda theme: SimpleNamespace(render=lambda page: b"page"),
+        "templates_of": lambda theme, part: None,
+        "printed": lambda *_: b"page",
         "rendering_digest": lambda templates: "",
         "digest_of": lambda page: "",
         "pages_of": lambda framing: [("animals/index.html", page)],
@@ -250,6 +251,6 @@ def test_files_of_a_site_stand_in_order_of_address(monkeypatch: pytest.MonkeyPat
         monkeypatch.setattr(files, name, given)
     collection = SimpleNamespace(settings=SimpleNamespace(web_address=None))
     context: Any = SimpleNamespace(collection=collection, photos=SimpleNamespace(files={"a.jpg": b""}))
-    theme: Any = SimpleNamespace(published={"z.css": b""}, templates={})
+    theme: Any = SimpleNamespace(name="", published={"z.css": b""}, templates={})
     found = files.site_files(context, theme).made
     assert list(found.items()) == sorted(made.items())

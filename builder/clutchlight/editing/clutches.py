@@ -190,14 +190,10 @@ def add_young(
     held = None if table is None else table.get("young")
     if table is None or (young and held is not None and (keys or not isinstance(held, Items))):
         raise cannot_write(file, BY_HAND, line)
-    wanted = {**keys, "young": list(young)} if young else keys
     if young and isinstance(held, Items):
-        at, text = items_into(found, held, young)
-        wanted = {"young": [*young, *held]}
-    else:
-        at, text = keys_into(found, table.mark.place, wanted)
-    check_keys(found, at, text, table.mark.place, wanted)
-    return put_in(folder, found, at, text)
+        return put_in(folder, found, *items_into(found, table.mark.place, "young", held, young))
+    wanted = {**keys, "young": list(young)} if young else keys
+    return put_in(folder, found, *keys_into(found, table.mark.place, wanted))
 
 
 # ---- laid

@@ -26,7 +26,6 @@ from clutchlight.editing.writing import (
     Value,
     append_item,
     cannot_write,
-    check_keys,
     composed,
     create,
     flow,
@@ -268,9 +267,7 @@ def _planned(found: Original, step: _Step) -> tuple[int, str]:
         if key in table:
             said = f"`{key}` of '{step.animal.id}' says something already; write `{key}: {flow(step.keys[key])}` in its place by hand"
             raise cannot_write(file, said, table.mark.values[key].line)
-    at, text = keys_into(found, table.mark.place, step.keys)
-    check_keys(found, at, text, table.mark.place, step.keys)
-    return at, text
+    return keys_into(found, table.mark.place, step.keys)
 
 
 def has_own_record(animal: Animal) -> bool:
@@ -338,13 +335,12 @@ def write_paid(
     table = table_at(composed(found.text, found.file)[0], sale.place)
     written = None if table is None else table.get("payments")
     if isinstance(written, Items) and written:
-        at, text = items_into(found, written, [_written(payment)])
+        added = items_into(found, sale.place, "payments", written, [_written(payment)])
     elif written is None:
-        at, text = keys_into(found, sale.place, {"payments": [_written(payment)]})
+        added = keys_into(found, sale.place, {"payments": [_written(payment)]})
     else:
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
-    check_keys(found, at, text, sale.place, {"payments": [_written(payment), *(written or ())]})
-    return put_in(records.folder, found, at, text)
+    return put_in(records.folder, found, *added)
 
 
 def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
@@ -580,9 +576,7 @@ def _with_keys(records: Records, sale: Sale, wanted: Sale) -> WrittenFile:
     """Adds to a sale what is `wanted` of it besides, the hand-over first."""
     found, before, after = standing(records.folder, sale.place.file), _record(sale), _record(wanted)
     keys = {key: after[key] for key in ("handed_over", *after) if key in after and key not in before}
-    at, text = keys_into(found, sale.place, keys)
-    check_keys(found, at, text, sale.place, keys)
-    return put_in(records.folder, found, at, text)
+    return put_in(records.folder, found, *keys_into(found, sale.place, keys))
 
 
 def _appended(records: Records, on: date, made: Sale) -> WrittenFile:

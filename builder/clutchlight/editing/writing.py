@@ -219,23 +219,29 @@ def table_at(root: object, place: Place) -> Table | None:
 
 
 def keys_into(found: Original, place: Place, keys: Mapping[str, Value]) -> tuple[int, str]:
-    """Where in the text of a file, and how, keys are added to the group of keys that begins at a place."""
+    """Where in the text of a file, and how, keys are added to the group of keys at a place. Raises RecordsError on any doubt."""
     rows = [f"{key}: {flow(value)}" for key, value in keys.items()]
     at = index_of(found.text, place)
     if found.text[at : at + 1] == "{":
         rest = found.text[at + 1 :].lstrip()
-        return at + 1, ", ".join(rows) + ("" if rest.startswith("}") else ", ")
-    if found.file.casefold().endswith(".md") and place.column == 1:
-        return end_of_keys(found), "".join(f"{row}\n" for row in rows)
-    return at, "".join(f"{row}\n{' ' * (place.column - 1)}" for row in rows)
+        at, text = at + 1, ", ".join(rows) + ("" if rest.startswith("}") else ", ")
+    elif found.file.casefold().endswith(".md") and place.column == 1:
+        at, text = end_of_keys(found), "".join(f"{row}\n" for row in rows)
+    else:
+        text = "".join(f"{row}\n{' ' * (place.column - 1)}" for row in rows)
+    check_keys(found, at, text, place, keys)
+    return at, text
 
 
-def items_into(found: Original, items: Items, values: Sequence[Value]) -> tuple[int, str]:
-    """The same of more items of a list, which become its first."""
-    at, place = index_of(found.text, items.place), items.place
+def items_into(found: Original, place: Place, key: str, items: Items, values: Sequence[Value]) -> tuple[int, str]:
+    """The same of more items of the list that stands there under a key, which become its first."""
+    at, indent = index_of(found.text, items.place), " " * (items.place.column - 1)
     if found.text[at : at + 1] == "[":
-        return at + 1, ", ".join(map(flow, values)) + (", " if items else "")
-    return at, "".join(f"- {flow(value)}\n{' ' * (place.column - 1)}" for value in values)
+        at, text = at + 1, ", ".join(map(flow, values)) + (", " if items else "")
+    else:
+        text = "".join(f"- {flow(value)}\n{indent}" for value in values)
+    check_keys(found, at, text, place, {key: [*values, *items]})
+    return at, text
 
 
 def end_of_keys(found: Original) -> int:

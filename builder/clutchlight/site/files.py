@@ -40,7 +40,7 @@ from clutchlight.site.corrections import Corrected, corrections_of, every_correc
 from clutchlight.site.other_pages import changes_page, method_page, moved_pages, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.photos import Previous, link_picture
-from clutchlight.site.rendering import Printer
+from clutchlight.site.rendering import printed, template_of, templates_of
 from clutchlight.site.theme import Theme
 from clutchlight.statements.changes import Change
 from clutchlight.statements.family import GENES
@@ -72,7 +72,7 @@ def site_files(
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.published.items()}
     rendering = rendering_digest(theme.templates)
-    printer = Printer(theme)
+    templates, folder = templates_of(theme, "templates"), f"themes/{theme.name}/templates"
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
@@ -80,7 +80,7 @@ def site_files(
         digests[address] = digest_of(page)
         same = standing(address, rendering, digests[address])
         if same is None:
-            made[address] = printer.render(page)
+            made[address] = printed(templates, folder, template_of(type(page)), page)
         else:
             kept[address] = same
         drawn = page.frame.drawn

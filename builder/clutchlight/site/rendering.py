@@ -10,7 +10,7 @@ import re
 import sys
 from collections.abc import Generator
 from contextlib import suppress
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
@@ -25,7 +25,6 @@ from jinja2 import (
     TemplateSyntaxError,
 )
 from jinja2.bccache import Bucket
-from msgspec import Struct
 
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError
@@ -86,22 +85,8 @@ def _ours(folders: tuple[Path, ...], texts: frozenset[tuple[str, bytes]]) -> San
     )
 
 
-class Printer(Struct, frozen=True, dict=True):
-    """Prints page objects with a theme."""
-
-    theme: Theme
-
-    @cached_property
-    def _environment(self) -> Sandbox:
-        return templates_of(self.theme, "templates")
-
-    def render(self, page: Page) -> bytes:
-        """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
-        return printed(self._environment, f"themes/{self.theme.name}/templates", template_of(type(page)), page)
-
-
 def printed(environment: Sandbox, folder: str, name: str, page: object) -> bytes:
-    """A page printed with a template. RecordsError for whatever a template of somebody's own does; `folder`: where to look for it."""
+    """A page printed with a template, as UTF-8. RecordsError for whatever a template of somebody's own does; `folder`: where it stands."""
     try:
         if not isinstance(environment, BoundedSandbox):
             return environment.get_template(name).render(page=page).encode("utf-8")
