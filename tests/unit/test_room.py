@@ -478,6 +478,21 @@ def test_one_set_apart_is_marked_where_it_is_handled(tmp_path: Path) -> None:
     assert [row.note for row in rows if row.text == "C26-01-1"] == [until]
 
 
+def test_a_hatchling_that_refuses_and_loses_weight_stands_first_among_those_not_eating(tmp_path: Path) -> None:
+    """Before a sister of which nothing is logged for longer; the loss, since the fortnight in which it lived on its yolk, stands beside."""
+    rows = "2026-08-10,C26-01-3,meal,,,\n2026-08-12,C26-01-3,weight,,62,\n"
+    rows += "".join(f"2026-{day},C26-01-3,refused,,,\n" for day in ("08-17", "08-24", "08-31"))
+    season = season_of(tmp_path, f"{rows}2026-09-28,C26-01-3,weight,,48,\n")
+    told = Season(season.sources, date(2026, 9, 30))
+    (first, *others) = not_eaten(told).lines
+    assert first.text == "C26-01-3"
+    assert first.detail.startswith("51 days; last meal 10 Aug; 3 refusals since; ")
+    assert first.detail.endswith("; down 22% from 62 g on 12 Aug")
+    assert "C26-01-1" in [line.text for line in others], "not eaten for longer"
+    hungry = next(line.detail for line in evening(told).lines if line.text == "Not eaten for long")
+    assert hungry.startswith("C26-01-3 (51 days), ")
+
+
 @pytest.mark.parametrize(
     ("days", "said"),
     [

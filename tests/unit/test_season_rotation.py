@@ -442,10 +442,10 @@ def test_a_stay_ends_when_she_lays(tmp_path: Path, laid: str, still: bool) -> No
         ("2026-06-01,M-02,weight,,1000,\n2026-10-01,M-02,weight,,800,\n2026-11-01,M-02,weight,,900,\n", {}),
         ("2025-11-25,M-02,weight,,1000,\n2026-11-01,M-02,weight,,800,\n", {}),
         ("2026-10-01,F-02,weight,,1000,\n2026-11-10,F-02,laid,,5,\n2026-11-20,F-02,weight,,700,\n", {}),
-        ("2026-07-20,C26-01-1,weight,,60,\n2026-09-20,C26-01-1,weight,,50,\n", {}),
-        ("2026-09-20,C26-01-1,weight,,60,\n2026-10-20,C26-01-1,weight,,50,\n", {"C26-01-1": 10}),
+        ("2026-07-27,C26-01-1,weight,,60,\n2026-09-20,C26-01-1,weight,,50,\n", {}),
+        ("2026-07-28,C26-01-1,weight,,60,\n2026-10-20,C26-01-1,weight,,50,\n", {"C26-01-1": 10}),
     ],
-    ids=["a tenth", "less", "gains again", "a year ago", "eggs", "first weeks", "after them"],
+    ids=["a tenth", "less", "gains again", "a year ago", "eggs", "first fortnight", "after it"],
 )
 def test_whoever_lost_a_tenth_in_a_year_is_known(tmp_path: Path, rows: str, lost: dict[str, int]) -> None:
     """A tenth is the limit for males in use; C26-01-1 hatched on 13 July."""

@@ -63,9 +63,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if season.feeding.long:
         yield DeskLine(
             "Not eaten for long",
-            _first_few(
-                [f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in season.feeding.long]
-            ),
+            _first_few([f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in _long(season)]),
             strong=True,
         )
     if season.feeding.quiet:
@@ -312,7 +310,7 @@ def room_cards(season: Season) -> tuple[RoomCard, ...]:
 
 
 def not_eaten(season: Season) -> RoomCard:
-    """Every animal of the room: those without a meal for long, the others folded, the longest first."""
+    """Every animal of the room: those without a meal for long, the others folded, the longest first; those that lose weight before them."""
     round_ = season.feeding
     if round_.last_row is None:
         return RoomCard("not-eaten", "Not eaten since", ())
@@ -331,13 +329,17 @@ def not_eaten(season: Season) -> RoomCard:
     return RoomCard(
         "not-eaten",
         "Not eaten since",
-        (*(_eaten(season, one, strong=True) for one in round_.long), *([_quiet(season, quiet)] if quiet else [])),
+        (*(_eaten(season, one, strong=True) for one in _long(season)), *([_quiet(season, quiet)] if quiet else [])),
         "" if round_.ended else none_long,
         (*([behind] if round_.ended else _by_habit_alone(season)), *([NOT_EATING] if round_.long else [])),
         f"{'The other ' if round_.long or quiet else ''}{words.plural(len(others) + len(round_.silent), 'animal')}",
         (*(_eaten(season, one) for one in others), *([_silent(season, round_.silent)] if round_.silent else [])),
         sources=tuple(dict.fromkeys(f"Source: {one.source}." for one in round_.long if one.source)),
     )
+
+
+def _long(season: Season) -> Sequence[Feeding]:
+    return sorted(season.feeding.long, key=lambda one: one.animal not in season.losing)
 
 
 def _by_habit_alone(season: Season) -> Iterable[str]:
@@ -390,6 +392,8 @@ def since(one: Feeding, season: Season) -> str:
         parts.append(f"{'offered food' if one.own else 'at its age commonly fed'} every {sentences.days(one.every)}")
     if one.longest is not None and one.days is not None and one.long:
         parts.append(f"its longest time between meals before: {sentences.days(one.longest)}")
+    if one.animal in season.losing:
+        parts.append(sentences.lost_since(season.losing[one.animal], season.day))
     return "; ".join(parts)
 
 

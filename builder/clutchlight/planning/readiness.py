@@ -38,8 +38,8 @@ Laid = Mapping[str, tuple[date, ...]]
 NOBODY_LAID: Laid = MappingProxyType({})
 
 A_YEAR = timedelta(days=365)
-FIRST_WEEKS = timedelta(days=60)
-"""In which a hatchling lives on its yolk before its meals count; common practice, no source."""
+FIRST_WEEKS = timedelta(days=14)
+"""In which a hatchling lives on its yolk, until about its first shed; common practice, no source."""
 
 
 class Limit(Struct, frozen=True):
