@@ -621,3 +621,22 @@ def test_a_dated_figure_keeps_its_words_though_another_trait_of_its_locus_moved(
     room.write("clutches/C24-01.yaml", clutch.format("M-01"))
     (row,) = room.book().past.dated["C24-01-1"]
     assert row.said == "normal; 50% possible het Albino; 16% possible het Candy"
+
+
+@pytest.mark.parametrize(("colour", "told"), [("normal", [("M-01", "M-01 or M-02")]), ("Pastel", [])])
+def test_a_second_male_added_later_is_an_edit_unless_what_hatched_left_him_out(
+    room: Room, colour: str, told: list[tuple[str, str]]
+) -> None:
+    """A Pastel young is by the Pastel, so that he alone was named when it was dated and both were on record."""
+    males = f"- {{id: M-01, sex: male, shows: [{colour}]}}\n- {{id: M-02, sex: male, shows: normal}}\n"
+    room.write("animals/all.yaml", f"{males}- {{id: F-01, sex: female, shows: normal}}\n".replace("[normal]", "normal"))
+    young = f"eggs: 1, hatched: 2024-07-01, young: [1 f {colour}]"
+    room.write(
+        "clutches/C24-01.yaml", f"{{id: C24-01, sire: {'M-01' if told else '[M-01, M-02]'}, dam: F-01, {young}}}\n"
+    )
+    room.stamp("2024-12-01")
+    assert [sire.id for sire in room.ledger().records[0].figures.parents.sires] == ["M-01"]
+    room.write("clutches/C24-01.yaml", f"{{id: C24-01, sire: [M-01, M-02], dam: F-01, {young}}}\n")
+    book = room.book()
+    assert [(one.was, one.now) for one in edited(book.inference, book.ledger)] == told
+    assert room.verdicts("C24-01-1") == (["records"] if told else ["as stated"])

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import Literal
 
@@ -23,12 +24,13 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from clutchlight import __version__
-from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.inference import Inference, infer
+from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.model.ledger import DatedParents, DatedRecord, Ledger, short
+from clutchlight.model.collection import as_it_stood
+from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.answers import Answers, looks_told
 from clutchlight.statements.asked import shown_in, stated_traits
@@ -166,6 +168,7 @@ class _LedgerReader:
         self.inferred, self.version = inferred, version
         self.collection = inferred.collection
         self.now_called = {old: animal.id for animal in self.collection.animals.values() for old in animal.was}
+        self._stood = cache(lambda day: infer(as_it_stood(self.collection, day)))
 
     def verdict(self, animal: Animal, record: DatedRecord) -> Verdict:
         if self._same(animal, record):
@@ -184,7 +187,7 @@ class _LedgerReader:
             and figures.hatched == (str(animal.hatched) if animal.hatched else None)
             and figures.looks == self._looks(animal, record.on)
             and {*figures.under_review} == {*self.collection.set_aside(animal)}
-            and self._parents(animal, figures.parents)
+            and self._parents(animal, record)
             and {(row.locus, row.trait): row.copies for row in figures.traits} == self._copies(animal, record.on)
         )
 
@@ -192,18 +195,28 @@ class _LedgerReader:
         readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
         return looks_told(self.collection, animal, readings[-1] if readings else None)
 
-    def _parents(self, animal: Animal, stated: DatedParents) -> bool:
+    def _parents(self, animal: Animal, record: DatedRecord) -> bool:
         """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""
-        clutch = self.collection.clutches.get(animal.clutch or "")
+        clutch, stated = self.collection.clutches.get(animal.clutch or ""), record.figures.parents
         dam = clutch.dam if clutch else animal.dam
-        sires = _candidates(animal, clutch)
+        sires, named = _candidates(animal, clutch), [self._called(sire.id) for sire in stated.sires]
         known = stated.clutch in (animal.clutch, None) or stated.clutch not in self.collection.clutches
         return (
             known
             and self._called(stated.dam) in (dam, None)
             and bool(stated.sires) == bool(sires)
-            and all(sire.id is None or self._called(sire.id) in sires for sire in stated.sires)
+            and (None in named or self._of_these(animal, record, [*filter(None, named)], sires))
+            and all(name is None or name in sires for name in named)
         )
+
+    def _of_these(self, animal: Animal, record: DatedRecord, named: Collected[str], now: Sequence[str]) -> bool:
+        """Whether the males on record include those that were named, and none of the others was left on the day of the record."""
+        others = set(now).difference(named)
+        if not set(named) <= set(now) or others.isdisjoint(_left(self.inferred, animal)):
+            return set(named) <= set(now)
+        stood = self._stood(record.on)
+        known = animal.id in stood.collection.animals and not stood.conflicts
+        return not known or others.isdisjoint(_left(stood, animal))
 
     def differences(
         self, animal: Animal, record: DatedRecord
@@ -225,7 +238,7 @@ class _LedgerReader:
         )
         for key, was, now in pairs:
             before, after = tuple(filter(None, was)), tuple(filter(None, now))
-            same = key == "sire" and set(before) <= set(after)
+            same = key == "sire" and self._of_these(animal, record, before, after)
             if before and before != after and not same:
                 yield key, before, after or ("not on record",)
 
@@ -295,6 +308,12 @@ def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
             if key not in told and not (key == "shows" and "looks" in told):
                 found.setdefault((record.id, key, was, now), Edited(record, rows[-1].on, key, was, now))
     return tuple(found.values())
+
+
+def _left(inferred: Inference, animal: Animal) -> tuple[str, ...]:
+    """Who may be its sire by what stands on record; () where that is not computed."""
+    sires = inferred.sires_of(animal.id)
+    return () if isinstance(sires, NotComputed) else tuple(str(sire) for sire, chance in sires if chance)
 
 
 def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
