@@ -237,13 +237,9 @@ class Solved:
         for locus in range(len(world.loci)):
             for egg in world.founders:
                 self.order[locus] += self.priors.forced(locus, egg.number, self.free.masks[locus][egg.number])
-        self._solve()
-
-    def _solve(self) -> None:
-        if not self.spared and self._settled_soon():
-            return
-        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self.orders.several(locus)}
-        self._settled(everyone, None)
+        if self.spared or not self._settled_soon():
+            everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self.orders.several(locus)}
+            self._settled(everyone, None)
 
     def _settled_soon(self) -> bool:
         """Whether founders at their least orders will do, or with one copy more here and there."""

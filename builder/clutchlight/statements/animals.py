@@ -71,9 +71,6 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
-    every, unfolded = answers.once(
-        ("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits))
-    )
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
         id=animal.id,
@@ -94,8 +91,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
-        all_of=every,
-        together=unfolded,
+        all_of=all_of(answers, like, traits),
+        together=together(answers, like, traits),
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
         maker=_maker(answers, animal, traits),

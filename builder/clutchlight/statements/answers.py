@@ -111,7 +111,6 @@ class Answers:
         rows = self.inferred.history(animal, locus)
         return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
-    @kept
     def changed_last(self, animal: str) -> date | None:
         """The day on which evidence last changed a figure of the animal; None where that of unlisted ones alone did, or none."""
         last = self.inferred.changed_last(animal)
@@ -217,11 +216,8 @@ class Answers:
 
     def clutch(self, name: str) -> Text:
         """ "clutch C24-03", or "an unlisted clutch"."""
-        return (
-            Text("clutch ", Name(name))
-            if name in self.collection.clutches and self.listed(name)
-            else Text("an unlisted clutch")
-        )
+        known = name in self.collection.clutches and self.listed(name)
+        return Text("clutch ", Name(name)) if known else Text("an unlisted clutch")
 
     def all_named(self, names: Iterable[str]) -> tuple[Text, ...]:
         """Several animals, the unlisted ones once, whatever their number."""
@@ -341,7 +337,6 @@ class Answers:
         """The events of an animal or a clutch, in order."""
         return self._events_by_subject.get(subject, ())
 
-    @kept
     def events_near(self, animal: str) -> tuple[Event, ...]:
         """The events of an animal, its parents and its young, and of the clutches that it or a parent may have bred, in order."""
         elders = (animal, *self.parents(animal))

@@ -298,19 +298,14 @@ def changes_of(answers: Answers, statements: Statements) -> Changes:
         if animal.publish != "no" and not animal.nameless
         if (rows := courses_of(answers, animal, statements.animals[animal.id]))
     }
-    found = [change for animal, rows in courses.items() for change in _changes_of(answers, animal, rows)]
+    found = [
+        change
+        for rows in courses.values()
+        for change in _of_a_locus(change for course in rows for change in _changes(answers, course))
+    ]
     found.sort(key=lambda change: (change.animal, change.locus, change.trait))
     found.sort(key=lambda change: change.event, reverse=True)
     return Changes(MappingProxyType(courses), tuple(found))
-
-
-def _changes_of(answers: Answers, animal: str, courses: tuple[Course, ...]) -> Iterable[Change]:
-    like = answers.like(answers.collection.animals[animal]).id
-    found = answers.once(
-        ("changes", like),
-        lambda: tuple(_of_a_locus(change for course in courses for change in _changes(answers, course))),
-    )
-    return (change if change.animal == animal else replace(change, animal=animal) for change in found)
 
 
 def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
@@ -426,12 +421,11 @@ def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple
     """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
     courses = changes.courses.get(animal.id, ())
     own = changes.of_animal.get(animal.id, ())
-    first, events = answers.once(
-        ("timeline", answers.like(animal).id),
-        lambda: (_start(answers, animal, courses), tuple(_events(answers, animal, courses, own))),
+    first = _start(answers, animal, courses)
+    rows = sorted(
+        (*_life(animal), *_events(answers, animal, courses, own)),
+        key=lambda row: row.on.last.toordinal() if row.on else 0,
     )
-    rows = [*_life(animal), *events]
-    rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
     return (first, *rows) if first.figures or first.on else tuple(rows)
 
 
