@@ -114,7 +114,6 @@ class Factors:
         self.choices = dict(domains.choices)
         self.linked = domains.linked
         self.size: dict[Variable, int] = {}
-        self._branches: dict[ChoiceKey, tuple[int, ...]] = {}
         self.rules = tuple(self._rules())
         self.picked: dict[int, list[FactorRule]] = {}
         for rule in self.rules:
@@ -160,9 +159,7 @@ class Factors:
 
     def left(self, key: ChoiceKey) -> tuple[int, ...]:
         """The branches of a choice that are still open."""
-        if key not in self._branches:
-            self._branches[key] = bits(self.choices[key])
-        return self._branches[key]
+        return bits(self.choices[key])
 
     def sires_alike(self, locus: int, dam: int, sires: Sequence[int | None]) -> bool:
         """Whether these possible sires are settled at a locus and would have young alike, so that nothing here tells them apart."""
