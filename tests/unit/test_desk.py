@@ -360,6 +360,24 @@ def test_a_weight_is_told_against_the_greatest_or_the_first(tmp_path: Path, gram
     assert f'<span class="small">{said}</span>' in page.decode("utf-8")
 
 
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("02-21 2000, 04-03 1400, 04-20 1350", "since she laid on 2 Apr: down 3% from 1400 g on 3 Apr"),
+        ("02-21 2000, 04-03 1400", "since she laid on 2 Apr: the first weighing"),
+        ("02-21 2000, 04-03 1400, 05-03 1500", "since she laid on 2 Apr: up from 1400 g on 3 Apr"),
+        ("02-21 2000, 04-02 1800", "down 10% from 2000 g on 21 Feb"),
+        ("04-03 1400, 04-20 1330", "down 5% from 1400 g on 3 Apr"),
+    ],
+)
+def test_a_weight_of_a_female_is_told_since_she_laid(tmp_path: Path, rows: str, said: str) -> None:
+    """Her eggs are no loss of hers; one of that very day may be from before."""
+    weighed = "".join(f"2026-{day},F-02,weight,,{grams},\n" for day, grams in (row.split() for row in rows.split(", ")))
+    book = book_of(FAMILY.write(tmp_path, log(f"{weighed}2026-04-02,F-02,laid,,5,\n")))
+    page = desk_files(book, theme(), date(2026, 5, 20))["weights.html"]
+    assert f'<span class="small">{said}</span>' in page.decode("utf-8")
+
+
 def test_a_weight_chart_says_every_weighing(tmp_path: Path) -> None:
     """The words of the drawing hold each day and figure; the heaviest point is the highest."""
     points = tuple(

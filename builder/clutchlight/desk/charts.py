@@ -194,15 +194,19 @@ def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
 
 
 def _change(season: Season, run: Weights) -> str:
-    """Against the greatest weight of all; where that is the last, against the first weighing: "down 12% from 644 g on 11 Oct"."""
-    if len(run.points) < 2:
-        return "the first weighing"
-    first, now = run.points[0], run.points[-1].grams
-    top = max(run.points, key=lambda point: (point.grams, point.on))
+    """Against the greatest weight since she last laid; where that is the last, against the first: "down 12% from 644 g on 11 Oct"."""
+    begun, last = run.points[0].on.first, run.points[-1].on.first
+    laid = [on for on in season.laid.get(run.animal, ()) if begun <= on < last]
+    points = [point for point in run.points if not laid or point.on.first > max(laid)]
+    since = f"since she laid on {short_day(max(laid), season.day)}: " if laid else ""
+    if len(points) < 2:
+        return f"{since}the first weighing"
+    first, now = points[0], points[-1].grams
+    top = max(points, key=lambda point: (point.grams, point.on))
     if now == top.grams == first.grams:
-        return f"the same as {short_on(first.on, season.day)}"
+        return f"{since}the same as {short_on(first.on, season.day)}"
     if now == top.grams:
-        return f"up from {weighing(first, season.day)}"
+        return f"{since}up from {weighing(first, season.day)}"
     flags = (flag for male in season.males if male.animal == run.animal for flag in male.flags if flag.kind == "weight")
     limit = next((flag.limit.value for flag in flags), Fraction(1))
-    return lost(top.grams - now, top, season.day, limit)
+    return f"{since}{lost(top.grams - now, top, season.day, limit)}"

@@ -27,6 +27,8 @@ from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import (
     BreedingReadiness,
+    Laid,
+    days_laid,
     is_grown,
     losing_weight,
     newly_come,
@@ -217,6 +219,10 @@ class Season(Struct, frozen=True, dict=True):
         held = sales.holdings(self.collection, self.private)
         begun = (one for one in held if one.since is None or one.since.by(self.day))
         return tuple(one for one in begun if one not in ending)
+
+    @cached_property
+    def laid(self) -> Laid:
+        return days_laid(self.collection, self.private)
 
     @cached_property
     def without_buyer(self) -> tuple[str, ...]:

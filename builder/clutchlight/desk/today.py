@@ -29,7 +29,7 @@ from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.discrepancies import season_of
-from clutchlight.planning.readiness import BreedingReadiness, Laid, days_laid
+from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
@@ -72,7 +72,6 @@ class YearView(Struct, frozen=True):
 
 def today_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
-    laid = days_laid(season.collection, season.private)
     return framing.page(
         TODAY,
         "Today",
@@ -80,7 +79,7 @@ def today_page(framing: DeskFraming) -> DeskPage:
         evening=evening(season),
         cards=room_cards(season),
         glance=glance(season),
-        males=tuple(_male(season, male, number, laid) for number, male in enumerate(season.males, 1)),
+        males=tuple(_male(season, male, number) for number, male in enumerate(season.males, 1)),
         differing=notices(season),
         typed=tuple(typed_figure(season.collection, one) for one in season.typed),
         chart_key=CHART_KEY,
@@ -137,7 +136,7 @@ def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
     )
 
 
-def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView:
+def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
     collection, today = season.collection, season.day
     met = {visit.female for visit in male.females}
     chosen = {one.plan.female for one in season.planned if one.male == male.animal}
@@ -156,7 +155,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,
         flags=tuple(DeskLine(words.sentence(flag.seen), flag.commonly, note=f"Rule: {flag.rule}.") for flag in flags),
         sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in flags)),
-        chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}", laid),
+        chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}", season.laid),
         facts=male_facts(season, male),
         females=(*(sentences.visits(collection, visit, today) for visit in male.females), *planned),
         cautions=male.cautions,
