@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log
 
 from clutchlight.cli import main
 from clutchlight.desk.notices import what_does_not_fit
@@ -63,6 +63,45 @@ def test_a_plan_with_an_animal_that_is_gone_is_told(tmp_path: Path, gone: str, s
     assert found == [f"M-30 is planned with F-02, and {said}."]
     back = "left: {on: 2026-08-15, how: loan}, came: {on: 2026-10-01, how: returned}"
     assert told(tmp_path / "b", {"animals/m.yaml": "- " + male % back, "season/s.yaml": plan}) == []
+
+
+@pytest.mark.parametrize(
+    ("sire", "on", "back", "day", "said"),
+    [
+        ("M-02", "2026-03-01", "2026-05-01", DAY, True),
+        ("M-02", "2026-03-01", "2026-05-01", date(2027, 6, 2), False),
+        ("M-02", "2025-08-01", "2025-09-04", DAY, True),
+        ("M-02", "2025-08-01", "2025-09-03", DAY, False),
+        ("M-02", "2026-06-01", "2026-06-05", DAY, True),
+        ("M-02", "2026-06-02", "2026-06-05", DAY, False),
+        ("[M-02, unknown]", "2026-03-01", "2026-05-01", DAY, False),
+    ],
+)
+def test_a_dam_on_loan_before_she_laid_is_told(
+    tmp_path: Path, sire: str, on: str, back: str, day: date, said: bool
+) -> None:
+    """Laid on 1 June, within 270 days of which she was away; for a year, and not where the record names somebody whom the log does not."""
+    loan = FAMILY_ANIMALS.replace("{id: F-02,", f"{{id: F-02, left: {{how: loan, on: {on}, back: {back}}},")
+    keys = {
+        "clutches/C26-09.md": f"---\nid: C26-09\nsire: {sire}\ndam: F-02\nlaid: 2026-06-01\nended: 2026-08-01\n---\n"
+    }
+    rows = log("2025-10-02,M-02,lock,F-02,,\n")
+    found = [text for text in told(tmp_path, {"animals/all.yaml": loan, **rows, **keys}, day) if "on loan" in text]
+    assert [text.partition(": where")[2] for text in found] == [
+        " somebody may have been, add `unknown` to `sire`."
+    ] * said
+
+
+def test_the_words_of_a_dam_on_loan_name_her_days(tmp_path: Path) -> None:
+    loan = FAMILY_ANIMALS.replace("{id: F-02,", "{id: F-02, left: {how: loan, on: 2026-03-01, back: 2026-05},")
+    files = {
+        "animals/all.yaml": loan,
+        **log("2026-02-02,M-02,lock,F-02,,\n"),
+        **clutch("laid: 2026-06-01\nended: 2026-08"),
+    }
+    away = "F-02 was on loan from 1 Mar 2026 to May 2026, before it was laid; who was with her there is not in the log"
+    assert told(tmp_path, files) == [f"C26-09: {away}: where somebody may have been, add `unknown` to `sire`."]
+    assert told(tmp_path, {**files, **log("2026-02-02,F-02,meal,,,\n")}) == [], "the record names whom the log does not"
 
 
 @pytest.mark.parametrize("gone", ["died", "loan"])

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from hypothesis import given, settings, strategies as st
-from tests.rooms import FAMILY, HEADER, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, HEADER, log
 
 from clutchlight.cli import main
 from clutchlight.editing import disk, starting, writing
@@ -511,6 +511,19 @@ def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     made = write_laid(FAMILY.book(tmp_path, {}), "F-02", on=date(2027, 2, 1))
     assert "\nsire: unknown\n" in made.text
     assert "The log puts no male with F-02 in the 270 days before laying." in made.text
+
+
+@pytest.mark.parametrize("rows", ["2026-02-10,M-01,lock,F-02,,\n", ""])
+def test_a_clutch_of_a_dam_that_was_out_on_loan_says_that_the_log_does_not_know_with_whom(
+    tmp_path: Path, rows: str
+) -> None:
+    """The males of the log are written as ever; where it has none the sire is unknown already."""
+    lent = FAMILY_ANIMALS.replace("{id: F-02,", "{id: F-02, left: {how: loan, on: 2026-03-15, back: 2026-05-20},")
+    made = write_laid(FAMILY.book(tmp_path, {"animals/all.yaml": lent, **log(rows)}), "F-02", on=date(2026, 6, 1))
+    unknown = "# Where somebody may have been, add `unknown` to `sire`.\nsire: M-01\n" if rows else "sire: unknown\n"
+    away = "# She was on loan from 2026-03-15 to 2026-05-20: who was with her there is not in the log.\n"
+    assert f"{away}{unknown}" in made.text
+    assert read_everything(tmp_path).problems == ()
 
 
 def test_a_male_from_before_her_last_clutch_is_not_denied(tmp_path: Path) -> None:

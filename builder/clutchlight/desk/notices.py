@@ -29,6 +29,7 @@ from clutchlight.planning.discrepancies import (
     has_good_eggs,
     hatching_ends,
     ill_in,
+    loans_of_dam,
     may_be_shown,
     other_males,
     planned_absent,
@@ -92,6 +93,7 @@ def what_does_not_fit(
         *_sexes(collection, private, day),
         *(said for clutch in collection.clutches.values() for said in _clutch(clutch, collection, private, day)),
         *_other_males(collection, private, day, told),
+        *_loans_of_dams(collection, private, day),
     )
 
 
@@ -206,6 +208,14 @@ def _other_males(
             log = f"the log puts {called(collection, one.male)} with {called(collection, one.dam)} too"
             seen = f"({span(one.seen.first, one.seen.last, day)}{lock})"
             yield f"{one.clutch}: {log} {seen}, and `sire` does not name him."
+
+
+def _loans_of_dams(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    for clutch in collection.clutches.values():
+        for went, back in loans_of_dam(clutch, collection, private, day):
+            away = f"on loan from {short_when(went, day)} to {short_when(back, day)}, before it was laid"
+            unknown = "where somebody may have been, add `unknown` to `sire`"
+            yield f"{clutch.id}: {called(collection, clutch.dam)} was {away}; who was with her there is not in the log: {unknown}."
 
 
 def typed_figure(collection: Collection, one: TypedFigure) -> str:

@@ -38,7 +38,7 @@ from clutchlight.reading.checks import odd_incubation
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register, animals_called, clutch_called
-from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
+from clutchlight.reading.log import Candidate, loans_before, males_in_log, sire_window_days
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Items, Table, WrittenText
@@ -78,7 +78,8 @@ def write_laid(
     judge()
     window = sire_window_days(private.rules, mother.species)
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
-    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, sires)) + "\n"
+    away = loans_before(collection, mother.id, on, window)
+    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, away, window, sires)) + "\n"
     return create(records.folder, f"clutches/{key}.md", text)
 
 
@@ -207,6 +208,7 @@ def _laid_lines(
     slugs: int | None,
     inside: Sequence[Candidate],
     before: Sequence[Candidate],
+    away: Sequence[tuple[When, When]],
     window: int,
     sires: Sequence[Animal],
 ) -> list[str]:
@@ -229,6 +231,10 @@ def _laid_lines(
     if {candidate.male for candidate in before} - set(males):
         lines.append("# A female can store sperm for months, in some snakes for years: an earlier male may count.")
         lines.append("# Add such a male to `sire`, or `unknown`, where he may.")
+    for went, back in away:
+        lines.append(f"# She was on loan from {went} to {back}: who was with her there is not in the log.")
+    if away and males:
+        lines.append("# Where somebody may have been, add `unknown` to `sire`.")
     several = f"[{', '.join(males)}]"
     lines.append(f"sire: {several if len(males) > 1 else males[0] if males else 'unknown'}")
     lines.append(f"dam: {mother.id}")

@@ -17,11 +17,11 @@ from msgspec import Struct
 
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.genetics.values import OtherSire
-from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model import Animal, Clutch, Collection, Recorded, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, FEMALE_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped, reached
-from clutchlight.planning.readiness import KEPT_FOR, NEAR_LAYING, spells_of, windows
-from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
+from clutchlight.planning.readiness import A_YEAR, KEPT_FOR, NEAR_LAYING, spells_of, windows
+from clutchlight.reading.log import Candidate, loans_before, males_in_log, sire_window_days
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation", *LAYINGS)
 KEPT_SPERM = timedelta(days=731)
@@ -315,6 +315,16 @@ def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iter
         if male not in (*clutch.sires.ids, *clutch.not_by):
             by_log = with_her.get(male)
             yield OtherMale(clutch.id, clutch.dam, male, by_log, earlier.get(male), beside and by_log is not None)
+
+
+def loans_of_dam(clutch: Clutch, collection: Collection, private: Private, day: date) -> tuple[tuple[When, When], ...]:
+    """The loans of its dam before it was laid, for a year, where its record names nobody but males that the log puts with her."""
+    laid, window = clutch.laid, sire_window_days(private.rules, clutch.species)
+    if laid is None or laid.vague or clutch.reported_by is not None or not laid.by(day) or day - laid.last > A_YEAR:
+        return ()
+    seen, _ = males_in_log(private.log, collection, clutch.dam, laid.last, window)
+    sires = {sire.id if isinstance(sire, Recorded) else None for sire, _ in clutch.sires.candidates}
+    return loans_before(collection, clutch.dam, laid.last, window) if sires <= {one.male for one in seen} else ()
 
 
 def _clutch_before(clutch: Clutch, collection: Collection, private: Private) -> Clutch | None:

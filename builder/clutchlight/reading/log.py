@@ -298,13 +298,23 @@ def males_in_log(
     log: Iterable[LogRow], collection: Collection, dam: str, laid: date, window_days: int = SIRE_WINDOW_DAYS
 ) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
     """The males with her in the window before laying, and those only before it; each by first day, then id."""
-    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
-    after_last = (day + timedelta(days=1) for day in days if day < laid)
-    begins = max((laid - timedelta(days=window_days), *after_last))
+    begins = _window_begins(collection, dam, laid, window_days)
     paired = [(row.with_(dam), row) for row in log if row.event in PAIR_EVENTS and row.day <= laid]
     inside = grouped((male, row) for male, row in paired if male is not None and row.day >= begins)
     earlier = grouped((male, row) for male, row in paired if male is not None and male not in inside)
     return _candidates(inside), _candidates(earlier)
+
+
+def loans_before(collection: Collection, dam: str, laid: date, window_days: int) -> tuple[tuple[When, When], ...]:
+    """From when to when she was out on loan in the window before laying, the last first: who was with her there is not in the log."""
+    begins = _window_begins(collection, dam, laid, window_days)
+    return tuple(loan for loan in collection.animals[dam].loans if begins <= loan[1].last and loan[0].first <= laid)
+
+
+def _window_begins(collection: Collection, dam: str, laid: date, window_days: int) -> date:
+    """The first day on which a male with her may count for what she laid: none before her last clutch."""
+    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
+    return max((laid - timedelta(days=window_days), *(day + timedelta(days=1) for day in days if day < laid)))
 
 
 def check_sires(
