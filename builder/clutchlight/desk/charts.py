@@ -162,17 +162,10 @@ def weights_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     runs = {run.animal: run for run in season.weights}
     numbers = itertools.count(1)
-    shown = [
-        (
-            heading,
-            tuple(
-                _weights(season, runs[animal.id], f"weight-{next(numbers)}")
-                for animal in sorted(animals, key=lambda animal: animal.id)
-                if animal.id in runs
-            ),
-        )
-        for heading, animals in groups(season)
-    ]
+    shown = []
+    for heading, animals in groups(season):
+        names = sorted(animal.id for animal in animals if animal.id in runs)
+        shown.append((heading, tuple(_weights(season, runs[name], f"weight-{next(numbers)}") for name in names)))
     return framing.page(
         WEIGHTS,
         "Weights",

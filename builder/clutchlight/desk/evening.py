@@ -60,12 +60,9 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     for item in season.due:
         if item.state != "later" and item.first <= today and item.about not in expected:
             yield _due_line(season, item)
-    if season.feeding.long:
-        yield DeskLine(
-            "Not eaten for long",
-            _first_few([f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in _long(season)]),
-            strong=True,
-        )
+    hungry = [f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in _long(season)]
+    if hungry:
+        yield DeskLine("Not eaten for long", _first_few(hungry), strong=True)
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
@@ -294,16 +291,8 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
 
 def room_cards(season: Season) -> tuple[RoomCard, ...]:
     """The cards of the room, without those that have nothing to say."""
-    found = (
-        not_eaten(season),
-        feeds(season),
-        quarantine(season),
-        incubator(season),
-        _unexpected(season),
-        tell_card(season),
-        balance_card(season),
-    )
-    return tuple(card for card in found if card.lines or card.more)
+    made = (not_eaten, feeds, quarantine, incubator, _unexpected, tell_card, balance_card)
+    return tuple(card for make in made if (card := make(season)).lines or card.more)
 
 
 # Eating

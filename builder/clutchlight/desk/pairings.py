@@ -226,12 +226,9 @@ def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], s
     if len(season.collection.animals) > MOST_ANIMALS:
         return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
     found = doubts(season.sources.inference, to_leave=season.private.still_to_leave(season.day))
+    owner, collection = season.sources.telling_its_owner, season.collection
     listed = tuple(
-        (
-            doubt_words.heading(one, season.collection),
-            tuple(doubt_words.first_few(one, season.sources.telling_its_owner)),
-        )
-        for one in found[:MOST_HANGING]
+        (doubt_words.heading(one, collection), tuple(doubt_words.first_few(one, owner))) for one in found[:MOST_HANGING]
     )
     rest = len(found) - len(listed)
     if not found:

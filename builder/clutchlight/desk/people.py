@@ -325,22 +325,15 @@ def _sale(
     currency = season.collection.settings.currency
     notes = [*more]
     if paid and sale.payments:
-        amounts = [
-            f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}"
-            for one in sorted(sale.payments, key=lambda one: one.on)
-        ]
+        payments = sorted(sale.payments, key=lambda one: one.on)
+        amounts = [f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}" for one in payments]
         notes.append(f"Paid: {words.join_and(amounts)}.")
     if sale.terms:
         notes.append(f"Terms: {words.sentence(sale.terms)}")
     if sale.note:
         notes.append(f"Note: {words.sentence(sale.note)}")
-    return SaleView(
-        sentences.animals_of(season.collection, sale.animals),
-        sentences.buyer(sale),
-        text,
-        strong,
-        tuple(notes),
-    )
+    animals = sentences.animals_of(season.collection, sale.animals)
+    return SaleView(animals, sentences.buyer(sale), text, strong, tuple(notes))
 
 
 def _tell(season: Season, one: ToTell) -> TellView:

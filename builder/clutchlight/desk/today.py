@@ -167,13 +167,8 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
     if planned.pair:
         settles = sentences.telling_most(season, planned.pair) + sentences.not_now(season, planned)
     cost = sentences.backup_verdict(season.collection, planned.backup) if planned.backup is not None else None
-    return PlanRow(
-        sentences.pair_name(season.collection, planned.male, planned.plan.female),
-        f"{PAIRINGS}#{planned.key}",
-        sentences.progress(planned, season.day),
-        settles,
-        cost,
-    )
+    name = sentences.pair_name(season.collection, planned.male, planned.plan.female)
+    return PlanRow(name, f"{PAIRINGS}#{planned.key}", sentences.progress(planned, season.day), settles, cost)
 
 
 def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[str, ...]]]:

@@ -163,21 +163,18 @@ def _has(pair: Genotype, needed: Sequence[frozenset[int]]) -> bool:
 
 
 def _young(inference: Inference, private: Private, animal: Animal, goals: Sequence[Goal], day: date) -> YoungHere:
-    return YoungHere(
-        animal,
-        weight_on(private.of(animal.id), day),
-        tuple(
-            TowardsGoal(
-                carries_all(inference, animal, goal.looks),
-                animal.reading is not None and set(goal.looks) <= set(animal.reading.shows or ()),
-                _taken(inference, animal, goal.looks),
-                tuple(_sold(inference, private, animal, goal.looks, day)),
-            )
-            for goal in goals
-        ),
-        next((sale for sale in private.sales if animal.id in sale.animals and sale.held_on(day)), None),
-        tuple(_harm(inference, animal)),
+    shown = set((animal.reading.shows if animal.reading is not None else None) or ())
+    towards = tuple(
+        TowardsGoal(
+            carries_all(inference, animal, goal.looks),
+            shown.issuperset(goal.looks),
+            _taken(inference, animal, goal.looks),
+            tuple(_sold(inference, private, animal, goal.looks, day)),
+        )
+        for goal in goals
     )
+    held = next((sale for sale in private.sales if animal.id in sale.animals and sale.held_on(day)), None)
+    return YoungHere(animal, weight_on(private.of(animal.id), day), towards, held, tuple(_harm(inference, animal)))
 
 
 def _taken(inference: Inference, animal: Animal, looks: Sequence[str]) -> bool:

@@ -391,16 +391,8 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     instead = () if clutches or plan.start is None else tuple(_clutches(inference, plan, None))
     over = bool(clutches or instead) or plan.result is not None
     usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
-    return PublicPlan(
-        plan.female,
-        male,
-        _season_of(plan),
-        None if over else _odds_or_none(inference, plan.female, male, usual),
-        clutches,
-        over,
-        plan.until,
-        instead,
-    )
+    expected = None if over else _odds_or_none(inference, plan.female, male, usual)
+    return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead)
 
 
 def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
@@ -572,24 +564,14 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
         raise too_much_doubt(sire, dam, many) from many
     compared = []
     for member, animal in ((1, dam), (0, sire), (2, other)):
-        if inference.figures_of(dam.id, sire.id, other.id).stands_apart(animal.id):
-            asked = pair_together(inference, sire, dam, other, heard=[animal])
-        else:
-            asked = together
+        apart = inference.figures_of(dam.id, sire.id, other.id).stands_apart(animal.id)
+        asked = pair_together(inference, sire, dam, other, heard=[animal]) if apart else together
         alone, both = Proofs(asked, his), Proofs(asked, theirs, TWO_SIRES)
         mixed = MixedProofs(asked, theirs, TWO_SIRES)
         for now, position, allele in _open_traits(inference, alone, member):
-            locus, at = together.loci[position], (member, position, allele)
-            compared.append(
-                Compared(
-                    together.members[member],
-                    locus.alleles[allele - 1],
-                    now,
-                    None if member == 2 else _answer(alone, *at),
-                    _answer(both, *at),
-                    _answer(mixed, *at),
-                )
-            )
+            trait, at = together.loci[position].alleles[allele - 1], (member, position, allele)
+            without = None if member == 2 else _answer(alone, *at)
+            compared.append(Compared(animal.id, trait, now, without, _answer(both, *at), _answer(mixed, *at)))
     related = kinship_of_pair(inference.collection, other.id, dam.id, inference.sires_of)
     return Backup(sire.id, other.id, number, related, harm, his == others, tuple(compared))
 

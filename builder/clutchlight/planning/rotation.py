@@ -103,19 +103,11 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     since = day - timedelta(days=60)
     plans = [plan for plan in open_plans(collection, private, day) if plan.current(day)]
     planned = grouped((male, plan.female) for plan in plans for male in plan.every_male)
-    paired = {
-        name
-        for row in private.log
-        if row.event in TOGETHER and since < row.day <= day
-        for name in (row.animal, row.partner)
-        if name is not None
-    }
-    names = {*planned, *paired}
-    males = [collection.animals[name] for name in names]
+    paired = [row for row in private.log if row.event in TOGETHER and since < row.day <= day]
+    names = {*planned, *(name for row in paired for name in (row.animal, row.partner) if name is not None)}
+    males = [male for name in names if (male := collection.animals[name]).sex == "male" and male.here]
     found = [
-        male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
-        for male in males
-        if male.sex == "male" and male.here
+        male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day) for male in males
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
 
@@ -229,16 +221,11 @@ def _within(rows: Sequence[LogRow], day: date, days: int) -> int:
 
 
 def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[LogRow], male: str) -> tuple[Visits, ...]:
-    females = sorted({other for row in season if (other := row.with_(male)) is not None})
-    return tuple(
-        Visits(
-            female,
-            sum(row.with_(male) == female for row in season),
-            sum(row.with_(male) == female for row in locks),
-            max(row.on for row in rows if row.with_(male) == female),
-        )
-        for female in females
-    )
+    found = []
+    for female in sorted({other for row in season if (other := row.with_(male)) is not None}):
+        paired, locked = (sum(row.with_(male) == female for row in some) for some in (season, locks))
+        found.append(Visits(female, paired, locked, max(row.on for row in rows if row.with_(male) == female)))
+    return tuple(found)
 
 
 class Stay(Struct, frozen=True):
@@ -407,15 +394,9 @@ def _load(
     sooner = at_work.small or at_work.first_season or new
     limits = male_limits(collection.species[animal.species], private.rules, small_or_first=sooner)
     first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
-    return Load(
-        male,
-        tuple(dams),
-        limits.get("females"),
-        sooner,
-        first or _turn(private, at_work, dams, day),
-        first is not None,
-        tuple(_seasons(collection, private, male, day, possible)),
-    )
+    turn = first or _turn(private, at_work, dams, day)
+    seasons = tuple(_seasons(collection, private, male, day, possible))
+    return Load(male, tuple(dams), limits.get("females"), sooner, turn, first is not None, seasons)
 
 
 def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) -> str | None:
@@ -443,12 +424,6 @@ def _seasons(
     for began in sorted({*locks, *(season for season, _ in laid)}):
         own = [one for season, one in laid if season == began and possible(one.id) == (Recorded(male),)]
         doubtful = sum(season == began for season, _ in laid) - len(own)
-        yield SeasonOfAMale(
-            began,
-            locks.count(began),
-            len(own),
-            sum(one.eggs or 0 for one in own),
-            sum(one.slugs for one in own),
-            sum(one.eggs is None for one in own),
-            doubtful,
-        )
+        eggs, slugs = sum(one.eggs or 0 for one in own), sum(one.slugs for one in own)
+        uncounted = sum(one.eggs is None for one in own)
+        yield SeasonOfAMale(began, locks.count(began), len(own), eggs, slugs, uncounted, doubtful)

@@ -112,16 +112,14 @@ def proving(
     here = [animal for animal in collection.animals.values() if animal.here]
     matings = Matings(inference)
     found: list[ToProve] = []
+    fit = [one.id for one in here if one.status in BREEDING and not _affected(inference, one)]
     for animal in asked_of(here):
+        opposite = {"male": "female", "female": "male"}.get(animal.sex)
         mates = [
             other
             for other in here
-            if other.species == animal.species
-            and other.sex == {"male": "female", "female": "male"}.get(animal.sex)
-            and (
-                pair_of(animal.sex, animal.id, other.id) in planned
-                or (other.status in BREEDING and not _affected(inference, other))
-            )
+            if other.species == animal.species and other.sex == opposite
+            if other.id in fit or pair_of(animal.sex, animal.id, other.id) in planned
         ]
         for locus, allele, now in open_questions(inference, animal):
             look = _look(inference, animal, locus, allele)
@@ -308,15 +306,12 @@ class Matings:
         """The locus, and those at which the young of the two may show a look that hides something."""
         species = self.inference.collection.species[sire.species]
         in_play = {one.key for one in self.inference.loci_in_play(sire.species)}
-        return [
-            key
-            for key in with_hiders(species, [locus.key])
-            if key == locus.key
-            or (
-                key in in_play
-                and any(hides(species.loci[key], look) for _, look in self._looks(sire, dam, species.loci[key]))
-            )
-        ]
+
+        def may_hide(other: Locus) -> bool:
+            return other.key in in_play and any(hides(other, look) for _, look in self._looks(sire, dam, other))
+
+        found = with_hiders(species, [locus.key])
+        return [key for key in found if key == locus.key or may_hide(species.loci[key])]
 
     def _answer(self, proofs: Proofs, locus: int, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""
@@ -329,15 +324,8 @@ class Matings:
             return None
         together = proofs.together
         possible = frozenset(together.possible(locus, way) for way in together.ways)
-        key = (
-            together.species.key,
-            together.loci[locus].key,
-            member,
-            allele,
-            frozenset(at.rows.items()),
-            possible,
-            at.broods,
-        )
+        asked_of = together.species.key, together.loci[locus].key, member, allele
+        key = asked_of, frozenset(at.rows.items()), possible, at.broods
         if key not in self._answers:
             below = self.inference.collection.settings.doubt_below
             try:

@@ -226,15 +226,10 @@ class _Parents:
             except TooManyOutcomesError:
                 all_lay, as_they_lay, without = None, None, []
             mine = at.asking(member)
-            yield OpenQuestion(
-                *asked_of,
-                tuple(self.numbers[number] for number in mine),
-                all_lay,
-                as_they_lay,
-                tuple(zip(self.numbers, without, strict=False)),
-                at.if_none(member, allele, mine) if mine else None,
-                at.shown(member, allele, mine),
-            )
+            clutches = tuple(self.numbers[number] for number in mine)
+            lost = tuple(zip(self.numbers, without, strict=False))
+            left = at.if_none(member, allele, mine) if mine else None
+            yield OpenQuestion(*asked_of, clutches, all_lay, as_they_lay, lost, left, at.shown(member, allele, mine))
 
 
 def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:

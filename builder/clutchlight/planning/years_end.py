@@ -164,16 +164,10 @@ def _asked(plan: Plan, answer: PlanAnswered | None, inference: Inference, day: d
     by = _by_another(answer, plan.males, inference) if answer is not None else ()
     record = inference.collection.clutches.get((answer.clutch if answer is not None else None) or "")
     over = record is not None and _over(record, day)
-    told = told_by(record, inference, day) if record is not None and over else ()
+    found = told_by(record, inference, day) if record is not None and over else ()
+    told = tuple(one for one in found if one.animal not in by)
     to_come = plan.result is None and plan.start is not None and plan.start.first > day
-    return AskedByPlan(
-        plan,
-        answer,
-        over,
-        answer is None and (plan.current(day) or to_come),
-        by,
-        tuple(one for one in told if one.animal not in by),
-    )
+    return AskedByPlan(plan, answer, over, answer is None and (plan.current(day) or to_come), by, told)
 
 
 def _by_another(answer: PlanAnswered, males: Sequence[str], inference: Inference) -> tuple[str, ...]:
