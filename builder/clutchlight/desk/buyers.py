@@ -168,17 +168,10 @@ def message_to(
         page = addresses.absolute(collection.settings.web_address, addresses.animal(animal.id))
         why = "says why, and " if because else ""
         lines += [f"Its page {why}always says what we know: {page}", ""]
-    lines += [
-        f"{unchanged} is asked of you; we only want you to know what we know.",
-        *(
-            []
-            if animal.dead or sale.handed_over is None or animal.id in collection.clutches_of
-            else ["If you have bred it, or plan to, we would be glad to hear of it."]
-        ),
-        "",
-        collection.settings.name,
-    ]
-    return "\n".join(lines)
+    lines.append(f"{unchanged} is asked of you; we only want you to know what we know.")
+    if not animal.dead and sale.handed_over is not None and animal.id not in collection.clutches_of:
+        lines.append("If you have bred it, or plan to, we would be glad to hear of it.")
+    return "\n".join([*lines, "", collection.settings.name])
 
 
 def _line(change: ToldChange) -> str:

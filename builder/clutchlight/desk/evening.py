@@ -188,15 +188,11 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     kept = season.overworked | season.unfit | season.with_eggs
     ready = {one.animal: one for one in season.ready if one.verdict == "ready" and one.animal not in kept}
     used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
-    lines = [
-        DeskLine(
-            f"{verdicts[name].verdict.capitalize()}: {sentences.called(collection, name)}",
-            f"in a plan; {sentences.ready_words(verdicts[name])}",
-            strong=True,
-        )
-        for name in sorted(used)
-        if name in verdicts and verdicts[name].verdict != "ready"
-    ]
+    lines = []
+    for one in (verdicts[name] for name in sorted(used) if name in verdicts):
+        if one.verdict != "ready":
+            what = f"{one.verdict.capitalize()}: {sentences.called(collection, one.animal)}"
+            lines.append(DeskLine(what, f"in a plan; {sentences.ready_words(one)}", strong=True))
     for sex, title in (("female", "females"), ("male", "males")):
         planned = [ready[name] for name in sorted(used) if name in ready and collection.animals[name].sex == sex]
         if planned:
@@ -247,15 +243,10 @@ def _hold_line(season: Season, one: Hold, *, strong: bool) -> DeskLine:
 
 
 def due_views(season: Season) -> tuple[DueView, ...]:
+    lines = ((item, _due_line(season, item)) for item in season.due)
     return tuple(
-        DueView(
-            words.clause(sentences.due_what(season.collection, item)),
-            sentences.due_when(item, season.day),
-            sentences.due_why(item, season.day),
-            item.source,
-            item.state,
-        )
-        for item in season.due
+        DueView(line.text, line.detail, sentences.due_why(item, season.day), item.source, item.state)
+        for item, line in lines
     )
 
 
@@ -269,13 +260,9 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
         DeskLine(sentences.pair_name(collection, one.male, one.plan.female), said[0]) for one, said in taken if said
     ][:1]
     if best is not None and best.pair is not None:
-        lines.append(
-            DeskLine(
-                sentences.pair_name(collection, best.male, best.plan.female),
-                f"{sentences.telling_most(season, best.pair)}{sentences.not_now(season, best)}",
-                strong=True,
-            )
-        )
+        name = sentences.pair_name(collection, best.male, best.plan.female)
+        said = f"{sentences.telling_most(season, best.pair)}{sentences.not_now(season, best)}"
+        lines.append(DeskLine(name, said, strong=True))
     unplanned = (pair for pair in season.pairs if pair.ready and not pair.planned)
     free = next((pair for pair in unplanned if not season.waits(pair.male, pair.female)), None)
     if free is not None and (best is None or free.settled > best.settled):

@@ -178,22 +178,17 @@ def _sentence(text: str) -> str:
 def _backup(season: Season, female: str, backup: Backup) -> BackupView:
     collection = season.collection
     first, second = (sentences.called(collection, name) for name in (backup.male, backup.backup))
+    columns = (f"{first} alone", "One of the two, all eggs by the same male", "Either of the two, egg by egg")
+    rows = []
+    for row in backup.compared:
+        who = f"{row.trait} of {sentences.called(collection, row.animal)}, {odds_words.standing_now(row.now)}"
+        cells = tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed))
+        rows.append(BackupRow(who, cells, odds_words.NO_LONGER if row.no_longer else None))
     return BackupView(
         f"What it costs to take {second} as the backup",
         sentences.of_the_backup(season, female, backup),
-        (
-            f"{first} alone",
-            "One of the two, all eggs by the same male",
-            "Either of the two, egg by egg",
-        ),
-        tuple(
-            BackupRow(
-                f"{row.trait} of {sentences.called(collection, row.animal)}, {odds_words.standing_now(row.now)}",
-                tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed)),
-                odds_words.NO_LONGER if row.no_longer else None,
-            )
-            for row in backup.compared
-        ),
+        columns,
+        tuple(rows),
         _sentence(sentences.backup_verdict(collection, backup)),
     )
 

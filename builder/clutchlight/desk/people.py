@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from fractions import Fraction
 from urllib.parse import quote
 
 from msgspec import Struct
@@ -22,7 +21,7 @@ from clutchlight.desk.season import Season
 from clutchlight.model import Animal
 from clutchlight.model.private import MEALS, OFFERS, SHEDS, LogRow, Sale, plain_number
 from clutchlight.planning.keeping import worth_a_look
-from clutchlight.planning.sales import lost_all
+from clutchlight.planning.sales import HandOver, lost_all
 from clutchlight.reading.species_files import Rule, facts_of
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, NavLink
@@ -130,18 +129,19 @@ def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
     then = changed_since_hand_over(season.sources.telling, ledger, sale, animal, season.day)
     dated = [one for one in ledger.of(*animal.was, animal.id) if handed and one.on == handed.last]
     rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
-    weights = [row for row in rows if row.event == "weight" and row.number is not None]
     eaten = [row for row in rows if row.event in (*OFFERS, *SHEDS)]
+    weights = [
+        f"{day_words.short_when(row.on)}: {plain_number(row.number)} g"
+        for row in reversed(rows)
+        if row.event == "weight" and row.number is not None
+    ]
     return PaperAnimal(
         sentences.called(season.collection, animal.id),
         said.advert,
         tuple(_read_then(then)),
         dated[-1].short_code if then and dated else "",
         tuple(_facts(season, animal)),
-        tuple(
-            f"{day_words.short_when(row.on)}: {plain_number(row.number or Fraction(0))} g"
-            for row in weights[: -MOST_ROWS - 1 : -1]
-        ),
+        tuple(weights[:MOST_ROWS]),
         tuple(
             f"{day_words.short_when(row.on)}: {row.event}{f', {row.value}' if row.value else ''}"
             for row in eaten[: -MOST_ROWS - 1 : -1]
@@ -262,6 +262,11 @@ def _dates(sale: Sale) -> Iterator[Fact]:
 def people_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
+    holds = []
+    for one in season.holds:
+        until = f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}"
+        holds.append(_sale(season, one.sale, until, strong=one.ended))
+    worth_keeping = worth_a_look(season.sources.inference, season.private, today)
     return framing.page(
         PEOPLE,
         "People",
@@ -269,41 +274,15 @@ def people_page(framing: DeskFraming) -> DeskPage:
         tell=tuple(_tell(season, one) for one in season.tell),
         tell_nobody=all_told(season),
         not_known=tuple(nobody_to_tell(season)),
-        holds=tuple(
-            _sale(
-                season,
-                one.sale,
-                f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}",
-                strong=one.ended,
-            )
-            for one in season.holds
-        ),
+        holds=tuple(holds),
         balances=tuple(
             _sale(season, one.sale, sentences.balance(one, currency), strong=one.gone or one.open_ < 0, paid=True)
             for one in season.balances
         ),
-        hand_overs=tuple(
-            _sale(
-                season,
-                one.sale,
-                f"ready since {day_words.when(one.sale.ready_to_go)}"
-                if one.since and one.sale.ready_to_go
-                else f"leaves {day_words.on(one.sale.handed_over)}"
-                if one.sale.handed_over
-                else "the day of the hand-over is not set yet",
-                strong=False,
-                more=(
-                    *(f"To settle first: {text}." for text in sentences.to_settle(one)),
-                    *(f"Goes along: {paper}." for paper in sentences.papers(one) if paper not in sentences.law(one)),
-                ),
-            )
-            for one in season.hand_overs
-        ),
+        hand_overs=tuple(_hand_over(season, one) for one in season.hand_overs),
         papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
         sheets=tuple(
-            NavLink(
-                f"{sentences.animals_of(collection, sale.animals)}, {sentences.buyer(sale)}", address, current=False
-            )
+            NavLink(f"{sentences.animals_of(collection, sale.animals)}, {sentences.buyer(sale)}", address)
             for address, sale in papers(season).items()
         ),
         loans=(
@@ -311,12 +290,20 @@ def people_page(framing: DeskFraming) -> DeskPage:
             *(DeskLine(sentences.shared(collection, one)) for one in season.shared),
         ),
         young_note=keeping.YOURS,
-        young=tuple(
-            keeping.in_words(side, season.sources.telling, today)
-            for side in worth_a_look(season.sources.inference, season.private, today)
-        ),
+        young=tuple(keeping.in_words(side, season.sources.telling, today) for side in worth_keeping),
         cautions=(MOVING,),
     )
+
+
+def _hand_over(season: Season, one: HandOver) -> SaleView:
+    when = "the day of the hand-over is not set yet"
+    if one.since and one.sale.ready_to_go:
+        when = f"ready since {day_words.when(one.sale.ready_to_go)}"
+    elif one.sale.handed_over:
+        when = f"leaves {day_words.on(one.sale.handed_over)}"
+    more = [f"To settle first: {text}." for text in sentences.to_settle(one)]
+    more += [f"Goes along: {paper}." for paper in sentences.papers(one) if paper not in sentences.law(one)]
+    return _sale(season, one.sale, when, strong=False, more=more)
 
 
 def _sale(

@@ -272,15 +272,11 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
 def _group(
     season: Season, heading: str, boxes: tuple[str, ...], animals: Sequence[Animal], *, plans: bool = False
 ) -> SheetGroup:
-    rows = tuple(
-        DeskLine(
-            sentences.short_name(season.collection, animal.id),
-            _grams_now(season, animal.id) or "",
-            note=_beside(season, animal.id, plans=plans),
-        )
-        for animal in animals
-    )
-    return SheetGroup(heading, boxes, "note", rows)
+    rows = []
+    for name in (animal.id for animal in animals):
+        weighed, note = _grams_now(season, name) or "", _beside(season, name, plans=plans)
+        rows.append(DeskLine(sentences.short_name(season.collection, name), weighed, note=note))
+    return SheetGroup(heading, boxes, "note", tuple(rows))
 
 
 def _beside(season: Season, name: str, *, plans: bool) -> str:

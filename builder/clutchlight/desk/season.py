@@ -337,28 +337,17 @@ class Season(Struct, frozen=True, dict=True):
         planned = {(male, plan.female) for plan in self.plans for male in plan.males}
         fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit - self.overworked
         fit -= self.newly_come.keys()
-        asked = (
-            (self.collection.animals[one.animal], one, mating) for one in self.asked_first for mating in one.matings
-        )
-        found = grouped(
-            (
-                pair_of(animal.sex, animal.id, mating.mate),
-                Question(one.animal, one.trait, one.now, mating),
-            )
-            for animal, one, mating in asked
-            if mating.settles >= SETTLED_FROM
-            and (animal.status in BREEDING or pair_of(animal.sex, animal.id, mating.mate) in self.put_together)
-        )
-        pairs = [
-            Pair(
-                male,
-                female,
-                tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
-                (male, female) in planned,
-                male in fit and female in fit and female not in self.with_eggs,
-            )
-            for (male, female), questions in found.items()
-        ]
+        found: list[tuple[tuple[str, str], Question]] = []
+        for one, mating in ((asked, mating) for asked in self.asked_first for mating in asked.matings):
+            animal = self.collection.animals[one.animal]
+            two = pair_of(animal.sex, animal.id, mating.mate)
+            if mating.settles >= SETTLED_FROM and (animal.status in BREEDING or two in self.put_together):
+                found.append((two, Question(one.animal, one.trait, one.now, mating)))
+        pairs = []
+        for (male, female), several in grouped(found).items():
+            questions = tuple(sorted(several, key=lambda one: (-one.mating.settles, one.animal, one.trait)))
+            ready = male in fit and female in fit and female not in self.with_eggs
+            pairs.append(Pair(male, female, questions, (male, female) in planned, ready))
         return tuple(sorted(pairs, key=lambda pair: (self.waits(pair.male, pair.female), *_rank(pair))))
 
     @cached_property

@@ -116,14 +116,11 @@ def _rule(collection: Collection, one: NotReady) -> str:
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
     alike = grouped(((one.promised, " and ".join(sentences.not_seen(one))), one.animal) for one in season.not_ready)
-    return tuple(
-        DeskLine(
-            sentences.animals_of(season.collection, sorted(names, key=natural)),
-            f"{'promised; ' if promised else ''}{lacks}",
-            promised,
-        )
-        for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
-    )
+    lines = []
+    for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1])):
+        animals = sentences.animals_of(season.collection, sorted(names, key=natural))
+        lines.append(DeskLine(animals, f"{'promised; ' if promised else ''}{lacks}", promised))
+    return tuple(lines)
 
 
 def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
@@ -213,25 +210,15 @@ def year_page(framing: DeskFraming) -> DeskPage:
 def _owed(season: Season) -> Iterator[RoomCard]:
     """Who is still owed an answer: buyers to tell, promises that are open, money, and looks that nobody has read."""
     yield tell_card(season)
-    yield RoomCard(
-        "promises",
-        "Open promises",
-        tuple(
-            DeskLine(
-                sentences.buyer(one.sale),
-                f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.hold(one, season.day)}",
-                strong=one.ended,
-            )
-            for one in season.holds
-        ),
-    )
+    promises = []
+    for one in season.holds:
+        held = f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.hold(one, season.day)}"
+        promises.append(DeskLine(sentences.buyer(one.sale), held, strong=one.ended))
+    yield RoomCard("promises", "Open promises", tuple(promises))
     yield balance_card(season)
-    to_read = [one for one in season.collection.clutches.values() if one.to_sort and one.reported_by is None]
-    yield RoomCard(
-        "to-read",
-        "Looks not read yet",
-        tuple(DeskLine(one.id, words.plural(one.to_sort, "hatchling")) for one in to_read),
-    )
+    clutches = [one for one in season.collection.clutches.values() if one.to_sort and one.reported_by is None]
+    to_read = tuple(DeskLine(one.id, words.plural(one.to_sort, "hatchling")) for one in clutches)
+    yield RoomCard("to-read", "Looks not read yet", to_read)
 
 
 def _year(season: Season, one: SeasonOfTheRoom) -> YearView:

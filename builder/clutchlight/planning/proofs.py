@@ -309,17 +309,12 @@ class MixedProofs(Proofs):
             for rows in product(*able[0]):
                 if self.has(loci[0], rows[0][member], allele):
                     continue
-                given = [
-                    any(
-                        all(
-                            by_members[members] >> self.kinds(at).index(one) & 1
-                            for at, by_members, members, one in zip(loci, his, rows, kind, strict=True)
-                        )
-                        for his in able
-                    )
-                    for kind in kinds
-                ]
-                found[sum(1 << number for number, can in enumerate(given) if can)] = None
+                given = 0
+                for (number, kind), his in product(enumerate(kinds), able):
+                    each = zip(loci, his, rows, kind, strict=True)
+                    if all(can[members] >> self.kinds(at).index(one) & 1 for at, can, members, one in each):
+                        given |= 1 << number
+                found[given] = None
         return largest(found)
 
     def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind]) -> Fraction:

@@ -399,18 +399,12 @@ class Wanting:
         for shares, chance in found.items():
             each = list(self._by_clutch(shares))
             for number, brood in enumerate(self.broods):
-                mean = sum(
-                    (share * one for (_, share), one in zip(brood.sires, each[number], strict=True)), Fraction(0)
-                )
-                per_egg[number] += chance * mean
+                by_sire = zip(brood.sires, each[number], strict=True)
+                per_egg[number] += chance * sum((share * one for (_, share), one in by_sire), Fraction(0))
             for at in range(2):
-                nothing[at] += chance * prod(
-                    (
-                        brood.every([1 - share for share in one], at)
-                        for brood, one in zip(self.broods, each, strict=True)
-                    ),
-                    start=Fraction(1),
-                )
+                both = zip(self.broods, each, strict=True)
+                none = (brood.every([1 - share for share in one], at) for brood, one in both)
+                nothing[at] += prod(none, start=chance)
         expected = sum(
             (brood.hatchlings[0].mean * one for brood, one in zip(self.broods, per_egg, strict=True)), Fraction(0)
         )
