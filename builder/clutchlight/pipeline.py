@@ -348,7 +348,8 @@ def again(folder: Path, out: Path, command: str) -> tuple[Built, BuildMessages] 
 
 def _standing(last: LastBuild, look: Theme, asked: str, number: int | None, made_of: str | None = None) -> Built | None:
     """What a build gives that has nothing to do; None where there is something. `number`: how the records are touched."""
-    standing = last.nothing_to_do(number, asked, rendering_digest(look.templates), _style(look), made_of)
+    style = {addresses.style(name): content for name, content in look.published.items()}
+    standing = last.nothing_to_do(number, asked, rendering_digest(look.templates), style, made_of)
     return None if standing is None else Built(standing, (), _pages(last.manifest.pages))
 
 
@@ -363,10 +364,6 @@ def _made_of(book: Book, look: Theme) -> str | None:
 
 def _touched(folder: Path) -> int | None:
     return touched(folder, (SETTINGS_FILE, *RECORD_FOLDERS))
-
-
-def _style(theme: Theme) -> dict[str, bytes]:
-    return {addresses.style(name): content for name, content in theme.published.items()}
 
 
 def _theme_places(folder: Path) -> list[Path]:

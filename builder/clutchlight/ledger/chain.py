@@ -15,8 +15,8 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-import stat
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -26,10 +26,10 @@ import msgspec
 import rfc8785
 from msgspec import Struct
 
-from clutchlight.editing.disk import WrittenFile
+from clutchlight.editing.disk import WrittenFile, content_of
 from clutchlight.editing.writing import Original, add, cannot_write, create
 from clutchlight.model.ledger import DatedFigures, DatedRecord, Ledger
-from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
+from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import hidden_in
@@ -271,24 +271,19 @@ def read_ledger(folder: Path) -> tuple[Ledger | None, tuple[Problem, ...]]:
     return None if errors_in(problems) else Ledger(chain.records), problems
 
 
-def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile | None:
-    """Adds lines at the end of a year's file, all of them or none; every earlier byte stays. None: there was nothing to add.
+def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile:
+    """Adds lines at the end of a year's file, all of them or none; every earlier byte stays.
 
     Raises RecordsError when the file cannot be written; nothing was changed then.
     """
-    if not lines:
-        return None
     file = f"{LEDGER}/{year:04d}.jsonl"
     text = "".join(f"{line}\n" for line in lines)
-    path = folder / file
-    if not path.exists() and not path.is_symlink():
+    if (folder / file).is_symlink():
+        raise cannot_write(file, "this is not an ordinary file; nothing was written")
+    content = content_of(folder, file)
+    if content is None:
         return create(folder, file, text, dated=True)
-    try:
-        if path.is_symlink() or not stat.S_ISREG(path.stat().st_mode):
-            raise cannot_write(file, "this is not an ordinary file; nothing was written")
-        raw = path.read_bytes()
-    except OSError as error:
-        raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
+    path, raw = content
     end = "\r\n" if raw.endswith(b"\r\n") else "\n"
     start = "" if not raw or raw.endswith(b"\n") else "\n"
     return add(folder, Original(file, path, raw, "", end), len(raw), start + text, dated=True)
@@ -328,15 +323,14 @@ class _LedgerFolder(Folder):
 
     def _read(self, file: str, year: int) -> LedgerFile | None:
         """A year's file; None where it cannot be taken in."""
-        path, lines = self.path / file, list[str]()
-        try:
-            if path.stat().st_size > MAX_BYTES:
+        lines: list[str] = []
+        with suppress(OSError):
+            if (self.path / file).stat().st_size > MAX_BYTES:
                 said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
                 self.findings.report(Place(file), "file-too-large", said)
                 return None
-            raw = path.read_bytes()
-        except OSError as error:
-            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
+        raw = self._bytes(file)
+        if raw is None:
             return None
         for number, row in enumerate(raw.removesuffix(b"\n").split(b"\n") if raw else (), start=1):
             if len(row) > MAX_LINE:

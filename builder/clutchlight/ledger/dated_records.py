@@ -349,9 +349,9 @@ def stamp(
     if ledger is None:
         raise RecordsError(problems)
     lines = lines_to_add(collection, statements, ledger, on, only)
-    written = append_lines(folder, on.year, lines)
-    if written is None:
+    if not lines:
         return Stamped(0, None, ledger.head)
+    written = append_lines(folder, on.year, lines)
     return Stamped(len(lines), written.file, digest_of_text(lines[-1]))
 
 

@@ -27,7 +27,6 @@ from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 from math import ceil
 from pathlib import Path, PurePosixPath
-from types import MappingProxyType
 
 from msgspec import Struct
 from PIL import Image, ImageCms, ImageColor, ImageDraw, ImageFont, ImageOps, TiffImagePlugin, WebPImagePlugin
@@ -88,7 +87,7 @@ class Photos(Struct, frozen=True):
     problems: tuple[Problem, ...]
 
 
-NO_PHOTOS = Photos(MappingProxyType({}), MappingProxyType({}), ())
+NO_PHOTOS = Photos({}, {}, ())
 
 
 def prepare(
@@ -186,7 +185,7 @@ def _looked_through(image: Image.Image, original: bytes) -> tuple[PublishedPhoto
 
 def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[PictureSize, ...], PictureSize, str, int]:
     """The sizes as WebP; the size as JPEG, and its address; by how much it may be made smaller while it is read."""
-    width, height = _upright_size(image)
+    width, height = image.size[::-1] if _orientation(image) in (5, 6, 7, 8) else image.size
     smaller = max(width, height) // ENOUGH
     recipe = _RECIPE if smaller < 2 else _RECIPE + _FROM_SMALLER
     digest = hashlib.sha256(recipe + original).hexdigest()[:20]
@@ -222,10 +221,6 @@ def _orientation(image: Image.Image) -> int:
     """How the picture must still be turned; the library turns TIFF itself."""
     found = 1 if image.format == "TIFF" else image.getexif().get(_ORIENTATION, 1)
     return found if isinstance(found, int) else 1
-
-
-def _upright_size(image: Image.Image) -> tuple[int, int]:
-    return (image.height, image.width) if _orientation(image) in (5, 6, 7, 8) else (image.width, image.height)
 
 
 def _cleaned(image: Image.Image, smaller: int) -> Image.Image:
