@@ -15,7 +15,7 @@ import pytest
 import rfc8785
 from hypothesis import given, strategies as st
 from msgspec import Struct
-from tests.rooms import SETTINGS, book_of, page_of
+from tests.rooms import SETTINGS, book_of, page_of, site_of
 
 from clutchlight.desk import Season
 from clutchlight.ledger.chain import (
@@ -459,6 +459,26 @@ def test_the_beginning_and_the_end_of_a_review_stand_among_the_changes(room: Roo
     ]
     room.write("clutches/C24-01.yaml", CLUTCH.replace("shows: normal}", "shows: normal, publish: no}"))
     assert not any("under review" in line for line in page_of(room.book(), "changes/index.html"))
+
+
+def test_figures_of_kin_that_a_review_moves_stand_with_it_and_in_their_feed(room: Room) -> None:
+    """The Piebald of C25-01 proved its sire; under review it says nothing of him and of his other young."""
+    looked_at_again = "set_aside: {Piebald: two photos disagree}\n"
+    for day, proof in (("2025-08-01", PROOF), ("2025-09-01", PROOF + looked_at_again)):
+        room.write("clutches/C25-01.yaml", proof)
+        room.write("clutches/C23-01.yaml", CLUTCH.replace("C24", "C23").replace("2024", "2023").replace("F-01", "F-02"))
+        room.stamp(day)
+    lines = page_of(room.book(), "changes/index.html")
+    at = lines.index("## 1 September 2025")
+    assert lines[at + 1 : at + 4] == [
+        "### Piebald: under review",
+        "- C25-01-1: Piebald →, now under review",
+        "- C23-01-1: 50% possible het Piebald →, now 16% possible het Piebald",
+    ]
+    assert "- M-01: het Piebald →, now 33% possible het Piebald" in lines
+    feed = site_of(room.book())["clutches/C23-01/feed.xml"].decode()
+    (entry,) = (one for one in feed.split("<entry>") if "C23-01-1: 50% possible het Piebald → 16%" in one)
+    assert "Piebald: under review (C25-01-1), by its dated record of that day." in entry
 
 
 def test_a_record_added_later_for_an_earlier_day_shows(room: Room) -> None:

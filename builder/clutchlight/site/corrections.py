@@ -7,14 +7,19 @@ clutch and of its nearest kin.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection as Collected, Mapping
+from collections.abc import Collection as Collected, Iterable, Iterator, Mapping
 from datetime import date
+from itertools import pairwise
 
 from msgspec import Struct
 
-from clutchlight.model import Animal, Clutch, Correction, When
+from clutchlight.model import Animal, Clutch, Correction, Locus, When
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped
 from clutchlight.site.context import Context
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import stated_traits
+from clutchlight.statements.changes import said_in
 from clutchlight.statements.family import (
     GENES,
     LOOKS,
@@ -26,6 +31,7 @@ from clutchlight.statements.family import (
     tells_of,
 )
 from clutchlight.wording import day_words
+from clutchlight.wording.text import Text
 from clutchlight.wording.words import join_or, sentence
 
 BearsOn = Mapping[tuple[str, str, When], tuple[str, ...]]
@@ -47,12 +53,15 @@ class Corrected(Struct, frozen=True):
 
 
 class Reviewed(Struct, frozen=True):
-    """That a dated record of an animal is the first with these traits under review, or, `begun` False, the first without."""
+    """What the dated records of a day, on which a review of looks began or ended, say otherwise of an animal than those before: that it is
+    among the `reviewed` itself, or a figure of it. `heading`: "Piebald: under review"."""
 
     on: date
     animal: str
-    traits: str
-    begun: bool
+    heading: str
+    reviewed: tuple[str, ...]
+    before: Text
+    after: Text
 
 
 def every_correction(context: Context) -> tuple[Corrected, ...]:
@@ -63,17 +72,56 @@ def every_correction(context: Context) -> tuple[Corrected, ...]:
 
 
 def every_review(context: Context) -> tuple[Reviewed, ...]:
-    """Each review that began or ended by the dated records of an animal that may be named: the records themselves know no day of it."""
-    found = []
-    for name, rows in context.past.dated.items():
-        loci = context.species(context.collection.animals[name].species).loci if context.may_name(name) else {}
-        before = frozenset[str]()
-        for row in rows:
-            now = frozenset(row.record.figures.under_review)
-            for key in sorted((before ^ now) & loci.keys()):
-                found.append(Reviewed(row.record.on, name, join_or(loci[key].alleles), begun=key in now))
-            before = now
-    return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
+    """Each review that began or ended by the dated records of an animal that may be named, and each figure of its kin that these state
+    otherwise than before, where no other record moved it: the records themselves know no day of a review."""
+    answers = context.answers
+    return () if answers is None else answers.once(("reviews",), lambda: tuple(_reviews(context, answers)))
+
+
+def _reviews(context: Context, answers: Answers) -> Iterator[Reviewed]:
+    named = [(name, [row.record for row in rows]) for name, rows in sorted(context.past.dated.items())]
+    dated = {name: rows for name, rows in named if context.may_name(name)}
+    animals = context.collection.animals
+    turns = grouped(((animals[name].species, turn), name) for name in dated for turn in _turns(dated[name]))
+    for (species, (on, key, begun)), names in turns.items():
+        locus = context.species(species).loci.get(key)
+        if locus is None:
+            continue
+        traits = join_or(locus.alleles)
+        heading = f"{traits}: {'' if begun else 'no longer '}under review"
+        words = (traits, "under review") if begun else (f"{traits} under review", "no longer under review")
+        yield from (Reviewed(on, name, heading, names, *map(Text, words)) for name in names)
+        kin = frozenset(names).union(*map(answers.forebears, names))
+        for name, rows in dated.items():
+            if name not in names and not kin.isdisjoint((name, *answers.forebears(name))):
+                pairs = (pair for pair in pairwise(rows) if pair[1].on == on)
+                moved = (one for pair in pairs for one in _moved_between(context, answers, animals[name], locus, *pair))
+                yield from (Reviewed(on, name, heading, names, *one) for one in moved)
+
+
+def _turns(rows: Iterable[DatedRecord]) -> Iterator[tuple[date, str, bool]]:
+    """On which days a locus came under review or no longer was, by the dated records of an animal."""
+    before = frozenset[str]()
+    for row in rows:
+        now = frozenset(row.figures.under_review)
+        yield from ((row.on, key, key in now) for key in sorted(before ^ now))
+        before = now
+
+
+def _moved_between(
+    context: Context, answers: Answers, animal: Animal, locus: Locus, one: DatedRecord, other: DatedRecord
+) -> Iterator[tuple[Text, Text]]:
+    """What two dated records state otherwise at a locus, where no record in between tells why."""
+    changes = [change.on for change in context.past.changes.of_animal.get(animal.id, ()) if change.locus == locus.key]
+    corrected = [row.on.last for row in context.corrected_kin.get(animal.id, ())]
+    if any(one.on < day <= other.on for day in (*changes, *corrected)):
+        return
+    stated = [asked for record in (one, other) for asked in stated_traits(record, answers, animal)]
+    for asked in {asked.trait: asked for asked in stated if asked.locus.key == locus.key}.values():
+        before, after = (said_in(record, asked, record.on) for record in (one, other))
+        if before[0].copies(asked.allele) != after[0].copies(asked.allele):
+            first, last = (label or Text(f"nothing said of {asked.trait}") for _, label in (before, after))
+            yield first, last
 
 
 def told_of(

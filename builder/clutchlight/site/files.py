@@ -36,7 +36,7 @@ from clutchlight.site.animal_page import animal_page, clutch_cards, own_card, ow
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.clutch_page import clutch_page, parents_in_brief, plan_page, plans_page
 from clutchlight.site.context import Context, Framing, for_sale
-from clutchlight.site.corrections import Corrected, corrections_of, every_correction, told_of
+from clutchlight.site.corrections import Corrected, Reviewed, corrections_of, every_correction, every_review, told_of
 from clutchlight.site.other_pages import changes_page, method_page, moved_pages, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.photos import Previous, link_picture
@@ -224,6 +224,7 @@ def changes_feed(context: Context) -> bytes:
     dated = [change for change in context.past.changes.newest_first if change.dated]
     entries = [_of_change(context, change) for change in dated]
     entries += [_of_correction(context, row) for row in every_correction(context)]
+    entries += [_of_review(context, row) for row in every_review(context)]
     entries = sorted(entries, key=lambda entry: entry.on, reverse=True)[:NEWEST]
     title = f"{context.collection.settings.name}: what changed"
     return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
@@ -248,6 +249,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
     )
     yield from {entry.key: entry for entry in entries}.values()
     yield from _corrections_of_clutch(context, clutch)
+    yield from (_of_review(context, row) for row in every_review(context) if row.animal in clutch.young)
     page = addresses.clutch(clutch.id)
     pairing = " × ".join(link.text for link in parents_in_brief(context, page, context.clutch_statement(clutch.id)))
     more = " on record" if clutch.hatchlings and not clutch.complete else ""
@@ -311,6 +313,14 @@ def _of_correction(context: Context, row: Corrected, bears: str = "") -> FeedEnt
     key = f"correction:{_first_id(record)}:{row.key}:{row.on}"
     text = " ".join(filter(None, (sentence(row.because), bears)))
     return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", text, page)
+
+
+def _of_review(context: Context, row: Reviewed) -> FeedEntry:
+    record = context.collection.animals[row.animal]
+    page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
+    key = f"review:{_first_id(record)}:{row.heading}:{row.on}:{row.before}"
+    text = sentence(f"{row.heading} ({join_and(row.reviewed)}), by its dated record of that day")
+    return FeedEntry(key, row.on, f"{record.called}: {row.before} → {row.after}", text, page)
 
 
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:

@@ -168,9 +168,7 @@ def _day(
     context: Context, page: str, heading: str, rows: list[Change | Corrected | Reviewed], bears_on: BearsOn
 ) -> ChangeDay:
     corrected = [_corrected(context, page, row, bears_on) for row in rows if isinstance(row, Corrected)]
-    reviews = grouped(
-        ((row.traits, row.begun), _reviewed(context, page, row)) for row in rows if isinstance(row, Reviewed)
-    )
+    reviews = grouped((row.heading, _reviewed(context, page, row)) for row in rows if isinstance(row, Reviewed))
     moved = grouped(
         (row.event, change_item(context, page, row)) for row in rows if isinstance(row, Change) and not row.small
     )
@@ -180,10 +178,7 @@ def _day(
         (
             *(ChangeEvent(_event(context, page, event), items) for event, items in moved.items()),
             *(ChangeEvent("A correction", (item,)) for item in corrected),
-            *(
-                ChangeEvent(f"{traits}: {'' if begun else 'no longer '}under review", items)
-                for (traits, begun), items in reviews.items()
-            ),
+            *(ChangeEvent(heading, items) for heading, items in reviews.items()),
         ),
     )
 
@@ -204,10 +199,7 @@ def _corrected(context: Context, page: str, row: Corrected, bears_on: BearsOn) -
 
 
 def _reviewed(context: Context, page: str, row: Reviewed) -> ChangeItem:
-    before, after = (
-        (row.traits, "under review") if row.begun else (f"{row.traits} under review", "no longer under review")
-    )
-    return ChangeItem(context.name(page, row.animal), before, after, "by its dated record of that day", "")
+    return ChangeItem(context.name(page, row.animal), row.before, row.after, "by its dated record of that day", "")
 
 
 _EVENTS: Mapping[EventKind, str] = {
