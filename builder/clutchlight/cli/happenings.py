@@ -184,7 +184,7 @@ def _unready(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
             f"'{one.animal}' is not ready to leave: {' and '.join(not_seen(one))}; log what is not written yet, or wait",
             "warning",
         )
-        for one in not_ready_to_leave(book.collection, book.private, day)
+        for one in not_ready_to_leave(book.collection, book.private, day, names)
         if one.animal in names
     )
 

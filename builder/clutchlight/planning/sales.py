@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection as Collected, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
@@ -174,10 +174,12 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
 
 
-def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
-    """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
+def not_ready_to_leave(
+    collection: Collection, private: Private, day: date, leaving: Collected[str] = ()
+) -> tuple[NotReady, ...]:
+    """Young of the room, on offer, promised or about to leave, that have not yet shed and fed as the species file asks; by id."""
     promised, found = private.promised(day), []
-    for animal, rule in leaving_young(collection, private, day):
+    for animal, rule in leaving_young(collection, private, day, leaving):
         events = (*MEALS, *SHEDS, *_BREAKS)
         rows = [row for row in private.log if row.animal == animal.id and row.event in events and row.day <= day]
         broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
@@ -189,9 +191,11 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
     return tuple(found)
 
 
-def leaving_young(collection: Collection, private: Private, day: date) -> Iterator[tuple[Animal, ReadyWhen | None]]:
-    """Young of the room, on offer or promised, by id; and what the species file asks of each before it leaves."""
-    promised = private.promised(day)
+def leaving_young(
+    collection: Collection, private: Private, day: date, leaving: Collected[str] = ()
+) -> Iterator[tuple[Animal, ReadyWhen | None]]:
+    """Young of the room, on offer, promised or about to leave, by id; and what the species file asks of each before it leaves."""
+    promised = private.promised(day).union(leaving)
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
