@@ -16,7 +16,8 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import family, hatched, notes, results
+from clutchlight.planning.settling import hatchlings_needed
+from clutchlight.statements import family, hatched, results
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.hatched import Hatch
@@ -219,7 +220,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
 )
 def test_the_hatchlings_needed_are_just_enough(carries: Fraction, miss: Fraction) -> None:
     """With that many the chance is below the threshold, with one less it is not."""
-    needed = notes._needed(carries, miss, Fraction(1, 20))
+    needed = hatchlings_needed((1 - carries, carries), (Fraction(1), miss), (False, True), Fraction(1, 20))
     assert needed is not None
 
     def after(count: int) -> Fraction:

@@ -224,11 +224,7 @@ class Asked(Struct, frozen=True):
         about = self.locus.key, self.trait
         return tuple(claim for claim in self.animal.claims if (claim.locus, claim.trait) == about)
 
-    def claimed_after(self, event: After) -> bool:
-        """Whether something was said of it that had not been withdrawn after an event."""
-        return any(self._stood(claim, event) for claim in self.every_claim)
-
-    def _stood(self, claim: Claim, event: After) -> bool:
+    def stood(self, claim: Claim, event: After) -> bool:
         """Whether a claim of it had not been withdrawn after an event."""
         if claim.withdrawn is None or event == "first":
             return True
@@ -393,7 +389,7 @@ class Asked(Struct, frozen=True):
         """Whether what was said of it at the locus, and stood after an event, leaves no chance that it has no copy, or tells of one that
         it shows."""
         of_locus = (claim for claim in self.animal.claims if claim.locus == self.locus.key)
-        claims = [claim for claim in of_locus if self._stood(claim, event)]
+        claims = [claim for claim in of_locus if self.stood(claim, event)]
         chances = [claim.chance for claim in claims if claim.chance is not None]
         return len(chances) < len(claims) or 1 in (sum(chances), *chances)
 
@@ -579,7 +575,8 @@ def taken_for_free(asked: Asked, event: After = "now") -> tuple[str, ...]:
     nearest = list(filter(carries, below)) or [animal]
     above = reached(nearest, lambda name: [parent for parent in answers.parents(name) if parent != animal])
     founders = [asked.of(name) for name in sorted(above) if collection.animals[name].founder]
-    return tuple(one.animal.id for one in founders if not one.claimed_after(event) and one.carried_after(event) != 1)
+    untold = (one for one in founders if not any(one.stood(claim, event) for claim in one.every_claim))
+    return tuple(one.animal.id for one in untold if one.carried_after(event) != 1)
 
 
 def how_taken(answers: Answers, animal: str, trait: str, kind: GroundsKind) -> str:

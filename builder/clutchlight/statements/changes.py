@@ -76,11 +76,6 @@ class Course(Struct, frozen=True):
     moments: tuple[Moment, ...]
     small: bool
 
-    @property
-    def changes(self) -> Iterator[tuple[Moment, Moment]]:
-        """Each change as what was said before and after."""
-        return pairwise(self.moments)
-
 
 def courses_of(answers: Answers, animal: Animal, said: AnimalStatement) -> tuple[Course, ...]:
     """The courses of every trait that was ever said to be possible or certain, in catalogue order.
@@ -334,7 +329,7 @@ def _each_once(parts: Iterable[Text]) -> Text:
 def _changes(answers: Answers, course: Course) -> Iterable[Change]:
     clutch = answers.collection.animals[course.animal].clutch
     days: dict[date, int] = {}
-    for before, after in course.changes:
+    for before, after in pairwise(course.moments):
         if after.event is None:
             continue
         day = after.event.on

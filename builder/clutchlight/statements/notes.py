@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
 from itertools import pairwise
 
 from msgspec.structs import replace
@@ -355,7 +354,7 @@ def _settle(asked: Asked) -> Iterator[Note]:
     for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(asked))):
         if {mate.sex, animal.sex} != {"male", "female"} or answers.close_kin(mate.id, animal.id):
             continue
-        needed = _needed(carries, miss, doubt)
+        needed = hatchlings_needed((1 - carries, carries), (Fraction(1), miss), (False, True), doubt)
         waits = mate.status != "breeder"
         if needed is None or (best is not None and (waits, needed, mate.id) >= best[:3]):
             continue
@@ -389,12 +388,3 @@ def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]
         miss = chance_of_a_miss(figure, asked.allele) if isinstance(figure, Figure) else None
         if isinstance(figure, Figure) and miss is not None and (mate.shows or not mate.on_trust):
             yield animal, figure, miss
-
-
-@lru_cache(maxsize=4096)
-def _needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
-    """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
-
-    The trait has its locus to itself and all can be judged; else `Matings.needed` knows.
-    """
-    return hatchlings_needed((1 - carries, carries), (Fraction(1), miss), (False, True), below)
