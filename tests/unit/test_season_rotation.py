@@ -149,7 +149,10 @@ def test_days_out_on_loan_are_no_rest(tmp_path: Path) -> None:
     assert told(date(2026, 12, 23))[1] == f"alone for 29 days; {away}"
     assert told(date(2026, 12, 24)) == ("0 pairings in 7 days, 0 in 30", "alone for 30 days")
     again = at_work(tmp_path, f"{rows}2026-11-25,M-01,lock,F-01,,\n", own)["M-01"]
-    assert again.shortest_rest_30 == 2, "from the 6th to the 8th; what came after is not known"
+    assert again.shortest_rest_30 == 1
+    few = {**own, "collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 2}}\n"}
+    (flag,) = flags_in_words(at_work(tmp_path, f"{rows}2026-11-25,M-01,lock,F-01,,\n", few)["M-01"])
+    assert flag.seen == "rested 1 day before a pairing of the last 30 days"
 
 
 def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:

@@ -231,8 +231,9 @@ def _seen(flag: Flag, male: MaleAtWork) -> tuple[str, str]:
         return full, f"down {loss} from {grams(male.weight_before)}"
     if flag.kind == "rest":
         rested = male.shortest_rest_30 or 0
-        full = f"rested {days(rested)} between two pairings of the last 30 days"
-        return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
+        when = "before a pairing" if male.lent else "between two pairings"
+        full = f"rested {days(rested)} {when} of the last 30 days"
+        return full, f"{f'rested {days(rested)}' if rested else 'no rest'} {when}"
     if flag.kind == "in a row":
         run = f"at work on {days(male.days_in_a_row)} in a row"
         return run, run

@@ -281,7 +281,8 @@ def _in_a_row(days: Set[date], day: date) -> int:
 
 
 def _rests(together: Sequence[Stay], busy: Set[tuple[str | None, date]], day: date) -> list[int]:
-    """Whole days of rest before each stay with work of the last 30 days, the longest that he was alone since the last of them.
+    """Whole days of rest before each stay with work of the last 30 days, the longest that he was alone since the last of them; after a
+    loan, a stay with nobody known, since his return.
 
     The same female again by the next day is the same stay.
     """
@@ -291,7 +292,7 @@ def _rests(together: Sequence[Stay], busy: Set[tuple[str | None, date]], day: da
     alone = 0
     for stay in together:
         if before is not None:
-            alone = max(alone, (stay.first - before.last).days)
+            alone = max(alone, (stay.first - before.last).days) if stay.female else 0
         before = stay
         if (stay.female, stay.first) not in busy:
             continue
