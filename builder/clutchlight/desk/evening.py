@@ -486,38 +486,26 @@ def _clutch(season: Season, one: Incubating) -> str:
 
 
 def _unexpected(season: Season) -> RoomCard:
-    return RoomCard(
-        "unexpected",
-        "Unexpected results",
-        tuple(DeskLine(one.text, strong=True) for one in season.unexpected),
-        link=NavLink("What it could be", f"{PROVING}#unexpected"),
-    )
+    lines = tuple(DeskLine(one.text, strong=True) for one in season.unexpected)
+    link = NavLink("What it could be", f"{PROVING}#unexpected")
+    return RoomCard("unexpected", "Unexpected results", lines, link=link)
 
 
 def tell_card(season: Season) -> RoomCard:
-    lines = [
-        DeskLine(
-            sentences.buyer(one.sale),
-            f"{sentences.called_dead(season.collection, one.animal)}: " + "; ".join(map(now_words, one.changes)),
-        )
-        for one in season.tell
-    ]
+    lines = []
+    for one in season.tell:
+        changes = f"{sentences.called_dead(season.collection, one.animal)}: {'; '.join(map(now_words, one.changes))}"
+        lines.append(DeskLine(sentences.buyer(one.sale), changes))
     return RoomCard("to-tell", "People to tell", tuple(lines), link=NavLink("Messages to paste", f"{PEOPLE}#tell"))
 
 
 def balance_card(season: Season) -> RoomCard:
-    currency = season.collection.settings.currency
-    lines = [
-        DeskLine(
-            sentences.buyer(one.sale),
-            f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.balance(one, currency)}",
-            strong=one.gone or one.open_ < 0,
-        )
-        for one in season.balances
-    ]
-    return RoomCard(
-        "open-balances", "Open balances", tuple(lines), link=NavLink("Payments and terms", f"{PEOPLE}#balances")
-    )
+    lines, currency = [], season.collection.settings.currency
+    for one in season.balances:
+        said = f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.balance(one, currency)}"
+        lines.append(DeskLine(sentences.buyer(one.sale), said, strong=one.gone or one.open_ < 0))
+    link = NavLink("Payments and terms", f"{PEOPLE}#balances")
+    return RoomCard("open-balances", "Open balances", tuple(lines), link=link)
 
 
 def _short(season: Season, name: str) -> str:

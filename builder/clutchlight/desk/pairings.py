@@ -163,12 +163,8 @@ def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
     yield from map(DeskLine, sentences.proves_taken(season, planned))
     if planned.idle:
         vain = planned.plan.purpose == "prove"
-        said = (
-            "Planned to prove, but a usual clutch would settle nothing that is open."
-            if vain
-            else "Nothing that is open."
-        )
-        yield DeskLine(said, strong=vain)
+        in_vain = "Planned to prove, but a usual clutch would settle nothing that is open."
+        yield DeskLine(in_vain if vain else "Nothing that is open.", strong=vain)
 
 
 def _sentence(text: str) -> str:
@@ -197,11 +193,9 @@ def _cell(answer: Answer | None, young: int | str) -> DeskLine:
     if answer is None:
         return DeskLine("not asked")
     chance = answer.chance
-    figure = (
-        "not computed"
-        if chance is None
-        else f"{odds_words.in_hundred(chance)} {'proved' if chance in (0, 1) else 'clutches prove it'}"
-    )
+    figure = "not computed"
+    if chance is not None:
+        figure = f"{odds_words.in_hundred(chance)} {'proved' if chance in (0, 1) else 'clutches prove it'}"
     if answer.if_none is None or (answer.if_none == 1 and not chance):
         return DeskLine(figure)
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"

@@ -254,13 +254,11 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def unexpected(self) -> tuple[UnexpectedResult, ...]:
         answers = self.sources.telling_its_owner
-        return tuple(
-            UnexpectedResult(
-                with_names(answers, unexpected_text(answers, family)),
-                tuple(with_names(answers, said) for said in explanations(answers, family)),
-            )
-            for family in unexpected_families(answers)
-        )
+        found = []
+        for family in unexpected_families(answers):
+            could_be = tuple(with_names(answers, said) for said in explanations(answers, family))
+            found.append(UnexpectedResult(with_names(answers, unexpected_text(answers, family)), could_be))
+        return tuple(found)
 
     @property
     def without_figures(self) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
-from clutchlight.planning.rotation import Flag, FlagKind, Load, MaleAtWork, SeasonOfAMale, Visits
+from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.asked import figure_of
@@ -365,13 +365,8 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     return "".join(f"; {one}" for one in said)
 
 
-FLAGGED: Mapping[FlagKind, str] = {
-    "pairings": "overworked",
-    "in a row": "overworked",
-    "rest": "overworked",
-    "weight": "losing weight",
-    "refusals": "refusing food",
-}
+_WORK = dict.fromkeys(("pairings", "in a row", "rest"), "overworked")
+FLAGGED: Mapping[str, str] = {**_WORK, "weight": "losing weight", "refusals": "refusing food"}
 
 
 def _unfit_now(season: Season, name: str) -> tuple[str, ...]:
@@ -536,11 +531,8 @@ def to_look_at(one: ToProve) -> str:
 
 def without_a_mate(animal: Animal) -> str:
     """Why no mating is told that would prove something of it."""
-    return (
-        "its sex is not known: sex it first"
-        if animal.sex == "unknown"
-        else "no suitable mate is kept for breeding here"
-    )
+    known = animal.sex != "unknown"
+    return "no suitable mate is kept for breeding here" if known else "its sex is not known: sex it first"
 
 
 def not_ready_yet(season: Season, name: str) -> str:
@@ -552,11 +544,9 @@ def not_ready_yet(season: Season, name: str) -> str:
         return f"not now: {ready_words(found)}"
     if name not in season.grown:
         return "not old enough"
-    return (
-        f"not ready: {ready_words(found)}"
-        if found is not None and found.verdict == "not yet"
-        else "not known to be ready"
-    )
+    if found is not None and found.verdict == "not yet":
+        return f"not ready: {ready_words(found)}"
+    return "not known to be ready"
 
 
 def settles(pair: Pair) -> str:
@@ -746,12 +736,10 @@ def _unsettled(one: Unsettled, sale: Sale) -> str:
         return f"{one.animal}: {' and '.join(not_seen(one.what))}"
     if isinstance(one.what, Spell):
         return f"{one.animal} is {apart_words(one.what.how, one.what.until)}"
+    if one.what == "balance":
+        return "the balance is open"
     if one.animal is None:
-        return (
-            "the balance is open"
-            if one.what == "balance"
-            else f"not ready before {day_words.when(sale.ready_to_go) if sale.ready_to_go else 'a day not named'}"
-        )
+        return f"not ready before {day_words.when(sale.ready_to_go) if sale.ready_to_go else 'a day not named'}"
     return f"{one.animal}: its {'date of hatching' if one.what == 'hatched' else one.what} is not on record"
 
 

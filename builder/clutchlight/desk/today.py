@@ -349,17 +349,13 @@ def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
     unexpected = asked.unexpected(on) if one.after else ""
     hangs = "".join(f", {condition}" for condition in (unexpected, taking) if condition)
     before = "taken as certain" if one.before == 1 else words.note_count(one.before) if one.before else "nothing said"
-    now = (
-        "taken as certain"
-        if one.after == 1 and not one.settled
-        else "proven"
-        if one.before == one.after
-        else "certain"
-        if one.after == 1
-        else words.note_count(one.after)
-        if one.after
-        else "no chance left"
-    )
+    now = words.note_count(one.after) if one.after else "no chance left"
+    if one.after == 1 and not one.settled:
+        now = "taken as certain"
+    elif one.before == one.after:
+        now = "proven"
+    elif one.after == 1:
+        now = "certain"
     by = "by what is known since" if one.since else "after it"
     sired = [] if one.sired == (one.clutch,) and not one.since else [f"clutch {name}" for name in one.sired]
     unless = f", {words.no_other_male(sired)}" if one.sired else ""

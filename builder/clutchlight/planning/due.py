@@ -100,10 +100,8 @@ def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterat
     for row in private.log:
         if row.event != "laid" or row.day > day:
             continue
-        if is_recorded(row, collection) or any(
-            other.animal == row.animal and other.event == "hatched" and row.day < other.day <= day
-            for other in private.log
-        ):
+        hatched = [other.day for other in private.log if other.animal == row.animal and other.event == "hatched"]
+        if is_recorded(row, collection) or any(row.day < on <= day for on in hatched):
             continue
         animal = collection.animals[row.animal]
         for window in _from("laid", animal.species, collection, private):
@@ -203,7 +201,6 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
 
 def _incubating(clutch: Clutch, laid: When | None, collection: Collection, private: Private, day: date) -> Incubating:
     rows = rows_of(clutch, collection, private, day)
-    named = [row for row in rows if row.clutch == clutch.id]
     steps = windows(collection.species[clutch.species], private.rules)
     hatching = steps.get(("laid", "hatched"))
     known = laid if laid is not None and not laid.open else None
@@ -214,29 +211,27 @@ def _incubating(clutch: Clutch, laid: When | None, collection: Collection, priva
     if pipped is not None and last_step is not None:
         hatch = _window(pipped, last_step)
     hatched = any(row.event == "hatched" for row in rows)
+    expected = _window(known, pip) if pip is not None and known is not None else None
+    if expected is None and hatch and last_step:
+        expected = hatch[0] - timedelta(days=last_step.last), hatch[1] - timedelta(days=last_step.first)
+    seen = [
+        row
+        for row in reversed(rows)
+        if row.event in ("candled", "egg lost", "hatched") or (row.clutch == clutch.id and row.note)
+    ]
     return Incubating(
         clutch=clutch.id,
         dam=clutch.dam,
         laid=laid,
         day=None if laid is None else max(0, (day - laid.last).days),
         usual=(hatching.first, hatching.last) if hatching else None,
-        pip=(
-            _window(known, pip)
-            if pip is not None and known is not None
-            else (hatch[0] - timedelta(days=last_step.last), hatch[1] - timedelta(days=last_step.first))
-            if hatch and last_step
-            else None
-        ),
+        pip=expected,
         hatch=None if hatched else hatch,
         pipped=pipped,
         good=None if hatched else good_eggs_left(clutch, collection, private, day),
         box=next((row.value for row in reversed(rows) if row.event == "box" and row.value), None),
         temperature=next((row for row in reversed(rows) if row.event == "temperature" and row.value), None),
-        notes=tuple(
-            row
-            for row in reversed(rows)
-            if row.event in ("candled", "egg lost", "hatched") or (row in named and row.note)
-        ),
+        notes=tuple(seen),
     )
 
 

@@ -88,12 +88,8 @@ def side_by_side(inference: Inference, private: Private, clutch: Clutch, day: da
     goals = goals_of(collection, private, clutch, day)
     standing = with_paid_ones_here(collection, private, day).animals
     here = [animal for name in clutch.young if (animal := standing[name]).here]
-    return SideBySide(
-        clutch,
-        goals,
-        tuple(_young(inference, private, animal, goals, day) for animal in here),
-        len(clutch.young) - len(here),
-    )
+    young = tuple(_young(inference, private, animal, goals, day) for animal in here)
+    return SideBySide(clutch, goals, young, len(clutch.young) - len(here))
 
 
 def worth_a_look(inference: Inference, private: Private, day: date) -> tuple[SideBySide, ...]:

@@ -236,16 +236,13 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
             continue
         for name in sale.animals:
             animal = collection.animals[name]
-            if animal.publish == "page" and not any(one.on <= on.last for one in ledger.of(*animal.was, name)):
-                found.append(Undated(name, on, on.exact and since <= on.last))
-            told = max((one.on for one in sale.told_of(name) if one.on.by(day)), default=None)
-            if (
-                told is None
-                or animal.publish != "page"
-                or not (told.exact and since <= told.last and told.last > on.last)
-            ):
+            if animal.publish != "page":
                 continue
-            if not any(one.on == told.last for one in ledger.of(*animal.was, name)):
+            dated = [one.on for one in ledger.of(*animal.was, name)]
+            if not any(one <= on.last for one in dated):
+                found.append(Undated(name, on, on.exact and since <= on.last))
+            told = max((one.on for one in sale.told_of(name) if one.on.by(day)), default=on)
+            if told.exact and since <= told.last and told.last > on.last and told.last not in dated:
                 found.append(Undated(name, told, still=True, told=True))
     return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
@@ -265,11 +262,8 @@ def holdings(collection: Collection, private: Private) -> Iterator[Holding]:
 
 def loans_ending(collection: Collection, private: Private, day: date) -> tuple[LoanEnding, ...]:
     """Shared and lent animals whose term ends within the notice, or has ended; the first to end first."""
-    found = [
-        LoanEnding(holding, (holding.until.last - day).days)
-        for holding in holdings(collection, private)
-        if holding.until is not None and holding.until.last <= day + NOTICE
-    ]
+    terms = ((one, one.until.last - day) for one in holdings(collection, private) if one.until is not None)
+    found = (LoanEnding(one, left.days) for one, left in terms if left <= NOTICE)
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))
 
 

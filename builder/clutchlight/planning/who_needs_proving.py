@@ -242,11 +242,9 @@ class Matings:
         together = Together(figures, (sire.id, dam.id), ("male", "female"), loci, heard)
         position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
         try:
-            return (
-                (Proofs(together, self._hatchlings(sire.id, dam.id)), position)
-                if position is not None and together.groups
-                else None
-            )
+            if position is None or not together.groups:
+                return None
+            return Proofs(together, self._hatchlings(sire.id, dam.id)), position
         except TooManyPartsError:
             return None
 
@@ -295,10 +293,8 @@ class Matings:
             if not isinstance(figure, Figure):
                 return True
             handed_on = {allele for pair, _ in figure.genotypes for allele in pair if allele}
-            if any(
-                hider.sex_linked or hides(hider, hider.look_of.get((0, allele), tuple(hider.looks)))
-                for allele in handed_on
-            ):
+            looks = (hider.look_of.get((0, allele), tuple(hider.looks)) for allele in handed_on)
+            if any(hider.sex_linked or hides(hider, look) for look in looks):
                 return True
         return False
 

@@ -109,13 +109,8 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
 
 def in_no_season(collection: Collection) -> tuple[str, ...]:
     """The room's own clutches that were laid, by what came of them, and whose record has no day of it."""
-    return tuple(
-        clutch.id
-        for clutch in collection.clutches.values()
-        if clutch.reported_by is None
-        and clutch.laid is None
-        and (clutch.over or clutch.hatchlings or clutch.eggs is not None)
-    )
+    own = (one for one in collection.clutches.values() if one.reported_by is None and one.laid is None)
+    return tuple(one.id for one in own if one.over or one.hatchlings or one.eggs is not None)
 
 
 def _season(
