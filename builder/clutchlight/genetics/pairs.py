@@ -87,9 +87,7 @@ class Together:
         self.members = tuple(members)
         world = figures.world
         self._eggs = tuple(world.pedigree.egg_of[member] for member in members)
-        apart = frozenset().union(
-            *(evidence.apart for evidence in world.evidence)
-        )  # given the others, whom they leave alone
+        apart = frozenset().union(*(one.apart for one in world.evidence))  # given the others, whom they leave alone
         self._heard = None if heard is None else frozenset(world.pedigree.egg_of[member] for member in heard)
         last = apart if self._heard is None else frozenset(self._eggs) - self._heard
         self._egg_set = tuple(sorted(dict.fromkeys(self._eggs), key=last.__contains__))

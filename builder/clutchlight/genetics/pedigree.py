@@ -159,10 +159,8 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
     """The pedigree of one species. Expects checked records: known parents, no circles, twins in one clutch."""
     animals = {animal.id: animal for animal in collection.animals.values() if animal.species == species}
     egg_name = {animal.id: (animal.egg or animal.id) for animal in animals.values()}
-    drafts = _drafts(collection, animals, egg_name)
-    members: dict[str, list[str]] = {}
-    for ident in sorted(animals):
-        members.setdefault(egg_name[ident], []).append(ident)
+    drafts = sorted(_drafts(collection, animals, egg_name), key=lambda draft: draft.key)
+    members = grouped((egg_name[ident], ident) for ident in sorted(animals))
     parents_of: dict[str, tuple[str, ...]] = {}
     draft_of: dict[str, int] = {}
     sexes: dict[str, Sex] = {name: _sex(animals, ids) for name, ids in members.items()}
@@ -180,21 +178,19 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
             draft_of[child] = index
     order = _parents_first(sorted(sexes), parents_of)
     number = {name: index for index, name in enumerate(order)}
-    family_order = sorted(range(len(drafts)), key=lambda index: drafts[index].key)
-    family_number = {draft: index for index, draft in enumerate(family_order)}
     eggs = tuple(
         Egg(
             number[name],
             name,
-            tuple(members.get(name, ())),
+            members.get(name, ()),
             sexes[name],
-            family_number[draft_of[name]] if name in draft_of else None,
+            draft_of.get(name),
             name in breeding,
             *counted.get(name, ()),
         )
         for name in order
     )
-    families = tuple(_numbered(drafts[draft], index, number) for index, draft in enumerate(family_order))
+    families = tuple(_numbered(draft, index, number) for index, draft in enumerate(drafts))
     egg_of = {ident: number[egg_name[ident]] for ident in animals}
     return Pedigree(species, eggs, families, egg_of, by_parent(families))
 
@@ -280,9 +276,8 @@ def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping
     return Pedigree(pedigree.species, kept, found, egg_of, by_parent(found)), number
 
 
-def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:
-    known = [animals[ident].sex for ident in ids if animals[ident].sex != "unknown"]
-    return known[0] if known else "unknown"
+def _sex(animals: Mapping[str, Animal], ids: Iterable[str]) -> Sex:
+    return next((animals[ident].sex for ident in ids if animals[ident].sex != "unknown"), "unknown")
 
 
 def _drafts(collection: Collection, animals: Mapping[str, Animal], egg_name: Mapping[str, str]) -> list[_Draft]:

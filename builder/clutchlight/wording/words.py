@@ -84,12 +84,8 @@ def in_count(chance: Fraction) -> str:
 
 def note_count(chance: Fraction) -> str:
     """A chance as notes say it: "2 in 3", "just under 6 in 100", "just over 46 in 100", "7 in 100"."""
-    if chance in (NEVER, CERTAIN):
-        return "certain" if chance else "none"
-    if chance.denominator <= FAMILIAR_UP_TO:
-        return f"{chance.numerator} in {chance.denominator}"
-    if chance < ONE_PERCENT:
-        return "under 1 in 100"
+    if chance.denominator <= FAMILIAR_UP_TO or chance < ONE_PERCENT:
+        return in_count(chance)
     if chance > 1 - ONE_PERCENT:
         return "over 99 in 100"
     whole, rest = divmod(chance * 100, 1)
@@ -352,8 +348,8 @@ def harm_count(locus: Locus, trait: str, figure: Figure) -> str:
 
 
 def _harm_in_count(chance: Fraction) -> str:
-    simple = chance in (NEVER, CERTAIN) or chance.denominator <= PLAIN_UP_TO
-    return in_count(chance) if simple else f"up to {min(harm_percent(chance), 99)} in 100"
+    plain = chance.denominator <= PLAIN_UP_TO
+    return in_count(chance) if plain else f"up to {min(harm_percent(chance), 99)} in 100"
 
 
 def harmful_together(traits: Sequence[str]) -> Text:
