@@ -78,9 +78,8 @@ def price_in(cell: str) -> Price | None:
         return None
     currency, rest = None, []
     for word in (found["before"], found["after"]):
-        sign = words.SIGNS.get(word.casefold().replace(" ", "")) or (
-            word.upper() if word.upper() in words.CODES else None
-        )
+        code = word.upper() if word.upper() in words.CODES else None
+        sign = words.SIGNS.get(word.casefold().replace(" ", ""), code)
         if sign is not None and (currency in (None, sign) or (currency == "$" and sign in words.DOLLARS)):
             currency = sign
         elif word:
@@ -245,9 +244,8 @@ def _begins_a_name(text: str) -> bool:
     """Whether a word of death or loss begins the name of a person or a shop."""
     found = _NAMED_SO.match(text)
     rest = [] if found is None else found[1].casefold().split()
-    return bool(rest) and not any(
-        word in words.MONTHS or word in words.SMALL or sex_in(word) or status_in(word) for word in rest
-    )
+    known = (word in words.MONTHS or word in words.SMALL or sex_in(word) or status_in(word) for word in rest)
+    return bool(rest) and not any(known)
 
 
 def sold_on(cell: str) -> str:
@@ -354,10 +352,9 @@ def purchase_in(cell: str) -> tuple[str, str, str] | None:
 
 def price_beside_sale(cell: str) -> str:
     """What stands behind the word of a sale in a column of prices: the amount of `sold 350`, "" of `sold`; another cell as it is."""
-    found = _SOLD_TO.match(plain(cell)) if BEGINS_SALE.match(plain(cell)) else None
-    return (
-        cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", plain(cell)[found.end() :], flags=re.IGNORECASE)
-    )
+    text = plain(cell)
+    found = _SOLD_TO.match(text) if BEGINS_SALE.match(text) else None
+    return cell if found is None else re.sub(r"^(?:for|für|pour)\s+", "", text[found.end() :], flags=re.IGNORECASE)
 
 
 def sums_in(cell: str) -> list[str]:
@@ -368,9 +365,8 @@ def sums_in(cell: str) -> list[str]:
 def is_paid_out(cell: str) -> bool:
     """Whether an amount is below nothing, which the breeder gave and did not get; `was - 200` is none."""
     found = re.fullmatch(r"(\D{0,4}?)\s*[-–−]\s*(\D{0,4}?)\s*[0-9].*", plain(cell))
-    return found is not None and all(
-        not word or word.casefold() in words.SIGNS or word.upper() in words.CODES for word in found.groups()
-    )
+    said = None if found is None else filter(None, found.groups())
+    return said is not None and all(word.casefold() in words.SIGNS or word.upper() in words.CODES for word in said)
 
 
 def buyer_in(cell: str) -> Buyer:
@@ -414,8 +410,7 @@ def buyer_in(cell: str) -> Buyer:
             return Buyer(named.name, sold=True, paid=paid, part=bool(_PAID.match(before["part"])))
         why = "a number stands before it, which may be an amount, a count or part of a name; write the buyer into the sale"
         return Buyer(sold=bool(begun), why=named.why or why)
-    facts = _with_facts(text)
-    if facts is not None:
+    if (facts := _with_facts(text)) is not None:
         return facts
     beside = _BESIDE.fullmatch(text)
     name = (beside["name"] if beside else text).strip(" ,;:+")
@@ -438,11 +433,8 @@ def buyer_in(cell: str) -> Buyer:
     part = beside["part"].strip(" )]")
     if (paid := _amount_paid(part)) is not None:
         return Buyer(name, sold=True, paid=paid, part=bool(_PAID.match(part)))
-    if (
-        days_named(text)
-        and (month := re.fullmatch(r"(.+?)[\s,]+([^\W\d_]+)\.?", name))
-        and month[2].casefold() in words.MONTHS
-    ):
+    month = re.fullmatch(r"(.+?)[\s,]+([^\W\d_]+)\.?", name) if days_named(text) else None
+    if month is not None and month[2].casefold() in words.MONTHS:
         name, part = month[1], f"{month[2]} {part}"
     return Buyer(name, sold=True, why=_no_part_of_name(part))
 

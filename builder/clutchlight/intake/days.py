@@ -216,13 +216,8 @@ def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool
     if not short:
         return False
     alone = all(cell.isdecimal() for cell in short)
-    kinds = (
-        str.isdecimal,
-        lambda cell: cell[:1].isalpha(),
-        lambda cell: not cell[:1].isalpha() and not cell.isdecimal(),
-    )
-    samples = [next((cell for cell in short if kind(cell)), "") for kind in kinds]
-    samples = [cell for cell in samples if cell]
+    first = {(not cell.isdecimal(), not cell[:1].isalpha()): cell for cell in reversed(short)}
+    samples = [first[kind] for kind in sorted(first)]  # a number alone, a word before it, anything else
     answer = questions.put(
         "two figures",
         f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"

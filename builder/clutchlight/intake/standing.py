@@ -423,7 +423,7 @@ def money_of(
     marked = Counter(sign for _, sign in sums if sign)
     others = sorted(marked.keys() - {currency})
     if others:
-        return _other_signs(sums, others, plainly, questions, counted=counted, some_own=currency in marked)
+        return _other_signs(sums, others, plainly, questions, counted=counted)
     if not sums or marked or counted or currency not in (None, CURRENCY):
         return plainly
     own = (currency, f"they are {currency}, as collection.yaml says") if currency else ("not known", "none is written")
@@ -451,7 +451,6 @@ def _other_signs(
     questions: Dialogue,
     *,
     counted: bool,
-    some_own: bool,
 ) -> SheetMoney:
     """The same where some are marked with another currency than the collection's: asked once."""
     own = plainly.currency or "the collection's currency"
@@ -462,7 +461,7 @@ def _other_signs(
     choices = [(f"all {own}", f"the sign is wrong or does not matter: the numbers are {own}"), ("leave out", kept)]
     if other:
         choices.insert(0, (other, f"collection.yaml then says `currency: {other}`; a price without a sign is {other}"))
-    if other and unsigned and not some_own:
+    if other and unsigned and plainly.currency not in [sign for _, sign in sums if sign]:
         choices.append(("not known", "all these prices are kept as notes"))
     answer = questions.put(
         "currency",

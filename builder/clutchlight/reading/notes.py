@@ -203,26 +203,24 @@ class _Reader:
 
     def _entry(self, line: WrittenText, day: date, *, dated: bool) -> None:
         words = _words(line)
-        wrong = self.findings.errors
+        wrong, told = self.findings.errors, len(self.said)
         names, at = self._subjects(words)
         if names and (found := _phrase(words[at:])) is not None and found[0] == "note":
-            self._tell(line, day, dated, names, "note", words[at + found[1] :], None)
+            self._tell(line, day, dated, names, "note", words[at + found[1] :])
             return
         line, beside = _beside(line)
         words = words[: len(_words(line))]
+        event_first: list[tuple[str, Sequence[WrittenText]]] = []
         if not names and (found := _phrase(words)) is not None:
-            named, used = self._subjects(words[found[1] :])
-            if named and self.findings.errors == wrong:
-                self._tell(line, day, dated, named, found[0], words[found[1] + used :], beside)
-                return
+            names, used = self._subjects(words[found[1] :])
+            event_first = [(found[0], words[found[1] + used :])]
         if self.findings.errors > wrong:
             return  # a range that is none
         if not names:
             self._stranger(line, words)
             return
-        told = len(self.said)
-        for event, rest in self._happenings(line, names[0], words[at:]):
-            self._tell(line, day, dated, names, event, rest, None)
+        for event, rest in event_first or self._happenings(line, names[0], words[at:]):
+            self._tell(line, day, dated, names, event, rest)
         if self.findings.errors > wrong:
             del self.said[told:]
         elif beside is not None:
@@ -237,7 +235,6 @@ class _Reader:
         names: Sequence[WrittenText],
         event: str,
         behind: Sequence[WrittenText],
-        beside: WrittenText | None,
     ) -> None:
         """One happening, with what stands behind its word parted into value and note."""
         value: WrittenText | None = None
@@ -266,13 +263,12 @@ class _Reader:
                 self.findings.report(words[0].place, "note-line", f"'{_text(line, words)}' {NO_END} into brackets")
                 return
             value, words = _text(line, words[:end]), words[end:]
-        note = _text(line, words)
         if more := self._more(event, behind if event in OFFERS else words):
             said = _text(line, [*more])
             what = f"'{said}' tells of something else as well; write one line for each, or put it into brackets if it is a note"
             self.findings.report(more[0].place, "note-line", what)
             return
-        self.said.append(Said(line.place, day, dated, tuple(names), event, value, _joined(note, beside)))
+        self.said.append(Said(line.place, day, dated, tuple(names), event, value, _text(line, words)))
 
     def _more(self, event: str, words: Sequence[WrittenText]) -> Sequence[WrittenText]:
         """What is left over from a happening on, from an animal, or from a figure that may be a weight: it would be lost in a note."""
