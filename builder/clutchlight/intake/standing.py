@@ -360,7 +360,8 @@ class Standing:
         for role in ("buyer", "sold"):
             if getattr(draft, role):
                 setattr(draft, role, "")
-                self.left.keep(draft, role, why)
+                if role in draft.cells:  # a day may stand in its status, which is kept by itself
+                    self.left.keep(draft, role, why)
         if draft.paid and (buyer.here or buyer.why):
             draft.paid = ""
             self.left.keep(draft, "paid", f"{why}; if you ask this for it, write its price")

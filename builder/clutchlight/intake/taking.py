@@ -441,7 +441,7 @@ class _RecordMaker:
             why = "how it came is none of our words, so its day is kept as a note"
             self.reader.left.leave(draft, role, draft.cells[role], why)
         price = draft.price.amount if draft.price is not None and status in ("available", "on hold") else ""
-        if draft.price is not None and not price and status not in ("sold", "died"):
+        if "price" in draft.cells and draft.price is not None and not price and status not in ("sold", "died"):
             draft.notes.setdefault("price", draft.cells["price"])
         return _filled(
             {
