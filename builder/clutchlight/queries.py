@@ -154,11 +154,8 @@ def looks_wanted(species: Species, want: str) -> tuple[str, ...]:
 
 def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
     """The looks that the young of a clutch can have by present figures, most likely first, as `hatched` offers them."""
-    found: dict[str, None] = {}
     record = Known(book.collection).clutch(clutch)
     if record is None:
         return ()
-    for sire in record.sires.ids:
-        for outcome in odds(book.inference, sire, record.dam).outcomes:
-            found[" ".join(outcome.looks) or "normal"] = None
-    return tuple(found)
+    outcomes = (one for sire in record.sires.ids for one in odds(book.inference, sire, record.dam).outcomes)
+    return tuple(dict.fromkeys(" ".join(one.looks) or "normal" for one in outcomes))

@@ -25,7 +25,7 @@ from msgspec.structs import astuple, replace
 from tests.bench.generating import Shape, generate
 
 from clutchlight import shipped
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, ancestors, grouped
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, ancestors, in_few_symbols
 from clutchlight.drawing.svg import draw
 from clutchlight.model import Collection
 from clutchlight.pipeline import open_book
@@ -175,7 +175,7 @@ def generated(shape: Shape, seed: int) -> Iterator[PedigreeChart]:
         if not clutch.young:
             continue
         first = clutch.young[0]
-        young = grouped([_symbol(collection, key) for key in clutch.young])
+        young = in_few_symbols([_symbol(collection, key) for key in clutch.young])
         above = ancestors([first], parents_of)
         yield _pedigree(collection, above.ids, above.families)
         families = [

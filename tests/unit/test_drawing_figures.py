@@ -19,7 +19,7 @@ from clutchlight.drawing.pedigree import (
     Sire,
     TraitMark,
     ancestors,
-    grouped,
+    in_few_symbols,
 )
 from clutchlight.drawing.svg import draw, small
 
@@ -189,7 +189,7 @@ def hatchling(number: int, state: str = "none", sex: str = "male") -> PedigreeAn
 def test_up_to_eight_young_are_drawn_one_by_one() -> None:
     """In natural order."""
     young = [hatchling(number) for number in (8, 2, 10, 1, 5, 6, 7, 9)]
-    assert [one.id for one in grouped(young)] == [f"C24-03-{number}" for number in (1, 2, 5, 6, 7, 8, 9, 10)]
+    assert [one.id for one in in_few_symbols(young)] == [f"C24-03-{number}" for number in (1, 2, 5, 6, 7, 8, 9, 10)]
 
 
 def test_more_young_are_counted_by_sex_and_look() -> None:
@@ -200,7 +200,7 @@ def test_more_young_are_counted_by_sex_and_look() -> None:
         replace(hatchling(9, "may carry"), focus=True),
         hatchling(10, "shows", "female"),
     ]
-    found = grouped(young)
+    found = in_few_symbols(young)
     assert [(one.label, one.count, one.href) for one in found] == [
         ("7 males", 7, None),
         ("2 females", 2, None),

@@ -13,13 +13,15 @@ alike: plain, double (with relatives), dashed (only a possible sire). A wire lea
 passes other levels in columns of their own (*vias*).
 """
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from msgspec import Struct, field
 
 from clutchlight.drawing.markup import text_width
 from clutchlight.drawing.pedigree import PedigreeChart, PedigreeFamily
+from clutchlight.model.traits import grouped
 
 SYMBOL = 40  # the side of a square, the diameter of a circle, in points
 HALF_CELL = 52  # from the centre of a symbol to the edge of its cell: half the widest label and a little air
@@ -113,10 +115,7 @@ def arrange(pedigree: PedigreeChart, placed: Mapping[Item, int] | None = None) -
         _mating(number, family, height[number], *plan.beside.get(number, (None, None)), level)
         for number, family in enumerate(families)
     )
-    wires: dict[Wire, list[Mating]] = {}
-    for mating in matings:
-        for arrival in mating.arrivals:
-            wires.setdefault(arrival.wire, []).append(mating)
+    wires = grouped((arrival.wire, mating) for mating in matings for arrival in mating.arrivals)
     exits = _exits(wires, plan, placed)
     groups = [_group(chain, matings, exits, level) for chain in _chains(level, matings, plan)]
     groups += [
@@ -177,10 +176,7 @@ def _hosted(
     placed: Mapping[Item, int] | None,
 ) -> None:
     """Stand each mating that is left beside one parent of its level, if one has a free side; a dam would have it on her left."""
-    mates: dict[str, int] = {}
-    for family in families:
-        for parent in family.parents:
-            mates[parent] = mates.get(parent, 0) + 1
+    mates = Counter(parent for family in families for parent in family.parents)
     for number, family in enumerate(families):
         if number in plan.beside:
             continue
@@ -217,7 +213,7 @@ def _mating(
     return Mating(number, family, height, left, right, tuple(arrivals))
 
 
-def _exits(wires: Mapping[Wire, list[Mating]], plan: _Plan, placed: Mapping[Item, int] | None) -> dict[Wire, Exit]:
+def _exits(wires: Mapping[Wire, Sequence[Mating]], plan: _Plan, placed: Mapping[Item, int] | None) -> dict[Wire, Exit]:
     """On the side where its matings are; of two on one side, that which goes farther leaves outside of the other."""
     exits: dict[Wire, Exit] = {}
     used: dict[tuple[str, bool], int] = {}

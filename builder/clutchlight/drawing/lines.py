@@ -26,7 +26,7 @@ from msgspec import Struct
 
 from clutchlight.drawing.arrangement import SYMBOL, Arrangement, Item, Mating, Wire
 from clutchlight.drawing.pedigree import PedigreeChart
-from clutchlight.model.traits import reached
+from clutchlight.model.traits import grouped, reached
 
 HALF = SYMBOL // 2
 FLOOR = 50  # from the middle of a symbol to the channel under its label
@@ -106,11 +106,9 @@ def draw_lines(pedigree: PedigreeChart, arrangement: Arrangement, x: Mapping[Ite
 
 def _feet(mating: Mating, pedigree: PedigreeChart, x: Mapping[Item, int]) -> Feet:
     """Where the young of a mating hang, and who hangs there from left to right: identical twins hang at one point."""
-    sets: dict[tuple[bool, str], list[str]] = {}
-    for young in sorted(mating.family.young, key=lambda young: x[young]):
-        twins = pedigree.by_id[young].twin_group
-        sets.setdefault((twins is None, young if twins is None else twins), []).append(young)
-    return tuple((sum(x[one] for one in young) // len(young), tuple(young)) for young in sets.values())
+    in_order = [pedigree.by_id[young] for young in sorted(mating.family.young, key=lambda young: x[young])]
+    sets = grouped(((one.twin_group is None, one.twin_group or one.id), one.id) for one in in_order)
+    return tuple((sum(x[one] for one in young) // len(young), young) for young in sets.values())
 
 
 def _of_wire(wire: Wire) -> DrawnLine:

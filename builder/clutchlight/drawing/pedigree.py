@@ -28,7 +28,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Sex
-from clutchlight.model.traits import Natural, natural
+from clutchlight.model.traits import Natural, grouped, natural
 
 State = Literal["shows", "carries", "one of", "may carry", "none"]
 """`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
@@ -142,10 +142,8 @@ class PedigreeChart(Struct, frozen=True, dict=True):
         for family in self.families:
             sires = tuple(sorted((sire.id, sire.how_likely or "") for sire in family.sires))
             merged.setdefault((sires, family.dam, family.parthenogenesis, family.perhaps_alone), []).append(family)
-        eldest_twin: dict[str, str] = {}
-        for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
-            if animal.twin_group is not None:
-                eldest_twin.setdefault(animal.twin_group, animal.id)
+        youngest_first = sorted(known.values(), key=lambda animal: natural(animal.id), reverse=True)
+        eldest_twin = {animal.twin_group: animal.id for animal in youngest_first}
 
         def birth(young: str) -> tuple[str, Natural, Natural]:
             """Born together, twins stand together."""
@@ -178,10 +176,11 @@ class PedigreeChart(Struct, frozen=True, dict=True):
         """The level of every animal, 0 at the top, in the order of ids."""
         found = self.generations
         young = {animal for family in self.families for animal in family.young}
-        matings: dict[str, list[int]] = {}
-        for family in self.families:
-            for parent in family.parents:
-                matings.setdefault(parent, []).append(max(found[mate] for mate in family.parents))
+        matings = grouped(
+            (parent, max(found[mate] for mate in family.parents))
+            for family in self.families
+            for parent in family.parents
+        )
         return {one: level if one in young else min(matings.get(one, [level])) for one, level in found.items()}
 
 
@@ -212,12 +211,10 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     says += [f"shows {listed(animal.looks)}"] if animal.looks else []
     for state, verbs in _VERBS.items():
-        groups: dict[str, list[str]] = {}
-        for mark in animal.marks:
-            if mark.state == state and mark.trait in traits and mark.look not in animal.looks:
-                groups.setdefault(mark.of, []).append(mark.trait)
+        marks = (mark for mark in animal.marks if mark.state == state and mark.trait in traits)
+        groups = grouped((mark.of, mark.trait) for mark in marks if mark.look not in animal.looks)
         for of, found in groups.items():
-            names = listed(tuple(found), "or" if of and state != "shows" else "and")
+            names = listed(found, "or" if of and state != "shows" else "and")
             copies = f"one copy{' each' if len(found) > 1 else ''} of {names}"
             if of and state == "shows":
                 says.append(copies)
@@ -296,20 +293,20 @@ def ancestors(focus: Sequence[str], lookup: Callable[[str], PedigreeFamily | Non
             if steps.get(parent, -1) < steps[animal] - 1:
                 steps[parent] = steps[animal] - 1
                 waiting.append(parent)
-    families: dict[PedigreeFamily, list[str]] = {}
-    for animal in sorted(recorded, key=natural):
-        if all(parent in steps for parent in recorded[animal].parents):
-            families.setdefault(recorded[animal], []).append(animal)
+    complete = (
+        one for one in sorted(recorded, key=natural) if all(parent in steps for parent in recorded[one].parents)
+    )
+    families = grouped((recorded[animal], animal) for animal in complete)
     return Selection(
         tuple(sorted(steps, key=natural)),
-        tuple(replace(parents, young=tuple(young)) for parents, young in families.items()),
+        tuple(replace(parents, young=young) for parents, young in families.items()),
     )
 
 
 PLURALS: dict[Sex, str] = {"male": "males", "female": "females", "unknown": "unsexed"}
 
 
-def grouped(young: Sequence[PedigreeAnimal], at_most: int = 8) -> tuple[PedigreeAnimal, ...]:
+def in_few_symbols(young: Sequence[PedigreeAnimal], at_most: int = 8) -> tuple[PedigreeAnimal, ...]:
     """The young one by one when there are `at_most` or fewer; else those of one sex and one look in one symbol.
 
     A focus animal, a twin and a dead animal always keep a symbol of their own. A symbol for several has the eldest's id and
@@ -318,12 +315,12 @@ def grouped(young: Sequence[PedigreeAnimal], at_most: int = 8) -> tuple[Pedigree
     in_order = sorted(young, key=lambda animal: (animal.born, natural(animal.id)))
     if sum(animal.count for animal in in_order) <= at_most:
         return tuple(in_order)
-    alike: dict[tuple[object, ...], list[PedigreeAnimal]] = {}
-    for animal in in_order:
+
+    def look(animal: PedigreeAnimal) -> tuple[object, ...]:
         alone = animal.id if animal.focus or animal.dead or animal.twin_group is not None else ""
-        marks = tuple(sorted((mark.trait, mark.state) for mark in animal.marks))
-        alike.setdefault((alone, animal.sex, marks), []).append(animal)
-    return tuple(_as_one(members) for members in alike.values())
+        return alone, animal.sex, tuple(sorted((mark.trait, mark.state) for mark in animal.marks))
+
+    return tuple(map(_as_one, grouped((look(animal), animal) for animal in in_order).values()))
 
 
 def _as_one(members: Sequence[PedigreeAnimal]) -> PedigreeAnimal:

@@ -30,6 +30,7 @@ from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.writing import Original, add, cannot_write, create, original
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, Private, plain_number
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import newly_come, set_apart
 from clutchlight.planning.sales import with_paid_ones_here
@@ -434,10 +435,7 @@ def _read(said: Sequence[Said], so_far: LogSoFar, *, yes: bool) -> tuple[list[_E
 
 def write(folder: Path, so_far: LogSoFar, rows: Sequence[Row]) -> Iterator[WrittenFile]:
     """Adds the rows, one file after the other; each file in one step."""
-    files: dict[str, list[Row]] = {}
-    for row in rows:
-        files.setdefault(file_of(date.fromisoformat(row.cells["date"])), []).append(row)
-    for file, own in files.items():
+    for file, own in grouped((file_of(date.fromisoformat(row.cells["date"])), row) for row in rows).items():
         yield append_rows(folder, so_far.known, file, own)
 
 

@@ -294,7 +294,7 @@ class _LedgerFolder(Folder):
 
     def years(self) -> Iterator[LedgerFile]:
         """The files of the ledger, in order of their years."""
-        for count, (year, file) in enumerate(self._names()):
+        for count, (year, file) in enumerate(sorted(self._names())):
             if count >= MAX_YEARS:
                 self.findings.report(
                     Place(file), "too-many-files", f"a ledger holds at most {MAX_YEARS} years; move what is no ledger"
@@ -304,8 +304,7 @@ class _LedgerFolder(Folder):
             if found is not None:
                 yield found
 
-    def _names(self) -> list[tuple[int, str]]:
-        found: list[tuple[int, str]] = []
+    def _names(self) -> Iterator[tuple[int, str]]:
         for entry in self._entries(LEDGER):
             file = f"{LEDGER}/{entry.name}"
             if entry.name.startswith(".") or entry.name.endswith("~"):
@@ -318,8 +317,7 @@ class _LedgerFolder(Folder):
                     f"'{entry.name}' counts for nothing: in {LEDGER}/ only files such as 2026.jsonl are read; move it",
                 )
             elif self._reachable(Path(entry.path), file):
-                found.append((int(named[1]), file))
-        return sorted(found)
+                yield int(named[1]), file
 
     def _read(self, file: str, year: int) -> LedgerFile | None:
         """A year's file; None where it cannot be taken in."""

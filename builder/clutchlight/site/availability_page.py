@@ -10,9 +10,8 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch
-from clutchlight.model.traits import reached
+from clutchlight.model.traits import grouped, reached
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, is_to_come, offer_words, parents_in_brief, plan_link, state_words
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, anchor, for_sale
@@ -167,11 +166,8 @@ def _expected(context: Context, page: str) -> Iterator[tuple[Link, str]]:
 
 def _newest_changes(context: Context) -> Sequence[Change]:
     """One for each of the latest records that moved a figure."""
-    found: dict[Event, Change] = {}
-    for change in context.past.changes.newest_first:
-        if change.dated and not change.small:
-            found.setdefault(change.event, change)
-    return tuple(found.values())[:LATELY]
+    told = (change for change in context.past.changes.newest_first if change.dated and not change.small)
+    return tuple(same[0] for same in grouped((change.event, change) for change in told).values())[:LATELY]
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:

@@ -90,15 +90,10 @@ class Context(Struct, frozen=True, dict=True):
     @cached_property
     def trait_pages(self) -> tuple[Locus, ...]:
         """The loci that have a page: those that a published statement or look speaks of, in catalogue order."""
-        spoken: dict[tuple[str, str], None] = {}
-        for name, statement in self.statements.animals.items():
-            record = self.collection.animals[name]
-            if not self.may_name(name):
-                continue
-            for trait in (*statement.traits, *statement.ruled_out):
-                spoken[record.species, trait.locus] = None
-            for key in self.species(record.species).loci_of_looks(statement.looks or ()):
-                spoken[record.species, key] = None
+        spoken: set[tuple[str, str]] = set()
+        for said in (said for name, said in self.statements.animals.items() if self.may_name(name)):
+            spoken |= {(said.species, trait.locus) for trait in (*said.traits, *said.ruled_out)}
+            spoken |= {(said.species, key) for key in self.species(said.species).loci_of_looks(said.looks or ())}
         return tuple(
             locus
             for species in self.collection.species.values()

@@ -119,7 +119,7 @@ def _young(
 ) -> tuple[PedigreeAnimal, ...]:
     symbols = [_symbol(context, page, key, traits) for key in shown]
     if symbols:
-        return pedigree.grouped(symbols, AT_MOST_YOUNG)
+        return pedigree.in_few_symbols(symbols, AT_MOST_YOUNG)
     count, label, came = _not_listed_one_by_one(clutch)
     return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True, description=came),)
 
@@ -263,15 +263,10 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
 
 def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tuple[str, ...]:
     """Those that the first mention, else the others; and the other alleles of their loci that stand in the same drawing."""
-    first, then = tuple(first), tuple(then)
-    around = [one for key in (*first, *then) for one in _spoken_of(context, key)]
-    found: dict[str, None] = {}
-    for keys in (first, then):
-        found = {one.trait: None for key in keys for one in _spoken_of(context, key)}
-        if found:
-            break
-    loci = {one.locus for one in around if one.trait in found}
-    found |= {one.trait: None for one in around if one.locus in loci}
+    own, others = ([one for key in keys for one in _spoken_of(context, key)] for keys in (first, then))
+    found = dict.fromkeys(one.trait for one in own or others)
+    loci = {one.locus for one in (*own, *others) if one.trait in found}
+    found |= dict.fromkeys(one.trait for one in (*own, *others) if one.locus in loci)
     return tuple(found)[:MOST_TRAITS]
 
 
