@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from graphlib import TopologicalSorter
+from itertools import combinations, count
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
@@ -280,18 +281,12 @@ def route(nets: Sequence[Net]) -> tuple[tuple[Piece, ...], int]:
     done = False
     while not done:
         above, done = _must(bent, flat)
-    pairs = [
-        (first, second)
-        for first in range(len(bent))
-        for second in range(first + 1, len(bent))
-        if _overlap(bent[first], bent[second])
-    ]
     costs = {
         (first, second): (_crossings(bent[first], bent[second]), _crossings(bent[second], bent[first]))
-        for first, second in pairs
+        for first, second in combinations(range(len(bent)), 2)
+        if _overlap(bent[first], bent[second])
     }
-    for first, second in sorted(pairs, key=lambda pair: (-abs(costs[pair][0] - costs[pair][1]), pair)):
-        one, other = costs[first, second]
+    for (first, second), (one, other) in sorted(costs.items(), key=lambda row: (-abs(row[1][0] - row[1][1]), row[0])):
         higher, lower = (first, second)
         if other < one or (other == one and _tie(bent[second]) < _tie(bent[first])):
             higher, lower = second, first
@@ -337,12 +332,8 @@ def _must(bent: list[Net], flat: Sequence[Net]) -> tuple[dict[int, set[int]], bo
 def _free(pin: int, nets: Sequence[Net]) -> int:
     """The nearest column beside `pin` that no upright uses."""
     taken = [x for net in nets for x in net.upper + net.lower]
-    distance = ASIDE
-    while True:
-        for side in (pin + distance, pin - distance):
-            if all(abs(side - x) >= TOO_NEAR for x in taken):
-                return side
-        distance += 1
+    sides = (side for distance in count(ASIDE) for side in (pin + distance, pin - distance))
+    return next(side for side in sides if all(abs(side - x) >= TOO_NEAR for x in taken))
 
 
 def _overlap(one: Net, other: Net) -> bool:

@@ -442,12 +442,8 @@ def write(folder: Path, so_far: LogSoFar, rows: Sequence[Row]) -> Iterator[Writt
 def _there(rows: Sequence[LogRow], so_far: LogSoFar) -> frozenset[int]:
     """Which of the rows stand in the log already, each row of the log counted once: those that say all the same first, then those of
     which the log has a note besides."""
-    left: dict[tuple[object, ...], list[str | None]] = {}
+    left = {(row.on, *saying(row)): [other.note for other in so_far.like(row) if other.on == row.on] for row in rows}
     found: set[int] = set()
-    for row in rows:
-        key = (row.on, *saying(row))
-        if key not in left:
-            left[key] = [other.note for other in so_far.like(row) if other.on == row.on]
     for at, row in enumerate(rows):
         notes = left[row.on, *saying(row)]
         if row.note in notes:

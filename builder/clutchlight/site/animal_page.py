@@ -10,6 +10,7 @@ later.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import accumulate
 
 from markupsafe import Markup
 
@@ -17,6 +18,7 @@ from clutchlight.drawing.markup import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.animals import SOLD
 from clutchlight.model.private import plain_amount, plain_number
+from clutchlight.model.traits import grouped
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first
 from clutchlight.site.corrections import corrections_in_words
@@ -378,21 +380,12 @@ def _with_counts(stated: AnimalStatement, heading: Certainty) -> tuple[str, ...]
 
 def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | None]:
     """As many sentences as fit, and what to say where some do not."""
-    found: list[Reason] = []
-    room = MOST_GROUNDS
-    cut = False
-    for reason in reasons:
-        kept = []
-        for text in reason.sentences:
-            plain = Markup(text).striptags()  # noqa: S704 - made here
-            room -= len(plain) + 20
-            if room < 0:
-                cut = True
-                break
-            kept.append(plain)
-        if kept:
-            found.append(Reason(reason.label, tuple(kept)))
-    return tuple(found), "The other grounds stand on the animal's page." if cut else None
+    told = (((number, one.label), text) for number, one in enumerate(reasons) for text in one.sentences)
+    said = [(whose, Markup(text).striptags()) for whose, text in told]  # noqa: S704 - made here
+    ends = accumulate(len(text) + 20 for _, text in said)
+    kept = [one for one, end in zip(said, ends, strict=True) if end <= MOST_GROUNDS]
+    found = tuple(Reason(label, texts) for (_, label), texts in grouped(kept).items())
+    return found, "The other grounds stand on the animal's page." if len(kept) < len(said) else None
 
 
 def _in_eights(digest: str) -> str:

@@ -14,6 +14,7 @@ from functools import lru_cache
 from importlib.metadata import version
 from importlib.util import cache_from_source
 from pathlib import Path
+from traceback import walk_tb
 from typing import cast
 
 from jinja2 import (
@@ -143,14 +144,8 @@ def _where(mistake: Exception) -> Place | None:
     """The line of the template in which a mistake arose: where it was written, or the innermost one that ran."""
     if isinstance(mistake, TemplateSyntaxError) and mistake.filename:
         return Place(_named(mistake.filename), mistake.lineno)
-    place = None
-    trace = mistake.__traceback__
-    while trace is not None:
-        file = trace.tb_frame.f_code.co_filename
-        if file.endswith(".html"):
-            place = Place(_named(file), trace.tb_lineno)
-        trace = trace.tb_next
-    return place
+    ran = [(frame.f_code.co_filename, line) for frame, line in walk_tb(mistake.__traceback__)]
+    return next((Place(_named(file), line) for file, line in reversed(ran) if file.endswith(".html")), None)
 
 
 def _named(file: str) -> str:
