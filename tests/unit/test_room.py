@@ -291,6 +291,17 @@ def test_a_pair_is_taken_apart_when_one_of_it_falls_ill(tmp_path: Path) -> None:
     assert "Together now" not in said
 
 
+@pytest.mark.parametrize(
+    ("paired", "said"), [("2026-11-12", ""), ("2026-09-02", " since 2 Sep (parted?)"), ("2026-06-02", None)]
+)
+def test_a_pair_that_nobody_parted_is_asked_after_until_its_season_is_over(
+    tmp_path: Path, paired: str, said: str | None
+) -> None:
+    season = season_of(tmp_path, f"{paired},M-02,paired,F-02,,\n{paired},M-02,lock,F-02,,")
+    found = {line.text: line.detail for line in evening(season).lines}
+    assert found.get("Together now") == (None if said is None else f"M-02 with F-02{said}")
+
+
 def test_odds_say_who_is_not_to_be_paired(tmp_path: Path) -> None:
     """After the odds, until when; on a day after it nothing."""
     FAMILY.write(tmp_path, log("2026-11-10,F-01,treatment,,until 2026-12-01,"))

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from operator import add
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import now_words
@@ -32,6 +33,8 @@ FIT_TO_BREED = (
     "Age and weight are figures of the trade. A reptile veterinarian can tell whether an animal is fit to breed; local law decides what "
     "may be bred."
 )
+LONG_TOGETHER = 14
+"""Days of one pair after which the desk asks whether it was parted and nobody wrote it; common practice, no source."""
 MOST_NAMED = 4
 MOST_NOTES = 4
 
@@ -66,15 +69,22 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
-    now = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    since = {
+        (male.animal, male.with_now): male.with_since for male in season.males if male.with_now and male.with_since
+    }
+    now = list(since)
     parting = [pair for pair in now if not season.unfit.isdisjoint(pair)]
     if parting:
-        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting if female]
+        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting]
         yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
     together = [pair for pair in now if pair not in parting]
     if together:
-        pairs = [f"{_short(season, male)} with {_short(season, female)}" for male, female in together if female]
-        yield DeskLine("Together now", _first_few(pairs))
+        long = [pair for pair in together if (today - since[pair]).days >= LONG_TOGETHER]
+        asked = [
+            f" since {sentences.short_day(since[pair], today)} (parted?)" if pair in long else "" for pair in together
+        ]
+        pairs = [f"{_short(season, one)} with {_short(season, other)}" for one, other in together]
+        yield DeskLine("Together now", _first_few([*map(add, pairs, asked)]), strong=bool(long))
     rested = {
         male.animal
         for male in season.males

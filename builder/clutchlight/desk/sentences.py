@@ -119,7 +119,7 @@ def days(count: int) -> str:
 
 def work(male: MaleAtWork) -> str:
     """ "4 pairings in 7 days, 8 in 30; 7 locks in 30"."""
-    locks = f"; {words.plural(male.locks_30, 'lock')} in 30" if male.pairings_30 else ""
+    locks = f"; {words.plural(male.locks_30, 'lock')} in 30" if male.pairings_30 or male.locks_30 else ""
     locks += f"; no interest {words.plural(male.no_interest_30, 'time')} in 30" if male.no_interest_30 else ""
     return f"{words.plural(male.pairings_7, 'pairing')}{_here(male)} in 7 days, {male.pairings_30} in 30{locks}"
 
@@ -138,8 +138,8 @@ def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
 
 
 def _rest(collection: Collection, male: MaleAtWork, today: date) -> str:
-    if male.with_now:
-        return f"with {called(collection, male.with_now)} now"
+    if male.with_now and male.with_since:
+        return f"with {called(collection, male.with_now)} since {short_day(male.with_since, today)}"
     if male.last_paired is None:
         return f"not paired{_here(male)} yet"
     if male.rested_days is None:

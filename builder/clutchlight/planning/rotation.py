@@ -75,6 +75,7 @@ class MaleAtWork(Struct, frozen=True):
     females: tuple[Visits, ...]
     planned: tuple[str, ...]
     with_now: str | None
+    with_since: date | None
     pairings_7: int
     pairings_30: int
     worked_7: int
@@ -99,15 +100,21 @@ class MaleAtWork(Struct, frozen=True):
 
 
 def males_in_rotation(collection: Collection, private: Private, day: date) -> tuple[MaleAtWork, ...]:
-    """Males paired in the 60 days to `day`, or named in a plan that is current; the most flagged first, then by id."""
+    """Males paired in the 60 days to `day`, not parted since a pairing of this season, or named in a plan that is current; the most flagged
+    first, then by id."""
     since = day - timedelta(days=60)
     plans = [plan for plan in open_plans(collection, private, day) if plan.current(day)]
     planned = grouped((male, plan.female) for plan in plans for male in plan.every_male)
     paired = [row for row in private.log if row.event in TOGETHER and since < row.day <= day]
     names = {*planned, *(name for row in paired for name in (row.animal, row.partner) if name is not None)}
-    males = [male for name in names if (male := collection.animals[name]).sex == "male" and male.here]
+    begun = [row for row in private.log if row.event == "paired" and date(season_of(day), 7, 1) <= row.day <= day]
+    perhaps = {*names, *(name for row in begun for name in (row.animal, row.partner) if name is not None)}
+    males = [male for name in perhaps if (male := collection.animals[name]).sex == "male" and male.here]
     found = [
-        male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day) for male in males
+        one
+        for male in males
+        if (one := male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day))
+        and (male.id in names or one.with_now)
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
 
@@ -137,7 +144,10 @@ def male_at_work(
     elsewhere = (Stay("", went.first, back.last, open_=False, parted=True) for went, back in lent)
     here = stays(rows, male.id, day, days_laid(collection, private))
     together = sorted((*here, *elsewhere), key=lambda stay: (stay.last, stay.first))
-    with_now = together[-1].female if together and together[-1].open_ else None
+    now_together = together[-1] if together and together[-1].open_ else None
+    if now_together:  # another male since ends it for her
+        hers = stays(private.of(now_together.female), now_together.female, day)[-1:]
+        now_together = now_together if all(stay.female == male.id for stay in hers) else None
     species = collection.species[male.species]
     first_season = begins is not None and len(season) == len(paired) and not _sired_before(collection, male.id, begins)
     weighed = [row.number for row in (before, now) if row is not None and row.number]
@@ -153,7 +163,8 @@ def male_at_work(
         animal=male.id,
         females=_visits(season, locks, rows, male.id),
         planned=planned,
-        with_now=with_now,
+        with_now=now_together.female if now_together else None,
+        with_since=now_together.first if now_together else None,
         pairings_7=_within(paired, day, 7),
         pairings_30=_within(paired, day, 30),
         worked_7=_within(worked, day, 7),
@@ -161,7 +172,7 @@ def male_at_work(
         locks_30=_within(locks, day, 30),
         no_interest_30=_within([row for row in rows if row.event == "no interest"], day, 30),
         last_paired=paired[-1].on if paired else None,
-        rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
+        rested_days=0 if now_together else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
         weight=now.number if now is not None else None,
         weighed_on=now.on if now is not None else None,
