@@ -385,6 +385,8 @@ def test_a_hatchling_that_is_not_ready_to_leave_is_handed_over_only_when_that_is
     unready = "'C26-01-1' is not ready to leave: no meal or shed is logged; log what is not written yet, or wait"
     assert (code, f"{unready}, or add --yes if it is right [not-ready]" in said) == (2, True), said
     assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-07-18", "--yes")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--on", "2026-08-24")[0] == 0  # six weeks old, and nobody logs meals here
     fed = "2026-07-24,C26-01-3,shed,,,\n" + "".join(f"2026-08-{day},C26-01-3,meal,,,\n" for day in (10, 17, 24))
     FAMILY.write(tmp_path, log(fed))
     assert "no meal logged" in run(tmp_path, "sold", "C26-01-3", "--on", "2026-08-09")[1]

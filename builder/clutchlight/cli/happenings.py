@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial, wraps
 from pathlib import Path
@@ -175,8 +175,14 @@ def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
     )
 
 
+SO_YOUNG = timedelta(days=42)
+"""How old a hatchling is before which the question of sheds and meals is asked also where none are logged; common practice, no source."""
+
+
 def _unready(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]:
-    """Which of the young that are to be handed over have not shed and fed yet, by the log."""
+    """Which of the young that are to be handed over have not shed and fed yet, by the log; an older one of which neither is logged may
+    be one of whom nobody logs it."""
+    hatched = {name: book.collection.animals[name].hatched for name in names}
     return tuple(
         Problem.at(
             COMMAND_LINE,
@@ -185,7 +191,7 @@ def _unready(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
             "warning",
         )
         for one in not_ready_to_leave(book.collection, book.private, day, names)
-        if one.animal in names
+        if (born := hatched.get(one.animal)) is not None and (one.logged or day - born.last < SO_YOUNG)
     )
 
 
