@@ -20,6 +20,7 @@ Source     figures#variables-and-factors, figures#sires-in-doubt, figures#tests-
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import product
@@ -34,6 +35,7 @@ from clutchlight.genetics.states import HALF, bits
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, proportioned, weight_of
 from clutchlight.genetics.tree import Table
 from clutchlight.genetics.world import World
+from clutchlight.model.traits import grouped
 
 
 class StateVariable(NamedTuple):
@@ -115,10 +117,7 @@ class Factors:
         self.linked = domains.linked
         self.size: dict[Variable, int] = {}
         self.rules = tuple(self._rules())
-        self.picked: dict[int, list[FactorRule]] = {}
-        for rule in self.rules:
-            if rule.kind == "picked":
-                self.picked.setdefault(rule.egg, []).append(rule)
+        self.picked = grouped((rule.egg, rule) for rule in self.rules if rule.kind == "picked")
 
     def is_variable(self, locus: int, egg: int) -> bool:
         """Whether the egg is a variable of its own at the locus: undecided, and not folded into its parents."""
@@ -427,12 +426,9 @@ class Factors:
         self, locus: int, family: Family, egg: int
     ) -> tuple[tuple[tuple[int, tuple[int, ...] | None], int], ...]:
         """The folded young that say something, be it that they live: (looks, tests) with how many say the same."""
-        evidence = self.evidence[locus]
-        counted: dict[tuple[int, tuple[int, ...] | None], int] = {}
-        for member in family.eggs if egg == -1 else (egg,) if egg >= 0 else ():
-            if self.is_folded(locus, member) and self.born(member):
-                own = self.evidence_of(locus, member)
-                counted[own] = counted.get(own, 0) + 1
+        evidence, members = self.evidence[locus], family.eggs if egg == -1 else (egg,)
+        folded = (member for member in members if self.is_folded(locus, member) and self.born(member))
+        counted = Counter(self.evidence_of(locus, member) for member in folded)
         silent = None if evidence.states.barren else (evidence.states.full, None)
         return tuple(sorted(((own, count) for own, count in counted.items() if own != silent), key=repr))
 

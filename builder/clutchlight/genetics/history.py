@@ -25,6 +25,7 @@ from clutchlight.genetics.terms import gathered, least_order, order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.genetics.world import World
 from clutchlight.model import Genotype
+from clutchlight.model.traits import grouped
 
 
 def figure_of(pairs: Sequence[Genotype], chances: Sequence[Fraction]) -> Figure:
@@ -199,12 +200,8 @@ class FigureHistory:
         return joined or evidence.sex_mask(egg)
 
     @cached_property
-    def _own_moments(self) -> dict[int, list[int]]:
-        found: dict[int, list[int]] = {}
-        for event, eggs in enumerate(self.world.timeline.touched):
-            for egg in eggs:
-                found.setdefault(egg, []).append(event + 1)
-        return found
+    def _own_moments(self) -> Mapping[int, tuple[int, ...]]:
+        return grouped((egg, moment) for moment, eggs in enumerate(self.world.timeline.touched, 1) for egg in eggs)
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         """The figure of a place by the evidence up to a moment: solved for it alone where the network of its span does not tell."""

@@ -202,10 +202,8 @@ class Tables:
         if self.shape.linked and sex == self.shape.heterogametic:
             return self._normal_male() if (a, b) == (0, 0) else self._uninformative()
         lost = (1 - self.shape.kept) / 2
-        shares: dict[State, Fraction] = {}
-        for child, share in (((sex, a, a), lost), ((sex, a, b), self.shape.kept), ((sex, b, b), lost)):
-            if share and child in self.number:
-                shares[child] = shares.get(child, Fraction(0)) + share
+        young = (((sex, a, a), lost), ((sex, a, b), self.shape.kept), ((sex, b, b), lost))
+        shares = gathered((child, share) for child, share in young if share and child in self.number)
         if self.shape.spared and a != b:
             return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
         return _to_one(shares)

@@ -27,6 +27,7 @@ from operator import add, itemgetter, mul
 from msgspec import Struct
 
 from clutchlight.genetics.terms import Weight, reduced, total
+from clutchlight.model.traits import grouped
 
 DEAR = 1 << 16
 """Entries in all from which looking for a better order costs less than it saves."""
@@ -55,7 +56,7 @@ class EliminationPlan(Struct, frozen=True):
 
     cliques: tuple[tuple[int, ...], ...]
     edges: tuple[Edge, ...]
-    holders: dict[int, tuple[int, ...]]
+    holders: Mapping[int, tuple[int, ...]]
     entries: int
     widest: int
 
@@ -140,12 +141,9 @@ def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> E
     cliques = tuple(tuple(sorted(sets[index])) for index in kept)
     edges = tuple(Edge(position[here], position[holder[above]], near) for here, above, near in links)
     entries = [prod(sizes[variable] for variable in clique) for clique in cliques]
-    holders: dict[int, list[int]] = {}
-    for clique in sorted(range(len(cliques)), key=entries.__getitem__):
-        for variable in cliques[clique]:
-            holders.setdefault(variable, []).append(clique)
-    found = {variable: tuple(holding) for variable, holding in holders.items()}
-    return EliminationPlan(cliques, edges, found, sum(entries), max(entries, default=0))
+    smallest_first = sorted(range(len(cliques)), key=entries.__getitem__)
+    holders = grouped((variable, clique) for clique in smallest_first for variable in cliques[clique])
+    return EliminationPlan(cliques, edges, holders, sum(entries), max(entries, default=0))
 
 
 Table = list[Weight]
