@@ -327,7 +327,7 @@ def _giver(asked: Asked) -> str | None:
     """From which parent it has its only copy of the trait, by its parents' figures."""
     parents = single_parents(asked)
     for role, parent in parents:
-        if isinstance(parent.figure, Figure) and parent.figure.copies(asked.allele)[2] == 1:
+        if parent.has_two:
             return role
     givers = [role for role, parent in parents if parent.carries]
     return givers[0] if givers and any(parent.carries == 0 for _, parent in parents) else None

@@ -79,6 +79,12 @@ class Asked(Struct, frozen=True):
         return figure.copies(self.allele)[1] if isinstance(figure, Figure) else None
 
     @property
+    def has_two(self) -> bool:
+        """Whether it is certain to have two copies."""
+        figure = self.figure
+        return isinstance(figure, Figure) and figure.copies(self.allele)[2] == 1
+
+    @property
     def history(self) -> History:
         return self.answers.history(self.animal.id, self.locus.key)
 
@@ -279,8 +285,7 @@ class Asked(Struct, frozen=True):
     @property
     def two_copies_if(self) -> str:
         """On what its second copy hangs, where the look does not tell it: "on the seller's word"; "" where that is forced, or open."""
-        figure = self.figure
-        if not isinstance(figure, Figure) or figure.copies(self.allele)[2] != 1:
+        if not self.has_two:
             return ""
         by = self.second_copy_on(self.answers.inferred.two_copies_by(*self.key))
         unless = self._unless(self.answers.other_sires(*self.key, two=True))

@@ -240,8 +240,7 @@ def _without_the_other(asked: Asked) -> Iterator[Text]:
 
 def _by_parentage(asked: Asked) -> Sentences:
     for role, parent in single_parents(asked):
-        figure = parent.figure
-        if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
+        if parent.has_two:
             plainly = parent.shows and asked.recessive and len(asked.locus.alleles) == 1
             how = f"shows {asked.trait}" if plainly else f"has two copies of {asked.trait}"
             return (_every_young(asked, role, parent, how, "carries it"), *_without_the_other(asked))

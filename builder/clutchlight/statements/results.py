@@ -90,7 +90,7 @@ def _family(answers: Answers, surprise: Surprise) -> UnexpectedFamily:
     if second and young:
 
         def two(name: str) -> bool:
-            return isinstance(one := answers.now(name, locus.key), Figure) and one.copies(allele)[2] == 1
+            return Asked(answers, animals[name], locus, allele).has_two
 
         bred = [answers.collection.clutches[name] for name in clutches]
         double = list(filter(two, young))
@@ -405,13 +405,9 @@ def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
 def _stands_sentence(asked: Asked, clutch: Clutch, others: Sequence[str]) -> Text:
     """Why other males undo nothing: the dam alone or they make it certain as well, or they cannot have sired this one."""
     answers = asked.answers
-
-    def enough(name: str) -> bool:
-        figure = answers.now(name, asked.locus.key)
-        return isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1
-
     by_its_sire = asked.grounds.kind == "parentage" and asked.animal.clutch == clutch.id
-    if by_its_sire and not enough(clutch.dam) and (none := [name for name in others if not enough(name)]):
+    none = [name for name in others if not asked.of(name).has_two]
+    if by_its_sire and none and not asked.of(clutch.dam).has_two:
         named = words.join_or(answers.all_named(none))
         return phrase("By what is on record of {}, {} cannot be its sire.", answers.named(asked.animal.id), named)
     return phrase("This stands whichever male sired {}.", answers.clutch(clutch.id))
