@@ -84,10 +84,9 @@ def sheets_in(raw: bytes, file: str) -> tuple[Rows, ...]:
     else:
         text = _decoded(raw, file)
         found = (Rows("", tuple(_kept(_records(text), file))),)
-    found = tuple(one for one in found if one.rows)
-    if not found:
-        raise _unreadable(file, "it holds no row; look whether it is the right file")
-    return found
+    if some := tuple(one for one in found if one.rows):
+        return some
+    raise _unreadable(file, "it holds no row; look whether it is the right file")
 
 
 def _unreadable(file: str, why: str) -> RecordsError:
@@ -251,11 +250,10 @@ def _decoded(raw: bytes, file: str) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         best = from_bytes(raw, cp_isolation=_ENCODINGS, threshold=0.5).best()
-    if best is None:
-        raise _unreadable(
-            file, "its letters cannot be made out; save it as .xlsx, .ods, or .csv with the encoding UTF-8"
-        )
-    return str(best)
+    if best is not None:
+        return str(best)
+    why = "its letters cannot be made out; save it as .xlsx, .ods, or .csv with the encoding UTF-8"
+    raise _unreadable(file, why)
 
 
 def _records(text: str) -> Iterator[tuple[int, list[str]]]:

@@ -135,9 +135,8 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
         if _apart(misfits, taken):
             continue
         others = [problem for problem in errors if problem.code != "records-conflict"]
-        changed = [_leave_out(problem, made, taken) for problem in others] or [
-            _set_aside(result.inference, made, taken)
-        ]
+        changed = [_leave_out(problem, made, taken) for problem in others]
+        changed = changed or [_set_aside(result.inference, made, taken)]
         if not any(changed) and not _apart(dict.fromkeys(taken.joined, errors[0].message), taken):
             raise RecordsError(errors)
     raise RecordsError(errors)
@@ -166,8 +165,8 @@ def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
             said = f"{young}: kept in animals/ with its parents, not in clutch {name}, since there: {why}"
             taken.leave(young, "clutch", said, written=name)
         if not joining.young:
-            said = f"{', '.join(f'{key}: {value}' for key, value in joining.keys.items())}: not added to clutch {name}, since there: {why}"
-            taken.leave(name, "", said, written=name)
+            keys = ", ".join(f"{key}: {value}" for key, value in joining.keys.items())
+            taken.leave(name, "", f"{keys}: not added to clutch {name}, since there: {why}", written=name)
     return bool(misfits)
 
 

@@ -254,8 +254,7 @@ def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names
     """What is seen must be possible together, and not hidden by another look."""
     species = names.species
     shows = reading.shows or ()
-    twice = next((look for look in reading.without if look in shows), None)
-    if twice is not None:
+    if twice := next((look for look in reading.without if look in shows), None):
         said = f"'{twice}' is both seen and not seen; keep it in one of the two"
         findings.report(without[0].place, "shown-and-without", said)
         return
@@ -266,10 +265,8 @@ def check_reading(reading: Reading, without: Sequence[WrittenText], names: Names
                 mask = next(
                     name for name in shows if any(key in species.loci[k].hides.get(name, ()) for k in species.loci)
                 )
-                said = (
-                    f"'{mask}' hides '{look}', so the two cannot be seen together; leave out the one that was not seen"
-                )
-                findings.report(reading.place, "hidden-look", said)
+                said = f"'{mask}' hides '{look}', so the two cannot be seen together"
+                findings.report(reading.place, "hidden-look", f"{said}; leave out the one that was not seen")
                 return
     for key in dict.fromkeys(key for look in shows for key in species.locus_of_look[look]):
         locus = species.loci[key]
@@ -322,10 +319,9 @@ def _fault_of_claim(
     shown = bool(left) and all(allele in pair for pair in left)
     if shown and claim.chance is not None:
         said = f"the animal shows '{trait}', so a chance of carrying it says nothing; leave the claim out"
-        second = len({pair.count(allele) for pair in left}) > 1
-        return Problem.at(
-            place, "claim-on-shown", f"{said}{' (`two_copies: 50%` is for a possible second copy)' if second else ''}"
-        )
+        if len({pair.count(allele) for pair in left}) > 1:
+            said += " (`two_copies: 50%` is for a possible second copy)"
+        return Problem.at(place, "claim-on-shown", said)
     if claim.two_copies is not None:
         at = record.at.value("two_copies")
         if not shown:

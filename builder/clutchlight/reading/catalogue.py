@@ -153,16 +153,15 @@ class _SpeciesBuilder:
         return found
 
     def _check_hides(self, loci: Mapping[str, Locus]) -> None:
-        for locus in loci.values():
-            for look, hidden in locus.hides.items():
-                for other in hidden:
-                    if other not in loci:
-                        near = or_nearest(other, loci, "write the key of a locus of this species")
-                        said = f"'{look}' is said to hide '{other}', which is no locus{near}"
-                        self._report(locus, "unknown-locus", other, said)
-                    elif other == locus.key and not isinstance(hidden, EveryOtherLocus):
-                        said = f"'{look}' cannot hide its own locus; take '{other}' out"
-                        self._report(locus, "unknown-locus", other, said)
+        hidden = ((one, look, keys, key) for one in loci.values() for look, keys in one.hides.items() for key in keys)
+        for locus, look, keys, other in hidden:
+            if other not in loci:
+                near = or_nearest(other, loci, "write the key of a locus of this species")
+                said = f"'{look}' is said to hide '{other}', which is no locus{near}"
+                self._report(locus, "unknown-locus", other, said)
+            elif other == locus.key and not isinstance(keys, EveryOtherLocus):
+                said = f"'{look}' cannot hide its own locus; take '{other}' out"
+                self._report(locus, "unknown-locus", other, said)
 
     def _check_alleles(self, loci: Mapping[str, Locus]) -> None:
         for locus in loci.values():
@@ -197,9 +196,8 @@ class _SpeciesBuilder:
         return owner
 
     def _taken(self, name: str, locus: Locus, other: str) -> None:
-        self._report(
-            locus, "name-taken", name, f"the name '{name}' already belongs to the locus '{other}'; choose another"
-        )
+        said = f"the name '{name}' already belongs to the locus '{other}'; choose another"
+        self._report(locus, "name-taken", name, said)
 
     def _report(self, locus: Locus, code: str, name: str, said: str) -> None:
         """Tells of a name, where the files write it of a locus."""

@@ -44,10 +44,9 @@ def check_future(findings: Findings) -> None:
         first = min(others)
         more = f", and {len(others) - 1} more" if len(others) > 1 else ""
         said = (
-            f"{when.text} is in the future, but other records are of before it ({first.file}, line {first.line}{more});"
-            " correct the year"
+            f"{when.text} is in the future, but other records are of before it ({first.file}, line {first.line}{more})"
         )
-        findings.report(place, "dates-out-of-order", said)
+        findings.report(place, "dates-out-of-order", f"{said}; correct the year")
     for place, when in findings.dates:
         if findings.in_future(when) and place not in findings.denied:
             said = f"{when.text} is in the future; it counts as written, so look at the year"
@@ -107,11 +106,8 @@ class _Checks(Struct):
 
     def _check_parent(self, parent: Animal, role: Role, species: str, place: Place) -> None:
         if parent.sex not in ("unknown", SEX_OF_ROLE[role]):
-            said = (
-                f"{role} '{parent.id}' is on record as {parent.sex} ({parent.place.file}, line {parent.place.line});"
-                f" correct its sex, or name another {role}"
-            )
-            self.findings.report(place, "parent-sex", said)
+            said = f"{role} '{parent.id}' is on record as {parent.sex} ({parent.place.file}, line {parent.place.line})"
+            self.findings.report(place, "parent-sex", f"{said}; correct its sex, or name another {role}")
         if parent.species != species:
             said = f"{role} '{parent.id}' is of another species ({parent.species}, not {species}); name another {role}"
             self.findings.report(place, "parent-species", said)
@@ -159,18 +155,14 @@ class _Checks(Struct):
         for name in clutch.young:
             animal = self.animals[name]
             if animal.sex == impossible:
-                said = (
-                    f"'{name}' is {impossible}, which young without a sire cannot be in this species"
-                    f" ({species.sex_system} sex chromosomes); correct its sex or the clutch's sire"
-                )
-                self.findings.report(animal.place_of("sex"), "fatherless-sex", said)
+                said = f"'{name}' is {impossible}, which young without a sire cannot be in this species"
+                remedy = f"({species.sex_system} sex chromosomes); correct its sex or the clutch's sire"
+                self.findings.report(animal.place_of("sex"), "fatherless-sex", f"{said} {remedy}")
         for line in clutch.tally:
             if line.sex == impossible:
-                said = (
-                    f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species;"
-                    " correct the sex or the clutch's sire"
-                )
-                self.findings.report(line.reading.place, "fatherless-sex", said)
+                said = f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species"
+                remedy = "correct the sex or the clutch's sire"
+                self.findings.report(line.reading.place, "fatherless-sex", f"{said}; {remedy}")
 
     def _check_eggs(self, clutch: Clutch) -> None:
         facts = fact_of(self.species.get(clutch.species), ClutchFacts)

@@ -96,21 +96,19 @@ def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
     eggs = {draft.id: draft.id for draft in drafts}
     for draft in drafts:
         twin = draft.young.same_egg_as if draft.young is not None else None
-        if twin is None or draft.young is None:
+        if twin is None:
             continue
         other = by_written.get(twin)
         if other is None or other == draft.id:
             remedy = or_nearest(twin, [name for name in here if name != draft.id])
             said = f"'{twin}' is no other young of this clutch, so they cannot share an egg{remedy}"
             findings.report(twin.place, "twin-elsewhere", said)
-            continue
-        first, second = _sex(here[other]), _sex(draft)
-        if first and second and first != second:
+        elif (first := _sex(here[other])) and (second := _sex(draft)) and first != second:
             said = f"young of one egg have one sex, but '{other}' is {first} and '{draft.id}' is {second}; correct one of them"
             findings.report(twin.place, "twins-differ", said)
-            continue
-        old, new = eggs[draft.id], eggs[other]
-        eggs = {name: new if egg == old else egg for name, egg in eggs.items()}
+        else:
+            old, new = eggs[draft.id], eggs[other]
+            eggs = {name: new if egg == old else egg for name, egg in eggs.items()}
     return eggs
 
 
@@ -147,9 +145,8 @@ def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -
     if record.hatched is None:
         first = next((key for key in ("young", "tally", "to_sort", "unseen") if getattr(record, key)), None)
         if first is not None:
-            findings.report(
-                at.key(first), "needs-hatched", f"`{first}` is filled in, but the clutch has no `hatched`; add its date"
-            )
+            said = f"`{first}` is filled in, but the clutch has no `hatched`; add its date"
+            findings.report(at.key(first), "needs-hatched", said)
         elif record.eggs is not None and record.went_bad > record.eggs:
             said = f"{record.went_bad} eggs went bad out of {record.eggs}; correct one of the two numbers"
             findings.report(at.value("went_bad"), "egg-count", said)
@@ -173,10 +170,8 @@ def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -
     if total == record.eggs or (not record.complete and total < record.eggs):
         return
     told = ", ".join(f"{number} {name}" for name, number in parts.items() if number)
-    said = (
-        f"of {record.eggs} good {'egg' if record.eggs == 1 else 'eggs'} (`eggs`) the record tells of {total or 'none'}"
-    )
-    said += f": {told}" if told else ""
+    good = f"{record.eggs} good {'egg' if record.eggs == 1 else 'eggs'}"
+    said = f"of {good} (`eggs`) the record tells of {total or 'none'}{f': {told}' if told else ''}"
     gap = record.eggs - total
     if gap > 0:
         remedy = (

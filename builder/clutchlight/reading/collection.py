@@ -287,11 +287,8 @@ class _CollectionReader:
                 continue
             held = drafts.get(name) or earlier.get(name)
             if held is not None and held.young is not None and held.clutch is clutch:
-                said = (
-                    f"'{name}' stands twice in this clutch, here and in line {held.young.place.line};"
-                    " give one of them another number"
-                )
-                self.findings.report(young.place, "duplicate-id", said)
+                said = f"'{name}' stands twice in this clutch, here and in line {held.young.place.line}"
+                self.findings.report(young.place, "duplicate-id", f"{said}; give one of them another number")
             elif held is not None and held.young is None and held.own is not None:
                 held.young, held.clutch = young, clutch
                 if held.id != name:

@@ -316,11 +316,8 @@ class _Ordered(RecordShape, noun="a range"):
 
     def completed(self) -> Self:
         if self.last < self.first:
-            raise UnfitError(
-                "bad-number",
-                f"`to` ({self.last}) is less than `from` ({self.first}); write the smaller one first",
-                self.at.value("to"),
-            )
+            said = f"`to` ({self.last}) is less than `from` ({self.first}); write the smaller one first"
+            raise UnfitError("bad-number", said, self.at.value("to"))
         return self
 
 

@@ -152,11 +152,8 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
         key = (row.on, row.animal, row.event, row.partner, row.value, row.note)
         held = seen.setdefault(key, row)
         if held is not row:
-            said = (
-                f"the same row already stands in {held.place.file}, line {held.place.line};"
-                " delete one of them if it happened once"
-            )
-            findings.report(row.place, "log-twice", said)
+            said = f"the same row already stands in {held.place.file}, line {held.place.line}"
+            findings.report(row.place, "log-twice", f"{said}; delete one of them if it happened once")
         if row.event == "weight" and row.number is not None:
             before, other = last.get(row.animal), doubted.get(row.animal)
             if before is None or before.number is None or not _odd(row, before) or (other and not _odd(row, other)):
@@ -188,9 +185,8 @@ def _subject(
     if clutch is not None and (of_eggs or event in ("note", None)):
         return clutch.dam, clutch.id
     if clutch is not None:
-        findings.report(
-            cell.place, "unknown-animal", f"'{cell}' is a clutch, and '{event}' is of one animal; write the animal's id"
-        )
+        said = f"'{cell}' is a clutch, and '{event}' is of one animal; write the animal's id"
+        findings.report(cell.place, "unknown-animal", said)
         return None, None
     return known.animal(cell, findings, or_clutch=of_eggs), None
 
@@ -204,15 +200,13 @@ def _number(event: str | None, value: WrittenText | None, row: Row, findings: Fi
     if event == "weight":
         return _weight(value, findings)
     if event in CLUTCH_EVENTS:
-        if value.isascii() and value.isdigit() and len(value) < 7 and int(value) <= MAX_COUNT:
+        digits = value.isascii() and value.isdigit()
+        if digits and len(value) < 7 and int(value) <= MAX_COUNT:
             return Fraction(int(value))
-        findings.report(
-            value.place,
-            "log-value",
-            f"{value} eggs or young are more than a clutch has; look at the digits"
-            if value.isascii() and value.isdigit()
-            else f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
-        )
+        said = f"'{value}' is not a number of eggs or young; write digits only, and words into the note"
+        if digits:
+            said = f"{value} eggs or young are more than a clutch has; look at the digits"
+        findings.report(value.place, "log-value", said)
     elif event == "sexed" and value.casefold() not in SEXES:
         findings.report(value.place, "log-value", f"'{value}' is no sex; write male, female or unknown")
     return None
@@ -238,9 +232,8 @@ def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: K
         return
     if partner is None:
         if "with" not in row.cells and event in TOGETHER:
-            findings.report(
-                row.place, "log-pair", f"'{event}' does not say with whom; name the other animal under `with`"
-            )
+            said = f"'{event}' does not say with whom; name the other animal under `with`"
+            findings.report(row.place, "log-pair", said)
         return
     one, other = known.record(animal), known.record(partner)
     if one is None or other is None:
@@ -338,13 +331,12 @@ def check_sires(
         if surely and not {found.male for found in perhaps} & set(clutch.sires.ids):
             named = " and ".join(f"'{found.male}' ({found.days})" for found in surely)
             stored = next((found for found in earlier if found.male in clutch.sires.ids), None)
-            said = f" ('{stored.male}' was with her {stored.days}, before that)" if stored is not None else ""
-            findings.report(
-                clutch.place_of("sire"),
-                "sire-not-in-log",
+            before = f" ('{stored.male}' was with her {stored.days}, before that)" if stored is not None else ""
+            said = (
                 f"before this clutch was laid ({laid}) the log puts {named} with '{clutch.dam}', and none of the sires"
-                f" written here{said}; correct the sire or the log, or name them all",
+                f" written here{before}; correct the sire or the log, or name them all"
             )
+            findings.report(clutch.place_of("sire"), "sire-not-in-log", said)
 
 
 def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:

@@ -134,9 +134,8 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     female = known.animal(record.female, findings)
     males = known.animals(record.males, findings)
     if not record.males:
-        findings.report(
-            record.at.value("males"), "missing-key", "`males` is empty; name at least one, such as `males: [M-01]`"
-        )
+        said = "`males` is empty; name at least one, such as `males: [M-01]`"
+        findings.report(record.at.value("males"), "missing-key", said)
     backup = None if record.backup is None else known.animal(record.backup, findings)
     _check_sex(female, "female", record.female.place, known, findings)
     for name in filter(None, (*record.males, record.backup)):
@@ -166,18 +165,15 @@ def _want(names: tuple[WrittenText, ...], female: str | None, known: Known, find
 def _check_sex(animal: str | None, wanted: str, place: Place, known: Known, findings: Findings) -> None:
     record = known.record(animal)
     if record is not None and record.sex not in ("unknown", wanted):
-        findings.report(
-            place, "plan-sex", f"'{animal}' is on record as {record.sex}, not {wanted}; correct the id or its sex"
-        )
+        said = f"'{animal}' is on record as {record.sex}, not {wanted}; correct the id or its sex"
+        findings.report(place, "plan-sex", said)
 
 
 def _check_species(male: str | None, female: str | None, place: Place, known: Known, findings: Findings) -> None:
     one, other = known.record(male), known.record(female)
     if one is not None and other is not None and one.species != other.species:
-        said = (
-            f"'{male}' is of the species {one.species}, '{female}' of {other.species}; name a male of her own species"
-        )
-        findings.report(place, "plan-sex", said)
+        said = f"'{male}' is of the species {one.species}, '{female}' of {other.species}"
+        findings.report(place, "plan-sex", f"{said}; name a male of her own species")
 
 
 # ---- sales
@@ -286,11 +282,9 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
             if findings.in_future(when):
                 message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
                 findings.report(sale.place, "future-date", message)
-        for told in filter(lambda told: findings.in_future(told.on), sale.told):
-            message = (
-                f"`told` is of {told.on}, in the future; the desk goes by it from that day on, so look at the year"
-            )
-            findings.report(sale.place, "future-date", message)
+        for told in (told for told in sale.told if findings.in_future(told.on)):
+            message = f"`told` is of {told.on}, in the future; the desk goes by it from that day on"
+            findings.report(sale.place, "future-date", f"{message}, so look at the year")
         if sale.handed_over is not None:
             gone = min(day for day in (sale.handed_over.last, sale.returned and sale.returned.first) if day)
             for animal in sale.animals:

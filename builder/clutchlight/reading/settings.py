@@ -41,9 +41,8 @@ def _uuid(value: Written) -> str:
     try:
         return str(UUID(text.strip()))
     except ValueError:
-        raise UnfitError(
-            "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
-        ) from None
+        said = f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
+        raise UnfitError("bad-collection-id", said) from None
 
 
 def _web_address(value: Written) -> str:

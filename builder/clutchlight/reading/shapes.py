@@ -134,11 +134,8 @@ def _candidates(value: Written, findings: Findings) -> tuple[tuple[WrittenText, 
         seen.add(name.casefold())
     total = sum((chance for _, chance in found), Fraction(0))
     if total != 1:
-        raise UnfitError(
-            "sire-chances",
-            f"these chances add up to {total}, not to 1 (66% and 67% are read as 2/3, 33% as 1/3); write them as fractions",
-            found[0][0].place,
-        )
+        said = f"these chances add up to {total}, not to 1 (66% and 67% are read as 2/3, 33% as 1/3)"
+        raise UnfitError("sire-chances", f"{said}; write them as fractions", found[0][0].place)
     return tuple(found)
 
 

@@ -331,10 +331,8 @@ class LocusMaker:
         else:
             found = {alleles[0]: written}
         if sum(found.values(), Fraction(0)) >= 1 or min(found.values(), default=Fraction(1)) == 0:
-            said = (
-                "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200"
-            )
-            self._report(at.key("background"), "bad-chance", said)
+            said = "background frequencies are above 0 and leave room for the normal allele"
+            self._report(at.key("background"), "bad-chance", f"{said}; write a share such as 1/200")
         return found
 
 

@@ -156,11 +156,9 @@ class _TreeBuilder:
     def _without_comments(self, value: str, mark: Any) -> str:
         left = without_comments(value)
         if self.open_comment is not None and "-->" in left:
-            said = (
-                f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1};"
-                " close it with `-->` in the text where it begins"
-            )
-            self.findings.report(self._place(self.open_comment), "comment-in-text", said)
+            said = f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1}"
+            remedy = "close it with `-->` in the text where it begins"
+            self.findings.report(self._place(self.open_comment), "comment-in-text", f"{said}; {remedy}")
             self.open_comment = None
         if left == value:
             return value
