@@ -339,9 +339,6 @@ def once(rows: Sequence[AnimalRow], register: Register, left: Leftovers) -> Mapp
             continue
         held = kept.cells
         differing = [role for role in dict.fromkeys((*held, *cells)) if role != "id" and _differ(held, cells, role)]
-        if not differing:
-            left.row(line, name, f"the same row stands in line {kept.line}")
-            continue
         for role in (role for role in differing if role in cells):
             if role == "note":
                 held["note"] = f"{held['note']}; {cells['note']}" if "note" in held else cells["note"]
@@ -354,7 +351,8 @@ def once(rows: Sequence[AnimalRow], register: Register, left: Leftovers) -> Mapp
                 held["note"] = f"{held.get('note', '')}; two rows differ: {said}".lstrip("; ")
                 why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
                 left.row(line, said, why, role)
-        left.row(line, name, f"a second row of the animal in line {kept.line}; what both say was taken once")
+        second = f"a second row of the animal in line {kept.line}; what both say was taken once"
+        left.row(line, name, second if differing else f"the same row stands in line {kept.line}")
     return dict(first.values())
 
 
@@ -390,5 +388,4 @@ def _id_of(line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> 
 def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:
     words = one.get(role, ""), other.get(role, "")
     read = {"status": status_in, "sex": sex_in}.get(role, str)
-    first, second = (read(word) or word.casefold() for word in words)
-    return first.casefold() != second.casefold()
+    return len({(read(word) or word).casefold() for word in words}) > 1

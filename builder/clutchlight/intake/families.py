@@ -68,15 +68,14 @@ def clutches_of(drafts: Sequence[Draft], register: Register, questions: Dialogue
     found: list[ProposedClutch] = []
     by_day = {pair: _by_day(together) for pair, together in pairs.items()}
     _join_days_in_a_row(by_day, questions)
-    for (sire, dam), days in by_day.items():
-        for hatched, young in days.items():
-            if len(young) > 1:
-                name = _name_of(young, hatched, taken, stems)
-                taken.add(name.casefold())
-                same_day = [one for one in drafts if (one.hatched, one.species) == (hatched, young[0].species)]
-                perhaps = (one for one in same_day if one.sire in ("", sire) and one.dam in ("", dam))
-                outside = tuple(one.id for one in perhaps if one not in young)
-                found.append(ProposedClutch(name, hatched, young, sire, dam, outside=outside))
+    several = [(pair, day, young) for pair, days in by_day.items() for day, young in days.items() if len(young) > 1]
+    for (sire, dam), hatched, young in several:
+        name = _name_of(young, hatched, taken, stems)
+        taken.add(name.casefold())
+        same_day = [one for one in drafts if (one.hatched, one.species) == (hatched, young[0].species)]
+        perhaps = (one for one in same_day if one.sire in ("", sire) and one.dam in ("", dam))
+        outside = tuple(one.id for one in perhaps if one not in young)
+        found.append(ProposedClutch(name, hatched, young, sire, dam, outside=outside))
     return found
 
 
@@ -110,10 +109,10 @@ def _days_in_a_row(days: Iterable[str]) -> list[list[str]]:
     """The runs of two days and more of which each is the day after the one before."""
     runs: list[list[str]] = []
     for day in sorted(day for day in days if _when(day).exact):
-        if runs and _when(day).first - _when(runs[-1][-1]).first == timedelta(days=1):
-            runs[-1].append(day)
-        else:
-            runs.append([day])
+        follows = runs and _when(day).first - _when(runs[-1][-1]).first == timedelta(days=1)
+        if not follows:
+            runs.append([])
+        runs[-1].append(day)
     return [run for run in runs if len(run) > 1]
 
 

@@ -419,10 +419,10 @@ class _CellReader:
             of_sheet=True,
         ):
             self._percent(f"{number}%", name.casefold())
-            return
-        self.unread.append(f"'{number}' is a number, and nobody can tell of what")
-        self.lost, self.plain_rest = True, True
-        self.chance, self.possible = "", False
+        else:
+            self.unread.append(f"'{number}' is a number, and nobody can tell of what")
+            self.lost = self.plain_rest = True
+            self.chance, self.possible = "", False
 
     def _number(self, written: str) -> None:
         """A number that may be a chance of what stands before it or behind it."""
@@ -523,10 +523,8 @@ class _CellReader:
             group.chance = self.chance or group.chance
             group.of_column = False
         else:
-            before = [trait for trait in group.names if trait] if group is not None and group.of_column else []
-            if before and not (
-                self.chance or self.possible
-            ):  # in a column of what is carried: maybe the look of the animal
+            unsaid = group is not None and group.of_column and not (self.chance or self.possible)
+            if before := [trait for trait in group.names if trait] if group is not None and unsaid else []:
                 self._not_carried(before)
                 self.unread.append(f"{join_and(before)} before a het may be seen or carried")
             self._close()

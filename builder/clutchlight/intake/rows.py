@@ -86,8 +86,9 @@ class SheetReader:
         ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
         for name, row in kept.items():
             if species := self._species(name, row, default):
-                draft = self.drafts[name.casefold()] = Draft(name, row.line, species, row.cells)
-                self._fill(draft, row, ones)
+                draft = Draft(name, row.line, species, row.cells, remarks=row.remarks, disputed=row.disputed)
+                self.drafts[name.casefold()] = draft
+                self._fill(draft, ones)
         for draft in self.drafts.values():
             self._parents_beside(draft)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
@@ -204,8 +205,8 @@ class SheetReader:
 
     # ---- one row
 
-    def _fill(self, draft: Draft, row: AnimalRow, ones: bool) -> None:
-        cells, draft.remarks, draft.disputed = draft.cells, row.remarks, row.disputed
+    def _fill(self, draft: Draft, ones: bool) -> None:
+        cells = draft.cells
         draft.name = cells.get("name", "").replace("†", "").replace("✝", "").strip()
         if "sex" in cells:
             draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
@@ -265,8 +266,7 @@ class SheetReader:
         if "cost" in cells:
             draft.notes["paid"] = cells["cost"]
         if draft.status == "died" and not draft.died:
-            said = next(filter(None, (death_in(cell) for _, cell in draft.remarks)), "")
-            draft.died = self.days.only_in(said)
+            draft.died = self.days.only_in(next(filter(None, (death_in(cell) for _, cell in draft.remarks)), ""))
 
     def _weight(self, draft: Draft) -> None:
         """Its weight, and the day of it where that stands in the same cell."""
@@ -349,12 +349,10 @@ class SheetReader:
     def _parents_beside(self, draft: Draft) -> None:
         """Parents that its origin names, as `bred here (3 x 2)` does; what else stands there is kept as a note."""
         bred = BRED_HERE.fullmatch(draft.cells.get("seller", ""))
-        if bred is None or not bred["more"]:
-            return
-        pair = parents_in(bred["beside"] or "")
-        if pair is not None and all(map(self.knows, pair)) and draft.parents is None and not draft.parents_lost:
+        pair = None if bred is None else parents_in(bred["beside"] or "")
+        if bred and pair and all(map(self.knows, pair)) and draft.parents is None and not draft.parents_lost:
             draft.cells["parents"], draft.parents = bred["beside"], pair
-        else:
+        elif bred and bred["more"]:
             draft.notes["origin_as_written"] = draft.cells["seller"]
 
     def _sources_of_young(self) -> Mapping[str, Sequence[Draft]]:
