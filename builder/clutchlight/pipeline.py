@@ -32,7 +32,7 @@ from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
-from clutchlight.planning.discrepancies import by_clutch, other_males
+from clutchlight.planning.room import by_clutch, other_males
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.publishing.building_again import (
     BuildMessages,

@@ -14,8 +14,8 @@ from tests.said.reading_aloud import lines_of_page
 from clutchlight.genetics.values import OtherSire
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
-from clutchlight.planning.discrepancies import KEPT_SPERM
 from clutchlight.planning.odds import odds
+from clutchlight.planning.room import KEPT_SPERM
 from clutchlight.queries import derivations
 from clutchlight.site import addresses
 from clutchlight.statements.asked import figure_of

@@ -11,9 +11,9 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, log
 
 from clutchlight.cli import main
 from clutchlight.desk.notices import what_does_not_fit
-from clutchlight.planning.discrepancies import answer_to, open_plans, other_males, plans_of_winter
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import is_grown
+from clutchlight.planning.room import answer_to, open_plans, other_males, plans_of_winter
 from clutchlight.planning.winter import awaited
 
 DAY = date(2026, 11, 25)

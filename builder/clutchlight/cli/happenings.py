@@ -41,7 +41,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, read_everything
-from clutchlight.planning.discrepancies import open_plans
+from clutchlight.planning.room import open_plans
 from clutchlight.planning.sales import balances, not_ready_to_leave
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
 from clutchlight.reading.fields import plain_amount_of

@@ -19,7 +19,7 @@ from clutchlight.desk.sentences import (
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import CLUTCH_EVENTS, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import (
+from clutchlight.planning.room import (
     FORGOTTEN_AFTER,
     Absence,
     absence,

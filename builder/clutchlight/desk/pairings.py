@@ -11,10 +11,10 @@ from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import PAIRINGS, PROVING, DeskFraming, DeskLine, DeskPage
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.model import Animal
-from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of, usual_clutch
 from clutchlight.planning.odds import Answer, Backup
+from clutchlight.planning.room import may_be_shown
 from clutchlight.planning.who_needs_proving import ToProve, pair_of
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs

@@ -22,7 +22,6 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, Plan, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning import due as coming, sales, winter as winters
-from clutchlight.planning.discrepancies import absence, males_with, open_plans, planned_absent, plans_of_winter
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import (
@@ -35,6 +34,7 @@ from clutchlight.planning.readiness import (
     readiness,
     set_apart,
 )
+from clutchlight.planning.room import absence, males_with, open_plans, planned_absent, plans_of_winter
 from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Undated
 from clutchlight.planning.who_needs_proving import (

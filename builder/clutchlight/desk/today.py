@@ -28,8 +28,8 @@ from clutchlight.desk.pages import (
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.traits import grouped, natural
-from clutchlight.planning.discrepancies import season_of
 from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.room import season_of
 from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.planning.sales import NotReady, leaving_young
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years

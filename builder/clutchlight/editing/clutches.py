@@ -31,8 +31,8 @@ from clutchlight.editing.writing import (
 )
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LAYINGS, LogRow, Private
-from clutchlight.planning.discrepancies import EGGS_LIE, eggs_lost, rows_of
 from clutchlight.planning.readiness import is_recorded
+from clutchlight.planning.room import EGGS_LIE, eggs_lost, rows_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.checks import odd_incubation
 from clutchlight.reading.fields import parse_id

@@ -31,8 +31,8 @@ from clutchlight.editing.writing import Original, add, cannot_write, create, ori
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import TOGETHER, WITH_EVENTS, LogRow, Private, plain_number
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.planning.readiness import newly_come, set_apart
+from clutchlight.planning.room import Absence, absences, ill_in
 from clutchlight.planning.sales import with_paid_ones_here
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order

@@ -27,8 +27,8 @@ from msgspec import Struct
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LAYINGS, MEALS, OFFERS, SHEDS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
-from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, good_eggs_left, in_incubator, rows_of
 from clutchlight.planning.readiness import StageWindow, age_in_months, is_recorded, windows
+from clutchlight.planning.room import FORGOTTEN_AFTER, good_eggs_left, in_incubator, rows_of
 from clutchlight.planning.rotation import refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
 

@@ -24,9 +24,9 @@ from clutchlight.genetics.values import Figure, JointFigure, NotComputed
 from clutchlight.model import Animal, Clutch, Collection, Genotype, Locus, Species, When
 from clutchlight.model.private import LogRow, Plan, Private, Sale
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.planning.readiness import weight_on
+from clutchlight.planning.room import open_plans
 from clutchlight.planning.sales import with_paid_ones_here
 from clutchlight.planning.winter import loci_wanted, on_condition, plan_of
 

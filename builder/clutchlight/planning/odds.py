@@ -36,7 +36,6 @@ from clutchlight.model import (
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import may_be_shown
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import (
     LIMIT,
@@ -49,6 +48,7 @@ from clutchlight.planning.outcomes import (
     hatching,
 )
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
+from clutchlight.planning.room import may_be_shown
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called

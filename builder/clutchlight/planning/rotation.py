@@ -30,7 +30,6 @@ from msgspec.structs import replace
 from clutchlight.model import Animal, Collection, Recorded, Sire, When
 from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import open_plans, plans_of_winter, season_of
 from clutchlight.planning.readiness import (
     NOBODY_LAID,
     Laid,
@@ -40,6 +39,7 @@ from clutchlight.planning.readiness import (
     male_limits,
     weight_on,
 )
+from clutchlight.planning.room import open_plans, plans_of_winter, season_of
 from clutchlight.planning.winter import ComingClutch
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)

@@ -37,7 +37,10 @@ from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species
 from clutchlight.model.private import LogRow, Plan, Private, Purpose
 from clutchlight.model.traits import grouped, reached
-from clutchlight.planning.discrepancies import (
+from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
+from clutchlight.planning.hiding import AnyOf, Hiding, each_of, hidden_together, hiding_order, steps
+from clutchlight.planning.outcomes import hatching
+from clutchlight.planning.room import (
     absence,
     answer_to,
     good_eggs_left,
@@ -45,9 +48,6 @@ from clutchlight.planning.discrepancies import (
     males_with,
     plans_of_winter,
 )
-from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
-from clutchlight.planning.hiding import AnyOf, Hiding, each_of, hidden_together, hiding_order, steps
-from clutchlight.planning.outcomes import hatching
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
 COMBINATIONS = 20_000

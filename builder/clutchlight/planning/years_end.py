@@ -21,8 +21,8 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection, Recorded
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
 from clutchlight.model.traits import grouped
-from clutchlight.planning.discrepancies import PlanAnswered, answer_to, season_of
 from clutchlight.planning.readiness import is_recorded
+from clutchlight.planning.room import PlanAnswered, answer_to, season_of
 from clutchlight.planning.rotation import pairings
 
 

@@ -1,6 +1,6 @@
-"""What plans, log and records say of each other: animals that are gone, ill or not yet here; which plans are open; what the log says of
-the eggs of a clutch; and who else may have sired one: males that the log puts with the dam in time, and the sires of her clutch before,
-whose sperm she may have kept.
+"""The room on one day, by plans, log and records: which animals are not to be used; which plans are open; what lies in the incubator,
+and what the log says of its eggs; and who else may have sired a clutch: males that the log puts with the dam in time, and the sires of
+her clutch before, whose sperm she may have kept.
 
 Nothing is decided here: what does not fit is told, and the breeder knows which of the two is right. No other male is a sire on record, and
 no figure counts him; one that the record's `not_by` names is none.
