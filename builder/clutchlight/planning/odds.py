@@ -125,21 +125,15 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
     if sire.sex == "female" or dam.sex == "male":
         sire, dam = dam, sire
     if sire.species != dam.species:
-        names = [collection.species[animal.species].name for animal in (sire, dam)]
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "two-species-pair",
-            f"'{sire.id}' is of the species {names[0]}, '{dam.id}' of {names[1]}; name two of one species",
-        )
-    if sire.id == dam.id:
-        raise RecordsError.at(
-            COMMAND_LINE, "same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals"
-        )
+        his, hers = (collection.species[animal.species].name for animal in (sire, dam))
+        said = f"'{sire.id}' is of the species {his}, '{dam.id}' of {hers}; name two of one species"
+        raise RecordsError.at(COMMAND_LINE, "two-species-pair", said)
+    said = f"'{sire.id}' is named as both sire and dam; name two animals" if sire.id == dam.id else ""
     for animal, role in ((sire, "female"), (dam, "male")):
-        if animal.sex == role:
-            raise RecordsError.at(
-                COMMAND_LINE, "same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female"
-            )
+        if animal.sex == role and not said:
+            said = f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female"
+    if said:
+        raise RecordsError.at(COMMAND_LINE, "same-sex-pair", said)
     return sire, dam
 
 
@@ -148,13 +142,11 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     sire, dam = checked_pair(collection, male, female)
     second, again = checked_pair(collection, backup, dam.id)
     if again.id != dam.id:
-        raise RecordsError.at(
-            COMMAND_LINE, "same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup"
-        )
+        said = f"'{backup}' and '{dam.id}' are both female; name a male as the backup"
+        raise RecordsError.at(COMMAND_LINE, "same-sex-pair", said)
     if second.id == sire.id:
-        raise RecordsError.at(
-            COMMAND_LINE, "same-male-twice", f"'{backup}' is the first male already; name another as the backup"
-        )
+        said = f"'{backup}' is the first male already; name another as the backup"
+        raise RecordsError.at(COMMAND_LINE, "same-male-twice", said)
     return dam, sire, second
 
 
