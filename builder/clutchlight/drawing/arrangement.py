@@ -252,14 +252,10 @@ def _group(
     chain: list[str | int], matings: tuple[Mating, ...], exits: dict[Wire, Exit], level: Mapping[str, int]
 ) -> MateGroup:
     """Distances within a run: every cell keeps its label, its exits and its mating points clear of the next."""
-    reach: dict[tuple[str, int], int] = {}
-    for wire, way_out in exits.items():
-        side = 1 if way_out.offset > 0 else -1
-        reach[wire.parent, side] = max(reach.get((wire.parent, side), 0), abs(way_out.offset) + 1)
 
     def extent(item: str | int, side: int) -> int:
         if isinstance(item, str):
-            return max(HALF_CELL, reach.get((item, side), 0))
+            return max([HALF_CELL, *(side * out.offset + 1 for wire, out in exits.items() if wire.parent == item)])
         mating = matings[item]
         outermost = max((side * arrival.offset for arrival in mating.arrivals), default=0)
         beside = mating.left if side == -1 else mating.right

@@ -94,12 +94,10 @@ def _kin(lines: Lines, arrangement: Arrangement, at: Mapping[str, tuple[int, int
 
 def _animal(animal: PedigreeAnimal, pedigree: PedigreeChart, at: tuple[int, int], prefix: str, kin: str | None) -> str:
     says = described(animal, pedigree.traits)
-    classes = ["pedigree-focus"] if animal.focus else []
-    classes += ["pedigree-nameless"] if animal.nameless else []
+    classes = {"pedigree-focus": animal.focus, "pedigree-nameless": animal.nameless, "pedigree-follow": kin}
     label = element("text", {"y": LABEL_DROP}, words(shortened(animal.label, LABEL, LABEL_WIDTH)))
-    classes += ["pedigree-follow"] if kin else []
     shared: Attributes = {
-        "class": " ".join(classes) or None,
+        "class": " ".join(name for name, fits in classes.items() if fits) or None,
         "aria-label": says,
         "transform": f"translate({at[0]} {at[1]})",
         "tabindex": -1 if kin else None,

@@ -77,17 +77,13 @@ def ped_row(animal: Animal, sire: str | None, dam: str | None) -> str:
 
 def to_ga4gh(collection: Collection) -> str:
     """A GA4GH pedigree of the whole collection, as JSON."""
-    relationships = []
-    for animal in _named_animals(collection):
-        sire, dam = parents_of(collection, animal)
-        for parent, term, label in (
-            (dam, "KIN:027", "isBiologicalMotherOf"),
-            (sire, "KIN:028", "isBiologicalFatherOf"),
-        ):
-            if parent is not None:
-                relationships.append(
-                    {"individualId": parent, "relation": {"id": term, "label": label}, "relativeId": animal.id}
-                )
+    terms = {"id": "KIN:027", "label": "isBiologicalMotherOf"}, {"id": "KIN:028", "label": "isBiologicalFatherOf"}
+    relationships = [
+        {"individualId": parent, "relation": relation, "relativeId": animal.id}
+        for animal in _named_animals(collection)
+        for parent, relation in zip(parents_of(collection, animal)[::-1], terms, strict=True)
+        if parent is not None
+    ]
     species = ", ".join(sorted({one.scientific_name for one in collection.species.values()}))
     return _json(
         {

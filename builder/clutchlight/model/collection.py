@@ -337,11 +337,11 @@ def private_as_it_stood(private: Private, stood: Collection, day: date) -> Priva
 
     What came of a plan has no day: it is taken as not known while the plan still ran.
     """
+    plans = (_plan(plan, stood, day) for plan in private.plans if not _later(plan.start, day))
+    sales = (_sale(sale, stood, day) for sale in private.sales if not _later(sale.begun, day))
     return replace(
         private,
-        plans=tuple(
-            plan for plan in (_plan(plan, stood, day) for plan in private.plans if not _later(plan.start, day)) if plan
-        ),
+        plans=tuple(filter(None, plans)),
         log=tuple(
             row
             for row in private.log
@@ -350,11 +350,7 @@ def private_as_it_stood(private: Private, stood: Collection, day: date) -> Priva
             and (row.partner is None or row.partner in stood.animals)
             and (row.clutch is None or row.clutch in stood.clutches)
         ),
-        sales=tuple(
-            sale
-            for sale in (_sale(sale, stood, day) for sale in private.sales if not _later(sale.begun, day))
-            if sale.animals
-        ),
+        sales=tuple(sale for sale in sales if sale.animals),
         holdings=tuple(
             holding
             for holding in private.holdings

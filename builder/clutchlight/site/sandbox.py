@@ -238,14 +238,12 @@ def _size(value: Any) -> int:
 
 def _refused(template: nodes.Template) -> Iterable[tuple[int, str]]:
     """What a bounded template must not hold, with its line."""
-    lists: set[int] = set()
-    for loop in template.find_all(nodes.For):
-        lists |= _literals(loop.iter)
-    for include in template.find_all(nodes.Include):
-        lists |= _literals(include.template)
-    for operand in template.find_all(nodes.Operand):
-        if operand.op in ("in", "notin"):
-            lists |= _literals(operand.expr)
+    behind_in = (
+        *(loop.iter for loop in template.find_all(nodes.For)),
+        *(include.template for include in template.find_all(nodes.Include)),
+        *(operand.expr for operand in template.find_all(nodes.Operand) if operand.op in ("in", "notin")),
+    )
+    lists = set[int]().union(*map(_literals, behind_in))
     for literal in template.find_all((nodes.Tuple, nodes.List)):
         if getattr(literal, "ctx", "load") == "load" and id(literal) not in lists:
             yield literal.lineno, "a list can stand behind `in` only; take the lists that the page has"
