@@ -252,17 +252,16 @@ class _LedgerReader:
         return self.now_called.get(name or "", name)
 
     def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, Fraction]]:
-        found: dict[tuple[str, str], dict[str, Fraction]] = {}
         aside = self.collection.set_aside(animal)
-        for locus in self.inferred.loci_in_play(animal.species):
-            if locus.key in aside:
-                continue
-            figure = self.inferred.at(animal.id, locus.key, day)
-            for allele, trait in enumerate(locus.alleles, start=1):
-                if isinstance(figure, Figure) and figure.carries(allele):
-                    copies = figure.copies(allele)
-                    found[locus.key, trait] = {str(count): chance for count, chance in enumerate(copies)}
-        return found
+        loci = (locus for locus in self.inferred.loci_in_play(animal.species) if locus.key not in aside)
+        figures = ((locus, self.inferred.at(animal.id, locus.key, day)) for locus in loci)
+        return {
+            (locus.key, trait): {str(count): chance for count, chance in enumerate(figure.copies(allele))}
+            for locus, figure in figures
+            if isinstance(figure, Figure)
+            for allele, trait in enumerate(locus.alleles, start=1)
+            if figure.carries(allele)
+        }
 
 
 def said_otherwise(inferred: Inference, animal: Animal, record: DatedRecord) -> Mapping[str, tuple[str, ...]]:

@@ -404,13 +404,10 @@ def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> t
         seen = _would_be_seen(reading, locus)
         undecided = tuple(pair for pair, look in locus.look_of.items() if not look & seen)
         return None if len(undecided) == len(locus.genotypes) else undecided
-    without, doubled = frozenset(reading.without), frozenset[str]()
-    for name in reading.cannot_tell:
-        if name in locus.look_names and name not in locus.alleles:
-            single = {
-                locus.alleles[pair[0] - 1] for pair in locus.looks.get(frozenset({name}), ()) if pair[0] == pair[1]
-            }
-            here, doubled = here | single, doubled | {name}
+    without = frozenset(reading.without)
+    doubled = {name for name in reading.cannot_tell if name in locus.look_names and name not in locus.alleles}
+    pairs = (pair for name in doubled for pair in locus.looks.get(frozenset({name}), ()))
+    here |= {locus.alleles[low - 1] for low, high in pairs if low == high}
     left = tuple(
         pair
         for pair, look in locus.look_of.items()

@@ -60,13 +60,9 @@ class Layer(Struct, frozen=True, dict=True):
     @cached_property
     def files(self) -> dict[str, bytes]:
         """What is read of it, by its path in the folder. Raises RecordsError for a link out of it and what cannot be read."""
-        found: dict[str, bytes] = {}
         problems: list[Problem] = []
-        for part in READ:
-            for file in _walk(self, part, problems):
-                content = _content(self, file, problems)
-                if content is not None:
-                    found[file] = content
+        read = ((file, _content(self, file, problems)) for part in READ for file in _walk(self, part, problems))
+        found = {file: content for file, content in read if content is not None}
         if len(found) > MAX_FILES:
             problems.append(
                 Problem.at(

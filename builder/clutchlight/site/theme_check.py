@@ -29,11 +29,8 @@ MOST_NAMED = 20
 
 def checked(theme: Theme) -> Theme:
     """The theme. Raises RecordsError for all faults of those of its layers that did not come with this program."""
-    found: list[Problem] = []
-    for layer in theme.layers:
-        if not layer.ours:
-            for file in sorted(layer.files):
-                found += islice(_of_file(layer, file), MOST_NAMED)
+    files = [(layer, file) for layer in theme.layers if not layer.ours for file in sorted(layer.files)]
+    found = [fault for layer, file in files for fault in islice(_of_file(layer, file), MOST_NAMED)]
     if found:
         raise RecordsError(found)
     return theme
@@ -334,10 +331,8 @@ def _climbs(address: str) -> bool:
 
 def _is_strict(policy: str) -> bool:
     """Nothing but what the site holds itself, and the three that forbid what is not named."""
-    directives: dict[str, tuple[str, ...]] = {}
-    for directive in policy.split(";"):
-        name, *sources = directive.split() or [""]
-        directives.setdefault(name.lower(), tuple(sources))
+    said = [directive.split() or [""] for directive in policy.split(";")]
+    directives = {name.lower(): tuple(sources) for name, *sources in reversed(said)}  # of two the first counts
     every = (source for sources in directives.values() for source in sources)
     return all(_SOURCES.fullmatch(source) for source in every) and all(
         directives.get(name) == sources for name, sources in _STRICT.items()
