@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, NotComputed
-from clutchlight.model import Clutch, Genotype, Locus, Nobody, Reading, Recorded, Sire
+from clutchlight.model import NOBODY, Clutch, Genotype, Locus, Reading, Recorded, Sire
 from clutchlight.model.animals import genotypes_left
 from clutchlight.statements.answers import Answers, kept, looked
 from clutchlight.statements.asked import Asked, shown_by
@@ -189,8 +189,11 @@ def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[t
     for locus in answers.loci(clutch.species):
         if event is None or not clutch.counts_at(locus.key):
             continue
-        dam = _before(answers, clutch.dam, locus, event)
-        expected = [_of_young(dam, _of_sire(answers, sire, locus, event)) for sire, _ in clutch.sires.candidates]
+        dam = _handed_on(answers, Recorded(clutch.dam), locus, event)
+        males = [
+            None if sire == NOBODY else _handed_on(answers, sire, locus, event) for sire, _ in clutch.sires.candidates
+        ]
+        expected = [_of_young(dam, male) for male in males]
         seen = {left for reading in readings if (left := genotypes_left(reading, locus, species))}
         chances = [[sum(one.get(pair, Fraction(0)) for pair in left) for one in expected] for left in sorted(seen)]
         if all(chance == 1 for row in chances for chance in row):
@@ -202,30 +205,22 @@ def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[t
                 yield locus, allele, apart
 
 
-def _before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure:
-    asked = Asked(answers, answers.collection.animals[animal], locus, 1)
-    return asked.figure_before(event) or NORMAL_FIGURE
+def _handed_on(answers: Answers, parent: Sire, locus: Locus, event: Event) -> Mapping[int, Fraction]:
+    """What a parent hands on, by what was known of it before an event; one that is not on record nothing but the normal allele."""
+    figure: Figure | None = None
+    if isinstance(parent, Recorded):
+        figure = Asked(answers, answers.collection.animals[parent.id], locus, 1).figure_before(event)
+    genotypes = (figure or NORMAL_FIGURE).genotypes
+    return gathered((allele, chance / 2) for pair, chance in genotypes for allele in pair)
 
 
-def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure | None:
-    """What was known of a male; None for no male."""
-    if isinstance(sire, Nobody):
-        return None
-    return _before(answers, sire.id, locus, event) if isinstance(sire, Recorded) else NORMAL_FIGURE
-
-
-def _of_young(dam: Figure, sire: Figure | None) -> Mapping[Genotype, Fraction]:
-    """The genotypes of a young of the two, with their chances; without a male both copies are the same."""
-    by_sire = None if sire is None else _handed_on(sire)
+def _of_young(by_dam: Mapping[int, Fraction], by_sire: Mapping[int, Fraction] | None) -> Mapping[Genotype, Fraction]:
+    """The genotypes of a young that gets these, with their chances; without a male both copies are the same."""
     return gathered(
         ((min(allele, other), max(allele, other)), chance * beside)
-        for allele, chance in _handed_on(dam).items()
+        for allele, chance in by_dam.items()
         for other, beside in ({allele: Fraction(1)} if by_sire is None else by_sire).items()
     )
-
-
-def _handed_on(figure: Figure) -> Mapping[int, Fraction]:
-    return gathered((allele, chance / 2) for pair, chance in figure.genotypes for allele in pair)
 
 
 # In words

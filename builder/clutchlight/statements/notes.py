@@ -255,10 +255,10 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
 
 def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
-    if asked.carries != 1 or asked.shows or asked.other_sires():
+    answers = asked.answers
+    if asked.carries != 1 or asked.shows or asked.other_sires() or asked.grounds.kind != "proven":
         return
-    answers, proof = asked.answers, asked.proof
-    if asked.grounds.kind != "proven" or proof is None:
+    if (proof := asked.proof) is None:
         return
     clutch = event_clutch(answers, proof)
     hatch = proof_of(asked, clutch) if clutch and answers.listed(clutch.id) else None
@@ -288,17 +288,15 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
         return
     trust = words.note_count(asked.trust)
     mates, chance, both = _seen_against_it(asked)
-    if not mates:
-        text = f"by what is on record, what was said of it counts as likely, {trust} before anything was seen, and no longer as certain"
-        yield Note("claim-in-doubt", *asked.about, Text(text))
-        return
+    text = f"by what is on record, what was said of it counts as likely, {trust} before anything was seen, and no longer as certain"
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in mates.items()])
     none = "which is not" if sum(mates.values()) == 1 else "none of them"
     hets = "two hets do" if both else "a het does"
-    text = (
-        f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(chance)}. So we count what was said of it as likely, "
-        f"{trust} before these hatched, and no longer as certain"
-    )
+    if mates:
+        text = (
+            f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(chance)}. So we count what was said of it as likely, "
+            f"{trust} before these hatched, and no longer as certain"
+        )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 
 
