@@ -133,18 +133,12 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
 
 def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     """The four answers that the desk gives first. `people`: whether they may name somebody."""
-    ready = who_is_ready(season)
+    ready, unflagged = who_is_ready(season), "None is flagged, by what is logged."
+    unsettled = "No planned pairing of two that are here settles an open question."
     return (
-        RoomCard(
-            "overworked", "Overworked or losing weight", overworked(season), "None is flagged, by what is logged."
-        ),
+        RoomCard("overworked", "Overworked or losing weight", overworked(season), unflagged),
         RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
-        RoomCard(
-            "proves",
-            "Proves most",
-            proves_most(season),
-            "No planned pairing of two that are here settles an open question.",
-        ),
+        RoomCard("proves", "Proves most", proves_most(season), unsettled),
         RoomCard("ready", "Ready", ready, _nobody_ready(season), notes=(FIT_TO_BREED,) if ready else ()),
     )
 

@@ -98,6 +98,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
     collection = season.collection
     owner = season.sources.telling_its_owner
     said = odds_words.in_words(planned.odds, owner, MOST_LOOKS) if planned.odds else None
+    trouble = map(words.sentence, planned.trouble)
     return PairingView(
         key=planned.key,
         name=sentences.pair_name(collection, planned.male, planned.plan.female),
@@ -108,11 +109,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
-        trouble=(
-            *(words.sentence(text) for text in planned.trouble),
-            *of_plan(season, planned),
-            *_in_vain(season, planned),
-        ),
+        trouble=(*trouble, *of_plan(season, planned), *_in_vain(season, planned)),
     )
 
 
@@ -272,9 +269,8 @@ def _shown(season: Season) -> tuple[Pair, ...]:
 def _pair(season: Season, pair: Pair) -> ProvingView:
     notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both known to be ready"])]
     if pair.inbreeding:
-        coefficient = odds_words.inbreeding_words(
-            season.sources.telling_its_owner, pair.male, pair.female, pair.inbreeding
-        )
+        owner = season.sources.telling_its_owner
+        coefficient = odds_words.inbreeding_words(owner, pair.male, pair.female, pair.inbreeding)
         notes.append(f"related: inbreeding coefficient of their young {coefficient}")
     notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
     alone = sentences.if_he_alone(season, pair.male, pair.female)

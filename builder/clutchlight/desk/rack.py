@@ -177,11 +177,8 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
     apart = _apart(season, animal.id)
     worked = [flag.seen for flag in sentences.flags_in_words(at_work)] if at_work else []
-    stays = [
-        f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
-        for one in season.not_ready
-        if one.animal == animal.id
-    ]
+    lacks = [sentences.not_seen(one) for one in season.not_ready if one.animal == animal.id]
+    stays = [f"not ready to leave: {' and '.join(one)}" for one in lacks]
     return RackEntry(
         sentences.called(collection, animal.id),
         f"{words.sex_words(animal.sex)}, {_status(season, animal)}",
@@ -219,13 +216,9 @@ def _facts(season: Season, animal: Animal, at_work: MaleAtWork | None) -> Iterat
         yield Fact("To breed", enough if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
-    carried = [
-        label.removeprefix("carries ")
-        for heading in HEADINGS
-        for label in statement_part.words_under(heading, statement)
-    ]
+    carried = [label for heading in HEADINGS for label in statement_part.words_under(heading, statement)]
     if carried:
-        yield Fact("Carries", "; ".join(carried))
+        yield Fact("Carries", "; ".join(label.removeprefix("carries ") for label in carried))
 
 
 def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str:

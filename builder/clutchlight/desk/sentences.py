@@ -374,9 +374,8 @@ def _unfit_now(season: Season, name: str) -> tuple[str, ...]:
     flags = [FLAGGED[flag.kind] for male in season.males if male.animal == name for flag in male.flags]
     lacks = [short for one in season.ready if one.animal == name for short in one.lacks if not short.open]
     young = [f"not {words.join_or([{'age': 'old', 'weight': 'heavy'}[short.what] for short in lacks])} enough"]
-    return tuple(
-        dict.fromkeys((*(["losing weight"] if name in season.losing else []), *flags, *(young if lacks else [])))
-    )
+    losing = [FLAGGED["weight"]] if name in season.losing else []
+    return tuple(dict.fromkeys((*losing, *flags, *(young if lacks else []))))
 
 
 def came_without_quarantine(season: Season, name: str) -> str:

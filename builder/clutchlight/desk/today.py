@@ -172,11 +172,8 @@ def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[st
     """Whether they are old and heavy enough, the animals of whom that is so, and the figures that they go by."""
     for verdict, found in grouped((one.verdict, one) for one in season.ready).items():
         rules = dict.fromkeys(_ready_rule(season, one) for one in found)
-        yield (
-            {"ready": "Yes"}.get(verdict, verdict.capitalize()),
-            tuple(_ready_row(season, one) for one in found),
-            tuple(rules),
-        )
+        rows = tuple(_ready_row(season, one) for one in found)
+        yield "Yes" if verdict == "ready" else verdict.capitalize(), rows, tuple(rules)
 
 
 def _ready_rule(season: Season, one: BreedingReadiness) -> str:

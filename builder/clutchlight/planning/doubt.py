@@ -241,9 +241,8 @@ class _Leaving:
             return False
         if not least or not self._calm(locus):
             return True
-        return bool(
-            self.world.evidence_mask(locus, one, now) & self._least[locus][egg] & ~self.world.states[locus].normal
-        )
+        seen = self.world.evidence_mask(locus, one, now) & self._least[locus][egg]
+        return bool(seen & ~self.world.states[locus].normal)
 
     def _quiet(self, locus: int) -> bool:
         """Whether nothing on record at a locus needs an unrecorded carrier or brings founders into question."""

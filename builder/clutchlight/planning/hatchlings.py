@@ -132,9 +132,8 @@ def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:
     some. Raises RecordsError."""
     if young is not None:
         if not 1 <= young <= MOST_YOUNG:
-            raise RecordsError.at(
-                COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
-            )
+            said = f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
+            raise RecordsError.at(COMMAND_LINE, "young-out-of-range", said)
         return Hatchlings.exactly(young)
     fact = fact_of(species, ClutchFacts)
     if fact is None or fact.eggs is None:

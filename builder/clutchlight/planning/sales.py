@@ -162,9 +162,8 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     apart = set_apart(collection, private, day)
     for sale in private.sales:
-        if sale.held_on(day) and (
-            here := tuple(name for name in sale.animals if collection.animals[name].away is None)
-        ):
+        here = tuple(name for name in sale.animals if collection.animals[name].away is None)
+        if here and sale.held_on(day):
             sale, ready = replace(sale, animals=here), sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             species = (collection.species[collection.animals[name].species] for name in sale.animals)

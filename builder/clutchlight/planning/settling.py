@@ -100,9 +100,7 @@ class _Clutch:
         self.brood = brood
         self.young = young
         self.laws = {law: at for at, law in enumerate(dict.fromkeys(self.law(row, number) for row in rows))}
-        self.states = {
-            states: at for at, states in enumerate(dict.fromkeys(self.states_of(members) for members in possible))
-        }
+        self.states = {states: at for at, states in enumerate(dict.fromkeys(map(self.states_of, possible)))}
 
     def states_of(self, members: Members) -> Members:
         return (members[self.brood.dam], *(members[sire] for sire, _ in self.brood.sires))

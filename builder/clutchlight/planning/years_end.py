@@ -101,52 +101,42 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
         for plan in private.plans
         if plan.start is not None and season_of(plan.start.last) <= season_of(day)
     )
-    return tuple(
-        _season(began, laid.get(began, ()), rows.get(began, ()), plans.get(began, ()), inference, private, day)
-        for began in sorted({*laid, *rows, *plans}, reverse=True)
-    )
+    paired = grouped((season_of(row.day), row) for row in pairings(private.log) if row.day <= day)
+    found = []
+    for began in sorted({*laid, *rows, *plans}, reverse=True):
+        clutches, of_log = laid.get(began, ()), rows.get(began, ())
+        layings = [row for row in of_log if row.event in LAYINGS]
+        alone = [row for row in layings if row.clutch is None and not is_recorded(row, collection)]
+        slugs = tuple(row for row in alone if row.event == "slugs only")
+        over = tuple(one for one in clutches if _over(one, day))
+        answers = [(plan, answer_to(plan, collection, private, day)) for plan in plans.get(began, ())]
+        by_the_pair = [
+            plan for plan, answer in answers if answer and not _by_another(answer, plan.every_male, inference)
+        ]
+        to_produce = (plan for plan, answer in answers if answer is None and plan.purpose != "prove")
+        season = SeasonOfTheRoom(
+            began=began,
+            paired=paired.get(began, ()),
+            locks=sum(row.event == "lock" for row in of_log),
+            clutches=clutches,
+            slugs=slugs,
+            unrecorded=len(alone) - len(slugs),
+            over=over,
+            counted=tuple(one for one in over if one.eggs is not None and (one.complete or one.hatched is None)),
+            plans=len(answers),
+            plans_laid=len(by_the_pair),
+            results=tuple(plan.result for plan in to_produce if plan.result),
+            asked=tuple(_asked(plan, answer, inference, day) for plan, answer in answers if plan.purpose == "prove"),
+            told=tuple(told for one in over for told in told_by(one, inference, day)),
+        )
+        found.append(season)
+    return tuple(found)
 
 
 def in_no_season(collection: Collection) -> tuple[str, ...]:
     """The room's own clutches that were laid, by what came of them, and whose record has no day of it."""
     own = (one for one in collection.clutches.values() if one.reported_by is None and one.laid is None)
     return tuple(one.id for one in own if one.over or one.hatchlings or one.eggs is not None)
-
-
-def _season(
-    began: int,
-    clutches: Sequence[Clutch],
-    rows: Sequence[LogRow],
-    plans: Sequence[Plan],
-    inference: Inference,
-    private: Private,
-    day: date,
-) -> SeasonOfTheRoom:
-    collection = inference.collection
-    laid = [row for row in rows if row.event in LAYINGS]
-    alone = [row for row in laid if row.clutch is None and not is_recorded(row, collection)]
-    slugs = tuple(row for row in alone if row.event == "slugs only")
-    over = tuple(one for one in clutches if _over(one, day))
-    answers = [(plan, answer_to(plan, collection, private, day)) for plan in plans]
-    return SeasonOfTheRoom(
-        began=began,
-        paired=tuple(row for row in pairings(private.log) if season_of(row.day) == began and row.day <= day),
-        locks=sum(row.event == "lock" for row in rows),
-        clutches=tuple(clutches),
-        slugs=slugs,
-        unrecorded=len(alone) - len(slugs),
-        over=over,
-        counted=tuple(one for one in over if one.eggs is not None and (one.complete or one.hatched is None)),
-        plans=len(plans),
-        plans_laid=sum(
-            answer is not None and not _by_another(answer, plan.every_male, inference) for plan, answer in answers
-        ),
-        results=tuple(
-            plan.result for plan, answer in answers if plan.result and answer is None and plan.purpose != "prove"
-        ),
-        asked=tuple(_asked(plan, answer, inference, day) for plan, answer in answers if plan.purpose == "prove"),
-        told=tuple(found for one in over for found in told_by(one, inference, day)),
-    )
 
 
 def _over(clutch: Clutch, day: date) -> bool:
