@@ -133,6 +133,26 @@ def test_a_cooled_animal_is_not_fed_until_it_is_warmed(tmp_path: Path) -> None:
     assert (offered.cooled, offered.long) == (None, True)
 
 
+def test_a_warmed_animal_begins_anew_and_its_cooling_is_no_gap_between_meals(tmp_path: Path) -> None:
+    rows = (
+        "2026-06-01,M-21,meal,,,\n2026-06-11,M-21,meal,,,\n2026-06-20,M-21,cooled,,,\n2026-11-15,M-21,warmed,,,\n"
+        "2026-11-20,F-01,meal,,,\n"
+    )
+    warm = feeding(tmp_path / "warm", rows, "M-21")
+    assert (warm.days, warm.warmed, warm.long, warm.quiet, warm.cooled) == (10, True, False, False, None)
+    season = season_of(tmp_path / "said", rows)
+    assert since(warm, season).startswith("warm for 10 days; last meal 11 Jun")
+    fed = feeding(tmp_path / "fed", f"{rows}2026-11-24,M-21,meal,,,", "M-21")
+    assert (fed.longest, fed.warmed, fed.days) == (10, False, 1)
+
+
+def test_who_refused_last_goes_on_being_told_of_though_nothing_more_is_logged(tmp_path: Path) -> None:
+    """One that ate last may have eaten since without a row; that one has not, by the log."""
+    rows = "2026-07-01,F-01,meal,,,\n2026-09-15,F-01,refused,,,\n2026-11-20,F-02,meal,,,"
+    found = feeding(tmp_path, rows, "F-01")
+    assert (found.quiet, found.long, found.days) == (False, True, 147)
+
+
 def test_a_silent_log_is_no_hunger(tmp_path: Path) -> None:
     """Of an animal without an offer for more than 45 days the log may be behind; of a room without one nothing is concluded."""
     rows = "2026-09-01,F-01,meal,,,\n2026-11-20,F-02,meal,,,"

@@ -364,7 +364,7 @@ def since(one: Feeding, season: Season) -> str:
         parts = ["ate today"]
     else:
         back = (season.day - one.last_meal.last).days != one.days
-        least = "here for " if back else "" if one.last_meal.exact else "at least "
+        least = "warm for " if one.warmed else "here for " if back else "" if one.last_meal.exact else "at least "
         parts = [f"{least}{sentences.days(one.days or 0)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
     if one.refused and one.last_meal is not None:
         parts.append(f"{words.plural(one.refused, 'refusal')} since")

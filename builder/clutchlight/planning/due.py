@@ -11,8 +11,9 @@ Feeding goes by each animal's own habit, else by its species and age. Offered is
 eaten is a day with a meal. An animal's own interval is the middle one of its last eight gaps between offers on known days, from three gaps
 on; else the longest that the species file has for its age. It has not eaten for long after four of its own intervals, or after the
 `long_days` of its age, whichever is sooner. A hatchling is first fed once it has shed, or once its first shed should be behind it. One
-that was cooled and not offered food since is not fed. An animal of which no offer is logged for `LOG_ENDS_AFTER` may have eaten without a
-row: it is "quiet", and neither long without a meal nor due. Where that holds of everybody, the log has ended.
+that was cooled and not offered food since is not fed; once it is warmed its days count from then, and a gap with a cooling in it is
+nobody's habit. An animal of which no offer is logged for `LOG_ENDS_AFTER`, and which did not refuse the last, may have eaten without a row:
+it is "quiet", and neither long without a meal nor due. Where no offer is logged of anybody for so long, the log has ended.
 """
 
 from __future__ import annotations
@@ -253,7 +254,8 @@ _FIRST_FEED_DAYS = 14
 class Feeding(Struct, frozen=True):
     """One animal on one day. `days`: since its last meal, or, of a young one without any, since it hatched.
 
-    Of an older one without a meal: since its first offer; of one that was elsewhere since: since it came back.
+    Of an older one without a meal: since its first offer; of one that was elsewhere since: since it came back; of one that was cooled:
+    since it was `warmed`.
 
     `every`: days between feedings, by its own log (`own`) or by its species and age; None: not known. `longest`: its longest time
     between two meals before. `due`: the day of its next feeding. `long`: it has not eaten for long. `quiet`: nothing was logged for long.
@@ -270,6 +272,7 @@ class Feeding(Struct, frozen=True):
     long: bool
     quiet: bool
     cooled: When | None
+    warmed: bool
     source: str
 
 
@@ -341,29 +344,33 @@ def _feeding(
     last_meal = max((row.on for row in meals), default=None)
     first_offer = min((row.on for row in offers), default=None)
     fed_since = last_meal or (animal.hatched if _newly_hatched(animal, day) else first_offer)
-    home = _here_since(animal, private, day)
+    here = _here_since(animal, private, day)
+    home = max(here, *(row.day for row in rows if row.event == "warmed"), date.min)
     days = (day - max(fed_since.last, home)).days if fed_since is not None else None
     usual = usual_feeding(animal, collection, day)
-    habit = _middle_gap(offers)
+    habit = _middle_gap(offers, rows)
     every = habit or (usual.every_days.last if usual else None)
     after = [LONG_IN_MEALS * habit] if habit else []
     after += [usual.long_days] if usual else []
     cooled = _cooled(rows)
-    quiet = cooled is None and bool(offers) and day - max(home, *(row.day for row in offers)) > LOG_ENDS_AFTER
+    refused = refusals_in_a_row(rows, animal.id, day)
+    logged = max(home, *(row.day for row in offers), date.min)
+    quiet = cooled is None and bool(offers) and not refused and day - logged > LOG_ENDS_AFTER
     concluding = cooled is None and not ended and not quiet
     facts = fact_of(collection.species[animal.species], FeedingFacts)
     return Feeding(
         animal=animal.id,
         last_meal=last_meal,
         days=days,
-        refused=refusals_in_a_row(rows, animal.id, day),
+        refused=refused,
         every=every,
         own=habit is not None,
-        longest=max(_gaps(meals), default=None),
+        longest=max(_gaps(meals, rows), default=None),
         due=_next_feeding(animal, offers, rows, every, collection, private) if concluding else None,
         long=concluding and days is not None and bool(after) and days >= min(after),
         quiet=quiet,
         cooled=cooled,
+        warmed=fed_since is not None and home > max(here, fed_since.last),
         source=facts.source if facts is not None else "",
     )
 
@@ -381,13 +388,18 @@ def usual_feeding(animal: Animal, collection: Collection, day: date) -> FeedingA
     return facts.by_age[-1]
 
 
-def _gaps(rows: Iterable[LogRow]) -> list[int]:
-    days = sorted({row.day for row in rows if row.on.exact})
-    return [(after - before).days for before, after in pairwise(days)]
+def _gaps(offers: Iterable[LogRow], rows: Iterable[LogRow]) -> list[int]:
+    """The days from each offer to the next, but where it was cooled in between."""
+    days, cooled = (
+        sorted({row.day for row in offers if row.on.exact}),
+        [row.day for row in rows if row.event == "cooled"],
+    )
+    apart = ((before, after) for before, after in pairwise(days) if not any(before <= day <= after for day in cooled))
+    return [(after - before).days for before, after in apart]
 
 
-def _middle_gap(offers: Iterable[LogRow]) -> int | None:
-    gaps = _gaps(offers)[-_GAPS:]
+def _middle_gap(offers: Iterable[LogRow], rows: Iterable[LogRow]) -> int | None:
+    gaps = _gaps(offers, rows)[-_GAPS:]
     return sorted(gaps)[len(gaps) // 2] if len(gaps) >= _GAPS_NEEDED else None
 
 
