@@ -119,11 +119,8 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
-                unsaid = (
-                    f"; no dated record holds what was told to the buyer of {words.join_and(undated)}"
-                    if undated
-                    else ""
-                )
+                lost = f"; no dated record holds what was told to the buyer of {words.join_and(undated)}"
+                unsaid = lost if undated else ""
                 theirs = ", by your records" if undated else ""
                 changed = [
                     f"{change.about} of {book.collection.animals[tell.animal].called}"

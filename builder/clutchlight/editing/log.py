@@ -232,11 +232,9 @@ def _why(away: Absence) -> str:
         return f"came later{since}"
     if away.how in ("quarantine", "treatment"):
         return f"has a {away.how} in the log{since}"
-    return (
-        f"is no longer here: {away.how}{since}"
-        if away.how != "elsewhere"
-        else "was never here: its status is `elsewhere`"
-    )
+    if away.how == "elsewhere":
+        return "was never here: its status is `elsewhere`"
+    return f"is no longer here: {away.how}{since}"
 
 
 # ---- one happening

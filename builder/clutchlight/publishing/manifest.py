@@ -81,13 +81,7 @@ def content_hash(content: bytes) -> str:
 
 def _safe(address: str) -> str:
     path = PurePosixPath(address)
-    if (
-        not address
-        or path.is_absolute()
-        or ".." in path.parts
-        or "\\" in address
-        or address != path.as_posix()
-        or address == MANIFEST
-    ):
+    outside = path.is_absolute() or ".." in path.parts or "\\" in address
+    if outside or address != path.as_posix() or address == MANIFEST:
         raise ValueError(f"not an address inside the site: {address!r}")
     return address

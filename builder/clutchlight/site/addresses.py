@@ -114,7 +114,7 @@ def rooted(web_address: str | None, target: str) -> str:
     """
     if web_address is None:
         return target
-    return _folder(urlsplit(web_address).path) + target
+    return f"{urlsplit(web_address).path.removesuffix('/')}/{target}"
 
 
 def absolute(web_address: str, target: str) -> str:
@@ -124,8 +124,4 @@ def absolute(web_address: str, target: str) -> str:
     'https://example.org/animals/F-03/'
     """
     path = target.removesuffix("index.html") if target == HOME or target.endswith("/index.html") else target
-    return _folder(web_address) + path
-
-
-def _folder(address: str) -> str:
-    return address if address.endswith("/") else f"{address}/"
+    return f"{web_address.removesuffix('/')}/{path}"

@@ -246,11 +246,8 @@ def _expected_harm(locus: Locus, trait: TraitStatement, traits: Sequence[str]) -
     """The share of eggs in words, and what it means for them where the trait's welfare does not say it; "expected" by Mendel's rules."""
     name, two = trait.trait, trait.copies[2] == 1
     share = f"in {50 if two else 25} of 100 eggs"
-    who = (
-        f"It has two copies of {name}: with a mate that has one,"
-        if two
-        else f"Where both parents have one copy of {name},"
-    )
+    each = f"Where both parents have one copy of {name},"
+    who = f"It has two copies of {name}: with a mate that has one," if two else each
     dies = "Such an egg dies" if name in locus.dies else None
     text = locus.two_copies_harm.get(name) or dies
     if text or locus.affects:

@@ -524,11 +524,9 @@ def _named(species: Species, name: str) -> str | None:
         twice = [locus.alleles[number - 1] for number in numbers if (number, number) not in pairs]
         but = f", but not {join_or(twice)} from both" if twice else ""
         return f"It has one of these from each parent: {join_or(alleles)}{but}."
-    return (
-        f"Two copies of {alleles[0]}."
-        if len(alleles) == 1
-        else f"One copy of {' and one of '.join(alleles)}; each of its young gets one of the two."
-    )
+    if len(alleles) == 1:
+        return f"Two copies of {alleles[0]}."
+    return f"One copy of {' and one of '.join(alleles)}; each of its young gets one of the two."
 
 
 def words_of(line: StatementLine) -> Iterable[str]:

@@ -279,15 +279,9 @@ def _attribute_faults(
         addresses = [found[1]] if found else []
     elif _ADDRESSES.fullmatch(name):
         if tag in ("a", "area") and name == "href":
-            scheme = _scheme(value)
-            good = scheme is None or scheme in _LINKS
-            return (
-                []
-                if good
-                else [
-                    Fault(at, f"a link must not lead to '{_short(value)}'; link to a page, a mail address or a number")
-                ]
-            )
+            if _scheme(value) in (None, *_LINKS):
+                return []
+            return [Fault(at, f"a link must not lead to '{_short(value)}'; link to a page, a mail address or a number")]
         if tag == "link" and name == "href" and _loads_nothing(_written(attributes, "rel")):
             return []
         addresses = value.split() if name == "ping" else [value]
