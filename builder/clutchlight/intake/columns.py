@@ -529,8 +529,6 @@ def _clutches_by_id(found: Columns) -> Columns:
 
 def _by_a_seller(named: Sequence[str], at: int) -> bool:
     """Whether a column stands nearer to one that says from whom or when an animal came than to any of its sale."""
-    if "cost" in named:
-        return False
 
     def distance(roles: tuple[str, ...]) -> int:
         return min(
@@ -538,7 +536,7 @@ def _by_a_seller(named: Sequence[str], at: int) -> bool:
             default=len(named),
         )
 
-    return distance(("seller", "came")) < distance(("buyer", "sold", "price", "paid"))
+    return "cost" not in named and distance(("seller", "came")) < distance(("buyer", "sold", "price", "paid"))
 
 
 def _of_one_table(header: Row, rows: Sequence[Row]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:

@@ -9,7 +9,7 @@ Which animals are one clutch, `families` proposes.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import partial
 
@@ -17,7 +17,6 @@ from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Draft, Left, good_eggs
-from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import DEATH, SALE, came_in
 from clutchlight.intake.columns import plain
 from clutchlight.intake.days import date_in, why_no_date
@@ -97,27 +96,17 @@ class Taken(Struct):
         self.left.append(Left(self.lines.get(name.casefold(), 0), what, written, why))
 
 
-class WholeSheet(Struct, frozen=True):
-    """What holds for the whole sheet. `possible`: by animal, the chance of a possible het without a figure; none is made up."""
-
-    normal: bool
-    possible: Mapping[str, str]
-    paid: str
-    back: bool
-
-
 def take(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
     """What is to be written of these drafts, which are on no record yet."""
     collection, questions = reader.collection, reader.questions
     taken = Taken(left=reader.left.rows)
-    said = _answers(drafts, questions, reader.columns.called("price"))
+    maker = _RecordMaker(taken, reader, drafts)
     joined, apart = young_of_record(drafts, collection, questions)
     of_record = {draft.id for young in joined.values() for draft in young}
     loose = [draft for draft in drafts if draft.id not in of_record | apart]
     families = clutches_of(loose, reader.register, questions)
     confirm_clutches(families, questions)
     grouped = {draft.id for family in families for draft in family.young} | of_record
-    maker = _RecordMaker(taken, reader, said)
     for name, young in joined.items():
         taken.joined[name] = maker.joining(collection.clutches[name], young)
     for family in families:
@@ -192,93 +181,6 @@ def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts
         reader.left.row(draft.line, draft.id, f"{record}; nothing was added to it")
 
 
-def _answers(drafts: Sequence[Draft], questions: Dialogue, priced: str) -> WholeSheet:
-    """The questions that concern many rows alike, each put only where some row needs it. `priced`: the name of the column of prices."""
-    ask = partial(questions.put, of_sheet=True)
-    only_hets = [draft for draft in drafts if _only_hets(draft)]
-    loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
-    unsaid = (draft for draft in drafts if draft.price is not None and not (draft.status or "status" in draft.cells))
-    offered = [draft for draft in unsaid if not (draft.returned or _may_be_gone(draft))]
-    back = [draft for draft in drafts if draft.returned]
-    normal = bool(only_hets) and questions.agreed(
-        "only hets",
-        f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_hets_as_written(only_hets[0])}'."
-        f" {'Did this animal' if len(only_hets) == 1 else 'Did these animals'} look normal?",
-        "they are kept as looking normal",
-        "their look stays unknown",
-        of_sheet=True,
-    )
-    chances = (
-        ("66%", "two in three"),
-        ("50%", "one in two"),
-        (NO_FIGURE, "it is kept as a note and counts for nothing"),
-    )
-    possible = loose and ask(
-        "possible het",
-        f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
-        " Which chance did the seller mean?",
-        (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
-        unanswered=NO_FIGURE,
-    )
-    by_animal = {draft.id: str(possible) for draft in loose}
-    for draft in loose if possible == ONE_BY_ONE else ():
-        by_animal[draft.id] = questions.put(
-            f"possible het of {draft.id}",
-            f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
-            chances,
-            "another chance, such as 33% or 1/4",
-            wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
-        )
-    priced_sales = (one for one in drafts if one.status == "sold" and (one.paid or one.price is not None))
-    sold = [one for one in priced_sales if not (one.returned or one.settled or one.in_parts or _unread_paid(one))]
-    got = any(draft.paid for draft in sold)
-    kept = "kept as a note of its sale, and no paper says that it was paid or is open"
-    said = ("as the columns say", "what stands in the column of what was paid was paid; a price alone is agreed only")
-    paid = sold and ask(
-        "sold prices",
-        f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price"
-        f"{f' in the column {priced}' if all(map(_priced, sold)) else ''}{_named(sold)}."
-        f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
-        (
-            ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
-            ("no", f"{'the' if len(sold) == 1 else 'each'} price is {kept}"),
-            *([said] if got else ()),
-        ),
-        f"'{_ALL_BUT.strip()}' and those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists these as open",
-        wrong=lambda answer: _not_all_but(answer, sold),
-    )
-    if offered and questions.agreed(
-        "prices without a status",
-        f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale{_named(offered, 12)}."
-        f" {'Is it' if len(offered) == 1 else 'Are they'} for sale?",
-        "they are kept as available, at these prices",
-        "their prices are kept as private notes",
-        of_sheet=True,
-    ):
-        for draft in offered:
-            draft.status = "available"
-    came_back = back and ask(
-        "returned animals",
-        f"{plural(len(back), 'row speaks', 'rows speak')} of a return or a refund{_named(back, len(back))}."
-        f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
-        (
-            ("here", "they are kept as not for sale, returned"),
-            ("sold", "they are kept as sold, to nobody named"),
-            ("not known", "no sale is written of them"),
-        ),
-    )
-    for draft in back if came_back == "not known" else ():
-        if draft.status == "sold":
-            draft.status = ""
-            draft.notes.setdefault("status_as_written", draft.cells.get("status", "sold"))
-    return WholeSheet(
-        normal,
-        {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE},
-        paid or "",
-        came_back == "here",
-    )
-
-
 _ALL_BUT = "all but "
 
 
@@ -346,10 +248,101 @@ def _hets_as_written(draft: Draft) -> str:
 
 
 class _RecordMaker:
-    """Makes the records of one sheet."""
+    """Makes the records of one sheet, by what holds for all of it. `possible`: by animal, the chance of a possible het without a figure;
+    none is made up.
+    """
 
-    def __init__(self, taken: Taken, reader: SheetReader, said: WholeSheet) -> None:
-        self.taken, self.reader, self.said, self.today = taken, reader, said, reader.days.today
+    def __init__(self, taken: Taken, reader: SheetReader, drafts: Sequence[Draft]) -> None:
+        self.taken, self.reader, self.today = taken, reader, reader.days.today
+        self._ask(drafts)
+
+    def _ask(self, drafts: Sequence[Draft]) -> None:
+        """The questions that concern many rows alike, each put only where some row needs it."""
+        questions, priced = self.reader.questions, self.reader.columns.called("price")
+        ask = partial(questions.put, of_sheet=True)
+        only_hets = [draft for draft in drafts if _only_hets(draft)]
+        loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
+        unsaid = (
+            draft for draft in drafts if draft.price is not None and not (draft.status or "status" in draft.cells)
+        )
+        offered = [draft for draft in unsaid if not (draft.returned or _may_be_gone(draft))]
+        back = [draft for draft in drafts if draft.returned]
+        self.normal = bool(only_hets) and questions.agreed(
+            "only hets",
+            f"{plural(len(only_hets), 'row names', 'rows name')} only what is carried, such as '{_hets_as_written(only_hets[0])}'."
+            f" {'Did this animal' if len(only_hets) == 1 else 'Did these animals'} look normal?",
+            "they are kept as looking normal",
+            "their look stays unknown",
+            of_sheet=True,
+        )
+        chances = (
+            ("66%", "two in three"),
+            ("50%", "one in two"),
+            (NO_FIGURE, "it is kept as a note and counts for nothing"),
+        )
+        possible = loose and ask(
+            "possible het",
+            f"{plural(len(loose), 'animal has', 'animals have')} no parents on record and a 'possible het' without a figure{_named(loose)}."
+            " Which chance did the seller mean?",
+            (*chances, (ONE_BY_ONE, "to be asked of each")) if len(loose) > 1 else chances,
+            unanswered=NO_FIGURE,
+        )
+        by_animal = {draft.id: str(possible) for draft in loose}
+        for draft in loose if possible == ONE_BY_ONE else ():
+            by_animal[draft.id] = questions.put(
+                f"possible het of {draft.id}",
+                f"{f'{draft.id} {draft.name}'.strip()} (line {draft.line}): '{_hets_as_written(draft)}'. Which chance did the seller mean?",
+                chances,
+                "another chance, such as 33% or 1/4",
+                wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
+            )
+        priced_sales = (one for one in drafts if one.status == "sold" and (one.paid or one.price is not None))
+        sold = [one for one in priced_sales if not (one.returned or one.settled or one.in_parts or _unread_paid(one))]
+        got = any(draft.paid for draft in sold)
+        kept = "kept as a note of its sale, and no paper says that it was paid or is open"
+        said = (
+            "as the columns say",
+            "what stands in the column of what was paid was paid; a price alone is agreed only",
+        )
+        paid = sold and ask(
+            "sold prices",
+            f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price"
+            f"{f' in the column {priced}' if all(map(_priced, sold)) else ''}{_named(sold)}."
+            f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
+            (
+                ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
+                ("no", f"{'the' if len(sold) == 1 else 'each'} price is {kept}"),
+                *([said] if got else ()),
+            ),
+            f"'{_ALL_BUT.strip()}' and those that were not, such as '{_ALL_BUT}{sold[-1].id}'; the desk lists these as open",
+            wrong=lambda answer: _not_all_but(answer, sold),
+        )
+        if offered and questions.agreed(
+            "prices without a status",
+            f"{plural(len(offered), 'row has', 'rows have')} a price, but no word on whether the animal is for sale{_named(offered, 12)}."
+            f" {'Is it' if len(offered) == 1 else 'Are they'} for sale?",
+            "they are kept as available, at these prices",
+            "their prices are kept as private notes",
+            of_sheet=True,
+        ):
+            for draft in offered:
+                draft.status = "available"
+        came_back = back and ask(
+            "returned animals",
+            f"{plural(len(back), 'row speaks', 'rows speak')} of a return or a refund{_named(back, len(back))}."
+            f" {'Where is it' if len(back) == 1 else 'Where are they'} now?",
+            (
+                ("here", "they are kept as not for sale, returned"),
+                ("sold", "they are kept as sold, to nobody named"),
+                ("not known", "no sale is written of them"),
+            ),
+        )
+        for draft in back if came_back == "not known" else ():
+            if draft.status == "sold":
+                draft.status = ""
+                draft.notes.setdefault("status_as_written", draft.cells.get("status", "sold"))
+        self.possible = {name: chance for name, chance in by_animal.items() if chance != NO_FIGURE}
+        self.paid, self.back = paid or "", came_back == "here"
 
     def clutch(self, family: ProposedClutch) -> Entry:
         pair = {"sire": family.sire, "dam": family.dam, "hatched": family.hatched}
@@ -374,7 +367,7 @@ class _RecordMaker:
             draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
         other_species = family is None and draft.species != self.reader.collection.settings.species[0]
         born = {} if family is not None else {"hatched": draft.hatched, "sire": draft.sire, "dam": draft.dam}
-        normal = genes.normal or (self.said.normal and _only_hets(draft))
+        normal = genes.normal or (self.normal and _only_hets(draft))
         shows: Value = list(genes.looks) or ("normal" if normal else "")
         carried, standing = self._hets(draft, bred=family is not None), self._standing(draft)
         self._unplaced(standing, draft, family)
@@ -404,7 +397,7 @@ class _RecordMaker:
         one = not both and bool(draft.sire or draft.dam)
         lost = not both and not one and not _claims(draft)
         for het in draft.genes.hets:
-            chance = het.chance or ("" if both else self.said.possible.get(draft.id, ""))
+            chance = het.chance or ("" if both else self.possible.get(draft.id, ""))
             if not chance or one or lost:
                 untold.append(het)
             elif both or not draft.seller:
@@ -431,7 +424,7 @@ class _RecordMaker:
     def _standing(self, draft: Draft) -> Entry:
         """How it came, whether it is here, and at which price it is offered."""
         status = draft.status
-        if draft.returned and self.said.back:
+        if draft.returned and self.back:
             return {"status": "not for sale", "came": {"how": "returned"}}
         how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
@@ -467,7 +460,7 @@ class _RecordMaker:
         return next((how for how in said if how is not None), "bought")
 
     def _sells(self, draft: Draft) -> bool:
-        return draft.status == "sold" and not (draft.returned and self.said.back)
+        return draft.status == "sold" and not (draft.returned and self.back)
 
     def _unplaced(self, standing: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
@@ -500,7 +493,7 @@ class _RecordMaker:
             return
         unread = _unread_paid(draft)
         amount = draft.paid or ("" if unread else draft.asked)
-        answer, but = self.said.paid, _but(self.said.paid)
+        answer, but = self.paid, _but(self.paid)
         paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
         told = "" if untold else amount

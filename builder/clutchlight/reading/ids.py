@@ -121,11 +121,11 @@ class Register:
         entry = self.find(name)
         if entry is None:
             self.report_unknown(role, name, findings)
-            return None
-        if "clutch" in (entry.kind, self.entries[entry.now.casefold()].kind):
+        elif "clutch" in (entry.kind, self.entries[entry.now.casefold()].kind):
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
-            return None
-        return entry.now
+        else:
+            return entry.now
+        return None
 
     def report_unknown(self, role: str, name: WrittenText, findings: Findings, *, or_clutch: bool = False) -> None:
         if called := self.ids_called(name):
@@ -138,8 +138,7 @@ class Register:
     def _remedy(self, name: str, findings: Findings, or_clutch: bool) -> str:
         """What to do about an id that names no animal."""
         clutches, animals = shapes_of(self.of_kind("clutch")), tuple(self.of_kind("animal"))
-        clutch = missing_clutch(name, clutches, self.entries)
-        if clutch is not None:
+        if clutch := missing_clutch(name, clutches, self.entries):
             return f"it reads like a young one of clutch {clutch}, which has no record either"
         if shape_of(name) in clutches and shape_of(name) not in shapes_of(animals):
             return "it reads like a clutch, but there is none of that id in clutches/"
