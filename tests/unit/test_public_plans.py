@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup, Tag
-from tests.rooms import FAMILY, site_of
+from tests.rooms import FAMILY, FAMILY_ANIMALS, site_of
 
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import PublicPlan, public_plans
@@ -272,6 +272,10 @@ def test_each_of_two_males_of_a_plan_names_the_other(tmp_path: Path) -> None:
         assert (
             f"can bring, if {called[his]} alone sires it. {called[other]} is planned with {called['F-01']} too." in text
         )
+    lent = FAMILY_ANIMALS.replace("{id: M-02,", "{id: M-02, left: {how: loan, on: 2026-08-01, until: 2026-12-01},")
+    away = FAMILY.book(tmp_path / "away", {"season/2026.yaml": PLAN.format(""), "animals/all.yaml": lent})
+    assert set(plans_of(away)) == {"M-01"}
+    assert "M-02 is planned with F-01 too." in page_of(away, tmp_path).get_text()
     alone = page_of(book_of(tmp_path / "one", PLAN.format("").replace(", M-02", "")), tmp_path).get_text()
     assert "hatchlings, can bring." in alone
     assert "alone" not in alone

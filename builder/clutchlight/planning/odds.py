@@ -334,7 +334,7 @@ def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
 
 class PublicPlan(Struct, frozen=True):
     """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
-    cannot be had. `clutches`: of the two; `instead`: those that she laid since by others."""
+    cannot be had. `clutches`: of the two; `instead`: those that she laid since by others. `away`: her other males that are not here now."""
 
     female: str
     male: str
@@ -344,6 +344,7 @@ class PublicPlan(Struct, frozen=True):
     over: bool
     until: When | None
     instead: tuple[str, ...]
+    away: tuple[str, ...] = ()
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
@@ -384,7 +385,9 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     over = bool(clutches or instead) or plan.result is not None
     usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     expected = None if over else _odds_or_none(inference, plan.female, male, usual)
-    return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead)
+    others = (name for name in plan.males if name != male and may_be_shown(collection, plan.female, name, over=True))
+    away = tuple(name for name in others if not over and not collection.animals[name].here)
+    return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead, away)
 
 
 def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:

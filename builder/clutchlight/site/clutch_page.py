@@ -521,7 +521,8 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     if _too_late(context, plan):
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     animals = context.collection.animals
-    others = [animals[one.male].called for one in context.plans if _beside(context, one, plan)]
+    beside = (one.male for one in context.plans if _beside(context, one, plan))
+    others = [animals[name].called for name in (*beside, *filter(context.may_name, plan.away))]
     too = f" {join_and(others)} {'is' if len(others) == 1 else 'are'} planned with {female} too." if others else ""
     if plan.odds is None:
         return f"The odds of this pairing are not computed.{too}"
