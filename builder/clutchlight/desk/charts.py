@@ -73,16 +73,8 @@ def work_chart(
     said = [*_stays_in_words(seen, locks, first, day)]
     if refused:
         said.append(f"refused a meal {', '.join(short_day(row.day, day) for row in refused)}")
-    drawing = picture(
-        prefix,
-        "work",
-        "img",
-        (DAYS * CELL + 2, LANE * 2 + 7),
-        f"{name}, the {DAYS} days to {short_day(day, day)}",
-        "; ".join(said) or "not paired",
-        (),
-        *drawn,
-    )
+    size, title = (DAYS * CELL + 2, LANE * 2 + 7), f"{name}, the {DAYS} days to {short_day(day, day)}"
+    drawing = picture(prefix, "work", "img", size, title, "; ".join(said) or "not paired", (), *drawn)
     return Markup(drawing.svg)  # noqa: S704 - drawn here, texts escaped
 
 

@@ -41,12 +41,8 @@ MOST_NOTES = 4
 
 def evening(season: Season) -> RoomCard:
     """What to do this evening, what lasts least first."""
-    return RoomCard(
-        "evening",
-        "This evening",
-        (*_at_once(season), *_at_the_tubs(season), *_at_the_table(season)),
-        "Nothing, by what is logged.",
-    )
+    lines = (*_at_once(season), *_at_the_tubs(season), *_at_the_table(season))
+    return RoomCard("evening", "This evening", lines, "Nothing, by what is logged.")
 
 
 def _at_once(season: Season) -> Iterable[DeskLine]:
@@ -404,12 +400,8 @@ def feeds(season: Season) -> RoomCard:
         then = [one for one in season.feeding.animals if one.due == day]
         if then:
             lines.append(DeskLine(f"{sentences.short_day(day, today)}: {len(then)}", _names(season, then)))
-    return RoomCard(
-        "feeds",
-        "Feeds due",
-        tuple(lines),
-        notes=("Counted from the last day on which food was offered, by its own habit, else by its species and age.",),
-    )
+    counted = "Counted from the last day on which food was offered, by its own habit, else by its species and age."
+    return RoomCard("feeds", "Feeds due", tuple(lines), notes=(counted,))
 
 
 def _names(season: Season, found: Sequence[Feeding]) -> str:
@@ -420,12 +412,8 @@ def _names(season: Season, found: Sequence[Feeding]) -> str:
 
 
 def quarantine(season: Season) -> RoomCard:
-    return RoomCard(
-        "apart",
-        "Quarantine and treatment",
-        tuple(_apart(season, one) for one in season.set_apart),
-        notes=(UNTIL_THEN,) if season.set_apart else (),
-    )
+    lines = tuple(_apart(season, one) for one in season.set_apart)
+    return RoomCard("apart", "Quarantine and treatment", lines, notes=(UNTIL_THEN,) if lines else ())
 
 
 def _apart(season: Season, one: Spell) -> DeskLine:

@@ -52,14 +52,9 @@ def _sections() -> tuple[GuideEntry, ...]:
 
 
 def _entry(entry: Explanation, group: str) -> GuideEntry:
-    return GuideEntry(
-        _anchor(f"key {group}-{entry.name}"),
-        entry.name,
-        tuple(_paragraphs(entry.says)),
-        entry.example.rstrip(),
-        entry.shows.strip(),
-        _anchor(entry.holds) if entry.holds else "",
-    )
+    anchor, inside = _anchor(f"key {group}-{entry.name}"), _anchor(entry.holds) if entry.holds else ""
+    says = tuple(_paragraphs(entry.says))
+    return GuideEntry(anchor, entry.name, says, entry.example.rstrip(), entry.shows.strip(), inside)
 
 
 def _anchor(name: str) -> str:

@@ -177,13 +177,9 @@ def _backup(season: Season, female: str, backup: Backup) -> BackupView:
         who = f"{row.trait} of {sentences.called(collection, row.animal)}, {odds_words.standing_now(row.now)}"
         cells = tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed))
         rows.append(BackupRow(who, cells, odds_words.NO_LONGER if row.no_longer else None))
-    return BackupView(
-        f"What it costs to take {second} as the backup",
-        sentences.of_the_backup(season, female, backup),
-        columns,
-        tuple(rows),
-        _sentence(sentences.backup_verdict(collection, backup)),
-    )
+    heading, notes = f"What it costs to take {second} as the backup", sentences.of_the_backup(season, female, backup)
+    verdict = _sentence(sentences.backup_verdict(collection, backup))
+    return BackupView(heading, notes, columns, tuple(rows), verdict)
 
 
 def _cell(answer: Answer | None, young: int | str) -> DeskLine:

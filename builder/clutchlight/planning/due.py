@@ -60,12 +60,8 @@ def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
 
     "this week": the window touches the day or the six after it. `recorded`: False where a laying stands in the log alone.
     """
-    found = [
-        *_of_females(collection, private, day),
-        *_of_clutches(collection, private, day),
-        *_of_log_alone(collection, private, day),
-        *_of_young(collection, private, day),
-    ]
+    each = (_of_females, _of_clutches, _of_log_alone, _of_young)
+    found = [item for items_of in each for item in items_of(collection, private, day)]
     return tuple(sorted(found, key=lambda item: (item.first, item.about, STAGES.index(item.comes), item.last)))
 
 
@@ -366,7 +362,7 @@ def _feeding(
         every=every,
         own=habit is not None,
         longest=max(_gaps(meals, rows), default=None),
-        due=_next_feeding(animal, offers, rows, every, collection, private) if concluding else None,
+        due=_next_feeding(animal, rows, every, collection, private) if concluding else None,
         long=concluding and days is not None and bool(after) and days >= min(after),
         quiet=quiet,
         cooled=cooled,
@@ -381,11 +377,8 @@ def usual_feeding(animal: Animal, collection: Collection, day: date) -> FeedingA
     age = age_in_months(animal.hatched, day)
     if facts is None or not facts.by_age:
         return None
-    if age is not None:
-        for one in facts.by_age:
-            if one.until_months is not None and age < one.until_months:
-                return one
-    return facts.by_age[-1]
+    older = (one for one in facts.by_age if age is not None and one.until_months is not None and age < one.until_months)
+    return next(older, facts.by_age[-1])
 
 
 def _gaps(offers: Iterable[LogRow], rows: Iterable[LogRow]) -> list[int]:
@@ -410,15 +403,11 @@ def _cooled(rows: Sequence[LogRow]) -> When | None:
 
 
 def _next_feeding(
-    animal: Animal,
-    offers: Sequence[LogRow],
-    rows: Sequence[LogRow],
-    every: int | None,
-    collection: Collection,
-    private: Private,
+    animal: Animal, rows: Sequence[LogRow], every: int | None, collection: Collection, private: Private
 ) -> date | None:
-    if offers:
-        return max(row.day for row in offers) + timedelta(days=every) if every else None
+    offered = [row.day for row in rows if row.event in OFFERS]
+    if offered:
+        return max(offered) + timedelta(days=every) if every else None
     shed = [row.day for row in rows if row.event in SHEDS]
     if shed:
         return max(shed)

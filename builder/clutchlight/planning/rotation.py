@@ -387,28 +387,18 @@ def loads(
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
     pairs = ((male, one.dam) for one in awaited if one.laid is None for male in one.males)
     females = grouped((male, dam) for male, dam in pairs if (male, dam) in chosen and collection.animals[male].here)
-    found = [_load(collection, private, male, dams, begun, day, possible) for male, dams in females.items()]
+    found = []
+    for male, dams in females.items():
+        animal = collection.animals[male]
+        at_work = male_at_work(animal, collection, private, dams, day)
+        new = not any(row.event in TOGETHER for row in private.of(male)) and not collection.clutches_of.get(male)
+        sooner = at_work.small or at_work.first_season or new
+        limits = male_limits(collection.species[animal.species], private.rules, small_or_first=sooner)
+        first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
+        turn = first or _turn(private, at_work, dams, day)
+        seasons = tuple(_seasons(collection, private, male, day, possible))
+        found.append(Load(male, dams, limits.get("females"), sooner, turn, first is not None, seasons))
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
-
-
-def _load(
-    collection: Collection,
-    private: Private,
-    male: str,
-    dams: Sequence[str],
-    begun: Set[tuple[str, str]],
-    day: date,
-    possible: PossibleSires,
-) -> Load:
-    animal = collection.animals[male]
-    at_work = male_at_work(animal, collection, private, tuple(dams), day)
-    new = not any(row.event in TOGETHER for row in private.of(male)) and not collection.clutches_of.get(male)
-    sooner = at_work.small or at_work.first_season or new
-    limits = male_limits(collection.species[animal.species], private.rules, small_or_first=sooner)
-    first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
-    turn = first or _turn(private, at_work, dams, day)
-    seasons = tuple(_seasons(collection, private, male, day, possible))
-    return Load(male, tuple(dams), limits.get("females"), sooner, turn, first is not None, seasons)
 
 
 def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) -> str | None:
