@@ -239,17 +239,8 @@ class Domains:
         if not here & mask or not here & ~mask:
             return bool(here & mask)
         region = () if self._exact[locus] else self._region((locus, egg), alone)
-        if self._met.get(("egg", (locus, egg)), 0) & mask:
-            return True
-        mark = self.mark()
-        try:
-            self.narrow(locus, egg, mask)
-            self.propagate()
-            return self._search(region, locus, mask) and self._noted(() if alone else region)
-        except WipedOutError:
-            return False
-        finally:
-            self.undo(mark)
+        decision: Decision = "egg", (locus, egg)
+        return bool(self._met.get(decision, 0) & mask) or self._goes(decision, mask, region, noted=not alone)
 
     def allows(self, family: Family, key: ChoiceKey, branch: int) -> bool:
         """Whether some assignment has this branch as the sire, given that some assignment fits at all."""
@@ -262,21 +253,22 @@ class Domains:
         if regions and self._met.get(("choice", key), 0) >> branch & 1:
             return True
         region = tuple(sorted({decision for one in regions.values() for decision in one}))
+        return self._goes(("choice", key), 1 << branch, region)
+
+    def _goes(self, decision: Decision, left: int, region: Region, *, noted: bool = True) -> bool:
+        """Whether some assignment has this left; what one that was found has is noted. Leaves the domains as they were."""
         mark = self.mark()
         try:
-            self.keep(key, 1 << branch)
+            self._decide(decision, left)
             self.propagate()
-            return self._search(region) and self._noted(region)
+            found = self._search(region, *((decision[1][0], left) if decision[0] == "egg" else ()))
+            for one in region if found and noted else ():
+                self._met[one] = self._met.get(one, 0) | self._mask_of(one)
+            return found
         except WipedOutError:
             return False
         finally:
             self.undo(mark)
-
-    def _noted(self, region: Region) -> bool:
-        """Notes what an assignment that was found has."""
-        for decision in region:
-            self._met[decision] = self._met.get(decision, 0) | self._mask_of(decision)
-        return True
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
