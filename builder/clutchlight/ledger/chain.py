@@ -56,8 +56,7 @@ class _Link(Struct, frozen=True):
     record: DatedRecord | None
 
 
-def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
-    found: list[_Link] = []
+def _links(file: LedgerFile, findings: Findings) -> Iterator[_Link]:
     for number, line in enumerate(file.lines, start=1):
         place = Place(file.file, number)
         record: DatedRecord | None = None
@@ -71,8 +70,7 @@ def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
                 findings.report(place, "ledger-truncated", f"{said}; {RESTORE}")
             else:
                 findings.report(place, "ledger-broken", f"this line is no dated record: {why}; {RESTORE}")
-        found.append(_Link(file.year, place, digest_of_text(line), record))
-    return found
+        yield _Link(file.year, place, digest_of_text(line), record)
 
 
 def _check_line(record: DatedRecord, line: str, file: LedgerFile, findings: Findings) -> None:
@@ -99,17 +97,16 @@ class _Chain:
         self.moved: set[str] = set()
 
     def check(self) -> None:
-        before: _Link | None = None
         number = 0
         for position, link in enumerate(self.links):
             if link.record is None:
                 number += 1
             else:
-                self._check(position, before, number, link, link.record)
+                self._check(position, number, link, link.record)
                 number = link.record.number
-            before = link
 
-    def _check(self, position: int, before: _Link | None, number: int, link: _Link, record: DatedRecord) -> None:
+    def _check(self, position: int, number: int, link: _Link, record: DatedRecord) -> None:
+        before = self.links[position - 1] if position else None
         follows, moved = record.number == number + 1, record.number <= number or record.number - 1 in self.numbers
         if follows and record.before == (before.digest if before else None):
             if before and before.record and record.on < before.record.on and not self._stands_alone(position):

@@ -56,19 +56,17 @@ def pictures_in(text: str) -> tuple[str, ...]:
     return tuple(name for name in names if ":" not in name and not name.startswith("/"))
 
 
-def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
+def wanted_photos(collection: Collection) -> Iterator[tuple[str, Place]]:
     """The photos that the site will show, with the places where they are named: those of pages, not of unlisted animals."""
     shown: tuple[Animal | Clutch | FreePage, ...] = (
         *(animal for animal in collection.animals.values() if animal.publish == "page"),
         *(clutch for clutch in collection.clutches.values() if clutch.publish != "no"),
         *collection.pages,
     )
-    found: list[tuple[str, Place]] = []
     for record in shown:
         photos = () if isinstance(record, FreePage) else record.photos
-        found += [(photo.file, photo.place) for photo in photos]
-        found += [(_bare(name), record.place) for name in pictures_in(record.prose)]
-    return tuple(found)
+        yield from ((photo.file, photo.place) for photo in photos)
+        yield from ((_bare(name), record.place) for name in pictures_in(record.prose))
 
 
 def _bare(name: str) -> str:
