@@ -513,12 +513,9 @@ class OtherSires:
         self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True
     ) -> Iterator[None]:
         """These clutches open to these of their other males alone, and to the sires `recorded`; afterwards as before."""
-        mark = domains.mark()
-        try:
+        with domains.for_now():
             self._keep(domains, clutches, recorded=recorded)
             yield
-        finally:
-            domains.undo(mark)
 
     def _keep(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]], *, recorded: bool = True) -> None:
         for name, males in clutches.items():

@@ -20,6 +20,7 @@ Source     figures#odds, figures#sires-in-doubt, figures#forced.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
@@ -258,17 +259,12 @@ class Together:
     def possible(self, locus: int, way: Way) -> frozenset[Members]:
         """Every combination of the members' states in some assignment that looks, sure tests and parentage allow."""
         if (locus, way) not in self._possible:
-            domains = self._domains
-            mark = domains.mark()
-            try:
+            domains, distinct = self._domains, tuple[Members, ...]()
+            with domains.for_now(), suppress(WipedOutError):
                 for key, branch in way:
                     domains.keep(key, domains.choices[key] & 1 << branch)
                 domains.propagate()
                 distinct = tuple(self._fitting(domains, locus, 0))
-            except WipedOutError:
-                distinct = ()
-            finally:
-                domains.undo(mark)
             self._possible[locus, way] = frozenset(map(self._of_members, distinct))
         return self._possible[locus, way]
 
@@ -284,15 +280,11 @@ class Together:
             if index + 1 == len(self._egg_set):
                 yield (state,)
                 continue
-            mark = domains.mark()
-            try:
+            rest = tuple[Members, ...]()
+            with domains.for_now(), suppress(WipedOutError):
                 domains.narrow(position, egg, 1 << state)
                 domains.propagate()
                 rest = tuple(self._fitting(domains, locus, index + 1))
-            except WipedOutError:
-                rest = ()
-            finally:
-                domains.undo(mark)
             for states in rest:
                 yield (state, *states)
 

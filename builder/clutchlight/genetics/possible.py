@@ -97,6 +97,15 @@ class Domains:
         del self._trail[mark:]
         self._waiting.clear()
 
+    @contextmanager
+    def for_now(self) -> Iterator[None]:
+        """The domains may be narrowed within it; afterwards they are as before."""
+        mark = self.mark()
+        try:
+            yield
+        finally:
+            self.undo(mark)
+
     def narrow(self, locus: int, egg: int, mask: int) -> None:
         """Keeps only the states in `mask`; wakes the families of the egg. Raises WipedOutError when none is left."""
         old = self.masks[locus][egg]
@@ -273,10 +282,8 @@ class Domains:
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
         every = range(len(self.pedigree.eggs))
-        mark = self.mark()
-        found = self._search(_in_order(self.choices, ((locus, egg) for locus in self._searched for egg in every)))
-        self.undo(mark)
-        return found
+        with self.for_now():
+            return self._search(_in_order(self.choices, ((locus, egg) for locus in self._searched for egg in every)))
 
     def _region(self, start: Place, alone: bool) -> Region:
         """What a search must decide of all that hangs together with an egg; its undecided members at that locus have the same, until a
