@@ -803,6 +803,18 @@ def test_a_corrected_parent_is_named_to_whoever_was_kin_by_the_old_one(tmp_path:
     assert "It may bear on what is said of young of clutch C24-01." in entry
 
 
+def test_a_corrected_day_of_hatching_reads_as_the_new_one_does(tmp_path: Path) -> None:
+    corrected = "corrections: [{on: 2025-09-01, key: hatched, was: 2024-07-01, because: the log}]"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: normal}\n",
+        "clutches/all.yaml": f"{{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal], {corrected}}}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert "hatched: we said 1 July 2024; it is 16 July 2024." in found.message
+
+
 @pytest.mark.parametrize("was", ["M-9", "m-9", "Secret Sam"])
 def test_a_buyer_hears_no_name_of_an_unlisted_male_that_a_record_had_before(tmp_path: Path, was: str) -> None:
     corrected = f"corrections: [{{on: 2025-09-01, key: sire, was: {was}, because: the log}}]"

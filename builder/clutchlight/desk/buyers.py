@@ -316,7 +316,7 @@ def _parentage(
         told = {one.key for one in corrected if dated.on <= one.on.last <= since}
         for key, was in said_otherwise(answers.inferred, animal, dated).items():
             if key in PARENTAGE and key not in told:
-                before.setdefault(key, words.join_or([_called(answers, one) for one in was]))
+                before.setdefault(key, words.join_or([_called(answers, day_words.as_read(one)) for one in was]))
     return tuple(
         ToldChange(key, before[key], now[key] or "not on record")
         for key in PARENTAGE
@@ -327,7 +327,7 @@ def _parentage(
 def _was(answers: Answers, one: Correction) -> str:
     """What a record said, of others each that it named."""
     if one.key not in OF_OTHERS:
-        return one.was
+        return day_words.as_read(one.was)
     each = named_before(answers.collection, one)
     return words.join_or(list(dict.fromkeys(_called(answers, ident or name) for name, ident in each)))
 

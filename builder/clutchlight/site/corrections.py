@@ -6,7 +6,6 @@ clutch and of its nearest kin.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection as Collected, Iterable, Iterator, Mapping
 from datetime import date
 from itertools import pairwise
@@ -205,7 +204,7 @@ def _dated_still(context: Context, record: Animal | Clutch, one: Corrected) -> d
     found = None
     for figures, day in ((row.record.figures, row.record.on) for row in rows if row.record.on > one.on.last):
         stated = {"sex": figures.sex, "hatched": figures.hatched}.get(one.key)
-        if stated and _day_in_words(stated) == one.was:
+        if stated and day_words.as_read(stated) == one.was:
             found = day
     return found
 
@@ -213,7 +212,7 @@ def _dated_still(context: Context, record: Animal | Clutch, one: Corrected) -> d
 def _was(context: Context, one: Correction) -> str:
     """What the record said; of an animal or a clutch that may not be named, that."""
     if one.key not in OF_OTHERS:
-        return _day_in_words(one.was)
+        return day_words.as_read(one.was)
     each = named_before(context.collection, one)
     told = [
         name
@@ -240,9 +239,4 @@ def _now(context: Context, record: Animal | Clutch, key: str) -> str | None:
             "name": said.name,
         }
     now = {**own, "sire": join_or([sire.probably + sire.name for sire in sires]), "dam": dam}.get(key)
-    return None if now is None else _day_in_words(str(now))
-
-
-def _day_in_words(text: str) -> str:
-    """What a record said, a full day as a reader writes it."""
-    return day_words.day(date.fromisoformat(text)) if re.fullmatch(r"\d{4}-\d\d-\d\d", text) else text
+    return None if now is None else day_words.as_read(str(now))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from datetime import date, timedelta
 from fractions import Fraction
@@ -38,6 +39,11 @@ def short_when(value: When) -> str:
 
 def month(value: date) -> str:
     return f"{_MONTHS[value.month - 1]} {value.year}"
+
+
+def as_read(text: str) -> str:
+    """What a record said, a full day as a reader writes it: "30 June 2022"."""
+    return day(date.fromisoformat(text)) if re.fullmatch(r"\d{4}-\d\d-\d\d", text) else text
 
 
 def when(value: When) -> str:
