@@ -483,9 +483,7 @@ def _with_facts(text: str) -> Buyer | None:
     said |= {*behind}
     held = bool(untils or said & _OF_DEPOSIT)
     gift = any(GIVEN.fullmatch(word) for word in behind)
-    others = [
-        word for word in behind if not (_LEADS.fullmatch(word) or _HOW_PAID.fullmatch(word) or GIVEN.fullmatch(word))
-    ]
+    others = [word for word in behind if not any(one.fullmatch(word) for one in (_LEADS, _HOW_PAID, GIVEN))]
     paid = _amount_paid(sums[0]) if sums else None
     unsaid = held and paid is not None and not (days or any(_PAID.fullmatch(word) for word in said))
     twice = any(len(several) > 1 for several in (days, sums, untils))

@@ -419,11 +419,8 @@ def _role_called(heading: str) -> str:
     word = _without_currency(heading)
     if word in _BY_WORD:
         return _BY_WORD[word]
-    parts = {
-        _BY_WORD.get(plain(part), "")
-        for part in re.split(r"[/&(),+|]|\b(?:or|and|oder|und|ou|et)\b", heading)
-        if plain(part)
-    }
+    words = filter(None, map(plain, re.split(r"[/&(),+|]|\b(?:or|and|oder|und|ou|et)\b", heading)))
+    parts = {_BY_WORD.get(one, "") for one in words}
     return parts.pop() if len(parts) == 1 else "name" if parts == {"id", "name"} else ""
 
 
@@ -460,10 +457,8 @@ class Columns(Struct, frozen=True):
     def called(self, role: str) -> str:
         """The name of a role's column, as the sheet has it; of prices there may be two."""
         held = [at for at, one in self.roles.items() if one == role]
-        return (
-            " or ".join(str(self.header[at]) for at in (held[:1] if role == "note" else held) if self.header[at])
-            or role
-        )
+        named = held[:1] if role == "note" else held
+        return " or ".join(str(self.header[at]) for at in named if self.header[at]) or role
 
     def titled(self, at: int) -> str:
         """A column by its letter, and its heading where it has one."""

@@ -279,11 +279,8 @@ def _same_clutch(draft: Draft, clutch: Clutch) -> bool:
 
 def _of_pair(draft: Draft, clutch: Clutch) -> bool:
     sires = [sire for sire, _ in clutch.sires.candidates]
-    return (
-        draft.species == clutch.species
-        and draft.dam in ("", clutch.dam)
-        and (not draft.sire or draft.sire in clutch.sires.ids or UNRECORDED in sires)
-    )
+    by_sire = not draft.sire or draft.sire in clutch.sires.ids or UNRECORDED in sires
+    return by_sire and draft.species == clutch.species and draft.dam in ("", clutch.dam)
 
 
 def _on_record(clutch: Clutch) -> str:

@@ -156,10 +156,8 @@ class SheetReader:
     ) -> str:
         """Which species it is, of all there are, `first` first; "" where nobody knows."""
         to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
-        choices = [
-            (one, self.collection.species[one].heading if one in self.collection.species else to_do)
-            for one in dict.fromkeys((*first, *self.collection.species, *built_in_species()))
-        ]
+        here = {key: species.heading for key, species in self.collection.species.items()}
+        choices = [(one, here.get(one, to_do)) for one in dict.fromkeys((*first, *here, *built_in_species()))]
         nobody = ("not taken", "none of them, or nobody knows; such rows are left")
         answer = self.questions.put(key, text, (*choices, nobody), unanswered=unanswered, of_sheet=of_sheet)
         return "" if answer == "not taken" else answer

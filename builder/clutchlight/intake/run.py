@@ -185,9 +185,8 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
     add_news(taken, reader, known, otherwise, book)
-    taken.traits = {
-        species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
-    }
+    explained = {species: list(trait_file(vocabulary)) for species, vocabulary in reader.words.items()}
+    taken.traits = {species: lines for species, lines in explained.items() if lines}
     if taken.adds and reader.money.currency != book.collection.settings.currency:
         taken.currency = reader.money.currency or ""
     made, after = tried(book.folder, taken, name, today)
@@ -264,10 +263,10 @@ _COLUMN_OF_KEY: Mapping[str, tuple[str, ...]] = {
 def _by_column(one: Left, reader: SheetReader, cells: Mapping[str, str]) -> Left:
     """What was left of a record, by the column of the sheet that it came from, with what stands there."""
     roles = [role for role in _COLUMN_OF_KEY.get(one.what, (one.what,)) if reader.columns.column(role) is not None]
-    found = next((role for role in roles if role in cells), None)
-    if found is None:
-        return replace(one, what=reader.columns.called(roles[0])) if roles else one
-    return replace(one, what=reader.columns.called(found), written=one.written or cells[found])
+    if not roles:
+        return one
+    role = next((role for role in roles if role in cells), roles[0])
+    return replace(one, what=reader.columns.called(role), written=one.written or cells.get(role, ""))
 
 
 def _written(
@@ -288,10 +287,8 @@ def _written(
     if taken.currency:
         files.append(set_currency(folder, taken.currency))
     order = ("traits", "animals", "clutches", "sales", "log")
-    files += [
-        create(folder, file, made.texts[file])
-        for file in sorted(made.texts, key=lambda file: order.index(file.split("/")[0]))
-    ]
+    ordered = sorted(made.texts, key=lambda file: order.index(file.split("/")[0]))
+    files += [create(folder, file, made.texts[file]) for file in ordered]
     files += [add_young(folder, one.clutch, one.keys, one.young) for one in taken.joined.values()]
     return tuple(files), answers, left
 

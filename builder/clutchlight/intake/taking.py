@@ -200,9 +200,7 @@ def _not_all_but(answer: str, drafts: Sequence[Draft]) -> str:
 
 def day_of_weights(drafts: Sequence[Draft], reader: SheetReader) -> None:
     """Asks once when the weights were taken that have no day, and puts the answer to each."""
-    unweighed = [
-        draft for draft in drafts if draft.weight and not draft.weighed and draft.status not in ("sold", "died")
-    ]
+    unweighed = [one for one in drafts if one.weight and not one.weighed and one.status not in ("sold", "died")]
     if not unweighed:
         return
     answer = reader.questions.put(
@@ -262,9 +260,7 @@ class _RecordMaker:
         ask = partial(questions.put, of_sheet=True)
         only_hets = [draft for draft in drafts if _only_hets(draft)]
         loose = [draft for draft in drafts if _claims(draft) and any(not het.chance for het in draft.genes.hets)]
-        unsaid = (
-            draft for draft in drafts if draft.price is not None and not (draft.status or "status" in draft.cells)
-        )
+        unsaid = (one for one in drafts if one.price is not None and not (one.status or "status" in one.cells))
         offered = [draft for draft in unsaid if not (draft.returned or _may_be_gone(draft))]
         back = [draft for draft in drafts if draft.returned]
         self.normal = bool(only_hets) and questions.agreed(
