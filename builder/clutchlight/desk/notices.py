@@ -221,15 +221,13 @@ def _loans_of_dams(collection: Collection, private: Private, day: date) -> Itera
 def typed_figure(collection: Collection, one: TypedFigure) -> str:
     """ "C25-01-2, sold: 100% was typed for Piebald; the records give 66%."."""
     sold = ", sold" if one.sold else ""
-    ours = (
-        f"no record speaks of {one.trait}"
-        if one.ours is None
-        else f"the records say that it {one.certain}"
-        if one.certain
-        else f"the records give {words.percent_text(one.ours)}"
-        if one.ours
-        else f"nothing on record speaks for {one.trait}"
-    )
+    ours = f"nothing on record speaks for {one.trait}"
+    if one.ours is None:
+        ours = f"no record speaks of {one.trait}"
+    elif one.certain:
+        ours = f"the records say that it {one.certain}"
+    elif one.ours:
+        ours = f"the records give {words.percent_text(one.ours)}"
     return f"{called(collection, one.animal)}{sold}: {words.percent_text(one.typed)} was typed for {one.trait}; {ours}."
 
 

@@ -247,9 +247,8 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
         _group(season, heading, (*kept, *more.get(heading, ())), animals, plans=heading in more)
         for heading, animals in groups(season)
     ]
-    eggs = SheetGroup(
-        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (DeskLine(""),) * SPARE_LINES
-    )
+    spare = (DeskLine(""),) * SPARE_LINES
+    eggs = SheetGroup("Eggs and anything else", ("date", "clutch or animal"), "what was seen", spare)
     due = [_due(season, item) for item in season.due if item.state != "later"]
     return framing.page(
         SHEET,

@@ -211,11 +211,8 @@ def _incubating(clutch: Clutch, laid: When | None, collection: Collection, priva
     expected = _window(known, pip) if pip is not None and known is not None else None
     if expected is None and hatch and last_step:
         expected = hatch[0] - timedelta(days=last_step.last), hatch[1] - timedelta(days=last_step.first)
-    seen = [
-        row
-        for row in reversed(rows)
-        if row.event in ("candled", "egg lost", "hatched") or (row.clutch == clutch.id and row.note)
-    ]
+    told = ("candled", "egg lost", "hatched")
+    seen = [row for row in reversed(rows) if row.event in told or (row.clutch == clutch.id and row.note)]
     return Incubating(
         clutch=clutch.id,
         dam=clutch.dam,
