@@ -100,7 +100,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         reviews=(reviews := _reviews(answers, animal, (*traits, *ruled_out))),
         under_review=aside,
         compared=compared(answers, animal, traits),
-        silences=silences(answers, animal, reading, traits, not_computed, under_review=bool(reviews)),
+        silences=tuple(silences(answers, animal, reading, traits, not_computed, under_review=bool(reviews))),
         overlooked=overlooked(answers, animal, reading),
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,

@@ -25,17 +25,16 @@ def silences(
     not_computed: list[NotComputedTrait],
     *,
     under_review: bool,
-) -> tuple[str, ...]:
+) -> Iterator[str]:
     """Looks that are not on record, that hide something, or that do not tell; figures that are not computed."""
-    said: list[str] = []
     species = answers.species_of(animal)
     if twins := words.join_and(answers.all_named(twins_of(answers, animal))):
-        said.append(phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins))
+        yield phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins)
     if reading is None:
         twin = "; what is known comes from its identical twin" if twins else ""
-        said.append(f"Its look is not on record, so we say nothing about what it shows{twin}.")
+        yield f"Its look is not on record, so we say nothing about what it shows{twin}."
     else:
-        said += _untold(answers, animal, reading)
+        yield from _untold(answers, animal, reading)
     for locus, missing in {item.locus: item.found for item in not_computed}.items():
         help_ = words.join_or([answers.named(name) for name in missing.animals if answers.listed(name)])
         ask = f" A test of {help_} would make it possible." if help_ else ""
@@ -44,34 +43,31 @@ def silences(
             why = (
                 "it is sex-linked, and we do not work that out where a young of the family has no sire, or perhaps none"
             )
-        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
+        yield f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}"
     like = answers.like(animal)
     found = answers.once(("ruled out", like.id), lambda: tuple(_ruled_out(answers, like)))
     if found:
-        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
+        yield f"Ruled out by what is on record: {words.join_and(found)}."
     without = tuple(_without_a_male(answers, animal))
-    said += without
+    yield from without
     kin = _kin_of_a_line_not_known(answers, animal)
     nearest = _nearest_of_a_line_not_known(answers, animal, kin)
     for name, looks in nearest.items():
         who, loose = relative_words(answers, name, animal.id), words.join_and(looks)
-        said.append(
-            words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
-        )
+        yield words.sentence(phrase("{} shows {}; the line is not known, so we make no figure from it", who, loose))
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
-        said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
+        yield f"{words.join_and(linked)} are taken as independent of each other once the sex is known."
     for trait in traits:
         where = species.loci[trait.locus].sex_linked
         if trait.possible and where is not None and where.crossover is None:
             crossing = f"How often {trait.trait} crosses over to the other sex chromosome is not known to us"
-            said.append(f"{crossing}, so its chance leaves sex out of account.")
+            yield f"{crossing}, so its chance leaves sex out of account."
     hidden = any(not trait.shows and trait.grounds.kind != "background" for trait in traits)
     claimed = any(claim.chance is not None for claim in animal.claims)
     named = found or without or not_computed or claimed or hidden or nearest or under_review
     if nearest.keys() == kin.keys():
-        said.append(f"No record speaks of any {'other ' if named else ''}hidden gene.")
-    return tuple(said)
+        yield f"No record speaks of any {'other ' if named else ''}hidden gene."
 
 
 def _ruled_out(answers: Answers, animal: Animal) -> Iterator[str]:
