@@ -111,13 +111,14 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
 
         waiting = buyers_to_tell(book.telling, replace(book.private, sales=sales), book.ledger, day)
         for one in told:
-            later = [
-                tell
-                for tell in waiting
-                if tell.since < one.on.last <= day and (tell.animal in family or one in kin.get(tell.animal, ()))
-            ]
+            concerned = (tell for tell in waiting if tell.since < one.on.last <= day)
+            changes = {
+                tell: tuple(change for change in tell.changes if tell.animal in family or change.of_figure)
+                for tell in concerned
+                if tell.animal in family or one in kin.get(tell.animal, ())
+            }
+            later = [tell for tell, found in changes.items() if found]  # the look of kin is a record of its own
             if later:
-                name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
                 undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
                 lost = f"; no dated record holds what was told to the buyer of {words.join_and(undated)}"
                 unsaid = lost if undated else ""
@@ -125,11 +126,11 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 changed = [
                     f"{change.about} of {book.collection.animals[tell.animal].called}"
                     for tell in later
-                    for change in tell.changes
+                    for change in changes[tell]
                 ]
                 untold = f"buyers of it or its kin do not know what changed{theirs}, for this reason or another"
                 said = f"{untold}: {words.join_and(changed)}{unsaid}"
-                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
+                yield f"correction of {record.called}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
                 pages = [tell.animal for tell in later if book.collection.animals[tell.animal].publish == "page"]

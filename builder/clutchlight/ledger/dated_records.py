@@ -212,8 +212,10 @@ class _LedgerReader:
     def _of_these(self, animal: Animal, record: DatedRecord, named: Collected[str], now: Sequence[str]) -> bool:
         """Whether the males on record include those that were named, and none of the others was left on the day of the record."""
         others = set(now).difference(named)
-        if not set(named) <= set(now) or others.isdisjoint(_left(self.inferred, animal)):
-            return set(named) <= set(now)
+        if not set(named) <= set(now):
+            return False
+        if others.isdisjoint(_left(self.inferred, animal)):
+            return True
         stood = self._stood(record.on)
         known = animal.id in stood.collection.animals and not stood.conflicts
         return not known or others.isdisjoint(_left(stood, animal))
