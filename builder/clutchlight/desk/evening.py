@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
-from operator import add
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import now_words
@@ -65,22 +64,19 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
-    since = {
-        (male.animal, male.with_now): male.with_since for male in season.males if male.with_now and male.with_since
-    }
-    now = list(since)
-    parting = [pair for pair in now if not season.unfit.isdisjoint(pair)]
+    now = [(male.animal, male.with_now, male.with_since) for male in season.males if male.with_now and male.with_since]
+    parting = [pair for pair in now if not season.unfit.isdisjoint(pair[:2])]
     if parting:
-        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting]
+        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female, _ in parting]
         yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
-    together = [pair for pair in now if pair not in parting]
-    if together:
-        long = [pair for pair in together if (today - since[pair]).days >= LONG_TOGETHER]
-        asked = [
-            f" since {sentences.short_day(since[pair], today)} (parted?)" if pair in long else "" for pair in together
-        ]
-        pairs = [f"{_short(season, one)} with {_short(season, other)}" for one, other in together]
-        yield DeskLine("Together now", _first_few([*map(add, pairs, asked)]), strong=bool(long))
+    pairs, long = [], False
+    for male, female, since in (pair for pair in now if pair not in parting):
+        asked = (today - since).days >= LONG_TOGETHER
+        how_long = f" since {sentences.short_day(since, today)} (parted?)" if asked else ""
+        pairs.append(f"{_short(season, male)} with {_short(season, female)}{how_long}")
+        long |= asked
+    if pairs:
+        yield DeskLine("Together now", _first_few(pairs), strong=long)
     rested = {
         male.animal
         for male in season.males
