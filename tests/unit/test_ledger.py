@@ -18,6 +18,7 @@ from msgspec import Struct
 from tests.rooms import SETTINGS, book_of, page_of, site_of
 
 from clutchlight.desk import Season
+from clutchlight.genetics.values import NotComputed
 from clutchlight.ledger.chain import (
     NoDatedRecordError,
     append_lines,
@@ -459,6 +460,41 @@ def test_the_beginning_and_the_end_of_a_review_stand_among_the_changes(room: Roo
     ]
     room.write("clutches/C24-01.yaml", CLUTCH.replace("shows: normal}", "shows: normal, publish: no}"))
     assert not any("under review" in line for line in page_of(room.book(), "changes/index.html"))
+
+
+def test_a_male_whom_a_look_of_that_day_left_out_is_no_edit_though_a_later_look_lets_him_in(room: Room) -> None:
+    """It was read as Pastel, by the Pastel alone; a second look makes it normal, and either male's."""
+    room.write("animals/all.yaml", "- {id: M-01, sex: male, shows: [Pastel]}\n- {id: M-02, sex: male, shows: normal}\n")
+    room.write("animals/dam.yaml", "- {id: F-01, sex: female, shows: normal}\n")
+    young = "{id: C24-01-1, looks: [{on: 2024-07-02, shows: [Pastel]}%s]}"
+    clutch = "{id: C24-01, sire: [M-01, M-02], dam: F-01, eggs: 1, hatched: 2024-07-01, young: [%s]}\n"
+    room.write("clutches/C24-01.yaml", clutch % (young % ""))
+    room.stamp("2024-12-01")
+    room.write("clutches/C24-01.yaml", clutch % (young % ", {on: 2025-02-01, shows: normal}"))
+    sires = room.book().inference.sires_of("C24-01-1")
+    assert not isinstance(sires, NotComputed)
+    assert [str(one) for one, chance in sires if chance] == ["M-01", "M-02"]
+    assert edited(room.book().inference, room.ledger()) == ()
+    assert room.verdicts("C24-01-1") == ["as stated"]
+
+
+def test_what_no_review_moved_does_not_stand_with_it(room: Room) -> None:
+    """Neither a figure of a stranger that was edited, nor one of kin that hatchlings moved in between."""
+    room.write("animals/more.yaml", "- {id: X-01, sex: male, shows: normal, claims: {Piebald: 50%}}\n")
+    room.write("clutches/C23-01.yaml", CLUTCH.replace("C24", "C23").replace("2024", "2023").replace("F-01", "F-02"))
+    room.write("clutches/C25-02.yaml", CLUTCH.replace("C24-01", "C25-02").replace("2024", "2025"))
+    room.stamp("2025-07-05")
+    room.write("animals/more.yaml", "- {id: X-01, sex: male, shows: normal, claims: {Piebald: 66%}}\n")
+    room.write("clutches/C25-01.yaml", PROOF.replace("2025-07-01", "2025-07-20"))
+    room.write(
+        "clutches/C25-02.yaml", CLUTCH.replace("C24-01", "C25-02").replace("2024", "2025") + "set_aside: {Piebald: }\n"
+    )
+    room.stamp("2025-08-01")
+    lines = page_of(room.book(), "changes/index.html")
+    at = lines.index("### Piebald: under review")
+    end = next(number for number in range(at + 1, len(lines)) if lines[number].startswith("#"))
+    named = [line for line in lines[at + 1 : end] if line.startswith("- ")]
+    assert {line.partition(":")[0] for line in named} == {"- C25-02-1", "- C25-02-2"}
 
 
 def test_figures_of_kin_that_a_review_moves_stand_with_it_and_in_their_feed(room: Room) -> None:

@@ -397,6 +397,9 @@ def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path:
     assert his.count(f"proven by clutch C26-01, {ALL_OF_IT}") == 1
     assert his.count("It is proven only if one male sired all of clutch C26-01; two males can share a clutch.") == 1
     assert "one male" not in " ".join(page_of(book, "animals/F3/index.html"))
+    proven = "It is proven only if one male sired all of clutch C26-01; two males can share a clutch."
+    why = {name: derivations(book, name, "Clown") for name in ("M3", "F3")}
+    assert [any(proven in one.assumed for one in why[name]) for name in ("M3", "F3")] == [True, False]
     clutch = " ".join(page_of(book, "clutches/C26-01/index.html"))
     assert "of these only M3 can have sired the whole clutch, and we take it that one male did." in clutch
     assert f"M3 is het Clown, {ALL_OF_IT}, since one of the young is Clown" in clutch

@@ -803,6 +803,49 @@ def test_a_corrected_parent_is_named_to_whoever_was_kin_by_the_old_one(tmp_path:
     assert "It may bear on what is said of young of clutch C24-01." in entry
 
 
+@pytest.mark.parametrize(
+    ("sire", "corrected", "told"),
+    [("M-1", "2025-09-01", True), ("M-1", "2024-07-15", False), ("M-9", "2025-09-01", False)],
+)
+def test_a_corrected_sire_is_told_to_listed_kin_that_had_hatched(
+    tmp_path: Path, sire: str, corrected: str, told: bool
+) -> None:
+    """Young of another clutch of the old one; nobody reads by it that an unlisted male sired both. And each feed tells it once."""
+    other = f"corrections: [{{on: {corrected}, key: sire, was: {sire}, because: boxes swapped}}]"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: F-2, sex: female, shows: [Piebald]}\n"
+        "- {id: M-1, sex: male, shows: normal, claims: {Piebald: 66%}}\n- {id: M-2, sex: male, shows: normal}\n"
+        "- {id: M-9, sex: male, shows: normal, claims: {Piebald: 66%}, publish: no}\n",
+        "clutches/a.yaml": f"{{id: C24-01, sire: {sire}, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal]}}\n",
+        "clutches/b.yaml": f"{{id: C23-01, sire: M-2, dam: F-2, eggs: 1, hatched: 2023-07-10, young: [1 f normal], {other}}}\n",
+    }
+    site = site_of(BARE.book(tmp_path, files))
+    lines = " ".join(lines_of_page(site["animals/C24-01-1/index.html"].decode("utf-8")))
+    assert ("The record of clutch C23-01 was corrected" in lines) is told
+    assert (b"boxes" in site["clutches/C24-01/feed.xml"].lower()) is told
+    assert site["clutches/C23-01/feed.xml"].lower().count(b"boxes swapped") == 1
+
+
+@pytest.mark.parametrize("listed", [True, False])
+def test_no_message_tells_that_an_unlisted_male_sired_two_clutches(tmp_path: Path, listed: bool) -> None:
+    clutch = "{id: C25-01, sire: %s, dam: F-2, eggs: 1, hatched: 2025-07-10, young: [1 f Piebald]%s}\n"
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal}\n- {id: F-2, sex: female, shows: [Piebald]}\n"
+        "- {id: M-1, sex: male, shows: normal, claims: {Piebald: 50%}}\n"
+        f"- {{id: M-9, sex: male, shows: normal, claims: {{Piebald: 66%}}{'' if listed else ', publish: no'}}}\n",
+        "clutches/C24-01.yaml": "{id: C24-01, sire: M-9, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal]}\n",
+        "clutches/C25-01.yaml": clutch % ("M-9", ""),
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    then = BARE.book(tmp_path, files, until=date(2025, 8, 5))
+    stamp(tmp_path, then.collection, then.statements, date(2025, 8, 5))
+    mended = ", corrections: [{on: 2025-09-01, key: sire, was: M-9, because: boxes swapped}]"
+    book = BARE.book(tmp_path, {"clutches/C25-01.yaml": clutch % ("M-1", mended)})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert [change.now for change in found.changes] == ["33% possible het Piebald (1 in 3)"]
+    assert ("clutch C25-01" in found.message) is listed
+
+
 def test_a_corrected_day_of_hatching_reads_as_the_new_one_does(tmp_path: Path) -> None:
     corrected = "corrections: [{on: 2025-09-01, key: hatched, was: 2024-07-01, because: the log}]"
     files = {

@@ -378,6 +378,12 @@ def test_a_sire_on_record_who_did_not_sire_all_may_have_had_a_share(tmp_path: Pa
         answers = BARE.book(tmp_path, {"animals/a.yaml": animals % claims, "clutches/c.yaml": clutch}).telling
         (family,) = unexpected_families(answers)
         said.append([text for text in explanations(answers, family) if text.startswith("Two males had a share")])
+    young = "{id: C-1, sire: [M-1, M-2], dam: F-1, eggs: 1, hatched: 2025-05-16, young: [{id: C-1-1, shows: [Clown, Pastel]}]}\n"
+    only_one = BARE.book(
+        tmp_path, {"animals/a.yaml": animals % ", claims: {Clown: 66%}", "clutches/c.yaml": young}
+    ).telling
+    (family,) = unexpected_families(only_one)
+    assert not any("had a share" in text for text in explanations(only_one, family))
     one = "Two males had a share: M-2 may have sired some of clutch C-1. If each egg may have its own sire, write"
     assert said == [[f"{one} `sire: {{mixed: [M-1, M-2]}}` in clutches/c.yaml, at C-1."], []]
 
