@@ -4,7 +4,6 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from markupsafe import Markup
 from msgspec import Struct
@@ -230,7 +229,7 @@ def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
 
 def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     if one.paired or one.locks:
-        pairs = words.plural(len({frozenset((row.animal, row.partner)) for row in one.paired}), "pair")
+        pairs = words.plural(one.pairs, "pair")
         paired = f"{words.plural(len(one.paired), 'pairing')} of {pairs}; " if one.paired else ""
         yield Fact("Pairings", f"{paired}{words.plural(one.locks, 'lock') if one.locks else 'no lock is logged'}")
     if one.plans:
@@ -243,14 +242,12 @@ def _facts(one: SeasonOfTheRoom, *, running: bool) -> Iterator[Fact]:
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))
     yield Fact("Hatched", _rate(one))
-    went_bad = sum(clutch.went_bad for clutch in one.clutches)
-    unseen = sum(clutch.unseen for clutch in one.clutches)
-    lost = [f"{words.plural(went_bad, 'good egg')} went bad"] if went_bad else []
-    lost += [f"{unseen} died before the look could be seen"] if unseen else []
+    lost = [f"{words.plural(one.went_bad, 'good egg')} went bad"] if one.went_bad else []
+    lost += [f"{one.unseen} died before the look could be seen"] if one.unseen else []
     if lost:
         yield Fact("Lost", "; ".join(lost))
-    if young := sum(clutch.hatchlings for clutch in one.over):
-        yield Fact("Young", f"{young} on record")
+    if one.young:
+        yield Fact("Young", f"{one.young} on record")
 
 
 def _clutches(one: SeasonOfTheRoom) -> str:
@@ -274,31 +271,25 @@ def _eggs(one: SeasonOfTheRoom) -> str:
 
 
 def _slugs(one: SeasonOfTheRoom) -> str:
-    slugs = sum(clutch.slugs for clutch in one.clutches) + sum(row.number or 0 for row in one.slugs)
     uncounted = sum(row.number is None for row in one.slugs)
     unknown = f"; not counted in {words.plural(uncounted, 'laying')}" if uncounted else ""
-    return f"{slugs or 'none on record'}{unknown}"
+    return f"{one.slugs_counted or 'none on record'}{unknown}"
 
 
 def _rate(one: SeasonOfTheRoom) -> str:
+    rate = one.hatch_rate
     parts = []
-    eggs = sum(clutch.eggs or 0 for clutch in one.counted)
-    if eggs:
-        hatched = sum(_hatched(clutch) for clutch in one.counted)
+    if rate is not None:
+        eggs = words.plural(one.eggs_counted, "good egg")
         count = words.plural(sum(clutch.eggs != 0 for clutch in one.counted), "clutch", "clutches")
-        rate = words.percent_text(Fraction(hatched, eggs))
-        parts.append(f"{hatched} of {words.plural(eggs, 'good egg')} in {count}, {rate}")
+        parts.append(f"{one.eggs_hatched} of {eggs} in {count}, {words.percent_text(rate)}")
     left_out = grouped((_why_left_out(clutch), clutch.id) for clutch in one.over if clutch not in one.counted)
     for why, names in left_out.items():
         listed = words.join_and(names)
-        parts.append(f"without {listed}, {why}" if eggs else f"not known of {listed}: {why}")
+        parts.append(f"without {listed}, {why}" if rate is not None else f"not known of {listed}: {why}")
     if waiting := [clutch.id for clutch in one.clutches if clutch not in one.over]:
         parts.append(f"no outcome on record yet: {words.join_and(waiting)}")
     return "; ".join(parts) or (_NOT_RECKONED if one.unrecorded else "no eggs to hatch")
-
-
-def _hatched(clutch: Clutch) -> int:
-    return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
 
 
 def _why_left_out(clutch: Clutch) -> str:

@@ -81,8 +81,46 @@ class SeasonOfTheRoom(Struct, frozen=True):
     told: tuple[AnswerOfClutch, ...]
 
     @property
+    def pairs(self) -> int:
+        """How many couples were paired, each once."""
+        return len({frozenset((row.animal, row.partner)) for row in self.paired})
+
+    @property
     def eggs(self) -> int:
         return sum(one.eggs or 0 for one in self.clutches)
+
+    @property
+    def slugs_counted(self) -> int:
+        """Those of the clutches on record, and of the layings of slugs alone, as far as a number is logged."""
+        logged = sum(int(row.number) for row in self.slugs if row.number is not None)
+        return sum(one.slugs for one in self.clutches) + logged
+
+    @property
+    def went_bad(self) -> int:
+        return sum(one.went_bad for one in self.clutches)
+
+    @property
+    def unseen(self) -> int:
+        return sum(one.unseen for one in self.clutches)
+
+    @property
+    def young(self) -> int:
+        return sum(one.hatchlings for one in self.over)
+
+    @property
+    def eggs_counted(self) -> int:
+        """The good eggs of which the hatch rate is made."""
+        return sum(one.eggs or 0 for one in self.counted)
+
+    @property
+    def eggs_hatched(self) -> int:
+        """How many of those eggs hatched."""
+        return sum(_hatched(one) for one in self.counted)
+
+    @property
+    def hatch_rate(self) -> Fraction | None:
+        """None where there were no such eggs."""
+        return Fraction(self.eggs_hatched, self.eggs_counted) if self.eggs_counted else None
 
 
 def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTheRoom, ...]:
@@ -143,6 +181,10 @@ def _over(clutch: Clutch, day: date) -> bool:
     """Whether it hatched, came to nothing, or held no good egg from the first."""
     ends = clutch.hatched or clutch.ended
     return clutch.eggs == 0 or (ends is not None and ends.first <= day)
+
+
+def _hatched(clutch: Clutch) -> int:
+    return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
 
 
 def _asked(plan: Plan, answer: PlanAnswered | None, inference: Inference, day: date) -> AskedByPlan:
