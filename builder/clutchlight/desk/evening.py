@@ -275,7 +275,8 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
 def room_cards(season: Season) -> tuple[RoomCard, ...]:
     """The cards of the room, without those that have nothing to say."""
     made = (not_eaten, feeds, quarantine, incubator, _unexpected, tell_card, balance_card)
-    return tuple(card for make in made if (card := make(season)).lines or card.more)
+    cards = (make(season) for make in made)
+    return tuple(card for card in cards if card.lines or card.more)
 
 
 # Eating
@@ -488,7 +489,8 @@ def tell_card(season: Season) -> RoomCard:
 
 
 def balance_card(season: Season) -> RoomCard:
-    lines, currency = [], season.collection.settings.currency
+    currency = season.collection.settings.currency
+    lines = []
     for one in season.balances:
         said = f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.balance(one, currency)}"
         lines.append(DeskLine(sentences.buyer(one.sale), said, strong=one.gone or one.open_ < 0))

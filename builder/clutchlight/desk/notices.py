@@ -159,7 +159,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
     rows = rows_of(clutch, collection, private, day)
     of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
     if not clutch.over and has_good_eggs(clutch, collection, private, day):
-        seen = next((row for row in (*of["hatched"][::-1], *of["pipped"][::-1])), None)
+        seen = next(iter((*reversed(of["hatched"]), *reversed(of["pipped"]))), None)
         ends = hatching_ends(clutch, collection, private)
         late = ends is not None and ends + FORGOTTEN_AFTER < day
         if seen is not None and (late or seen.event == "hatched"):

@@ -144,7 +144,7 @@ def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
         tuple(weights[:MOST_ROWS]),
         tuple(
             f"{day_words.short_when(row.on)}: {row.event}{f', {row.value}' if row.value else ''}"
-            for row in eaten[: -MOST_ROWS - 1 : -1]
+            for row in reversed(eaten[-MOST_ROWS:])
         ),
         _in_all(eaten),
     )

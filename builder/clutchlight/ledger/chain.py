@@ -16,7 +16,6 @@ import hashlib
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import suppress
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -318,15 +317,18 @@ class _LedgerFolder(Folder):
 
     def _read(self, file: str, year: int) -> LedgerFile | None:
         """A year's file; None where it cannot be taken in."""
-        lines: list[str] = []
-        with suppress(OSError):
-            if (self.path / file).stat().st_size > MAX_BYTES:
-                said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
-                self.findings.report(Place(file), "file-too-large", said)
-                return None
+        try:
+            size = (self.path / file).stat().st_size
+        except OSError:
+            size = 0  # what is wrong is told by `_bytes`
+        if size > MAX_BYTES:
+            said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
+            self.findings.report(Place(file), "file-too-large", said)
+            return None
         raw = self._bytes(file)
         if raw is None:
             return None
+        lines: list[str] = []
         for number, row in enumerate(raw.removesuffix(b"\n").split(b"\n") if raw else (), start=1):
             if len(row) > MAX_LINE:
                 said = f"this line is longer than {MAX_LINE} bytes; no record is"

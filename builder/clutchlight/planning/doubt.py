@@ -307,7 +307,7 @@ class _Leaving:
                 normal = evidence.states.normal & evidence.sex_mask(egg)
                 row.append(free | seen | normal)
             domains = world.only(at).domains([row])
-            domains.propagate()  # all are normal in some assignment
+            domains.propagate()  # never wiped out: that everybody is normal stays possible
             rows.append(tuple(domains.masks[0]))
         return tuple(rows)
 

@@ -380,12 +380,11 @@ def usual_feeding(animal: Animal, collection: Collection, day: date) -> FeedingA
 
 def _gaps(offers: Iterable[LogRow], rows: Iterable[LogRow]) -> list[int]:
     """The days from each offer to the next, but where it was cooled in between."""
-    days, cooled = (
-        sorted({row.day for row in offers if row.on.exact}),
-        [row.day for row in rows if row.event == "cooled"],
-    )
-    apart = ((before, after) for before, after in pairwise(days) if not any(before <= day <= after for day in cooled))
-    return [(after - before).days for before, after in apart]
+    days = sorted({row.day for row in offers if row.on.exact})
+    cooled = [row.day for row in rows if row.event == "cooled"]
+    return [
+        (after - before).days for before, after in pairwise(days) if not any(before <= day <= after for day in cooled)
+    ]
 
 
 def _middle_gap(offers: Iterable[LogRow], rows: Iterable[LogRow]) -> int | None:

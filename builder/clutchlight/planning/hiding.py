@@ -119,7 +119,7 @@ class Hiding:
 
     @cached_property
     def _hidden_by(self) -> tuple[frozenset[str], ...]:
-        """By locus the keys of those that looks which its young can have hide."""
+        """By locus the keys of the loci that are hidden by a look which young can have there."""
         found = []
         for number, (locus, states) in enumerate(zip(self.together.loci, self.together.states, strict=True)):
             rows = self.together.rows_at(number)

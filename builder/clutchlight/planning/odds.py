@@ -282,14 +282,14 @@ def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
 def _background(inference: Inference, *members: Animal) -> tuple[str, ...]:
     """The loci at which only background frequencies speak of these animals."""
 
-    def speaks_alone(member: Animal, locus: Locus) -> bool:
+    def alone_speaks(member: Animal, locus: Locus) -> bool:
         figure, alleles = inference.now(member.id, locus.key), range(1, len(locus.alleles) + 1)
         return isinstance(figure, Figure) and all(
             inference.background_only(member.id, locus.key, allele) for allele in alleles if figure.carries(allele)
         )
 
     loci = inference.loci_in_play(members[0].species)
-    return tuple(locus.key for locus in loci if all(speaks_alone(member, locus) for member in members))
+    return tuple(locus.key for locus in loci if all(alone_speaks(member, locus) for member in members))
 
 
 def _open_traits(inference: Inference, proofs: Proofs, member: int) -> Iterator[tuple[Fraction, int, int]]:

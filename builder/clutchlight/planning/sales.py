@@ -177,7 +177,8 @@ def not_ready_to_leave(
     collection: Collection, private: Private, day: date, leaving: Collected[str] = ()
 ) -> tuple[NotReady, ...]:
     """Young of the room, on offer, promised or about to leave, that have not yet shed and fed as the species file asks; by id."""
-    promised, found = private.promised(day), []
+    promised = private.promised(day)
+    found = []
     for animal, rule in leaving_young(collection, private, day, leaving):
         events = (*MEALS, *SHEDS, *_BREAKS)
         rows = [row for row in private.log if row.animal == animal.id and row.event in events and row.day <= day]

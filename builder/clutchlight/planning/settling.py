@@ -382,7 +382,8 @@ class AtOneLocus:
         together, hidden = hiding.together, hiding.blanks(locus)
         if hidden is None:
             return None
-        group, rows = together.group_of(locus), list[tuple[State, Fraction]]()
+        group = together.group_of(locus)
+        rows: list[tuple[State, Fraction]] = []
         for (part, untold), weight in hidden.items():
             left = iter(untold)
             by_brood = tuple(tuple(next(left) for _ in brood.sires) for brood in broods)

@@ -112,14 +112,15 @@ def proving(
     here = [animal for animal in collection.animals.values() if animal.here]
     matings = Matings(inference)
     found: list[ToProve] = []
-    fit = [one.id for one in here if one.status in BREEDING and not _affected(inference, one)]
+    fit = {one.id for one in here if one.status in BREEDING and not _affected(inference, one)}
     for animal in asked_of(here):
         opposite = {"male": "female", "female": "male"}.get(animal.sex)
         mates = [
             other
             for other in here
-            if other.species == animal.species and other.sex == opposite
-            if other.id in fit or pair_of(animal.sex, animal.id, other.id) in planned
+            if other.species == animal.species
+            and other.sex == opposite
+            and (other.id in fit or pair_of(animal.sex, animal.id, other.id) in planned)
         ]
         for locus, allele, now in open_questions(inference, animal):
             look = _look(inference, animal, locus, allele)

@@ -136,7 +136,8 @@ def winter(inference: Inference, clutches: Sequence[ComingClutch]) -> Winter:
     The double doses that die are taken off the hatchlings of each clutch.
     """
     clutches = [replace(one, hatchlings=hatching(inference, one.sires, one.dam, one.hatchlings)) for one in clutches]
-    animals, questions = inference.collection.animals, list[OpenQuestion]()
+    animals = inference.collection.animals
+    questions: list[OpenQuestion] = []
     parents = {number: clutch.parents for number, clutch in enumerate(clutches)}
     for numbers in sorted(sorted(numbers) for _, numbers in sharing(parents)):
         questions += _Parents(inference, clutches, numbers).questions()
