@@ -134,6 +134,16 @@ def test_figures_are_those_of_the_whole_collection(tmp_path: Path) -> None:
     assert seen.statements.animals["F-01"].trait("Piebald").label == "het Piebald"  # type: ignore[union-attr]
 
 
+def test_of_a_test_that_was_repeated_the_later_counts_though_it_is_not_listed(tmp_path: Path) -> None:
+    """Whichever stands first in the record; tests of two laboratories count both."""
+    for number, second in enumerate(("2025-02-01, lab: A", "2025-04-01, lab: A", "2025-02-01, lab: B")):
+        tests = "{on: 2025-03-01, trait: Piebald, copies: 0, error: 5%, lab: A}"
+        tests += f", {{on: {second}, trait: Piebald, copies: 1, error: 5%}}"
+        sire = f"- {{id: M-02, sex: male, shows: normal, claims: {{Piebald: 50%}}, publish: no, tests: [{tests}]}}\n"
+        book = book_of(tmp_path / str(number), f"{LISTED}{sire}- {{id: F-02, sex: female, sire: M-02, dam: F-01}}\n")
+        assert book.published.inference.now("F-02", "piebald") == book.inference.now("F-02", "piebald")
+
+
 def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> None:
     """No id, day, number of hatchlings or odds of such a clutch; it comes last, and nothing is said of when."""
     said = book_of(tmp_path, LISTED, UNLISTED_CLUTCH).published

@@ -119,6 +119,18 @@ def test_of_two_equal_limits_the_one_for_small_males_is_named(tmp_path: Path) ->
     assert male_limits(python, rules, small_or_first=True)["refusals"] == Limit(F(4), OWN)
 
 
+def test_the_stricter_limit_holds_of_a_small_male(tmp_path: Path) -> None:
+    """The longer rest and the fewer refusals, whichever of the two sets has them."""
+    collection, _ = FAMILY.both(tmp_path, {})
+    python = collection.species["ball-python"]
+    strict, mild = {"rest_days": F(9), "refusals": F(1)}, {"rest_days": F(1), "refusals": F(9)}
+    for male, small_male in ((strict, mild), (mild, strict)):
+        rules = {"": SeasonRules(male=male, small_male=small_male)}
+        limits = male_limits(python, rules, small_or_first=True)
+        assert {name: limits[name].value for name in strict} == strict
+        assert {name: male_limits(python, rules)[name].value for name in male} == male
+
+
 def test_males_of_the_log_stand_in_order_of_their_first_day() -> None:
     """Whatever order the rows came in; of one day by name."""
     days = {"M-03": 2, "M-02": 1, "M-01": 2}

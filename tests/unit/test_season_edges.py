@@ -962,6 +962,13 @@ MISREAD = "corrections: [{on: 2025-10-20, key: shows, was: Piebald, because: mis
 TOLD = "[{animals: [C25-01-2], handed_over: 2025-09-01, told: [{on: 2025-09-20, about: all}]}]\n"
 
 
+def test_a_hand_over_without_a_dated_record_is_asked_for_once(tmp_path: Path) -> None:
+    """A buyer who was told nothing since is not told of besides, though the day can be dated still."""
+    book = FAMILY.book(tmp_path, {"sales/s.yaml": "[{animals: [C26-01-1], handed_over: 2026-11-01}]\n"})
+    (one,) = undated(book.collection, book.private, book.ledger, date(2026, 11, 25))
+    assert (one.animal, one.still, one.told) == ("C26-01-1", True, False)
+
+
 def test_what_a_buyer_was_told_is_asked_for_while_it_can_be_dated(tmp_path: Path) -> None:
     """A record of the sale holds it no more than none: records of that day that are typed later change what we take it for."""
     sold, told = date(2025, 9, 1), date(2025, 9, 20)

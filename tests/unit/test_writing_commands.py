@@ -25,13 +25,14 @@ from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.log import append_rows, file_of, rows_of
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import Original, check_keys
+from clutchlight.editing.writing import Original, check_keys, composed, items_into, keys_into
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import males_in_log
+from clutchlight.reading.text import Items, Table
 
 DAY = date(2026, 11, 25)
 
@@ -779,6 +780,22 @@ def test_what_would_change_another_key_is_not_added(tmp_path: Path) -> None:
     ):
         with pytest.raises(RecordsError, match="add it by hand"):
             check_keys(found, at, added, place, keys)
+
+
+def test_where_a_key_or_an_item_goes_is_told_only_if_the_file_then_reads_so() -> None:
+    """A key that stands there already, and a list that is not the one of the key, are refused before anything is written."""
+    text = "id: C1\neggs: 4\nyoung:\n- a\n"
+    found = Original("clutches/C1.yaml", Path("C1.yaml"), text.encode(), text, "\n")
+    place, root = Place("clutches/C1.yaml", 1, 1), composed(text, found.file)[0]
+    assert isinstance(root, Table)
+    young = root["young"]
+    assert isinstance(young, Items)
+    assert keys_into(found, place, {"slugs": "1"}) == (0, "slugs: 1\n")
+    assert items_into(found, place, "young", young, ["b"]) == (text.index("- a"), "- b\n")
+    with pytest.raises(RecordsError, match="add it by hand"):
+        keys_into(found, place, {"eggs": "4"})
+    with pytest.raises(RecordsError, match="add it by hand"):
+        items_into(found, place, "payments", young, ["b"])
 
 
 def test_a_parent_without_an_id_lays_no_clutch(tmp_path: Path) -> None:
