@@ -524,6 +524,19 @@ def test_of_excluded_males_before_only_those_that_are_listed_are_named(tmp_path:
     assert not any(b"M-9" in page or b"Secret Sam" in page for page in site.values())
 
 
+def test_a_correction_of_the_dam_is_told_once_where_she_is_a_daughter_of_the_sire(tmp_path: Path) -> None:
+    """She is a parent, and what was corrected makes her young of one."""
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: Piebald}\n- {id: M-2, sex: male, shows: normal}\n"
+        "- {id: F-1, sex: female, shows: normal}\n"
+        "- {id: F-2, sex: female, hatched: 2019-07-01, shows: normal, sire: M-1, dam: F-1, "
+        "corrections: [{on: 2026-08-01, key: sire, was: M-2, because: the log}]}\n"
+        "- {id: F-3, sex: female, hatched: 2024-07-01, shows: normal, sire: M-1, dam: F-2}\n"
+    }
+    page = " ".join(page_of(book_of(BARE.write(tmp_path, files)), "animals/F-3/index.html"))
+    assert page.count("said “sire M-2”") == 1
+
+
 def test_a_correction_is_told_once_where_both_parents_hatched_in_its_clutch(tmp_path: Path) -> None:
     """And those of whom a record of the sire had spoken, several of them too, are kin of the young."""
     corrected = "corrections: [{on: 2026-08-01, key: sire, was: [M-2, M-3], because: the log}]"

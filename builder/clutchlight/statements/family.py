@@ -467,14 +467,14 @@ def corrected_near(
     bred = [one for name in (*parents, animal.id) for one in collection.bred_by(name)]
     young = [name for one in (clutch, *bred) if one for name in one.young]
     nearest = dict.fromkeys((*parents, *grandparents, *young))
-    records: dict[tuple[bool, str], tuple[Animal, Animal | Clutch]] = {}
+    records: dict[
+        tuple[bool, str], tuple[Animal, Animal | Clutch]
+    ] = {}  # each once: both parents may have hatched in one clutch
     for near in (collection.animals[name] for name in nearest if name != animal.id):
         if near.publish != "no" and not near.nameless:
             hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None
             for record in (near, hatched_in) if hatched_in and hatched_in.publish != "no" else (near,):
-                records.setdefault(
-                    (record is near, record.id), (near, record)
-                )  # both parents may have hatched in one clutch
+                records.setdefault((record is near, record.id), (near, record))
     for near, record in records.values():
         seen = " ".join(look for reading in near.readings for look in reading.shows or ())
         for one in record.corrections:
@@ -486,7 +486,8 @@ def corrected_near(
                 yield near, record, one
     concerned = {animal.id, *(name for name in parents if collection.animals[name].publish != "no")}
     for record in collection.parents_corrected if loci else ():
-        if record.publish == "no" or record.id in (animal.id, animal.clutch) or (False, record.id) in records:
+        told = record.id in (animal.id, animal.clutch, *parents) or (False, record.id) in records
+        if told or record.publish == "no":
             continue
         now = record.parents if isinstance(record, Clutch) else collection.parents_of(record.id)
         for one in record.corrections:
