@@ -280,8 +280,9 @@ class Influence:
             (start,) if open_there[start] else (),
             lambda egg: (other for other in self._near(locus, egg) if open_there[other]),
         )
-        founders = (egg for egg in map(world.pedigree.eggs.__getitem__, near) if egg.family is None)
-        return tuple(sorted(one for egg in founders if world.evidence[locus].claims(egg, now) for one in egg.animals))
+        eggs = (world.pedigree.eggs[number] for number in near)
+        claimed = (egg for egg in eggs if egg.family is None and world.evidence[locus].claims(egg, now))
+        return tuple(sorted(animal for egg in claimed for animal in egg.animals))
 
     @cached_property
     def _open(self) -> tuple[tuple[bool, ...], ...]:

@@ -259,7 +259,8 @@ class Together:
     def possible(self, locus: int, way: Way) -> frozenset[Members]:
         """Every combination of the members' states in some assignment that looks, sure tests and parentage allow."""
         if (locus, way) not in self._possible:
-            domains, distinct = self._domains, tuple[Members, ...]()
+            domains = self._domains
+            distinct: tuple[Members, ...] = ()
             with domains.for_now(), suppress(WipedOutError):
                 for key, branch in way:
                     domains.keep(key, domains.choices[key] & 1 << branch)
@@ -280,7 +281,7 @@ class Together:
             if index + 1 == len(self._egg_set):
                 yield (state,)
                 continue
-            rest = tuple[Members, ...]()
+            rest: tuple[Members, ...] = ()
             with domains.for_now(), suppress(WipedOutError):
                 domains.narrow(position, egg, 1 << state)
                 domains.propagate()

@@ -340,7 +340,8 @@ def _parents_first(names: list[str], parents_of: Mapping[str, tuple[str, ...]]) 
     """In this order, by name among those whose parents are all there. Raises CycleError."""
     sorter = TopologicalSorter({name: parents_of.get(name, ()) for name in names})
     sorter.prepare()
-    ready, order = list[str](), list[str]()
+    ready: list[str] = []
+    order: list[str] = []
     while sorter.is_active():
         for name in sorter.get_ready():
             heappush(ready, name)

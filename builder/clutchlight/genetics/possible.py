@@ -270,9 +270,10 @@ class Domains:
         try:
             self._decide(decision, left)
             self.propagate()
-            found = self._search(region, *((decision[1][0], left) if decision[0] == "egg" else ()))
-            for one in region if found and noted else ():
-                self._met[one] = self._met.get(one, 0) | self._mask_of(one)
+            found = self._search(region, decision[1][0], left) if decision[0] == "egg" else self._search(region)
+            if found and noted:
+                for one in region:
+                    self._met[one] = self._met.get(one, 0) | self._mask_of(one)
             return found
         except WipedOutError:
             return False

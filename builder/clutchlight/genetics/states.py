@@ -252,11 +252,9 @@ class States:
         tables = tables_of(shape)
         self.scale, self.barren = tables.scale, tables.barren
         self.step, self.open_to, self.young = tables.step, tables.open_to, tables.young
-        self.seen, self.given_look, self.young_given = (
-            cache(self._seen),
-            cache(self._given_look),
-            cache(self._young_given),
-        )
+        self.seen = cache(self._seen)
+        self.given_look = cache(self._given_look)
+        self.young_given = cache(self._young_given)
         self.kinds, self._genotypes = cache(self._kinds), cache(self._genotypes_of)
         self.without, self.of_sex = cache(self._without), cache(self._of_sex)
 

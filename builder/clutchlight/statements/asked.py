@@ -416,18 +416,19 @@ class Asked(Struct, frozen=True):
 
     def other_sires(self, kind: GroundsKind | None = None) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain of it would not be on such grounds; None: on those of now."""
-        told, two = self._certain_unseen
-        return self.answers.other_sires(*told, two=two, kind=kind) if told else ()
+        if not self._certain_unseen:
+            return ()
+        return self.answers.other_sires(*self._told, two=self.has_two, kind=kind)
 
     @property
-    def _certain_unseen(self) -> tuple[tuple[str, str, int | None] | None, bool]:
-        """What of it is certain though it does not show it, a single allele or one of several (None); and whether it has two copies."""
-        figure = self.figure
-        if not isinstance(figure, Figure) or self.shows:
-            return None, False
-        several, two = self.one_of_several, figure.copies(self.allele)[2] == 1
-        certain = several or figure.carries(self.allele) == 1
-        return (*self.key[:2], None if several else self.allele) if certain else None, two
+    def _certain_unseen(self) -> bool:
+        """Whether it is certain that it carries the allele, or one of several, though it does not show it."""
+        return not self.shows and (self.carries == 1 or bool(self.one_of_several))
+
+    @property
+    def _told(self) -> tuple[str, str, int | None]:
+        """What is said of it where that is certain: animal, locus and allele; None: one of several."""
+        return self.animal.id, self.locus.key, None if self.one_of_several else self.allele
 
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
@@ -436,8 +437,9 @@ class Asked(Struct, frozen=True):
     def one_sire(self, told: str | None = None) -> Text:
         """The condition of a certainty that two sires of one clutch would undo; none where it or another condition stands. `told`: as
         above."""
-        certain, two = self._certain_unseen
-        clutches = self.answers.if_one_sire(*certain, two=two) if certain and not self.other_sires() else ()
+        if not self._certain_unseen or self.other_sires():
+            return NO_WORDS
+        clutches = self.answers.if_one_sire(*self._told, two=self.has_two)
         named = () if clutches == (told,) else tuple(self.answers.clutch(name) for name in clutches)
         return words.one_sire(named) if clutches else NO_WORDS
 

@@ -119,12 +119,13 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
         if only == NOBODY:
             clause = Text(clause, ", but ", "what hatched shows that " if sure else "", "she bred without a male")
         else:
-            sired = "what hatched is by {}"
-            if sure:
-                several = answers.inferred.perhaps_by_several(clutch.id)
-                whole = "the whole clutch, and we take it that one male did" if several else "what hatched"
-                sired = f"of these only {{}} can have sired {whole}"
-            clause = phrase(f"{{}}{{}}; {sired}", clause, alone, answers.male(only))
+            if not sure:
+                sired = "what hatched is by {}"
+            elif answers.inferred.perhaps_by_several(clutch.id):
+                sired = "of these only {} can have sired the whole clutch, and we take it that one male did"
+            else:
+                sired = "of these only {} can have sired what hatched"
+            clause = Text(clause, alone, "; ", phrase(sired, answers.male(only)))
         if not sure:
             unless = phrase("if what was said of {} is true", said) if said else "as far as anything is recorded"
             clause = Text(clause, ", ", unless)

@@ -467,9 +467,8 @@ def corrected_near(
     bred = [one for name in (*parents, animal.id) for one in collection.bred_by(name)]
     young = [name for one in (clutch, *bred) if one for name in one.young]
     nearest = dict.fromkeys((*parents, *grandparents, *young))
-    records: dict[
-        tuple[bool, str], tuple[Animal, Animal | Clutch]
-    ] = {}  # each once: both parents may have hatched in one clutch
+    # Each record once: both parents may have hatched in one clutch.
+    records: dict[tuple[bool, str], tuple[Animal, Animal | Clutch]] = {}
     for near in (collection.animals[name] for name in nearest if name != animal.id):
         if near.publish != "no" and not near.nameless:
             hatched_in = collection.clutches.get(near.clutch or "") if near.id in parents else None

@@ -480,15 +480,18 @@ class Hanging(Struct, frozen=True):
 
 def hanging(answers: Answers) -> tuple[Hanging, ...]:
     """Each clutch on which a certainty hangs, in order of id."""
-    found = grouped(
-        (one.clutch, (one, (animal.id, asked.what)))
-        for animal in (answers.collection.animals.values() if answers.inferred.others else ())
+    if not answers.inferred.others:
+        return ()
+    rows = [
+        (male, (animal.id, asked.what))
+        for animal in answers.collection.animals.values()
         for asked in computed(answers, answers.like(animal))
-        for one in asked.other_sires()
-    )
+        for male in asked.other_sires()
+    ]
+    males = grouped((male.clutch, male) for male in dict.fromkeys(male for male, _ in rows))
+    certain = grouped(dict.fromkeys((male.clutch, what) for male, what in rows))
     return tuple(
-        Hanging(answers.collection.clutches[name], *(tuple(dict.fromkeys(each)) for each in zip(*rows, strict=True)))
-        for name, rows in sorted(found.items())
+        Hanging(answers.collection.clutches[name], found, certain[name]) for name, found in sorted(males.items())
     )
 
 
