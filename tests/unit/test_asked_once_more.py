@@ -24,6 +24,7 @@ from clutchlight.model import When
 from clutchlight.model.private import SeasonRules
 from clutchlight.planning import doubt, rotation
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of_eggs
+from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, Limit, is_grown, male_limits
 from clutchlight.planning.rotation import Stay
@@ -110,6 +111,23 @@ def test_rests_are_those_before_stays_of_the_last_thirty_days() -> None:
 
     assert rests(("A", 40, 35), ("B", 30, 29), ("A", 29, 20), ("B", 0, 0)) == [0, 20]
     assert rests(("A", 20, 15), ("A", 14, 10), ("A", 8, 8), ("B", 7, 7)) == [2, 1]
+
+
+def test_what_may_be_hidden_itself_may_hide_what_comes_after() -> None:
+    """The young can only show the look that hides the second locus; beside it the others may be what nobody sees."""
+    looks = [frozenset({name}) for name in ("A", "B", "C", "D")]
+    loci = [
+        SimpleNamespace(key=key, looks=(frozenset(), look), hides=dict.fromkeys(look, hidden))
+        for key, look, hidden in zip("abcd", looks, (["b"], ["c"], ["d"], []), strict=True)
+    ]
+    shown: list[Any] = [
+        SimpleNamespace(kinds=lambda *pair, look=look: [(1, look)]) for look in (looks[0], *[frozenset()] * 3)
+    ]
+    together: Any = SimpleNamespace(loci=loci, states=shown, rows_at=lambda locus: [((0, 0), 1)])
+    hiding = Hiding(together, [(0, 1)])
+    assert [hiding.hiders(locus) for locus in range(4)] == [(), (0,), (0, 1), (0, 1, 2)]
+    loci[0].hides = {}
+    assert Hiding(together, [(0, 1)]).hiders(3) == ()
 
 
 def test_of_two_equal_limits_the_one_for_small_males_is_named(tmp_path: Path) -> None:

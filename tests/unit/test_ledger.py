@@ -19,6 +19,7 @@ from tests.rooms import SETTINGS, book_of, page_of, site_of
 
 from clutchlight.desk import Season
 from clutchlight.genetics.values import NotComputed
+from clutchlight.ledger import chain
 from clutchlight.ledger.chain import (
     NoDatedRecordError,
     append_lines,
@@ -130,6 +131,25 @@ def test_the_digest_of_a_line_is_that_of_the_statement(room: Room) -> None:
     assert {row.animal: row.digest for row in room.ledger().records} == {
         name: digest_of(said) for name, said in statements.items() if not name.startswith(("F-02", "F-03"))
     }
+
+
+def test_a_year_of_as_many_bytes_as_it_may_have_is_read_and_no_larger_one(
+    two_years: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The size is asked before the file is read; of the other year nothing is lost."""
+    larger = (two_years.folder / "ledger/2024.jsonl").stat().st_size
+    assert (two_years.folder / "ledger/2025.jsonl").stat().st_size < larger
+    monkeypatch.setattr(chain, "MAX_BYTES", larger)
+    assert two_years.codes() == []
+    monkeypatch.setattr(chain, "MAX_BYTES", larger - 1)
+    assert two_years.codes()[0] == ("ledger/2024.jsonl", 1, "file-too-large")
+
+
+def test_a_year_that_is_no_file_is_told_and_not_written_to(two_years: Room) -> None:
+    (two_years.folder / "ledger/2026.jsonl").mkdir()
+    assert two_years.codes() == [("ledger/2026.jsonl", 1, "stray-file")]
+    with pytest.raises(RecordsError, match="not an ordinary file"):
+        append_lines(two_years.folder, 2026, ["{}"])
 
 
 def test_a_ledger_can_be_checked_with_a_json_library_and_sha256_alone(two_years: Room) -> None:
