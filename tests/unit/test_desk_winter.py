@@ -13,7 +13,7 @@ from tests.rooms import FAMILY, log
 from clutchlight import shipped
 from clutchlight.desk import desk_files
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.winter import ComingClutch, Winter
+from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.queries import odds_of_each, winter_of
 from clutchlight.site.theme import load_theme
 from clutchlight.statements.winter import in_words
@@ -104,6 +104,16 @@ def test_eggs_in_the_incubator_are_a_clutch_of_the_winter(tmp_path: Path) -> Non
     other = "---\nid: C26-03\nsire: unknown\ndam: F-02\nlaid: 2026-11-10\neggs: 5\n---\n"
     both = winter_page(tmp_path / "both", more={"clutches/C26-02.md": laid, "clutches/C26-03.md": other})
     assert "Of C26-03 nothing can be reckoned." in section(both).get_text()
+
+
+def test_a_look_wanted_of_two_species_is_a_wish_of_each(tmp_path: Path) -> None:
+    """One of them does not know it: of that species nothing is computed, of the other all is."""
+    corn = "- {id: Z-1, species: corn-snake, sex: female, hatched: 2020-07-01, shows: normal, status: breeder}\n"
+    book = FAMILY.book(tmp_path, {"animals/corn.yaml": corn})
+    young, wanted = Hatchlings.exactly(4), ("Piebald",)
+    pairs = (("M-01", "F-01"), ("M-21", "Z-1"), ("M-02", "F-02"))
+    found = winter(book.inference, [ComingClutch.of(sire, dam, young, want=wanted) for sire, dam in pairs])
+    assert ([one.clutches for one in found.wishes], found.wishes_not_computed) == ([(0, 2)], (wanted,))
 
 
 def test_without_a_plan_there_is_no_winter(tmp_path: Path) -> None:

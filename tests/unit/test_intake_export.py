@@ -211,6 +211,8 @@ def test_a_newer_statement_of_an_animal_that_is_here_does_not_become_another_ani
     assert [problem.code for problem in second.problems] == ["taken-in-twice"]
     write_intake(tmp_path, second)
     assert [problem.code for problem in taken(newer, "MINE-2").problems] == ["taken-in-before"]
+    (third,) = taken({"digest": "sha256:02"}).problems
+    assert (third.code, "'Z-1' in animals/Z-1.yaml" in third.message) == ("taken-in-before", True)
 
 
 def test_a_statement_is_known_again_whatever_was_corrected_since(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from shutil import copytree
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -1000,6 +1001,9 @@ def test_a_correction_of_kin_after_what_no_dated_record_holds_is_named(tmp_path:
     unknown = not_known(book.telling, book.private, book.ledger, day, tell)
     assert [one.animal for one in tell] == (["C25-01-2"] if dated else [])
     assert list(unknown) == ([] if dated else [(date(2025, 10, 20), "C25-01-2")])
+    (sale,) = book.private.sales
+    written_to: Any = [SimpleNamespace(sale=sale, animal="C25-01-2")]
+    assert list(not_known(book.telling, book.private, book.ledger, day, written_to)) == []
     page = " ".join(page_of(book, "animals/C25-01-2/index.html"))
     assert "is the same now as when it hatched" not in page
     assert "y today's records, what we say of its genes now is what we would have said when it hatched" in page
