@@ -164,7 +164,8 @@ def as_file(questions: Dialogue, head: str) -> str:
     parts = [f"# {head}\n"]
     for key, question in questions.asked.items():
         lines = [*question.text.split("\n"), *(f"  {choice}: {means}" for choice, means in question.choices)]
-        lines += [f"  or {question.free}"] if question.free else []
+        if question.free:
+            lines.append(f"  or {question.free}")
         still = key in questions.open
         if still:
             lines.append(_UNANSWERED)

@@ -216,8 +216,10 @@ def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool
     if not short:
         return False
     alone = all(cell.isdecimal() for cell in short)
-    first = {(not cell.isdecimal(), not cell[:1].isalpha()): cell for cell in reversed(short)}
-    samples = [first[kind] for kind in sorted(first)]  # a number alone, a word before it, anything else
+    numbers = [cell for cell in short if cell.isdecimal()]
+    worded = [cell for cell in short if cell[:1].isalpha()]
+    others = [cell for cell in short if not (cell.isdecimal() or cell[:1].isalpha())]
+    samples = [cell for kind in (numbers, worded, others) for cell in kind[:1]]
     answer = questions.put(
         "two figures",
         f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"

@@ -523,10 +523,10 @@ class _CellReader:
             group.chance = self.chance or group.chance
             group.of_column = False
         else:
-            unsaid = group is not None and group.of_column and not (self.chance or self.possible)
-            if before := [trait for trait in group.names if trait] if group is not None and unsaid else []:
+            if group is not None and group.of_column and not (self.chance or self.possible):
+                before = [trait for trait in group.names if trait]
                 self._not_carried(before)
-                self.unread.append(f"{join_and(before)} before a het may be seen or carried")
+                self.unread += [f"{join_and(before)} before a het may be seen or carried"] if before else []
             self._close()
             self.group = _Carried(self.chance, self.possible, need)
         self.chance, self.possible = "", False

@@ -230,11 +230,14 @@ def _weighing_otherwise(reader: SheetReader, drafts: Sequence[Draft], book: Book
 
 def remembered(folder: Path) -> Mapping[str, str]:
     """The answers of earlier intakes that hold for other sheets too."""
-    of_sheets = ("sheet", "day of weights", "prices without a status", "clutches", "young of clutches")
+    of_one_time = (
+        *("sheet", "day of weights", "prices without a status"),
+        *("clutches", "young of clutches", "new in the sheet"),
+    )
     files = sorted((folder / FOLDER).glob("*.yaml"))
     answers = (answers_from(path.read_text(encoding="utf-8"), f"{FOLDER}/{path.name}") for path in files)
     every = {key: answer for several in answers for key, answer in several.items()}
-    return {key: answer for key, answer in every.items() if not key.startswith((*of_sheets, "new in the sheet"))}
+    return {key: answer for key, answer in every.items() if not key.startswith(of_one_time)}
 
 
 def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:

@@ -326,7 +326,9 @@ def odd_incubation(usual: SourcedDays | None, laid: When | None, hatched: When) 
     if usual is None or laid is None or laid.vague or hatched.vague:
         return None
     longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
-    return longest if longest < usual.first * 2 // 3 else shortest if shortest > usual.last * 3 // 2 else None
+    if longest < usual.first * 2 // 3:
+        return longest
+    return shortest if shortest > usual.last * 3 // 2 else None
 
 
 def _surely_before(first: When | None, second: When | None) -> bool:

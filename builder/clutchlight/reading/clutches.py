@@ -103,7 +103,9 @@ def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
             remedy = or_nearest(twin, [name for name in here if name != draft.id])
             said = f"'{twin}' is no other young of this clutch, so they cannot share an egg{remedy}"
             findings.report(twin.place, "twin-elsewhere", said)
-        elif (first := _sex(here[other])) and (second := _sex(draft)) and first != second:
+            continue
+        first, second = _sex(here[other]), _sex(draft)
+        if first and second and first != second:
             said = f"young of one egg have one sex, but '{other}' is {first} and '{draft.id}' is {second}; correct one of them"
             findings.report(twin.place, "twins-differ", said)
         else:

@@ -210,8 +210,10 @@ class _CollectionReader:
         """The species that anything names: a file of the breeder's own, the settings, an animal."""
         known = tuple(dict.fromkeys((*built_in_species(), *(str(record.species) for record in own))))
         asked = {str(record.species): record.place for record in own}
-        for key, place in (*((key, Place(SETTINGS_FILE)) for key in wanted), *((str(one), one.place) for one in named)):
-            asked.setdefault(key, place)
+        for key in wanted:
+            asked.setdefault(key, Place(SETTINGS_FILE))
+        for name in named:
+            asked.setdefault(str(name), name.place)
         species: dict[str, Species] = {}
         for key, place in asked.items():
             if key not in known:
@@ -254,7 +256,8 @@ class _CollectionReader:
         for word, of in called:
             self.register.add_name(word, of)
         for draft in drafts.values():
-            draft.own = draft.own and with_parents_by_id(draft.own, self.register)
+            if draft.own is not None:
+                draft.own = with_parents_by_id(draft.own, self.register)
         for clutch in laid:
             clutch.record = with_parents_by_id(clutch.record, self.register)
             for draft in clutch.young:

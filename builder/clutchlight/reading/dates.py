@@ -76,7 +76,9 @@ def _in_calendar(text: str) -> When | str:
 def _offer(text: str) -> str:
     usual = "write 2024-05-18, 2024-05, 2024, about 2019 or before 2022-03"
     loose = _LOOSE_DAY.fullmatch(text)
-    first, second, third = map(int, loose.groups()) if loose is not None else (0, 0, 0)
+    if loose is None:
+        return usual
+    first, second, third = map(int, loose.groups())
     ways = [(first, second, third)] if first > 999 else [(third, second, first), (third, first, second)]
     offers = dict.fromkeys(
         f"{year:04d}-{month:02d}-{day:02d}"
@@ -210,8 +212,10 @@ def _weekday(word: str) -> int | None:
 
 def _plain(text: str, words: list[str], today: date, first: DatesBegin | None, ahead: bool) -> date | NoDay | None:
     """A day without the name of a weekday."""
-    if words in (["today"], ["yesterday"]):
-        return today - timedelta(days=words == ["yesterday"])
+    if words == ["today"]:
+        return today
+    if words == ["yesterday"]:
+        return today - timedelta(days=1)
     if len(words) > 1:
         return _with_month(text, words, today, ahead)
     if iso := _ISO.fullmatch(words[0]):

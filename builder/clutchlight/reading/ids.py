@@ -121,11 +121,11 @@ class Register:
         entry = self.find(name)
         if entry is None:
             self.report_unknown(role, name, findings)
-        elif "clutch" in (entry.kind, self.entries[entry.now.casefold()].kind):
+            return None
+        if "clutch" in (entry.kind, self.entries[entry.now.casefold()].kind):
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
-        else:
-            return entry.now
-        return None
+            return None
+        return entry.now
 
     def report_unknown(self, role: str, name: WrittenText, findings: Findings, *, or_clutch: bool = False) -> None:
         if called := self.ids_called(name):

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -127,10 +126,14 @@ def last_day(value: str, day: date) -> date | None:
     """The last day that the value of a quarantine or a treatment names; None where it names none, or one before the row."""
     if found := _SPAN.fullmatch(value.casefold()):
         return day + timedelta(days=int(found[1]) * (7 if found[2].startswith("w") else 1))
-    with suppress(ValueError):
-        if (found := _UNTIL.fullmatch(value.casefold())) and (last := date.fromisoformat(found[1])) >= day:
-            return last
-    return None
+    found = _UNTIL.fullmatch(value.casefold())
+    if found is None:
+        return None
+    try:
+        last = date.fromisoformat(found[1])
+    except ValueError:
+        return None
+    return last if last >= day else None
 
 
 def perhaps_an_end(value: str) -> bool:

@@ -214,7 +214,8 @@ class Names:
         """The locus and allele behind the name of a trait in a claim or a test."""
         found = tuple(self.traits.get(one_case(name), {}))
         if len(found) == 1:
-            return self.species.loci[found[0][0]], found[0][1]
+            key, allele = found[0]
+            return self.species.loci[key], allele
         if found:
             said = f"'{name}' fits several lines; write {in_words([allele for _, allele in found])}"
             findings.report(name.place, "ambiguous-trait", said)

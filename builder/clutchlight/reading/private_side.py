@@ -286,7 +286,9 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
             message = f"`told` is of {told.on}, in the future; the desk goes by it from that day on"
             findings.report(sale.place, "future-date", f"{message}, so look at the year")
         if sale.handed_over is not None:
-            gone = min(day for day in (sale.handed_over.last, sale.returned and sale.returned.first) if day)
+            gone = sale.handed_over.last
+            if sale.returned is not None:
+                gone = min(gone, sale.returned.first)
             for animal in sale.animals:
                 handed.setdefault(animal, []).append((gone, sale.place, sale))
     for animal, found in sorted(handed.items()):

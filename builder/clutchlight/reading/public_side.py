@@ -111,8 +111,9 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
             left = Leaving("sold", standing.on, before=left)
             if came is not None and came.how == "returned" and came.on and came.on.last == standing.on.last:
                 came = None  # sold again on the day on which it was back
-        elif standing.on is not None and animal.away is left is not None and left.how in ("died", "returned"):
-            left = left if left.before is not None else replace(left, before=Leaving("sold", standing.on))
+        elif standing.on is not None and left is not None and animal.away is left and left.before is None:
+            before = Leaving("sold", standing.on) if left.how in ("died", "returned") else None
+            left = replace(left, before=before)
         for one in standing.earlier:
             left = _in_its_place(left, one)
         animals[name] = replace(animal, status=standing.status, left=left, came=came)
@@ -174,8 +175,12 @@ def log_facts(
     for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
         weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
         weight = max(reversed(weights), key=lambda row: row.day, default=None)
-        number, weighed_on = (weight.number, weight.on) if weight is not None else (None, None)
-        found[name] = LogFacts(number, weighed_on, _last(meals), _last(sheds))
+        found[name] = LogFacts(
+            weight_g=weight.number if weight is not None else None,
+            weighed_on=weight.on if weight is not None else None,
+            last_meal=_last(meals),
+            last_shed=_last(sheds),
+        )
     return MappingProxyType(found)
 
 

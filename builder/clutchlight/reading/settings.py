@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import suppress
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
@@ -50,12 +49,14 @@ def _web_address(value: Written) -> str:
     if "@" in text.partition("://")[2].partition("/")[0]:
         said = "the address holds a name or password, which every page would show; take out all before the '@'"
         raise UnfitError("password-in-address", said)
-    with suppress(ValueError):
+    try:
         parts = urlsplit(text)
         good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
-        if good and not any(char.isspace() for char in text):
-            return str(text)
-    raise UnfitError("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+    except ValueError:
+        good = False
+    if not good or any(char.isspace() for char in text):
+        raise UnfitError("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+    return str(text)
 
 
 def _currency(value: Written) -> str:
