@@ -111,7 +111,7 @@ class Book(Struct, frozen=True, dict=True):
         """By animal, the facts of the log that are opted in."""
         animals = self.collection.animals
         facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until, animals)
-        return {name: found for name, found in facts.items() if name in animals}
+        return {name: found for name, found in sorted(facts.items()) if name in animals}
 
     @cached_property
     def holds(self) -> Mapping[str, When]:

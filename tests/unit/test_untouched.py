@@ -203,6 +203,14 @@ def test_the_same_command_with_nothing_to_do_says_the_same_without_reading(
         assert said()[2] == 1
 
 
+def test_rows_in_another_order_are_no_change_of_what_leaves_the_log(tmp_path: Path) -> None:
+    """The facts stand by animal, whose row comes first or not: what a site was made of is told by them."""
+    rows = ("2026-07-01,M-01,weight,,1500,\n", "2026-07-01,F-01,weight,,2000,\n")
+    for number, order in enumerate((rows, rows[::-1])):
+        book = FAMILY.book(tmp_path / str(number), log("".join(order)))
+        assert list(book.logged) == ["F-01", "M-01"]
+
+
 @pytest.mark.slow
 def test_what_changed_where_no_public_page_looks_makes_no_page_anew(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
