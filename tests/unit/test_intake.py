@@ -459,6 +459,20 @@ def test_a_clutch_that_was_only_laid_gets_its_day_with_its_young(tmp_path: Path)
     )
 
 
+def test_young_are_not_those_of_a_clutch_laid_the_year_before(tmp_path: Path) -> None:
+    laid = "- {id: C23-1, sire: M-1, dam: F-1, laid: 2023-05-20, eggs: 2}\n"
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": laid}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, LATER.replace(",2024,", ",16.07.2024,").encode(), {}, "later.csv")
+    assert not [key for key in made.questions.asked if key.startswith("young of clutches")]
+    assert book.collection.clutches["C23-1"].hatched is None
+
+
+def test_a_column_behind_the_last_heading_is_read_by_what_stands_in_it() -> None:
+    (sheet,) = sheets_in(b"id,sex\nA-1,m,het Clown\nA-2,f,50% het Clown\nA-3,m,het Pied\n", "herd.csv")
+    assert guess(sheet).roles == {0: "id", 1: "sex", 2: "genes"}
+
+
 def test_young_that_a_counted_clutch_has_no_egg_for_are_kept_apart_and_told_why(tmp_path: Path) -> None:
     """Those of another clutch are added to it none the less."""
     counted = CLUTCH.replace("complete: no", "eggs: 2")

@@ -293,6 +293,8 @@ def test_an_animal_cannot_be_handed_to_two_people(tmp_path: Path) -> None:
         ("sales/s.yaml", 2, 3, "sold-twice")
     ]
     FAMILY.both(tmp_path / "b", {"sales/s.yaml": first % ", returned: 2026-09-20" + second})
+    month = first.replace("2026-09-01", "2026-10") % ", returned: 2026-10-10" + second.replace("10-01", "10-20")
+    FAMILY.both(tmp_path / "c", {"sales/s.yaml": month})
 
 
 def test_shared_animals_and_own_limits_are_read(tmp_path: Path) -> None:
