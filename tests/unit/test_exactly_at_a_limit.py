@@ -17,6 +17,8 @@ from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR, fault_of_year
 from clutchlight.reading.findings import MAX_SEARCHES, Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
+from clutchlight.site.animal_page import MOST_GROUNDS, _grounds
+from clutchlight.site.parts import Reason
 from clutchlight.statements.asked import Asked
 
 
@@ -65,3 +67,15 @@ def test_so_many_that_have_no_record_any_more_are_named(gone: str, named: str) -
     dated: Any = SimpleNamespace(by_animal=dict.fromkeys(f"AB{gone}", rows))
     (found,) = of_nobody(here, dated)
     assert named in found.message
+
+
+def test_a_card_has_as_many_grounds_as_fit() -> None:
+    """Each counts for 20 letters more, its marks for none; of two things with one label each keeps its own."""
+    first, second = Reason("het Pied", ("<b>a</b>",)), Reason("het Pied", ("b" * (MOST_GROUNDS - 41),))
+    plain = (Reason("het Pied", ("a",)), second)
+    assert _grounds((first, second)) == (plain, None)
+    longer = Reason("het Pied", (f"{second.sentences[0]}b",))
+    assert _grounds((first, longer, Reason("late", ("c",)))) == (
+        plain[:1],
+        "The other grounds stand on the animal's page.",
+    )

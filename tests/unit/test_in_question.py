@@ -170,3 +170,18 @@ def test_a_history_ends_with_what_is_asked_now(animal: str) -> None:
     both = two_sires(VISUAL, NORMAL, NORMAL, NORMAL, NORMAL)
     (*_, (_, last)) = both.inference.history(animal, "piebald")
     assert last == both.inference.now(animal, "piebald")
+
+
+def test_claims_in_doubt_stay_so_where_founders_come_into_question_and_the_other_way_round() -> None:
+    claimed, silent = Animal("F", "female", NORMAL, (Claim("Piebald", Fraction(1)),)), Animal("M", "male", NORMAL)
+    world = BothWays("both", Case((PIED,), (claimed, silent), ())).inference.figures_of("F").recorded
+    now, (one, other) = world.timeline.now, world.pedigree.eggs
+    both = world.where(in_doubt=lambda *_: True, in_question=lambda *_: True)
+    in_turn = (
+        world.where(in_doubt=lambda *_: True).where(in_question=lambda *_: True),
+        world.where(in_question=lambda *_: True).where(in_doubt=lambda *_: True),
+    )
+    for egg in (one, other):
+        priors = [each.evidence[0].prior(egg, now) for each in (both, *in_turn)]
+        assert priors[0] != world.evidence[0].prior(egg, now)
+        assert priors[1:] == [priors[0], priors[0]]
