@@ -524,6 +524,18 @@ def test_of_excluded_males_before_only_those_that_are_listed_are_named(tmp_path:
     assert not any(b"M-9" in page or b"Secret Sam" in page for page in site.values())
 
 
+def test_a_correction_of_the_clutch_of_the_dam_is_told_once_where_she_is_a_daughter_of_the_sire(tmp_path: Path) -> None:
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: Piebald}\n- {id: M-2, sex: male, shows: normal}\n"
+        "- {id: F-1, sex: female, shows: normal}\n",
+        "clutches/all.yaml": "- {id: C22, sire: M-1, dam: F-1, eggs: 1, hatched: 2022-07-01, young: [1 f normal], "
+        "corrections: [{on: 2026-08-01, key: sire, was: M-2, because: the log}]}\n"
+        "- {id: C25, sire: M-1, dam: C22-1, eggs: 1, hatched: 2025-07-01, young: [1 f normal]}\n",
+    }
+    page = " ".join(page_of(book_of(BARE.write(tmp_path, files)), "animals/C25-1/index.html"))
+    assert page.count("said “sire M-2”") == 1
+
+
 def test_a_correction_of_the_dam_is_told_once_where_she_is_a_daughter_of_the_sire(tmp_path: Path) -> None:
     """She is a parent, and what was corrected makes her young of one."""
     files = {
