@@ -392,7 +392,7 @@ ALL_OF_IT = "if one male sired the whole clutch"
 def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path: Path) -> None:
     """The Pastel is M3's, and so is the Clown if one male sired both. That she is het Clown stands either way."""
     book = book_of(BARE.write(tmp_path, SHARED))
-    assert label(book, "M3", "Clown") == "het Clown (certain)"
+    assert label(book, "M3", "Clown") == "het Clown, if one male sired all of clutch C26-01 (taken as certain)"
     his = " ".join(page_of(book, "animals/M3/index.html"))
     assert his.count(f"proven by clutch C26-01, {ALL_OF_IT}") == 1
     assert his.count("It is proven only if one male sired all of clutch C26-01; two males can share a clutch.") == 1
@@ -402,7 +402,8 @@ def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path:
     assert [any(proven in one.assumed for one in why[name]) for name in ("M3", "F3")] == [True, False]
     clutch = " ".join(page_of(book, "clutches/C26-01/index.html"))
     assert "of these only M3 can have sired the whole clutch, and we take it that one male did." in clutch
-    assert f"M3 is het Clown, {ALL_OF_IT}, since one of the young is Clown" in clutch
+    assert "Proved: F3 is het Clown, since one of the young is Clown." in clutch
+    assert "certain now, if one male sired all of clutch C26-01." in clutch
 
 
 def test_where_no_egg_can_be_anothers_nothing_rests_on_one_sire(tmp_path: Path) -> None:

@@ -197,7 +197,7 @@ def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> It
                 ((CARRIES, ""), trait.trait)
                 if trait.shows
                 else (
-                    (trait.label.lead, "" if 0 < trait.copies[2] < 1 else trait.label.condition or trait.one_sire),
+                    (trait.label.lead, "" if 0 < trait.copies[2] < 1 else trait.label.condition),
                     trait.label.name,
                 )
             )

@@ -181,8 +181,7 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
         if by == stated.id:
             return f"proven by its own {'test' if first.by_test else 'look'}"
         of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
-        unless = Text(", ", first.one_sire) if first.one_sire else ""
-        return context.linked(page, Text("proven by ", of, Name(by), unless))
+        return context.linked(page, Text("proven by ", of, Name(by)))
     if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":
         return "by its parents"
     return _GROUNDS.get(first.stands_on.kind)
@@ -536,7 +535,7 @@ def words_of(line: StatementLine) -> Iterable[str]:
         yield _OF_LEAD[line.label.lead]
     if first.second_copy:
         yield "two copies"
-    if first.grounds.kind == "proven" and not (first.shows or first.other_sires):
+    if first.grounds.kind == "proven" and not (first.shows or first.other_sires or first.one_sire):
         yield "proven"
     if first.grounds.kind == "background":
         yield "background"

@@ -174,7 +174,7 @@ def _trait(asked: Asked, figure: Figure, hatched: Figure | NotComputed) -> Trait
         cause=cause_of(asked),
         derived=moves(asked, label) if carries and not (shows or reviewed) else (),
         other_sires=asked.other_sires(),
-        one_sire=asked.one_sire(asked.certain_by.proven_by),
+        one_sire=bool(asked.one_sire()),
         by_test=(by := asked.certain_by.proven_by) in answers.collection.animals and proved_by_test(asked, by or ""),
     )
 

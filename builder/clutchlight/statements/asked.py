@@ -363,7 +363,7 @@ class Asked(Struct, frozen=True):
             unless = self._unless(self.other_sires("claim" if said_then else None))
             if unless and grounds.kind == "proven" and self.said_for_certain:
                 unless = Text(unless, ", else ", self.on_claims(event))
-            label = label.on_condition(unless)
+            label = label.on_condition(unless or self.one_sire(self.animal.clutch))
         return label.on_condition(unexpected if label else "")
 
     def if_of_another_gene(self, figure: Figure | NotComputed) -> str:

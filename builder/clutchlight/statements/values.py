@@ -49,7 +49,7 @@ class TraitStatement(Struct, frozen=True):
     titles, of a look that does not tell whether it has one. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
     `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
     record, of a trait that it does not show. `rests_on`: founders whose claims took part.
-    `one_sire`: that a clutch with a sire in doubt has to be one male's for it to be certain.
+    `one_sire`: whether a clutch with a sire in doubt has to be one male's for it to be certain.
     `by_test`: it is proven by a test of a relative.
     `other_sires`: private: the males that must not have sired its clutch, or another, for it to be certain.
     """
@@ -76,7 +76,7 @@ class TraitStatement(Struct, frozen=True):
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
     other_sires: tuple[OtherSire, ...] = ()
-    one_sire: Text = NO_WORDS
+    one_sire: bool = False
     harmful: bool = False
     leans: bool = False
     cause: Text = NO_WORDS
@@ -96,7 +96,7 @@ class TraitStatement(Struct, frozen=True):
 
     @property
     def _sure(self) -> Certainty:
-        return "taken as certain" if self.other_sires else certainty_on(self.stands_on.kind)
+        return "taken as certain" if self.other_sires or self.one_sire else certainty_on(self.stands_on.kind)
 
     @property
     def stands_on(self) -> Grounds:

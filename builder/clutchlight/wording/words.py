@@ -421,10 +421,12 @@ def one_sire(clutches: Sequence[str]) -> Text:
 
 
 def sired_it(condition: str, clutch: str | None) -> str:
-    """The condition of a certainty, once the clutch was named: "if no other male sired it"."""
-    before, named, behind = condition.partition(no_other_male((f"clutch {clutch}",)))
-    alone = named and (not behind or behind.startswith(","))
-    return f"{before}{no_other_male(())}{behind}" if alone else condition
+    """The condition of a certainty, once the clutch was named: "if no other male sired it", "if one male sired the whole clutch"."""
+    for unless in (no_other_male, one_sire):
+        before, named, behind = condition.partition(unless((f"clutch {clutch}",)))
+        if named and (not behind or behind.startswith(",")):
+            return f"{before}{unless(())}{behind}"
+    return condition
 
 
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
