@@ -1,18 +1,15 @@
-"""How closely two animals are related: inbreeding and kinship, over every sire that may be one, and by one link alone."""
+"""How closely two animals are related: inbreeding and kinship, over every sire that may be one."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Set as AbstractSet
+from collections.abc import Callable, Mapping
 from fractions import Fraction
-from itertools import product
-from math import prod
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.pedigree import Branch, Family, Pedigree, pedigree_of
 from clutchlight.genetics.values import NotComputed, SireChances
-from clutchlight.model import Clutch, Collection, Sire, Sires
+from clutchlight.model import Collection
 from clutchlight.model.traits import reached
 
 _NONE = Fraction(0)
@@ -69,7 +66,8 @@ class Kinship:
         if self._sires_of is None or not family.in_doubt or not animals:
             return family.branches
         if egg not in self._left:
-            out = _ruled_out(self._sires_of, animals[0])
+            found = self._sires_of(animals[0])
+            out = set() if isinstance(found, NotComputed) else {sire for sire, chance in found if not chance}
             left = [branch for branch in family.branches if branch.candidate not in out]
             whole = sum((branch.chance for branch in left), _NONE)
             self._left[egg] = tuple(replace(branch, chance=branch.chance / whole) for branch in left)
@@ -138,94 +136,20 @@ def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: Sires
 
 def hangs_on_sires(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> bool:
     """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires left."""
-    kin, homes = _homes_of_kin(collection, sire, dam)
-    if all(len(clutch.sires.candidates) == 1 for clutch in homes):
+    kin = reached([sire, dam], collection.parents_of)
+    homes = (collection.clutches.get(collection.animals[name].clutch or "") for name in kin)
+    if all(home is None or len(home.sires.candidates) == 1 for home in homes):
         return False
+    pedigree = pedigree_of(collection, collection.animals[sire].species)
 
     def with_weights(power: int) -> Fraction:
-        weighed = []
-        for clutch in homes:
-            weights = [number**power for number, _ in enumerate(clutch.sires.candidates, 1)]
+        families = []
+        for family in pedigree.families:
+            weights = [number**power for number, _ in enumerate(family.branches, 1)]
             chances = (Fraction(weight, sum(weights)) for weight in weights)
-            sires = ((one, chance) for (one, _), chance in zip(clutch.sires.candidates, chances, strict=True))
-            weighed.append(replace(clutch, sires=replace(clutch.sires, candidates=tuple(sires))))
-        return kinship_of_pair(_of_kin(collection, kin, weighed), sire, dam, sires_of)
+            pairs = zip(family.branches, chances, strict=True)
+            families.append(replace(family, branches=tuple(replace(one, chance=chance) for one, chance in pairs)))
+        other = Kinship(replace(pedigree, families=tuple(families)), sires_of)
+        return other.kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
 
     return with_weights(0) != with_weights(2)
-
-
-MOST_WAYS = 64
-
-
-def ways_sired(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> tuple[Collection, ...]:
-    """Two animals with all their ancestors, once for each way in which the clutches in doubt among these can have been sired.
-
-    Empty where there are more than MOST_WAYS, or where each egg of a clutch in doubt may have its own sire.
-    """
-    kin, homes = _homes_of_kin(collection, sire, dam)
-    left = [_sires_left(clutch, kin, sires_of) for clutch in homes]
-    doubted = [clutch for clutch, sires in zip(homes, left, strict=True) if len(sires) > 1]
-    if any(clutch.sires.kind == "mixed" for clutch in doubted) or prod(map(len, left)) > MOST_WAYS:
-        return ()
-    settled = (
-        [replace(clutch, sires=Sires("one", ((one, Fraction(1)),))) for clutch, one in zip(homes, way, strict=True)]
-        for way in product(*left)
-    )
-    return tuple(_of_kin(collection, kin, clutches) for clutches in settled)
-
-
-def _sires_left(clutch: Clutch, kin: AbstractSet[str], sires_of: SiresOf | None) -> tuple[Sire, ...]:
-    every = tuple(one for one, _ in clutch.sires.candidates)
-    if sires_of is None or len(every) == 1:
-        return every
-    out = _ruled_out(sires_of, next(name for name in clutch.young if name in kin))
-    return tuple(one for one in every if one not in out)
-
-
-def _ruled_out(sires_of: SiresOf, animal: str) -> set[Sire]:
-    """The sires of an animal that the records leave no chance; none where that is not computed."""
-    found = sires_of(animal)
-    return set() if isinstance(found, NotComputed) else {sire for sire, chance in found if not chance}
-
-
-def _homes_of_kin(collection: Collection, sire: str, dam: str) -> tuple[AbstractSet[str], tuple[Clutch, ...]]:
-    """Two animals with all their ancestors, and the clutches in which they hatched."""
-    kin = reached([sire, dam], collection.parents_of)
-    homes = (collection.clutches.get(collection.animals[name].clutch or "") for name in sorted(kin))
-    return kin, tuple({clutch.id: clutch for clutch in homes if clutch is not None}.values())
-
-
-def _of_kin(collection: Collection, kin: AbstractSet[str], homes: Iterable[Clutch]) -> Collection:
-    """These animals alone, in these clutches."""
-    clutches = {
-        clutch.id: replace(clutch, young=tuple(name for name in clutch.young if name in kin), tally=())
-        for clutch in homes
-    }
-    animals = {name: collection.animals[name] for name in sorted(kin)}
-    return replace(collection, animals=animals, clutches=clutches)
-
-
-class KinLink(Struct, frozen=True):
-    """What relates two animals: an ancestor, as both `one` and `other`, or two siblings, who may be the animals themselves.
-
-    `steps`: the generations from these to both animals, added up. `by`: the one parent that half-siblings share.
-    """
-
-    one: str
-    other: str
-    steps: int
-    by: str | None = None
-
-
-def kinship_by(collection: Collection, link: KinLink) -> Fraction:
-    """F that the young of two would have if this link alone related them, and the parents of siblings were related to nobody.
-
-    Formula    f(A, A) / 2^steps by an ancestor A; by siblings the sum of f(P, P) / 4 / 2^steps over the parents P that they share.
-    """
-    pedigree = pedigree_of(collection, collection.animals[link.one].species)
-    kinship, egg_of = Kinship(pedigree), pedigree.egg_of
-    one, other = egg_of[link.one], egg_of[link.other]
-    if one == other:
-        return kinship.kinship(one, one) * Fraction(1, 2**link.steps)
-    shared = {egg_of[link.by]} if link.by else {*pedigree.parents(one)} & {*pedigree.parents(other)}
-    return sum((kinship.kinship(parent, parent) for parent in shared), _NONE) * Fraction(1, 4 * 2**link.steps)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from clutchlight.genetics.kinship import KinLink, SiresOf, hangs_on_sires, kinship_by, kinship_of_pair, ways_sired
+from clutchlight.genetics.kinship import SiresOf, hangs_on_sires
 from clutchlight.model import NOBODY, Collection, Nobody, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
@@ -48,8 +48,10 @@ def kinship_of(
     of_two = collection, sire.id, dam
     if found := _line_of_descent(*of_two) or _clutchmates(*of_two) or _side_by_side(*of_two):
         hangs = found.alone != inbreeding and hangs_on_sires(*of_two, sires_of)
-        besides = _besides(*of_two, inbreeding, found, hangs, sires_of)
-        return Relation(f"{of} parents are {found.brief}{besides}", found.brief, hangs)
+        closer = ""
+        if found.alone is not None and found.alone != inbreeding:
+            closer = f", and {'perhaps ' if hangs else ''}more closely related than that usually means"
+        return Relation(f"{of} parents are {found.brief}{closer}", found.brief, hangs)
     known = partial(_known, collection)
     shared = reached([sire.id], known) & reached([dam], known)
     named = [name for name in shared if not is_unlisted(name)]
@@ -73,36 +75,12 @@ def kinship_told(
     return found
 
 
-def _besides(
-    collection: Collection,
-    sire: str,
-    dam: str,
-    inbreeding: Fraction,
-    found: _Kin,
-    hangs: bool,
-    sires_of: SiresOf | None,
-) -> str:
-    """What more is to be said of two related as `found`: that they are related in other ways too, or may be; or nothing."""
-    if found.link is None or found.alone == inbreeding:
-        return ""
-    ways = ways_sired(collection, sire, dam, sires_of) or (() if hangs else (collection,))
-    others = {
-        (kinship_of_pair(way, sire, dam) if len(ways) > 1 else inbreeding) > kinship_by(way, found.link) for way in ways
-    }
-    if others == {False}:
-        return ""
-    if others == {True}:
-        return ", and are related in other ways too"
-    return ", and may be related in other ways too, depending on a sire that is in doubt"
-
-
 class _Kin(Struct, frozen=True):
     """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
     other way, and those through whom they are not inbred; None: not known."""
 
     brief: str
     alone: Fraction | None
-    link: KinLink | None
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -117,9 +95,9 @@ def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None
     for steps, grand in _ELDERS.items():
         value = Fraction(1, 2 ** (steps + 1))
         if sire in _ancestors(collection, dam, steps):
-            return _Kin(f"{grand}father and {grand}daughter", value, KinLink(sire, sire, steps))
+            return _Kin(f"{grand}father and {grand}daughter", value)
         if dam in _ancestors(collection, sire, steps):
-            return _Kin(f"{grand}son and {grand}mother", value, KinLink(dam, dam, steps))
+            return _Kin(f"{grand}son and {grand}mother", value)
     return None
 
 
@@ -139,8 +117,8 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     if collection.animals[sire].sire and collection.animals[dam].sire:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
-        return _Kin("full siblings", Fraction(1, 4), KinLink(sire, dam, 0))
-    return _Kin("from one clutch", None, None)
+        return _Kin("full siblings", Fraction(1, 4))
+    return _Kin("from one clutch", None)
 
 
 _BESIDE = (
@@ -169,11 +147,11 @@ def _through(collection: Collection, one: str, other: str, steps: int, names: tu
     half, full = names
     first, second = collection.animals[one], collection.animals[other]
     if (first.egg or one) == (second.egg or other):
-        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)), KinLink(one, other, steps))
+        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)))
     home = collection.clutches.get(first.clutch or "")
     by_one = home is not None and home.sires.kind != "mixed" and NOBODY not in dict(home.sires.candidates)
     together = by_one and second.clutch == first.clutch
     shared = {*_known(collection, one)} & {*_known(collection, other)}
     if len(shared) > 1 or (shared and together and not (first.sire and second.sire)):
-        return _Kin(full, Fraction(1, 4 * 2**steps), KinLink(one, other, steps))
-    return _Kin(half, Fraction(1, 8 * 2**steps), KinLink(one, other, steps, min(shared))) if shared else None
+        return _Kin(full, Fraction(1, 4 * 2**steps))
+    return _Kin(half, Fraction(1, 8 * 2**steps)) if shared else None
