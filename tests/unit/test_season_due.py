@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.rooms import FAMILY, FAMILY_ANIMALS, log
 
-from clutchlight.desk import sentences
+from clutchlight.desk import Season, sentences
 from clutchlight.desk.buyers import (
     ToldAnimal,
     ToldFigure,
@@ -17,6 +17,7 @@ from clutchlight.desk.buyers import (
     message_to,
     sex_on,
 )
+from clutchlight.desk.evening import due_this_week, who_is_ready
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.due import due
 from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
@@ -84,11 +85,39 @@ def test_only_the_latest_stage_of_a_female_speaks(tmp_path: Path) -> None:
     """After her pre-lay shed the laying is awaited (25 to 35 days), the shed no more; after laying, the hatching alone."""
     ovulated = "2026-10-20,F-02,ovulation,,,\n"
     shed = f"{ovulated}2026-11-05,F-02,pre-lay shed,,,\n"
-    assert expected(tmp_path / "a", ovulated) == [("pre-lay shed", "F-02", "2026-11-03", "2026-11-10", "overdue")]
+    assert expected(tmp_path / "a", ovulated, day=date(2026, 11, 10)) == [
+        ("pre-lay shed", "F-02", "2026-11-03", "2026-11-10", "this week")
+    ]
     assert expected(tmp_path / "b", shed) == [("laid", "F-02", "2026-11-30", "2026-12-10", "this week")]
     laid = expected(tmp_path / "c", shed, {"clutches/C26-02.md": LAID % "2026-11-24"})
     assert laid == [("hatched", "C26-02", "2027-01-18", "2027-01-23", "later")]
     assert expected(tmp_path / "d", f"{shed}2026-11-20,F-02,slugs only,,,\n") == []
+
+
+@pytest.mark.parametrize(
+    ("day", "result", "late"),
+    [
+        (date(2027, 1, 14), "", True),
+        (date(2027, 1, 14), "never laid", True),
+        (date(2027, 1, 15), "", True),
+        (date(2027, 1, 15), "never laid", False),
+        (date(2027, 6, 30), "", True),
+        (date(2027, 7, 1), "", False),
+    ],
+)
+def test_eggs_that_do_not_come_are_a_matter_for_a_veterinarian(
+    tmp_path: Path, day: date, result: str, late: bool
+) -> None:
+    """Ovulated on 20 October; a shed that nobody saw from 3 to 10 November leaves the laying expected until 15 December. She is not ready
+    until the season ends, or her plan's result has come and 30 days are over."""
+    plan = f"[{{female: F-02, males: [M-01], from: 2026-10-01{f', result: {result}' if result else ''}}}]"
+    rows = "2026-10-20,F-02,ovulation,,,\n2027-01-10,F-02,weight,,2000,\n"
+    season = Season(FAMILY.book(tmp_path, {**log(rows), "season/2026.yaml": plan}), day)
+    told = [line.detail for line in due_this_week(season)]
+    overdue = f"overdue by {(day - date(2026, 12, 15)).days} days; look at her, and ask a reptile veterinarian"
+    assert [line.partition(", ")[2] for line in told] == ([overdue] if late else [])
+    assert ("F-02" in season.with_eggs) == late
+    assert any("F-02" in line.detail for line in who_is_ready(season) if line.text.startswith("Ready")) != late
 
 
 def test_a_pip_narrows_the_window(tmp_path: Path) -> None:

@@ -229,8 +229,10 @@ def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...
 
 
 def _due_line(season: Season, item: Due) -> DeskLine:
-    what, when = words.clause(sentences.due_what(season.collection, item)), sentences.due_when(item, season.day)
-    return DeskLine(what, when, strong=item.state == "overdue")
+    late = item.state == "overdue"
+    look = "; look at her, and ask a reptile veterinarian" if late and item.comes == "laid" else ""
+    when = f"{sentences.due_when(item, season.day)}{look}"
+    return DeskLine(words.clause(sentences.due_what(season.collection, item)), when, strong=late)
 
 
 def _hold_line(season: Season, one: Hold, *, strong: bool) -> DeskLine:
@@ -239,10 +241,12 @@ def _hold_line(season: Season, one: Hold, *, strong: bool) -> DeskLine:
 
 
 def due_views(season: Season) -> tuple[DueView, ...]:
-    lines = ((item, _due_line(season, item)) for item in season.due)
+    told = ((item, words.clause(sentences.due_what(season.collection, item))) for item in season.due)
     return tuple(
-        DueView(line.text, line.detail, sentences.due_why(item, season.day), item.source, item.state)
-        for item, line in lines
+        DueView(
+            what, sentences.due_when(item, season.day), sentences.due_why(item, season.day), item.source, item.state
+        )
+        for item, what in told
     )
 
 

@@ -15,6 +15,7 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
+from clutchlight.planning.room import FORGOTTEN_AFTER
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
@@ -340,9 +341,10 @@ def due_why(item: Due, today: date) -> str:
     """ "laid 5 Oct; commonly 55 to 60 days later"."""
     first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
     seen = f"{item.after} seen" if item.after in _SEEN else item.after
-    return (
-        f"{seen} {short_when(item.on, today)}; {'' if item.source == OWN else 'commonly '}{first} to {last} days later"
-    )
+    late = item.comes == "laid" and item.last + FORGOTTEN_AFTER < today
+    ends = "; `slugs only` in the log, or the `result` of her plan, ends the waiting" if late else ""
+    usual = "" if item.source == OWN else "commonly "
+    return f"{seen} {short_when(item.on, today)}; {usual}{first} to {last} days later{ends}"
 
 
 def apart_words(how: str, until: date) -> str:
@@ -361,6 +363,8 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     why += [f"{called(season.collection, name)} is {words.join_and(found)}" for name, found in unfit if found]
     new = [(name, came_without_quarantine(season, name)) for name in pair]
     why += [f"{called(season.collection, name)} {came}" for name, came in new if came]
+    if planned.plan.female in season.with_eggs:
+        why.append(f"{called(season.collection, planned.plan.female)} is with eggs or about to lay")
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
 

@@ -3,7 +3,9 @@ incubator; and who has not eaten since when, and whom to feed.
 
 The window runs from `first` to `last` days after the day of the earlier stage; for a range of days, from its first day + first
 to its last day + last; "before" a day opens none. A stage is closed once what it leads to, or anything later, was seen. What is
-long past its window (over 30 days) is no longer listed: it was missed in the log, or did not happen.
+long past its window (over 30 days) is no longer listed: it was missed in the log, or did not happen. A laying is waited for until the
+season ends, or every plan of hers in it has a result, since eggs that do not come are a matter for a veterinarian; once a pre-lay shed
+is overdue, the laying after it is expected without one.
 In the incubator day 0 is the day of laying; for a range of days the count is from its last. Pipping goes before hatching by the days that
 the species file has between the two.
 
@@ -24,12 +26,13 @@ from itertools import pairwise
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LAYINGS, MEALS, OFFERS, SHEDS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import StageWindow, age_in_months, is_recorded, windows
-from clutchlight.planning.room import FORGOTTEN_AFTER, good_eggs_left, in_incubator, rows_of
+from clutchlight.planning.room import FORGOTTEN_AFTER, good_eggs_left, in_incubator, rows_of, season_of
 from clutchlight.planning.rotation import refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
 
@@ -77,8 +80,29 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
         row = max(seen, key=lambda row: (row.day, STAGES.index(row.event)))
         laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
         if all(when.last < row.day for when in laid):
-            for window in _from(row.event, animal.species, collection, private):
-                yield from _due(window, row.on, day, about=animal.id, dam=animal.id)
+            waits = season_of(row.day) == season_of(day) and not _given_up(animal.id, private, day)
+            for window in _on_the_way(row, animal.species, collection, private, day):
+                yield from _due(window, row.on, day, about=animal.id, dam=animal.id, waits=waits)
+
+
+def _on_the_way(
+    row: LogRow, species: str, collection: Collection, private: Private, day: date
+) -> Iterator[StageWindow]:
+    """What follows a stage of a female; once the pre-lay shed is overdue, the laying that would follow it, too."""
+    found = list(_from(row.event, species, collection, private))
+    yield from found
+    shed = next((one for one in found if one.comes == "pre-lay shed"), None)
+    if shed and not row.on.open and _window(row.on, shed)[1] < day and all(one.comes != "laid" for one in found):
+        for laying in _from(shed.comes, species, collection, private):
+            first, last = shed.first + laying.first, shed.last + laying.last
+            yield replace(laying, after=row.event, first=first, last=last)
+
+
+def _given_up(female: str, private: Private, day: date) -> bool:
+    """Whether every plan of a female that begins in the season of a day has its result."""
+    plans = [one for one in private.plans if one.female == female and one.start is not None]
+    results = [one.result for one in plans if one.start and season_of(one.start.last) == season_of(day)]
+    return bool(results) and None not in results
 
 
 def _of_clutches(collection: Collection, private: Private, day: date) -> Iterator[Due]:
@@ -148,11 +172,14 @@ def _due(
     dam: str,
     young: tuple[str, ...] = (),
     recorded: bool = True,
+    waits: bool = False,
 ) -> Iterator[Due]:
+    """`waits`: whether a laying is expected however late it is."""
     if on.open:
         return
     first, last = _window(on, window)
-    if window.comes not in STAGES or last + FORGOTTEN_AFTER < day:
+    forgotten = last + FORGOTTEN_AFTER < day and not (waits and window.comes == "laid")
+    if window.comes not in STAGES or forgotten:
         return
     state: State = "overdue" if last < day else "this week" if first <= day + timedelta(days=6) else "later"
     yield Due(window.comes, about, dam, first, last, state, window.after, on, window.source, young, recorded)
