@@ -85,6 +85,19 @@ def test_plans_that_want_the_same_are_one_goal(tmp_path: Path) -> None:
     assert [plan.female for plan in goal.plans] == ["F-02", "F-01"]
 
 
+def test_a_line_bred_look_stands_by_itself_and_takes_no_figure_from_what_is_wanted_with_it(tmp_path: Path) -> None:
+    """Dusk has no figure; Piebald has one, whatever else the plan wants. The pair of two plans is named once."""
+    own = "species: ball-python\nloci: [{locus: dusk, inheritance: line-bred, alleles: [Dusk]}]\n"
+    one = "{female: F-02, males: [M-01], from: 2026-10-01, want: [Dusk, Piebald]}"
+    book = FAMILY.book(tmp_path, {"season/2026.yaml": f"[{one}, {one}]", "traits/own.yaml": own})
+    side = shown(book)
+    assert [goal.looks for goal in side.goals] == [("Piebald",), ("Dusk",)]
+    assert [each.carries for each in side.young[0].towards] == [1, None]
+    text = as_text(side, book.telling, DAY)
+    assert "  Piebald is wanted of F-02 with M-01.\n  Dusk is wanted of F-02 with M-01.\n" in text
+    assert "  Carries Piebald: certain\n" in text
+
+
 SOLD = "{animals: [%s], buyer: Ada, agreed: %d, handed_over: %s}"
 
 
@@ -127,6 +140,7 @@ def test_one_copy_is_not_called_the_look_of_two_nor_sold_as_it(tmp_path: Path) -
     [
         SOLD % ("C26-01-1, C26-01-2", 220, "2026-09-01"),
         "{animals: [C26-01-1], buyer: Ada, handed_over: 2026-09-01}",
+        "{animals: [C26-01-1], buyer: Ada, agreed: 0, handed_over: 2026-09-01, how: gift}",
         "{animals: [C26-01-1], buyer: Ada, agreed: 100, held: 2026-11-01}",
         "{animals: [C26-01-1], buyer: Ada, agreed: 100, handed_over: 2026-09-01, returned: 2026-09-20}",
     ],

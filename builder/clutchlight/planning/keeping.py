@@ -7,7 +7,7 @@ Conventions. A look that is a trait needs one copy of its allele; one that takes
            Plans: those that are open and want something, of the same species; and the one that the clutch came of.
            Its kind, at a wanted locus: the look that it shows there, or whether it carries the trait for certain,
            in at least 1 in 2, in `mention_from` or more, or less.
-           Sold before: animals of the species that were handed over alone for an agreed price, and were of its kind then.
+           Sold before: animals of the species that were handed over alone for an agreed price (a gift has none), and were of its kind then.
 Source     figures#young-side-by-side.
 """
 
@@ -34,7 +34,7 @@ LIKELY_FROM = Fraction(1, 2)
 
 
 class Goal(Struct, frozen=True):
-    """Looks that some plans want."""
+    """Looks that some plans want together, or one without figures, such as a line-bred one, which stands by itself."""
 
     looks: tuple[str, ...]
     plans: tuple[Plan, ...]
@@ -112,24 +112,28 @@ def goals_of(collection: Collection, private: Private, clutch: Clutch, day: date
     own = plan_of(clutch, collection, private)
     if own is not None and own not in plans:
         plans.append(own)
-    wanted = (plan for plan in plans if plan.want and collection.animals[plan.female].species == clutch.species)
-    return tuple(Goal(looks, of) for looks, of in grouped((plan.want, plan) for plan in wanted).items())
+    of_species = (plan for plan in plans if collection.animals[plan.female].species == clutch.species)
+    wanted = ((looks, plan) for plan in of_species for looks in _goals(collection.species[clutch.species], plan.want))
+    return tuple(Goal(looks, of) for looks, of in grouped(wanted).items())
+
+
+def _goals(species: Species, looks: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """Those with figures as one, which they have together; each other by itself."""
+    if computed := tuple(name for name in looks if loci_wanted(species, (name,))):
+        yield computed
+    yield from ((name,) for name in looks if name not in computed)
 
 
 def carries_all(inference: Inference, animal: Animal, looks: Sequence[str]) -> Fraction | None:
     """The chance that an animal carries all that these looks need; None: not computed."""
     species = inference.collection.species[animal.species]
-    if not _computed(species, looks):
+    if not loci_wanted(species, looks):
         return None
     needed = [(locus, _alleles(locus, looks)) for locus in loci_wanted(species, looks)]
     joint = inference.joint([(animal.id, locus.key) for locus, _ in needed])
     if isinstance(joint, NotComputed):
         return None
     return joint.chance(lambda pairs: all(_has(pair, of) for pair, (_, of) in zip(pairs, needed, strict=True)))
-
-
-def _computed(species: Species, looks: Sequence[str]) -> bool:
-    return all(any(name in locus.look_names for locus in species.computed_loci) for name in looks)
 
 
 def _alleles(locus: Locus, looks: Sequence[str]) -> tuple[frozenset[int], ...]:
@@ -195,7 +199,7 @@ def _sold(
     sold = [
         (sale.handed_over, sale.agreed, sale.animals[0])
         for sale in private.sales
-        if len(sale.animals) == 1 and sale.agreed is not None and sale.handed_over is not None
+        if len(sale.animals) == 1 and sale.agreed and sale.handed_over is not None
         if sale.gone_on(day) and not sale.back_on(day)
     ]
     for on, agreed, name in sorted(sold, key=lambda row: (-row[0].last.toordinal(), row[2])):
@@ -220,7 +224,7 @@ def _kind(inference: Inference, animal: Animal, looks: Sequence[str], day: date 
         found.append(
             " ".join(here) or _how_likely(figure.chance(lambda pair, of=needed: _has(pair, of)), inference)  # type: ignore[misc]
         )
-    return tuple(found) if _computed(species, looks) else None
+    return tuple(found) or None
 
 
 def _how_likely(chance: Fraction, inference: Inference) -> str:

@@ -70,10 +70,10 @@ def as_text(side: SideBySide, answers: Answers, day: date) -> str:
 
 
 def _goal(goal: Goal, collection: Collection) -> str:
-    pairs = [
+    pairs = dict.fromkeys(
         f"{collection.animals[plan.female].called} with {words.join_or([collection.animals[male].called for male in plan.males])}"
         for plan in goal.plans
-    ]
+    )
     return f"{words.join_and(goal.looks)} {words.are(len(goal.looks))} wanted of {', and of '.join(pairs)}."
 
 
