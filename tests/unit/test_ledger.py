@@ -716,3 +716,37 @@ def test_a_second_male_added_later_is_an_edit_unless_what_hatched_left_him_out(
     book = room.book()
     assert [(one.was, one.now) for one in edited(book.inference, book.ledger)] == told
     assert room.verdicts("C24-01-1") == (["records"] if told else ["as stated"])
+
+
+def test_a_certainty_that_was_sold_hangs_on_a_male_whom_the_log_names_later(room: Room) -> None:
+    """Dated and sold as a certain het; then the log of that winter is typed in. Once she knows, and that is dated, nobody is to be told."""
+    parents = "- {id: M-01, sex: male, shows: [Piebald]}\n- {id: F-01, sex: female, shows: normal}\n"
+    room.write("animals/all.yaml", parents)
+    room.write("sales/s.yaml", "- {animals: [C24-01-1], buyer: Peg Osier, handed_over: 2024-12-01}\n")
+    room.stamp("2024-12-01")
+    room.write("animals/other.yaml", "- {id: M-02, sex: male, shows: normal}\n")
+    room.write("log/2024.csv", "date,animal,event,with,value,note\n2024-02-20,M-02,lock,F-01,,\n")
+    book = room.book()
+    (row,) = book.past.dated["C24-01-1"]
+    assert (row.verdict, row.said) == ("records", "normal; het Piebald")
+    now = "het, if no other male sired it"
+    assert f"Piebald | {now} | het | {now}" in page_of(book, "animals/C24-01-1/index.html")
+    (told,) = Season(book, date(2025, 2, 1)).tell
+    assert "- Piebald: then het Piebald; now het Piebald, if no other male sired it." in told.message
+
+    room.stamp("2025-02-01")
+    told_her = "handed_over: 2024-12-01, told: [{on: 2025-02-01, about: the other male}]}\n"
+    room.write("sales/s.yaml", f"- {{animals: [C24-01-1], buyer: Peg Osier, {told_her}")
+    book = room.book()
+    assert [(row.verdict, row.record.if_sired) for row in book.past.dated["C24-01-1"]] == [
+        ("records", ()),
+        ("as stated", ("Piebald",)),
+    ]
+    assert Season(book, date(2025, 3, 1)).tell == ()
+
+
+def test_a_line_of_an_earlier_program_does_not_tell_what_hangs_on_a_sire(room: Room) -> None:
+    """Such a line is read as before, with the conditions of today's records."""
+    room.stamp("2024-12-01")
+    (line, *_) = (line for line in room.lines(2024) if '"C24-01-1"' in line)
+    assert record_of(line.replace('"if_sired":[],', ""), Place("x", 1)).if_sired is None

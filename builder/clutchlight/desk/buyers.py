@@ -25,7 +25,7 @@ from clutchlight.site import addresses
 from clutchlight.statements.animals import reviews_near
 from clutchlight.statements.answers import Answers, looks_in_order
 from clutchlight.statements.asked import Asked, asked_at, computed, stated_in, stated_traits
-from clutchlight.statements.changes import label_on, said_in
+from clutchlight.statements.changes import label_on, said_in, stated_surer, surer_in
 from clutchlight.statements.family import (
     GENES,
     OF_OTHERS,
@@ -50,7 +50,8 @@ _BESIDES = "Besides, our records of that time, or the rules by which we reckon, 
 class ToldFigure(Struct, frozen=True):
     """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald"). None: under review.
 
-    `shown`: its look tells it. `twice`: the chance of two copies. `count`: the same chance as a count, or "".
+    `shown`: its look tells it. `twice`: the chance of two copies. `count`: the same chance as a count, or "". `surer`: it was said without
+    the condition on who sired a clutch that it has by today's records.
     """
 
     chance: Fraction | None
@@ -58,6 +59,7 @@ class ToldFigure(Struct, frozen=True):
     shown: bool = False
     twice: Fraction = Fraction(0)
     count: str = ""
+    surer: bool = False
 
 
 _NOTHING = ToldFigure(Fraction(0), "nothing said of it")
@@ -113,7 +115,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old = _NOTHING if old.chance == 0 else old
         by_look = relooked and old is _NOTHING and new.words == trait
         twice = old.twice != new.twice and not relooked
-        changed = old.chance != new.chance or (old.shown and not new.shown) or twice
+        changed = old.chance != new.chance or (old.shown and not new.shown) or twice or old.surer
         if changed and old.words != new.words and not by_look:
             found.append(ToldChange(trait, old.words + old.count, new.words + new.count))
     return tuple(found)
@@ -394,13 +396,14 @@ def _not_reviewed(
 
 
 def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
-    """Whether the present records give another look or other figures for the day of a dated record than it holds."""
+    """Whether the present records give another look, other figures or a condition more for the day of a dated record than it holds."""
     stated = {(row.locus, row.trait): tuple(row.copies.values()) for row in record.figures.traits}
     given = {
         (asked.locus.key, asked.trait): figure.copies(asked.allele)
         for asked, figure in _may_carry(answers, animal, record.on)
     }
-    return stated != given or "shows" in said_otherwise(answers.inferred, animal, record)
+    looks = "shows" in said_otherwise(answers.inferred, animal, record)
+    return stated != given or looks or stated_surer(record, answers, animal)
 
 
 def _figure_edited(asked: Asked, record: DatedRecord) -> bool:
@@ -423,7 +426,8 @@ def _in_record(asked: Asked, record: DatedRecord, day: date) -> ToldFigure:
     """A trait of the dated record in force on a day, in words."""
     figure, label = said_in(record, asked, day)
     shown, carries = stated_in(record, asked)[2], figure.carries(asked.allele)
-    return ToldFigure(carries, label, shown, figure.copies(asked.allele)[2], _count(carries, label))
+    twice, surer = figure.copies(asked.allele)[2], surer_in(record, asked)
+    return ToldFigure(carries, label, shown, twice, _count(carries, label), surer)
 
 
 def _carried(asked: Asked, figure: Figure, day: date | None = None) -> ToldFigure:

@@ -179,8 +179,11 @@ _KEYS: Mapping[str, tuple[Any, str]] = {
     "before": (_Digest | None, "is no SHA-256 digest"),
     "version": (str, "is no text"),
     "species_file": (str, "is no text"),
+    "if_sired": (tuple[str, ...], "is no list of texts"),
 }
 """What each key of a line holds beside its schema, and what is said of one that does not."""
+_LATER = {"if_sired"}
+"""The keys that lines of earlier programs lack."""
 
 _CHANCE = re.compile(r"[0-9]+(?:/0*[1-9][0-9]*)?")
 _CODE = re.compile(r"(?<!\\)(?:\\\\)*\\u")
@@ -197,7 +200,13 @@ def digest_of_text(text: str) -> str:
 
 
 def line_of(
-    number: int, on: date, figures: Mapping[str, Any], before: str | None, version: str, species_file: str
+    number: int,
+    on: date,
+    figures: Mapping[str, Any],
+    before: str | None,
+    version: str,
+    species_file: str,
+    if_sired: Sequence[str] = (),
 ) -> str:
     """The line for one statement, without a line end. `figures`: what the digest covers."""
     return rfc8785.dumps(
@@ -211,6 +220,7 @@ def line_of(
             "before": before,
             "version": version,
             "species_file": species_file,
+            "if_sired": list(if_sired),
         }
     ).decode("utf-8")
 
@@ -227,10 +237,10 @@ def record_of(line: str, place: Place) -> DatedRecord:
         raise NoDatedRecordError("it holds a character that nobody sees, or one that is written as a code")
     if found.get("schema") != SCHEMA:
         raise NoDatedRecordError(f"its `schema` is not {SCHEMA}")
-    if odd := sorted(found.keys() ^ {"schema", *_KEYS}):
+    if odd := sorted((found.keys() ^ {"schema", *_KEYS}) - (_LATER - found.keys())):
         raise NoDatedRecordError(f"the key `{odd[0]}` is {'unknown' if odd[0] in found else 'missing'}")
     held: dict[str, Any] = {}
-    for key, (kind, fault) in _KEYS.items():
+    for key, (kind, fault) in ((key, held) for key, held in _KEYS.items() if key in found):
         try:
             held[key] = msgspec.convert(found[key], kind, dec_hook=_chance)
         except msgspec.ValidationError:

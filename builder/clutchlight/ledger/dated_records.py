@@ -34,7 +34,15 @@ from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.answers import Answers, looks_told
 from clutchlight.statements.asked import shown_in, stated_traits
-from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline, said_in
+from clutchlight.statements.changes import (
+    Changes,
+    TimelineRow,
+    animal_timeline,
+    changes_of,
+    clutch_timeline,
+    said_in,
+    stated_surer,
+)
 from clutchlight.statements.values import Statements, covered_by, digest_of
 from clutchlight.wording.words import join_and, looks_words, percent_text, with_doubt
 
@@ -76,10 +84,14 @@ def lines_to_add(
             continue
         said = statements.animals[animal.id]
         last = ledger.of(*animal.was, animal.id)
-        if last and last[-1].digest == digest_of(said) and (only is None or last[-1].on == on):
+        if_sired = tuple(trait.trait for trait in said.traits if trait.if_sired and not trait.under_review)
+        same = last and last[-1].digest == digest_of(said) and last[-1].if_sired in (None, if_sired)
+        if same and (only is None or last[-1].on == on):
             continue
         number += 1
-        line = line_of(number, on, covered_by(said), before, __version__, collection.species[animal.species].digest)
+        line = line_of(
+            number, on, covered_by(said), before, __version__, collection.species[animal.species].digest, if_sired
+        )
         before = digest_of_text(line)
         found.append(line)
     return tuple(found)
@@ -146,6 +158,12 @@ def said_words(answers: Answers, animal: Animal, record: DatedRecord) -> str:
             old = f"{row.trait} {percent_text(row.carries)}"
             parts.append(said_in(record, asked, record.on)[1] if asked else old)
     return "; ".join(dict.fromkeys(parts))
+
+
+def _in_words(answers: Answers, animal: Animal, row: Reread) -> Reread:
+    """With what was stated; what hangs on who sired a clutch by today's records alone makes another statement of it."""
+    edited = row.verdict == "as stated" and stated_surer(row.record, answers, animal)
+    return replace(row, said=said_words(answers, animal, row.record), verdict="records" if edited else row.verdict)
 
 
 # Reading again
@@ -394,7 +412,7 @@ def past_of(telling: Answers, statements: Statements, whole: Inference | None = 
             if clutch.publish != "no"
         },
         dated={
-            name: tuple(replace(row, said=said_words(telling, collection.animals[name], row.record)) for row in rows)
+            name: tuple(_in_words(telling, collection.animals[name], row) for row in rows)
             for name, rows in reread(whole or inferred, standing, __version__).items()
             if name in collection.animals
         },

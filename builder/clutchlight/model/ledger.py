@@ -59,6 +59,7 @@ class DatedRecord(Struct, frozen=True):
 
     `figures`: what the digest covers. `digest`: of `figures`. `before`: the digest of the line before, None for the very
     first. `line`: the digest of this line, which the next line holds. `version`: of the tool. `species_file`: digest of the species file.
+    `if_sired`: the traits of which the certainty hung on who sired a clutch; None where the line does not tell.
     """
 
     number: int
@@ -71,6 +72,7 @@ class DatedRecord(Struct, frozen=True):
     species_file: str
     line: str
     place: Place
+    if_sired: tuple[str, ...] | None = None
 
     @property
     def short_code(self) -> str:
@@ -114,7 +116,8 @@ def _as_called_now(record: DatedRecord, species: Species | None) -> DatedRecord:
             replace(row, trait=trait, locus=keys[0] if keys and moved and row.locus not in keys else row.locus)
         )
     looks = figures.looks and tuple(now.get(look.casefold(), look) for look in figures.looks)
-    return replace(record, figures=replace(figures, looks=looks, traits=tuple(traits)))
+    if_sired = record.if_sired and tuple(now.get(trait.casefold(), trait) for trait in record.if_sired)
+    return replace(record, figures=replace(figures, looks=looks, traits=tuple(traits)), if_sired=if_sired)
 
 
 def short(digest: str) -> str:

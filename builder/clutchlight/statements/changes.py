@@ -25,7 +25,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, asked_at, stated_in
+from clutchlight.statements.asked import Asked, asked_at, stated_in, stated_traits
 from clutchlight.statements.family import (
     ITSELF,
     NOT_LISTED,
@@ -168,15 +168,33 @@ def label_on(asked: Asked, figure: Figure, day: date) -> words.Label:
 
 def said_in(record: DatedRecord, asked: Asked, day: date) -> tuple[Figure, words.Label]:
     """What was said on a day by the dated record in force: on the conditions of that day, where the records give the same for it and
-    for the other traits of its locus, with which it may share its words ("one of the two")."""
+    for the other traits of its locus, with which it may share its words ("one of the two"); but not on who sired a clutch, where the
+    record knows nothing of that."""
     figure, grounds, shows = stated_in(record, asked)
     ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, day)
     if isinstance(ours, Figure) and asked.showed(ours, day) == shows:
         every = asked_at(asked.answers, asked.animal, asked.locus)
         if all(stated_in(record, one)[0].copies(one.allele) == ours.copies(one.allele) for one in every):
-            return figure, label_on(asked, ours, day)
+            label = label_on(asked, ours, day)
+            return figure, label.only_on() if surer_in(record, asked) else label
     by = grounds if grounds.on_trust else None
     return figure, words.label_of(asked.locus, asked.trait, figure, shows=shows, grounds=by)
+
+
+def surer_in(record: DatedRecord, asked: Asked) -> bool:
+    """Whether a dated record has for certain what by today's records hung on that day on who sired a clutch."""
+    ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, record.on)
+    if record.if_sired is None or asked.trait in record.if_sired or not isinstance(ours, Figure):
+        return False
+    if stated_in(record, asked)[1].on_trust:
+        return False
+    sure = ours.carries(asked.allele) == 1 or asked.trait in words.one_of_these(asked.locus, ours)
+    return sure and bool(asked.other_sires() or asked.one_sire())
+
+
+def stated_surer(record: DatedRecord, answers: Answers, animal: Animal) -> bool:
+    """Whether that is so of any trait in a dated record."""
+    return any(surer_in(record, asked) for asked in stated_traits(record, answers, animal))
 
 
 def _label(asked: Asked, figure: Figure, event: Event | None, *, now: bool) -> words.Label:

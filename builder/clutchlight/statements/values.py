@@ -96,7 +96,12 @@ class TraitStatement(Struct, frozen=True):
 
     @property
     def _sure(self) -> Certainty:
-        return "taken as certain" if self.other_sires or self.one_sire else certainty_on(self.stands_on.kind)
+        return "taken as certain" if self.if_sired else certainty_on(self.stands_on.kind)
+
+    @property
+    def if_sired(self) -> bool:
+        """Whether its certainty hangs on who sired a clutch."""
+        return bool(self.other_sires) or self.one_sire
 
     @property
     def stands_on(self) -> Grounds:
