@@ -55,7 +55,7 @@ def answers(inference: Inference) -> dict[object, object]:
     days = sorted({event.on for event in inference.events})[::3]
     found: dict[object, object] = {}
     for animal in collection.animals.values():
-        found[animal.id] = (inference.changed_last(animal.id), inference.sires_of(animal.id))
+        found[animal.id] = inference.sires_of(animal.id)
         for locus in inference.loci_in_play(animal.species):
             key = (animal.id, locus.key)
             found[key] = (

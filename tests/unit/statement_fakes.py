@@ -112,7 +112,6 @@ class Fake(Struct):
     claimed_by: Mapping[Key, tuple[str, ...]] = field(default_factory=dict)
     background: frozenset[tuple[str, str, int]] = frozenset()
     joints: Mapping[tuple[Key, ...], JointFigure] = field(default_factory=dict)
-    changed: Mapping[str, date] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()
     surprises: tuple[Surprise, ...] = ()
     tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
@@ -242,9 +241,6 @@ class Fake(Struct):
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         return None
-
-    def changed_last(self, animal: str) -> date | None:
-        return self.changed.get(animal)
 
 
 def stated(fake: Fake, inbreeding: Mapping[str, Fraction] = MappingProxyType({})) -> Statements:

@@ -564,3 +564,22 @@ def test_a_correction_is_told_once_where_both_parents_hatched_in_its_clutch(tmp_
     assert page.count("said “sire M-2 or M-3”") == 1
     collection = book.published.collection
     assert set(corrected_kin(collection, collection.clutches.values())) >= {"M-2", "M-3", "C25-1"}
+
+
+def test_of_a_trait_under_review_no_figure_and_no_change_is_told(tmp_path: Path) -> None:
+    """Not of the other form of its gene either, nor that its records were changed by one."""
+    clutch = "- {id: %s, sire: M-1, dam: %s, eggs: 2, hatched: %s-07-01, young: [1 m %s, 2 f normal]%s}\n"
+    aside = ", set_aside: {Candy: photo unclear, Piebald: also}"
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: normal, claims: {Albino: 50%, Candy: 30%, Piebald: 30%}}\n"
+        "- {id: F-1, sex: female, shows: normal, claims: {Candy: 50%, Piebald: 50%, Clown: 50%}}\n"
+        "- {id: F-2, sex: female, shows: [Candy, Piebald]}\n",
+        "clutches/all.yaml": clutch % ("C23", "F-1", "2023", "normal", aside)
+        + clutch % ("C24", "F-2", "2024", "Candy Piebald", ""),
+    }
+    found, page = told(tmp_path, files), BARE.page(tmp_path, files, "animals/C23-1/index.html")
+    young = found.statements.animals["C23-1"]
+    assert (young.notes, young.since) == ((), date(2023, 7, 1))
+    assert [row.trait for row in found.changes.courses["C23-1"]] == ["Clown"]
+    assert {change.animal for change in found.changes.newest_first} == {"M-1"}
+    assert not any(line.startswith("Albino | ") for line in page)

@@ -162,7 +162,6 @@ def test_two_figures() -> None:
     assert (then.carries(1), carries(inference, "Y")) == (F(1, 2), F(1))
     assert [event.kind for event, _ in inference.history("Y", "piebald") if event] == ["hatching", "test"]
     assert inference.grounds("Y", "piebald", 1) == Grounds("test", "Y")
-    assert inference.changed_last("Y") == date(2021, 3, 1)
 
 
 def test_a_surprise_names_its_founders() -> None:

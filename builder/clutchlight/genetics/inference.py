@@ -291,12 +291,6 @@ class Inference:
         one, place = self._shared(animal, locus)
         return ((None, NORMAL_FIGURE),) if place is None else one.history.of(place)
 
-    def changed_last(self, animal: str) -> date | None:
-        """The day of the last evidence that changed a figure of the animal, or on which its figures began."""
-        rows = (self.history(animal, locus.key) for locus in self.loci_in_play(self.collection.animals[animal].species))
-        days = [event.on for row in rows for event, _ in row if event is not None]
-        return max(days, default=None)
-
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         """Why the animal is said to carry an allele; asked of alleles with a chance above 0."""
         one, place = self._shared(animal, locus)

@@ -285,7 +285,7 @@ _ALSO = {"which-parent": ("open", "unlikely")}
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
     """When hatched, when sold, and now; None where nothing changed since it hatched, and nobody bought it."""
     least = context.collection.settings.mention_from
-    traits = [*(trait for trait in stated.traits if not trait.under_review), *stated.ruled_out]
+    traits = [trait for trait in (*stated.traits, *stated.ruled_out) if not trait.under_review]
     told = [trait for trait in traits if trait.mentioned or trait in stated.ruled_out or _was_mentioned(trait, least)]
     other = _said_otherwise(context, stated)
     if not other and not any(trait.when_hatched or trait.when_sold for trait in told):

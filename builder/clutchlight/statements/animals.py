@@ -513,9 +513,9 @@ def compared(answers: Answers, animal: Animal, traits: Sequence[TraitStatement])
     loci = answers.species_of(animal).loci
     for stated in animal.stated:
         trait = mine.get((stated.locus, stated.trait))
-        if trait is not None and trait.under_review:
-            continue
         asked = Asked(answers, animal, loci[stated.locus], loci[stated.locus].allele_number(stated.trait))
+        if asked.under_review:
+            continue
         ours = asked.carries
         bought = animal.came is not None and animal.came.how in BOUGHT
         label = claim_words(stated, asked.locus)

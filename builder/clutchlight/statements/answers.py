@@ -112,12 +112,13 @@ class Answers:
         return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
     def changed_last(self, animal: str) -> date | None:
-        """The day on which evidence last changed a figure of the animal; None where that of unlisted ones alone did, or none."""
-        last = self.inferred.changed_last(animal)
-        loci = self.loci(self.collection.animals[animal].species)
-        rows = (row for locus in loci for row in self.inferred.history(animal, locus.key))
-        events = [event for event, _ in rows if event is not None and event.on == last]
-        return None if events and all(is_unlisted(event.subject) for event in events) else last
+        """The day on which evidence last changed what is told of the animal; None where that of unlisted ones alone did, or none."""
+        record = self.collection.animals[animal]
+        keys = (locus.key for locus in self.loci(record.species))
+        told = (key for key in keys if key not in self.collection.set_aside(record))
+        events = {event for key in told for event, _ in self.inferred.history(animal, key) if event is not None}
+        last = max((event.on for event in events), default=None)
+        return last if any(event.on == last and not is_unlisted(event.subject) for event in events) else None
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:

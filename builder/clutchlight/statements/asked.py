@@ -538,6 +538,11 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
             yield from asked_at(answers, animal, locus)
 
 
+def told(answers: Answers, animal: Animal) -> Iterator[Asked]:
+    """Those of them of which something may be said: all that are not under review."""
+    return (asked for asked in computed(answers, animal) if not asked.under_review)
+
+
 def figure_of(answers: Answers, animal: str, trait: str) -> Asked:
     """A trait of which an animal on record has a figure."""
     return next(asked for asked in computed(answers, answers.collection.animals[animal]) if asked.trait == trait)

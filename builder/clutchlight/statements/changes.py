@@ -87,8 +87,10 @@ def courses_of(answers: Answers, animal: Animal, said: AnimalStatement) -> tuple
 
 
 def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterator[Course]:
-    quiet = {trait.trait for trait in said.traits if trait.background_only or trait.under_review}
+    quiet = {trait.trait for trait in said.traits if trait.background_only}
     for locus in answers.loci(animal.species):
+        if locus.key in said.under_review:
+            continue
         rows = answers.history(animal.id, locus.key)
         for allele, trait in enumerate(locus.alleles, start=1):
             if trait not in quiet and any(figure.carries(allele) for _, figure in rows):

@@ -21,7 +21,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.settling import hatchlings_needed
 from clutchlight.planning.who_needs_proving import Matings
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, computed
+from clutchlight.statements.asked import Asked, told
 from clutchlight.statements.family import (
     cause_in_two,
     cause_words,
@@ -57,7 +57,7 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
     found = answers.once(("notes", like.id), lambda: tuple(_of_figures(answers, like)))
     changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
     changes += surprises.get(animal.id, ())
-    questions = computed(answers, animal) if animal.id in answers.breeders else ()
+    questions = told(answers, animal) if animal.id in answers.breeders else ()
     settling = (note for asked in questions for note in _settle(asked))
     return (*sorted(changes, key=lambda note: note.on or date.min), *settling)
 
@@ -65,27 +65,27 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
 def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
     changes: list[Note] = []
-    for asked in computed(answers, animal):
+    for asked in told(answers, animal):
         made = () if asked.background_only else tuple(_changes(asked))
         changes += made
         if not any(note.kind == "proven" for note in made):
             yield from _proof_without_change(asked)
         yield from _claim_in_doubt(asked)
-    for told in grouped(((note.locus, note.on, note.cause, note.how), note) for note in changes).values():
-        yield _as_one(told)
+    for of_one in grouped(((note.locus, note.on, note.cause, note.how), note) for note in changes).values():
+        yield _as_one(of_one)
 
 
 # Changes
 
 
-def _as_one(told: Sequence[Note]) -> Note:
+def _as_one(notes: Sequence[Note]) -> Note:
     """What one record did to several alleles of one locus, under that which it proved, else under all of them."""
-    first = min(told, key=lambda note: (note.kind != "proven", note.kind == "unlikely", note.ruled_out))
-    alike = [note.trait for note in told if (note.kind, note.ruled_out) == (first.kind, first.ruled_out)]
+    first = min(notes, key=lambda note: (note.kind != "proven", note.kind == "unlikely", note.ruled_out))
+    alike = [note.trait for note in notes if (note.kind, note.ruled_out) == (first.kind, first.ruled_out)]
     return replace(
         first,
         beside=tuple(one for one in alike if one != first.trait),
-        figures=joined("; ", [note.figures for note in told]),
+        figures=joined("; ", [note.figures for note in notes]),
     )
 
 

@@ -10,7 +10,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import NOBODY, Animal, Locus, Reading, Species
 from clutchlight.model.animals import hidden_loci, loci_undecided
 from clutchlight.statements.answers import Answers, looked
-from clutchlight.statements.asked import Asked, computed, looked_for, tested_free
+from clutchlight.statements.asked import Asked, looked_for, tested_free, told
 from clutchlight.statements.family import parent_named, relative_words, single_parents, twins_of
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
@@ -72,7 +72,7 @@ def silences(
 
 def _ruled_out(answers: Answers, animal: Animal) -> Iterator[str]:
     """The traits that it cannot carry and of which there was a chance, a test or a look for them."""
-    for asked in computed(answers, animal):
+    for asked in told(answers, animal):
         spoken_of = tested_free(animal, asked.trait) or looked_for(animal, asked.trait) or answers.ever(*asked.key)
         if spoken_of and asked.ruled_out:
             yield asked.trait
@@ -82,7 +82,7 @@ def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
     """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
     if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
         return
-    for asked in computed(answers, animal):
+    for asked in told(answers, animal):
         for role, parent in () if asked.carries or asked.ruled_out else single_parents(asked):
             if parent.carries and isinstance(parent.figure, Figure):
                 has = parent.label(parent.figure, parent.grounds).as_verb

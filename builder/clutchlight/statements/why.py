@@ -84,7 +84,7 @@ def why(asked: Asked) -> Why | NotComputed:
     carries = now.carries(asked.allele)
     untold = "" if carries else words.join_and(asked.lines_not_known)
     label = asked.label_now
-    if asked.under_review and carries:
+    if asked.under_review:
         label = words.Label(name=words.UNDER_REVIEW)
     elif untold:
         label = words.Label(name=f"no figure, since the line of its {untold} is not known")
