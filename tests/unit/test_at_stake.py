@@ -113,6 +113,15 @@ def test_what_settles_another_form_of_the_gene_moves_the_price(tmp_path: Path) -
     assert stakes["F-10", "Albino"].offered == ("X-1",)
 
 
+def test_no_price_hangs_on_parents_who_cannot_have_made_a_young_that_does_not_count(tmp_path: Path) -> None:
+    """The dam has two of Lesser, Mojave and Russo, and her young none; which two is asked, and his price does not hang on it."""
+    dam = "- {id: F-10, sex: female, hatched: 2020-07-01, shows: Blue-eyed Leucistic, status: breeder}\n"
+    young = "[{id: X-1, sex: male, shows: normal, status: available, price: 90}]"
+    clutch = f"- {{id: C25-09, sire: M-09, dam: F-10, counts: no, eggs: 1, hatched: 2025-07-01, young: {young}}}\n"
+    asked = found(tmp_path, dam, "- {female: F-10, males: [M-09], purpose: prove}\n", clutches=clutch)
+    assert not [about for about, stake in asked.items() if stake.offered]
+
+
 def test_a_planned_pair_is_asked_about_whatever_their_status(tmp_path: Path) -> None:
     book = FAMILY.book(
         tmp_path,

@@ -414,3 +414,10 @@ def test_where_no_egg_can_be_anothers_nothing_rests_on_one_sire(tmp_path: Path) 
     )
     assert "of these only M3 can have sired what hatched." in text
     assert "one male" not in text
+
+
+def test_an_unlisted_clutch_of_two_males_of_whom_the_looks_leave_one_is_published(tmp_path: Path) -> None:
+    hidden = SHARED["clutches/all.yaml"].replace("eggs: 3,", "eggs: 3, publish: no,")
+    pages = site_of(book_of(BARE.write(tmp_path, SHARED | {"clutches/all.yaml": hidden})))
+    assert "animals/M3/index.html" in pages
+    assert "clutches/C26-01/index.html" not in pages

@@ -26,7 +26,7 @@ from clutchlight.genetics.evidence import against
 from clutchlight.genetics.history import FigureHistory, answer, figure_of
 from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.network import Network, sharing
-from clutchlight.genetics.pedigree import Family, parts_of
+from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import lowest
@@ -47,6 +47,7 @@ from clutchlight.genetics.values import (
 )
 from clutchlight.genetics.world import World
 from clutchlight.model import NOBODY, Claim, Collection, Genotype, LabTest, Locus, Recorded, Sire
+from clutchlight.model.as_published import is_unlisted
 
 
 class SpeciesFigures:
@@ -113,12 +114,12 @@ class SpeciesFigures:
     ) -> list[tuple[tuple[int, ...], Fraction]]:
         """The states of places, of those in a mask each, with their chances: each place in turn, given those before it.
 
-        `heard`: the eggs whose own looks and tests count where they stand apart; None: all.
+        `heard`: the eggs whose own looks and tests count where they stand apart; None: all. Raises ValueError where nothing fits.
         """
         (place, mask), rest = asked[0], asked[1:]
         chances = self.network.marginal(*place)
         if chances is None:
-            raise ValueError("asked for a figure that is not computed")
+            raise ValueError("nothing fits, or the figure is not computed")
         evidence = self.world.evidence[place[0]]
         own = evidence.own(self.world.pedigree.eggs[place[1]], self.world.timeline.now)
         if own is not None and (heard is None or place[1] in heard):
@@ -226,8 +227,8 @@ class Inference:
         found = {}
         for clutch in self.collection.clutches.values():
             for name in clutch.young if not clutch.counts else ():
-                pedigree = self._of[clutch.species].world.pedigree
-                egg, part = pedigree.egg_of[name], parts_of(pedigree)
+                world = self._of[clutch.species].world
+                pedigree, part, egg = world.pedigree, world.part, world.pedigree.egg_of[name]
                 kin = pedigree.beyond(egg)
                 spared = [other for other in range(len(part)) if part[other] == part[egg] and other not in kin]
                 found[name] = pedigree.animals_of(kin), pedigree.animals_of(spared)
@@ -536,14 +537,14 @@ class Inference:
 
     def perhaps_by_several(self, clutch: str) -> bool:
         """Whether a clutch of which one of several sired all may be by more than one of them, if each egg has its own."""
-        if self.whole is not None:
+        if self.whole is not None and not is_unlisted(clutch):
             return self.whole.perhaps_by_several(clutch)
         asked = self._letting_all(self.collection.clutches[clutch].species)
         return asked is not None and clutch in asked.others and asked.by_several(clutch)
 
     def others_may_have_sired(self, clutch: str) -> bool:
         """Whether all of a clutch may be by males that are no sires on record."""
-        if self.whole is not None:
+        if self.whole is not None and not is_unlisted(clutch):
             return self.whole.others_may_have_sired(clutch)
         asked = self._letting_in(self.collection.clutches[clutch].species) if clutch in self.others else None
         return asked is not None and asked.may_have_sired(clutch)
@@ -595,7 +596,11 @@ class Inference:
                 return figure
         groups = [group for _, group in sharing({place: one.network.trees_of(*place) for place in asked})]
         found: dict[tuple[Genotype, ...], Fraction] = {}
-        for combination in product(*(one.together([(place, -1) for place in group]) for group in groups)):
+        try:
+            parts = [one.together([(place, -1) for place in group]) for group in groups]
+        except ValueError:  # young that do not count look as their parents cannot make them
+            return NotComputed(())
+        for combination in product(*parts):
             known: dict[Place | None, Genotype] = {None: (0, 0)}
             for group, (states, _) in zip(groups, combination, strict=True):
                 at = zip(group, states, strict=True)
