@@ -9,7 +9,7 @@ from random import Random
 from typing import TypeVar
 
 from msgspec.structs import replace
-from tests.oracle.case import UNKNOWN, Animal, Case, Clutch, Look, Reading
+from tests.oracle.case import UNKNOWN, Animal, Case, Claim, Clutch, LabTest, Look, Reading
 
 from clutchlight.model import Collection
 
@@ -92,6 +92,13 @@ def saying_nothing(case: Case) -> Case:
         animals=(*case.animals, *more),
         clutches=(*(replace(clutch, unseen=2, went_bad=1) for clutch in case.clutches), *clutches),
     )
+
+
+def contradicting(case: Case, since: date, until: date) -> Case:
+    """The case with a stranger whose records contradict each other at the first locus for a while."""
+    trait = case.loci[0].alleles[0]
+    claim, test = Claim(trait, Fraction(1), withdrawn=until), LabTest(trait, 0, since)
+    return replace(case, animals=(*case.animals, Animal("X-5", "male", claims=(claim,), tests=(test,))))
 
 
 def one_clutch_each(case: Case) -> Case:

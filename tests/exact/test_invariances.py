@@ -16,7 +16,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 from tests.exact.both_ways import ALL_KINDS, BothWays, drawn
-from tests.exact.changed_cases import one_clutch_each, other_names, other_order, saying_nothing
+from tests.exact.changed_cases import contradicting, one_clutch_each, other_names, other_order, saying_nothing
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Case
 from tests.oracle.random_cases import EVERYTHING, random_case
@@ -89,6 +89,19 @@ def test_records_that_say_nothing_change_nothing(kind: str) -> None:
         more = infer(as_collection(saying_nothing(both.case)))
         own = {ident: ident for ident in both.inference.collection.animals}
         assert (both.name, answers(more, own)) == (both.name, answers(both.inference))
+
+
+@every_kind
+def test_what_contradicts_itself_elsewhere_changes_no_figure_of_any_day(kind: str) -> None:
+    """A stranger's claim, denied by a test and withdrawn later, keeps back no figure of those who are not related to it."""
+    for both in without_conflict(kind)[:12]:
+        if days := days_of(both.inference):
+            more = infer(as_collection(contradicting(both.case, days[0], days[-1] + timedelta(days=1))))
+            assert isinstance(more.at("X-5", both.case.loci[0].name, days[-1]), NotComputed)
+            for animal in both.case.animals:
+                for locus in both.case.loci:
+                    own, there = (one.history(animal.id, locus.name) for one in (both.inference, more))
+                    assert (both.name, animal.id, there) == (both.name, animal.id, own)
 
 
 @every_kind

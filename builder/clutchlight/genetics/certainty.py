@@ -22,7 +22,7 @@ from functools import cache, cached_property
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.pedigree import Egg, Family, parts_of
+from clutchlight.genetics.pedigree import Egg, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
 from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import GroundsKind, OtherSire
@@ -391,7 +391,6 @@ class OtherSires:
         self.recorded = {name: len(world.collection.clutches[name].sires.candidates) for name in self.others}
         self.by_one = {name for name in others if world.collection.clutches[name].sires.kind == "one of"}
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
-        self._part = parts_of(self.world.pedigree)
         self._only = cache(self._with_one)
         self._only_recorded = cache(self._with_none)
         self._undoing = cache(self._undone)
@@ -481,8 +480,8 @@ class OtherSires:
         """The clutches with other males that it is related to: its own, those that it bred, then the rest."""
         pedigree, egg = self.world.pedigree, self.world.pedigree.egg_of[animal]
         first = [pedigree.families[number].clutch for number in pedigree.families_of[egg]]
-        part = self._part[egg]
-        rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
+        part = self.world.part
+        rest = [name for name in self.others if part[self.family_of[name].dam] == part[egg]]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))
 
     def by_several(self, clutch: str) -> bool:

@@ -99,7 +99,7 @@ class ClaimsInDoubt:
                     key = -1 if self.history.coupled else place[0], self._near(place)
                     trial = trials[key] = trials.get(key) or self._trial(place)
                     (doubted.add if self._doubted(trial.at(place, moment), place, moment) else doubted.discard)(place)
-            found.append(frozenset(at for at in doubted if not self.history.in_conflict(at[0], moment)))
+            found.append(frozenset(at for at in doubted if not self.history.in_conflict(at, moment)))
         return tuple(found)
 
     def _near(self, place: Place) -> frozenset[int]:

@@ -90,6 +90,7 @@ class FigureHistory:
         self.recorded = recorded
         self.calm = calm
         self._solved: dict[tuple[int, int], Solved] = {}
+        self._solved_apart: dict[tuple[int, int, int], Solved] = {}
         # by the first locus of a group and the period: the moment from which its evidence is not explained
         self._until: dict[tuple[int, int], int] = {}
 
@@ -209,7 +210,7 @@ class FigureHistory:
             found = answer(self.world, network, place)
             if isinstance(found, Figure):
                 return found
-        solved, position = self.solved_at(place[0], moment)
+        solved, position = self.solved_for(place, moment)
         return answer(solved.world, solved.network, (position, place[1]))
 
     def taken_back(self, locus: int) -> tuple[int, ...]:
@@ -278,9 +279,9 @@ class FigureHistory:
         turns = [self.taken_back(locus) for locus in every]
         return tuple((loci, sorted({turn for locus in loci for turn in turns[locus]})) for loci in groups)
 
-    def in_conflict(self, locus: int, moment: int) -> bool:
-        """Whether no assignment at all fits the evidence up to a moment, at a locus or those that hang together with it."""
-        return not self.explained(locus, moment) and self.solved_at(locus, moment)[0].network is None
+    def in_conflict(self, place: Place, moment: int) -> bool:
+        """Whether nothing fits what is known of an egg's relatives at a moment, at this locus or those that hang together with it."""
+        return not self.explained(place[0], moment) and self.solved_for(place, moment)[0].network is None
 
     def _strained(self, loci: Sequence[int], moment: int) -> bool:
         """Whether evidence needs an unrecorded carrier at a moment, a heterozygosity kept that never is, or is in conflict."""
@@ -292,12 +293,34 @@ class FigureHistory:
         except WipedOutError:
             return True
 
-    def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
-        """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""
-        if (network := self._shared(locus, moment)) is not None:
-            return network, locus
-        solved, position = self.solved_at(locus, moment)
+    def network_for(self, place: Place, moment: int) -> tuple[Network | None, int]:
+        """The network that answers for a place at a moment, with its evidence in force, and the position of its locus in it."""
+        if (network := self._shared(place[0], moment)) is not None:
+            return network, place[0]
+        solved, position = self.solved_for(place, moment)
         return solved.network, position
+
+    def solved_for(self, place: Place, moment: int) -> tuple[Solved, int]:
+        """The same for one place: records of others that contradict each other keep back nobody's figures but those of their relatives."""
+        solved, position = self.solved_at(place[0], moment)
+        part = self.world.part
+        if solved.network is None and len(set(part)) > 1:
+            key = (-1 if self.coupled else place[0], moment, part[place[1]])
+            if key not in self._solved_apart:
+                self._solved_apart[key] = Solved(self._without_strangers(self._world_at(place[0]), place[1]), moment)
+            solved = self._solved_apart[key]
+        return solved, position
+
+    def world_for(self, egg: int, moment: int) -> World:
+        """The world as far as it bears on an egg: without the evidence of strangers where that contradicts itself at a moment."""
+        loci = range(len(self.world.loci))
+        apart = any(not self.explained(at, moment) and self.solved_at(at, moment)[0].network is None for at in loci)
+        return self._without_strangers(self.world, egg) if apart else self.world
+
+    def _without_strangers(self, world: World, egg: int) -> World:
+        part = self.world.part
+        strangers = frozenset(other for other, one in enumerate(part) if one != part[egg])
+        return world.ignoring(strangers, range(len(world.loci)))
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""
@@ -305,8 +328,12 @@ class FigureHistory:
             return self.solved, locus
         key = (-1 if self.coupled else locus, moment)
         if key not in self._solved:
-            self._solved[key] = Solved(self.world if self.coupled else self.world.only(locus), moment)
+            self._solved[key] = Solved(self._world_at(locus), moment)
         return self._solved[key], locus if self.coupled else 0
+
+    def _world_at(self, locus: int) -> World:
+        """A locus with those that hang together with it."""
+        return self.world if self.coupled else self.world.only(locus)
 
     @cached_property
     def _at_birth(self) -> dict[Place, Figure | NotComputed]:

@@ -29,7 +29,6 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey, Place, WipedOutError
 from clutchlight.genetics.solving import LeastOrders, Priors, Solved, Supposed
 from clutchlight.genetics.timeline import changing
@@ -114,7 +113,7 @@ class Questions:
     @cached_property
     def _by_moment(self) -> tuple[frozenset[Place], ...]:
         """The same at every moment but the last, in one sweep through time; a doubt is looked at when something happens near it."""
-        timeline, part = self.world.timeline, self._part
+        timeline, part = self.world.timeline, self.world.part
         known: dict[OpenDoubt, frozenset[Place]] = {}
         found: list[frozenset[Place]] = []
         for moment in range(timeline.now):
@@ -126,12 +125,7 @@ class Questions:
         return tuple(found)
 
     def related(self, one: int, other: int) -> bool:
-        return self._part[one] == self._part[other]
-
-    @cached_property
-    def _part(self) -> tuple[int, ...]:
-        """For each egg one that stands for all that are related to it."""
-        return parts_of(self.world.pedigree)
+        return self.world.part[one] == self.world.part[other]
 
     def _of(self, doubt: OpenDoubt, moment: int) -> frozenset[Place]:
         """The founders in question for the sake of one doubt."""
@@ -161,16 +155,16 @@ class Questions:
             solved, _ = self.limit.solved_at(0, moment)
         return solved.spared, solved.kept
 
-    def _network(self, locus: int, moment: int) -> tuple[Network | None, int]:
-        """The network that answers for a moment, and the position of a locus in it."""
+    def _network(self, place: Place, moment: int) -> tuple[Network | None, int]:
+        """The network that answers for a place at a moment, and the position of its locus in it."""
         now = self.limit.solved
-        return (now.network, locus) if moment == now.moment else self.limit.network_for(locus, moment)
+        return (now.network, place[0]) if moment == now.moment else self.limit.network_for(place, moment)
 
     def _alternatives(self, doubt: OpenDoubt, moment: int) -> list[Alternative]:
         """The ways that a doubt can fall; none where the limit's figure is not computed, or tests say nothing."""
         world = self.world
         if doubt.choice is not None:
-            network, _ = self._network(0, moment)
+            network, _ = self._network((0, doubt.eggs[0]), moment)
             chances = network.choice(*doubt.choice) if network else ()
             if isinstance(chances, NotComputed):
                 return []
@@ -180,7 +174,7 @@ class Questions:
             ]
         locus, number = doubt.place
         evidence, egg = world.evidence[locus], world.pedigree.eggs[number]
-        network, position = self._network(locus, moment)
+        network, position = self._network(doubt.place, moment)
         if doubt.place in world.not_computed or network is None or network.unanswered(position, number):
             return []
         if not (marginal := network.marginal(position, number)):
@@ -217,11 +211,12 @@ class Questions:
         None where nothing fits, or other than so many young (`kept`) must have kept a heterozygosity that never is.
         """
         held: Iterable[Place] | None = None
+        world = self.limit.world_for(egg, moment)
         if kept is None or not kept[0]:
             with suppress(WipedOutError):
-                held = LeastOrders(self.world, Priors(self.world, moment), supposed).holding_more()
+                held = LeastOrders(world, Priors(world, moment), supposed).holding_more()
         if held is None:
-            solved = Solved(self.world, moment, supposed)
+            solved = Solved(world, moment, supposed)
             if solved.network is None or kept not in (None, (solved.spared, solved.kept)):
                 return None
             held = self._holding_by_weight(solved, solved.network)

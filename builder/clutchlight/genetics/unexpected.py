@@ -23,7 +23,6 @@ from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.history import FigureHistory, answer
@@ -303,9 +302,4 @@ class _AtLocus:
         return before != after
 
     def _ignoring(self, eggs: frozenset[int]) -> World:
-        """The same records without the looks and tests of these eggs at this locus."""
-        evidence = self.evidence.ignoring(eggs)
-        return replace(
-            self.world,
-            evidence=tuple(evidence if at == self.locus else one for at, one in enumerate(self.world.evidence)),
-        )
+        return self.world.ignoring(eggs, (self.locus,))

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.evidence import AsksOfEgg, LocusEvidence
-from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
+from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, parts_of, pedigree_of
 from clutchlight.genetics.possible import Domains, Place
 from clutchlight.genetics.states import HALF, States
 from clutchlight.genetics.timeline import EvidenceTimeline, timeline_of
@@ -84,6 +84,16 @@ class World(Struct, frozen=True, dict=True):
 
         evidence = (one.where(at(locus, in_doubt), at(locus, in_question)) for locus, one in enumerate(self.evidence))
         return replace(self, evidence=tuple(evidence))
+
+    def ignoring(self, eggs: frozenset[int], loci: Sequence[int]) -> World:
+        """The same without the looks and tests of these eggs at these loci."""
+        evidence = (one.ignoring(eggs) if locus in loci else one for locus, one in enumerate(self.evidence))
+        return replace(self, evidence=tuple(evidence))
+
+    @cached_property
+    def part(self) -> tuple[int, ...]:
+        """For each egg one that stands for all that are related to it, by blood or through young."""
+        return parts_of(self.pedigree)
 
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
         """A single locus with these eggs and their families alone, and the numbers that they have there."""

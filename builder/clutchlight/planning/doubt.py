@@ -24,7 +24,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.inference import Inference, SpeciesFigures
-from clutchlight.genetics.pedigree import Pedigree, excerpt, parts_of, pedigree_of
+from clutchlight.genetics.pedigree import Pedigree, excerpt, pedigree_of
 from clutchlight.genetics.possible import several
 from clutchlight.genetics.solving import Priors
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
@@ -132,7 +132,7 @@ class _Leaving:
         self.animals = [animal for animal in self.collection.animals.values() if animal.species == species]
         self.figures: SpeciesFigures = inference.of_species(species)
         self.world = self.figures.world
-        self._tops = parts_of(self.world.pedigree)
+        self._tops = self.world.part
         self._other_records = lru_cache(maxsize=1)(self._all_but)
         self._joined = cache(lambda top: frozenset(self._joined_by_sires(top)))
         self._alike = grouped((self._likeness(animal), animal.id) for animal in self.animals)
