@@ -297,6 +297,7 @@ def test_counts_agree_with_their_nouns() -> None:
 def test_lists_are_joined_as_they_are_spoken() -> None:
     """Commas, then one word."""
     assert [words.join_and(list("abc")[:count]) for count in range(4)] == ["", "a", "a and b", "a, b and c"]
+    assert [words.first_few("abcdefg"[:count]) for count in (5, 6)] == ["a, b, c, d and e", "a, b, c, d and 2 more"]
     assert words.join_or(["Albino", "Candy"]) == "Albino or Candy"
 
 

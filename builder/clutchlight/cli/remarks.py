@@ -236,10 +236,9 @@ def _on_offer(collection: Collection) -> Iterator[Problem]:
         ("no day of hatching", [one for one in offered if one.hatched is None], "add `hatched`"),
     ):
         if lacking:
-            names = ", ".join(one.id for one in lacking[:MOST_NAMED])
-            more = f" and {len(lacking) - MOST_NAMED} more" if len(lacking) > MOST_NAMED else ""
+            names = words.first_few([one.id for one in lacking])
             verb = "has" if len(lacking) == 1 else "have"
-            yield _should(lacking[0].place, f"{names}{more}, on offer, {verb} {what}; {remedy}")
+            yield _should(lacking[0].place, f"{names}, on offer, {verb} {what}; {remedy}")
 
 
 def _repository(book: Book) -> Iterator[Problem]:

@@ -34,7 +34,6 @@ FIT_TO_BREED = (
 )
 LONG_TOGETHER = 14
 """Days of one pair after which the desk asks whether it was parted and nobody wrote it; common practice, no source."""
-MOST_NAMED = 4
 MOST_NOTES = 4
 
 
@@ -60,15 +59,15 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
             yield _due_line(season, item)
     hungry = [f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in _long(season)]
     if hungry:
-        yield DeskLine("Not eaten for long", _first_few(hungry), strong=True)
+        yield DeskLine("Not eaten for long", words.first_few(hungry), strong=True)
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
     now = [(male.animal, male.with_now, male.with_since) for male in season.males if male.with_now and male.with_since]
     parting = [pair for pair in now if not season.unfit.isdisjoint(pair[:2])]
     if parting:
-        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female, _ in parting]
-        yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
+        names = [f"{_short(season, male)} from {_short(season, female)}" for male, female, _ in parting]
+        yield DeskLine("Take apart", f"{words.first_few(names)}: quarantine or treatment; see below", strong=True)
     pairs, long = [], False
     for male, female, since in (pair for pair in now if pair not in parting):
         asked = (today - since).days >= LONG_TOGETHER
@@ -76,7 +75,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         pairs.append(f"{_short(season, male)} with {_short(season, female)}{how_long}")
         long |= asked
     if pairs:
-        yield DeskLine("Together now", _first_few(pairs), strong=long)
+        yield DeskLine("Together now", words.first_few(pairs), strong=long)
     rested = {
         male.animal
         for male in season.males
@@ -89,20 +88,20 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         if load.turn and load.begun and load.male in rested and held_back.isdisjoint((load.male, load.turn)):
             turns.setdefault(load.turn, f"{_short(season, load.male)} with {_short(season, load.turn)}")
     if turns:
-        yield DeskLine("Next in turn", _first_few(tuple(turns.values())))
+        yield DeskLine("Next in turn", words.first_few(tuple(turns.values())))
 
 
 def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
     due = season.feeding.due_by(season.day)
     if due:
-        yield DeskLine(f"Feed {len(due)}", _first_few([_short(season, one.animal) for one in due]))
+        yield DeskLine(f"Feed {len(due)}", words.first_few([_short(season, one.animal) for one in due]))
     treated = [one for one in season.set_apart if one.how == "treatment"]
     if treated:
-        yield DeskLine("Under treatment", _first_few([_short(season, one.animal) for one in treated]), strong=True)
+        yield DeskLine("Under treatment", words.first_few([_short(season, one.animal) for one in treated]), strong=True)
     planned = {name for one in season.planned for name in (one.plan.female, one.male)}
     old = [one.animal for one in season.ready if one.animal in planned and one.weight_is_old]
     if old:
-        yield DeskLine(f"Weigh {len(old)}", _first_few([_short(season, name) for name in old]))
+        yield DeskLine(f"Weigh {len(old)}", words.first_few([_short(season, name) for name in old]))
 
 
 def _at_the_table(season: Season) -> Iterable[DeskLine]:
@@ -504,9 +503,3 @@ def balance_card(season: Season) -> RoomCard:
 
 def _short(season: Season, name: str) -> str:
     return season.collection.animals[name].name or name
-
-
-def _first_few(found: Sequence[str]) -> str:
-    """The first few, and how many more."""
-    more = len(found) - MOST_NAMED
-    return ", ".join(found) if more <= 1 else f"{', '.join(found[:MOST_NAMED])} and {more} more"

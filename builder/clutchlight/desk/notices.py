@@ -40,17 +40,7 @@ from clutchlight.statements.animals import TypedFigure
 from clutchlight.statements.results import hanging_words
 from clutchlight.wording import day_words, words
 
-_MOST_NAMED = 5
-
-_LEFT = {
-    "died": "died",
-    "sold": "was sold",
-    "traded": "was traded",
-    "loan": "went on loan",
-    "returned": "went back",
-    "re-homed": "was re-homed",
-    "escaped": "escaped",
-}
+_LEFT = {"died": "died", "loan": "went on loan", "returned": "went back", "escaped": "escaped"}
 
 
 def notices(season: Season) -> tuple[str, ...]:
@@ -244,19 +234,15 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
     yield from _told_of(season)
     handed = [one for one in season.undated if not one.told]
     if handed:
-        gone = [
-            f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})"
-            for one in handed[-_MOST_NAMED:]
-        ]
-        earlier = len(handed) - len(gone)
+        latest = reversed(handed)
+        gone = [f"{called(season.collection, one.animal)} ({short_when(one.on, season.day)})" for one in latest]
         alone = len(handed) == 1
         says = "its page says" if alone else "their pages say"
-        more = f", and {words.plural(earlier, 'animal')} before" if earlier else ""
         late = animals_of(season.collection, [one.animal for one in handed if one.still])
         still = f" `build` says how to date what was said of {late} all the same." if late else ""
         yield (
-            f"Handed over without a dated record of what was said: {words.join_and(gone)}{more}. You need do nothing: what {says} of"
-            f" that time is worked out from your records.{still}"
+            f"Handed over without a dated record of what was said: {words.first_few(gone)}. You need do nothing: what"
+            f" {says} of that time is worked out from your records.{still}"
         )
 
 
@@ -290,7 +276,7 @@ def _absent(absence: Absence, today: date) -> str:
         return f"is {apart_words(absence.how, absence.until)}"
     if absence.how == "elsewhere":
         return "was never in this room: its status is `elsewhere`"
-    return f"{_LEFT[absence.how]}{since}"
+    return f"{_LEFT.get(absence.how, f'was {absence.how}')}{since}"
 
 
 def _then(absence: Absence, today: date) -> str:
@@ -298,6 +284,6 @@ def _then(absence: Absence, today: date) -> str:
     since = f" {short_on(absence.since, today)}" if absence.since else ""
     if absence.how == "came":
         return f"before its arrival{since}"
-    return (
-        f"after it {_absent(absence, today)}" if absence.how in _LEFT else f"in its {absence.how}, which began{since}"
-    )
+    if absence.until is not None:
+        return f"in its {absence.how}, which began{since}"
+    return f"after it {_absent(absence, today)}"

@@ -586,9 +586,7 @@ def hangs_on_it(season: Season, one: ToProve) -> str:
 
 
 def _some(season: Season, names: Sequence[str]) -> str:
-    more = len(names) - 3
-    named = [called(season.collection, name) for name in (names if more <= 1 else names[:3])]
-    return words.join_and(named) if more <= 1 else f"{', '.join(named)} and {more} more"
+    return words.first_few([called(season.collection, name) for name in names])
 
 
 def proved(one: Question) -> str:

@@ -44,7 +44,7 @@ from clutchlight.statements.changes import (
     stated_surer,
 )
 from clutchlight.statements.values import Statements, covered_by, digest_of
-from clutchlight.wording.words import join_and, looks_words, percent_text, with_doubt
+from clutchlight.wording.words import first_few, looks_words, percent_text, with_doubt
 
 Verdict = Literal["as stated", "records", "rules"]
 
@@ -131,19 +131,14 @@ def of_nobody(collection: Collection, ledger: Ledger) -> Iterator[Problem]:
     known = {name for animal in collection.animals.values() for name in (animal.id, *animal.was)}
     gone = {name: rows for name, rows in ledger.by_animal.items() if name not in known}
     if gone:
-        first, more = next(iter(gone)), len(gone) - FEW_NAMED
-        named = [*list(gone)[:FEW_NAMED], *([f"{more} more"] if more > 0 else [])]
+        first = next(iter(gone))
         yield Problem.at(
             gone[first][-1].place,
             "dated-and-gone",
-            f"no record is left of {join_and(named)}, dated before; where an animal has another id now, write the old one in its record"
-            f" (`was: {first}`), so that its printed address leads to it; else put its record back",
+            f"no record is left of {first_few(tuple(gone))}, dated before; where an animal has another id now, write the"
+            f" old one in its record (`was: {first}`), so that its printed address leads to it; else put its record back",
             "warning",
         )
-
-
-FEW_NAMED = 4
-"""The most ids that one warning names."""
 
 
 def said_words(answers: Answers, animal: Animal, record: DatedRecord) -> str:

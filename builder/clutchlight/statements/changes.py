@@ -409,15 +409,7 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
 UNCHANGED = Text("no figure changed")
 
 _CAME = {"bought": "Came here", "trade": "Came here in a trade", "loan": "Came here on loan", "returned": "Came back"}
-_LEFT = {
-    "sold": "Sold",
-    "traded": "Traded",
-    "died": "Died",
-    "loan": "Went out on loan",
-    "returned": "Went back to its owner",
-    "re-homed": "Re-homed",
-    "escaped": "Escaped",
-}
+_LEFT = {"loan": "Went out on loan", "returned": "Went back to its owner"}
 
 
 class TimelineRow(Struct, frozen=True):

@@ -486,6 +486,11 @@ def join_or(parts: Sequence[str]) -> Text:
     return _listed(parts, " or ")
 
 
+def first_few(found: Sequence[str]) -> Text:
+    """Up to five names; of more the first four: "a, b, c, d and 3 more"."""
+    return join_and(found if len(found) <= 5 else (*found[:4], f"{len(found) - 4} more"))
+
+
 def _listed(parts: Sequence[str], last: str) -> Text:
     return Text(joined(", ", parts[:-1]), last, parts[-1]) if len(parts) > 1 else Text(*parts)
 
