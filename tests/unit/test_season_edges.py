@@ -1178,14 +1178,41 @@ def test_a_male_is_in_rotation_for_sixty_days(tmp_path: Path) -> None:
     assert list(at_work(tmp_path / "c", "2026-11-26,M-01,paired,F-01,,\n")) == []
 
 
-def test_a_gap_of_ninety_days_is_within_a_season(tmp_path: Path) -> None:
-    """91 days begin a new one; locks of before are not of it."""
-    rows = f"{EARLIER}2026-0%s,M-01,paired,F-02,,\n2026-0%s,M-01,lock,F-02,,\n2026-11-20,M-01,paired,F-01,,\n"
-    within, apart = rows % ("8-22", "8-22"), rows % ("8-21", "8-21")
-    season = {one.female: (one.pairings, one.locks) for one in at_work(tmp_path / "a", within)["M-01"].females}
-    assert season == {"F-01": (1, 0), "F-02": (1, 1)}
-    season = {one.female: (one.pairings, one.locks) for one in at_work(tmp_path / "b", apart)["M-01"].females}
-    assert season == {"F-01": (1, 0)}
+@pytest.mark.parametrize(
+    ("before", "paired", "own"),
+    [
+        ("2026-06-30", "2026-09-28", True),
+        ("2026-06-30", "2026-09-29", False),
+        ("2026-07-01", "2026-11-20", True),
+    ],
+)
+def test_a_gap_of_ninety_days_is_within_a_season(tmp_path: Path, before: str, paired: str, own: bool) -> None:
+    """91 days to the first pairing since July begin a new one, which locks of before are not of; within it a gap begins none."""
+    earlier = f"{EARLIER}{before},M-01,paired,F-02,,\n{before},M-01,lock,F-02,,\n"
+    (male,) = at_work(tmp_path, f"{earlier}{paired},M-01,paired,F-01,,\n").values()
+    season = {one.female: (one.pairings, one.locks) for one in male.females}
+    assert season == {"F-01": (1, 0), **({"F-02": (1, 1)} if own else {})}
+
+
+def test_a_male_not_paired_this_winter_is_not_told_by_the_last(tmp_path: Path) -> None:
+    """M-02 gained from the winter before last to this one and has lost since; his one season is over, and the next is not his first."""
+    rows = (
+        "2025-10-20,M-02,weight,,800,\n2025-11-03,M-02,paired,F-02,,\n2025-11-05,M-02,parted,F-02,,\n"
+        "2026-10-20,M-02,weight,,1010,\n2026-11-20,M-02,weight,,930,\n"
+    )
+    plan = {"season/p.yaml": "[{female: F-02, males: [M-02], from: 2026-11-01}]"}
+    (male,) = at_work(tmp_path, rows, plan).values()
+    assert (male.females, male.first_season) == ((), False)
+    assert sentences.weight(male, DAY) == "930 g on 20 Nov"
+
+
+def test_one_more_pairing_ends_no_warning(tmp_path: Path) -> None:
+    """In his first season a loss of 5% is pointed out, before and after a pairing more than 90 days after the one before."""
+    rows = "2026-08-01,M-02,weight,,1005,\n2026-08-03,M-02,lock,F-01,,\n2026-11-15,M-02,weight,,925,\n"
+    plan = {"season/p.yaml": "[{female: F-02, males: [M-02], from: 2026-08-01}]"}
+    for name, more in (("a", ""), ("b", "2026-11-20,M-02,lock,F-02,,\n")):
+        (male,) = at_work(tmp_path / name, rows + more, plan).values()
+        assert (male.first_season, [flag.short for flag in flags_in_words(male)]) == (True, ["down 7% from 1005 g"])
 
 
 def test_a_lock_on_the_first_day_of_a_season_counts(tmp_path: Path) -> None:

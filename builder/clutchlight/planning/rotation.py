@@ -3,17 +3,17 @@ turn is next, and what his seasons so far came to.
 
 Conventions. A lock of two whom the log does not have together is a pairing too: where one was seen, they were. It goes on while a lock is
 logged each day, and nothing says that she is with him still. Work is a pairing in which a lock was seen; where none of his is logged in his
-season, every pairing is. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap of
-more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole
-days from one parting to the next pairing (without a `parted` row, from the pairing itself or the last lock seen in it). Days out on loan
-are no rest, since what he did there is not in the log: it is counted from his return. The weight is
-compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was seen and by which
-limit; they name no cause.
+season, every pairing is. "In 7 days" means the day itself and the six before it. The season of a male is that of the room, from July to
+June, from his first pairing in it; pairings that lead up to it without a gap of more than 90 days are of it, too. It is his first when
+nothing was paired before it and no clutch of his is on record from before. Rest is counted in whole days from one parting to the next
+pairing (without a `parted` row, from the pairing itself or the last lock seen in it). Days out on loan are no rest, since what he did there
+is not in the log: it is counted from his return. The weight is compared with the last one on or before the first pairing of his season,
+else with the first one in it. Flags say what was seen and by which limit; they name no cause.
 
 Next is, of the females that a plan puts with him (not as a backup; those whose plan has begun before others), that are with no other male
 now and that have not ovulated or laid, the one with fewest locks with him since the season's first of July, then the one he was with
-longest ago or never, then by id. A season of the room runs from July to June. Eggs and slugs count where he is the one sire that what
-hatched leaves; clutches of several possible sires, and those whose eggs were not counted, are told apart.
+longest ago or never, then by id. Eggs and slugs count where he is the one sire that what hatched leaves; clutches of several possible
+sires, and those whose eggs were not counted, are told apart.
 """
 
 from __future__ import annotations
@@ -131,7 +131,7 @@ def male_at_work(
     """One male on one day. `planned`: the females that plans put with him."""
     rows = tuple(row for row in private.of(male.id) if row.day <= day)
     paired = pairings(rows)
-    season = _season(paired)
+    season = _season(paired, day)
     begins = season[0].day if season else None
     locks = [row for row in rows if row.event == "lock" and begins is not None and row.day >= begins]
     weights = [row for row in rows if row.animal == male.id and row.event == "weight"]
@@ -212,11 +212,12 @@ def pairings(rows: Sequence[LogRow]) -> list[LogRow]:
     return found
 
 
-def _season(paired: Sequence[LogRow]) -> list[LogRow]:
-    """The latest run of pairings without a long gap."""
+def _season(paired: Sequence[LogRow], day: date) -> list[LogRow]:
+    """The pairings since the first of July, with those that led up to them, or to the day, without a long gap."""
     run: list[LogRow] = []
     for row in reversed(paired):
-        if run and run[-1].day - row.day > GAP_BETWEEN_SEASONS:
+        since = run[-1].day if run else day
+        if row.day < date(season_of(day), 7, 1) and since - row.day > GAP_BETWEEN_SEASONS:
             break
         run.append(row)
     return run[::-1]
