@@ -207,6 +207,18 @@ def test_what_lies_after_the_day_does_not_count(tmp_path: Path) -> None:
     assert (male.pairings_30, male.weight) == (1, None)
 
 
+def test_a_pair_put_together_before_its_plan_begins_is_paired(tmp_path: Path) -> None:
+    """Paired on the 10th by a plan from the 15th, locked on the 11th; on the 20th she showed no interest. What was in June is not of it."""
+    rows = "2026-06-20,M-01,lock,F-02,,\n2026-11-10,M-01,paired,F-02,,\n2026-11-11,M-01,lock,F-02,,\n2026-11-20,M-01,no interest,F-02,,\n"
+    plan = {"season/p.yaml": "[{female: F-02, males: [M-01], from: 2026-11-15}]"}
+    season = Season(FAMILY.book(tmp_path, {**log(rows), **plan}), DAY)
+    (planned,), (male,) = season.planned, season.males
+    assert sentences.progress(planned, DAY) == "1 pairing, 1 lock, last 11 Nov"
+    assert [sentences.visits(season.collection, one, DAY) for one in male.females] == [
+        "F-02: 1 pairing, 1 lock, last 11 Nov"
+    ]
+
+
 def test_a_planned_male_is_in_rotation_before_his_first_pairing(tmp_path: Path) -> None:
     """Named in a current plan, as a first choice or as backup; a plan that is over names nobody."""
     plans = (

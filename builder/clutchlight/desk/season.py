@@ -34,7 +34,7 @@ from clutchlight.planning.readiness import (
     readiness,
     set_apart,
 )
-from clutchlight.planning.room import absence, males_with, open_plans, planned_absent, plans_of_winter
+from clutchlight.planning.room import absence, males_with, of_the_two, open_plans, planned_absent, plans_of_winter
 from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Undated
 from clutchlight.planning.who_needs_proving import (
@@ -51,7 +51,7 @@ from clutchlight.planning.who_needs_proving import (
     pair_of,
     proving,
 )
-from clutchlight.planning.winter import Winter, since_it_began
+from clutchlight.planning.winter import Winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements.animals import TypedFigure, typed_figures
 from clutchlight.statements.answers import Answers
@@ -125,7 +125,8 @@ class Pair(Struct, frozen=True):
 class PlannedPairing(Struct, frozen=True):
     """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
 
-    `pairings`, `locks`, `last`: what the log shows of the two since the plan began. `pair` and `odds` speak of a clutch of his alone.
+    `pairings`, `locks`, `last`: what the log shows of the two since July before the plan begins. `pair` and `odds` speak of a clutch of
+    his alone.
     `idle`: whether it settles nothing that is open or taken as certain; not said where one of the two is not here, or is to be looked
     at first and the clutch would say something.
     """
@@ -469,7 +470,7 @@ def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
             costs = backup(inference, plan.female, male, second.id)
         except RecordsError as refused:
             trouble = tuple(problem.message for problem in refused.problems)
-    rows = since_it_began(season.private, plan, male, day)
+    rows = of_the_two(season.private, plan, male, day)
     two = (male, plan.female)
     pair = next((pair for pair in season.pairs if (pair.male, pair.female) == two), None)
     here = all(inference.collection.animals[name].here for name in two)

@@ -18,7 +18,17 @@ from msgspec import Struct
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.genetics.values import OtherSire
 from clutchlight.model import Animal, Clutch, Collection, Recorded, When
-from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, FEMALE_EVENTS, LAYINGS, TOGETHER, LogRow, Plan, Private
+from clutchlight.model.private import (
+    BOX_EVENTS,
+    CLUTCH_EVENTS,
+    FEMALE_EVENTS,
+    LAYINGS,
+    PAIR_EVENTS,
+    TOGETHER,
+    LogRow,
+    Plan,
+    Private,
+)
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import A_YEAR, KEPT_FOR, NEAR_LAYING, spells_of, windows
 from clutchlight.reading.log import Candidate, loans_before, males_in_log, sire_window_days
@@ -101,10 +111,20 @@ def open_plans(collection: Collection, private: Private, day: date) -> tuple[Pla
 
 def _may_lay(plan: Plan, private: Private, day: date) -> bool:
     """Whether its female may still lay after its last day: not long ago she was with one of its males, or formed eggs since she was."""
-    rows = [row for row in private.log if plan.start is not None and plan.start.first <= row.day <= day]
-    together = [row.day for row in rows if row.event in TOGETHER and row.with_(plan.female) in plan.every_male]
+    if plan.start is None:
+        return False
+    paired = (row for male in plan.every_male for row in of_the_two(private, plan, male, day))
+    together = [row.day for row in paired if row.event in TOGETHER]
+    rows = (row for row in private.of(plan.female) if plan.start.first <= row.day <= day)
     formed = [row.day for row in rows if row.animal == plan.female and row.event in FEMALE_EVENTS]
     return bool(together) and day - max(together + formed) <= UNTIL_LAYING
+
+
+def of_the_two(private: Private, plan: Plan, male: str, day: date) -> list[LogRow]:
+    """The pairings, locks and partings of a plan's female with a male up to a day, since July before it begins: some pair early."""
+    since = date.min if plan.start is None else date(season_of(plan.start.first), 7, 1)
+    rows = (row for row in private.of(male) if row.event in PAIR_EVENTS and since <= row.day <= day)
+    return [row for row in rows if row.with_(male) == plan.female]
 
 
 def males_with(collection: Collection, private: Private, female: str, day: date) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.model import Animal, Collection, Recorded, Sire, When
-from clutchlight.model.private import LAYINGS, MEALS, TOGETHER, LogRow, Private
+from clutchlight.model.private import LAYINGS, MEALS, PAIR_EVENTS, TOGETHER, LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.readiness import (
     NOBODY_LAID,
@@ -236,7 +236,8 @@ def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[Lo
     found = []
     for female in sorted({other for row in season if (other := row.with_(male)) is not None}):
         paired, locked = (sum(row.with_(male) == female for row in some) for some in (season, locks))
-        found.append(Visits(female, paired, locked, max(row.on for row in rows if row.with_(male) == female)))
+        together = (row.on for row in rows if row.event in PAIR_EVENTS and row.with_(male) == female)
+        found.append(Visits(female, paired, locked, max(together)))
     return tuple(found)
 
 

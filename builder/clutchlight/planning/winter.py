@@ -35,7 +35,7 @@ from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure, GroundsKind
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species
-from clutchlight.model.private import LogRow, Plan, Private, Purpose
+from clutchlight.model.private import Plan, Private, Purpose
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.hiding import AnyOf, Hiding, each_of, hidden_together, hiding_order, steps
@@ -324,15 +324,6 @@ def _is_fit(collection: Collection, private: Private, name: str, day: date, plan
     """Whether nothing keeps an animal from one of the plans that it stands in."""
     its_own = [plan for plan in plans if name in (plan.female, *plan.males)]
     return any(absence(collection.animals[name], private.log, day, plan.start) is None for plan in its_own)
-
-
-def since_it_began(private: Private, plan: Plan, male: str, day: date) -> list[LogRow]:
-    """The rows of a male with the female of a plan, from its beginning to a day."""
-    return [
-        row
-        for row in private.of(male)
-        if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
-    ]
 
 
 def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[ComingClutch]:
