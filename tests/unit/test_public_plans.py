@@ -140,6 +140,25 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
     assert looks("M-01", ", hatched: 2026-10-30, young: [1 normal, 2 normal, 3 normal, 4 normal, 5 normal]") == []
 
 
+def test_eggs_that_a_double_dose_kills_are_none_of_those_that_show_something(tmp_path: Path) -> None:
+    """Of two Champagnes a quarter die: of a usual 6 hatchlings 4 are left, of 5 good eggs 3. At least one: 1 - (1/3)^4, 1 - (1/3)^3."""
+    animals = "".join(
+        f"- {{id: {one}, sex: {sex}, hatched: 2021, shows: [Champagne], status: breeder}}\n"
+        for one, sex in (("M-9", "male"), ("F-9", "female"))
+    )
+    files = {
+        "animals/more.yaml": animals,
+        "season/2026.yaml": "- {female: F-9, males: [M-9], from: 2026-10-01, public: yes}\n",
+        "clutches/more.yaml": "- {id: C26-09, sire: M-9, dam: F-9, laid: 2026-09-01, eggs: 5}\n",
+    }
+    book = FAMILY.book(tmp_path, files)
+    page = page_of(book, tmp_path, "plans/F-9/M-9/index.html").get_text(" ")
+    assert "What a usual clutch of the two, four hatchlings, can bring." in page
+    assert "Of 4 eggs, expect 2 or 3; at least one: 98 in 100 clutches." in page
+    eggs = page_of(book, tmp_path, "clutches/C26-09/index.html").get_text(" ")
+    assert "Of 3 eggs, expect about 2; at least one: 96 in 100 clutches." in eggs
+
+
 @pytest.mark.parametrize(
     ("more", "shown"),
     [

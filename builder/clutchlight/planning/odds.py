@@ -390,10 +390,12 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead, away)
 
 
-def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
+def _odds_or_none(inference: Inference, female: str, male: str, eggs: int) -> Odds | None:
+    """The odds of so many eggs without those that double doses kill on average, in whole hatchlings, rounded down."""
     try:
-        return odds(inference, male, female, young)
-    except RecordsError:
+        left = hatching(inference, [(male, Fraction(1))], female, Hatchlings(((eggs, Fraction(1)),)))
+        return odds(inference, male, female, max(1, int(left.mean)))
+    except (RecordsError, TooManyPartsError):
         return None
 
 
