@@ -255,6 +255,8 @@ taken-in-before: A statement of an animal was taken in already. → Where anothe
     record of the animal.
 taken-in-twice (warning): An animal that hatched on the same day came from a statement of the same id, so that both
     records may be of one animal. → If they are, take the intake back with `undo` and write the newer figures there.
+two-copies-left-out (warning): A statement gives a chance to two copies of a trait that its animal does not show, and a
+    claim is of one copy. → Leave what stands under `impressions`, so that readers learn of it.
 clutch-to-sort: A clutch has hatchlings whose looks were not read yet, so its statements are not ready to be dated. →
     Write down their looks, then stamp.
 stamp-earlier: Statements would be dated before the last dated record. → Stamp with the day of the last record or a

@@ -162,6 +162,45 @@ def test_a_statement_becomes_an_animal_known_from_paperwork(tmp_path: Path) -> N
     ]
 
 
+def test_a_chance_of_two_copies_is_claimed_where_the_look_leaves_it_open_and_else_said(tmp_path: Path) -> None:
+    """Of a Pinstripe it is a claim; of what may be affected it is told here, and to readers, since no claim can say it."""
+    collection, _ = FAMILY.both(tmp_path, {})
+    traits = [
+        {"trait": "Motley", "shows": True, "carries": "1", "copies": {"0": "0", "1": "2/3", "2": "1/3"}},
+        {"trait": "Anerythristic", "shows": True, "carries": "1", "copies": {"0": "0", "1": "0", "2": "1"}},
+        {"trait": "Stargazer", "shows": False, "carries": "4/9", "copies": {"0": "5/9", "1": "1/3", "2": "1/9"}},
+    ]
+    said = {**STATEMENT, "species": "corn-snake", "looks": ["Motley", "Anerythristic"], "traits": traits}
+    made = intake(json.dumps(said).encode(), "s.json", "statement", collection)
+    assert [(one.code, one.level) for one in made.problems] == [("two-copies-left-out", "warning")]
+    write_intake(tmp_path, made)
+    found = read_everything(tmp_path)
+    assert found.collection is not None
+    animal = found.collection.animals["Z-1"]
+    assert [(one.trait, one.chance, one.two_copies) for one in animal.claims] == [
+        ("Motley", None, Fraction(1, 3)),
+        ("Stargazer", Fraction(4, 9), None),
+    ]
+    assert animal.impressions == ("The statement that came with it says: 12% chance of two copies of Stargazer.",)
+
+
+@pytest.mark.parametrize(
+    ("trait", "counted"),
+    [("Hypomelanistic", Fraction(2, 5)), ("Stargazer", Fraction(40000001, 100000000))],
+    ids=["rounded down", "harm, rounded up"],
+)
+def test_a_chance_of_very_many_digits_is_rounded_and_says_so(tmp_path: Path, trait: str, counted: Fraction) -> None:
+    collection, _ = FAMILY.both(tmp_path, {})
+    one = {"trait": trait, "shows": False, "carries": f"{4 * 10**14 + 1}/{10**15}"}
+    said = {**STATEMENT, "species": "corn-snake", "looks": [], "traits": [one]}
+    made = intake(json.dumps(said).encode(), "s.json", "statement", collection)
+    write_intake(tmp_path, made)
+    found = read_everything(tmp_path)
+    assert found.collection is not None
+    (claim,) = found.collection.animals["Z-1"].claims
+    assert (claim.chance, claim.said_by) == (counted, "the breeder's statement, rounded")
+
+
 @pytest.mark.parametrize(
     ("change", "code"),
     [

@@ -2,7 +2,8 @@
 
 Of a statement only what it says is taken: sex, look, date of hatching, species, and for each trait that is carried but not shown
 the chance as they state it, with the day of their last evidence. Their reasons stay theirs: an exact joint chance of several
-traits is lost, since claims about one animal count each by itself.
+traits is lost, since claims about one animal count each by itself. So is a chance of two copies of what it does not show, since a claim
+is of one copy: that is said in words.
 
 Lists of animals and clutches, as people keep them in spreadsheets, are taken in by `clutchlight.intake`.
 """
@@ -19,7 +20,8 @@ from msgspec import DecodeError, Struct, ValidationError
 from msgspec.json import decode as from_json
 
 from clutchlight.editing.writing import Value, item
-from clutchlight.model import Collection
+from clutchlight.model import Collection, Locus, Species
+from clutchlight.model.animals import Reading, genotypes_left
 from clutchlight.model.private import LogRow, StatementTaken
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
@@ -29,9 +31,11 @@ from clutchlight.reading.ids import Known, Register
 from clutchlight.reading.names import Names
 from clutchlight.reading.tables import COLUMNS, NEEDED, cells_as_line
 from clutchlight.reading.text import WrittenText, decode, slug_of, without_hidden
+from clutchlight.wording import words
 
 SCHEMA = "clutchlight/statement/1"
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,62}[A-Za-z0-9])?")
+MOST_DIGITS = 10**8
 _CHANCE = re.compile(r"([0-9]{1,400})(?:/0*([1-9][0-9]{0,399}))?")
 
 
@@ -52,6 +56,7 @@ class _Trait(Struct, frozen=True):
     trait: str
     shows: bool | None = None
     carries: str | None = None
+    copies: dict[str, str] | None = None
 
 
 class _Said(Struct, frozen=True):
@@ -121,17 +126,32 @@ def animal_from_statement(
         record["sex"] = said.sex
     if said.hatched:
         record["hatched"] = _last_day(said.hatched)
+    reading = Reading(None, place)
     if said.looks is not None:
         record["shows"] = [_plain(look) for look in said.looks] or "normal"
-        names.shown([WrittenText.at(look, place) for look in said.looks], findings)
+        reading = Reading(names.shown([WrittenText.at(look, place) for look in said.looks], findings).looks, place)
     claims: dict[str, Value] = {}
+    left_out: list[Value] = []
     on = {"on": said.since} if said.since and not isinstance(read_date(said.since), str) else {}
     for one in said.traits:
-        if not one.shows and (chance := _chance(one.carries or "")):
-            names.trait(WrittenText.at(one.trait, place), findings)
-            claims[_plain(one.trait)] = {"chance": chance, "from": said_by or "the breeder's statement", **on}
+        two = _chance((one.copies or {}).get("2", ""))
+        chance = two if one.shows else _chance(one.carries or "")
+        named = names.trait(WrittenText.at(_plain(one.trait), place), findings) if chance else None
+        if named is None or (one.shows and not _copies_open(reading, *named, names.species)):
+            continue
+        counted = _in_few_digits(chance, named[0])
+        source = (said_by or "the breeder's statement") + ("" if counted == chance else ", rounded")
+        written = "100%" if counted == 1 else str(counted)
+        claims[named[1]] = {"two_copies" if one.shows else "chance": written, "from": source, **on}
+        if two and not one.shows:
+            share = words.harm_percent_text(two) if named[0].affects else words.percent_text(two)
+            left_out.append(f"The statement that came with it says: {share} chance of two copies of {named[1]}.")
+            message = f"it gives {share} to two copies of {named[1]}, and a claim is of one: no figure counts that; `impressions` says it"
+            findings.report(place, "two-copies-left-out", message)
     if claims:
         record["claims"] = claims
+    if left_out:
+        record["impressions"] = left_out
     record["status"] = "elsewhere"
     digest = _plain(said.digest or "none")
     record["private"] = {"statement": {"schema": SCHEMA, "their_id": _plain(said.id or key), "digest": digest}}
@@ -174,15 +194,27 @@ def _where(taken: StatementTaken) -> str:
     return f"'{taken.animal}' in {taken.place.file}, line {taken.place.line}"
 
 
-def _chance(written: str) -> str:
-    """A chance as our records take it; "" of none, and of what is no chance."""
+def _copies_open(reading: Reading, locus: Locus, trait: str, species: Species) -> bool:
+    """Whether a look leaves it open how many copies of a trait there are."""
+    allele = locus.allele_number(trait)
+    return len({pair.count(allele) for pair in genotypes_left(reading, locus, species) or ()}) > 1
+
+
+def _chance(written: str) -> Fraction:
+    """A chance that is stated; 0 of none, and of what is no chance."""
     found = _CHANCE.fullmatch(written)
     chance = Fraction(int(found[1]), int(found[2] or 1)) if found else Fraction(0)
     if chance > 1:
         raise _StatementError(f"it states a chance of {written}, which is more than certain; ask the breeder")
-    if chance.denominator >= 10**9:
-        raise _StatementError("it states a chance with too many digits to write down; ask the breeder for a plain one")
-    return "100%" if chance == 1 else str(chance) if chance else ""
+    return chance
+
+
+def _in_few_digits(chance: Fraction, locus: Locus) -> Fraction:
+    """A chance as a record holds it: one of very many digits rounded down, of what is harm up, but never to nothing or certainty."""
+    if chance.denominator < MOST_DIGITS:
+        return chance
+    down = int(chance * MOST_DIGITS)
+    return Fraction(min(max(1, down + bool(locus.affects)), MOST_DIGITS - 1), MOST_DIGITS)
 
 
 def _last_day(text: str) -> str:
