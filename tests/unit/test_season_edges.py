@@ -1105,6 +1105,22 @@ def test_a_look_whose_line_is_not_known_stays_in_what_a_buyer_is_told(tmp_path: 
     assert [(one.before, one.now) for one in found.changes] == [(said, f"Pastel {said}")]
 
 
+def test_a_buyer_and_a_page_are_told_which_of_two_traits_a_test_all_but_decides(tmp_path: Path) -> None:
+    """That it has one of the two stands as it was; the chance of each is another."""
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: [Candino]}\n- {id: F-1, sex: female, shows: normal}\n"
+        "- {id: C24-01-1, tests: [{trait: Candy, copies: 1, on: 2025-09-01, lab: Nord, error: 2%}]}\n",
+        "clutches/all.yaml": "{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal; sold]}\n",
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    either = "het Albino or Candy (one of the two)"
+    assert f"- Candy: then {either}, 50% Candy; now {either}, 98% Candy." in found.message
+    page = page_of(book, "animals/C24-01-1/index.html")
+    assert f"Candy | {either}, 50% Candy | {either}, 50% Candy | {either}, 98% Candy" in page
+
+
 def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:
     """It is on record with its reason."""
     stamped(tmp_path, date(2025, 8, 5))

@@ -116,8 +116,11 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         by_look = relooked and old is _NOTHING and new.words == trait
         twice = old.twice != new.twice and not relooked
         changed = old.chance != new.chance or (old.shown and not new.shown) or twice or old.surer
-        if changed and old.words != new.words and not by_look:
-            found.append(ToldChange(trait, old.words + old.count, new.words + new.count))
+        told = [old.words, new.words]
+        if old.words == new.words and isinstance(new.words, words.Label) and not new.words.figure:
+            told = words.shares_told([(one.words, one.chance or Fraction(0)) for one in (old, new)], trait)
+        if changed and told[0] != told[1] and not by_look:
+            found.append(ToldChange(trait, told[0] + old.count, told[1] + new.count))
     return tuple(found)
 
 

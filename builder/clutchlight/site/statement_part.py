@@ -53,6 +53,7 @@ from clutchlight.wording.words import (
     percent,
     percent_text,
     sentence,
+    shares_told,
     sired_it,
 )
 
@@ -293,12 +294,16 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     sold = any(trait.when_sold for trait in told)
     rows, small_ones_changed = [], False
     for trait in traits:
-        then = [_at_first(context, stated, trait), *([_when_sold(context, stated, trait)] if sold else [])]
+        cells = [_at_first(context, stated, trait), *([_when_sold(context, stated, trait)] if sold else []), trait.now]
         if trait in told:
             href = context.trait_href(page, stated.species, trait.locus)
-            rows.append(HistoryRow(Link(trait.trait, href), (*then, trait.now), changed=then[-1] != trait.now))
+            if trait.either:
+                then = [trait.when_hatched, *([trait.when_sold] if sold else [])]
+                chances = [*(one.carries if one else Fraction(0) for one in then), trait.carries]
+                cells = shares_told([*zip(cells, chances, strict=True)], trait.trait)
+            rows.append(HistoryRow(Link(trait.trait, href), tuple(cells), changed=cells[-2] != cells[-1]))
         else:
-            small_ones_changed |= {*then} != {trait.now}
+            small_ones_changed |= len({*cells}) > 1
     left = context.collection.animals[stated.id].passed_on
     moments = [("hatched", stated.hatched), *([(left.how, stated.sold_on)] if sold and left is not None else [])]
     days = [(how, f", {day_words.month_or_less(day)}" if day else "") for how, day in moments]

@@ -437,6 +437,13 @@ def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
     return tuple(locus.alleles[high - 1] for _, high in pairs)
 
 
+def shares_told(cells: Sequence[tuple[str, Fraction]], trait: str) -> list[str]:
+    """What was said at several times, with the chance of a trait: beside what reads alike, of one of several, of which the words give no
+    chance, stands the share of the trait where that moved: "het Clown or Cryptic (one of the two), 98% Clown"."""
+    rows = [(said, percent_text(chance)) for said, chance in cells]
+    return [said if len({of for one, of in rows if one == said}) == 1 else f"{said}, {of} {trait}" for said, of in rows]
+
+
 def het_group(traits: Sequence[str]) -> str:
     """Certain hets in the trade's words: "het Piebald", "double het Clown Piebald"."""
     if not traits:
