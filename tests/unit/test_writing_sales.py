@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_SETTINGS, book_of, page_of
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, book_of, page_of
 
 from clutchlight.cli import main
 from clutchlight.editing.disk import WrittenFile
@@ -169,6 +169,20 @@ def test_one_that_died_at_its_buyers_stays_sold(tmp_path: Path) -> None:
     assert "Tell us" not in " ".join(page)
     book = book_of(tmp_path, until=date(2026, 9, 1))
     assert book.collection.animals["C26-01-1"].sold
+
+
+def test_one_that_died_at_its_buyers_stays_sold_though_it_was_out_on_loan_before(tmp_path: Path) -> None:
+    """Its page tells the loan, the sale and the death in turn, and what was said of it at the sale."""
+    loan = "left: {how: loan, on: 2025-05-15, back: 2025-10-20}"
+    FAMILY.write(tmp_path, {"animals/all.yaml": FAMILY_ANIMALS.replace("{id: M-01", f"{{{loan}, id: M-01")})
+    run(tmp_path, "sold", "M-01", "--yes", "--to", "Ada", "--for", "100", "--on", "2026-08-10")
+    run(tmp_path, "died", "M-01", "--on", "2026-09-20")
+    book = book_of(tmp_path)
+    page = page_of(book, "animals/M-01/index.html")
+    told = [line for line in page if line in ("Went out on loan.", "Came back.", "Sold.", "Died.")]
+    assert told == ["Went out on loan.", "Came back.", "Sold.", "Died."]
+    (trait,) = book.statements.animals["M-01"].traits
+    assert trait.when_sold is not None
 
 
 def test_a_death_is_added_to_its_own_record_and_to_no_leaving_in_its_clutch(tmp_path: Path) -> None:
