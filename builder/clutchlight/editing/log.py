@@ -386,8 +386,8 @@ def planned(said: Sequence[Said], so_far: LogSoFar, *, yes: bool = False) -> Pla
     """Judges every entry; a line goes in as a whole or not at all. `yes`: what is odd goes in as well."""
     problems: list[Problem] = []
     entries: list[_Entry] = []
-    for _, line in groupby(said, lambda one: one.place):
-        rows, wrong = _read(tuple(line), so_far, yes=yes)
+    for one in said:
+        rows, wrong = _read(one, so_far, yes=yes)
         problems += wrong
         entries += () if wrong else rows
     there = _there([entry.read for entry in entries], so_far)
@@ -408,27 +408,20 @@ def planned(said: Sequence[Said], so_far: LogSoFar, *, yes: bool = False) -> Pla
     return Planned(tuple(new), len(there), in_order(problems))
 
 
-def _read(said: Sequence[Said], so_far: LogSoFar, *, yes: bool) -> tuple[list[_Entry], list[Problem]]:
+def _read(said: Said, so_far: LogSoFar, *, yes: bool) -> tuple[list[_Entry], list[Problem]]:
     """The rows of one line, and what is wrong with them whatever the log says."""
+    try:
+        rows = rows_of(so_far.known, said.names, said.event, said.value, on=said.day, note=said.note, place=said.place)
+    except RecordsError as refused:
+        return [], [Problem.at(said.place, problem.code, problem.message) for problem in refused.problems]
     found: list[_Entry] = []
-    wrong: list[Problem] = []
-    for one in said:
-        before = len(wrong)
-        try:
-            rows = rows_of(so_far.known, one.names, one.event, one.value, on=one.day, note=one.note, place=one.place)
-        except RecordsError as refused:
-            wrong += (Problem.at(one.place, problem.code, problem.message) for problem in refused.problems)
-            continue
-        for row in rows:
-            read, problems = so_far.judged(row)
-            if read is None:  # of a range one is enough
-                wrong += errors_in(problems)
-                break
-            found.append(_Entry(one, row, read))
-        in_a_range = len({name.column for name in one.names}) < len(one.names)
-        if len(wrong) == before and in_a_range and not yes:
-            wrong += map(or_yes, too_many(one.place, one.names))
-    return found, wrong
+    for row in rows:
+        read, problems = so_far.judged(row)
+        if read is None:  # of a range one is enough
+            return [], list(errors_in(problems))
+        found.append(_Entry(said, row, read))
+    in_a_range = len({name.column for name in said.names}) < len(said.names)
+    return found, list(map(or_yes, too_many(said.place, said.names))) if in_a_range and not yes else []
 
 
 def write(folder: Path, so_far: LogSoFar, rows: Sequence[Row]) -> Iterator[WrittenFile]:

@@ -300,22 +300,21 @@ class NoteDays:
     def said(self, text: str) -> date | NoDay | None:
         return day_said(text, self._today, self._first, self._above)
 
-    def by_date(self, text: str, day: date) -> bool:
-        """Whether a day is one by a date; else it is noted what it was read as."""
-        said = text.rstrip(":")
-        if any(char.isdigit() for char in said):
-            return True
-        self.read_as.append((said, day))
-        return self._all_dated if said.casefold() in ("today", "yesterday") else self.dated
-
     def begin(self, line: WrittenText, day: date | NoDay) -> None:
-        """A day that holds for the lines below it."""
+        """A day that holds for the lines below it; of one that is said without a date it is noted what it was read as."""
         self.end()
         if isinstance(day, NoDay):
-            self._unread = line.place, self._why(day)
-        else:
-            self.dated = self.by_date(line, day)
-            self.day = self._above = day
+            self.unsure |= bool(day.either)
+            self._unread = line.place, f"{day.says}, or {_DATES_KEY}" if day.either else day.says
+            return
+        self.day = self._above = day
+        said = line.rstrip(":")
+        if any(char.isdigit() for char in said):
+            self.dated = True
+            return
+        self.read_as.append((said, day))
+        if said.casefold() in ("today", "yesterday"):
+            self.dated = self._all_dated
 
     def end(self) -> None:
         """Tells of the day above where it is not understood."""
@@ -331,14 +330,6 @@ class NoteDays:
             return False
         self._waiting += 1
         return True
-
-    def doubt(self, place: Place, day: NoDay) -> None:
-        """Tells of a day before an entry that is not understood."""
-        self._findings.report(place, "note-day", self._why(day))
-
-    def _why(self, day: NoDay) -> str:
-        self.unsure |= bool(day.either)
-        return f"{day.says}, or {_DATES_KEY}" if day.either else day.says
 
 
 def not_understood(text: str) -> NoDay:
