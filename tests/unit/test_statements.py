@@ -21,6 +21,7 @@ from clutchlight.model import (
     Photo,
     Reading,
     Recorded,
+    Sire,
     Sires,
     Stated,
     Tally,
@@ -492,6 +493,9 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
     class Entangled(Fake):
         def sires(self, clutch: str) -> NotComputed:  # type: ignore[override]
             return NotComputed(("F-03",))
+
+        def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
+            return Recorded("M-02"), UNRECORDED
 
     clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
     said = stated(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]

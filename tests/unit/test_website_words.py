@@ -148,6 +148,29 @@ def test_of_two_possible_sires_one_may_be_related_to_the_dam(tmp_path: Path, dam
     assert any("ts parents may be related, depending on the sire" in line for line in lines) is said
 
 
+@pytest.mark.parametrize(("sex", "sire"), [("m", "M-01 or M-02;"), ("f", "M-01 or M-02, or she bred without a male;")])
+def test_a_sire_that_what_hatched_excludes_is_no_more_in_doubt(tmp_path: Path, sex: str, sire: str) -> None:
+    """A male young has a sire."""
+    clutch = (
+        f"{{id: C28-01, sire: [none, M-01, M-02], dam: F-02, eggs: 1, hatched: 2028-07-01, young: [1 {sex} normal]}}\n"
+    )
+    lines = FAMILY.page(tmp_path, {"clutches/more.yaml": clutch}, "clutches/C28-01/index.html")
+    assert any(line.startswith(f"The sire is {sire} which") for line in lines)
+
+
+def test_a_young_without_a_male_has_not_what_two_copies_of_would_have_killed_it(tmp_path: Path) -> None:
+    """Whether its look hides it or not."""
+    files = {
+        "traits/own.yaml": "species: ball-python\nloci:\n"
+        "  - {locus: frost, inheritance: incomplete dominant, alleles: [Frost], two_copies: {Frost: dies}, welfare: Two copies die.}\n",
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: [Mojave, Frost]}\n",
+        "clutches/all.yaml": "{id: C25, sire: none, dam: F-1, eggs: 1, hatched: 2025-06-01, young: [1 f Super Mojave]}\n",
+    }
+    page = " ".join(BARE.page(tmp_path, files, "animals/C25-1/index.html"))
+    assert "Super Mojave can hide Frost" in page
+    assert "two copies of Frost or none, and those with two die in the egg." in page
+
+
 @pytest.mark.parametrize("key", built_in_species())
 def test_what_a_name_for_a_look_means_is_so_of_every_genotype_behind_it(key: str) -> None:
     """Two copies, or one of each of two alleles, only where no other genotype shows it; else the alleles that each parent gave one of."""

@@ -109,11 +109,13 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
         return phrase("The sire is {}.", words.join_or(males))
     if clutch.sires.kind == "mixed":
         return phrase("Each egg is by {}.", words.join_or(males))
-    others = tuple(dict.fromkeys(answers.male(sire) for sire, _ in clutch.sires.candidates if sire != NOBODY))
-    alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
+    possible = answers.inferred.possible_sires(clutch.id)
+    named = tuple(dict(clutch.sires.candidates)) if sires_count == 1 else possible
+    others = tuple(dict.fromkeys(answers.male(sire) for sire in named if sire != NOBODY))
+    alone = ", or she bred without a male" if NOBODY in named else ""
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
-        sure = answers.inferred.possible_sires(clutch.id) == (only,)
+        sure = possible == (only,)
         were = "was" if len(others) == 1 else "were"
         clause = phrase("{} {} with {}", words.join_and(others), were, answers.named(clutch.dam))
         if only == NOBODY:

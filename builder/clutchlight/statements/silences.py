@@ -79,15 +79,17 @@ def _ruled_out(answers: Answers, animal: Animal) -> Iterator[str]:
 
 
 def _without_a_male(answers: Answers, animal: Animal) -> Iterator[str]:
-    """What its dam may carry and it is taken to lack, since it has no sire and does not show it."""
+    """What its dam may carry and it is taken to lack, since it has no sire and does not show it, or could not live with two copies."""
     if [sire for sire, _ in answers.sires_of(animal)] != [NOBODY]:
         return
     for asked in told(answers, animal):
         for role, parent in () if asked.carries or asked.ruled_out else single_parents(asked):
             if parent.carries and isinstance(parent.figure, Figure):
                 has = parent.label(parent.figure, parent.grounds).as_verb
-                alone = f"her young without a male are taken to have two copies of {asked.trait} or none, and this one does not show it"
-                yield words.sentence(phrase("{} {}; {}", parent_named(asked, role, parent), has, alone))
+                alone = f"her young without a male are taken to have two copies of {asked.trait} or none"
+                dies = asked.trait in asked.locus.dies
+                why = "those with two die in the egg" if dies else "this one does not show it"
+                yield words.sentence(phrase("{} {}; {}, and {}", parent_named(asked, role, parent), has, alone, why))
 
 
 def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
