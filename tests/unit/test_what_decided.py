@@ -862,3 +862,27 @@ def test_a_sister_that_is_his_mate_bears_on_him_as_such(tmp_path: Path) -> None:
     assert relative_words(book.telling, "C23-01-3", "C23-01-2") == "its sibling and mate C23-01-3"
     assert relative_words(book.telling, "C23-01-3", "C23-01-1") == "its sibling and mate C23-01-3"
     assert relative_words(book.telling, "C23-01-2", "C23-01-1") == "its sibling C23-01-2"
+
+
+def test_a_clutch_that_could_not_show_the_trait_tells_of_it_by_who_sired_its_parent(tmp_path: Path) -> None:
+    """Of the young that bred, of its sibling, and of what hatched; not "neither of them Piebald", which none could be."""
+    animals = (
+        "- {id: M-1, sex: male, shows: [Piebald]}\n- {id: M-2, sex: male, shows: normal, claims: {Clown: 100%}}\n"
+        "- {id: F-1, sex: female, shows: normal}\n- {id: F-2, sex: female, shows: [Clown]}\n"
+    )
+    first = CLUTCH.replace("SIRE", "[M-1, M-2]").replace("YOUNG", "1 m normal, 2 f normal").replace("C26-01", "C23-01")
+    later = CLUTCH.replace("SIRE", "C23-01-1").replace("F-1", "F-2").replace("YOUNG", "1 Clown, 2 normal")
+    files = {"animals/all.yaml": animals, "clutches/all.yaml": first.replace("2026", "2023") + later}
+    book = BARE.book(tmp_path, files)
+    had = "had two hatchlings, one of them Clown, which bears on who sired clutch C23-01"
+    told = {name: steps(book, name, "piebald", "Piebald")[-1] for name in ("C23-01-1", "C23-01-2", "C26-01-2")}
+    assert told == {
+        "C23-01-1": f"Clutch C26-01 with a Clown mate {had}",
+        "C23-01-2": f"Clutch C26-01 of its sibling C23-01-1 {had}",
+        "C26-01-2": f"It shows no Piebald; clutch C26-01 of its dam F-2 {had}",
+    }
+    assert steps(book, "C23-01-2", "clown", "Clown")[-1] == (
+        "Clutch C26-01 of its sibling C23-01-1 had two hatchlings, one of them Clown"
+    )
+    (note,) = (one for one in book.statements.animals["C23-01-2"].notes if one.trait == "Piebald")
+    assert note.text.startswith(f"Clutch C26-01 of its sibling C23-01-1 {had}: Piebald was 1 in 2 before, ")

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import Event
+from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Recorded, Sire, Species
 from clutchlight.model.animals import Correction
 from clutchlight.model.as_published import is_unlisted
@@ -17,7 +17,14 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, Sires, kept, looked
 from clutchlight.statements.asked import Asked, word_of
-from clutchlight.statements.hatched import Hatch, hatch_of, hatchlings_words, mate_in, mate_words, telling
+from clutchlight.statements.hatched import (
+    hatch_of,
+    hatchlings_words,
+    mate_in,
+    mate_words,
+    telling,
+    telling_of_others,
+)
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
@@ -215,7 +222,8 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
     if not answers.listed(clutch.id):
         return which, NO_WORDS
-    hatch, *beside = _hatches(asked, clutch, event)
+    tells, bears = _told_by(asked, clutch, event)
+    hatch, *beside = (hatch_of(one, clutch, event.on) for one in tells)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         if not clutch.counts:
             own = _what_counts(answers, asked.animal, event.on) if animal in clutch.young else ""
@@ -223,11 +231,11 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         return which, Text(f", where looks for {words.join_or(asked.locus.alleles)} are set aside")
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
-        mates = [one.of(mate) for one in (moved_with(asked, event) or (asked,)) if mate]
+        mates = [one.of(mate) for one in tells if mate]
         each = (mate_words(one, one.figure_before(event), looked_by(one.animal, event)) for one in mates)
         described = _of_one_mate(each)
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
-        return which, Text(f" {hatchlings_words(hatch, paired, beside)}")
+        return which, Text(f" {hatchlings_words(hatch, paired, beside)}", bears)
     told = (
         f" {hatchlings_words(hatch, beside=beside)}"
         if hatch.read
@@ -236,7 +244,8 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         else " hatched, and not all of it is on record"
     )
     by_mate = _parent_seen_from(answers, clutch.id, animal)[1] == "mate"
-    bears = ", which bears on what the young of the two tell" if by_mate and moved_with(asked, event) else ""
+    if by_mate and not bears and moved_with(asked, event):
+        bears = Text(", which bears on what the young of the two tell")
     return which, Text(told, bears)
 
 
@@ -257,10 +266,19 @@ def _what_counts(answers: Answers, animal: Animal, day: date) -> str:
     return " but for the look of its twin" if any(looked(twin, day) for twin in twins) else ""
 
 
-def _hatches(asked: Asked, clutch: Clutch, event: Event) -> tuple[Hatch, ...]:
-    """What hatched as far as it bears on the trait and on those that moved with it: of a sire in doubt, whatever tells who it was."""
-    told = telling(asked, clutch, event.on) or moved_with(asked, event) or (asked,)
-    return tuple(hatch_of(one, clutch, event.on) for one in told)
+def _told_by(asked: Asked, clutch: Clutch, event: Event) -> tuple[tuple[Asked, ...], Text]:
+    """The alleles by which what hatched bears on the trait: those that moved with it, or what tells of a sire in doubt, and of which."""
+    answers = asked.answers
+    if tells := telling(asked, clutch, event.on):
+        return tells, NO_WORDS
+    moved = moved_with(asked, event)
+    prior = answers.inferred.before_hatching(*asked.about[:2]) if is_birth(event, asked.animal) else None
+    if moved or (isinstance(prior, Figure) and prior.carries(asked.allele) != asked.carried_after(event)):
+        tells, homes = telling_of_others(asked, clutch, event)
+        whose = Text("who sired ", answers.clutch(homes[0])) if len(homes) == 1 else "a sire in doubt"
+        if tells:
+            return tells, Text(", which bears on ", whose)
+    return moved or (asked,), NO_WORDS
 
 
 def moved_with(asked: Asked, event: Event) -> tuple[Asked, ...]:
@@ -280,7 +298,8 @@ def names_trait(asked: Asked, event: Event) -> bool:
         return False
     clutch = event_clutch(asked.answers, event)
     if clutch is not None:
-        told = {look for hatch in _hatches(asked, clutch, event) for look in hatch.named}
+        hatches = (hatch_of(one, clutch, event.on) for one in _told_by(asked, clutch, event)[0])
+        told = {look for hatch in hatches for look in hatch.named}
         return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in min(told)
     found = _test_at(asked, event)
     return _shown_at(asked, event) or (found is not None and found.trait == asked.trait)

@@ -14,6 +14,7 @@ from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, NotComputed
 from clutchlight.model import NOBODY, Clutch, Genotype, Locus, Reading, Recorded, Sire
 from clutchlight.model.animals import genotypes_left
+from clutchlight.model.traits import reached
 from clutchlight.statements.answers import Answers, kept, looked
 from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.wording import words
@@ -170,15 +171,39 @@ def telling(asked: Asked, clutch: Clutch | None, day: date = date.max) -> tuple[
     if clutch is None or len(clutch.sires.candidates) == 1 or clutch.hatched is None:
         return ()
     answers = asked.answers
-    found = answers.once(("telling", clutch.id, day), lambda: tuple(_looks_that_weigh(answers, clutch, day)))
     return tuple(
         Asked(answers, asked.animal, locus, allele)
-        for locus, allele, apart in found
+        for locus, allele, apart in _looks_that_weigh(answers, clutch, day)
         if (allele == asked.allele if locus.key == asked.locus.key else apart)
     )
 
 
-def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> Iterator[tuple[Locus, int, bool]]:
+def telling_of_others(asked: Asked, clutch: Clutch, event: Event) -> tuple[tuple[Asked, ...], tuple[str, ...]]:
+    """The same of a clutch whose looks say nothing of the trait itself: by what it tells who sired clutches of their kin, and which."""
+    answers, animal = asked.answers, asked.animal
+    animals, clutches, bred = answers.collection.animals, answers.collection.clutches, answers.collection.clutches_of
+    kin = reached((animal.id, *clutch.parents), answers.parents)
+    every = {home for name in kin for home in (animals[name].clutch, *bred.get(name, ())) if home}
+    homes = sorted(home for home in every if len(clutches[home].sires.candidates) > 1)
+    weigh = _looks_that_weigh(answers, clutch, event.on) if homes else ()
+    if any(locus.key == asked.locus.key for locus, _, _ in weigh):
+        return (), ()
+
+    def apart(home: str, locus: Locus) -> bool:
+        """Whether those who may have sired a clutch do not all hand on the same."""
+        sires = (sire for sire, _ in clutches[home].sires.candidates)
+        return len({sire == NOBODY or frozenset(_handed_on(answers, sire, locus, event).items()) for sire in sires}) > 1
+
+    found = [(locus, allele, [home for home in homes if apart(home, locus)]) for locus, allele, _ in weigh]
+    told = tuple(Asked(answers, animal, locus, allele) for locus, allele, whose in found if whose)
+    return told, tuple(dict.fromkeys(home for _, _, whose in found for home in whose))
+
+
+def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> tuple[tuple[Locus, int, bool], ...]:
+    return answers.once(("telling", clutch.id, day), lambda: tuple(_each_that_weighs(answers, clutch, day)))
+
+
+def _each_that_weighs(answers: Answers, clutch: Clutch, day: date) -> Iterator[tuple[Locus, int, bool]]:
     """The alleles whose looks were seen and not certain beforehand, and whether they are likelier by one male than by another."""
     event = next((event for event in answers.events_of(clutch.id) if event.kind == "hatching"), None)
     readings = [
