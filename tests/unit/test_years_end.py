@@ -6,7 +6,8 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from tests.rooms import FAMILY, FAMILY_ANIMALS, log
+import pytest
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log, page_of
 
 from clutchlight.desk import Season
 from clutchlight.desk.pages import DeskFraming, DeskTheme
@@ -131,6 +132,33 @@ def test_what_a_clutch_told_is_told_of_that_clutch(tmp_path: Path) -> None:
     assert (told.before, told.after, told.settled) == (Fraction(2, 3), Fraction(1), True)
     assert found.asked[0].told == (told,)
     assert (found.plans, found.plans_laid) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    ("until", "result", "slugs", "asked", "on_its_page"),
+    [
+        (
+            "2025-03-31",
+            "slugs only",
+            "2025-02-14,F-01,slugs only,,4,\n",
+            "she laid slugs alone",
+            "Over, without a clutch on record",
+        ),
+        ("2025-03-31", "never took", "", "never took", "Over, without a clutch on record"),
+        ("2026-03-31", "C26-01", "2026-04-01,F-01,slugs only,,1,\n", "settled by C26-01: Piebald of F-01", "Hatched"),
+        ("2026-03-31", "", "2025-02-14,F-01,slugs only,,4,\n", "she laid slugs alone", "Hatched"),
+    ],
+)
+def test_a_plan_that_came_to_nothing_is_not_given_the_next_clutch(
+    tmp_path: Path, until: str, result: str, slugs: str, asked: str, on_its_page: str
+) -> None:
+    """C26-01 was laid in May 2026. The first laying answers a plan, of one season a clutch before slugs; one with a result is over."""
+    plan = f"from: 2024-11-01, until: {until}, purpose: prove, public: yes{f', result: {result}' if result else ''}"
+    files = {"season/old.yaml": f"[{{female: F-01, males: [M-01], {plan}}}]", **log(slugs)}
+    book = FAMILY.book(tmp_path, files)
+    page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    assert [line.detail for year in page.shown["years"] for line in year.asked] == [asked]
+    assert any(line.startswith(on_its_page) for line in page_of(book, "plans/F-01/M-01/index.html"))
 
 
 def test_a_clutch_laid_in_the_season_after_its_plan_began_answers_it(tmp_path: Path) -> None:

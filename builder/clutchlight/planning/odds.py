@@ -48,7 +48,7 @@ from clutchlight.planning.outcomes import (
     hatching,
 )
 from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
-from clutchlight.planning.room import may_be_shown
+from clutchlight.planning.room import may_be_shown, may_come_of
 from clutchlight.planning.winter import ComingClutch, Wish, on_condition, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
@@ -400,14 +400,14 @@ def _odds_or_none(inference: Inference, female: str, male: str, eggs: int) -> Od
 
 
 def _clutches(inference: Inference, plan: Plan, male: str | None) -> Iterable[str]:
-    """Listed clutches of the two, of hers by whomever without a male, laid since the plan began; without a beginning, any that was laid.
+    """Listed clutches of the two, of hers by whomever without a male, that may be of the plan; without a beginning, any that was laid.
 
     None that what hatched shows to be by another male.
     """
     for clutch in inference.collection.clutches.values():
         by = male is None or (male in clutch.sires.ids and Recorded(male) in inference.possible_sires(clutch.id))
         ours = clutch.publish != "no" and clutch.dam == plan.female and by
-        if ours and clutch.laid is not None and (plan.start is None or clutch.laid.last >= plan.start.first):
+        if ours and clutch.laid is not None and may_come_of(plan, clutch.laid.last):
             yield clutch.id
 
 

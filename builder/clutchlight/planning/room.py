@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from operator import itemgetter
 from types import MappingProxyType
 
 from msgspec import Struct
@@ -31,7 +30,7 @@ from clutchlight.model.private import (
 )
 from clutchlight.model.traits import grouped, reached
 from clutchlight.planning.readiness import A_YEAR, KEPT_FOR, NEAR_LAYING, spells_of, windows
-from clutchlight.reading.log import Candidate, loans_before, males_in_log, sire_window_days
+from clutchlight.reading.log import SIRE_WINDOW_DAYS, Candidate, loans_before, males_in_log, sire_window_days
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", *TOGETHER, "building", "ovulation", *LAYINGS)
 KEPT_SPERM = timedelta(days=731)
@@ -150,17 +149,23 @@ def plans_of_winter(collection: Collection, private: Private, day: date) -> tupl
 
 
 def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -> PlanAnswered | None:
-    """The first laying that a plan came to; None while she has not laid."""
+    """The first laying that a plan came to, of one season a clutch before what the log alone knows; None while she has not laid."""
     if plan.start is None:
         return None
-    dated = [(clutch.laid, clutch) for clutch in collection.laid_by(plan.female) if clutch.laid is not None]
-    for laid, clutch in sorted(dated, key=itemgetter(0)):
-        if plan.start.first <= laid.last <= day:
-            return PlanAnswered(clutch.id, clutch.sires.ids, laid)
-    for row in private.log:
-        if row.animal == plan.female and row.event in LAYINGS and plan.start.first <= row.day <= day:
-            return PlanAnswered(None, (), row.on, row.event == "slugs only")
-    return None
+    clutches = collection.laid_by(plan.female)
+    found = [PlanAnswered(one.id, one.sires.ids, one.laid) for one in clutches if one.laid is not None]
+    rows = (row for row in private.log if row.animal == plan.female and row.event in LAYINGS)
+    found += [PlanAnswered(None, (), row.on, row.event == "slugs only") for row in rows]
+    own = [one for one in found if one.laid.last <= day and may_come_of(plan, one.laid.last)]
+    return min(own, key=lambda one: (season_of(one.laid.last), one.clutch is None, one.laid), default=None)
+
+
+def may_come_of(plan: Plan, laid: date) -> bool:
+    """Whether what was laid on a day may be of a plan: since it began, and of its own season where it is over, with a result."""
+    if plan.start is None:
+        return True
+    ends = plan.until.last + timedelta(days=SIRE_WINDOW_DAYS) if plan.until else plan.start.first + A_YEAR
+    return plan.start.first <= laid and (plan.result is None or laid <= ends)
 
 
 def planned_absent(

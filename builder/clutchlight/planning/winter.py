@@ -20,7 +20,7 @@ Source     figures#a-winter, figures#wanted-looks.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 from itertools import product
 from math import prod
@@ -46,6 +46,7 @@ from clutchlight.planning.room import (
     good_eggs_left,
     in_incubator,
     males_with,
+    may_come_of,
     plans_of_winter,
 )
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
@@ -284,8 +285,6 @@ def wish_of(
 
 # The clutches of a winter, from plans and from the incubator
 
-_ONE_SEASON = timedelta(days=365)
-
 
 def awaited(collection: Collection, private: Private, day: date) -> tuple[ComingClutch, ...]:
     """The clutches planned for the winter of a day or laid, by female.
@@ -349,10 +348,10 @@ def plan_of(clutch: Clutch, collection: Collection, private: Private) -> Plan | 
     found, laid = [], clutch.laid.last
     for plan in private.plans:
         begun = plan.start.first if plan.start is not None else laid
-        if plan.female == clutch.dam and begun <= laid:
+        undated = plan.start is None and plan.result is not None
+        if plan.female == clutch.dam and may_come_of(plan, laid) and not undated:
             answer = answer_to(plan, collection, private, laid)
-            season = plan.start is not None and laid - begun <= _ONE_SEASON
-            if (answer is None or answer.clutch == clutch.id) and (plan.result is None or season):
+            if answer is None or answer.clutch == clutch.id:
                 found.append((not set(clutch.sires.ids).isdisjoint(plan.males), begun, plan))
     return max(found, key=itemgetter(0, 1))[2] if found else None
 
