@@ -404,6 +404,19 @@ def test_an_animal_that_is_away_with_the_status_of_the_sheet_is_told_as_no_diffe
     assert [one.partition(" in ")[0] for one in compared(made.reader, made.known)][:1] == ["A-1: status is breeder"]
 
 
+@pytest.mark.parametrize("written", ["[M-1, M-2]", "unknown"])
+def test_a_sire_that_the_clutch_leaves_open_is_no_line_that_is_missing(tmp_path: Path, written: str) -> None:
+    """Another `sire` there would stand beside the one that is written."""
+    males = "".join(f"- {{id: M-{one}, sex: male}}\n" for one in (1, 2))
+    clutch = f"- id: C1\n  sire: {written}\n  dam: F-1\n  hatched: 2025-07-01\n  eggs: 1\n  young: [{{id: C1-1, shows: normal}}]\n"
+    files = {"animals/all.yaml": f"{males}- {{id: F-1, sex: female}}\n", "clutches/all.yaml": clutch}
+    made, _ = taken(BARE.write(tmp_path, files), b"id,sire,dam,genes\nC1-1,M-1,F-1,normal\n", {})
+    recorded = "unknown" if written == "unknown" else "M-1 or M-2"
+    assert list(compared(made.reader, made.known)) == [
+        f"C1-1: sire is {recorded} in clutches/all.yaml:2, and M-1 in the sheet; change it there if the sheet is right"
+    ]
+
+
 @pytest.mark.parametrize(("price", "agreed"), [("350", Fraction(350)), ("350 EUR", Fraction(350)), ("$400", None)])
 def test_a_later_sale_takes_no_amount_of_another_currency(tmp_path: Path, price: str, agreed: Fraction | None) -> None:
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
@@ -1385,6 +1398,7 @@ def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
         ("a.csv", b"\xef\xbb\xbf \r\n{", "statement"),
         ("a.csv", b"\n Date; 'x' ;\"Animal\"; Event\n", "log"),
         ("a.csv", b"date,animal,event,value\n", "log"),
+        ("a.csv", b"Date,Snake,Event,Grams\n", "log"),
         ("a.csv", b"date,animal\nevent\n", None),
         ("json", b"id,sex\n", None),
     ],

@@ -29,7 +29,7 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known, Register
 from clutchlight.reading.names import Names
-from clutchlight.reading.tables import COLUMNS, NEEDED, cells_as_line
+from clutchlight.reading.tables import COLUMNS, cells_as_line
 from clutchlight.reading.text import WrittenText, decode, slug_of, without_hidden
 from clutchlight.wording import words
 
@@ -247,12 +247,12 @@ class Intake(Struct, frozen=True):
 
 
 def kind_of_file(raw: bytes, name: str) -> Kind | None:
-    """What a file is by its name and first row; None of a list of animals or clutches."""
+    """What a file is by its name and first row; None of a list of animals or clutches, which has no column of events."""
     if name.casefold().endswith(".json") or raw.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
         return "statement"
     first = raw.decode("utf-8-sig", "replace").lstrip().partition("\n")[0].casefold()
     cells = {cell.strip().strip('"') for cell in re.split(r"[,;\t]", first)}
-    return "log" if set(NEEDED) <= cells else None
+    return "log" if {"date", "event"} <= cells else None
 
 
 def intake(

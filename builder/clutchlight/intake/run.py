@@ -58,7 +58,7 @@ from clutchlight.intake.standing import DAY_OF_DEATH_UNREAD
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.intake.words import NO, one_of
-from clutchlight.model import Animal
+from clutchlight.model import Animal, Collection
 from clutchlight.pipeline import Book
 from clutchlight.planning.readiness import CONSIDERED
 from clutchlight.problems import COMMAND_LINE, RecordsError, for_shell
@@ -374,10 +374,12 @@ _ALIVE = ("alive", "living", "lebt", "vivant")
 def compared(reader: SheetReader, drafts: Sequence[Draft]) -> Iterator[str]:
     """What a sheet says otherwise, or more, of animals on record."""
     for draft in drafts:
-        yield from _differences(draft, reader.record_of(draft))
+        yield from _differences(draft, reader.record_of(draft), reader.collection)
 
 
-def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
+def _differences(draft: Draft, animal: Animal, collection: Collection) -> Iterator[str]:
+    clutch = collection.clutches.get(animal.clutch or "")
+    sire = animal.sire or (" or ".join(str(one) for one, _ in clutch.sires.candidates) if clutch is not None else "")
     looks = None if animal.reading is None else animal.reading.shows
     said = ", ".join(sorted(draft.genes.looks)) or ("normal" if draft.genes.normal else "")
     offered = (draft.status or animal.status) in ("available", "on hold")
@@ -389,7 +391,7 @@ def _differences(draft: Draft, animal: Animal) -> Iterator[str]:
         ("name", animal.name or "", draft.name),
         ("sex", animal.sex.replace("unknown", ""), (draft.sex or "").replace("unknown", "")),
         ("shows", "" if looks is None else ", ".join(sorted(looks)) or "normal", "" if draft.genes.unread else said),
-        ("sire", animal.sire or "", draft.sire),
+        ("sire", sire, draft.sire),
         ("dam", animal.dam or "", draft.dam),
         ("hatched", str(animal.hatched or ""), "" if same_day else draft.hatched),
         ("status", animal.status, "" if left else draft.status),

@@ -81,7 +81,11 @@ class Standing:
         if draft.died or YES.fullmatch(died) or status_in(died) == "died":
             dead = "another column says that it died"
         elif died and self.days.read(died) is None:
-            self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
+            self.left.keep(
+                draft,
+                "died",
+                f"no day of death is read; if it died, and its record says no day: {draft.command('died', '')}",
+            )
         if {"†", "✝"} & set(draft.cells.get("name", "")):
             dead = dead or "the sign † beside the name says that it died"
         if dead:
