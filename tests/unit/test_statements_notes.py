@@ -446,20 +446,17 @@ def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None
 
 def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:
     """Of a locus with several alleles; else the first of the locus."""
-    day = date(2025, 5, 1)
     order = {"Albino": 1, "Candy": 2, "Toffee": 3}
-    tests = [
-        SimpleNamespace(trait=trait, locus="albino", on=SimpleNamespace(last=day)) for trait in ("Candy", "Albino")
-    ]
+    tests = [LabTest("albino", trait, 0, day("2025-05-01"), HERE) for trait in ("Candy", "Albino")]
     locus = SimpleNamespace(key="albino", allele_number=order.__getitem__)
 
-    def meant(trait: str) -> str | None:
+    def meant(trait: str) -> str:
         asked: Any = SimpleNamespace(
             trait=trait, locus=locus, of=lambda name: SimpleNamespace(animal=SimpleNamespace(tests=tests))
         )
-        event: Any = SimpleNamespace(kind="test", on=day, subject="F-01")
-        found = family._test_at(asked, event)
-        return None if found is None else found.trait
+        event: Any = SimpleNamespace(kind="test", on=date(2025, 5, 1), subject="F-01")
+        (found,) = family._tests_at(asked, event)
+        return found.trait
 
     assert [meant(trait) for trait in order] == ["Albino", "Candy", "Albino"]
 

@@ -886,3 +886,22 @@ def test_a_clutch_that_could_not_show_the_trait_tells_of_it_by_who_sired_its_par
     )
     (note,) = (one for one in book.statements.animals["C23-01-2"].notes if one.trait == "Piebald")
     assert note.text.startswith(f"Clutch C26-01 of its sibling C23-01-1 {had}: Piebald was 1 in 2 before, ")
+
+
+@pytest.mark.parametrize(
+    ("lab", "told"),
+    [
+        (
+            "Sud",
+            "({}) found no copies of Albino and a test on 1 January 2023 (Sud, errs 1 time in 50) found one copy of Albino",
+        ),
+        ("nord", "(nord, errs 1 time in 50) found one copy of Albino, and counts in place of another of that day"),
+    ],
+)
+def test_of_several_tests_of_a_day_all_that_count_are_the_reason(tmp_path: Path, lab: str, told: str) -> None:
+    """Of one laboratory the last, as at any other day."""
+    test = "{{trait: Albino, copies: {}, on: 2023-01-01, lab: {}, error: {}%}}"
+    tests = f"{test.format(0, 'Nord', 5)}, {test.format(1, lab, 2)}"
+    animal = f"- {{id: M-1, sex: male, shows: normal, claims: {{Albino: 66%}}, tests: [{tests}]}}\n"
+    found = steps(BARE.book(tmp_path, {"animals/all.yaml": animal}), "M-1", "albino", "Albino")
+    assert found[-1] == f"A test on 1 January 2023 {told.format('Nord, errs 1 time in 20')}"

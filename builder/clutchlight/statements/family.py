@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Animal, Claim, Clutch, Collection, LabTest, Locus, Recorded, Sire, Species
-from clutchlight.model.animals import Correction
+from clutchlight.model.animals import Correction, counting
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.traits import grouped, reached
@@ -301,8 +301,7 @@ def names_trait(asked: Asked, event: Event) -> bool:
         hatches = (hatch_of(one, clutch, event.on) for one in _told_by(asked, clutch, event)[0])
         told = {look for hatch in hatches for look in hatch.named}
         return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in min(told)
-    found = _test_at(asked, event)
-    return _shown_at(asked, event) or (found is not None and found.trait == asked.trait)
+    return _shown_at(asked, event) or any(test.trait == asked.trait for test in _tests_at(asked, event))
 
 
 def _shown_at(asked: Asked, event: Event) -> bool:
@@ -332,24 +331,28 @@ def read_words(answers: Answers, event: Event) -> str:
     return f"{'read again' if is_second_reading(answers, event) else 'read'}{what}{doubt}"
 
 
-def _test_at(asked: Asked, event: Event) -> LabTest | None:
-    """The test that an event is, the one of the trait first."""
+def _tests_at(asked: Asked, event: Event) -> tuple[LabTest, ...]:
+    """The tests that an event is, of the trait, else of the first that was tested for at its locus; those that counted after it."""
     tests = asked.of(event.subject).animal.tests if event.kind == "test" else ()
     found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
-    return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
+    of_trait = grouped((test.trait, test) for test in counting(found))
+    first = min(of_trait, key=lambda trait: (trait != asked.trait, asked.locus.allele_number(trait)), default="")
+    return of_trait.get(first, ())
 
 
 def replaced_by(animal: Animal, test: LabTest) -> LabTest | None:
     """The test that no longer counts beside this one: of the fallible ones of a trait by one laboratory the last does."""
-    before = [one for one in animal.tests if one.error and one.repeats == test.repeats and one.on.last < test.on.last]
-    return max(before, key=lambda one: one.on.last, default=None) if test.error else None
+    tests = sorted(animal.tests, key=lambda one: one.on.last)
+    alike = [one for one in tests if one.error and one.repeats == test.repeats]
+    return next((before for before, one in pairwise(alike) if one is test), None)
 
 
 def test_that_counts(animal: Animal, test: LabTest, whose: Text, of_what: str) -> Text:
     """The test, and which earlier one counts no longer."""
-    before = replaced_by(animal, test)
-    in_place = f", and counts in place of the one {day_words.on(before.on)}" if before else ""
-    return Text(test_words(test, whose), of_what, in_place)
+    if (before := replaced_by(animal, test)) is None:
+        return Text(test_words(test, whose), of_what)
+    which = "another of that day" if before.on == test.on else f"the one {day_words.on(before.on)}"
+    return Text(test_words(test, whose), of_what, f", and counts in place of {which}")
 
 
 def happening(answers: Answers, event: Event, who: Text) -> Text:
@@ -398,13 +401,12 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.subject in _mates(answers, animal) and whose == answers.named(event.subject):
         whose = answers.related(event.subject, "mate")
     if event.kind == "test":
-        found = _test_at(asked, event)
-        if found:
-            of_what = "" if len(asked.locus.alleles) == 1 else f" of {found.trait}"
-            return test_that_counts(asked.of(event.subject).animal, found, whose, of_what)
+        tested = asked.of(event.subject).animal
+        if found := _tests_at(asked, event):
+            of_what = "" if len(asked.locus.alleles) == 1 else f" of {found[0].trait}"
+            return words.join_and([test_that_counts(tested, test, whose, of_what) for test in found])
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
-        tests = asked.of(event.subject).animal.tests
-        sought = list(dict.fromkeys(test.trait for test in tests if test.on.last == event.on))
+        sought = list(dict.fromkeys(test.trait for test in tested.tests if test.on.last == event.on))
         return phrase("a test{} for {}", of, words.join_and(sought) or "another trait")
     if event.kind != "hatching":
         return happening(asked.answers, event, whose)

@@ -17,6 +17,7 @@ from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch
+from clutchlight.model.animals import counting
 from clutchlight.model.traits import grouped
 from clutchlight.planning.settling import hatchlings_needed
 from clutchlight.planning.who_needs_proving import Matings
@@ -30,7 +31,6 @@ from clutchlight.statements.family import (
     is_second_reading,
     moved_with,
     names_trait,
-    replaced_by,
 )
 from clutchlight.statements.hatched import (
     THREE_QUARTERS,
@@ -93,7 +93,8 @@ def _changes(asked: Asked) -> Iterator[Note]:
     animal, history = asked.animal, asked.history
     born = animal.hatched.last if animal.hatched and not animal.founder else None
     last = history[-1][0] if history else None
-    replaced = {(animal.id, old.on.last) for test in asked.tests if (old := replaced_by(animal, test))}
+    counted = {test.on.last for test in counting(asked.tests)}
+    replaced = {(animal.id, test.on.last) for test in asked.tests if test.on.last not in counted}
     for (_, earlier), (event, later) in pairwise(history):
         before, after = earlier.carries(asked.allele), later.carries(asked.allele)
         if event is None or before == after or words.note_count(before) == words.note_count(after):
