@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.rooms import FAMILY, FAMILY_ANIMALS, log
+from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, log
 
 from clutchlight.cli import main
 from clutchlight.desk.notices import what_does_not_fit
@@ -424,3 +424,21 @@ def test_a_clutch_is_forgotten_once_thirty_days_after_the_last_usual_one_are_ove
     """Laid on 30 June; 60 days on, by the species file, is 29 August, and the thirtieth day after it 28 September."""
     found = told(tmp_path, clutch("laid: 2026-06-30\neggs: 6"), day)
     assert any("C26-09" in one for one in found) is said
+
+
+def test_stored_sperm_names_the_earlier_males_who_may_bring_what_turned_up(tmp_path: Path) -> None:
+    """M-1 was with her two winters before and shows it; M-3, of whom nothing speaks, would explain nothing."""
+    animals = "".join(
+        f"- {{id: {one}, sex: {sex}, shows: {shows}}}\n"
+        for one, sex, shows in (
+            ("M-1", "male", "Piebald"),
+            ("M-2", "male", "normal"),
+            ("M-3", "male", "normal"),
+            ("F-1", "female", "Piebald"),
+        )
+    )
+    clutch = "- {id: C25, sire: M-2, dam: F-1, laid: 2025-02-24, eggs: 2, hatched: 2025-04-20, young: [1 m Piebald, 2 f normal]}\n"
+    rows = "2023-11-20,M-3,lock,F-1,,\n2023-11-25,M-1,lock,F-1,,\n2024-11-12,M-2,lock,F-1,,\n"
+    BARE.write(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch, **log(rows)})
+    text = CliRunner().invoke(main, ["season", "--on", "2025-05-01", "--collection", str(tmp_path)]).output
+    assert "  Stored sperm: M-1 may have sired clutch C25.\n" in text

@@ -35,6 +35,7 @@ from clutchlight.cli.remarks import after_build
 from clutchlight.desk import Season, sentences
 from clutchlight.desk.buyers import (
     ToldAnimal,
+    ToldChange,
     ToTell,
     buyers_to_tell,
     changes_between,
@@ -488,8 +489,8 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
     collection, private = sales(tmp_path, text)
     changes = changes_between(ToldAnimal("unknown", None, {}), ToldAnimal("male", (), {}))
 
-    def message(since: date) -> list[str]:
-        return message_to(collection, private.sales[0], collection.animals["C26-01-1"], since, changes, "").splitlines()
+    def message(since: date, told: tuple[ToldChange, ...] = changes) -> list[str]:
+        return message_to(collection, private.sales[0], collection.animals["C26-01-1"], since, told, "").splitlines()
 
     lines = message(date(2026, 10, 1))
     assert lines[:5] == [
@@ -499,8 +500,10 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
         "What we say of it has changed since we last wrote:",
         "",
     ]
-    assert lines[5:7] == ["- sex: we said sex not known; it is male.", "- look: we said not looked at; it is normal."]
+    assert lines[5:7] == ["- sex: we said not known; it is male.", "- look: we said not looked at; it is normal."]
     assert "What we say of it has changed since then:" in message(date(2026, 9, 1))
+    doubted = changes_between(ToldAnimal("male", (), {}), ToldAnimal("unknown", (), {}))
+    assert message(date(2026, 9, 1), doubted)[5] == "- sex: we said male; it is not known."
     early = replace(private.sales[0], handed_over=When(date(2026, 9, 1), date.min, "before 2026-09-01"))
     undated = message_to(collection, early, collection.animals["C26-01-1"], date(2026, 9, 1), changes, "")
     assert "you took over C26-01-1, a ball python, from us.\n" in undated

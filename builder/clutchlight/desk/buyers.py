@@ -181,7 +181,8 @@ def message_to(
 
 def _line(change: ToldChange) -> str:
     if not change.of_figure:
-        return f"{change.about}: we said {change.before}; it is {change.now}."
+        before, now = (said.removeprefix(f"{change.about} ") for said in (change.before, change.now))
+        return f"{change.about}: we said {before}; it is {now}."
     return f"{change.about}: then {change.before}; now {change.now}."
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from typing import NamedTuple, Protocol, TypeVar
 
 from msgspec import Struct
@@ -34,7 +34,15 @@ from clutchlight.planning.readiness import (
     readiness,
     set_apart,
 )
-from clutchlight.planning.room import absence, males_with, of_the_two, open_plans, planned_absent, plans_of_winter
+from clutchlight.planning.room import (
+    absence,
+    males_before,
+    males_with,
+    of_the_two,
+    open_plans,
+    planned_absent,
+    plans_of_winter,
+)
 from clutchlight.planning.rotation import Load, loads, males_in_rotation, pairings
 from clutchlight.planning.sales import Undated
 from clutchlight.planning.who_needs_proving import (
@@ -255,9 +263,10 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def unexpected(self) -> tuple[UnexpectedResult, ...]:
         answers = self.sources.telling_its_owner
+        before = partial(males_before, collection=self.collection, private=self.private)
         found = []
         for family in unexpected_families(answers):
-            could_be = tuple(with_names(answers, said) for said in explanations(answers, family))
+            could_be = tuple(with_names(answers, said) for said in explanations(answers, family, before))
             found.append(UnexpectedResult(with_names(answers, unexpected_text(answers, family)), could_be))
         return tuple(found)
 

@@ -342,6 +342,15 @@ def _others_of(clutch: Clutch, collection: Collection, private: Private) -> Iter
             yield OtherMale(clutch.id, clutch.dam, male, by_log, earlier.get(male), beside and by_log is not None)
 
 
+def males_before(clutch: Clutch, collection: Collection, private: Private) -> tuple[str, ...]:
+    """Other males than its sires on record whom the log puts with its dam too long before it was laid to count."""
+    if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
+        return ()
+    window = sire_window_days(private.rules, clutch.species)
+    _, before = males_in_log(private.log, collection, clutch.dam, clutch.laid.last, window)
+    return tuple(one.male for one in before if one.male not in (*clutch.sires.ids, *clutch.not_by))
+
+
 def loans_of_dam(clutch: Clutch, collection: Collection, private: Private, day: date) -> tuple[tuple[When, When], ...]:
     """The loans of its dam before it was laid, for a year, where its record names nobody but males that the log puts with her."""
     laid, window = clutch.laid, sire_window_days(private.rules, clutch.species)

@@ -6,7 +6,7 @@ hangs on it, and the line to write.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -163,8 +163,10 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
     return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
 
-def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
-    """For the desk only: what a breeder would think of, most checkable first."""
+def explanations(
+    answers: Answers, family: UnexpectedFamily, before: Callable[[Clutch], Iterable[str]] = lambda _: ()
+) -> tuple[str, ...]:
+    """For the desk only: what a breeder would think of, most checkable first. `before`: with whom the dam of a clutch was long before."""
     certain = [answers.named(name) for name, chance in family.founders if chance == 1]
     listed = certain or [answers.named(name) for name, _ in family.founders]
     names = (words.join_and if certain else words.join_or)(listed) or "a founder"
@@ -193,8 +195,15 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
         another, stored = list[str](), list[str]()
         for left, alike in grouped((_all_the_same(answers, family, name), name) for name in recorded).items():
             clutches = words.join_or([f"clutch {name}" for name in alike])
+            kept = [
+                one
+                for name in alike
+                for one in before(answers.collection.clutches[name])
+                if _may_bring(answers, family, one)
+            ]
+            male = words.join_or(answers.all_named(kept)) or "an earlier male"
             another.append(Text(f"Another sire: {clutches} may be by a male that is not written down.", left))
-            stored.append(Text(f"Stored sperm: an earlier male may have sired {clutches}.", left))
+            stored.append(Text(phrase("Stored sperm: {} may have sired {}.", male, clutches), left))
         checks.extend(said for name in where for said in _both_had_a_share(answers, family, name))
         checks.extend(explaining(answers, family, where) or another)
         checks.extend(stored)
