@@ -26,7 +26,7 @@ from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.chain import read_ledger
-from clutchlight.ledger.dated_records import Past, of_nobody, past_of
+from clutchlight.ledger.dated_records import Past, of_nobody, of_nothing, past_of
 from clutchlight.model import Collection, When
 from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
@@ -160,7 +160,8 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
     ledger, wrong = read_ledger(folder)
     gone: tuple[Problem, ...] = ()
     if public.collection and ledger:
-        ledger, gone = ledger.as_called_now(public.collection.species), tuple(of_nobody(public.collection, ledger))
+        ledger = ledger.as_called_now(public.collection.species)
+        gone = (*of_nobody(public.collection, ledger), *of_nothing(public.collection, ledger))
     problems = in_order((*public.problems, *found, *wrong, *gone))
     return WholeFolder(public.collection, private, ledger, problems)
 

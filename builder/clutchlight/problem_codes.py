@@ -223,6 +223,8 @@ ledger-edited: A line of the ledger was changed after it was written. → Put th
 ledger-truncated: The end of a year's file was cut off. → Put the file back from a copy that is older than the change.
 dated-and-gone (warning): Dated records are of an animal that has no record any more. → If it has another id now, write the old one
     under `was`; if not, put its record back, with `publish: no` where it should not be shown.
+dated-trait-gone (warning): Dated records speak of a trait that no trait file describes. → If it has another name now, keep the
+    old one under `also_called`; if you gave it up, tell the buyers on the desk and `stamp`.
 ledger-year: A year of the ledger does not go on from the year before, or holds a record of another year. → Put the
     missing or changed file back from a copy.
 

@@ -675,6 +675,27 @@ def test_a_trait_that_was_named_anew_keeps_its_records(room: Room, key: str) -> 
     assert [(row.verdict, row.said) for row in book.past.dated["C24-01-1"]] == [("as stated", "Kestrel; het Piebald")]
 
 
+@pytest.mark.parametrize("described", [True, False])
+def test_a_trait_that_was_given_up_is_told_to_whoever_bought_a_het_of_it(room: Room, described: bool) -> None:
+    """Whether or not a file still describes it: what was said of it then, and that nothing speaks for it now."""
+    room.write(
+        "traits/own.yaml", "species: ball-python\nloci: [{locus: cinder, inheritance: recessive, alleles: [Cinder]}]\n"
+    )
+    parents = "- {{id: M-01, sex: male, shows: {}}}\n- {{id: F-01, sex: female, shows: normal}}\n"
+    room.write("animals/all.yaml", parents.format("Cinder"))
+    room.write("sales/s.yaml", "- {animals: [C24-01-1], buyer: Peg Osier, handed_over: 2024-12-01}\n")
+    room.stamp("2024-12-01")
+    room.write("animals/all.yaml", parents.format("normal"))
+    if not described:
+        room.folder.joinpath("traits/own.yaml").unlink()
+    book, had = room.book(), "het" if described else "carries"
+    assert [row.said for row in book.past.dated["C24-01-1"]] == [f"normal; {had} Cinder"]
+    (told,) = Season(book, date(2025, 1, 1)).tell
+    assert f"- Cinder: then {had} Cinder; now nothing speaks for it." in told.message
+    then = "het" if described else "carries it"
+    assert f"Cinder | nothing said | {then} | nothing said" in page_of(book, "animals/C24-01-1/index.html")
+
+
 def test_what_a_dated_record_shows_was_said_though_no_figure_was_made_of_it(room: Room) -> None:
     """The line is proven recessive since: the buyer of its sibling alone hears of it."""
     a_line_of_its_own(room, "locus: cinder, inheritance: not known, alleles: [Cinder]")

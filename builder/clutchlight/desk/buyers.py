@@ -25,7 +25,7 @@ from clutchlight.site import addresses
 from clutchlight.statements.animals import reviews_near
 from clutchlight.statements.answers import Answers, looks_in_order
 from clutchlight.statements.asked import Asked, asked_at, computed, stated_in, stated_traits
-from clutchlight.statements.changes import label_on, said_in, stated_surer, surer_in
+from clutchlight.statements.changes import label_on, of_no_trait, said_in, stated_surer, surer_in
 from clutchlight.statements.family import (
     GENES,
     OF_OTHERS,
@@ -63,6 +63,7 @@ class ToldFigure(Struct, frozen=True):
 
 
 _NOTHING = ToldFigure(Fraction(0), "nothing said of it")
+_NOTHING_SPEAKS = ToldFigure(Fraction(0), "nothing speaks for it")
 _REVIEWED = ToldFigure(None, words.UNDER_REVIEW)
 
 
@@ -265,9 +266,12 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
     heard = typed or later or any(one.on == since for one in records)
     dated = _dated(records, [on for on, key in corrected if key != "sex"], since) if heard else None
     before = _said_on(answers, animal, since, dated, typed=typed)
-    spoken = [row for row in _spoken(answers, animal, before) if dated is not None or not row[0].under_review]
+    spoken = [row for row in _spoken(answers, animal, before, dated) if dated is not None or not row[0].under_review]
     looks = _not_reviewed(answers, animal, looks_on(animal, answers.species_of(animal), date.max), dated)
-    now = ToldAnimal(animal.sex, looks, {asked.trait: _carried(asked, figure) for asked, figure in spoken})
+    gone = [row.trait for row, _ in of_no_trait(dated, answers.species_of(animal))] if dated else []
+    lost = [trait for trait in gone if before.chance_of(trait) >= answers.collection.settings.mention_from]
+    figures = {asked.trait: _carried(asked, figure) for asked, figure in spoken}
+    now = ToldAnimal(animal.sex, looks, {**dict.fromkeys(lost, _NOTHING_SPEAKS), **figures})
     changes = (*_parentage(answers, animal, since, day, dated), *changes_between(before, now))
     if not changes:
         return None
@@ -344,12 +348,16 @@ def _called(answers: Answers, name: str) -> str:
     return with_names(answers, answers.named(name)) if known else name
 
 
-def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> list[tuple[Asked, Figure]]:
-    """The traits to compare, with today's figure of each."""
+def _spoken(
+    answers: Answers, animal: Animal, before: ToldAnimal, dated: DatedRecord | None
+) -> list[tuple[Asked, Figure]]:
+    """The traits to compare, with today's figure of each; also of those of which the dated record alone speaks."""
     least = answers.collection.settings.mention_from
+    in_play = {locus.key for locus in answers.loci(animal.species)}
+    alone = [one for one in stated_traits(dated, answers, animal) if one.locus.key not in in_play] if dated else []
     return [
         (asked, now)
-        for asked in computed(answers, animal)
+        for asked in (*computed(answers, animal), *alone)
         if isinstance(now := asked.figure, Figure)
         and max(before.chance_of(asked.trait), carries := now.carries(asked.allele)) >= least
         and not (carries and asked.background_only)
@@ -371,6 +379,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, dated: DatedRecord | N
         for asked in stated_traits(dated, answers, animal):
             if asked.locus.key in spoken:
                 figures[asked.trait] = _in_record(asked, dated, day)
+        for row, label in of_no_trait(dated, species):
+            figures[row.trait] = ToldFigure(row.carries, label)
         for key in dated.figures.under_review:
             figures |= dict.fromkeys(species.loci[key].alleles if key in spoken else (), _REVIEWED)
     for asked, figure in _may_carry(answers, animal, day):
@@ -440,7 +450,7 @@ def _carried(asked: Asked, figure: Figure, day: date | None = None) -> ToldFigur
     if day is None and asked.under_review:
         return _REVIEWED
     if not carries:
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else "nothing speaks for it")
+        return ToldFigure(carries, "ruled out") if asked.ruled_out else _NOTHING_SPEAKS
     shown, twice = asked.shown_in(figure), figure.copies(asked.allele)[2]
     if day is not None:
         label = label_on(asked, figure, day)

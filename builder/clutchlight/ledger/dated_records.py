@@ -40,11 +40,12 @@ from clutchlight.statements.changes import (
     animal_timeline,
     changes_of,
     clutch_timeline,
+    of_no_trait,
     said_in,
     stated_surer,
 )
 from clutchlight.statements.values import Statements, covered_by, digest_of
-from clutchlight.wording.words import first_few, looks_words, percent_text, with_doubt
+from clutchlight.wording.words import first_few, looks_words, with_doubt
 
 Verdict = Literal["as stated", "records", "rules"]
 
@@ -141,18 +142,37 @@ def of_nobody(collection: Collection, ledger: Ledger) -> Iterator[Problem]:
         )
 
 
+def of_nothing(collection: Collection, ledger: Ledger) -> Iterator[Problem]:
+    """Warns of traits in the last dated record of an animal that no file describes any more; once for all of them."""
+    found: dict[str, Place] = {}
+    for animal in collection.animals.values():
+        last = ledger.of(*animal.was, animal.id)[-1:] if animal.publish == "page" else ()
+        for record in (one for one in last if one.figures.species == animal.species):
+            gone = of_no_trait(record, collection.species[animal.species])
+            found = {**{row.trait: record.place for row, _ in gone}, **found}
+    if found:
+        first, place = next(iter(found.items()))
+        yield Problem.at(
+            place,
+            "dated-trait-gone",
+            f"no trait file describes {first_few(tuple(found))}, of which dated records speak; what has another name now keeps"
+            f" the old one there (`also_called: {{NEW NAME: [{first}]}}`); what was given up, the next `stamp` dates as gone",
+            "warning",
+        )
+
+
 def said_words(answers: Answers, animal: Animal, record: DatedRecord) -> str:
     """What was stated, in short: "Pastel; het Piebald; 66% possible het Clown"."""
     looks, loci = record.figures.looks, answers.species_of(animal).loci
     aside = [trait for key in record.figures.under_review for trait in (loci[key].alleles if key in loci else (key,))]
     parts = [with_doubt(looks_words(looks), looks, aside)]
     known = {(one.locus.key, one.trait): one for one in stated_traits(record, answers, animal)}
+    gone = {row.trait: label for row, label in of_no_trait(record, answers.species_of(animal))}
     for row in record.figures.traits:
         if row.carries and not shown_in(record, answers.species_of(animal), row):
             asked = known.get((row.locus, row.trait))
-            old = f"{row.trait} {percent_text(row.carries)}"
-            parts.append(said_in(record, asked, record.on)[1] if asked else old)
-    return "; ".join(dict.fromkeys(parts))
+            parts.append(said_in(record, asked, record.on)[1] if asked else gone.get(row.trait, ""))
+    return "; ".join(dict.fromkeys(filter(None, parts)))
 
 
 def _in_words(answers: Answers, animal: Animal, row: Reread) -> Reread:

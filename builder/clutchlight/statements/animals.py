@@ -19,7 +19,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.statements.answers import Answers, Sires, looked, looks_told
 from clutchlight.statements.asked import Asked, asked_at, claim_words, computed, stated_in, stated_traits
-from clutchlight.statements.changes import label_on, said_in
+from clutchlight.statements.changes import label_on, of_no_trait, said_in
 from clutchlight.statements.family import claimed_of, in_force, single_parents, sole_sire
 from clutchlight.statements.kinship import AS_WRITTEN, Relation, kinship_told
 from clutchlight.statements.notes import notes_of
@@ -225,9 +225,14 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
     record, in_play = answers.dated_record(animal, sold.last), {locus.key for locus in answers.loci(animal.species)}
     if record is None:
         return
+    nothing = TraitAtTime(Fraction(0), 0, words.NO_LABEL)
     for asked in stated_traits(record, answers, animal):
         if asked.locus.key not in in_play:
-            yield TraitStatement(asked.locus.key, asked.trait, when_sold=_as_recorded(asked, record, sold.last))
+            then = _as_recorded(asked, record, sold.last)
+            yield TraitStatement(asked.locus.key, asked.trait, when_hatched=nothing, when_sold=then)
+    for row, label in of_no_trait(record, answers.species_of(animal)):
+        then = TraitAtTime(row.carries, words.percent(row.carries), label)
+        yield TraitStatement(row.locus, row.trait, when_hatched=nothing, when_sold=then)
 
 
 # The animal as a whole

@@ -19,10 +19,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import Animal, Clutch, Collection, LabTest, When
+from clutchlight.model import Animal, Clutch, Collection, LabTest, Species, When
 from clutchlight.model.animals import Leaving
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.ledger import DatedRecord, DatedTrait
 from clutchlight.model.traits import grouped, reached
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import Asked, asked_at, stated_in, stated_traits
@@ -181,6 +181,15 @@ def said_in(record: DatedRecord, asked: Asked, day: date) -> tuple[Figure, words
             return figure, label.only_on() if surer_in(record, asked) else label
     by = grounds if grounds.on_trust else None
     return figure, words.label_of(asked.locus, asked.trait, figure, shows=shows, grounds=by)
+
+
+def of_no_trait(record: DatedRecord, species: Species) -> Iterator[tuple[DatedTrait, words.Label]]:
+    """What a dated record states of unseen traits that no file describes any more, with what was said of them."""
+    for row in record.figures.traits:
+        locus, seen = species.loci.get(row.locus), row.trait in (record.figures.looks or ())
+        if row.carries and not seen and (locus is None or row.trait not in locus.alleles):
+            share = "" if row.carries == 1 else words.percent_text(row.carries)
+            yield row, words.Label(share, "possible" if share else words.CARRIES, row.trait)
 
 
 def surer_in(record: DatedRecord, asked: Asked) -> bool:
