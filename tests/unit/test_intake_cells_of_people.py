@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -654,42 +653,6 @@ def test_a_column_of_buyers_and_of_nobody_is_not_asked_about(tmp_path: Path) -> 
     rows = "".join(f"A-{at},m,Clown,2020,,,{cell},,\n" for at, cell in enumerate(["-"] * 5 + ["Jo Fenn", "Tom"]))
     made, _ = taken_in(tmp_path, rows)
     assert not any(key.startswith("column of buyers") for key in made.questions.asked)
-
-
-@pytest.mark.parametrize(
-    ("cell", "looks", "hets"),
-    [
-        ("Pastel 66 Clown", ("Pastel",), {"Clown": Fraction(2, 3)}),
-        ("Clown 50 DG 50 Pied", ("Clown",), {"Desert Ghost": Fraction(1, 2), "Piebald": Fraction(1, 2)}),
-        ("normal het Pied 66 Clown", (), {"Piebald": Fraction(1), "Clown": Fraction(2, 3)}),
-    ],
-)
-def test_a_number_before_a_name_is_asked_about_once(
-    tmp_path: Path, cell: str, looks: tuple[str, ...], hets: dict[str, Fraction]
-) -> None:
-    """Yes: a possible het. No, or nobody there: it is left, and nothing of it counts as a look that nobody could tell."""
-    for answers, read in (({"number before a name": "yes"}, True), ({}, False)):
-        folder = tmp_path / str(read)
-        BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-        made, book = taken(folder, f"{HEAD}\nA-1,m,{cell},2020,,,,Ada,\nA-2,m,{cell},2020,,,,Ada,\n".encode(), answers)
-        animal = book.collection.animals["A-2"]
-        (question,) = (one for key, one in made.questions.asked.items() if key.startswith("number before"))
-        number, name = re.findall(r"(66|50) (Clown|DG)", cell)[0]
-        assert question.text == (
-            f"'{number} {name}' (line 2: {cell}): does a number alone before a name say how likely it is a het?"
-        )
-        assert animal.reading is not None
-        assert (animal.reading.shows, animal.reading.cannot_tell) == (looks, ())
-        said = {claim.trait: claim.chance for claim in animal.claims}
-        assert said == (hets if read else {trait: chance for trait, chance in hets.items() if chance == 1})
-        assert any("so what follows it is left" in one.why for one in made.left) is not read
-
-
-def test_what_a_number_takes_with_it_is_named(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, "A-1,m,Pied poss het Clown 66 Pastel,2020,,,,Ada,\n")
-    assert [one.why for one in made.left][:1] == [
-        "A-1: '66' is a number, and nobody can tell of what, nor what it says of Clown, so what follows it is left: 'Pastel'"
-    ]
 
 
 TWO_KINDS = "ID,Genes\nBALLS,\nA-1,Clown\nSOLD 2025,\nA-2,ghost\nMy corns,\nB-1,Butter\nB-2,hypo\n"

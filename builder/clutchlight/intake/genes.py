@@ -1,11 +1,11 @@
 """One cell of genes, in the trade's words → looks seen and traits carried, with the chances said; and what was not understood.
 
 `66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`. Words before the
-first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy is not read, since it may be
-meant as seen. A `?` leaves out what it stands with. `possible het` without a figure stays without one. Behind a word that nobody knows, or
-a number that says nothing, the rest is left: `Pastel h/Clown` may be a het Clown. A word that nobody knows, and a het
-that nothing follows, leave their part of the cell (between `,;+&`) too: `Clown het` is no Clown. A word that denies, doubts or speaks of
-kin leaves the whole cell, whatever it was said to mean. What is named there is neither seen nor not seen.
+first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy may be meant as seen, unless
+a comma parts it. `possible het` without a figure stays without one.
+
+A cell is read whole or not at all. A word that nobody knows, a number that says nothing, a het that nothing follows, a `?`, a word that
+denies, doubts or speaks of kin leave the whole cell: `Clown het` is no Clown. What is named there is neither seen nor not seen.
 
 In a column of what is carried no name is a look: a bare one is a het, with the chance of its heading, whatever stands beside
 another. Behind a figure that stands before its name, and a mark, it is not read, since the figure may be said of it too; nor is one before
@@ -15,7 +15,6 @@ a `het` that no mark parts from it.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
@@ -41,17 +40,12 @@ HOW_INHERITED: Mapping[str, str] = {
 }
 
 _TOKEN = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?\s*%|[,;&+/|\\]|[^\s,;&+/|\\%]+|%")
-_HET_LAST = re.compile(
-    r"(?P<sure>.*)(?<!\w)(?:(?:[0-9]+\s*%?\s*)?(?:poss?\.?\s*)?(?:hets?|h|ph|[dtq]h)\b)", re.IGNORECASE
-)
 _JOINED = re.compile(r"\b(hets?|ph|dh|th)\s*[-:]\s*", re.IGNORECASE)
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 _CHANCE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
 _NUMBER = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?")
 _USUAL = ("25", "33", "50", "66", "67", "75", "100")
 """Numbers that are chances also without a sign, where a het follows or brackets stand about them: common practice, no source."""
-_PARTING = ",;+&"
-"""What parts a cell into parts."""
 _SEPARATORS = frozenset(",;&+/|\\") | {"and", "und", "et", "y", "con", "mit"}
 _HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot", "hét"])
 _MANY: Mapping[str, int] = {"dh": 2, "double": 2, "dbl": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
@@ -83,7 +77,8 @@ class Het(Struct, frozen=True):
 
 
 class Genes(Struct, frozen=True):
-    """What a cell says. `normal`: the word stood there. `unread`: why pieces were not taken; `untold`: the looks that are named in them."""
+    """What a cell says. `normal`: the word stood there. `unread`: why it was left, or a word of it; `untold`: the looks that are named in
+    one that was left."""
 
     looks: tuple[str, ...] = ()
     hets: tuple[Het, ...] = ()
@@ -171,12 +166,23 @@ class Vocabulary:
 
     def _strange(self, answer: str) -> str:
         """Why an answer is not read in a cell without a question; "" where it is, by itself or before what follows it, as `het` is."""
-        looks = self._looks(answer)
-        if looks:
-            return self.of_one_gene(looks)
         quiet = Vocabulary(self.species, Dialogue({}, lambda question: None))
         quiet.own = dict(self.own)
-        return _CellReader(quiet, "").strange(answer)
+        reader = _CellReader(quiet, "")
+        try:
+            reader.run(answer)
+        except _UnreadError as why:
+            return str(why)
+        said = reader.looks or reader.hets or reader.normal or reader.group or reader.chance or reader.possible
+        return self.of_one_gene(tuple(reader.looks)) if said else f"'{answer}' says nothing"
+
+    def named_in(self, cell: str, *, carried: bool) -> tuple[str, ...]:
+        """The looks that are named in a cell which is left; `carried`: a recessive one is not said to be seen there."""
+        words = [_long(token) for token in _TOKEN.findall(_JOINED.sub(r"\1 ", _BRACKETS.sub(r" \1 ", cell)))]
+        spans = (words[at : at + count] for at in range(len(words)) for count in range(1, self.names.longest + 1))
+        found = (meaning.looks for span in spans for meaning in self.names.meanings.get(one_case(" ".join(span)), ()))
+        hidden = self.recessive if carried else frozenset[str]()
+        return tuple(dict.fromkeys(look for looks in found for look in looks if look not in hidden))
 
     def locus_of(self, look: str) -> str:
         return next(iter(self.species.locus_of_look.get(look, ())), look)
@@ -241,14 +247,21 @@ def _inheritance(answer: str) -> str:
 
 def genes_in(cell: str, words: Vocabulary, where: str, *, carried: str = "") -> Genes:
     """What a cell of genes says. `where`: how to tell the breeder of the cell; `carried`: a column of OF_HETS; "" of any other."""
-    return _CellReader(words, where, carried=carried).read(cell)
+    try:
+        return _CellReader(words, where, carried=carried).read(cell)
+    except _UnreadError as why:
+        return Genes(unread=(str(why),), untold=words.named_in(cell, carried=bool(carried)))
+
+
+class _UnreadError(Exception):
+    """Why a cell is left."""
 
 
 class _Carried(Struct):
-    """A list of traits behind one `het`: the chance in front, how many it announces, and what was named, "" where that was not taken.
+    """A list of traits behind one `het`: the chance of each, how many it announces, and what was named.
 
-    `told`: of how many the chance is said; `comma`: one stood behind a name, so that another may be meant as seen. `of_column`: the column
-    opens it, and no word of the cell; `unsure`: the figure in the part before, which may be said of this one too.
+    `told`: of how many a chance is said; `comma`: one stood behind a name; `of_column`: the column opens it, and no word of the cell;
+    `joined`: by an `and` to one without a figure, so that a figure behind it may be said of both.
     """
 
     chance: str = ""
@@ -258,74 +271,45 @@ class _Carried(Struct):
     told: int = 0
     comma: bool = False
     of_column: bool = False
-    unsure: str = ""
-
-    @property
-    def figure(self) -> str:
-        """What a word of the cell says of each, which may be said of the next part too."""
-        return self.chance or ("possible" if self.possible else self.unsure)
+    joined: bool = False
 
 
 class _CellReader:
-    """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come.
-
-    `last_looks`: of the last name that was seen. `before`: looks, hets and `normal` before this part of the cell. `lost`: the rest is left;
-    `plain_rest`: and speaks of hets alone. `carried`: so does the column.
-    """
+    """Reads a cell from left to right. `group`: the list behind a het, while it may go on; `chance`, `possible`: said of a het to come."""
 
     def __init__(self, words: Vocabulary, where: str, *, carried: str = "") -> None:
         self.words, self.where, self.carried = words, where, carried
         self.looks: dict[str, None] = {}
-        self.last_looks: tuple[str, ...] = ()
         self.hets: dict[str, str] = {}
-        self.unread: list[str] = []
-        self.untold: list[str] = []
-        self.normal = self.lost = self.plain_rest = False
-        self.group: _Carried | None = self._of_column() if carried else None
-        self.chance, self.possible = "", False
-        self.before: tuple[dict[str, None], dict[str, str], bool] = {}, {}, False
+        self.normal = False
+        self.left_out: dict[str, None] = {}
+        self.group = _Carried(*self._of_heading(), of_column=True) if carried else None
+        self.chance, self.possible, self.unsure = "", False, ""
 
     def read(self, cell: str) -> Genes:
-        self._run(cell)
+        self.run(cell)
         self._close()
         if self.chance or self.possible:
-            self._nothing_behind(f"'{self.chance or 'possible'}' of what is not said")
-        if self.normal and self.looks:
-            self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
-            self.looks, self.normal = {}, False
-        if several := self.words.of_one_gene(tuple(self.looks)):
-            self.unread.append(several)
-            loci = Counter(self.words.locus_of(look) for look in self.looks)
-            self.untold += [look for look in self.looks if loci[self.words.locus_of(look)] > 1]
-            self.looks = {look: None for look in self.looks if loci[self.words.locus_of(look)] == 1}
-        self.unread += [f"{trait} stands as seen and as carried" for trait in self.hets if trait in self.looks]
-        hets = tuple(Het(*het) for het in self.hets.items() if het[0] not in self.looks)
-        if self.carried and self.normal:
-            self.unread.append("'normal' stands in a column of what is carried")
-        named = dict.fromkeys(self.untold if self.looks or self.normal or self.carried else ())
-        hidden = self.words.recessive if self.carried else frozenset[str]()
-        untold = tuple(look for look in named if look not in self.looks and look not in hidden)
-        normal = self.normal and not self.carried
-        return Genes(tuple(self.looks), hets, normal, tuple(dict.fromkeys(self.unread)), untold)
+            raise _UnreadError(f"'{self.chance or 'possible'}' of what is not said")
+        if self.normal and (self.looks or self.carried):
+            raise _UnreadError("'normal' stands beside what else is said")
+        if both := self.words.of_one_gene(tuple(self.looks)):
+            raise _UnreadError(both)
+        if twice := [trait for trait in self.hets if trait in self.looks]:
+            raise _UnreadError(f"{join_and(twice)} stands as seen and as carried")
+        unread = tuple(
+            f"'{word}' was said to be no trait; the rest was read without it" for word in self.left_out if word != cell
+        )
+        return Genes(tuple(self.looks), tuple(Het(*het) for het in self.hets.items()), self.normal, unread)
 
-    def strange(self, cell: str) -> str:
-        """Why something of a cell, or all of it, is not read."""
-        self._run(cell)
-        said = self.looks or self.hets or self.normal or self.group or self.chance or self.possible
-        wrong = "; ".join(self.unread) or self.words.of_one_gene(tuple(self.looks))
-        return wrong or ("" if said else f"'{cell}' says nothing")
-
-    def _run(self, cell: str) -> None:
-        tokens = [token for token in _TOKEN.findall(self._without_questions(cell)) if token.strip(".^")]
+    def run(self, cell: str) -> None:
+        if doubt := "?" if "?" in cell else self._doubt(cell):
+            raise _UnreadError(f"'{doubt}' may deny it, leave it open or speak of another animal")
+        text = _JOINED.sub(r"\1 ", _BRACKETS.sub(_without_brackets, cell))
+        tokens = [token for token in _TOKEN.findall(text) if token.strip(".^")]
         at = 0
-        if doubt := self._doubt(cell):
-            self._lost(f"'{doubt}' may deny it, leave it open or speak of another animal")
-        while at < len(tokens) and not self.lost:
+        while at < len(tokens):
             at += self._take(tokens, at)
-        if self.lost and (rest := " ".join(tokens[at:]).replace("^", "").strip(" ,;&+/|\\")):
-            self.unread[-1] += f", so {'all of it' if doubt else 'what follows it'} is left: '{rest}'"
-            if not self.plain_rest:
-                self._name_untold(tokens[at:])
 
     def _doubt(self, cell: str) -> str:
         """The first word that denies or doubts, outside of names on record; "" without one."""
@@ -334,48 +318,18 @@ class _CellReader:
         found = _DOUBT.search(cell)
         return found[0] if found else ""
 
-    def _name_untold(self, tokens: Sequence[str]) -> None:
-        """The looks that are named in what is left."""
-        meanings = self.words.names.meanings
-        for at in range(len(tokens)):
-            for count in range(1, self.words.names.longest + 1):
-                for meaning in meanings.get(one_case(" ".join(map(_long, tokens[at : at + count]))), ()):
-                    self.untold += meaning.looks
-
-    def _without_questions(self, cell: str) -> str:
-        """The cell without what a question mark stands with: its brackets, else all from the last het before it on, else everything."""
-
-        def bracket(found: re.Match[str]) -> str:
-            inside = found[1].strip()
-            if "?" not in inside:
-                return f" ^{inside} " if _CHANCE.fullmatch(inside) or inside in _USUAL else f" {inside} "
-            self.unread.append(f"'({found[1]})' is a question")
-            return " "
-
-        text = _JOINED.sub(r"\1 ", _BRACKETS.sub(bracket, cell))
-        if "?" not in text:
-            return text
-        sure = _HET_LAST.match(text.partition("?")[0])
-        certain = sure["sure"] if sure is not None else ""
-        self.unread.append(f"'{text[len(certain) :].strip()}' is a question")
-        return certain
-
     def _take(self, tokens: list[str], at: int) -> int:
         """Reads what begins at a token; how many were used."""
         plain = tokens[at].casefold()
         following = tokens[at + 1].casefold() if at + 1 < len(tokens) else ""
         if plain.endswith("%") and plain != "%":
             self._percent(plain, following)
-        elif plain in _USUAL[:-1] and self._bare_chance(tokens, at):
-            self._before_a_name(tokens[at], tokens[at + 1])
         elif _NUMBER.fullmatch(plain):
             if plain[0] != "^" and not (plain in _USUAL and following in _OPENS):
-                self._number(plain)
-            else:
-                self._percent(f"{plain}%", following)
+                raise _UnreadError(f"'{plain}' is a number, and nobody can tell of what")
+            self._percent(f"{plain}%", following)
         elif plain in _SEPARATORS:
-            if plain in _PARTING and not (plain in "&+" and self._one_figure_behind(tokens[at + 1 :])):
-                self._end_part(plain)
+            self._separated(plain)
         elif plain in _POSSIBLE or plain == "ph":
             self.possible = True
             if plain == "ph":
@@ -391,163 +345,62 @@ class _CellReader:
             return self._name(tokens, at)
         return 1
 
-    def _one_figure_behind(self, tokens: Sequence[str]) -> bool:
-        """Whether `& B 50%` goes on as `and B 50%` does: in a column of what is carried, behind names without a figure of their own."""
+    def _separated(self, mark: str) -> None:
+        """What a mark or an `and` between names ends: a part of the cell, and in a column of what is carried the list behind a het."""
         group = self.group
-        if not self.carried or group is None or not group.names:
-            return False
-        said = group.told or group.chance or group.possible or group.need
-        *names, last = re.split(r"\s*[,;]", " ".join(tokens))[0].split() or [""]
-        others = any(name.endswith("%") or name.casefold() in _OPENS or _NUMBER.fullmatch(name) for name in names)
-        return not said and not others and (_CHANCE.fullmatch(last.lstrip("^")) is not None or last[:1] == "^")
-
-    def _bare_chance(self, tokens: Sequence[str], at: int) -> bool:
-        """Whether a number stands before a name, and no number of the cell may belong to the name before it: `Pastel 66 Clown`."""
-        last = tokens[-1].casefold()
-        follows = at + 1 < len(tokens) and not _is_mark(tokens[at + 1])
-        group = self.group
-        behind = group is not None and group.possible and not group.chance and (group.names or not group.of_column)
-        return follows and not behind and not _NUMBER.fullmatch(last) and not last.endswith("%")
-
-    def _before_a_name(self, number: str, name: str) -> None:
-        """Reads a number and the name behind it as a possible het, once the breeder says so. Common practice, no source."""
-        if self.words.questions.agreed(
-            "number before a name",
-            f"'{number} {name}' ({self.where}): does a number alone before a name say how likely it is a het?",
-            f"{number}% possible het {name}; so wherever a number stands before a name",
-            "such a number and what follows it are left",
-            of_sheet=True,
-        ):
-            self._percent(f"{number}%", name.casefold())
-        else:
-            self.unread.append(f"'{number}' is a number, and nobody can tell of what")
-            self.lost = self.plain_rest = True
-            self.chance, self.possible = "", False
-
-    def _number(self, written: str) -> None:
-        """A number that may be a chance of what stands before it or behind it."""
-        dropped = list(self.last_looks if self.group is None else () if self.group.chance else self.group.names)
-        nor = f", nor what it says of {join_and(dropped)}" if any(dropped) else ""
-        self._lost(f"'{written}' is a number, and nobody can tell of what{nor}")
-        if self.group is None:
-            self._last_name_unsure()
-        elif not self.group.chance:
-            self._not_carried(self.group.names)
-            self.group = None
-
-    def _lost(self, why: str) -> None:
-        """From here on the cell cannot be read."""
-        self.unread.append(why)
-        self.lost = True
-        self.chance, self.possible = "", False
-        if self.group is None:
-            self.normal = False
-        elif not self.group.names:
-            self.group = None
-
-    def _take_back(self) -> str:
-        """What was read of this part of the cell is in doubt too; says so."""
-        looks, hets, normal = self.looks, self.hets, self.normal
-        self.looks, self.hets, self.normal = self.before
-        dropped = [name for name in dict.fromkeys((*looks, *hets)) if name not in self.looks and name not in self.hets]
-        self.untold += dropped
-        if normal and not self.normal:
-            dropped.append("normal")
-        return f", nor what it says of {', '.join(dropped)}" if dropped else ""
-
-    def _nothing_behind(self, why: str) -> None:
-        """A het, or a chance, with nothing behind it may belong to the name before it."""
-        for look in self.last_looks:
-            self.before[0].pop(look, None)
-        self.unread.append(why + self._take_back())
-
-    def _end_part(self, mark: str) -> None:
-        """Another part of the cell begins. Behind a name, and a het or `possible` that names nothing, it may be meant otherwise."""
-        group = self.group
-        names_nothing = group is not None and not group.names and not group.of_column
-        if (names_nothing or self.possible) and (self.last_looks or self.hets):
-            if names_nothing:
-                self._close()
-            else:
-                self._nothing_behind("'possible' of what is not said")
-            self.lost, self.chance, self.possible = True, "", False
-        if self.carried and not self.lost:
-            self._next_of_column()
-        elif self.group is not None and self.group.names and mark in ",;":
-            self.group.comma = True
-        self.before = dict(self.looks), dict(self.hets), self.normal
-
-    def _of_column(self, unsure: str = "") -> _Carried:
-        """A list that the column opens, with what its heading says of each."""
-        said = self.carried.partition(" ")[0]
-        chance = said if said.endswith("%") else ""
-        return _Carried(chance, said == "possible", of_column=True, unsure=unsure)
-
-    def _next_of_column(self) -> None:
-        """The column goes on, behind a list that is whole."""
-        group = self.group
-        if group is None or (group.names and (group.need is None or len(group.names) >= group.need)):
-            figure = "" if group is None else group.unsure if group.of_column else group.figure
+        if mark in ",;+&" and (self.possible or (group is not None and not group.names and not group.of_column)):
+            raise _UnreadError("a het is said, but not of what")
+        if group is not None and group.names and mark in ",;":
+            group.comma = True
+        whole = group is None or (group.names and len(group.names) >= (group.need or 0))
+        if self.carried and mark in ",;+&" and whole:
+            said = "" if group is None or group.of_column else group.chance or ("possible" if group.possible else "")
+            self.unsure = said if said and said != "100%" else self.unsure
+            bare = group is not None and not said and group.told < len(group.names)
             self._close()
-            self.group = self._of_column("" if figure == "100%" else figure)
+            self.group = _Carried(*self._of_heading(), of_column=True, joined=bare and mark in "&+")
 
-    def _last_name_unsure(self) -> None:
-        """The last name may be carried, not seen."""
-        for look in self.last_looks:
-            self.looks.pop(look, None)
-        self.untold += self.last_looks
+    def _of_heading(self) -> tuple[str, bool]:
+        """What the heading of a column says of each: its chance, and whether it is possible."""
+        said = self.carried.partition(" ")[0]
+        return said if said.endswith("%") else "", said == "possible"
 
     def _percent(self, token: str, following: str) -> None:
-        in_brackets = token.startswith("^")
         chance = "".join(token.lstrip("^").replace(",", ".").split())
         if isinstance(read_chance(chance), str):
-            self.unread.append(f"'{token}' is no chance")
-            return
+            raise _UnreadError(f"'{token}' is no chance")
         group = self.group
-        ends = in_brackets or not following or following in _SEPARATORS
+        ends = token.startswith("^") or not following or following in _SEPARATORS
         if group is not None and group.names and ends and not group.chance:
-            for trait in filter(None, group.names[group.told :]):
-                self.hets[trait] = chance
+            if group.joined:
+                raise _UnreadError(f"'{chance}' may be said of both beside an 'and'")
+            self.hets.update(dict.fromkeys(group.names[group.told :], chance))
             group.told = len(group.names)
-        elif ends and group is None and self.last_looks:
-            self.unread.append(f"'{chance}' stands behind {' '.join(self.last_looks)}, which may be seen or carried")
-            self._last_name_unsure()
+        elif ends and group is None and self.looks:
+            raise _UnreadError(f"'{chance}' stands behind what may be seen or carried")
         else:
             self.chance = chance
 
     def _open(self, need: int | None) -> None:
         group = self.group
         if group is not None and not group.names:
-            group.need = need or group.need
-            group.possible |= self.possible
-            group.chance = self.chance or group.chance
-            group.of_column = False
+            group.need, group.possible = need or group.need, group.possible or self.possible
+            group.chance, group.of_column = self.chance or group.chance, False
         else:
             if group is not None and group.of_column and not (self.chance or self.possible):
-                before = [trait for trait in group.names if trait]
-                self._not_carried(before)
-                self.unread += [f"{join_and(before)} before a het may be seen or carried"] if before else []
+                raise _UnreadError(f"{join_and(group.names)} before a het may be seen or carried")
             self._close()
             self.group = _Carried(self.chance, self.possible, need)
         self.chance, self.possible = "", False
 
     def _close(self) -> None:
         group, self.group = self.group, None
-        if group is None:
-            return
-        named = [trait for trait in group.names if trait]
-        if group.of_column and not group.names:
+        if group is None or (group.of_column and not group.names):
             return
         if not group.names:
-            self.before = (*self.before[:2], self.normal)
-            self._nothing_behind("a het is said, but not of what")
-        elif group.need is not None and len(group.names) != group.need and not self.lost:
-            self.unread.append(f"a het of {group.need} traits is said, but {len(named)} named ({', '.join(named)})")
-            self._not_carried(named)
-
-    def _not_carried(self, names: Sequence[str]) -> None:
-        for trait in names:
-            self.hets.pop(trait, None)
+            raise _UnreadError("a het is said, but not of what")
+        if group.need is not None and len(group.names) != group.need:
+            raise _UnreadError(f"a het of {group.need} traits is said, but {len(group.names)} named")
 
     def _name(self, tokens: list[str], at: int) -> int:
         """A name of as many words as there is one for; what no name begins with is asked for as a whole."""
@@ -557,90 +410,58 @@ class _CellReader:
                 break
             words.append(_long(token))
         for count in range(min(len(words), max(self.words.names.longest, 4)), 0, -1):
-            phrase = one_case(" ".join(words[:count]))
-            written = " ".join(tokens[at : at + count])
+            phrase, written = one_case(" ".join(words[:count])), " ".join(tokens[at : at + count])
             means = self.words.known(phrase)
+            if means is None and (phrase in self.words.names.meanings or phrase in self.words.own):
+                raise _UnreadError(f"nobody knows what '{written}' is")
             if means is not None:
-                self._named(written, means, more=at + count < len(tokens))
-                return count
-            if phrase in self.words.names.meanings:  # one of several lines, and nobody knows which
-                self.unread.append(f"nobody knows what '{written}' is")
-                self._not_named()
-                return count
-            if phrase in self.words.own:  # asked for before, and nobody knows
-                self._lost(f"nobody knows what '{written}' is{self._take_back()}")
+                self._named(written, means)
                 return count
         next_name = (n for n in range(1, len(words)) if any(self._begins(words[n : n + k]) for k in (1, 2, 3, 4)))
         count = next(next_name, max(len(words), 1))
         word = " ".join(tokens[at : at + count]).strip(".:")
         means = self.words.explained(word, self.where)
         if means is None:
-            self._lost(f"'{word}' is not known{self._take_back()}")
-        else:
-            self._named(word, means, more=at + count < len(tokens))
+            raise _UnreadError(f"'{word}' is not known")
+        self._named(word, means)
         return count
 
     def _begins(self, words: list[str]) -> bool:
         phrase = one_case(" ".join(words))
         return phrase in self.words.names.meanings or phrase in self.words.own
 
-    def _not_named(self) -> None:
-        """What a het is of, where that is not taken: a name behind it goes on with its list."""
-        if self.chance or self.possible:
-            self._open(None)
-        if self.group is not None:
-            self.group.names.append("")
-            self.group.told = len(self.group.names)
-
-    def _named(self, written: str, means: Means, *, more: bool) -> None:
+    def _named(self, written: str, means: Means) -> None:
         if means.words:
-            before = self.before
-            self._run(means.words)
-            self.before = before
-            if self.carried and not self.lost:
-                self._next_of_column()
-            elif self.group is not None and self.group.names:
-                self.group.comma = True
+            self.run(means.words)
+            if not self.possible and (self.group is None or self.group.names):
+                self._separated(",")
             return
         if not means.looks:
-            if more or self.looks or self.hets or self.normal or self.group:
-                self.unread.append(f"'{written}' was said to be no trait; the rest was read without it")
+            self.left_out[written] = None
             return
         if self.chance or self.possible:
             self._open(None)
         group = self.group
+        if group is not None and group.of_column and self.unsure:
+            raise _UnreadError(f"'{written}' stands behind '{self.unsure}', which may be said of it too")
+        if group is not None and not means.carried and group.names and (group.comma or len(group.names) == group.need):
+            self._close()
+            group = None if not self.carried else group
         if group is None:
-            self._seen(means)
-        elif group.of_column and group.unsure:
-            self.unread.append(f"'{written}' stands behind '{group.unsure}', which may be said of it too")
-            self._not_named()
-        elif self.carried and not means.carried:
-            self.unread.append(self.words.why_not_carried(written, means))
-            self.untold += means.looks
-            self._not_named()
+            self.looks.update(dict.fromkeys(means.looks))
         elif not means.carried:
-            if group.names and (group.comma or len(group.names) == group.need):
-                self._close()
-                self._seen(means)
-            elif group.names:
-                self._lost(f"'{written}' behind a het may be seen or carried")
-                self.untold += means.looks
-            elif group.need is None:
-                self._lost(self.words.why_not_carried(written, means))
-            else:
-                self.unread.append(self.words.why_not_carried(written, means))
-                self._not_named()
+            raise _UnreadError(self.words.why_not_carried(written, means))
         elif group.comma and (group.need is None or len(group.names) >= group.need):
-            self.unread.append(f"'{written}' behind a het may be seen or carried")
-            self.untold += means.looks
+            raise _UnreadError(f"'{written}' behind a het may be seen or carried")
         else:
             group.names += means.carried
             self.hets.update(dict.fromkeys(means.carried, group.chance or ("" if group.possible else "100%")))
             group.told = len(group.names) if group.chance else group.told
 
-    def _seen(self, means: Means) -> None:
-        self.looks.update(dict.fromkeys(means.looks))
-        self.last_looks = means.looks
+
+def _without_brackets(found: re.Match[str]) -> str:
+    inside = found[1].strip()
+    return f" ^{inside} " if _CHANCE.fullmatch(inside) or inside in _USUAL else f" {inside} "
 
 
 def _is_mark(token: str) -> bool:
