@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from tests.rooms import FAMILY, log
 
+from clutchlight.desk import Season
+from clutchlight.desk.sentences import winter_heading
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
 from clutchlight.planning.winter import ComingClutch, awaited
 from clutchlight.reading.catalogue import load
@@ -54,6 +56,9 @@ def test_plans_of_the_next_winter_are_not_of_this_one(tmp_path: Path) -> None:
     ):
         found = coming(tmp_path / folder, plans, day=day)
         assert [(one.dam, *one.males) for one in found] == dams
+        season = Season(FAMILY.book(tmp_path / folder, {"season/2026.yaml": plans}), day)
+        which = "The winter 2027/28" if folder == "over" else "This winter"
+        assert winter_heading(season) == f"{which}, all clutches together"
     laid = coming(tmp_path / "laid", plans, clutch="laid: 2027-05-10\neggs: 5", day=date(2027, 6, 1))
     assert [one.laid for one in laid] == ["C26-02"]
 

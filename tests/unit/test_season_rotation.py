@@ -381,6 +381,15 @@ def test_a_female_that_is_with_another_male_now_is_not_next(tmp_path: Path) -> N
     assert turns == ["F-02", "F-01"]
 
 
+def test_a_male_is_planned_for_those_whose_plan_waits_for_a_treatment_too(tmp_path: Path) -> None:
+    """F-02 is under treatment, so her plan counts in no winter; she is not the next, though she never was with him."""
+    plans = "[{female: F-01, males: [M-01], from: 2026-11-01}, {female: F-02, males: [M-01], from: 2026-11-01}]"
+    rows = "2026-11-10,M-01,lock,F-01,,\n2026-11-20,F-02,treatment,,until 2026-12-20,mites\n"
+    season = Season(FAMILY.book(tmp_path, {**log(rows), "season/p.yaml": plans}), DAY)
+    (load,) = season.loads
+    assert load_words(season, load).planned == "M-01 is planned for two females: F-01 and F-02. Next: F-01."
+
+
 def test_a_plan_that_has_begun_comes_before_one_to_come_whatever_is_planned_later(tmp_path: Path) -> None:
     """M-01 was with F-01 and never with F-02, whose plan begins in December; that F-01 has a plan for next winter too changes nothing."""
     now, later = "{female: F-01, males: [M-01], from: 2026-10-01}", "{female: F-01, males: [M-01], from: 2027-10-01}"

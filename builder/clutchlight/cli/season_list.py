@@ -48,7 +48,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     yield "This evening", _card(evening(season))
     for card in (*glance(season), not_eaten(season), quarantine(season), incubator(season)):
         yield card.heading, _card(card)
-    yield "This winter, all clutches together", _winter(season)
+    yield sentences.winter_heading(season), _winter(season)
     yield "What does not fit", notices(season)
     yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))

@@ -86,6 +86,7 @@ def pairings_page(framing: DeskFraming) -> DeskPage:
         "Planned pairings",
         "Odds are from today's figures of both parents together.",
         winter=sentences.winter_words(season) if counts else None,
+        which=sentences.winter_heading(season),
         many=f"{counts}{SHARED if len(clutches) > 1 else ''}",
         idle=tuple(to_no_purpose(clutches, season.winter, season.winter_pairs, collection)),
         loads=tuple(sentences.load_words(season, load) for load in season.loads),

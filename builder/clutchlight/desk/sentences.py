@@ -15,7 +15,7 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
-from clutchlight.planning.room import FORGOTTEN_AFTER
+from clutchlight.planning.room import FORGOTTEN_AFTER, season_of
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
@@ -301,7 +301,7 @@ def season_words(season: SeasonOfAMale) -> str:
         parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {_eggs_of(season)}")
     if season.doubtful:
         parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that he or another sired")
-    return f"{season.began}/{(season.began + 1) % 100:02d}: {'; '.join(parts)}"
+    return f"{day_words.season(season.began)}: {'; '.join(parts)}"
 
 
 def _eggs_of(season: SeasonOfAMale) -> str:
@@ -365,6 +365,9 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     why += [f"{called(season.collection, name)} {came}" for name, came in new if came]
     if planned.plan.female in season.with_eggs:
         why.append(f"{called(season.collection, planned.plan.female)} is with eggs or about to lay")
+    start = planned.plan.start
+    if start is not None and season_of(start.last) > season_of(season.day):
+        why.append(f"it is planned for the winter {day_words.season(season_of(start.last))}")
     said += [f"not now: {words.join_and(why)}"] if why else []
     return "".join(f"; {one}" for one in said)
 
@@ -397,6 +400,14 @@ def if_he_alone(season: Season, male: str, female: str) -> str:
     were, too = "was" if len(others) == 1 else "were", "too" if male in there else "already"
     his, hers = called(collection, male), called(collection, female)
     return f"if {his} alone sires the clutch: {animals_of(collection, others)} {were} with {hers} {too}"
+
+
+def winter_heading(season: Season) -> str:
+    """ "This winter, all clutches together"; "The winter 2027/28, all clutches together" where nothing of this one is open."""
+    now = season_of(season.day)
+    begins = max((season_of(plan.start.last) for plan in season.winter_plans if plan.start), default=now)
+    which = "This winter" if begins <= now else f"The winter {day_words.season(begins)}"
+    return f"{which}, all clutches together"
 
 
 def winter_counts(season: Season) -> str:

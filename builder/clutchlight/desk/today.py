@@ -36,7 +36,7 @@ from clutchlight.planning.years_end import AskedByPlan, SeasonOfTheRoom, in_no_s
 from clutchlight.site.parts import Fact
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.values import Note
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
 
@@ -221,7 +221,7 @@ def _owed(season: Season) -> Iterator[RoomCard]:
 
 def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
     return YearView(
-        f"{one.began}/{(one.began + 1) % 100:02d}",
+        day_words.season(one.began),
         tuple(_facts(one, running=one.began == season_of(season.day))),
         tuple(_asked(season, each) for each in one.asked),
         tuple(

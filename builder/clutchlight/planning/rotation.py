@@ -385,19 +385,21 @@ def loads(
     `possible`: who may have sired a clutch, by what hatched.
     """
     plans = plans_of_winter(collection, private, day)
-    chosen = {(male, plan.female) for plan in plans for male in plan.males}
     begun = {(male, plan.female) for plan in plans if plan.current(day) for male in plan.males}
-    pairs = ((male, one.dam) for one in awaited if one.laid is None for male in one.males)
-    females = grouped((male, dam) for male, dam in pairs if (male, dam) in chosen and collection.animals[male].here)
+    coming = {(male, one.dam) for one in awaited if one.laid is None for male in one.males}
+    sitting = {one.dam for one in awaited if one.laid is not None}
+    chosen = {(male, plan.female) for plan in plans if plan.female not in sitting for male in plan.males}
+    here = (pair for pair in sorted(chosen) if all(collection.animals[name].here for name in pair))
     found = []
-    for male, dams in females.items():
+    for male, dams in grouped(here).items():
         animal = collection.animals[male]
         at_work = male_at_work(animal, collection, private, dams, day)
         new = not any(row.event in TOGETHER for row in private.of(male)) and not collection.clutches_of.get(male)
         sooner = at_work.small or at_work.first_season or new
         limits = male_limits(collection.species[animal.species], private.rules, small_or_first=sooner)
-        first = _turn(private, at_work, [dam for dam in dams if (male, dam) in begun], day)
-        turn = first or _turn(private, at_work, dams, day)
+        usable = [dam for dam in dams if (male, dam) in coming]
+        first = _turn(private, at_work, [dam for dam in usable if (male, dam) in begun], day)
+        turn = first or _turn(private, at_work, usable, day)
         seasons = tuple(_seasons(collection, private, male, day, possible))
         found.append(Load(male, dams, limits.get("females"), sooner, turn, first is not None, seasons))
     return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))

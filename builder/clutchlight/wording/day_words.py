@@ -32,6 +32,14 @@ def short(value: date) -> str:
     return f"{value.day} {_MONTHS[value.month - 1][:3]} {value.year}"
 
 
+def season(began: int) -> str:
+    """
+    >>> season(2026)
+    '2026/27'
+    """
+    return f"{began}/{(began + 1) % 100:02d}"
+
+
 def short_when(value: When) -> str:
     """A date as precise as it was recorded, a day short."""
     return short(value.last) if value.exact else when(value)
