@@ -884,3 +884,26 @@ def test_of_several_tests_of_a_day_all_that_count_are_the_reason(tmp_path: Path,
     animal = f"- {{id: M-1, sex: male, shows: normal, claims: {{Albino: 66%}}, tests: [{tests}]}}\n"
     found = steps(BARE.book(tmp_path, {"animals/all.yaml": animal}), "M-1", "albino", "Albino")
     assert found[-1] == f"A test on 1 January 2023 {told.format('Nord, errs 1 time in 20')}"
+
+
+@pytest.mark.parametrize(
+    ("sire", "young", "whence"),
+    [
+        ("[unknown, M-1]", "Clown", "it may be carried by M-1, just over 67 in 100."),
+        ("M-1", "normal", "it came from A, 1 in 2, or B, 1 in 2."),
+    ],
+)
+def test_of_an_unexpected_result_a_chance_of_carrying_is_not_told_as_one_of_having_given_it(
+    tmp_path: Path, sire: str, young: str, whence: str
+) -> None:
+    """He who did not sire the clutch may carry it as well; of grandparents one alone carries it."""
+    kin = "claims: {Clown: 1%}" if sire != "M-1" else "sire: A, dam: B"
+    animals = (
+        "- {id: A, sex: male, shows: normal}\n- {id: B, sex: female, shows: normal}\n"
+        f"- {{id: M-1, sex: male, {kin}, shows: normal}}\n"
+        "- {id: F-1, sex: female, shows: [Clown], claims: {Piebald: 66%}}\n"
+    )
+    clutch = CLUTCH.replace("SIRE", sire).replace("YOUNG", f"1 Piebald, 2 {young}")
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    (text,) = (str(note.text) for note in book.statements.animals["C26-01-1"].notes if note.trait == "Piebald")
+    assert text.endswith(f"If our other records are right, {whence}")

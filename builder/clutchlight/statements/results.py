@@ -158,7 +158,8 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
         rest = Text("; so may ", joined(", or ", perhaps)) if perhaps else ""
         who = phrase("{}{} {} it{}", both, words.join_and(certain), carry, rest)
     elif perhaps:
-        who = phrase("it came from {}", joined(", or ", perhaps))
+        one_alone = sum(chance for _, chance in family.founders) == 1  # else who carries it need not have given it
+        who = phrase(f"it {'came from' if one_alone else 'may be carried by'} {{}}", joined(", or ", perhaps))
     carriers = phrase(" If our other records are right, {}.", who) if who else ""
     return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
