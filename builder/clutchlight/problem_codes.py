@@ -205,7 +205,8 @@ paid-over (warning): More was paid than agreed. → Look at both.
 # What records say together
 
 records-conflict: Records cannot all be true: without any one of those named, the others can. → Look at each line
-    named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
+    named: a misread look, another sire, two in one clutch (`sire: {mixed: [...]}`), stored sperm or mixed-up eggs.
+    `set_aside` goes on without them.
 other-male (warning): Another male may have sired a clutch, by the log or as the sire of the dam's clutch before, and could
     explain what hatched: a result that was not expected, records that cannot all be true, or a proof. → If he may be
     the sire, add him to `sire`; his chance follows from what hatched. If you know that he is not, name him in `not_by`.

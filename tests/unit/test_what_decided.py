@@ -19,6 +19,7 @@ from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import clutch_words, relative_words
 from clutchlight.statements.hatched import Hatch, hatch_of, hatched_words, hatchlings_words, showing_words, telling
 from clutchlight.statements.reasons import standing_clause
+from clutchlight.statements.results import problems_in
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
@@ -907,3 +908,18 @@ def test_of_an_unexpected_result_a_chance_of_carrying_is_not_told_as_one_of_havi
     book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
     (text,) = (str(note.text) for note in book.statements.animals["C26-01-1"].notes if note.trait == "Piebald")
     assert text.endswith(f"If our other records are right, {whence}")
+
+
+@pytest.mark.parametrize(("young", "told"), [("1 Banana, 2 Super Pastel", True), ("1 Super Mojave, 2 normal", False)])
+def test_young_of_whom_no_one_male_can_be_the_sire_may_have_two(tmp_path: Path, young: str, told: bool) -> None:
+    """The line to write is offered where more than one of the young stands against them."""
+    animals = (
+        "- {id: M-1, sex: male, shows: [Banana]}\n- {id: M-2, sex: male, shows: [Pastel]}\n"
+        "- {id: F-1, sex: female, shows: [Pastel]}\n"
+    )
+    clutch = CLUTCH.replace("SIRE", "[M-1, M-2]").replace("YOUNG", young)
+    collection = BARE.collection(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    messages = [problem.message for problem in problems_in(infer(collection))]
+    assert messages
+    line = "look for a misread look, two sires in one clutch (write `sire: {mixed: [M-1, M-2]}`), another sire, "
+    assert all((line in message) is told for message in messages)

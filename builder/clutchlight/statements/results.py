@@ -6,6 +6,7 @@ hangs on it, and the line to write.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -341,10 +342,18 @@ def _says(record: EvidenceRecord, collection: Collection) -> str:
 def _remedy(records: Sequence[EvidenceRecord], collection: Collection) -> str:
     """`set_aside` is offered where one of the records is of a clutch."""
     kinds = {record.kind for record in records}
+    of = Counter(_clutch_of(collection, record.subject) for record in records if record.kind in ("look", "test"))
+    of_several = [
+        (record.kind, f"two sires in one clutch (write {_each_its_own(clutch)})")
+        for record in records
+        if record.kind == "sire" and of[record.subject] > 1
+        if (clutch := collection.clutches[record.subject]).sires.kind == "one of"
+    ]
     ideas = [
         idea
         for kind, idea in (
             ("look", "a misread look"),
+            *of_several,
             ("sire", "another sire"),
             ("sire", "stored sperm"),
             ("dam", "mixed-up eggs"),
@@ -550,15 +559,19 @@ def _both_had_a_share(answers: Answers, family: UnexpectedFamily, name: str) -> 
     sires, left = clutch.sires, dict(answers.sires_of_clutch(clutch))
     brings = [one for one in sires.ids if Recorded(one) not in left and _may_bring(answers, family, one)]
     if brings and sires.kind == "one of" and answers.inferred.perhaps_by_several(name):
-        line = f"{{mixed: [{', '.join(str(sire) for sire, _ in sires.candidates)}]}}"
         yield phrase(
-            "Two males had a share: {} may have sired some of clutch {}. If each egg may have its own sire, write `sire: {}` in {}, at {}.",
+            "Two males had a share: {} may have sired some of clutch {}. If each egg may have its own sire, write {} in {}, at {}.",
             words.join_or(answers.all_named(brings)),
             name,
-            line,
+            _each_its_own(clutch),
             clutch.place_of("sire").file,
             name,
         )
+
+
+def _each_its_own(clutch: Clutch) -> str:
+    """The line for a clutch of which each egg may have its own sire."""
+    return f"`sire: {{mixed: [{', '.join(str(sire) for sire, _ in clutch.sires.candidates)}]}}`"
 
 
 def _may_bring(answers: Answers, family: UnexpectedFamily, male: str) -> bool:
