@@ -86,6 +86,11 @@ def test_what_else_was_seen_stands_beside() -> None:
         hatchlings_words(Hatch(2, 0, "Piebald"), beside=beside)
         == "had two hatchlings, neither of them Piebald, both Enchi and none Albino of the one that could be judged"
     )
+    several = [Hatch(5, 1, "Clown"), Hatch(5, 3, "Pastel", looks=(("Pastel", 2), ("Super Pastel", 1)))]
+    assert (
+        hatchlings_words(Hatch(5, 1, "Piebald"), beside=several)
+        == "had five hatchlings, one of them Piebald, one Clown, two Pastel and one Super Pastel"
+    )
     assert showing_words(Hatch(1, 0, "Albino")) == "not Albino"
 
 

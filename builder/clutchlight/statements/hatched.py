@@ -258,7 +258,7 @@ def showing_words(hatch: Hatch, of: str = "") -> str:
     """
     look, showing = hatch.told
     if len(hatch.looks) > 1:
-        return each_look(hatch, of)
+        return words.join_and(each_look(hatch, of))
     if hatch.read == 1:
         return look if showing else f"not {look}"
     if showing == hatch.read:
@@ -267,10 +267,10 @@ def showing_words(hatch: Hatch, of: str = "") -> str:
     return f"{words.number(showing) if showing else none}{of} {look}"
 
 
-def each_look(hatch: Hatch, of: str = "") -> str:
-    """ "one Amelanistic and two Ultramel"."""
+def each_look(hatch: Hatch, of: str = "") -> list[str]:
+    """ "one Amelanistic" and "two Ultramel"."""
     numbered = enumerate(hatch.looks)
-    return words.join_and([f"{words.number(count)}{'' if place else of} {look}" for place, (look, count) in numbered])
+    return [f"{words.number(count)}{'' if place else of} {look}" for place, (look, count) in numbered]
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
@@ -286,8 +286,8 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
     if not read:
         return f"{hatchlings} (none {_judged(hatch, 1)})"
     if beside:
-        _, *more = dict.fromkeys(_of_those_told(one) for one in read)
-        return f"{hatchlings}{lead}{words.join_and([_of_those_told(read[0], ' of them'), *more])}"
+        _, *more = dict.fromkeys(said for one in read for said in _of_those_told(one))
+        return f"{hatchlings}{lead}{words.join_and([_of_those_told(read[0], ' of them')[0], *more])}"
     if hatch.others:
         it_is = "it is " if hatch.read == 1 else ""
         return f"{hatchlings} ({words.number(hatch.read)} {_judged(hatch, hatch.read)}: {it_is}{showing_words(hatch)})"
@@ -307,14 +307,14 @@ def _judged(hatch: Hatch, count: int) -> str:
     return f"{'had' if hatch.read_since else 'has' if count == 1 else 'have'} been looked at"
 
 
-def _of_those_told(hatch: Hatch, of: str = "") -> str:
-    """ "none of them Piebald", "one Piebald of the three that could be judged"."""
+def _of_those_told(hatch: Hatch, of: str = "") -> list[str]:
+    """ "none of them Piebald", "one Piebald of the three that could be judged"; of several looks each by itself."""
     if not hatch.others:
-        return showing_words(hatch, of)
+        return each_look(hatch, of) if len(hatch.looks) > 1 else [showing_words(hatch, of)]
     told = "the one" if hatch.read == 1 else f"the {words.number(hatch.read)}"
     count = words.number(hatch.showing) if hatch.showing else "none"
-    said = each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
-    return f"{said} of {told} that {_judged(hatch, hatch.read)}"
+    said = words.join_and(each_look(hatch)) or f"{count} {hatch.look}"
+    return [f"{said} of {told} that {_judged(hatch, hatch.read)}"]
 
 
 def hatched_words(hatch: Hatch) -> str:
