@@ -594,6 +594,30 @@ def test_a_look_or_a_parent_edited_shows_though_no_figure_moved(room: Room) -> N
     assert (room.verdicts("M-01"), room.verdicts("C24-01-1")) == (["as stated"], ["records"])
 
 
+def test_an_animal_that_is_moved_to_another_clutch_was_edited_and_not_the_clutch(room: Room) -> None:
+    """Eggs were mixed up. Whoever bought a young of the other clutch hears of no other dam, even if that is called corrected."""
+    clutch = "{{id: C24-02, sire: M-01, dam: F-03, hatched: 2024-08-01, eggs: {}, young: [1 m normal{}]{}}}\n"
+    room.write("clutches/C24-02.yaml", clutch.format(1, "", ""))
+    room.write("sales/s.yaml", "- {animals: [C24-01-2, C24-02-1], buyer: Peg Osier, handed_over: 2024-12-01}\n")
+    room.stamp("2024-12-01")
+    lines = CLUTCH.replace("eggs: 2", "eggs: 1").splitlines(keepends=True)
+    room.write("clutches/C24-01.yaml", "".join(lines[:-1]))
+    moved = ", {id: C24-01-2, sex: female, shows: normal}"
+    room.write("clutches/C24-02.yaml", clutch.format(2, moved, ""))
+    book = room.book()
+    found = [(one.record.id, one.key, one.was, one.now) for one in edited(book.inference, book.ledger)]
+    assert found == [("C24-01-2", "hatched", "2024-07-01", "2024-08-01"), ("C24-01-2", "dam", "F-01", "F-03")]
+
+    def of_their_dam() -> list[str]:
+        tell = Season(room.book(), date(2025, 1, 5)).tell
+        return [one.animal for one in tell for change in one.changes if change.about == "dam"]
+
+    assert of_their_dam() == ["C24-01-2"]
+    corrected = ", corrections: [{on: 2025-01-02, key: dam, was: F-01, because: boxes swapped}]"
+    room.write("clutches/C24-02.yaml", clutch.format(2, moved, corrected))
+    assert of_their_dam() == ["C24-01-2"]
+
+
 def test_a_look_and_a_dated_record_of_one_day_go_together(room: Room) -> None:
     looks = "looks: [{on: 2020-07-01, shows: normal}, {on: 2024-12-01, shows: [Pastel]}]"
     room.write("animals/all.yaml", ANIMALS.replace("06-01, shows: normal", f"06-01, {looks}"))

@@ -324,9 +324,12 @@ def _parentage(
     before = {key: _was(answers, one) for key, one in later.items()}
     if dated is not None:
         told = {one.key for one in corrected if dated.on <= one.on.last <= since}
-        for key, was in said_otherwise(answers.inferred, animal, dated).items():
-            if key in PARENTAGE and key not in told:
-                before.setdefault(key, words.join_or([_called(answers, day_words.as_read(one)) for one in was]))
+        stated, otherwise = dated.figures.parents, said_otherwise(answers.inferred, animal, dated)
+        named = bool(stated.sires) and all(one.id for one in stated.sires)
+        held = {"sire": named, "dam": stated.dam, "hatched": dated.figures.hatched}
+        for key in (key for key in PARENTAGE if held[key] and key not in told):
+            was = [_called(answers, day_words.as_read(one)) for one in otherwise.get(key, ())]
+            before[key] = words.join_or(was) or now[key]
     return tuple(
         ToldChange(key, before[key], now[key] or "not on record")
         for key in PARENTAGE

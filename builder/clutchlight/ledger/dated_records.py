@@ -329,7 +329,8 @@ class Edited(Struct, frozen=True):
 
 
 def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
-    """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once."""
+    """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once, but of an animal
+    that was moved to another clutch its own."""
     reader = _LedgerReader(inferred, __version__)
     found: dict[tuple[str, str, str, str], Edited] = {}
     for animal in inferred.collection.animals.values():
@@ -337,7 +338,8 @@ def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
         clutch = inferred.collection.clutches.get(animal.clutch or "")
         for key, before, after in reader.differences(animal, rows[-1]) if rows else ():
             was, now = " or ".join(before), " or ".join(after)
-            record = clutch if clutch is not None and key in ("hatched", "sire", "dam") else animal
+            moved = rows[-1].figures.parents.clutch in {*inferred.collection.clutches}.difference([animal.clutch])
+            record = animal if clutch is None or moved or key not in ("hatched", "sire", "dam") else clutch
             told = {one.key for one in (*animal.corrections, *record.corrections) if one.on.last >= rows[-1].on}
             if key not in told and not (key == "shows" and "looks" in told):
                 found.setdefault((record.id, key, was, now), Edited(record, rows[-1].on, key, was, now))
