@@ -21,8 +21,9 @@ Source     figures#variables-and-factors, figures#sires-in-doubt, figures#tests-
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from functools import cache
 from itertools import product
 from math import lcm
 from typing import Literal, NamedTuple
@@ -305,21 +306,28 @@ class Factors:
         scale = lcm(2, *(branch.chance.denominator * 2 for branch in family.branches))
         own = [(sire, int(chance * scale), sex) for sire, chance, sex in chances]
         parents = [variable for variable in rule.scope if variable.kind == "state"]
-        found: list[Weight] = []
-        for states in product(*(self.open[variable.locus][variable.egg] for variable in parents)):
-            state = {(variable.locus, variable.egg): value for variable, value in zip(parents, states, strict=True)}
-            seen: Weight = 0
-            for sire, share, sex in own:
-                weight: Weight = share
+
+        def by(sire: int | None, share: int, sex: str) -> Callable[[Sequence[int]], Weight]:
+            """The part of one sire: his states and the dam's alone bear on it."""
+            places = [place for place, variable in enumerate(parents) if variable.egg in (sire, family.dam)]
+
+            @cache
+            def weight(*own: int) -> Weight:
+                state = {(parents[at].locus, parents[at].egg): value for at, value in zip(places, own, strict=True)}
+                found: Weight = share
                 for locus in loci:
                     here, row = self.states[locus], self.open[locus]
                     s = None if sire is None else state.get((locus, sire), row[sire][0])
                     d = state.get((locus, family.dam), row[family.dam][0])
                     mask = looks[locus] & (here.sex_masks[sex] if sex and here.linked else -1)
-                    weight *= here.seen(mask, None, True)[s, d]
-                seen += weight
-            found.append(seen)
-        return found
+                    found *= here.seen(mask, None, True)[s, d]
+                return found
+
+            return lambda states: weight(*(states[place] for place in places))
+
+        parts = [by(*one) for one in own]
+        combinations = product(*(self.open[variable.locus][variable.egg] for variable in parents))
+        return [sum(part(states) for part in parts) for states in combinations]
 
     def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
         """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""
