@@ -241,6 +241,8 @@ log-absent (warning): A new row is of an animal that is gone, not yet here, or i
     quarantine. → Look at the animal and the day; `--yes` writes it all the same.
 planned-too (warning): An animal that is to be held for somebody is in a plan that is open. → Look at the animal, or
     take it out of the plan; `--yes` writes it all the same.
+about-to-lay (warning): A female that is to be held for somebody, sold or lent forms eggs, by the log. → Look at the
+    animal, or wait until she has laid; `--yes` writes it all the same.
 not-ready (warning): A hatchling that is to be handed over has not yet shed and fed as its species file asks, by the log. →
     Log what is not written yet, or wait; `--yes` writes it all the same.
 log-wide (warning): A range of ids names many animals at once. → Look at its numbers; `--yes` writes a row for each.

@@ -376,6 +376,25 @@ def test_one_in_quarantine_is_promised_or_handed_over_only_when_that_is_meant(tm
     assert run(tmp_path, command, "F-03", "--on", "2026-11-20", "--yes")[0] == 0
 
 
+@pytest.mark.parametrize("command", ["hold", "sold", "moved"])
+def test_a_female_that_is_about_to_lay_is_promised_or_leaves_only_when_that_is_meant(
+    tmp_path: Path, command: str
+) -> None:
+    """Until she has laid, by the log."""
+    FAMILY.write(
+        tmp_path, log("2026-09-20,F-02,ovulation,,,\n2026-10-05,F-02,pre-lay shed,,,\n2026-11-04,F-02,laid,,5,\n")
+    )
+    asked = (
+        "laying of F-02 is expected, 30 Oct to 9 Nov; look at the animal, or add --yes if it is right [about-to-lay]"
+    )
+    code, said = run(tmp_path, command, "F-02,F-01", "--on", "2026-10-25")
+    assert (code, asked in said) == (2, True), said
+    assert run(tmp_path, command, "F-01", "--on", "2026-10-25")[0] == 0
+    assert run(tmp_path, command, "F-02", "--on", "2026-11-05")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "F-02", "--on", "2026-10-25", "--yes")[0] == 0
+
+
 def test_a_hatchling_that_is_not_ready_to_leave_is_handed_over_only_when_that_is_meant(tmp_path: Path) -> None:
     """By the log, as the desk says; it may be held before. What was never on offer is asked about as well."""
     FAMILY.write(tmp_path, {})

@@ -32,7 +32,7 @@ from clutchlight.cli.options import (
     typed,
     writing,
 )
-from clutchlight.desk.sentences import balance, not_seen
+from clutchlight.desk.sentences import balance, due_what, due_when, not_seen
 from clutchlight.editing import sales
 from clutchlight.editing.disk import WrittenFile, take_back
 from clutchlight.editing.log import kept_apart, logged_after
@@ -41,6 +41,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, read_everything
+from clutchlight.planning.due import due
 from clutchlight.planning.room import open_plans
 from clutchlight.planning.sales import balances, not_ready_to_leave
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
@@ -175,6 +176,20 @@ def _planned(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]
     )
 
 
+def _about_to_lay(book: Book, names: Sequence[str], day: date) -> tuple[Problem, ...]:
+    """Which of the females that are to be promised, or to leave, form eggs by the log."""
+    return tuple(
+        Problem.at(
+            COMMAND_LINE,
+            "about-to-lay",
+            f"{due_what(book.collection, item)} is expected, {due_when(item, day)}; look at the animal",
+            "warning",
+        )
+        for item in due(book.collection, book.private, day)
+        if item.of_eggs_in_her and item.about in names
+    )
+
+
 SO_YOUNG = timedelta(days=42)
 """How old a hatchling is before which the question of sheds and meals is asked also where none are logged; common practice, no source."""
 
@@ -260,7 +275,7 @@ def hold(
     sales.all_here(book.collection, names, day)
     over_it = sales.over_price(deposit or Fraction(0), agreed)
     apart = kept_apart(book.collection, book.private.log, names, day)
-    agree((*over_it, *apart, *_planned(book, names, day)), yes=yes)
+    agree((*over_it, *apart, *_planned(book, names, day), *_about_to_lay(book, names, day)), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")
     until = asking.for_(until, Day(ahead=True), "Until which day?", "--until DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "--for PRICE")
@@ -298,7 +313,7 @@ def sold(
     asking = Asking(book.collection.settings.currency)
     log = book.private.log
     later, apart = logged_after(book.collection, log, names, "sold", day), kept_apart(book.collection, log, names, day)
-    agree((*later, *apart, *_unready(book, names, day)), yes=yes)
+    agree((*later, *apart, *_unready(book, names, day), *_about_to_lay(book, names, day)), yes=yes)
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "--to NAME")
@@ -450,9 +465,13 @@ def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     click.option("--until", type=Day(ahead=True), help="When it is to come back; public."),
     click.option("--back", is_flag=True, help="It came back from a loan, or went home to its owner from one."),
     ON,
+    YES,
 )
-def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool) -> None:
+def moved(
+    book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool, yes: bool
+) -> None:
     """Write that animals went out on loan, or with --back that the loan is over."""
+    agree(_about_to_lay(book, names, day), yes=yes)
     asking = Asking(book.collection.settings.currency)
     if back:
         if keeper or until:

@@ -317,7 +317,7 @@ class Season(Struct, frozen=True, dict=True):
     @cached_property
     def with_eggs(self) -> frozenset[str]:
         """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
-        by_log = {item.dam for item in self.due if item.comes in ("pre-lay shed", "laid") or not item.recorded}
+        by_log = {item.dam for item in self.due if item.of_eggs_in_her or not item.recorded}
         return frozenset(by_log.union(one.dam for one in self.incubating))
 
     @cached_property

@@ -57,6 +57,11 @@ class Due(Struct, frozen=True):
     young: tuple[str, ...]
     recorded: bool
 
+    @property
+    def of_eggs_in_her(self) -> bool:
+        """Whether a female is about to lay."""
+        return self.comes in ("pre-lay shed", "laid")
+
 
 def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
     """Everything that is expected on `day`, by first day, then by what it is about.
