@@ -104,8 +104,6 @@ def _winter(season: Season) -> Iterator[str]:
         yield from (f"  {line}" for line in one.lines)
     yield from said.stay_open
     yield from to_no_purpose(season.awaited, season.winter, season.winter_pairs, season.collection)
-    if said.counts_most:
-        yield said.counts_most
     if said.wishes:
         yield "Wanted:"
         yield from (f"  {wish}" for wish in said.wishes)

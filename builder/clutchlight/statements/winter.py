@@ -7,7 +7,6 @@ lays; where every clutch is laid, or is asked about as one that comes, that is l
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from msgspec import Struct
 
@@ -48,7 +47,6 @@ class WinterWords(Struct, frozen=True):
     questions: tuple[QuestionWords, ...]
     stay_open: tuple[str, ...]
     wishes: tuple[str, ...]
-    counts_most: str
     young: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -85,7 +83,6 @@ def in_words(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> WinterW
             if one not in telling
         ),
         tuple(_wish(wish, winter, collection) for wish in winter.wishes) + wanted_without_figure(winter),
-        _counts_most(winter, telling, collection),
         tuple(_young(pairs, answers)),
         tuple(_notes(winter, pairs, answers)),
     )
@@ -209,29 +206,6 @@ def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
     return f"{looks}, from {dams}: at least one in {often}; expect {about(wish.expected)} in all{laid} ({'; '.join(shares)})."
 
 
-def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
-    """The clutches without which least would be settled, where there are several, and several questions."""
-    lost: dict[int, Fraction] = {}
-    for one in telling:
-        whole = one.if_all_lay.in_all if one.if_all_lay is not None else Fraction(0)
-        less = [(number, settled.in_all) for number, settled in one.without] or [
-            (number, Fraction(0)) for number in one.clutches
-        ]
-        for number, often in less:
-            lost[number] = lost.get(number, Fraction(0)) + max(whole - often, Fraction(0))
-    most = max(lost.values(), default=Fraction(0))
-    if len(telling) < 2 or most < words.ONE_PERCENT:
-        return ""
-    pairs = [f"of {_pair(winter.clutches[number], collection)}" for number in sorted(lost) if lost[number] == most]
-    if len(pairs) == len(winter.clutches):
-        return ""
-    clutches, it = ("clutches", "one of them") if len(pairs) > 1 else ("clutch", "it")
-    lay = " in which all lay" if any(clutch.lays < 1 for clutch in winter.clutches) else ""
-    fewer = int(most * 100)
-    questions = "one question less" if fewer == 1 else f"{fewer} fewer questions"
-    return f"Most hangs on the {clutches} {words.join_and(pairs)}: without {it}, 100 winters{lay} would settle {questions}."
-
-
 def _young(pairs: Sequence[Odds], answers: Answers) -> Iterator[str]:
     collection = answers.collection
     alike = grouped(((odds.sire, kin_and_harm(odds, answers)), odds.dam) for odds in pairs)
@@ -298,5 +272,5 @@ def as_text(winter: Winter, pairs: Sequence[Odds], answers: Answers) -> str:
         lines += wrapped("Nothing that is open.", 2)
     lines += section("What stays open", said.stay_open)
     lines += section("Wanted", said.wishes)
-    lines += section("Please note", [text for text in (said.counts_most, *said.young, *said.notes) if text])
+    lines += section("Please note", (*said.young, *said.notes))
     return "\n".join(lines) + "\n"
