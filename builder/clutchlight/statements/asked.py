@@ -452,8 +452,7 @@ class Asked(Struct, frozen=True):
 def claim_words(claim: Claim | Stated, locus: Locus) -> str:
     """The claim as a label: "het Piebald", "66% possible het Piebald", "a carrier of Stargazer"."""
     sure = claim.chance in (None, 1)
-    share = words.harm_percent_text if locus.affects else words.percent_text
-    chance = "" if sure else f"{share(claim.chance or Fraction(0))} possible "
+    chance = "" if sure else f"{words.percent_text(claim.chance or Fraction(0))} possible "
     if locus.affects:
         return words.an(f"{chance}carrier of {claim.trait}")
     return f"{chance}{f'het {claim.trait}' if locus.called_het else claim.trait}"
