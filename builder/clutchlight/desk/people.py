@@ -192,8 +192,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
             or "not on record"
         )
         female = with_names(telling, telling.named(dam)) if dam else "a female not on record"
-        said = f", {with_names(telling, parents.by_said)}" if parents.by_said else ""
-        yield Fact("Parents", f"{male} with {female}{said}")
+        said = [parents.if_one, with_names(telling, parents.by_said)]
+        yield Fact("Parents", ", ".join(filter(None, (f"{male} with {female}", *said))))
     bred = "not on record" if clutch is None else "bred elsewhere" if clutch.reported_by else "bred here"
     yield Fact("Origin", animal.origin or bred)
     if settings.web_address and animal.publish == "page":

@@ -484,11 +484,14 @@ class OtherSires:
         rest = [name for name in self.others if part[self.family_of[name].dam] == part[egg]]
         return tuple(dict.fromkeys(name for name in (*first, *rest) if name and name in self.others))
 
-    def by_several(self, clutch: str) -> bool:
-        """Whether more than one of the sires on record may have sired some of a clutch, if each egg has its own."""
+    def by_several(self, clutch: str, animal: str | None = None) -> bool:
+        """Whether more than one of the sires on record may have sired some of a clutch, or an animal of it, if each egg has its own."""
         family, domains = self.family_of[clutch], self.certainty.domains_now
-        every = range(self.recorded[clutch])
-        return len({one for key, _ in family.choices for one in every if domains.allows(family, key, one)}) > 1
+        eggs = [self.world.pedigree.egg_of[animal]] if animal else family.eggs
+        keys = [key for key, of in family.choices if not {*of}.isdisjoint(eggs)]
+        return (
+            len({one for key in keys for one in range(self.recorded[clutch]) if domains.allows(family, key, one)}) > 1
+        )
 
     def _may_have_sired(self, clutch: str) -> bool:
         """Whether every egg of a clutch may be by another male than those on record for it."""

@@ -535,12 +535,12 @@ class Inference:
             kind = (self.grounds(animal, locus, allele) if allele else self.one_of_several(animal, locus)).kind
         return asked.undoing(animal, locus, allele, kind, two=two)
 
-    def perhaps_by_several(self, clutch: str) -> bool:
-        """Whether a clutch of which one of several sired all may be by more than one of them, if each egg has its own."""
+    def perhaps_by_several(self, clutch: str, animal: str | None = None) -> bool:
+        """Whether a clutch of which one of several sired all, or an animal of it, may be by more of them, if each egg has its own."""
         if self.whole is not None and not is_unlisted(clutch):
-            return self.whole.perhaps_by_several(clutch)
+            return self.whole.perhaps_by_several(clutch, animal)
         asked = self._letting_all(self.collection.clutches[clutch].species)
-        return asked is not None and clutch in asked.others and asked.by_several(clutch)
+        return asked is not None and clutch in asked.others and asked.by_several(clutch, animal)
 
     def others_may_have_sired(self, clutch: str) -> bool:
         """Whether all of a clutch may be by males that are no sires on record."""

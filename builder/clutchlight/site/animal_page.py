@@ -354,7 +354,7 @@ def _not_dated(context: Context, animal: Animal) -> str:
 
 
 def _parents_fact(context: Context, page: str, stated: AnimalStatement, parents: str) -> Fact:
-    also = (stated.kinship, context.linked(page, stated.parents.by_said))
+    also = (stated.parents.if_one, stated.kinship, context.linked(page, stated.parents.by_said))
     return Fact("Parents", Markup(", ").join((parents, *(one for one in also if one))))
 
 

@@ -259,11 +259,15 @@ def parents_of(answers: Answers, animal: Animal) -> Parents:
     record = answers.collection.clutches.get(clutch or "")
     sires = answers.sires_of(animal)
     said = claimed_of(answers, record, sires, animal.id) if record else NO_WORDS
+    alone = record if record and record.sires.kind == "one of" and len(sires) == 1 else None
+    forced = alone and answers.inferred.possible_sires(alone.id) == (sires[0][0],)
+    shared = alone and forced and answers.inferred.perhaps_by_several(alone.id, animal.id)
     return Parents(
         sire_chances(answers, sires, by_claim=bool(said)),
         dam if dam and answers.listed(dam) else None,
         clutch if clutch and answers.listed(clutch) else None,
         phrase("by what was said of {}", said) if said else NO_WORDS,
+        words.one_sire(()) if shared else NO_WORDS,
     )
 
 

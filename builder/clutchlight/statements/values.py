@@ -225,12 +225,15 @@ class SireChance(Struct, frozen=True):
 
 
 class Parents(Struct, frozen=True):
-    """The parents as far as they may be named in public. `by_said`: the claims that leave one sire: "by what was said of M-1"."""
+    """The parents as far as they may be named in public. `by_said`: the claims that leave one sire: "by what was said of M-1".
+    `if_one`: that he is left only if the clutch has one sire.
+    """
 
     sires: tuple[SireChance, ...]
     dam: str | None
     clutch: str | None
     by_said: Text
+    if_one: Text = NO_WORDS
 
 
 class StatementLine(Struct, frozen=True):
