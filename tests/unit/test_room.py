@@ -7,7 +7,6 @@ from __future__ import annotations
 import json
 from datetime import date
 from pathlib import Path
-from typing import get_args
 
 import pytest
 from click.testing import CliRunner
@@ -39,7 +38,6 @@ from clutchlight.desk.today import not_ready_else
 from clutchlight.planning import due as due_, sales
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart, spells_of
-from clutchlight.planning.rotation import FlagKind
 from clutchlight.shipped import themes
 from clutchlight.site.theme import load_theme
 
@@ -573,7 +571,7 @@ def test_a_pairing_is_not_proposed_while_one_of_the_two_is_treated(tmp_path: Pat
     }
     free = proves_most(season_of(tmp_path / "free", "", plan))[0]
     treated = proves_most(season_of(tmp_path / "treated", "2026-11-20,M-01,treatment,,until 2026-12-20,", plan))[0]
-    assert treated.detail == f"{free.detail}; not now: M-01 is under treatment until 20 Dec 2026"
+    assert treated.detail == f"{free.detail}; M-01 not now: under treatment until 20 Dec 2026"
 
 
 def test_a_female_about_to_lay_is_not_ready_to_be_paired(tmp_path: Path) -> None:
@@ -623,21 +621,19 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     season = season_of(tmp_path, "2026-05-01,F-02,weight,,2200,\n2026-11-05,F-02,ovulation,,,")
     assert who_is_ready(season) == ()
     (ready,) = [card for card in glance(season) if card.key == "ready"]
-    assert ready.nothing == "No animal is ready now: F-02, old and heavy enough, is with eggs or about to lay."
+    assert ready.nothing == (
+        "No animal kept for breeding is known to be ready. F-02: with eggs or about to lay. F-01, F-03, M-01, M-02 and 2 more: no"
+        " weight is logged."
+    )
     groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
     facts = [fact for _, _, found in groups for entry in found if entry.subject.id == "F-02" for fact in entry.facts]
     assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough; weigh again"]
 
 
-def test_everything_that_a_male_is_flagged_for_has_a_word() -> None:
-    assert set(sentences.FLAGGED) == set(get_args(FlagKind))
-
-
-def test_whoever_is_ready_and_only_a_backup_is_not_called_overworked(tmp_path: Path) -> None:
+def test_a_backup_that_is_ready_stands_among_those_of_the_plans(tmp_path: Path) -> None:
     plans = {"season/2026.yaml": "- {female: F-02, males: [M-02], backup: M-01, from: 2026-10-01}\n"}
     season = season_of(tmp_path, "2026-11-01,M-01,weight,,1500,\n", plans)
-    (ready,) = [card for card in glance(season) if card.key == "ready"]
-    assert ready.nothing == "No animal is ready now: M-01, old and heavy enough, is the backup of a plan.", ready
+    assert ("Ready males of the plans", "M-01") in [(line.text, line.detail) for line in who_is_ready(season)]
 
 
 def test_two_plans_of_one_pair_have_an_account_each(tmp_path: Path) -> None:
@@ -711,7 +707,7 @@ def test_a_plan_says_who_else_was_with_her(tmp_path: Path) -> None:
     assert [line.endswith(f" T{alone[1:]}.") for line in asked.lines if line.startswith("M-01:")] == [True]
     assert alone not in proves_most(season_of(tmp_path / "one", "", files))[0].detail
     treated = proves_most(season_of(tmp_path / "treated", f"{rows}2026-11-20,M-01,treatment,,,\n", files))[0].detail
-    assert f"; {alone}; not now: M-01 is under treatment until " in treated
+    assert f"; {alone}; M-01 not now: under treatment until " in treated
 
 
 def test_a_pair_of_whom_another_may_have_sired_the_clutch_stands_last(tmp_path: Path) -> None:

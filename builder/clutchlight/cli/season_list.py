@@ -186,7 +186,7 @@ def _telling(season: Season, one: ToProve) -> str:
         alone = sentences.if_he_alone(season, *of_two)
         kin = inbreeding_words(season.sources.telling_its_owner, *of_two, best.inbreeding)
         related = f"their young would have an inbreeding coefficient of {kin}" if best.inbreeding else ""
-        later = "; ".join(filter(None, (related, sentences.not_ready_yet(season, best.mate), alone)))
+        later = "; ".join(filter(None, (related, sentences.unready(season, best.mate), alone)))
         how = f"{called(season.collection, best.mate)} settles it {often}{f' ({later})' if later else ''}"
     if bought := bought_mate(one, animal.sex):
         how += f"; {bought}"

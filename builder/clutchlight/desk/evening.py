@@ -4,7 +4,7 @@ first card is read standing, on a phone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from clutchlight.desk import sentences
@@ -12,7 +12,7 @@ from clutchlight.desk.buyers import now_words
 from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.model.traits import natural
+from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating, usual_feeding
 from clutchlight.planning.readiness import CONSIDERED, KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
@@ -77,15 +77,12 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if pairs:
         yield DeskLine("Together now", words.first_few(pairs), strong=long)
     rested = {
-        male.animal
-        for male in season.males
-        if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
+        male.animal for male in season.males if not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
-    held_back = season.unfit | season.losing.keys() | season.newly_come.keys()
-    held_back |= {one.animal for one in season.ready if one.verdict == "not yet"}
     turns: dict[str, str] = {}
     for load in season.loads:
-        if load.turn and load.begun and load.male in rested and held_back.isdisjoint((load.male, load.turn)):
+        fit = load.turn and not any(sentences.against(season, name) for name in (load.male, load.turn))
+        if load.turn and fit and load.begun and load.male in rested:
             turns.setdefault(load.turn, f"{_short(season, load.male)} with {_short(season, load.turn)}")
     if turns:
         yield DeskLine("Next in turn", words.first_few(tuple(turns.values())))
@@ -135,31 +132,19 @@ def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
 
 
 def _nobody_ready(season: Season) -> str:
-    """That none may be used of those old and heavy enough, none is that or has a status to breed, or an age or a weight is missing."""
-    if big := [one.animal for one in season.ready if not one.lacks]:
-        reasons = (
-            (season.unfit, "set apart"),
-            (season.losing.keys(), "losing weight"),
-            (season.with_eggs, "with eggs or about to lay"),
-            ({one.plan.backup for one in season.planned}, "the backup of a plan"),
-        )
-        found = [sentences.FLAGGED[flag.kind] for male in season.males if male.animal in big for flag in male.flags]
-        found += [reason for names, reason in reasons if not names.isdisjoint(big)]
-        found = list(dict.fromkeys(found))
-        why = words.join_and(found) if len(big) == 1 else words.join_or(found)
-        who = f"{sentences.called(season.collection, big[0])}, old and heavy enough, is"
-        return f"No animal is ready now: {who if len(big) == 1 else 'those old and heavy enough are'} {why}."
-    if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
-        return f"No animal here has the status {words.join_or(CONSIDERED)}."
-    unknown = [one for one in season.ready if one.verdict == "not known"]
-    if not unknown:
-        return "No animal is known to be old and heavy enough."
-    lacking = [short for one in unknown for short in one.lacks if short.open]
-    age = "no age" if all(short.has is None for short in lacking) else "no exact age"
-    what = words.join_or([name for name in ("no weight", age) if name.split()[-1] in {short.what for short in lacking}])
-    first, *others = (sentences.called(season.collection, one.animal) for one in unknown)
-    whom = words.counted(len(unknown), "grown animal") if others else first
-    return f"No animal is known to be ready: {what} is on record of {whom}."
+    """What keeps the animals that are kept for breeding, those alike together."""
+    alike = grouped((why, sentences.called(season.collection, name)) for name, why in _unready(season).items())
+    each = [f"{words.first_few(names)}: {why}." for why, names in alike.items()]
+    whose = "kept for breeding" if each else f"here with the status {words.join_or(CONSIDERED)}"
+    return " ".join([f"No animal {whose} is known to be ready.", *each])
+
+
+def _unready(season: Season) -> Mapping[str, str]:
+    """What speaks against the animals that are not ready, or is not known of them."""
+    found = (
+        (one.animal, sentences.against(season, one.animal) or "; ".join(sentences.lacks(one))) for one in season.ready
+    )
+    return {name: why for name, why in found if why}
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:
@@ -179,20 +164,20 @@ def overworked(season: Season) -> tuple[DeskLine, ...]:
 def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
     collection = season.collection
-    verdicts = {one.animal: one for one in season.ready}
-    kept = season.overworked | season.unfit | season.with_eggs
-    ready = {one.animal: one for one in season.ready if one.verdict == "ready" and one.animal not in kept}
-    used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
+    unready = _unready(season)
+    ready = {one.animal: one for one in season.ready if one.animal not in unready}
+    used = dict.fromkeys(
+        name for one in season.planned for name in (one.plan.female, one.male, one.plan.backup) if name
+    )
     lines = []
-    for one in (verdicts[name] for name in sorted(used) if name in verdicts):
-        if one.verdict != "ready":
-            what = f"{one.verdict.capitalize()}: {sentences.called(collection, one.animal)}"
-            lines.append(DeskLine(what, f"in a plan; {sentences.ready_words(one)}", strong=True))
+    for name in sorted(used.keys() & unready):
+        verdict = "Not ready" if sentences.against(season, name) else "Not known"
+        said = f"in a plan; {unready[name]}"
+        lines.append(DeskLine(f"{verdict}: {sentences.called(collection, name)}", said, strong=True))
     for sex, title in (("female", "females"), ("male", "males")):
         planned = [ready[name] for name in sorted(used) if name in ready and collection.animals[name].sex == sex]
         if planned:
             lines.append(DeskLine(f"Ready {title} of the plans", _names_to_breed(season, planned)))
-    used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
     free = [one for name, one in ready.items() if name not in used]
     if free:
         lines.append(DeskLine("Ready, in no plan", _names_to_breed(season, free)))
@@ -204,8 +189,7 @@ def _names_to_breed(season: Season, found: Iterable[BreedingReadiness]) -> str:
     hungry = {one.animal: f"not eaten for {sentences.days(one.days or 0)}" for one in season.feeding.long}
 
     def name(one: BreedingReadiness) -> str:
-        came = sentences.came_without_quarantine(season, one.animal)
-        notes = "; ".join(filter(None, (came, hungry.get(one.animal), "weigh again" if one.weight_is_old else "")))
+        notes = "; ".join(filter(None, (hungry.get(one.animal), "weigh again" if one.weight_is_old else "")))
         return _short(season, one.animal) + (f" ({notes})" if notes else "")
 
     return ", ".join(map(name, found))

@@ -285,7 +285,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
     said = [f"{sentences.to_look_at(one)}."] if one.look else []
     for mating in one.matings[:MOST_MATES]:
         text = odds_words.mating_sentence(one, mating, sentences.called(collection, mating.mate), below)
-        later = sentences.not_ready_yet(season, mating.mate)
+        later = sentences.unready(season, mating.mate)
         later = f" {words.sentence(later)}" if later else ""
         of_two = pair_of(collection.animals[one.animal].sex, one.animal, mating.mate)
         alone = sentences.if_he_alone(season, *of_two)

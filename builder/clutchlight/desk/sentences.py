@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
@@ -275,21 +275,17 @@ def load_words(season: Season, load: Load) -> LoadWords:
     collection = season.collection
     who, dams = called(collection, load.male), animals_of(collection, load.females)
     turn = f" Next: {called(collection, load.turn)}." if load.turn and len(load.females) > 1 else ""
-    verdict = next((one.verdict for one in season.ready if one.animal == load.male), None)
-    known = verdict in ("not yet", "not now") or load.male not in season.grown
-    at_work = (flags_in_words(male) for male in season.males if male.animal == load.male)
-    unfit = [not_ready_yet(season, load.male)] if known else []
-    unfit += [flag.short for some in at_work for flag in some]
-    against = [str(words.sentence("; ".join(unfit)))] if unfit else []
+    said = against(season, load.male)
+    cautions = [f"Not ready: {said}."] if said else []
     if load.over and load.limit is not None:
         number = f"at most {words.plural(int(load.limit.value), 'female')} in a winter"
         kind = " for a small or first-season male" if load.sooner else ""
-        against.append(
+        cautions.append(
             f"That is many (rule: {number}{kind}; {load.limit.source}). People commonly plan another male for some of them."
         )
     return LoadWords(
         f"{who} is planned for {words.counted(len(load.females), 'female')}: {dams}.{turn}",
-        tuple(against),
+        tuple(cautions),
         tuple(map(season_words, load.seasons[-MOST_SEASONS:])),
     )
 
@@ -352,43 +348,43 @@ def apart_words(how: str, until: date) -> str:
     return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
 
 
+def against(season: Season, name: str) -> str:
+    """What speaks against pairing an animal now: "under treatment until 20 Dec 2026; 655 g, commonly from 700 g"; else ""."""
+    found = next((one for one in season.ready if one.animal == name), None)
+    flags = [flag for male in season.males if male.animal == name for flag in flags_in_words(male)]
+    said = [apart_words(one.how, one.until) for one in season.set_apart if one.animal == name]
+    if name in season.losing and all(flag.kind != "weight" for flag in flags):
+        said.append(lost_since(season.losing[name], season.day))
+    said += [flag.short for flag in flags]
+    if name in season.with_eggs:
+        said.append("with eggs or about to lay")
+    if found is not None:
+        said += [_shortfall(short, found) for short in found.lacks if not short.open]
+    elif name not in season.grown:
+        said.append("too young")
+    if name in season.newly_come:
+        said.append(f"came {short_on(season.newly_come[name], season.day)}, and no quarantine is in the log")
+    return "; ".join(said)
+
+
+def unready(season: Season, name: str) -> str:
+    """ "not ready: 655 g, commonly from 700 g", "not known to be ready"; "" of an animal that is."""
+    if said := against(season, name):
+        return f"not ready: {said}"
+    known = any(one.animal == name and one.verdict == "ready" for one in season.ready)
+    return "" if known else "not known to be ready"
+
+
 def not_now(season: Season, planned: PlannedPairing) -> str:
-    """What speaks against a pairing that is proposed: "; not now: Tallow (M-1) is under treatment until 20 Dec 2026"; else ""."""
-    alone = if_he_alone(season, planned.male, planned.plan.female)
-    said = [f"this holds {alone}"] if alone else []
+    """What speaks against a pairing that is proposed: "; Tallow (M-1) not now: under treatment until 20 Dec 2026"; else ""."""
     pair = (planned.male, planned.plan.female)
-    apart = [one for one in season.set_apart if one.animal in pair]
-    why = [f"{called(season.collection, one.animal)} is {apart_words(one.how, one.until)}" for one in apart]
-    unfit = [(name, _unfit_now(season, name)) for name in pair]
-    why += [f"{called(season.collection, name)} is {words.join_and(found)}" for name, found in unfit if found]
-    new = [(name, came_without_quarantine(season, name)) for name in pair]
-    why += [f"{called(season.collection, name)} {came}" for name, came in new if came]
-    if planned.plan.female in season.with_eggs:
-        why.append(f"{called(season.collection, planned.plan.female)} is with eggs or about to lay")
+    alone = if_he_alone(season, *pair)
+    said = [f"this holds {alone}"] if alone else []
+    said += [f"{called(season.collection, name)} not now: {why}" for name in pair if (why := against(season, name))]
     start = planned.plan.start
     if start is not None and season_of(start.last) > season_of(season.day):
-        why.append(f"it is planned for the winter {day_words.season(season_of(start.last))}")
-    said += [f"not now: {words.join_and(why)}"] if why else []
+        said.append(f"not now: it is planned for the winter {day_words.season(season_of(start.last))}")
     return "".join(f"; {one}" for one in said)
-
-
-_WORK = dict.fromkeys(("pairings", "in a row", "rest"), "overworked")
-FLAGGED: Mapping[str, str] = {**_WORK, "weight": "losing weight", "refusals": "refusing food"}
-
-
-def _unfit_now(season: Season, name: str) -> tuple[str, ...]:
-    """That an animal loses weight, or what else it is flagged for, and that it is not old or heavy enough by what is known of it."""
-    flags = [FLAGGED[flag.kind] for male in season.males if male.animal == name for flag in male.flags]
-    lacks = [short for one in season.ready if one.animal == name for short in one.lacks if not short.open]
-    young = [f"not {words.join_or([{'age': 'old', 'weight': 'heavy'}[short.what] for short in lacks])} enough"]
-    losing = [FLAGGED["weight"]] if name in season.losing else []
-    return tuple(dict.fromkeys((*losing, *flags, *(young if lacks else []))))
-
-
-def came_without_quarantine(season: Season, name: str) -> str:
-    """ "came on 25 Nov and no quarantine is in the log"; "" where there was one, or it came long ago."""
-    came = season.newly_come.get(name)
-    return f"came {short_on(came, season.day)} and no quarantine is in the log" if came is not None else ""
 
 
 def if_he_alone(season: Season, male: str, female: str) -> str:
@@ -547,20 +543,6 @@ def without_a_mate(animal: Animal) -> str:
     """Why no mating is told that would prove something of it."""
     known = animal.sex != "unknown"
     return "no suitable mate is kept for breeding here" if known else "its sex is not known: sex it first"
-
-
-def not_ready_yet(season: Season, name: str) -> str:
-    """ "not old enough", "not known to be ready"; nothing for an animal that is ready."""
-    found = next((one for one in season.ready if one.animal == name), None)
-    if found is not None and found.verdict == "ready":
-        return ""
-    if found is not None and found.apart is not None:
-        return f"not now: {ready_words(found)}"
-    if name not in season.grown:
-        return "not old enough"
-    if found is not None and found.verdict == "not yet":
-        return f"not ready: {ready_words(found)}"
-    return "not known to be ready"
 
 
 def settles(pair: Pair) -> str:
