@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup, Tag
-from tests.rooms import FAMILY, FAMILY_ANIMALS, site_of
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log, site_of
 
+from clutchlight.desk.notices import notices
+from clutchlight.desk.season import Season
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.odds import PublicPlan, public_plans
 from clutchlight.site import addresses
@@ -255,6 +258,29 @@ def test_a_plan_with_a_male_that_is_gone_is_public_only_once_it_is_over(
     opened = open_book(FAMILY.write(tmp_path, {"season/2026.yaml": plan, "animals/more.yaml": gone}))
     assert opened.book is not None, opened.problems
     assert list(plans_of(opened.book)) == shown
+
+
+@pytest.mark.parametrize(
+    ("left", "locked", "shown", "told"),
+    [
+        ("returned, on: 2026-11-01", True, True, False),
+        ("returned, on: 2026-11-01", False, True, True),
+        ("returned, on: 2026-09-30", False, False, True),
+        ("died, on: 2026-11-01", True, False, False),
+    ],
+)
+def test_a_plan_stays_when_its_male_goes_home_after_it_began(
+    tmp_path: Path, left: str, locked: bool, shown: bool, told: bool
+) -> None:
+    """Whether he did his work stands in the log, and so on the desk alone."""
+    files = {
+        "season/2026.yaml": "- {female: F-02, males: [M-09], from: 2026-10-01, public: yes}\n",
+        "animals/more.yaml": f"- {{id: M-09, sex: male, shows: normal, came: {{how: loan, on: 2026-09-01}}, left: {{how: {left}}}}}\n",
+        **log("2026-10-20,M-09,lock,F-02,,\n" if locked else ""),
+    }
+    book = FAMILY.book(tmp_path, files)
+    assert list(plans_of(book)) == (["M-09"] if shown else [])
+    assert any("M-09 is planned with F-02" in line for line in notices(Season(book, date(2026, 11, 25)))) == told
 
 
 @pytest.mark.parametrize("listed", [True, False])

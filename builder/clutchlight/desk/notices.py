@@ -96,7 +96,7 @@ def _plans(collection: Collection, private: Private, day: date) -> Iterator[str]
     for plan in private.plans:
         answer, until = answer_to(plan, collection, private, day), plan.until
         past = plan.public and plan.result is None and until is not None and until.last < day
-        shown = tuple(male for male in plan.males if may_be_shown(collection, plan.female, male, over=False))
+        shown = tuple(male for male in plan.males if may_be_shown(collection, plan, male, over=False))
         males = words.join_or([called(collection, male) for male in (plan.males if answer else shown)])
         the_plan = f"The plan of {called(collection, plan.female)} with {males}"
         if answer is not None and (plan.current(day) or (past and answer.clutch is None)):

@@ -137,7 +137,7 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
     if said:
         yield Fact("Kinship", said.kinship)
     if plan.public:
-        shown = may_be_shown(collection, plan.female, planned.male, over=False)
+        shown = may_be_shown(collection, plan, planned.male, over=False)
         yes = f"yes; its odds stand on the site{', without this note' if plan.note else ''}"
         why = (_why_hidden(collection.animals[name]) for name in (plan.female, planned.male))
         yield Fact("Public", yes if shown else f"not on the site, as {words.join_and([one for one in why if one])}")

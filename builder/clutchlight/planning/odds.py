@@ -355,10 +355,10 @@ def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPla
     found: dict[tuple[str, str], PublicPlan] = {}
     for plan in sorted(plans, key=lambda plan: plan.start.first if plan.start else date.min):
         for male in plan.males if plan.public else ():
-            if may_be_shown(inference.collection, plan.female, male, over=True):
+            if may_be_shown(inference.collection, plan, male, over=True):
                 shown, pair = _public(inference, plan, male), (plan.female, male)
                 known = found.get(pair)
-                if may_be_shown(inference.collection, *pair, over=shown.over) and (known is None or known.over):
+                if may_be_shown(inference.collection, plan, male, over=shown.over) and (known is None or known.over):
                     found[pair] = shown
     return tuple(found[pair] for pair in sorted(found))
 
@@ -385,7 +385,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     over = bool(clutches or instead) or plan.result is not None
     usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     expected = None if over else _odds_or_none(inference, plan.female, male, usual)
-    others = (name for name in plan.males if name != male and may_be_shown(collection, plan.female, name, over=True))
+    others = (name for name in plan.males if name != male and may_be_shown(collection, plan, name, over=True))
     away = tuple(name for name in others if not over and not collection.animals[name].here)
     return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead, away)
 

@@ -92,10 +92,19 @@ def absence(animal: Animal, log: Sequence[LogRow], day: date, begins: When | Non
     return next((Absence(one.how, one.since, one.until) for one in reversed(spells) if one.covers(day)), None)
 
 
-def may_be_shown(collection: Collection, female: str, male: str, *, over: bool) -> bool:
-    """Whether a plan of two animals may be public: both are on record and may be named and, unless it is over, both are here."""
-    both = (collection.animals.get(name) for name in (female, male))
-    return all(one is not None and one.publish != "no" and (over or one.here) for one in both)
+def may_be_shown(collection: Collection, plan: Plan, male: str, *, over: bool) -> bool:
+    """Whether a plan with a male may be public: both are on record and may be named and, unless it is over, both are here.
+
+    A male that went home or on loan since it began may have done his work; whether he did stands in the log, which no public page tells.
+    """
+    both = (collection.animals.get(name) for name in (plan.female, male))
+    return all(one and one.publish != "no" and (over or one.here or _gone_since(one, plan)) for one in both)
+
+
+def _gone_since(animal: Animal, plan: Plan) -> bool:
+    left, start = animal.away, plan.start
+    went = left.on if left is not None and left.how in ("loan", "returned") else None
+    return animal.id in plan.males and bool(start and went and start.first <= went.first)
 
 
 def open_plans(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
@@ -171,16 +180,27 @@ def may_come_of(plan: Plan, laid: date) -> bool:
 def planned_absent(
     collection: Collection, private: Private, day: date
 ) -> Mapping[str, tuple[tuple[str, ...], Absence]]:
-    """The animals of open plans that are not to be used, by id: with whom they are planned, and why not."""
+    """The animals of open plans that are not to be used, by id: with whom they are planned, and why not.
+
+    A male that left after he was with her is not waited for.
+    """
     why: dict[str, Absence] = {}
     mates: list[tuple[str, str]] = []
     for plan in open_plans(collection, private, day):
         for pair in ((plan.female, male) for male in plan.every_male):
             for name, mate in (pair, pair[::-1]):
-                if away := absence(collection.animals[name], private.log, day, plan.start):
+                away = absence(collection.animals[name], private.log, day, plan.start)
+                if away is not None and not _left_after_work(plan, name, away, private):
                     why[name] = away
                     mates.append((name, mate))
     return {name: (tuple(dict.fromkeys(found)), why[name]) for name, found in sorted(grouped(mates).items())}
+
+
+def _left_after_work(plan: Plan, male: str, away: Absence, private: Private) -> bool:
+    """Whether a male of a plan left on a known day, and the log puts him with her before."""
+    if away.since is None or away.until is not None or male == plan.female:
+        return False
+    return any(row.event in TOGETHER for row in of_the_two(private, plan, male, away.since.last))
 
 
 def ill_in(log: Iterable[LogRow]) -> list[LogRow]:
