@@ -218,7 +218,7 @@ def claims(animals: int = 1500, loci: int = LOCI, seeds: tuple[int, ...] = (1, 2
                     (one.id, claim.locus)
                     for one in collection.animals.values()
                     for claim in one.claims
-                    if claim.of_certainty
+                    if 1 in (claim.chance, claim.two_copies)
                 ]
                 doubted = sum(inference.claim_in_doubt(*one) for one in sure)
         row = f"{len(sure):>10}{doubted:>10}{seconds[0]:>8.2f}{seconds[1]:>10.2f}{seconds[0] / seconds[1]:>8.1f}"

@@ -448,6 +448,21 @@ def test_a_claim_of_certainty_about_a_second_allele_can_come_into_doubt() -> Non
     assert figure_of(both, "S", "motley").carries(2) == Fraction(99, 115)
 
 
+def test_a_word_of_certainty_about_one_of_two_alleles_can_come_into_doubt() -> None:
+    """As one about one: eight normal young with a mate that has both leave 99/355; what rules out the one speaks against both."""
+    pair = Locus("pair", "recessive", ("Aone", "Atwo"), together=(("Aone", "Atwo", "Apair"),))
+    word = tuple(Claim(trait, HALF) for trait in pair.alleles)
+    dam = Animal("D", "female", (Reading(Look(("Apair",))),))
+    young = tuple(Animal(f"Y{at}", None, (NORMAL,), clutch="C") for at in range(8))
+    sire = Animal("S", "male", (NORMAL,), word)
+    for clear, left in (((), Fraction(99, 355)), ((LabTest("Atwo", 0, date(2019, 7, 1)),), Fraction(99, 611))):
+        both = compared(Case((pair,), (replace(sire, tests=clear), dam, *young), (clutch(),)))
+        assert 1 - figure_of(both, "S", "pair").chance(lambda pair: pair == (0, 0)) == left
+        assert both.inference.claim_in_doubt("S", "pair")
+    few = compared(Case((pair,), (sire, dam, *young[:2]), (clutch(),)))
+    assert not few.inference.claim_in_doubt("S", "pair")
+
+
 LETHAL = Locus("dies", "dominant", ("Aone", "Atwo"), (("Aone", "dies"), ("Atwo", "dies")), (("Aone", "Atwo", "Apair"),))
 
 

@@ -21,7 +21,7 @@ Doubted = frozenset[tuple[str, str]]  # (founder, trait)
 def in_doubt(people: Population) -> Doubted:
     """The claims of certainty in doubt, by founder and trait."""
     trial = Sum(trusting(people, lambda founder, claim: True), "figures")
-    if not any(_certain(claim) for founder in people.founders.values() for claim in founder.claims):
+    if not any(_certain(people, founder, claim) for founder in people.founders.values() for claim in founder.claims):
         return frozenset()
     if not trial.possible:
         return frozenset()
@@ -29,7 +29,7 @@ def in_doubt(people: Population) -> Doubted:
         (founder.key, claim.trait)
         for founder in people.founders.values()
         for claim in founder.claims
-        if _certain(claim) and _true(trial, people, founder, claim) < BELIEVED
+        if _certain(people, founder, claim) and _true(trial, people, founder, claim) < BELIEVED
     )
 
 
@@ -40,7 +40,9 @@ def trusting(people: Population, doubted: Callable[[Founder, Claim], bool]) -> P
         key: replace(
             founder,
             claims=tuple(
-                _trusted(claim, _locus(people, claim)) if _certain(claim) and doubted(founder, claim) else claim
+                _trusted(claim, _locus(people, claim))
+                if _certain(people, founder, claim) and doubted(founder, claim)
+                else claim
                 for claim in founder.claims
             ),
         )
@@ -49,12 +51,22 @@ def trusting(people: Population, doubted: Callable[[Founder, Claim], bool]) -> P
     return found
 
 
-def _certain(claim: Claim) -> bool:
-    return claim.chance == 1 or claim.two_copies == 1
+def _beside(people: Population, founder: Founder, claim: Claim) -> list[Claim]:
+    """What was claimed of one copy of it and of others of its locus, which exclude each other."""
+    return [one for one in founder.claims if one.chance and one.trait in _locus(people, claim).alleles]
+
+
+def _certain(people: Population, founder: Founder, claim: Claim) -> bool:
+    """Whether it says for certain that there are two copies, or one of it or of another with which it comes to 1."""
+    if claim.chance is None:
+        return claim.two_copies == 1
+    return sum(one.chance or 0 for one in _beside(people, founder, claim)) == 1
 
 
 def _trusted(claim: Claim, locus: Locus) -> Claim:
-    return replace(claim, two_copies=locus.trust) if claim.chance is None else replace(claim, chance=locus.trust)
+    if claim.chance is None:
+        return replace(claim, two_copies=locus.trust)
+    return replace(claim, chance=claim.chance * locus.trust)
 
 
 def _locus(people: Population, claim: Claim) -> Locus:
@@ -64,7 +76,9 @@ def _locus(people: Population, claim: Claim) -> Locus:
 def _true(trial: Sum, people: Population, founder: Founder, claim: Claim) -> Fraction:
     n = people.case.loci.index(_locus(people, claim))
     needed = 2 if claim.two_copies == 1 else 1
+    said = {claim.trait} if needed == 2 else {one.trait for one in _beside(people, founder, claim)}
     chances = trial.chances((founder.key,), (n,))
     return sum(
-        (chance for (state,), chance in chances.items() if state[2][0].count(claim.trait) >= needed), Fraction(0)
+        (chance for (state,), chance in chances.items() if sum(one in said for one in state[2][0]) >= needed),
+        Fraction(0),
     )

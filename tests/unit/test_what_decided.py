@@ -928,3 +928,23 @@ def test_young_of_whom_no_one_male_can_be_the_sire_may_have_two(tmp_path: Path, 
     assert messages
     line = "look for a misread look, two sires in one clutch (write `sire: {mixed: [M-1, M-2]}`), another sire, "
     assert all((line in message) is told for message in messages)
+
+
+def test_a_word_of_one_of_two_is_doubted_as_one(tmp_path: Path) -> None:
+    """In one note and in one sentence of the derivation, with no share of either; the rest is said of each."""
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: normal, claims: {Clown: 50%, Cryptic: 50%}}\n"
+        "- {id: F-1, sex: female, shows: [Crypton]}\n",
+        "clutches/all.yaml": "- {id: C26-01, sire: M-1, dam: F-1, eggs: 8, hatched: 2026-07-01, tally: [8 x normal]}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    said = book.statements.animals["M-1"]
+    assert [trait.label for trait in said.traits] == ["13% possible het Clown", "13% possible het Cryptic"]
+    assert [(one.trait, one.beside) for one in said.notes if one.kind == "claim-in-doubt"] == [("Clown", ("Cryptic",))]
+    for trait in ("Clown", "Cryptic"):
+        derived = why(asked(book, "M-1", "clown", trait))
+        assert isinstance(derived, Why)
+        assert derived.assumed[0] == (
+            "M-1 was said to be het Clown or Cryptic. That is in doubt: it counts as likely, 99 in 100 before anything was seen."
+        )
+        assert not derived.assumed[1].startswith("M-1")

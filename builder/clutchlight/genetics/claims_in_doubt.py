@@ -28,7 +28,8 @@ from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
-from clutchlight.model import Claim, Genotype, Locus
+from clutchlight.model import Genotype, Locus
+from clutchlight.model.animals import Word, words_of_certainty
 from clutchlight.model.traits import reached
 
 
@@ -48,8 +49,8 @@ class ClaimsInDoubt:
         for locus, evidence in enumerate(self.world.evidence if self.solved.network is not None else ()):
             telling = self._telling[locus]
             for egg in self.world.founders:
-                claims = [claim for claim in evidence.every_claim(egg) if claim.of_certainty]
-                span = self._span(telling, egg, claims) if claims else None
+                said = tuple(words_of_certainty(evidence.every_claim(egg)))
+                span = self._span(telling, egg, said) if said else None
                 if span is not None:
                     found[locus, egg.number] = span
         return found
@@ -62,19 +63,18 @@ class ClaimsInDoubt:
             for locus, evidence in enumerate(self.world.evidence)
         )
 
-    def _span(self, telling: TellingYoung, egg: Egg, claims: list[Claim]) -> Span | None:
+    def _span(self, telling: TellingYoung, egg: Egg, said: tuple[Word, ...]) -> Span | None:
         """The moments at which enough young can tell that a claim may be in doubt; None: never."""
         evidence, end = telling.evidence, self.world.timeline.now + 1
         trust = evidence.trust
         most = trust * self.below / ((1 - trust) * (1 - self.below))
         shows = not evidence.every_look(egg) & evidence.states.normal
         others = len(evidence.locus.alleles) > 1 and (bool(evidence.locus.background) or not telling.calm)
-        second = any(claim.two_copies is not None for claim in claims)
-        if most < 1 or shows or others or second or evidence.every_fallible_test(egg) or evidence.states.linked:
+        claims = [claim for word in said for claim in word]
+        more = len(claims) > 1 or claims[0].two_copies is not None
+        if most < 1 or shows or others or more or evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0, end
-        spans = [telling.span(egg, evidence.locus.allele_number(claim.trait), most) for claim in claims]
-        found = [span for span in spans if span is not None]
-        return (min(since for since, _ in found), max(until for _, until in found)) if found else None
+        return telling.span(egg, evidence.locus.allele_number(claims[0].trait), most)
 
     def _calm(self, locus: int) -> bool:
         """Whether no record at any time needs an unrecorded carrier at a locus."""
@@ -123,9 +123,9 @@ class ClaimsInDoubt:
     def _doubted(self, figure: Figure | NotComputed, place: Place, moment: int) -> bool:
         """Whether a claim in force is hard to believe by the trial's figure."""
         evidence = self.world.evidence[place[0]]
-        claims = [one for one in evidence.claims(self.world.pedigree.eggs[place[1]], moment) if one.of_certainty]
+        said = words_of_certainty(evidence.claims(self.world.pedigree.eggs[place[1]], moment))
         return isinstance(figure, Figure) and any(
-            chance_of(one, figure, evidence.locus) < 1 - self.below for one in claims
+            chance_of(word, figure, evidence.locus) < 1 - self.below for word in said
         )
 
     def at(self, moment: int) -> frozenset[Place]:
@@ -139,10 +139,11 @@ class ClaimsInDoubt:
         return replace(world, timeline=changing(world.timeline, self._by_moment))
 
 
-def chance_of(claim: Claim, figure: Figure, locus: Locus) -> Fraction:
-    """The chance that a claim of certainty is true."""
-    allele = locus.allele_number(claim.trait)
-    return figure.carries(allele) if claim.two_copies is None else figure.copies(allele)[2]
+def chance_of(word: Word, figure: Figure, locus: Locus) -> Fraction:
+    """The chance that what was claimed for certain is true."""
+    alleles = {locus.allele_number(claim.trait) for claim in word}
+    least = 1 if word[0].two_copies is None else 2
+    return figure.chance(lambda pair: sum(allele in alleles for allele in pair) >= least)
 
 
 class _Trial(Struct, frozen=True):

@@ -38,7 +38,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, leading, least_order, lowest, order_of, proportioned, weighed
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
-from clutchlight.model.animals import counting, genotypes_left
+from clutchlight.model.animals import counting, genotypes_left, trusted
 
 AsksOfEgg = Callable[[int, int], bool]
 
@@ -324,7 +324,7 @@ class LocusEvidence:
         found = [claim for claim in standing if claim.locus == self.locus.key]
         if self._in_doubt is None or not found or not self._in_doubt(egg.number, moment):
             return found
-        return [claim.trusted(self.trust) for claim in found]
+        return trusted(found, self.trust)
 
     @property
     def trust(self) -> Fraction:

@@ -47,6 +47,7 @@ from clutchlight.genetics.values import (
 )
 from clutchlight.genetics.world import World
 from clutchlight.model import NOBODY, Claim, Collection, Genotype, LabTest, Locus, Recorded, Sire
+from clutchlight.model.animals import trusted, words_of_certainty
 from clutchlight.model.as_published import is_unlisted
 
 
@@ -146,10 +147,10 @@ class SpeciesFigures:
         """A founder by its first reading and its claims alone."""
         evidence, egg = self.world.evidence[place[0]], self.world.pedigree.eggs[place[1]]
         claims = evidence.every_claim(egg)
-        tried = self._by_claims(place, [claim.trusted(evidence.trust) for claim in claims])
+        tried = self._by_claims(place, trusted(claims, evidence.trust))
         doubted = any(
-            claim.of_certainty and chance_of(claim, tried, evidence.locus) < 1 - self.collection.settings.doubt_below
-            for claim in claims
+            chance_of(word, tried, evidence.locus) < 1 - self.collection.settings.doubt_below
+            for word in words_of_certainty(claims)
         )
         return tried if doubted else self._by_claims(place, claims)
 
@@ -390,7 +391,7 @@ class Inference:
     def said_for_certain(self, animal: str, locus: str, trait: str) -> bool:
         """Whether a word that the animal carries a trait stands and is not doubted, so that it is taken to without a proof."""
         claims = [one for one in self.collection.animals[animal].claims if one.trait == trait and not one.withdrawn]
-        return any(one.of_certainty for one in claims) and not self.claim_in_doubt(animal, locus)
+        return any(words_of_certainty(claims)) and not self.claim_in_doubt(animal, locus)
 
     def two_copies_by(self, animal: str, locus: str, allele: int) -> Literal["look", "proven", "claim", "assumption"]:
         """Why the animal is said to have two copies of an allele: by its look alone, by records, or only by what was claimed or assumed."""

@@ -5,7 +5,7 @@ Convention: a date that is not a full day counts as its last day wherever dates 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Literal
@@ -109,18 +109,29 @@ class Claim(Struct, frozen=True):
     two_copies: Fraction | None = None
     came_from: Role | None = None
 
-    @property
-    def of_certainty(self) -> bool:
-        """Whether it says for certain that there is a copy, or that there are two."""
-        return self.chance == 1 or self.two_copies == 1
 
-    def trusted(self, trust: Fraction) -> Claim:
-        """A claim of certainty with this chance of being true in the place of 1."""
-        return replace(
-            self,
-            chance=trust if self.chance == 1 else self.chance,
-            two_copies=trust if self.two_copies == 1 else self.two_copies,
-        )
+Word = tuple[Claim, ...]
+"""What is claimed for certain: a copy of one allele or, by chances that sum to 1, of one of several; two copies of one."""
+
+
+def words_of_certainty(claims: Iterable[Claim]) -> Iterator[Word]:
+    """What is claimed for certain of a founder at one locus."""
+    claims = tuple(claims)
+    chances = tuple(claim for claim in claims if claim.chance is not None)
+    if sum(claim.chance or 0 for claim in chances) == 1:
+        yield chances
+    yield from ((claim,) for claim in claims if claim.two_copies == 1)
+
+
+def trusted(claims: Sequence[Claim], trust: Fraction) -> list[Claim]:
+    """The claims of a founder at one locus, those of certainty with this chance of being true in the place of 1."""
+    sure = [claim for word in words_of_certainty(claims) for claim in word]
+    return [
+        replace(claim, chance=claim.chance and claim.chance * trust, two_copies=claim.two_copies and trust)
+        if claim in sure
+        else claim
+        for claim in claims
+    ]
 
 
 class Stated(Struct, frozen=True):

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, GroundsKind, NotComputed, OtherSire
 from clutchlight.model import NOBODY, Animal, Claim, Genotype, Inheritance, LabTest, Locus, Species, Stated
-from clutchlight.model.animals import genotypes_left
+from clutchlight.model.animals import genotypes_left, words_of_certainty
 from clutchlight.model.ledger import DatedRecord, DatedTrait
 from clutchlight.model.traits import reached
 from clutchlight.statements.answers import Answers, History, looked
@@ -257,10 +257,16 @@ class Asked(Struct, frozen=True):
         return tuple(sorted(found, key=lambda test: test.on))
 
     @property
+    def word(self) -> tuple[str, ...]:
+        """The traits of which it was said for certain that it carries this one, or one of them; () where no such word stands."""
+        stand = (claim for claim in self.animal.claims if claim.locus == self.locus.key and not claim.withdrawn)
+        said = (tuple(claim.trait for claim in word) for word in words_of_certainty(stand))
+        return next((traits for traits in said if self.trait in traits), ())
+
+    @property
     def claim_in_doubt(self) -> bool:
         """Whether what was said of it with certainty is doubted."""
-        sure = any(claim.of_certainty for claim in self.claims)
-        return sure and self.answers.inferred.claim_in_doubt(self.animal.id, self.locus.key)
+        return bool(self.word) and self.answers.inferred.claim_in_doubt(self.animal.id, self.locus.key)
 
     @property
     def said_for_certain(self) -> bool:

@@ -285,7 +285,7 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
 
 
 def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
-    if not asked.claim_in_doubt:
+    if not asked.claim_in_doubt or asked.trait != asked.word[0]:
         return
     trust = words.note_count(asked.trust)
     mates, chance, both = _seen_against_it(asked)
@@ -298,7 +298,7 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
             f"it had {seen}, {none} {asked.trait}: {hets} that {words.times(chance)}. So we count what was said of it as likely, "
             f"{trust} before these hatched, and no longer as certain"
         )
-    yield Note("claim-in-doubt", *asked.about, Text(text))
+    yield Note("claim-in-doubt", *asked.about, Text(text), beside=asked.word[1:])
 
 
 def _seen_against_it(asked: Asked) -> tuple[Mapping[str, int], Fraction, bool]:

@@ -115,11 +115,13 @@ def _assumed(asked: Asked) -> Iterator[str]:
         for claim in answers.collection.animals[founder].claims:
             if claim.locus != key or claim.withdrawn:
                 continue
-            if claim.of_certainty and answers.inferred.claim_in_doubt(founder, key):
-                said = Text(_said_to(claim, at), source_words(claim))
-                count = words.note_count(at.claim_trust or answers.collection.settings.claim_trust)
+            one = Asked(answers, answers.collection.animals[founder], at, at.allele_number(claim.trait))
+            if one.claim_in_doubt:
+                either = f"to {'be het' if at.called_het else 'carry'} {words.join_or(one.word)}"
+                said = Text(either if len(one.word) > 1 else _said_to(claim, at), source_words(claim))
                 doubted = "{} was said {}. That is in doubt: it counts as likely, {} before anything was seen."
-                yield phrase(doubted, answers.named(founder), said, count)
+                if claim.trait == one.word[0]:
+                    yield phrase(doubted, answers.named(founder), said, words.note_count(one.trust))
                 continue
             word = Text(word_of(claim, at), source_words(claim))
             yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), word))
