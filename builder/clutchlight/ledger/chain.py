@@ -240,7 +240,8 @@ def record_of(line: str, place: Place) -> DatedRecord:
     if odd := sorted((found.keys() ^ {"schema", *_KEYS}) - (_LATER - found.keys())):
         raise NoDatedRecordError(f"the key `{odd[0]}` is {'unknown' if odd[0] in found else 'missing'}")
     held: dict[str, Any] = {}
-    for key, (kind, fault) in ((key, held) for key, held in _KEYS.items() if key in found):
+    for key in sorted(found.keys() - {"schema"}):
+        kind, fault = _KEYS[key]
         try:
             held[key] = msgspec.convert(found[key], kind, dec_hook=_chance)
         except msgspec.ValidationError:
