@@ -91,6 +91,8 @@ future-date (warning): A date lies in the future. It counts as written, and in p
 
 duplicate-id: An id is already taken, by an animal, a clutch or an earlier id. → Choose another.
 unknown-animal: A sire or dam has no record. → Take the nearest id, or add a record for it.
+name-is-id (warning): An animal or a clutch has the id of another for a name, so that pages seem to speak of that one. → Choose
+    another name.
 ambiguous-name: Several animals or clutches share the name that stands where an id does. → Write the id.
 not-an-animal: A sire or dam is a clutch. → Name one animal of it.
 parent-sex: A sire is on record as female, or a dam as male. → Correct its sex or the parent.

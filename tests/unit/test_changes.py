@@ -549,6 +549,18 @@ def test_a_correction_of_the_dam_is_told_once_where_she_is_a_daughter_of_the_sir
     assert page.count("said “sire M-2”") == 1
 
 
+@pytest.mark.parametrize(("key", "eggs"), [("unseen", 2), ("went_bad", 2), ("slugs", 1)])
+def test_a_count_of_a_clutch_that_was_corrected_is_told_with_both_numbers(tmp_path: Path, key: str, eggs: int) -> None:
+    corrected = f"corrections: [{{on: 2026-08-01, key: {key}, was: 0, because: forgotten}}]"
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: normal}\n- {id: F-1, sex: female, shows: normal}\n",
+        "clutches/all.yaml": f"- {{id: C25, sire: M-1, dam: F-1, eggs: {eggs}, hatched: 2025-07-01, young: [1 f normal], {key}: 1, "
+        f"{corrected}}}\n",
+    }
+    page, words = page_of(book_of(BARE.write(tmp_path, files)), "clutches/C25/index.html"), key.replace("_", " ")
+    assert f"Our record was corrected: from {words} 0 to {words} 1." in page
+
+
 def test_a_correction_is_told_once_where_both_parents_hatched_in_its_clutch(tmp_path: Path) -> None:
     """And those of whom a record of the sire had spoken, several of them too, are kin of the young."""
     corrected = "corrections: [{on: 2026-08-01, key: sire, was: [M-2, M-3], because: the log}]"

@@ -339,6 +339,14 @@ def test_the_last_payment_says_that_all_is_paid(tmp_path: Path) -> None:
     assert run(tmp_path, "paid", "C26-01-1", "40")[1].endswith("amount: 40}\nall of €100 is paid\n")
 
 
+def test_a_payment_says_nothing_of_a_hold_that_came_to_nothing(tmp_path: Path) -> None:
+    """Another had paid all of his price before he gave the hold up."""
+    paid = "held: 2026-09-01, payments: [{on: 2026-09-01, amount: 90}], given_up: 2026-09-20"
+    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], buyer: Al, agreed: 90, {paid}}}\n{HELD}"})
+    said = run(tmp_path, "paid", "C26-01-1", "40")[1]
+    assert ("all of €100 is paid" in said, "all of €90 is paid" in said) == (True, False)
+
+
 def test_a_row_from_before_an_animal_came_does_not_hold_up_its_leaving(tmp_path: Path) -> None:
     """It is odd by itself, which `check` tells; the day of leaving has no part in it."""
     animal = "- {id: M-09, sex: male, hatched: 2020-07-01, came: {how: bought, on: 2026-05-01}}\n"

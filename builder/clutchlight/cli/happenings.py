@@ -375,8 +375,8 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
         raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
     now = tell_written(book, sales.write_paid(book, names, amount, on=day, judge=partial(agree, yes=yes)))
     _tell_money(names, *now)
-    for sale in now[1].sales:
-        if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
+    for sale in (one for one in now[1].sales if one.returned is None and one.given_up is None):
+        if set(names) <= set(sale.animals) and sale.agreed and sale.paid() == sale.agreed:
             click.echo(f"all of {day_words.money(sale.agreed, book.collection.settings.currency)} is paid")
 
 

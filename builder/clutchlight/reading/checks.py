@@ -68,10 +68,21 @@ class _Checks(Struct):
             self._check_corrections(clutch)
             self._check_fatherless(clutch)
             self._check_eggs(clutch)
+        self._check_names()
         self._check_twice()
         self._check_parents()
         self._check_circles()
         self._check_siblings()
+
+    def _check_names(self) -> None:
+        """No name is the id that another has or had: whoever reads or writes it means that one."""
+        records: list[Animal | Clutch] = [*self.animals.values(), *self.clutches.values()]
+        ids = {name.casefold(): one for one in records for name in (*one.was, one.id)}
+        for record in records:
+            other = ids.get((record.name or "").casefold(), record)
+            if other.id != record.id:
+                said = f"the name '{record.name}' of {record.id} is an id of {other.id}; choose another name"
+                self.findings.report(record.place_of("name"), "name-is-id", said)
 
     # ---- parents
 

@@ -112,7 +112,8 @@ def _standing(collection: Collection, found: Mapping[str, PublicStanding]) -> Co
             if came is not None and came.how == "returned" and came.on and came.on.last == standing.on.last:
                 came = None  # sold again on the day on which it was back
         elif standing.on is not None and left is not None and animal.away is left and left.how in ("died", "returned"):
-            left = replace(left, before=Leaving("sold", standing.on, before=left.before))
+            told = left.before is not None and left.before.back is None  # by its own record, that it was sold
+            left = left if told else replace(left, before=Leaving("sold", standing.on, before=left.before))
         for one in standing.earlier:
             left = _in_its_place(left, one)
         animals[name] = replace(animal, status=standing.status, left=left, came=came)

@@ -224,11 +224,15 @@ def _was(context: Context, one: Correction) -> str:
     return join_or([*told, *more]) if told else "not named"
 
 
+_OF_CLUTCH = ("name", "laid", "hatched", "ended", "eggs", "slugs", "unseen", "went_bad")
+"""Keys of a clutch whose values stand in a sentence as they are."""
+
+
 def _now(context: Context, record: Animal | Clutch, key: str) -> str | None:
     if isinstance(record, Clutch):
         stated = context.clutch_statement(record.id)
         sires, dam = stated.sires, stated.dam
-        own = {name: getattr(record, name) for name in ("name", "laid", "hatched", "ended", "eggs", "slugs")}
+        own = {name: getattr(record, name) for name in _OF_CLUTCH}
     else:
         said = context.statement(record.id)
         sires, dam = said.parents.sires, said.parents.dam
