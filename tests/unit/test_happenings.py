@@ -354,7 +354,7 @@ def test_a_row_from_before_an_animal_came_does_not_hold_up_its_leaving(tmp_path:
     assert run(tmp_path, "died", "M-09")[0] == 0
 
 
-@pytest.mark.parametrize("command", ["sold", "died"])
+@pytest.mark.parametrize("command", ["sold", "died", "moved"])
 def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, command: str) -> None:
     """As the log asks about a row after it; a row of that very day, or before, is in no way."""
     rows = "date,animal,event,with,value,note\n2026-11-10,F-03,meal,,,\n2026-11-12,F-03,meal,,,\n"
@@ -367,6 +367,16 @@ def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, comm
     assert run(tmp_path, command, "F-03", "--on", "2026-11-12")[0] == 0
     assert run(tmp_path, "undo")[0] == 0
     assert run(tmp_path, command, "F-03", "--on", "2026-11-09", "--yes")[0] == 0
+
+
+@pytest.mark.parametrize(("command", "left"), [("sold", "was sold"), ("died", "died"), ("moved", "went on loan")])
+def test_a_day_before_a_clutch_that_she_laid_here_is_asked_about(tmp_path: Path, command: str, left: str) -> None:
+    """C26-01 was laid here on 16 May 2026; on that day she may have left."""
+    FAMILY.write(tmp_path, {})
+    code, said = run(tmp_path, command, "F-01", "--on", "2026-05-15")
+    asked = f"'C26-01' of F-01 was laid (2026-05-16) after it {left} (2026-05-15); look at both days"
+    assert (code, asked in said) == (2, True), said
+    assert run(tmp_path, command, "F-01", "--on", "2026-05-16")[0] == 0
 
 
 @pytest.mark.parametrize("command", ["hold", "sold"])

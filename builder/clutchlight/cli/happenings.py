@@ -471,7 +471,8 @@ def moved(
     book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool, yes: bool
 ) -> None:
     """Write that animals went out on loan, or with --back that the loan is over."""
-    agree(_about_to_lay(book, names, day), yes=yes)
+    later = () if back else logged_after(book.collection, book.private.log, names, "loan", day)
+    agree((*later, *_about_to_lay(book, names, day)), yes=yes)
     asking = Asking(book.collection.settings.currency)
     if back:
         if keeper or until:

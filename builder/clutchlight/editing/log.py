@@ -176,19 +176,29 @@ def odd_among(rows: Iterable[Row], so_far: LogSoFar) -> tuple[Problem, ...]:
 def logged_after(
     collection: Collection, log: Sequence[LogRow], animals: Sequence[str], how: str, on: date
 ) -> tuple[Problem, ...]:
-    """Rows of the log that could not be of animals, had they left on a day: the first of each, as a row would be told after it."""
+    """What could not be of animals, had they left on a day: the first row of each, as one would be told after it, or else a clutch."""
     gone = {name: replace(collection.animals[name], left=Leaving(how, When.day(on))) for name in animals}
     after = replace(collection, animals={**collection.animals, **gone})
+    left = f"it {_LEFT.get(how, how)} ({on})"
     found: dict[str, Problem] = {}
     for row in in_time(log):
         for animal, away in absences(row, after, ()):
             if animal.id in gone and away.how == how and animal.id not in found:
-                left = f"it {'was ' if how == 'sold' else ''}{how} ({on})"
                 said = (
                     f"the log has {row.event} of {animal.id} after {left}: {_line_of(row)} {row.on}; look at both days"
                 )
                 found[animal.id] = Problem.at(COMMAND_LINE, "log-absent", said, "warning")
+    for clutch in collection.clutches.values():
+        laid, born = clutch.laid, collection.animals[clutch.dam].hatched
+        if clutch.dam not in gone or clutch.dam in found or clutch.reported_by is not None or laid is None:
+            continue
+        if on < laid.first and (born is None or born.first <= on):
+            said = f"'{clutch.id}' of {clutch.dam} was laid ({laid}) after {left}; look at both days"
+            found[clutch.dam] = Problem.at(COMMAND_LINE, "log-absent", said, "warning")
     return tuple(found.values())
+
+
+_LEFT = {"sold": "was sold", "loan": "went on loan"}
 
 
 def kept_apart(collection: Collection, log: Sequence[LogRow], animals: Sequence[str], on: date) -> tuple[Problem, ...]:
