@@ -181,7 +181,7 @@ def test_no_alternative_fits_by_which_other_numbers_of_young_kept_what_is_never_
     monkeypatch.setattr(in_question, "LeastOrders", nothing_fits)
     monkeypatch.setattr(in_question, "Priors", lambda *_: None)
     monkeypatch.setattr(in_question, "Solved", lambda *_: SimpleNamespace(network="there", spared=True, kept=1))
-    asked: Any = SimpleNamespace(world=World(), related=lambda one, other: True)
+    asked: Any = SimpleNamespace(limit=SimpleNamespace(world_for=lambda *_: World()), related=lambda one, other: True)
     asked._holding_by_weight = lambda *_: [(0, 1)]
     assert Questions._holding_more(asked, 3, Supposed(), 0, kept) == found
 
