@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bs4 import BeautifulSoup, Tag
+from msgspec.structs import replace
 from tests.site.conftest import Files
 
 from clutchlight.drawing import svg
@@ -64,3 +65,25 @@ def test_young_whose_sires_differ_have_their_own_parents_below_them() -> None:
         ("y3", ["one", "two", "dam"]),
         ("y4", ["one", "dam"]),
     ]
+
+
+def test_all_that_lines_of_the_drawing_say_stands_in_words() -> None:
+    """A bar for twins, a double line for relatives, a broken one for a sire in doubt, and none for a young of the dam alone."""
+    animals = tuple(
+        replace(PedigreeAnimal(key, key, "female"), twin_group="egg" if key in ("y1", "y2") else None)
+        for key in ("m1", "m2", "dam", "y1", "y2", "y3", "y4", "y5")
+    )
+    families = (
+        PedigreeFamily((Sire("m1", "80%"), Sire("m2", "20%")), "dam", ("y1", "y2"), related=True),
+        PedigreeFamily((Sire("m1", None),), "dam", ("y3",), related=True),
+        PedigreeFamily((), "dam", ("y4",), parthenogenesis=True),
+        PedigreeFamily((Sire("m1", "1 in 3"),), "dam", ("y5",), perhaps_alone="2 in 3"),
+    )
+    drawn = Drawing(svg.draw, (PedigreeChart("A clutch", "", animals, families, ()), "p"))
+    assert {row.name.text: row.said for row in outline_drawn(drawn)} == {
+        "y1": "female, identical twin of y2, its parents may be related",
+        "y2": "female, identical twin of y1, its parents may be related",
+        "y3": "female, its parents are related",
+        "y4": "female, no sire",
+        "y5": "female, no sire: 2 in 3",
+    }

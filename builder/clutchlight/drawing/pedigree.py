@@ -225,48 +225,6 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(says)
 
 
-def in_words(pedigree: PedigreeChart) -> tuple[str, ...]:
-    """One sentence for each symbol, eldest generation first."""
-    generation = pedigree.generations
-    family_of = {young: family for family in pedigree.sibships for young in family.young}
-    order = sorted(pedigree.animals, key=lambda one: (generation[one.id], one.born, natural(one.label), one.id))
-    return tuple(_sentence(animal, family_of.get(animal.id), pedigree) for animal in order)
-
-
-def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: PedigreeChart) -> str:
-    parts = [described(animal, pedigree.traits)]
-    if family is not None:
-        parts.append(_parents(family, pedigree))
-    if animal.twin_group is not None:
-        twins = tuple(
-            other.label
-            for other in sorted(pedigree.animals, key=lambda other: natural(other.id))
-            if other.twin_group == animal.twin_group and other.id != animal.id
-        )
-        if twins:
-            parts.append(f"identical twin of {listed(twins)}")
-    return "; ".join(parts) + "."
-
-
-def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
-    label = {animal.id: animal.label for animal in pedigree.animals}
-    says = []
-    if (only := family.only_sire) is not None:
-        says.append(f"sire {only.how_likely} {label[only.id]}" if only.how_likely else f"sire {label[only.id]}")
-    elif family.sires:
-        one_of = [(label[sire.id], sire.how_likely) for sire in family.sires]
-        one_of += [] if family.perhaps_alone is None else [("no sire", family.perhaps_alone)]
-        said = tuple(f"{name} ({chance})" if chance else name for name, chance in one_of)
-        says.append(f"sire {listed(said, 'or')}")
-    elif family.parthenogenesis:
-        says.append("no sire")
-    if family.dam is not None:
-        says.append(f"dam {label[family.dam]}")
-    if family.related and not (family.in_doubt or family.perhaps_related):
-        return f"{' and '.join(says)}, who are related"
-    return ", ".join([*says, *(["the parents may be related"] if family.related else [])])
-
-
 class Selection(Struct, frozen=True):
     """Ids in natural order, and the families that join them."""
 

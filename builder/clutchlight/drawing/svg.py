@@ -22,7 +22,7 @@ from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Arrangement, It
 from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
 from clutchlight.drawing.markup import Attributes, Drawn, element, pattern, picture, shortened, words
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, State, described, in_words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, State, described
 from clutchlight.model import Sex
 
 HALF = SYMBOL // 2
@@ -43,11 +43,11 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
     right = max(x[group.items[-1]] + group.width - group.offsets[-1] for group in arrangement.groups)
     size = right + MARGIN, lines.middle[-1] + UNDER_LABEL + MARGIN
     entries = tuple((_swatch(drawn), meaning) for drawn, meaning in _entries(pedigree, prefix))
-    said = in_words(pedigree)
+    in_order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
+    said = tuple(f"{described(animal, pedigree.traits)}." for animal in in_order)
     linked = any(animal.href is not None for animal in pedigree.animals)
     chances = [_chances(mating, x, lines.middle[mating.level]) for mating in arrangement.matings]
     ink = {"class": "pedigree-animals", "fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
-    in_order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
     at = {one.id: (x[one.id], lines.middle[arrangement.level[one.id]]) for one in in_order}
     kin = _kin(lines, arrangement, at, prefix) if pedigree.to_follow else {}
     animals = element("g", ink, *(_animal(one, pedigree, at[one.id], prefix, kin.get(one.id)) for one in in_order))

@@ -337,7 +337,8 @@ def chart_of(drawn: Drawing) -> tuple[PedigreeChart, str]:
 def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
     """The youngest, then their parents, each over its own, with symbols of the same page's drawing.
 
-    Of youngest that follow each other and have the same parents, alike in how likely, these stand beside the last alone.
+    Of youngest that follow each other and have the same parents, alike in how likely, these stand beside the last alone. Each is told
+    its twins, a chance of no sire, and whether its parents are related.
     """
     chart, prefix = chart_of(drawn)
     of_young = {young: family for family in chart.families for young in family.young}
@@ -356,9 +357,21 @@ def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
         if family and family.dam is not None:
             yield one(chart.by_id[family.dam], "dam")
 
+    def kin(animal: PedigreeAnimal, family: PedigreeFamily | None) -> Iterator[str]:
+        twins = [one.label for one in chart.by_id.values() if one.twin_group and one.twin_group == animal.twin_group]
+        if len(twins) > 1:
+            yield f"identical twin of {join_and([name for name in twins if name != animal.label])}"
+        if family and family.parthenogenesis and not family.sires:
+            yield "no sire"
+        elif family and family.perhaps_alone is not None:
+            yield f"no sire: {family.perhaps_alone}"
+        if family and family.related:
+            yield f"its parents {'may be' if family.in_doubt or family.perhaps_related else 'are'} related"
+
     def one(animal: PedigreeAnimal, role: str = "", *, alone: bool = False) -> Ancestor:
         told = pedigree.told(animal, chart.traits)
-        said = ", ".join((role, *told[1:]) if role else told)  # a sire is a male
+        told = (role, *told[1:]) if role else told  # a sire is a male
+        said = ", ".join((*told, *kin(animal, of_young.get(animal.id))))
         symbol = Drawing(svg.small, (animal, chart.traits, prefix))
         return Ancestor(
             Link(animal.label, animal.href), said, symbol, () if alone else tuple(above(of_young.get(animal.id)))
