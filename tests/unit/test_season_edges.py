@@ -32,6 +32,7 @@ from tests.rooms import (
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.cli.remarks import after_build
+from clutchlight.cli.season_list import season_text
 from clutchlight.desk import Season, sentences
 from clutchlight.desk.buyers import (
     ToldAnimal,
@@ -53,7 +54,6 @@ from clutchlight.model.collection import as_it_stood
 from clutchlight.model.private import Payment, Private, SeasonRules, Told
 from clutchlight.pipeline import Book
 from clutchlight.planning.due import due
-from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, Limit, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holdings, holds, loans_ending, not_ready_to_leave, undated
@@ -1467,14 +1467,21 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
     assert all(window.first <= window.last and window.source for window in windows(python, private.rules).values())
 
 
-def test_a_question_that_no_clutch_of_the_two_can_answer_says_so(tmp_path: Path) -> None:
-    """Where both may hand it on and its own look hides it: what a clutch without it would leave."""
-    season = Season(FAMILY.book(tmp_path, {}), date(2026, 10, 1))
-    proof = Proof("M-01", "piebald", "Piebald", Fraction(2, 3), Fraction(0), Fraction(12, 25), ("Piebald",))
-    planned = SimpleNamespace(pair=None, odds=SimpleNamespace(proves=(proof,)))
-    ((asked, answer),) = sentences.questions(season, planned)  # type: ignore[arg-type]
-    assert asked == "Piebald of M-01, 2 in 3 now"
-    assert answer == "no clutch of the two can prove it; one without Piebald leaves 48 in 100"
+def test_what_a_plan_would_prove_is_told_while_the_mate_is_out_on_loan(tmp_path: Path) -> None:
+    """He comes back before it begins, so that no question here names him as a mate; the desk and the command say it alike."""
+    animals = """- {id: X-1, sex: male, hatched: 2020, shows: Piebald, left: {how: loan, on: 2026-05-01, until: 2026-12-01}}
+- {id: Y-1, sex: female, hatched: 2020, status: breeder, shows: normal, claims: {Piebald: 66%}}
+"""
+    plan = "- {female: Y-1, males: [X-1], from: 2026-12-05, until: 2027-03-01, want: [Piebald], purpose: prove}\n"
+    season = Season(FAMILY.book(tmp_path, {"animals/more.yaml": animals, "season/plan.yaml": plan}), DAY)
+    told = (
+        "Y-1 may carry Piebald (2 in 3); this clutch would prove it 62 times in 100. If none of its young shows Piebald, a chance"
+        " of just under 10 in 100 is left."
+    )
+    (planned,) = season.planned
+    assert planned.pair is None
+    assert sentences.proves_besides(season, planned) == (told,)
+    assert f" {told}\n" in season_text(season)
 
 
 @pytest.mark.parametrize(("claim", "idle"), [("", True), (", claims: {Stargazer: 100%}", False)])

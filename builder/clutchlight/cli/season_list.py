@@ -140,8 +140,9 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
     yield f"{name}: {sentences.progress(planned, season.day)}"
     if planned.idle:
         yield "  settles no open question"
-    yield from (f"  {'; '.join(filter(None, told))}" for told in sentences.questions(season, planned))
-    said = (*sentences.proves_taken(season, planned), *planned.trouble, *of_plan(season, planned))
+    for one in planned.pair.questions if planned.pair else ():
+        yield f"  {'; '.join(filter(None, (sentences.question(season, one), sentences.proved(one))))}"
+    said = (*sentences.proves_besides(season, planned), *planned.trouble, *of_plan(season, planned))
     yield from (f"  {text}" for text in said)
     if planned.backup is not None:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"

@@ -238,9 +238,10 @@ def proves_most(season: Season) -> tuple[DeskLine, ...]:
     collection = season.collection
     lines = []
     best = next((one for one in season.planned if one.settled), None)
-    taken = ((one, sentences.proves_taken(season, one)) for one in season.planned if best is None)
+    telling = (one for one in season.planned if best is None and not one.idle)
+    proofs = ((one, sentences.proves_besides(season, one)) for one in telling)
     lines += [
-        DeskLine(sentences.pair_name(collection, one.male, one.plan.female), said[0]) for one, said in taken if said
+        DeskLine(sentences.pair_name(collection, one.male, one.plan.female), said[0]) for one, said in proofs if said
     ][:1]
     if best is not None and best.pair is not None:
         name = sentences.pair_name(collection, best.male, best.plan.female)

@@ -156,9 +156,9 @@ def _why_hidden(animal: Animal) -> str:
 
 
 def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
-    for asked, answer in sentences.questions(season, planned):
-        yield DeskLine(f"{asked}.", _sentence(answer))
-    yield from map(DeskLine, sentences.proves_taken(season, planned))
+    for one in planned.pair.questions if planned.pair else ():
+        yield DeskLine(f"{sentences.question(season, one)}.", _sentence(sentences.proved(one)))
+    yield from map(DeskLine, sentences.proves_besides(season, planned))
     if planned.idle:
         vain = planned.plan.purpose == "prove"
         in_vain = "Planned to prove, but a usual clutch would settle nothing that is open."

@@ -13,7 +13,6 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import Holding, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
-from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import OWN, BreedingReadiness, Loss, Shortfall, Spell
 from clutchlight.planning.room import FORGOTTEN_AFTER, season_of
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
@@ -25,7 +24,6 @@ from clutchlight.statements.odds import (
     of_hundred,
     pair_harm_sentence,
     proof_sentence,
-    shown_words,
     times_in_hundred,
     young_words,
 )
@@ -507,29 +505,6 @@ def question(season: Season, one: Question) -> str:
     return f"{whose}, {standing_now(season, one)}: {settles} {times_in_hundred(one.mating.settles)}"
 
 
-def questions(season: Season, planned: PlannedPairing) -> Iterator[tuple[str, str]]:
-    """What a clutch of a planned pair may settle or prove, and how often."""
-    asked = planned.pair.questions if planned.pair else ()
-    yield from ((question(season, one), proved(one)) for one in asked)
-    told, below = {(one.animal, one.trait) for one in asked}, season.collection.settings.doubt_below
-    for proof in planned.odds.proves if planned.odds else ():
-        if (proof.animal, proof.trait) not in told and proof.now < 1 and proof.says_something:
-            settled = ": as good as settled" if proof.now < below else ""
-            yield (
-                f"{proof.trait} of {called(season.collection, proof.animal)}, {words.in_count(proof.now)} now{settled}",
-                f"a clutch would prove it {times_in_hundred(proof.chance)}" if proof.chance else _without_proof(proof),
-            )
-
-
-def _without_proof(proof: Proof) -> str:
-    """What a clutch says that cannot prove it: "no clutch of the two can prove it; one without Clown leaves just under 52 in 100"."""
-    if proof.if_none is None:
-        return ""
-    return (
-        f"no clutch of the two can prove it; one without {shown_words(proof)} leaves {words.note_count(proof.if_none)}"
-    )
-
-
 def to_look_at(one: ToProve) -> str:
     """What to do where its own look would tell: "Look at it: its look is not on record"."""
     if one.look == "look":
@@ -558,11 +533,14 @@ def telling_most(season: Season, pair: Pair) -> str:
     return first if len(pair.questions) == 1 else f"{settles(pair)}; {first}"
 
 
-def proves_taken(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
-    """What a plan to prove can prove of what is taken as certain."""
-    if planned.odds is None or planned.plan.purpose != "prove":
+def proves_besides(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+    """What a clutch can prove that no question of its pair asks; of what is taken as certain, where the plan is there to prove."""
+    if planned.odds is None:
         return ()
-    found = planned.odds.proves_taken
+    asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
+    still_open = (one for one in planned.odds.proves if one.now < 1 and one.says_something)
+    found = [one for one in still_open if (one.animal, one.trait) not in asked]
+    found += planned.odds.proves_taken if planned.plan.purpose == "prove" else ()
     return tuple(proof_sentence(one, planned.odds.hatchlings, season.collection) for one in found)
 
 

@@ -161,7 +161,7 @@ def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
 
 
 def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
-    settles = "settles no open question" if planned.idle else " ".join(sentences.proves_taken(season, planned))
+    settles = "settles no open question" if planned.idle else " ".join(sentences.proves_besides(season, planned))
     if planned.pair:
         settles = sentences.telling_most(season, planned.pair) + sentences.not_now(season, planned)
     cost = sentences.backup_verdict(season.collection, planned.backup) if planned.backup is not None else None
