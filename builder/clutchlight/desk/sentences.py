@@ -381,7 +381,7 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     said += [f"{called(season.collection, name)} not now: {why}" for name in pair if (why := against(season, name))]
     start = planned.plan.start
     if start is not None and season_of(start.last) > season_of(season.day):
-        said.append(f"not now: it is planned for the winter {day_words.season(season_of(start.last))}")
+        said.append(f"planned for the winter {day_words.season(season_of(start.last))}")
     return "".join(f"; {one}" for one in said)
 
 
