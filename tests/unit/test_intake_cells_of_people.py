@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -9,12 +10,16 @@ import pytest
 from tests.rooms import BARE, SETTINGS
 from tests.unit.test_intake import TODAY, taken
 
-from clutchlight.intake.cells import Buyer, buyer_in, hold_in, is_paid_out, sold_on, weight_in
+from clutchlight.intake.cells import Buyer, buyer_in, is_paid_out, weight_in
 from clutchlight.intake.columns import guess, sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
 
 HEAD = "ID,Sex,Genes,Hatched,Status,Price,Sold to,From,Remarks"
+MORE = (
+    "this may tell of a death, a sale, a return, a loss, a loan or a payment; if that is so of this animal, write it with `died`, `sold`,"
+    " `returned`, `moved` or `paid`"
+)
 
 
 def taken_in(folder: Path, rows: str, head: str = HEAD) -> tuple[TakenIn, Book]:
@@ -28,30 +33,81 @@ def test_nobody_is_no_buyer(cell: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("cell", "why"),
+    "cell",
     [
-        ("res. Tom", "hold"),
-        ("reserved Tom", "hold"),
-        ("hold Tom", "hold"),
-        ("Tom?", "hold"),
-        ("res. Tom 200", "hold"),
-        ("hold Tom?", "hold"),
-        ("réservé", "hold"),
-        ("on deposit", "hold"),
-        ("resv Tom", "hold"),
-        ("for sale", "a status"),
-        ("keeping", "a status"),
-        ("x", "no name"),
-        ("given to my sister", "gift"),
-        ("euthanized in May", "death"),
-        ("died?", "death"),
+        *(
+            "res. Tom",
+            "reserved Tom",
+            "hold Tom",
+            "Tom?",
+            "res. Tom 200",
+            "hold Tom?",
+            "réservé",
+            "on deposit",
+            "resv Tom",
+        ),
+        *(
+            "for sale",
+            "keeping",
+            "x",
+            "given to my sister",
+            "euthanized in May",
+            "died?",
+            "still here",
+            "at Bob's",
+            "At Bob's",
+        ),
+        *(
+            "Rob Tarn Sept 2024",
+            "Sept 2024 Rob Tarn",
+            "Jo Fenn till 15.12",
+            "deposit 50 Jo",
+            "Jo Fenn deposit 50 2024-05-01",
+        ),
+        *(
+            "was Tom's",
+            "maybe Tom",
+            "Tom (again)",
+            "not sure",
+            "waiting list Jo",
+            "Jo 200 (Sara 100)",
+            "2 Brothers",
+            "€350 Jo Fenn",
+        ),
+        *(
+            "Mort Davis",
+            "Lost Creek Reptiles",
+            "Dana Whit / Columbus show",
+            "Jo paid 300",
+            "IOU Jo",
+            "loan to Bob",
+            "jo fenn",
+            "cash",
+        ),
+        *(
+            "traded for F-02",
+            "Traded",
+            "March",
+            "Jo Fenn, picks up 12/5",
+            "Familie Köhler, 400,-",
+            "Jens pd 180€",
+            "Jo at the expo",
+        ),
     ],
 )
-def test_what_is_no_sale_is_left_with_its_reason(tmp_path: Path, cell: str, why: str) -> None:
-    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,{cell},,\nA-2,m,Clown,2020,available,,{cell},,\n")
-    assert [one.written for one in made.left if why in one.why] == [cell, cell]
+def test_what_is_no_name_alone_names_nobody_and_sells_nothing(tmp_path: Path, cell: str) -> None:
+    rows = f'A-1,m,Clown,2020,,,"{cell}",,\nA-2,m,Clown,2020,available,,"{cell}",,\n'
+    made, book = taken_in(tmp_path, rows)
+    why = (
+        "no name of a buyer"
+        if cell == "x"
+        else "not a name alone, so nobody is named who has it; write it into the sale"
+    )
+    assert [one.why for one in made.left if one.written == cell and "name" in one.why] == [f"A-1: {why}", f"A-2: {why}"]
     assert book.private.sales == ()
     assert (book.collection.animals["A-1"].sold, book.collection.animals["A-2"].status) == (False, "available")
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8").replace("''", "'")
+    assert len(re.findall(rf"buyer_as_written: [\"']?{re.escape(cell)}", written)) == 2
 
 
 @pytest.mark.parametrize(
@@ -84,22 +140,22 @@ def test_a_place_or_a_way_of_sale_is_no_buyer(tmp_path: Path, cell: str) -> None
     """It was written as the name of a person."""
     made, book = taken_in(tmp_path, f"Boys,,,,,,,,\nA-1,m,Clown,2020,Sold,,{cell},,\n")
     (sale,) = book.private.sales
-    assert (sale.buyer, [one.why for one in made.left if one.written == cell]) == (None, ["A-1: no name of a buyer"])
+    (why,) = (one.why for one in made.left if one.written == cell)
+    assert (sale.buyer, "nobody is named who has it" in why) == (None, True)
 
 
-@pytest.mark.parametrize("cell", ["Jo at the expo", "Expo Reptiles", "Ann Shaw", "Kim Fairley", "Sam Locally"])
+@pytest.mark.parametrize("cell", ["Expo Reptiles", "Ann Shaw", "Kim Fairley", "Sam Locally"])
 def test_a_name_with_a_word_of_a_place_is_a_name(cell: str) -> None:
     assert buyer_in(cell) == Buyer(cell, sold=True)
 
 
-@pytest.mark.parametrize("status", ["gave away", "given away", "gifted", "gave her away to my nephew"])
-def test_what_was_given_away_is_gone_without_a_price(tmp_path: Path, status: str) -> None:
-    """None of the answers to its question was that."""
-    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,{status},200,,,\n")
-    (sale,) = book.private.sales
-    assert (sale.agreed, sale.payments, sale.handed_over is not None) == (None, (), True)
-    assert [one.why for one in made.left] == ["A-1: a gift; its sale is written without a price"]
-    assert not any(key.startswith(("status", "sold prices")) for key in made.questions.asked)
+def test_what_was_given_away_is_gone_without_a_price(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,m,Clown,2020,gifted,200,,,\nA-2,m,Clown,2020,sold,150,gift for Jo,,\n"
+    made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {"status gifted": "sold", "sold prices": "yes"})
+    assert [(sale.buyer, sale.agreed, sale.payments) for sale in book.private.sales] == [(None, None, ())] * 2
+    assert [one.written for one in made.left if "a gift" in one.why] == ["200", "150"]
+    assert not any(key.startswith("sold prices") for key in made.questions.asked)
 
 
 @pytest.mark.parametrize("status", ["HB", "H/B", "hold back"])
@@ -131,86 +187,53 @@ def test_a_refund_beside_the_name_makes_no_paid_sale(tmp_path: Path) -> None:
     ("cell", "name", "paid"),
     [
         ("Jens 180€", "Jens", "180"),
-        ("Familie Köhler, 400,-", "Familie Köhler", "400"),
-        ("Sabine Ott (pd 200)", "Sabine Ott", "200"),
         ("sold to Tom", "Tom", None),
         ("verkocht aan Piet", "Piet", None),
-        ("vendido a Juan", "Juan", None),
         ("SOLD A. Smith", "A. Smith", None),
         ("Ott, Sabine", "Ott, Sabine", None),
         ("tom88@example.org", "tom88@example.org", None),
         ("Respa Holder", "Respa Holder", None),
-        ("€180 Jens", "Jens", "180"),
-        ("180€ Jens", "Jens", "180"),
-        ("pd 200 Familie Köhler", "Familie Köhler", "200"),
     ],
 )
-def test_an_amount_beside_the_name_is_what_was_paid(cell: str, name: str, paid: str | None) -> None:
+def test_a_name_may_have_an_amount_behind_it(cell: str, name: str, paid: str | None) -> None:
     found = buyer_in(cell)
     assert (found.name, found.sold, found.paid and found.paid.amount, found.why) == (name, True, paid, "")
 
 
-@pytest.mark.parametrize(
-    ("cell", "name"),
-    [
-        ("Nadja, trade", "Nadja"),
-        ("Jens 180", "Jens"),
-        ("sold 250", ""),
-        ("gone", ""),
-        ("vendido", ""),
-        ("sold, 2 Brothers", ""),
-    ],
-)
-def test_what_is_not_plain_beside_the_name_is_left(cell: str, name: str) -> None:
+@pytest.mark.parametrize("cell", ["Nadja, trade", "Jens 180", "sold 250", "gone", "vendido", "sold, 2 Brothers"])
+def test_what_is_not_plain_beside_the_name_is_left(cell: str) -> None:
     found = buyer_in(cell)
-    assert (found.name, found.sold, found.paid) == (name, True, None)
+    assert (found.name, found.paid) == ("", None)
     assert found.why
 
 
 @pytest.mark.parametrize(
-    ("cell", "sale"),
+    ("cell", "buyer", "note"),
     [
-        ("Kay Dunmore 15/10/2022 180€", ("Kay Dunmore", "2022-10-15", None, Fraction(0))),
-        ("Jens 180€", ("Jens", "before 2026-11-28", None, Fraction(0))),
-        ("Jens, 2 Dec 2023, €180 cash", ("Jens", "2023-12-02", Fraction(180), Fraction(180))),
-        ("Rhona Espley Feb 2024", ("Rhona Espley", "2024-02", None, Fraction(0))),
-        ("Rhona Espley Feb 15 2024", ("Rhona Espley", "2024-02-15", None, Fraction(0))),
-        ("Dougie Farrant 14/2/26, gift", ("Dougie Farrant", "2026-02-14", None, Fraction(0))),
-        ("Jens 180€ + 20€ shipping", ("Jens", "before 2026-11-28", None, Fraction(0))),
+        ("Jens 180€", "Jens", "price 180"),
+        ("Jens 180€ + 20€ shipping", None, None),
+        ("Jens, 2 Dec 2023, €180 cash", None, None),
+        ("Dougie Farrant 14/2/26, gift", None, None),
+        ("Rhona Espley Feb 2024", None, "price 250"),
     ],
 )
 def test_the_cell_of_a_buyer_goes_before_the_price_that_was_asked(
-    tmp_path: Path, cell: str, sale: tuple[str, str, Fraction | None, Fraction]
+    tmp_path: Path, cell: str, buyer: str | None, note: str | None
 ) -> None:
-    """Its day and its amount are those of the sale, but only a word of it says that it was paid; else that is asked as of any price."""
+    """An amount behind the name is that of the sale, and whether it was paid is asked; beside another amount or a gift the price is not."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     rows = f'{HEAD}\nA-1,m,Clown,13/05/2020,sold,250,"{cell}",,\n'
     made, book = taken(tmp_path, rows.encode(), {"sold prices": "no", "order of days": "day first"})
     (found,) = book.private.sales
-    assert (found.buyer, str(found.handed_over), found.agreed, found.paid()) == sale
-    asked = [key for key in made.questions.asked if key.startswith("sold prices")]
-    price = "price 250" if "Feb" in cell else "price 180" if cell.endswith(" 180€") else None
-    assert (len(asked), found.note) == (1 if price else 0, price)
+    assert (found.buyer, found.agreed, found.paid(), found.note) == (buyer, None, Fraction(0), note)
+    assert len([key for key in made.questions.asked if key.startswith("sold prices")]) == (1 if note else 0)
     written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
-    assert ("250" in written) == ("Feb" not in cell)
-    assert (cell in written) == any(word in cell for word in ("cash", "gift", "shipping"))
+    assert ("250" in written, cell in written) == (note != "price 250", buyer is None)
 
 
 @pytest.mark.parametrize(
     "behind",
-    [
-        *("owes €45", "(owes €45)", "- owes €45", "still owes €25", "to pay €45", "unpaid €45", "IOU €45", "owed €45"),
-        *(
-            "was €45",
-            "offered €40",
-            "@ €45",
-            "knocked off €5",
-            "less €5",
-            "inc €10 tub",
-            "OWES €45 21/11/25",
-            "owes me",
-        ),
-    ],
+    ["owes €45", "(owes €45)", "- owes €45", "was €45", "@ €45", "less €5", "inc €10 tub", "OWES €45 21/11/25"],
 )
 def test_a_word_between_the_name_and_a_sum_is_no_part_of_the_name_and_nothing_was_paid(
     tmp_path: Path, behind: str
@@ -218,59 +241,37 @@ def test_a_word_between_the_name_and_a_sum_is_no_part_of_the_name_and_nothing_wa
     """`Pete Ness owes €45` was sold to `Pete Ness owes`, who had paid 45."""
     made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,Sold,,Pete Ness {behind},,\n")
     (sale,) = book.private.sales
-    assert (sale.buyer, sale.agreed, sale.payments) == ("Pete Ness", None, ())
-    assert "is no part of the buyer's name" in made.left[0].why
+    assert (sale.buyer, sale.agreed, sale.payments) == (None, None, ())
+    assert "not a name alone" in made.left[0].why
 
 
 def test_a_sum_beside_a_buyer_is_asked_about_as_one_in_the_column_of_prices_is(tmp_path: Path) -> None:
     """It was written as paid, and nobody was asked."""
-    rows = "A-1,m,Clown,2020,Sold,,Pete Ness €45,,\nA-2,m,Clown,2020,Sold,,Jo Fenn paid €60,,\n"
     for answer, paid in (("yes", 45), ("no", 0)):
         folder = tmp_path / answer
         BARE.write(folder, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-        made, book = taken(folder, f"{HEAD}\n{rows}".encode(), {"sold prices": answer})
-        assert [sale.paid() for sale in book.private.sales] == [paid, 60]
+        made, book = taken(
+            folder, f"{HEAD}\nA-1,m,Clown,2020,Sold,,Pete Ness €45,,\n".encode(), {"sold prices": answer}
+        )
+        assert [sale.paid() for sale in book.private.sales] == [paid]
         (text,) = (one.text for key, one in made.questions.asked.items() if key.startswith("sold prices"))
         assert text == "1 sold animal has a price: A-1. Was it paid in full?"
 
 
-@pytest.mark.parametrize(
-    ("cell", "told"),
-    [
-        ("Lena Crabbe, deposit €100 paid 8/11/26, collecting 12 Dec", ""),
-        ("Lena Crabbe deposit €100 paid 8/11/26 until 12/12/2026", ""),
-        ("Lena Crabbe, deposit €100", "'deposit €100' is no part"),
-        ("Lena Crabbe, deposit €100 paid 8/11/26, rest in May", "'deposit €100 paid 8/11/26, rest in May' is no part"),
-        ("Lena Crabbe, dep paid", "'dep paid' speaks of a deposit"),
-    ],
-)
-def test_a_deposit_in_the_cell_of_a_buyer_is_paid_for_a_hold(tmp_path: Path, cell: str, told: str) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    rows = f'{HEAD}\nA-1,m,Clown,13/05/2020,on hold,300,"{cell}",,\n'
-    made, book = taken(tmp_path, rows.encode(), {"order of days": "day first"})
-    (sale,) = book.private.sales
-    paid = [(str(one.on), one.amount) for one in sale.payments]
-    assert (sale.buyer, sale.agreed, sale.handed_over) == ("Lena Crabbe", Fraction(300), None)
-    assert (paid, str(sale.until)) == (([], "None") if told else ([("2026-11-08", Fraction(100))], "2026-12-12"))
-    assert [told in one.why for one in made.left] == ([True] if told else [])
+def test_a_deposit_in_the_cell_of_a_buyer_is_left_with_it(tmp_path: Path) -> None:
+    cell = "Lena Crabbe, deposit €100 paid 8/11/26"
+    made, book = taken_in(tmp_path, f'A-1,m,Clown,2020,on hold,300,"{cell}",,\n')
+    assert (book.collection.animals["A-1"].status, book.private.sales) == ("on hold", ())
+    assert [one.written for one in made.left] == [cell]
 
 
 @pytest.mark.parametrize("status", ["", "sold", "available"])
 def test_a_deposit_alone_makes_no_sale_and_no_payment(tmp_path: Path, status: str) -> None:
     made, book = taken_in(tmp_path, f'A-1,m,Clown,2020,{status},,"Lena Crabbe, deposit €100 paid 18/11/26",,\n')
-    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == (
-        [("Lena Crabbe", None)] if status == "sold" else []
+    assert [(sale.buyer, sale.agreed, sale.payments) for sale in book.private.sales] == (
+        [(None, None, ())] if status == "sold" else []
     )
     assert [one.written for one in made.left] == ["Lena Crabbe, deposit €100 paid 18/11/26"]
-
-
-def test_a_part_of_the_price_that_was_paid_is_left(tmp_path: Path) -> None:
-    made, book = taken_in(tmp_path, "A-1,m,Clown,2020,,250,Jens pd 180€,,\n")
-    assert [one.why for one in made.left] == [
-        "A-1: the amount beside the name is not the one in the column of prices, so it is not taken"
-    ]
-    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [("Jens", None)]
-    assert book.private.sales[0].note == "price 250"
 
 
 @pytest.mark.parametrize(
@@ -361,14 +362,14 @@ def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_recor
     """The first list keeps its remarks; the same list again has nothing new to tell."""
     rows = "A-1,m,Clown,2020,,,,,calm\nA-2,m,Clown,2020,,,,,died 2.2.25\n"
     made, _ = taken_in(tmp_path, rows)
-    assert [one.why for one in made.left] == ["A-2: this reads as a death: `clutchlight died A-2 --on 2025-02-02`"]
+    assert [one.why for one in made.left] == [f"A-2: {MORE}"]
     again, _ = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {})
     assert again.left == []
     later, _ = taken(
         tmp_path, f"{HEAD}\nA-1,m,Clown,2020,,,,,died 3/26\nA-2,m,Clown,2020,,,,,proved out 2025\n".encode(), {}
     )
     assert [one.why for one in later.left] == [
-        "A-1: this reads as a death: `clutchlight died A-1 --on DAY`",
+        f"A-1: {MORE}",
         "A-2: a remark that its record does not hold; write what is so into the record",
     ]
     assert not any(line.startswith("Left out: nothing") for line in later.as_text())
@@ -379,11 +380,10 @@ def test_an_amount_beside_the_name_of_who_holds_it_is_told(tmp_path: Path) -> No
     assert [one.written for one in made.left] == ["Jens 180€"]
 
 
-@pytest.mark.parametrize("cell", ["res. Tom", "reserved for Tom", "hold Tom", "Tom"])
-def test_what_is_on_hold_is_held_for_the_one_named(tmp_path: Path, cell: str) -> None:
-    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,,{cell},,\nA-2,m,Clown,2020,on hold,,hold until May,,\n")
+def test_what_is_on_hold_is_held_for_the_one_named(tmp_path: Path) -> None:
+    made, book = taken_in(tmp_path, "A-1,m,Clown,2020,on hold,,Tom,,\nA-2,m,Clown,2020,on hold,,res. Tom,,\n")
     assert [sale.buyer for sale in book.private.sales] == ["Tom"]
-    assert [one.written for one in made.left] == ["hold until May"]
+    assert [one.written for one in made.left] == ["res. Tom"]
 
 
 @pytest.mark.parametrize("word", ["-", "n/a", "?", "unknown"])
@@ -507,7 +507,6 @@ def test_a_day_and_a_month_without_a_year_are_no_month_of_a_year(tmp_path: Path)
     assert {sale.animals[0]: str(sale.handed_over) for sale in book.private.sales} == {
         "A-0": "2022-11",
         "A-1": f"before {TODAY}",
-        "A-2": f"before {TODAY}",
         "A-3": "2022-11",
         "A-4": f"before {TODAY}",
     }
@@ -617,8 +616,6 @@ def test_a_status_that_speaks_of_no_sale_makes_none_of_a_buyer_and_a_day(tmp_pat
     [
         ("sold", "18.12.2031", "Jo Fenn", "a day still to come"),
         ("", "18.12.2031", "Jo Fenn", "a day still to come"),
-        ("sold 18.12.2031", "", "Jo Fenn", "a day still to come"),
-        ("sold", "", "Jo Fenn 18.12.2031", "a day still to come"),
         ("sold", "18.11.2018 paid, pick up 5.12.", "Jo Fenn", "it speaks of a collection, whose day is not read"),
     ],
 )
@@ -707,41 +704,71 @@ def test_a_month_with_two_figures_is_asked_about_once(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize(
-    ("cell", "weighed"),
-    [("1120 (13/9/26)", "2026-09-13,A-1,weight,,1120,"), ("2010 g  2.2.26", "2026-02-02,A-1,weight,,2010,")],
-)
-def test_a_day_beside_a_weight_is_its_day(tmp_path: Path, cell: str, weighed: str) -> None:
-    made, _ = taken_in(tmp_path, f"A-1,Clown,{cell}\n", "ID,Genes,Weight")
-    (log,) = (tmp_path / "log").glob("*.csv")
-    assert weighed in log.read_text(encoding="utf-8")
-    assert not any(key.startswith("day of weights") for key in made.questions.asked)
-
-
-@pytest.mark.parametrize("cell", ["690 on 1.9.26, 715 on 20.10.26", "1700ish", "600 (when shed)"])
+@pytest.mark.parametrize("cell", ["690 on 1.9.26, 715 on 20.10.26", "1120 (13/9/26)", "1700ish", "600 (when shed)"])
 def test_more_than_a_weight_and_its_day_is_left(tmp_path: Path, cell: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     made, _ = taken(tmp_path, f"ID;Genes;Weight\nA-1;Clown;{cell}\n".encode(), {"day of weights": "2026-10-31"})
     assert [one.why for one in made.left] == [
-        "A-1: a weight, and a day or a word in the same cell; write each weight with its day"
+        "A-1: no weight in grams alone; write each weight with its day into the log"
     ]
     assert not list((tmp_path / "log").glob("*.csv"))
 
 
-def test_a_status_with_more_in_its_cell_is_read_without_a_question(tmp_path: Path) -> None:
-    rows = (
-        "A-1,m,Clown,2020,died 13.9.2021,,,,\nA-2,m,Clown,2020,HOLD Jo Fenn till 15.12.26,180,,,\nA-3,m,Clown,2020,dead,,,,RIP 2.2.2021\n"
-        "A-4,m,Clown,2020,on loan FROM Tom,,,,\nA-5,m,Clown,2020,lost!,,,,\n"
+def test_a_status_with_more_in_its_cell_is_taken_and_the_rest_is_a_note(tmp_path: Path) -> None:
+    cells = (
+        "died 13.9.2021",
+        "HOLD Jo Fenn till 15.12.26",
+        "sold 4/11/23",
+        "SOLD to Jo Fenn (nephew)",
+        "sold xmas 23",
+        "DEAD oct 24",
     )
+    rows = "".join(f"A-{at},m,Clown,2020,{cell},180,,,\n" for at, cell in enumerate(cells))
     made, book = taken_in(tmp_path, rows)
     animals = book.collection.animals
-    assert [str(left.on) for name in ("A-1", "A-3") if (left := animals[name].left)] == ["2021-09-13", "2021-02-02"]
-    assert [(one.buyer, str(one.until)) for one in book.private.sales] == [("Jo Fenn", "2026-12-15")]
-    assert not any(key.startswith("status") for key in made.questions.asked)
-    assert [one.why for one in made.left] == [
-        "A-4: this reads as a loan, and no sale; write it into its record",
-        "A-5: this reads as a loss, and no sale; write how it left into its record",
+    assert [animals[f"A-{at}"].status for at in (1, 2, 3)] == ["on hold", "sold", "sold"]
+    assert [str(left.on) for name in ("A-0",) if (left := animals[name].left)] == ["None"]
+    assert [(one.animals, one.buyer, str(one.handed_over)) for one in book.private.sales] == [
+        (("A-2",), None, "before 2026-11-28"),
+        (("A-3",), None, "before 2026-11-28"),
     ]
+    assert [key for key in made.questions.asked if key.startswith("status")] == [
+        "status sold xmas 23",
+        "status dead oct 24",
+    ]
+    told = [one.written for one in made.left if "what else stands there goes into no record but a note" in one.why]
+    assert told == [*cells[:4]]
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert [cell for cell in cells if cell not in written] == []
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        *(
+            "sold her sister 2023",
+            "SOLD HER SISTER",
+            "sold as het Pied",
+            "sold 4/11/23?",
+            "sold to Jo (deposit paid)",
+            "lost!",
+        ),
+        *(
+            "sold 2023-12-02 - came back 2024-01-14",
+            "on loan FROM Tom",
+            "available - on hold for Tom",
+            "died?",
+            "Jo Fenn",
+        ),
+    ],
+)
+def test_a_status_that_may_say_something_else_is_asked_about(tmp_path: Path, cell: str) -> None:
+    """Unanswered, it makes no sale, no death and no offer."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,{cell},,,,\n")
+    assert [key for key in made.questions.asked if key.startswith("status")] == [f"status {cell.casefold()}"]
+    animal = book.collection.animals["A-1"]
+    assert (animal.sold, animal.left, book.private.sales) == (False, None, ())
+    assert "A-1: no status that we know" in [one.why for one in made.left]
 
 
 @pytest.mark.parametrize(
@@ -770,44 +797,35 @@ def test_what_was_paid_is_as_the_breeder_says(tmp_path: Path, answer: str, payme
     )
 
 
-def test_a_remark_gives_a_command_only_for_what_it_says_and_with_its_day(tmp_path: Path) -> None:
-    """No price in another currency than the collection's, and none of which only a part may be paid."""
-    rows = (
-        "A-1,m,Clown,2020,,,,,was sold as het Pied\nA-2,m,Clown,2020,,,,,RIP 11.11.2021\nA-3,m,Clown,2020,,,,,her mother died\n"
-        "A-4,m,Clown,2020,sold,,Jo,,came back 4.4.24\nA-5,m,Clown,2020,,,,,sold to Pat 5.5.2025\n"
-        "A-6,m,Clown,2020,,,,,SOLD to Amy L. 2025-05-05 450 €\nA-7,m,Clown,2020,,,,,SOLD to Amy L. 2025-05-05 $450\n"
-        "A-8,m,Clown,2020,,,,,sold to Pat paid 50 €\n"
-        "A-9,m,Clown,2020,,,,,sold to Pat $HOME 2025-05-05\n"
-    )
-    made, _ = taken_in(tmp_path, rows)
-    assert [one.why for one in made.left] == [
-        "A-1: a word of a sale or a hold stands in it; only you know whether it is sold or held now",
-        "A-2: this reads as a death: `clutchlight died A-2 --on 2021-11-11`",
-        "A-3: a word of death stands in it; only you know whether it is said of this animal",
-        "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-04-04`",
-        "A-5: this reads as a sale: `clutchlight sold A-5 --to Pat --on 2025-05-05`",
-        "A-6: this reads as a sale: `clutchlight sold A-6 --to 'Amy L.' --for 450 --on 2025-05-05`",
-        "A-7: this reads as a sale: `clutchlight sold A-7 --to 'Amy L.' --on 2025-05-05`",
-        "A-8: this reads as a sale: `clutchlight sold A-8 --to Pat --on DAY`",
-        "A-9: this reads as a sale: `clutchlight sold A-9 --to 'Pat $HOME' --on 2025-05-05`",
-    ]
-
-
 @pytest.mark.parametrize(
-    ("remark", "day"),
+    "remark",
     [
-        ("weighed 12/10/26", "2026-10-12"),
-        ("Weighed on 12 Oct 2026", "2026-10-12"),
-        ("weighed 1700 12/10/26", "2026-11"),
-        ("to be weighed 12/10/27", "2026-11"),
+        *(
+            "RIP 11.11.2021",
+            "her mother died",
+            "came back 4.4.24",
+            "sold to Pat 5.5.2025",
+            "SOLD to Amy L. 2025-05-05 $450",
+            "escaped",
+        ),
+        *(
+            "on loan to Kim",
+            "paid 100 rest to come",
+            "hold for Janelle til 12/20",
+            "d. 17 Jan 2025 - old age??",
+            "refunded",
+            "owes 25",
+        ),
+        "sold her sister to Jo 20/11/24",
     ],
 )
-def test_a_day_of_weighing_in_the_row_goes_before_the_one_for_all(tmp_path: Path, remark: str, day: str) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
-    rows = f"ID,Genes,Hatched,Weight,Notes\nA-1,Clown,13/05/2020,900,\nA-2,Clown,14/05/2020,1690,{remark}\n"
-    _, book = taken(tmp_path, rows.encode(), {"day of weights": "Nov 2026", "order of days": "day first"})
-    logged = {(row.animal, str(row.on), row.value) for row in book.private.log}
-    assert logged == {("A-1", "2026-11", "900"), ("A-2", day, "1690")}
+def test_a_remark_that_may_tell_more_is_told_without_a_line_to_obey(tmp_path: Path, remark: str) -> None:
+    """Who obeyed `clutchlight sold A-1` sold the wrong snake."""
+    made, book = taken_in(
+        tmp_path, f'A-1,m,Clown,2020,breeder,,,,"{remark}"\nA-2,m,Clown,2020,breeder,,,,proved out 2025\n'
+    )
+    assert [(one.written, one.why) for one in made.left] == [(remark, f"A-1: {MORE}")]
+    assert (book.collection.animals["A-1"].status, book.private.sales) == ("breeder", ())
 
 
 @pytest.mark.parametrize("status", ["sold", "on hold", "available", "died", ""])
@@ -820,34 +838,13 @@ def test_a_price_in_another_currency_is_kept_where_it_says_so(tmp_path: Path, st
     assert not any(key.startswith("sold prices") for key in made.questions.asked)
 
 
-@pytest.mark.parametrize(
-    ("cell", "came", "seller", "told"),
-    [
-        ("T. Osgood 02/11/2019", "2019-11-02", "T. Osgood", False),
-        ("T Osgood 2019", "2019", "T Osgood", False),
-        ("bought 12/03/2022", "2022-03-12", "bought", False),
-        ("swap w/ Ines Carrow 2021", "2021", "swap w/ Ines Carrow", False),
-        ("rescue 2018", None, "rescue", True),
-        ("Reptile House 24", None, "Reptile House 24", False),
-    ],
-)
-def test_the_day_beside_a_seller_is_when_it_came(
-    tmp_path: Path, cell: str, came: str | None, seller: str, told: bool
-) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    rows = f"{HEAD}\nA-1,m,Clown,13/05/2018,,,,{cell},\n"
-    made, book = taken(tmp_path, rows.encode(), {"order of days": "day first"})
-    (draft,), animal = made.reader.drafts.values(), book.collection.animals["A-1"]
-    assert (draft.seller, str(animal.came.on) if animal.came and animal.came.on else None) == (seller, came)
-    assert [one.written for one in made.left] == ([cell] if told else [])
+@pytest.mark.parametrize("cell", ["T. Osgood 02/11/2019", "Kim Ode feb 2020 for £350", "Reptile House 24"])
+def test_whom_it_came_from_is_one_thing(tmp_path: Path, cell: str) -> None:
+    """No day and no sum is taken out of it."""
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2018,,,,{cell},\n")
+    animal = book.collection.animals["A-1"]
+    assert (animal.came is not None and animal.came.on, made.left) == (None, [])
     assert cell in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
-
-
-def test_a_return_and_another_sale_in_one_remark_are_told_in_turn(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, 'A-4,m,Clown,2020,sold,,Jo,,"came back Jan 2024, resold to Bram Ickles 22/3/24 £25"\n')
-    assert [one.why for one in made.left] == [
-        "A-4: this reads as a return: `clutchlight returned A-4 --on 2024-01`, then `clutchlight sold A-4 --to NAME --on 2024-03-22`"
-    ]
 
 
 def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path) -> None:
@@ -884,23 +881,11 @@ def test_a_part_of_a_parents_name_is_asked_about(tmp_path: Path, parents: str) -
         ]
 
 
-def test_a_remark_that_is_a_status_is_told(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,,,me,,for sale\n")
-    assert [one.why for one in made.left] == ["A-1: this reads as a status, available; if so, write it into its record"]
-
-
 def test_a_loan_from_somebody_and_a_swap_in_the_cost_are_not_bought(tmp_path: Path) -> None:
     rows = "A-1,Clown,Jo,on loan FROM Jo,\nA-2,Clown,Jo,,swap\nA-3,Clown,Jo,,60\n"
     _, book = taken_in(tmp_path, rows, "ID,Genes,From,Status,Bought for")
     came = [animal.came.how for animal in book.collection.animals.values() if animal.came]
     assert came == ["loan", "trade", "bought"]
-
-
-def test_a_payment_in_a_remark_is_told(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,sold,200,Jo,,paid 100 rest to come... paid 1/23\n")
-    assert [one.why for one in made.left] == [
-        "A-1: it speaks of a payment; look whether its record in sales/ has it so"
-    ]
 
 
 def test_why_nothing_of_a_sale_is_taken_is_told(tmp_path: Path) -> None:
@@ -912,20 +897,20 @@ def test_why_nothing_of_a_sale_is_taken_is_told(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     head = "ID,Genes,Status,Paid,Sold to,Date sold\n"
     made, book = taken(tmp_path, f"{head}{rows}".encode(), {"column of buyers": "yes"})
-    assert [sale.animals for sale in book.private.sales] == [("A-8",)]
+    assert book.private.sales == ()
     assert sorted(one.why for one in made.left) == [
         "A-1: an amount below nothing is what you gave for it; kept as a note",
         "A-1: you have it, so this is of no sale; it may be of how it came",
-        "A-2: it names you, so this is no sale",
-        "A-2: you have it, so this is of no sale; if you ask this for it, write its price",
+        "A-2: not a name alone, so nobody is named who has it; write it into the sale",
+        "A-2: the cell of its buyer names no sale, so this is of none; if you ask this for it, write its price",
         "A-3: the cell of its buyer says that you have it",
-        "A-4: it died; if this is the day, write it under `left` in its record",
+        "A-4: it died, so no sale is written of it; kept as a note",
         "A-5: an amount below nothing is what you gave for it; kept as a note",
         "A-5: what you gave for it stands in this row, so nobody can tell whether this is of a sale",
+        "A-6: not a name alone, so nobody is named who has it; write it into the sale",
         "A-6: the cell of its buyer names no sale, so this is of none; if you ask this for it, write its price",
-        "A-6: this reads as a loss, and no sale; write how it left into its record",
-        "A-7: it died; the day is not read; write it under `left` in its record",
-        "A-8: 'she pays' is no day that we can read; write until when it is held",
+        "A-7: no status that we know",
+        "A-8: 'on hold' is taken of it; what else stands there goes into no record but a note",
         "A-9: its status is not understood, so this is taken for no sale",
         "A-9: no status that we know",
     ]
@@ -975,65 +960,21 @@ def test_a_name_among_the_buyers_makes_no_sale_where_the_row_says_otherwise(
 
 def test_a_question_answered_on_hold_is_a_hold(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    rows = "A-1,m,Clown,2020,hold?,150,Ollie,,\nA-2,m,Clown,2020,HOLD,150,Jo Fenn til 31/12/26,,\n"
+    rows = "A-1,m,Clown,2020,hold?,150,Ollie,,\nA-2,m,Clown,2020,HOLD,150,Jo Fenn,,\n"
     made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {"status hold?": "on hold"})
     held = [(sale.buyer, str(sale.until), sale.handed_over) for sale in book.private.sales]
-    assert held == [("Ollie", "None", None), ("Jo Fenn", "2026-12-31", None)]
+    assert held == [("Ollie", "None", None), ("Jo Fenn", "None", None)]
     assert made.left == []
-
-
-def test_a_sale_that_came_back_gives_both_commands(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, "A-1,m,Clown,2020,sold 2023-12-02 - came back 2024-01-14,150,,,\n")
-    assert made.left[0].why == (
-        "A-1: this reads as a sale and a return, and neither is written; if so: `clutchlight sold A-1 --on 2023-12-02`,"
-        " then `clutchlight returned A-1 --on 2024-01-14`"
-    )
-
-
-def test_sold_and_a_day_in_one_cell_is_read_without_a_question_for_each(tmp_path: Path) -> None:
-    """Its days join the one question of day and month, and the one of two figures; what is no day is left and kept as a note."""
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    cells = (
-        "sold 4/11/23",
-        "sold 1st Feb 25",
-        "sold xmas 23",
-        "sold 11/23",
-        "SOLD 5.1.25",
-        "dead oct 24",
-        "sold 30/8/24",
-    )
-    rows = "".join(f"A-{at},m,Clown,2020,{cell},,Jo Fenn,,\n" for at, cell in enumerate(cells))
-    answers = {"order of days": "day first", "two figures": "years"}
-    made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), answers)
-    assert [key.partition(",")[0] for key in made.questions.asked if key.startswith("status")] == []
-    assert [str(sale.handed_over) for sale in book.private.sales] == [
-        *("2023-11-04", "2025-02-01", "before 2026-11-28", "2023-11", "2025-01-05", "2024-08-30")
-    ]
-    left = book.collection.animals["A-5"].left
-    assert left is not None
-    assert str(left.on) == "2024-10"
-    assert [(one.written, one.why) for one in made.left] == [
-        ("sold xmas 23", "A-2: it was sold; 'xmas 23' is not read as a date; write when into its sale"),
-        ("Jo Fenn", "A-5: it died, so no sale is written of it; kept as a note"),
-    ]
-    assert "sold xmas 23" in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
 
 
 def test_a_name_in_the_cell_of_a_status_is_kept(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     rows = "A-1,m,Clown,2020,given to Ollie (nephew),,,,\nA-2,m,Clown,2020,reserved Hattie C,130,,,\n"
-    rows += "A-3,m,Clown,2020,sold as het Pied,,,,\n"
     made, book = taken(tmp_path, f"{HEAD}\n{rows}".encode(), {"status given": "sold"})
-    assert [(sale.buyer, sale.handed_over is None) for sale in book.private.sales] == [
-        ("Ollie", False),
-        ("Hattie C", True),
-    ]
+    assert [(sale.animals, sale.buyer) for sale in book.private.sales] == [(("A-1",), None)]
     written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
-    assert "given to Ollie (nephew)" in written
-    assert [key for key in made.questions.asked if key.startswith("status")] == [
-        "status given to ollie (nephew)",
-        "status sold as het pied",
-    ]
+    assert ("given to Ollie (nephew)" in written, "reserved Hattie C" in written) == (True, True)
+    assert [key for key in made.questions.asked if key.startswith("status")] == ["status given to ollie (nephew)"]
 
 
 @pytest.mark.parametrize(
@@ -1073,13 +1014,6 @@ def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str, line:
     assert not any(key.startswith("status") for key in made.questions.asked)
 
 
-def test_a_hold_for_one_and_a_cell_that_names_another_stays_with_the_status(tmp_path: Path) -> None:
-    made, book = taken_in(tmp_path, "A-1,Clown,HOLD Jo till 5 Dec 2026,reserved Tom\n", "ID,Genes,Status,Sold to")
-    assert [sale.buyer for sale in book.private.sales] == ["Jo"]
-    told = [(one.written, one.why) for one in made.left]
-    assert told == [("reserved Tom", "A-1: its status says that it is held for Jo")]
-
-
 def test_a_day_of_death_still_to_come_is_told_once(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, "A-1,Clown,2031-05-01\n", "ID,Genes,Died")
     assert [one.why for one in made.left] == ["A-1: a day still to come; look at the year"]
@@ -1114,112 +1048,26 @@ def test_what_came_back_is_sold_only_once_the_breeder_says_so(tmp_path: Path, an
 
 
 @pytest.mark.parametrize(
-    "cell",
-    [
-        "sold 250",
-        "sold 80",
-        "sold for 250",
-        "sold, deposit 50",
-        "sold pending 2024",
-        "sold 4/11/23?",
-        "sold her sister 2023",
-    ],
-)
-def test_sold_and_what_may_be_no_day_is_asked_about(cell: str) -> None:
-    assert sold_on(cell) == ""
-
-
-@pytest.mark.parametrize("cell", ["Reserved Until Friday", "hold DEPOSIT PAID", "HOLD", "reserved for the show"])
-def test_a_hold_without_a_name_is_held_for_nobody_named(cell: str) -> None:
-    assert hold_in(cell) is None
-    assert buyer_in(cell).held_for == ""
-
-
-@pytest.mark.parametrize(
     "remark", ["€100 deposit 11/20/2025", "Anzahlung 100 € am 20.11.2025", "deposit 100", "100 paid"]
 )
 def test_a_deposit_in_a_remark_is_told(tmp_path: Path, remark: str) -> None:
     """It was stated as not paid, and nobody was told."""
     made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,on hold,400,Kit Amory,,{remark}\n")
     (sale,) = book.private.sales
-    told = "A-1: it speaks of a payment; look whether its record in sales/ has it so"
-    assert (sale.payments, [one.why for one in made.left]) == ((), [told])
+    assert (sale.payments, [one.why for one in made.left]) == ((), [f"A-1: {MORE}"])
     assert any(remark in file.read_text(encoding="utf-8") for file in (tmp_path / "animals").iterdir())
 
 
-@pytest.mark.parametrize(
-    ("remark", "left", "told"),
-    [
-        ("never ate, died 10/15/2022", "2022-10-15", ""),
-        ("never ate and died 10/15/2022", "2022-10-15", ""),
-        ("found dead 2022-10-15", "2022-10-15", ""),
-        ("10/15/2022: died", "2022-10-15", ""),
-        (
-            "her sister died 10/15/2022",
-            "",
-            "a word of death stands in it; only you know whether it is said of this animal",
-        ),
-        (
-            "ate like her sister, died 10/15/2022",
-            "",
-            "a word of death stands in it; only you know whether it is said of this animal",
-        ),
-        (
-            "never ate, died 10/15/2022 or 10/16/2022",
-            "",
-            "it died; the day is not read; write it under `left` in its record",
-        ),
-    ],
-)
-def test_the_day_of_a_death_is_read_anywhere_in_a_remark(tmp_path: Path, remark: str, left: str, told: str) -> None:
+@pytest.mark.parametrize("remark", ["never ate, died 10/15/2022", "her sister died 10/15/2022"])
+def test_a_death_in_a_remark_is_told_and_no_day_of_one_that_died(tmp_path: Path, remark: str) -> None:
     made, book = taken_in(tmp_path, f'A-1,m,Clown,2020,died,,,,"{remark}"\n')
     away = book.collection.animals["A-1"].away
     assert away is not None
-    assert str(away.on or "") == left
-    assert [one.why for one in made.left] == ([f"A-1: {told}"] if told else [])
-
-
-def test_a_death_behind_another_remark_is_told_with_its_day(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, 'A-1,m,Clown,2020,,,,,"never ate, died 10/15/2022"\n')
-    assert [one.why for one in made.left] == ["A-1: this reads as a death: `clutchlight died A-1 --on 2022-10-15`"]
-
-
-@pytest.mark.parametrize(
-    ("cell", "name", "day"),
-    [
-        ("Sept 2024 Rob Tarnley", "Rob Tarnley", "Sept 2024"),
-        ("in September 2024 Rob Tarnley", "Rob Tarnley", "September 2024"),
-        ("Mar 2024 to Rob Tarnley", "Rob Tarnley", "Mar 2024"),
-        ("14 Sept 2024 Rob Tarnley", "Rob Tarnley", "14 Sept 2024"),
-        ("14/09/2024 Rob Tarnley", "Rob Tarnley", "14/09/2024"),
-        ("June 2023 May Brown", "May Brown", "June 2023"),
-        ("May Brown", "May Brown", ""),
-    ],
-)
-def test_a_day_before_the_name_of_a_buyer_is_the_day_of_the_sale(cell: str, name: str, day: str) -> None:
-    found = buyer_in(cell)
-    assert (found.name, found.day, found.sold, found.why) == (name, day, True, "")
+    assert away.on is None
+    assert [one.why for one in made.left] == [f"A-1: {MORE}"]
 
 
 @pytest.mark.parametrize("cell", ["spring 2024 Rob Tarnley", "in late autumn '23 Rob", "Sept 2024"])
 def test_a_season_or_a_month_alone_is_no_name_of_a_buyer(cell: str) -> None:
     found = buyer_in(cell)
     assert (found.name, bool(found.why)) == ("", True)
-
-
-@pytest.mark.parametrize(
-    "cell", ["Dana Whit / Columbus show", "Dana Whit (Columbus show)", "Dana Whit - expo", "Dana Whit, online"]
-)
-def test_where_a_buyer_was_met_is_no_part_of_the_name(cell: str) -> None:
-    found = buyer_in(cell)
-    assert (found.name, found.sold) == ("Dana Whit", True)
-    assert "no part of the buyer's name" in found.why
-    assert buyer_in("Whit / Tarn").name == "Whit / Tarn"
-
-
-@pytest.mark.parametrize("beside", ["2024-05-01 €100, €50", "2024-05-01, 2024-06-01"])
-def test_of_two_amounts_or_days_beside_a_name_none_is_taken(beside: str) -> None:
-    """Which of them is that of the sale is not certain. Common practice, no source."""
-    found = buyer_in(f"Dana Whit {beside}")
-    assert (found.name, found.paid, found.day) == ("Dana Whit", None, "")
-    assert beside in found.why

@@ -87,8 +87,6 @@ class AnimalRow(Struct):
 
 class Draft(Struct):
     """What one animal's row says, as our records have it. `said_in`: in which column each trait that it carries is named;
-    `gone`: a loss or a loan is written of it, and not taken; `settled`: what was paid stands beside its buyer;
-    `in_parts`: a remark speaks of a payment, and maybe not of all of it;
     `coming`: the cell that says that its sale is still to come.
     """
 
@@ -109,8 +107,6 @@ class Draft(Struct):
     died: str = ""
     price: Price | None = None
     paid: str = ""
-    settled: bool = False
-    in_parts: bool = False
     coming: str = ""
     buyer: str = ""
     sold: str = ""
@@ -119,9 +115,7 @@ class Draft(Struct):
     came: str = ""
     weight: str = ""
     weighed: str = ""
-    until: str = ""
     returned: bool = False
-    gone: bool = False
     notes: dict[str, str] = field(default_factory=dict)
     remarks: list[tuple[str, str]] = field(default_factory=list)
     disputed: set[str] = field(default_factory=set)

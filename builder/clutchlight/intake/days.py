@@ -28,13 +28,6 @@ _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
 _ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
-DAY = re.compile(
-    r"\b(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2})|[0-9]{1,2}[./-](?:[0-9]{4}|[0-9]{2}(?!\.))"
-    r"|(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? )?(?:"
-    + "|".join(words.MONTHS)
-    + r")\.? (?:[0-9]{1,2},? )?(?:[0-9]{4}|['’]?[0-9]{2})|[0-9]{4})\b",
-    re.IGNORECASE,
-)
 _SHORT = re.compile(
     r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
 )
@@ -132,11 +125,6 @@ def _checked(text: str) -> str | None:
     return None if isinstance(read_date(text), str) else text
 
 
-def days_named(text: str) -> tuple[str, ...]:
-    """What may be days in a longer text, as they stand there."""
-    return tuple(found[0] for found in DAY.finditer(text))
-
-
 class SheetDays(Struct, frozen=True):
     """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them; `short_years`: whether two
     figures are a year.
@@ -155,22 +143,6 @@ class SheetDays(Struct, frozen=True):
         """The same of a day that has begun; "" of any other."""
         when = self.read(cell)
         return when if when is not None and self.is_past(when) else ""
-
-    def only_in(self, text: str) -> str:
-        """The only day that stands in a longer text and is past; "" without one."""
-        days = [day for day in map(self.read, days_named(text)) if day is not None]
-        return days[0] if len(days) == 1 and self.is_past(days[0]) else ""
-
-    def in_turn(self, text: str) -> tuple[str, str]:
-        """The two days that stand in a longer text, the earlier first; "" for each without two."""
-        days = [day for day in map(self.past, days_named(text)) if day]
-        return (days[0], days[1]) if len(days) == 2 and days[0] <= days[1] else ("", "")
-
-    def coming(self, written: str) -> str:
-        """The next day of a day and a month without a year, such as `12 Dec`; "" of anything else."""
-        days = (date_in(f"{written} {year}", {}) for year in (self.today.year, self.today.year + 1))
-        named = re.fullmatch(r"[0-9]{1,2}(?:st|nd|rd|th|\.)? ?[^\W\d_]+\.?|[^\W\d_]+\.? [0-9]{1,2}", plain(written))
-        return next((day for day in days if named and day and day >= self.today.isoformat()), "")
 
     def is_past(self, day: str) -> bool:
         """Whether a date as our records have it has begun."""

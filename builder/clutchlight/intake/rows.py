@@ -11,20 +11,7 @@ from datetime import date
 
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import (
-    COLLECTION,
-    DEATH,
-    came_in,
-    days_beside,
-    days_in_remark,
-    death_in,
-    parents_in,
-    purchase_in,
-    sex_in,
-    weighed_in,
-    weight_in,
-    weight_with_day,
-)
+from clutchlight.intake.cells import COLLECTION, came_in, parents_in, sex_in, weight_in
 from clutchlight.intake.columns import OF_GENES, OF_HETS, Columns, lists_clutches
 from clutchlight.intake.days import days_of_sheet, why_no_date
 from clutchlight.intake.families import ParentLinks, parents_written
@@ -35,10 +22,8 @@ from clutchlight.intake.words import (
     NO_PARENT,
     NOBODY,
     NOTHING_KNOWN,
-    UNTIL,
     YES,
     letters_of,
-    one_of,
     short_for,
     species_below,
 )
@@ -74,12 +59,9 @@ class SheetReader:
         days: list[str] = []
         for row in rows:
             days += (row.cells[role] for role in DATES if role in row.cells)
-            days += days_beside(row.cells)
-            days += (day for _, cell in row.remarks for day in days_in_remark(cell))
         self.days = days_of_sheet(days, questions, today)
         self.money = money_of(rows, columns, collection.settings.currency, questions, counted=counted)
-        statuses = [row.cells.get("status", "") for row in rows if "buyer" not in row.cells]
-        self._standing = Standing(self.money, questions, self.days, self.left, statuses)
+        self._standing = Standing(self.money, questions, self.days, self.left)
         self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, self.left)
@@ -238,18 +220,10 @@ class SheetReader:
             draft.origin = "bred here"
             del draft.cells[role]
             return
-        if role == "came" and self._purchase(draft, role):
-            return
         if role == "died" or (role == "sold" and YES.fullmatch(written)):
             return  # told with its status
-        if role == "sold" and (till := one_of(rf"(?:{UNTIL})\s+(.+)").fullmatch(written)):
-            draft.until = self.days.read(till[1]) or ""
-            if draft.until:
-                return
         if role == "sold" and COLLECTION.search(written):
             draft.coming = role
-        elif DEATH.search(written):
-            self.left.keep(draft, role, f"this reads as a death: {draft.command('died', self.days.only_in(written))}")
         else:
             self.left.keep(draft, role, why_no_date(written))
 
@@ -263,31 +237,19 @@ class SheetReader:
             draft.notes["note"] = cells["note"]
         if "cost" in cells:
             draft.notes["paid"] = cells["cost"]
-        if draft.status == "died" and not draft.died:
-            draft.died = self.days.only_in(next(filter(None, (death_in(cell) for _, cell in draft.remarks)), ""))
 
     def _weight(self, draft: Draft) -> None:
-        """Its weight, and the day of it where that stands in the same cell."""
+        """Its weight, and the day of it where that stands in the heading."""
         written = draft.cells["weight"]
         draft.weight = weight_in(written) or ""
-        both = None if draft.weight else weight_with_day(written)
-        day = "" if both is None or draft.weighed else self.days.past(both[1])
-        if draft.weight and not draft.weighed:
-            draft.weighed = self.days.past(self.columns.called("weight"))
-        if both is not None and day:
-            draft.weight, draft.weighed = both[0], day
-        elif not draft.weight:
-            why = (
-                "no weight"
-                if re.search("[0-9]", written) is None
-                else "a weight, and a day or a word in the same cell; write each weight with its day"
-                if re.search(r"[^\s0-9.,']", written)
-                else "a number alone, which may be of grams or of kilograms"
-            )
-            self.left.keep(draft, "weight", why)
-        days = [self.days.past(day) for _, cell in draft.remarks if (day := weighed_in(cell))]
-        if draft.weight and not draft.weighed and len(days) == 1:
-            draft.weighed = days[0]
+        if draft.weight:
+            draft.weighed = draft.weighed or self.days.past(self.columns.called("weight"))
+        elif re.search("[0-9]", written) is None:
+            self.left.keep(draft, "weight", "no weight")
+        elif re.search(r"[^\s0-9.,']", written):
+            self.left.keep(draft, "weight", "no weight in grams alone; write each weight with its day into the log")
+        else:
+            self.left.keep(draft, "weight", "a number alone, which may be of grams or of kilograms")
 
     def _genes(self, draft: Draft) -> Genes:
         words = self.words.get(draft.species)
@@ -316,18 +278,6 @@ class SheetReader:
         doubtful = tuple(look for look in dict.fromkeys(untold) if words.locus_of(look) not in seen)
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), doubtful)
 
-    def _purchase(self, draft: Draft, role: str) -> bool:
-        """Whether a cell says two of when, from whom and for how much it came; each is then kept as that, and the cell as it stands."""
-        bought = purchase_in(draft.cells.get(role, ""))
-        when = "" if bought is None else self.days.past(bought[1])
-        if bought is None or (bought[1] and not when):
-            return False
-        draft.seller, draft.came = draft.seller or bought[0], draft.came or when
-        if bought[2]:
-            draft.notes.setdefault("paid", bought[2])
-        draft.notes["bought_from" if role == "seller" else "came_as_written"] = draft.cells[role]
-        return True
-
     def _origin(self, draft: Draft) -> None:
         """Whom it came from, else its origin; what was bred here came from nobody."""
         written = draft.cells.get("seller", "")
@@ -338,7 +288,7 @@ class SheetReader:
         origin = MEANT_BY_ORIGIN.get(origin, origin)
         if origin in ORIGINS:
             draft.origin = origin
-        elif not self._purchase(draft, "seller"):
+        else:
             draft.seller = written
         if origin == "bred here" and draft.came:
             draft.came = ""

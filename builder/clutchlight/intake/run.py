@@ -25,20 +25,7 @@ from clutchlight.editing.starting import set_currency
 from clutchlight.editing.writing import composed, create, quoted, table_at
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
-from clutchlight.intake.cells import (
-    BEGINS_SALE,
-    DEATH,
-    KIN,
-    RESOLD,
-    RETURN,
-    SALE,
-    buyer_in,
-    death_in,
-    gone_in,
-    hold_in,
-    reads_as_payment,
-    status_in,
-)
+from clutchlight.intake.cells import tells_more
 from clutchlight.intake.columns import (
     OF_CLUTCHES,
     OF_GENES,
@@ -54,14 +41,13 @@ from clutchlight.intake.columns import (
 from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
-from clutchlight.intake.standing import DAY_OF_DEATH_UNREAD
-from clutchlight.intake.taking import Taken, day_of_weights, sale_of, take, take_clutches
+from clutchlight.intake.taking import Taken, day_of_weights, sale_of, speaks_of_payment, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal, Collection
 from clutchlight.pipeline import Book
 from clutchlight.planning.readiness import CONSIDERED
-from clutchlight.problems import COMMAND_LINE, RecordsError, for_shell
+from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
@@ -279,7 +265,7 @@ def _written(
     was left."""
     stem, held, questions = stem_of(name), files_in(folder), reader.questions
     files, answers, left = [], "", ""
-    tell = taken.left and (taken.adds or _new_to_tell(folder, taken.left, reader))
+    tell = taken.left and (taken.adds or _new_to_tell(folder, taken.left))
     if questions.asked and (taken.adds or questions.said):
         answers = free_name(f"{FOLDER}/{stem}.yaml", held)
         head = f"Answers given when {name} was taken in, {reader.days.today.isoformat()}. They are used again; private."
@@ -296,16 +282,15 @@ def _written(
     return tuple(files), answers, left
 
 
-def _new_to_tell(folder: Path, left: Sequence[Left], reader: SheetReader) -> bool:
-    """Whether rows that are on no record, or of a loss or a loan, are left for a reason that no earlier file of what was left tells."""
-    known = {draft.line for draft in reader.drafts.values() if reader.is_known(draft) and not draft.gone}
+def _new_to_tell(folder: Path, left: Sequence[Left]) -> bool:
+    """Whether something is left for a reason that no earlier file of what was left tells."""
     earlier = (folder / FOLDER).glob("left-*.csv")
     told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
-    return any(one.line not in known and _as_row(one) not in told for one in left)
+    return any(_as_row(one) not in told for one in left)
 
 
 def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) -> None:
-    """Names the remarks that read as a death, a return, a sale, a payment or a status, and those that no record holds."""
+    """Names the remarks that may tell of more than a note holds, and those that no record holds."""
     for draft in drafts:
         note = draft.cells.get("note", "")
         if not note:
@@ -317,56 +302,20 @@ def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) 
         here = animal is None or animal.away is None
         told: list[str] = []
         for label, cell in draft.remarks:
-            if here and (why := _why_left(draft, plain(label), cell, reader)):
+            denied = plain(label) in _ALIVE and one_of(NO).fullmatch(plain(cell))
+            if here and (denied or tells_more(cell)):
                 told.append(cell)
-                reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {why}"))
+                reader.left.rows.append(Left(draft.line, label or "note", cell, f"{draft.id}: {_MORE}"))
         rest = [cell for _, cell in draft.remarks if cell not in told]
         if animal is not None and (rest or not told):
             why = "a remark that its record does not hold; write what is so into the record"
             reader.left.leave(draft, "note", "; ".join(rest) if told else note, why)
 
 
-def _why_left(draft: Draft, label: str, cell: str, reader: SheetReader) -> str:
-    """What a remark reads as that its row does not say; "" of any other. What reads as a loss or a loan, the draft is told."""
-    kin, status, days = KIN.search(cell), draft.status, reader.days
-    denied = label in _ALIVE and one_of(NO).fullmatch(plain(cell))
-    if status != "died" and (denied or DEATH.search(cell)):
-        said = cell if denied else death_in(cell)
-        return f"this reads as a death: {draft.command('died', days.only_in(said))}" if said else _OF_A_DEATH
-    if status == "died" and not draft.died and DEATH.search(cell) and re.search("[0-9]", cell):
-        return DAY_OF_DEATH_UNREAD if death_in(cell) else _OF_A_DEATH
-    if draft.died and days.only_in(death_in(cell)) not in ("", draft.died):
-        return f"another day of death than {draft.died}, which is taken"
-    if status == "sold" and RETURN.search(cell) and not kin:
-        resold = RESOLD.search(cell)
-        back, again = days.in_turn(cell) if resold else (days.only_in(cell), "")
-        then = f", then {draft.command('sold', again, ' --to NAME')}" if resold else ""
-        return f"this reads as a return: {draft.command('returned', back)}{then}"
-    if status not in ("died", "sold", "on hold") and (SALE.search(cell) or hold_in(cell)):
-        sold = BEGINS_SALE.match(cell) and not kin
-        sale = buyer_in(cell)
-        more = f" --to {for_shell(sale.name)}" if sale.name else ""
-        if sale.paid is not None and not sale.part and reader.money.counts(sale.paid):
-            more += f" --for {sale.paid.amount}"
-        return f"this reads as a sale: {draft.command('sold', days.only_in(cell), more)}" if sold else _OF_A_SALE
-    if status in ("sold", "on hold") and reads_as_payment(cell, held=status == "on hold"):
-        return "it speaks of a payment; look whether its record in sales/ has it so"
-    gone = gone_in(cell)
-    if kin and (gone or (status == "sold" and RETURN.search(cell))):
-        return _OF_KIN
-    if status not in ("died", "sold") and gone:
-        draft.gone = True
-        lent = f"if it is out on loan now: {draft.command('moved', days.only_in(cell), ' --to NAME')}"
-        return f"this reads as a {gone}; {lent if gone == 'loan' else _IF_GONE}"
-    if not status and (named := status_in(cell) or status_in(" ".join(cell.split()[:2]))):
-        return f"this reads as a status, {named}; if so, write it into its record"
-    return ""
-
-
-_OF_A_SALE = "a word of a sale or a hold stands in it; only you know whether it is sold or held now"
-_IF_GONE = "if it is gone, write how it left into its record"
-_OF_A_DEATH = "a word of death stands in it; only you know whether it is said of this animal"
-_OF_KIN = "it speaks of its kin; only you know whether it came back or is gone itself"
+_MORE = (
+    "this may tell of a death, a sale, a return, a loss, a loan or a payment; if that is so of this animal, write it with `died`, `sold`,"
+    " `returned`, `moved` or `paid`"
+)
 _ALIVE = ("alive", "living", "lebt", "vivant")
 """Names of a column in which a no says that an animal died."""
 
@@ -439,7 +388,9 @@ def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwi
     )
     for draft in (one for one in sales if one.id in wanted):
         agreed = draft.paid or draft.asked
-        taken.sales[draft.id] = sale_of(draft, agreed, "" if draft.in_parts else draft.paid, reader.days.today)
+        taken.sales[draft.id] = sale_of(
+            draft, agreed, "" if speaks_of_payment(draft) else draft.paid, reader.days.today
+        )
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence, Set as AbstractSet
-from functools import cached_property
+from collections.abc import Mapping, Sequence
 from typing import get_args
 
 from msgspec import Struct, field
@@ -18,80 +17,60 @@ from clutchlight.editing.starting import CURRENCY
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
-    BEGINS_DEATH,
     BEGINS_SALE,
     COLLECTION,
-    GIVEN,
-    GIVEN_AWAY,
-    HOW_PAID_SAID,
+    NO_SALE,
+    OTHER_PRICE,
     RETURN,
     Buyer,
     Price,
-    against_a_sale,
     buyer_in,
-    elsewhere_in,
-    hold_in,
     is_paid_out,
-    named_behind,
-    price_beside_sale,
     price_in,
-    reads_as_payment,
-    sale_in,
-    says_to_whom,
-    sold_on,
+    status_begun,
     status_in,
-    sums_in,
 )
 from clutchlight.intake.columns import Columns, sign_among
-from clutchlight.intake.days import SheetDays, days_named, why_no_date
+from clutchlight.intake.days import SheetDays
 from clutchlight.intake.words import CODES, DOLLARS, HOW_DIED, SIGNS, YES, one_of
 from clutchlight.model import Status
 from clutchlight.wording.words import join_and, plural
 
-DAY_OF_DEATH_UNREAD = "it died; the day is not read; write it under `left` in its record"
 _SLIP = 10
 """An amount of money for a snake below which a part of one may be a slip: `1,45`."""
 
 
 class Standing:
-    """Reads it in the rows of one sheet; what is not known is asked for once. `statuses`: of the rows that name no buyer elsewhere."""
+    """Reads it in the rows of one sheet; what is not known is asked for once."""
 
-    def __init__(
-        self, money: SheetMoney, questions: Dialogue, days: SheetDays, left: Leftovers, statuses: Sequence[str]
-    ) -> None:
+    def __init__(self, money: SheetMoney, questions: Dialogue, days: SheetDays, left: Leftovers) -> None:
         self.money, self.questions, self.days, self.left = money, questions, days, left
-        self.statuses = statuses
 
     def read(self, draft: Draft, heading: str) -> None:
         """Puts to a draft its status, its price, what was paid and its buyer."""
         self._status(draft, heading)
         self._money(draft)
         self._buyer(draft)
-        self._coming(draft)
-        cells = [cell for _, cell in draft.remarks] + ([] if draft.settled else [draft.cells.get("buyer", "")])
-        draft.in_parts = draft.status == "sold" and any(reads_as_payment(cell, held=False) for cell in cells)
+        if draft.coming:
+            held = ", so it is written as held, not as handed over" if draft.status == "sold" else ""
+            collected = COLLECTION.search(draft.cells[draft.coming])
+            why = "it speaks of a collection, whose day is not read" if collected else "a day still to come"
+            self.left.keep(draft, draft.coming, f"{why}{held}{'' if collected else '; look at the year'}")
+            draft.status = "on hold" if held else draft.status
 
     def _status(self, draft: Draft, heading: str) -> None:
-        written = draft.cells.get("status")
-        died = draft.cells.get("died", "")
-        dead = ""
+        written, died = draft.cells.get("status"), draft.cells.get("died", "")
         for role in ("status", "died"):
             if one_of(HOW_DIED).fullmatch(draft.cells.get(role, "")):
                 draft.notes[f"{role}_as_written"] = draft.cells[role]
-        if draft.died or YES.fullmatch(died) or status_in(died) == "died":
-            dead = "another column says that it died"
-        elif died and self.days.read(died) is None:
-            self.left.keep(
-                draft,
-                "died",
-                f"no day of death is read; if it died, and its record says no day: {draft.command('died', '')}",
-            )
-        if {"†", "✝"} & set(draft.cells.get("name", "")):
-            dead = dead or "the sign † beside the name says that it died"
-        if dead:
+        by_name = {"†", "✝"} & set(draft.cells.get("name", ""))
+        told = draft.died or YES.fullmatch(died) or status_in(died) == "died" or by_name
+        if died and not told and self.days.read(died) is None:
+            self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
+        if told:
             draft.status = "died"
             if written is not None and status_in(written) != "died":
-                self.left.keep(draft, "status", dead)
+                self.left.keep(draft, "status", "its row says elsewhere that it died")
             return
         if written is None:
             draft.status = self._status_of_heading(heading)
@@ -99,113 +78,26 @@ class Standing:
                 draft.cells["status"] = heading
             return
         status = status_in(written)
-        if status is None and self._status_with_more(draft, written):
-            return
-        bought = sale_in(written) if status is None else None
-        dated = bought is not None and bought[1] and BEGINS_SALE.match(written)
-        if bought is not None and (dated or says_to_whom(written) or written in self._buyers):
-            draft.buyer = bought[0]
-            self._sold(draft, bought[1], "status")
-            if "(" in written:
-                draft.notes["status_as_written"] = written
-            return
-        if status is None and bought is None and GIVEN_AWAY.fullmatch(written):
-            status, draft.notes["status_as_written"] = "sold", written
-        if status is None:
+        more = False
+        if status is None and (status := status_begun(written)) is not None:
+            more = True
+        elif status is None:
             words = (*(word for word in get_args(Status) if word != "elsewhere"), "died")
             choices = (*((word, "") for word in words), ("not taken", "it is left out"))
             question = f"What does '{written}' say of an animal?"
             answer = self.questions.put(f"status {written.casefold()}", question, choices)
             status = None if answer == "not taken" else answer
-            if status is not None:
-                draft.notes["status_as_written"] = written
-                other = buyer_in(draft.cells.get("buyer", ""))
-                if status in ("sold", "on hold") and not (other.name or other.held_for):
-                    draft.buyer = named_behind(written)
-                if re.search(r"[0-9]|\s\W*[A-Z]", written.replace(draft.buyer, "") if draft.buyer else written):
-                    named = f", with the name {draft.buyer}" if draft.buyer else ""
-                    why = f"by your answer '{status}'{named}; what else stands there goes into no record but a note"
-                    self.left.keep(draft, "status", why)
+            draft.notes["status_as_written"] = written
+            more = re.search(r"[0-9]|\s\W*[A-Z]", written) is not None
         if status is None:
             self.left.keep(draft, "status", "no status that we know")
-        elif status == "holdback" and written.casefold() in ("keeper", "keepers"):
+        elif more:
+            why = f"'{status}' is taken of it; what else stands there goes into no record but a note"
+            self.left.keep(draft, "status", why)
+        if status == "holdback" and written.casefold() in ("keeper", "keepers"):
             own = draft.parents is not None or "clutch" in draft.cells or draft.origin == "bred here"
             status = status if own and not draft.seller else "not for sale"
         draft.status = status or ""
-
-    def _status_with_more(self, draft: Draft, written: str) -> bool:
-        """Whether a cell says more than a status, and needs no question: `sold 9/21`, `HOLD Jo Fenn`, a loan, a loss, a return."""
-        held, sold = hold_in(written), sold_on(written)
-        if BEGINS_DEATH.match(written) and "?" not in written:
-            draft.status, draft.died = "died", self.days.only_in(written)
-            draft.notes["status_as_written"] = written
-            if not draft.died:
-                self.left.keep(draft, "status", DAY_OF_DEATH_UNREAD)
-        elif RETURN.search(written):
-            days = [self.days.read(day) or "" for day in days_named(written)]
-            gone, back = days if len(days) == 2 else ("", "")
-            write = f"{draft.command('sold', gone)}, then {draft.command('returned', back)}"
-            why = f"this reads as a sale and a return, and neither is written; if so: {write}"
-            self.left.keep(draft, "status", why)
-        elif sold:
-            self._sold(draft, sold, "status")
-        elif held is not None:
-            draft.status, draft.buyer = "on hold", held[0]
-            self._until(draft, "status", held[1])
-        elif why := elsewhere_in(written):
-            draft.gone = True
-            self.left.keep(draft, "status", why)
-        else:
-            return False
-        return True
-
-    def _sold(self, draft: Draft, day: str, role: str) -> None:
-        """That it was sold, and on which day, where one is written."""
-        draft.status = "sold"
-        when = self.days.read(day) if day else None
-        if when is not None and draft.sold and not draft.sold.startswith(when):
-            why = f"it was sold; '{day}' is not the day in another column, {draft.sold}, which is taken"
-            self.left.keep(draft, role, why)
-        elif when is not None and self.days.is_past(when):
-            draft.sold = draft.sold or when
-        elif when is not None:
-            draft.coming = role
-        elif day:
-            self.left.keep(draft, role, f"it was sold; '{day}' is {why_no_date(day)}; write when into its sale")
-
-    def _coming(self, draft: Draft) -> None:
-        """What is sold, and whose hand-over may be still to come, is held."""
-        if not draft.coming:
-            return
-        held = ", so it is written as held, not as handed over" if draft.status == "sold" else ""
-        collected = COLLECTION.search(draft.cells[draft.coming])
-        why = "it speaks of a collection, whose day is not read" if collected else "a day still to come"
-        self.left.keep(draft, draft.coming, f"{why}{held}{'' if collected else '; look at the year'}")
-        draft.status = "on hold" if held else draft.status
-
-    @cached_property
-    def _buyers(self) -> AbstractSet[str]:
-        """The cells of the column of statuses that name who bought the animal, asked once for all where there are several."""
-        plain = (cell for cell in self.statuses if not (says_to_whom(cell) or "," in cell or GIVEN.match(cell)))
-        unread = (cell for cell in plain if not (status_in(cell) or sold_on(cell) or hold_in(cell)))
-        may_be = list(dict.fromkeys(cell for cell in unread if sale_in(cell) is not None))
-        if len(may_be) < 3:
-            return set()
-        return self.questions.some_of(
-            "buyers in the column of statuses",
-            may_be,
-            f"{len(may_be)} words of the column {self.left.columns.called('status')} may name people, such as '{may_be[0]}' and"
-            f" '{may_be[1]}'. Did each of them buy the animal of its row?",
-            ("each is the buyer, and a day behind the name that of the sale", "what each says is asked by itself"),
-            "those that name a buyer, as they stand there, with commas",
-            f"Did the {len(may_be)} whom the column {self.left.columns.called('status')} may name, such as '{may_be[0]}', buy the animals?",
-        )
-
-    def _until(self, draft: Draft, role: str, written: str) -> None:
-        """Until when it is held, where that is written."""
-        draft.until = self.days.read(written) or self.days.coming(written) or draft.until
-        if written and not draft.until:
-            self.left.keep(draft, role, f"'{written}' is no day that we can read; write until when it is held")
 
     def _status_of_heading(self, heading: str) -> str:
         """The status of the rows below a heading that have none, such as `SOLD 2025`, once the breeder says so; "" otherwise."""
@@ -221,14 +113,14 @@ class Standing:
 
     def _money(self, draft: Draft) -> None:
         for role in ("price", "paid"):
-            written = price_beside_sale(draft.cells.get(role, ""))
-            if role not in draft.cells or (not written and draft.status in ("", "sold", "available")):
+            written = draft.cells.get(role, "")
+            if not written or status_in(written) == "sold":
                 continue  # told with the sale
-            if is_paid_out(draft.cells[role]):
-                draft.notes.setdefault("paid", draft.cells[role])
+            if is_paid_out(written):
+                draft.notes.setdefault("paid", written)
                 self.left.keep(draft, role, "an amount below nothing is what you gave for it; kept as a note")
                 continue
-            price = self.money.price_in(role, draft.cells[role])
+            price = self.money.price_in(role, written)
             if why := self._why_no_price(role, written, price):
                 self.left.keep(draft, role, why)
             elif role == "price":
@@ -236,7 +128,7 @@ class Standing:
             elif price is not None:
                 draft.paid = price.amount
             if price is not None and price.of_one and price.rest:
-                draft.notes["price"] = draft.cells[role]
+                draft.notes["price"] = written
 
     def _why_no_price(self, role: str, written: str, price: Price | None) -> str:
         """Why a cell is taken for no price of its animal; "" of one that is."""
@@ -253,87 +145,49 @@ class Standing:
         return "no amount" if role == "paid" and price.amount == "ask" else ""
 
     def _buyer(self, draft: Draft) -> None:
-        written, buyer = draft.cells.get("buyer", ""), Buyer()
-        if RETURN.search(written) or re.search(r"\b(?:return|refund(?:ed)?)\b", written, re.IGNORECASE):
-            draft.returned = True
-            self.left.keep(draft, "buyer", "it speaks of a return or a refund, so nobody is named who has it")
-            sold = True
-        else:
-            buyer = buyer_in(written)
-            held, sold, why = draft.buyer, buyer.sold, buyer.why
-            named = buyer.held_for if draft.status == "sold" and not against_a_sale(written) else ""
-            draft.buyer, draft.gone = buyer.name or named or held, draft.gone or buyer.gone
-            if draft.status == "on hold" and buyer.held_for:
-                draft.buyer, why = buyer.held_for, why if buyer.name else ""
-                self._until(draft, "buyer", buyer.until)
-            if held and draft.buyer.casefold() != held.casefold():
-                why = f"its status {'names' if draft.status == 'sold' else 'says that it is held for'} {held}"
-                draft.buyer = held
-            why = self._beside_name(draft, buyer) or why
-            if buyer.died and not draft.status:
-                draft.status, why = "died", ""
-            if why:
-                self.left.keep(draft, "buyer", why)
-            elif not draft.buyer:
-                draft.cells.pop("buyer", None)
-            if no_sale := self._no_sale(draft, buyer):
-                self._unsold(draft, buyer, no_sale)
-                return
-        day = draft.cells.get("sold", "")
-        sold = sold or _says_sold(draft)
+        written = draft.cells.get("buyer", "")
+        draft.returned = RETURN.search(written) is not None
+        back = Buyer(sold=True, why="it speaks of a return or a refund, so nobody is named who has it")
+        buyer = back if draft.returned else buyer_in(written)
+        if status_in(written) == "died" and not draft.status:
+            draft.status, buyer = "died", Buyer()
+        draft.buyer, why = buyer.name, self._beside_name(draft, buyer) or buyer.why
+        if why:
+            self.left.keep(draft, "buyer", why)
+        elif not draft.buyer:
+            draft.cells.pop("buyer", None)
+        if not draft.returned and (no_sale := self._no_sale(draft, buyer)):
+            self._unsold(draft, buyer, no_sale)
+            return
+        said = YES.fullmatch(draft.cells.get("sold", "")) or BEGINS_SALE.match(draft.cells.get("price", ""))
+        sold = buyer.sold or draft.sold or said
         if sold and not draft.status:
             draft.status = "sold"
-        elif draft.status == "available" and (sold or day):
+        elif draft.status == "available" and (sold or draft.cells.get("sold")):
             draft.status = ""
             self.left.keep(draft, "status", "another column speaks of a sale, so it is not offered")
-        if draft.status == "sold" and not buyer.held_for:
-            if buyer.day:
-                self._sold(draft, buyer.day, "buyer")
-            self._price_of_sale(draft, buyer)
+        others = (draft.cells.get("status", ""), "" if buyer.paid is not None else written)
+        if draft.status == "sold" and draft.price is not None and any(map(OTHER_PRICE.search, others)):
+            self.left.keep(
+                draft, "price", "another cell names another amount or a gift, so this is not that of its sale"
+            )
+            draft.price = None
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:
-        """Takes the amount beside a buyer's name: what was paid, or a deposit. Why it, or the day there, is not taken; "" otherwise."""
-        held = draft.status == "on hold"
-        if held and buyer.day and not buyer.held_for:
-            return f"of what '{buyer.day}' is the day is not said, so it is not taken"
-        if buyer.paid is None or (buyer.held_for and not held):
+        """Takes the amount behind a buyer's name as what was agreed. Why it is not taken; "" otherwise."""
+        if buyer.paid is None:
             return ""
         amount = buyer.paid.amount
         if not self.money.counts(buyer.paid):
             return f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
-        if held:
-            if not buyer.held_for:
-                return "whether the amount beside the name was paid is not said, so it is not taken"
-            when = self.days.past(buyer.day)
-            if buyer.day and not when:
-                return f"'{buyer.day}' is no day that we can read, or one to come; write when the deposit was paid"
-            draft.paid, draft.sold = amount, when or draft.sold
-            return ""
-        if (draft.paid or (draft.asked if buyer.part else "") or amount) != amount:
-            return "the amount beside the name is not the one in the column of prices, so it is not taken"
-        said = HOW_PAID_SAID.search(draft.cells["buyer"])
-        if not (draft.paid or buyer.part or said):
-            if draft.asked != amount and "price" in draft.cells:
-                draft.notes.setdefault("price_as_written", draft.cells["price"])
-            draft.price = buyer.paid
-            return ""
-        draft.paid, draft.settled = amount, True
-        if said:
-            draft.notes.setdefault("buyer_as_written", draft.cells["buyer"])
+        if draft.status == "on hold":
+            return "whether the amount beside the name was paid is not said, so it is not taken"
+        if draft.paid:
+            return "" if draft.paid == amount else "the amount beside the name is not what was paid, so it is not taken"
+        if draft.asked != amount and "price" in draft.cells:
+            draft.notes.setdefault("price_as_written", draft.cells["price"])
+        draft.price = buyer.paid
         return ""
-
-    def _price_of_sale(self, draft: Draft, buyer: Buyer) -> None:
-        """The price of a row is not that of its sale where the cell of its buyer says otherwise."""
-        sums = sums_in(draft.cells.get("buyer", ""))
-        role = "buyer" if buyer.gift else "status"
-        if buyer.gift or GIVEN_AWAY.fullmatch(draft.cells.get(role, "")):
-            self.left.keep(draft, role, "a gift; its sale is written without a price")
-        elif draft.settled or buyer.part or not draft.asked or not sums or draft.asked in sums:
-            return
-        else:
-            why = "the cell of its buyer names another amount, so this is not taken as that of its sale"
-            self.left.keep(draft, "price", why)
-        draft.price = None
 
     def _no_sale(self, draft: Draft, buyer: Buyer) -> str:
         """Why no sale is read from the columns of one; "" where nothing speaks against it. What a status says goes first."""
@@ -341,19 +195,18 @@ class Standing:
         if buyer.here:
             return "you have it, so this is of no sale" + ("; it may be of how it came" if given else "")
         if draft.status == "died":
-            return "it died; if this is the day, write it under `left` in its record" if buyer.died else ""
-        if draft.status == "sold" and (against := against_a_sale(draft.cells.get("buyer", ""))) in ("a hold", "a loan"):
-            return f"the cell of its buyer reads as {against}, so no sale is written"
+            return "it died, so no sale is written" if buyer.name else ""
+        if draft.status == "sold":
+            against = NO_SALE.match(draft.cells.get("buyer", ""))
+            return "the cell of its buyer speaks of something else, so no sale is written" if against else ""
         if draft.status:
             return ""
         if given:
             return "what you gave for it stands in this row, so nobody can tell whether this is of a sale"
-        told = [against_a_sale(draft.cells.get(role, "")) for role in ("status", "sold")]
-        told += [against_a_sale(cell, remark=True) for _, cell in draft.remarks]
-        if any(told) and not buyer.why:
-            return f"{next(filter(None, told))} stands in this row, so this is taken for no sale"
-        if ("status" in draft.cells or "status" in draft.disputed) and not _word_of_sale(draft):
+        if "status" in draft.cells or "status" in draft.disputed:
             return "its status is not understood, so this is taken for no sale"
+        if any(NO_SALE.search(cell) for _, cell in draft.remarks):
+            return "a remark may say otherwise, so this is taken for no sale"
         return "the cell of its buyer names no sale, so this is of none" if buyer.why and not buyer.sold else ""
 
     def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
@@ -364,22 +217,10 @@ class Standing:
         for role in ("buyer", "sold"):
             if getattr(draft, role):
                 setattr(draft, role, "")
-                if role in draft.cells:  # a day may stand in its status, which is kept by itself
-                    self.left.keep(draft, role, why)
+                self.left.keep(draft, role, why)
         if draft.paid and (buyer.here or buyer.why):
             draft.paid = ""
             self.left.keep(draft, "paid", f"{why}; if you ask this for it, write its price")
-
-
-def _says_sold(draft: Draft) -> bool:
-    """Whether a day, an amount, or a word of its row says that it was sold."""
-    return bool(draft.sold or YES.fullmatch(draft.cells.get("sold", "")) or _word_of_sale(draft))
-
-
-def _word_of_sale(draft: Draft) -> bool:
-    """Whether a word of its price or its buyer says that it was sold."""
-    price, buyer = draft.cells.get("price", ""), draft.cells.get("buyer", "")
-    return bool(status_in(price) == "sold" or BEGINS_SALE.match(price) or BEGINS_SALE.match(buyer))
 
 
 # ---- in which currency
@@ -409,7 +250,7 @@ class SheetMoney(Struct, frozen=True):
 
     def price_in(self, role: str, cell: str) -> Price | None:
         """The amount of a cell, with its currency."""
-        price = price_in(price_beside_sale(cell))
+        price = price_in(cell)
         if price is None or price.amount == "ask":
             return price
         return replace(price, currency=self._meant(price.currency or self.unsigned.get(role), role))

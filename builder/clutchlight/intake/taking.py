@@ -17,7 +17,7 @@ from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.animal_rows import Draft, Left, good_eggs
-from clutchlight.intake.cells import DEATH, SALE, came_in
+from clutchlight.intake.cells import PAYMENT, came_in, tells_more
 from clutchlight.intake.columns import plain
 from clutchlight.intake.days import date_in, why_no_date
 from clutchlight.intake.families import (
@@ -226,8 +226,14 @@ def _claims(draft: Draft) -> bool:
 
 def _may_be_gone(draft: Draft) -> bool:
     """Whether a buyer, a hold or a death is written of it that was not taken."""
-    told = any(SALE.search(cell) or DEATH.search(cell) for _, cell in draft.remarks)
+    told = any(tells_more(cell) for _, cell in draft.remarks)
     return told or "buyer" in draft.cells or "sold" in draft.cells or "status" in draft.disputed
+
+
+def speaks_of_payment(draft: Draft) -> bool:
+    """Whether a remark, or the cell of its status or buyer, has a word of a payment, which may be one of several."""
+    cells = (*(cell for _, cell in draft.remarks), draft.cells.get("status", ""), draft.cells.get("buyer", ""))
+    return any(map(PAYMENT.search, cells))
 
 
 def _only_hets(draft: Draft) -> bool:
@@ -293,7 +299,8 @@ class _RecordMaker:
                 wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
             )
         priced_sales = (one for one in drafts if one.status == "sold" and (one.paid or one.price is not None))
-        sold = [one for one in priced_sales if not (one.returned or one.settled or one.in_parts or _unread_paid(one))]
+        sold = [one for one in priced_sales if not (one.returned or _unread_paid(one))]
+        told = [draft.id for draft in sold if speaks_of_payment(draft)]
         got = any(draft.paid for draft in sold)
         kept = "kept as a note of its sale, and no paper says that it was paid or is open"
         said = (
@@ -301,9 +308,10 @@ class _RecordMaker:
             "what stands in the column of what was paid was paid; a price alone is agreed only",
         )
         paid = sold and ask(
-            "sold prices",
+            " ".join(("sold prices", ", ".join(told))).strip(),
             f"{plural(len(sold), 'sold animal has', 'sold animals have')} a price"
             f"{f' in the column {priced}' if all(map(_priced, sold)) else ''}{_named(sold)}."
+            f"{f' What else stands in the rows of {join_and(told)} speaks of a payment.' if told else ''}"
             f" {'Was it' if len(sold) == 1 else 'Were both prices' if len(sold) == 2 else 'Were all these prices'} paid in full?",
             (
                 ("yes", f"{'it is' if len(sold) == 1 else 'they are'} kept as agreed and paid"),
@@ -476,7 +484,7 @@ class _RecordMaker:
         for role in sorted(roles & draft.cells.keys()):
             if not {role, f"{role}_as_written"} & draft.notes.keys():
                 draft.notes[f"{role}_as_written"] = draft.cells[role]
-                if role in ("buyer", "sold", "paid") and not draft.until:
+                if role in ("buyer", "sold", "paid"):
                     died = "it died, so " if draft.status == "died" else ""
                     why = f"{died}no sale is written of it; kept as a note"
                     self.reader.left.leave(draft, role, draft.cells[role], why)
@@ -490,8 +498,9 @@ class _RecordMaker:
         unread = _unread_paid(draft)
         amount = draft.paid or ("" if unread else draft.asked)
         answer, but = self.paid, _but(self.paid)
-        paid = draft.settled or answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
-        untold = bool(amount) and ((answer == "no" and not draft.settled) or draft.in_parts)
+        paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
+        doubted = speaks_of_payment(draft) and not (answer == "yes" or but)
+        untold = bool(amount) and (answer == "no" or doubted)
         told = "" if untold else amount
         entry = sale_of(draft, told, told if paid else "", self.today)
         notes = [f"price {amount}"] if untold else []
@@ -528,7 +537,7 @@ def _promised(draft: Draft) -> bool:
 def sale_of(draft: Draft, agreed: str, paid: str, today: date) -> Entry:
     """The sale of an animal, or for whom it is held. `paid`: what was paid that day."""
     when = draft.sold or f"before {today.isoformat()}"
-    ends: Entry = {"until": draft.until} if _promised(draft) else {"handed_over": when}
+    ends: Entry = {} if _promised(draft) else {"handed_over": when}
     payments: Value = [{"on": when, "amount": paid}] if paid else ""
     return _filled({"animals": [draft.id], "buyer": draft.buyer, "agreed": agreed, "payments": payments, **ends})
 

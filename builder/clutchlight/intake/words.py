@@ -97,7 +97,6 @@ HELD = "reserved|reserviert|réservé|réservée|on hold"
 HELD_SHORT = "res|resv"
 DEPOSIT = "pending|deposit|on deposit"
 COLLECTED = "collect(?:s|ing|ion)?|pick(?:s|ing)?[ -]?up|abholung|holt ab"
-WEIGHED = "weighed|gewogen|pesée?"
 HOW_DIED = "doa|dead on arrival|euthanized|euthanised"
 DIED = f"died|dead|deceased|rip|gestorben|verstorben|mort|morte|décédé|décédée|{HOW_DIED}"
 LOST = "lost|escaped|missing|stolen|entlaufen|entwischt|perdu|perdue|weggelopen"
@@ -105,14 +104,9 @@ LOAN = "loan|borrowed|leihe"
 LENT = f"{LOAN}|loaned|lent|lend|leih|geliehen|verliehen|prêt|prêté|prêtée?"
 GIFT = "given|gave|gift|gifted|geschenk"
 BACK = "came back|is back|brought back|sent back|took (?:him|her|it) back|returned|zurück(?:gekommen|gegeben)?|rendue?"
-KIN = (
-    "sisters?|brothers?|siblings?|mothers?|mom|mum|dam|fathers?|dad|sire|parents?|(?:clutch|tank|rack)?[- ]?mates?"
-    "|schwestern?|br[uü]der|geschwister|mutter|vater|sœurs?|frères?|mère|père"
-)
 DOUBT = "maybe|perhaps|possibly|vielleicht|peut-être"
-SMALL = frozenset(["a", "an", "at", "by", "for", "from", "in", "of", "on", "the", "to", "with"])
-"""Words that tell a sentence in capitals from a name."""
-UNTIL = "till?|until|bis|jusqu'au"
+NO_NAME = "at|bei|chez|with|by|for|from|via|was|to|not|no|see|ask|waiting|out|back"
+"""What may begin a cell of a buyer and begins no name."""
 STATUS_WORDS: Mapping[str, str] = {
     **{word: word for word in get_args(Status)},
     **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
@@ -178,14 +172,13 @@ DOLLARS = ("USD", "CAD", "AUD", "NZD")
 CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
 MONEY = "[€$£]|eur|euro|usd|gbp|chf"
 PAY = "pd|paid|bezahlt|payé"
-PART_PAID = "deposit|dep|anzahlung|acompte"
-OWED = "owes?|owed|owing|unpaid|to pay|iou"
 STILL_TO_PAY = (
-    rf"{PART_PAID}|{OWED}|payments?|instal?ments?|outstanding|refund(?:ed)?|raten|arrhes|[0-9]+\s*(?:down|open|offen)"
+    r"deposit|dep|anzahlung|acompte|owes?|owed|owing|unpaid|to pay|iou|payments?|instal?ments?|outstanding|refund(?:ed)?|raten|arrhes"
+    r"|[0-9]+\s*(?:down|open|offen)"
     r"|(?:half|rest|balance|remainder|hälfte)\b.*\b(?:open|offen|due|pick(?:ed)?[ -]?up|collection|later|missing|to (?:pay|come|follow))"
     r"|(?:rest|balance|remainder) (?:in|on|at|by)"
 )
-"""In a remark on what was sold: that not all was paid, or not at once."""
+"""That not all was paid, or not at once."""
 HOW_PAID = "cash|bar|cheque|check|bank|transfer|überweisung|invoice|rechnung|card"
 TERMS = (
     r"o\.?b\.?o\.?|o\.?n\.?o\.?|or best offer|vh?b|fp|fix(?:ed)?|festpreis|firm|neg(?:otiable)?|each|ea|shipped"
