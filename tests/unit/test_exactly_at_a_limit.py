@@ -58,7 +58,8 @@ def test_of_a_long_unknown_look_no_beginning_is_looked_for_that_is_longer_than_a
 
 
 @pytest.mark.parametrize(
-    ("gone", "named"), [("CDEF", "left of C, D, E and F, dated"), ("CDEFG", "left of C, D, E, F and 1 more, dated")]
+    ("gone", "named"),
+    [("CDEFG", "left of C, D, E, F and G, dated"), ("CDEFGH", "left of C, D, E, F and 2 more, dated")],
 )
 def test_so_many_that_have_no_record_any_more_are_named(gone: str, named: str) -> None:
     """All others are counted; B is the earlier id of A."""

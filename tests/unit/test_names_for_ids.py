@@ -17,7 +17,6 @@ ROOM = Room(
         "- {id: M-02, name: Hazel, sex: male, hatched: 2020-07-01, shows: normal}\n"
         "- {id: F-01, name: Fern, sex: female, hatched: 2019-07-01, shows: normal}\n"
         "- {id: F-02, name: hazel, sex: female, hatched: 2019-07-01, shows: normal}\n"
-        "- {id: F-03, name: M-02, sex: female, hatched: 2019-07-01, shows: normal}\n"
         "- {id: Y-01, hatched: 2022-05-01, sire: big  rowan, dam: f-01, shows: normal}\n",
         "clutches/C26-01.md": "---\nid: C26-01\nname: First\nsire: [BIG ROWAN, m-02]\ndam: fern\nlaid: 2026-05-16\neggs: 1\n---\n",
     }
@@ -57,9 +56,12 @@ def test_plans_sales_and_the_log_understand_names(tmp_path: Path) -> None:
 
 
 def test_an_id_goes_before_a_name_and_two_of_one_name_are_refused_with_both_ids(tmp_path: Path) -> None:
-    collection = ROOM.collection(tmp_path, {})
+    """A name that is the id of another is warned of."""
+    found = ROOM.read(tmp_path, {"animals/F-03.yaml": "- {id: F-03, name: M-02, sex: female, shows: normal}\n"})
+    assert found.collection is not None
+    assert [problem.code for problem in found.problems] == ["name-is-id"]
     assert CliRunner().invoke(main, ["why", "m-02", "--collection", str(tmp_path)]).stdout.startswith("m-02")
-    assert collection.animals["F-03"].name == "M-02"
+    assert found.collection.animals["F-03"].name == "M-02"
     refused = CliRunner().invoke(main, ["why", "HAZEL", "--collection", str(tmp_path)])
     assert (refused.exit_code, refused.stderr) == (
         2,
