@@ -44,7 +44,7 @@ from clutchlight.desk.buyers import (
     not_known,
     told_line,
 )
-from clutchlight.desk.evening import balance_card, tell_card
+from clutchlight.desk.evening import balance_card, proves_most, tell_card
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.people import paper_page, people_page
 from clutchlight.desk.sentences import flags_in_words
@@ -1468,7 +1468,7 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
 
 
 def test_what_a_plan_would_prove_is_told_while_the_mate_is_out_on_loan(tmp_path: Path) -> None:
-    """He comes back before it begins, so that no question here names him as a mate; the desk and the command say it alike."""
+    """He comes back before it begins, so that no question here names him as a mate; the first page and the command say it alike."""
     animals = """- {id: X-1, sex: male, hatched: 2020, shows: Piebald, left: {how: loan, on: 2026-05-01, until: 2026-12-01}}
 - {id: Y-1, sex: female, hatched: 2020, status: breeder, shows: normal, claims: {Piebald: 66%}}
 """
@@ -1482,6 +1482,7 @@ def test_what_a_plan_would_prove_is_told_while_the_mate_is_out_on_loan(tmp_path:
     assert planned.pair is None
     assert sentences.proves_besides(season, planned) == (told,)
     assert f" {told}\n" in season_text(season)
+    assert ("X-1 with Y-1", told) in [(line.text, line.detail) for line in proves_most(season)]
 
 
 @pytest.mark.parametrize(("claim", "idle"), [("", True), (", claims: {Stargazer: 100%}", False)])
