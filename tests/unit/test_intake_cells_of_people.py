@@ -630,26 +630,13 @@ def test_what_is_sold_on_a_day_to_come_is_not_handed_over(
     assert f"A-1: {why}, so it is written as held, not as handed over" in "".join(one.why for one in made.left)
 
 
-@pytest.mark.parametrize(("answer", "buyers"), [("yes", ["Jo Fenn"]), ("no", []), ("", [])])
-def test_a_column_of_which_most_cells_name_no_buyer_is_asked_about(
-    tmp_path: Path, answer: str, buyers: list[str]
-) -> None:
+def test_of_a_column_of_which_most_cells_name_no_buyer_only_a_name_is_one(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     rows = "ID,Genes,Sold to,Date sold,Paid\nA-1,Clown,me,13.11.2018,650\nA-2,Clown,mine,2019,\n"
     rows += "A-3,Clown,on loan to Jo,,\nA-4,Clown,Jo Fenn,,\n"
-    made, book = taken(tmp_path, rows.encode(), {"column of buyers": answer} if answer else {})
-    assert [sale.buyer for sale in book.private.sales] == buyers
-    assert not any(animal.sold for name, animal in book.collection.animals.items() if name != "A-4")
-    assert made.questions.asked["column of buyers, id/genes/sold to/date sold/paid"].text == (
-        "Of the 4 cells of column C (Sold to), 3 name no buyer, such as 'me' and 'mine'."
-        " Did the people in the others buy the animal of their row?"
-    )
-
-
-def test_a_column_of_buyers_and_of_nobody_is_not_asked_about(tmp_path: Path) -> None:
-    rows = "".join(f"A-{at},m,Clown,2020,,,{cell},,\n" for at, cell in enumerate(["-"] * 5 + ["Jo Fenn", "Tom"]))
-    made, _ = taken_in(tmp_path, rows)
-    assert not any(key.startswith("column of buyers") for key in made.questions.asked)
+    _, book = taken(tmp_path, rows.encode(), {})
+    assert [(sale.animals, sale.buyer) for sale in book.private.sales] == [(("A-4",), "Jo Fenn")]
+    assert [name for name, animal in book.collection.animals.items() if animal.sold] == ["A-4"]
 
 
 TWO_KINDS = "ID,Genes\nBALLS,\nA-1,Clown\nSOLD 2025,\nA-2,ghost\nMy corns,\nB-1,Butter\nB-2,hypo\n"
@@ -896,7 +883,7 @@ def test_why_nothing_of_a_sale_is_taken_is_told(tmp_path: Path) -> None:
     )
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     head = "ID,Genes,Status,Paid,Sold to,Date sold\n"
-    made, book = taken(tmp_path, f"{head}{rows}".encode(), {"column of buyers": "yes"})
+    made, book = taken(tmp_path, f"{head}{rows}".encode(), {})
     assert book.private.sales == ()
     assert sorted(one.why for one in made.left) == [
         "A-1: an amount below nothing is what you gave for it; kept as a note",

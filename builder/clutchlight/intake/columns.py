@@ -26,9 +26,9 @@ from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import buyer_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.days import reads_as_day
-from clutchlight.intake.words import CODES, NOBODY, SIGNS, names_species, one_of
+from clutchlight.intake.words import CODES, SIGNS, names_species, one_of
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, by_word, without_hidden
@@ -622,29 +622,6 @@ def _moved(found: Columns, meant: Columns) -> Iterator[str]:
         if both or meant.roles[at] == "note":
             kept = "too, since no row fills both" if both else "is kept as notes"
             yield f"By your answer column {meant.titled(said[0])} is '{role}'; column {meant.titled(at)} {kept}."
-
-
-def buyers_confirmed(found: Columns, questions: Dialogue) -> Columns:
-    """The columns, that of buyers only once the breeder says so where most of its cells name none; else it is kept as notes."""
-    at = found.column("buyer")
-    if at is None:
-        return found
-    cells = [row[at] for row in found.rows if row[at] and not NOBODY.fullmatch(row[at])]
-    others = [cell for cell in cells if not ((said := buyer_in(cell)).name or said.sold)]
-    if len(others) < 3 or 2 * len(others) <= len(cells):
-        return found
-    samples = " and ".join(f"'{cell}'" for cell in list(dict.fromkeys(others))[:2])
-    if questions.agreed(
-        "column of buyers",
-        f"Of the {len(cells)} cells of column {found.titled(at)}, {len(others)} name no buyer, such as {samples}."
-        " Did the people in the others buy the animal of their row?",
-        "each of them bought it; what names no buyer makes no sale",
-        "this column is kept as notes, and so are the day of a sale and what was paid: they make no sale",
-        of_sheet=True,
-    ):
-        return found
-    of_sales = ("buyer", "sold", "paid")
-    return replace(found, roles={at: "note" if role in of_sales else role for at, role in found.roles.items()})
 
 
 def _lettered(found: Columns, word: str) -> int | None:

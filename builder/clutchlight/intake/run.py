@@ -30,7 +30,6 @@ from clutchlight.intake.columns import (
     OF_CLUTCHES,
     OF_GENES,
     Rows,
-    buyers_confirmed,
     confirmed,
     guess,
     lists_clutches,
@@ -144,7 +143,7 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     sheet = _chosen(sheets, questions)
     guessed = guess(sheet)
     questions.scope = "/".join(plain(cell) for cell in guessed.header if cell)[:40] or "no names"
-    columns = buyers_confirmed(confirmed(guessed, name, questions), questions)
+    columns = confirmed(guessed, name, questions)
     roles = set(columns.roles.values())
     if not {"id", "name", *OF_GENES, "parents", "sire"} & roles:
         such = "`B: sire, C: dam`" if roles & OF_CLUTCHES else "`A: id`"
