@@ -181,22 +181,34 @@ def telling(asked: Asked, clutch: Clutch | None, day: date = date.max) -> tuple[
 def telling_of_others(asked: Asked, clutch: Clutch, event: Event) -> tuple[tuple[Asked, ...], tuple[str, ...]]:
     """The same of a clutch whose looks say nothing of the trait itself: by what it tells who sired clutches of their kin, and which."""
     answers, animal = asked.answers, asked.animal
-    animals, clutches, bred = answers.collection.animals, answers.collection.clutches, answers.collection.clutches_of
-    kin = reached((animal.id, *clutch.parents), answers.parents)
-    every = {home for name in kin for home in (animals[name].clutch, *bred.get(name, ())) if home}
-    homes = sorted(home for home in every if len(clutches[home].sires.candidates) > 1)
+    homes = sorted({home for name in (animal.id, *clutch.parents) for home in _of_several_sires(answers, name)})
     weigh = _looks_that_weigh(answers, clutch, event.on) if homes else ()
     if any(locus.key == asked.locus.key for locus, _, _ in weigh):
         return (), ()
-
-    def apart(home: str, locus: Locus) -> bool:
-        """Whether those who may have sired a clutch do not all hand on the same."""
-        sires = (sire for sire, _ in clutches[home].sires.candidates)
-        return len({sire == NOBODY or frozenset(_handed_on(answers, sire, locus, event).items()) for sire in sires}) > 1
-
-    found = [(locus, allele, [home for home in homes if apart(home, locus)]) for locus, allele, _ in weigh]
+    found = [
+        (locus, allele, [home for home in homes if _sires_apart(answers, home, locus.key, event)])
+        for locus, allele, _ in weigh
+    ]
     told = tuple(Asked(answers, animal, locus, allele) for locus, allele, whose in found if whose)
     return told, tuple(dict.fromkeys(home for _, _, whose in found for home in whose))
+
+
+@kept
+def _of_several_sires(answers: Answers, animal: str) -> tuple[str, ...]:
+    """The clutches in which it or a forebear hatched, or that one of them bred, with several sires on record."""
+    animals, clutches, bred = answers.collection.animals, answers.collection.clutches, answers.collection.clutches_of
+    kin = reached((animal,), answers.parents)
+    homes = {home for name in kin for home in (animals[name].clutch, *bred.get(name, ())) if home}
+    return tuple(home for home in homes if len(clutches[home].sires.candidates) > 1)
+
+
+@kept
+def _sires_apart(answers: Answers, clutch: str, key: str, event: Event) -> bool:
+    """Whether those who may have sired a clutch do not all hand on the same, by what was known before an event."""
+    record = answers.collection.clutches[clutch]
+    locus = answers.collection.species[record.species].loci[key]
+    sires = (sire for sire, _ in record.sires.candidates)
+    return len({sire == NOBODY or frozenset(_handed_on(answers, sire, locus, event).items()) for sire in sires}) > 1
 
 
 def _looks_that_weigh(answers: Answers, clutch: Clutch, day: date) -> tuple[tuple[Locus, int, bool], ...]:
