@@ -132,7 +132,7 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         (HELD, "sold C26-01-1 --yes --on 2026-09-30", "2026-09-30 is before it was held (2026-10-01); say another day"),
         (HELD, "paid C26-01-1 0", "nothing was paid"),
         (HELD, "paid C26-01-1 much", "'much' is no amount"),
-        (HELD, "paid C26-01-1 '$10'", "'$10' has the sign of another currency; sums are in EUR here"),
+        (HELD, "paid C26-01-1 '$10'", "'$10' is no amount; write the number alone, such as 350 or 350.50"),
         (
             HELD.replace(", payments", ", until: 2026-11-30, payments"),
             "paid C26-01-1 5 --back",
@@ -1056,10 +1056,10 @@ def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> 
     assert (str(left.on), left.back, str(left.until), left.before) == ("2026-11-01", None, "2027-02-01", None)
     assert [str(one.since) for one in book_of(tmp_path).private.holdings if one.partner == "Hans"] == ["2026-11-01"]
     assert run(tmp_path, "sold", "C26-01-1", "--yes", "--on", "2026-11-01")[0] == 0
-    assert run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "250,-")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--to", "Ada", "--for", "250")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1", "--to", "Ida")[0] == 2
     assert run(tmp_path, "hold", "C26-01-2", "--on", "2026-11-01")[0] == 0
-    assert run(tmp_path, "hold", "C26-01-2", "--for", "€90")[0] == 0
+    assert run(tmp_path, "hold", "C26-01-2", "--for", "90,00")[0] == 0
     assert [(sale.buyer, sale.agreed) for sale in book_of(tmp_path).private.sales] == [
         ("Ada", Fraction(250)),
         (None, Fraction(90)),
@@ -1069,11 +1069,15 @@ def test_what_was_left_open_is_filled_in_by_the_same_command(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("hold C26-01-1 --for 1,200", "'1,200' may be 1200 or a few with decimals; write 1200"),
+        ("hold C26-01-1 --for 1,200", "'1,200' is no amount; write the number alone, such as 350 or 350.50"),
+        ("hold C26-01-1 --for 1.200", "'1.200' is no amount"),
+        ("hold C26-01-1 --for 12.345", "'12.345' is no amount"),
+        ("hold C26-01-1 --for €120", "'€120' is no amount"),
+        ("hold C26-01-1 --for 120,-", "'120,-' is no amount"),
         ("hold C26-01-1 --for 250 --deposit 500", "more than the 250 agreed"),
     ],
 )
-def test_an_amount_that_may_mean_another_is_asked_about(tmp_path: Path, words: str, said: str) -> None:
+def test_an_amount_that_may_mean_another_is_refused(tmp_path: Path, words: str, said: str) -> None:
     FAMILY.write(tmp_path, {})
     code, told = run(tmp_path, *words.split())
     assert (code, said in told) == (2, True), told

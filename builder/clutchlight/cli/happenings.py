@@ -45,7 +45,6 @@ from clutchlight.planning.due import due
 from clutchlight.planning.room import open_plans
 from clutchlight.planning.sales import balances, not_ready_to_leave
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, visible
-from clutchlight.reading.fields import plain_amount_of
 from clutchlight.reading.ids import Known, each_typed
 from clutchlight.wording import day_words
 
@@ -61,35 +60,10 @@ class Money(click.ParamType[Fraction]):
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Fraction:
         if isinstance(value, Fraction):
             return value
-        said = str(value)
-        if re.search(r"(?<!\d)\d{1,3}[.,]\d{3}(?![\d.,])", said):
-            plain = re.sub(r"[^\d]", "", said)
-            why = f"'{said}' may be {plain} or a few with decimals; write {plain}, or the decimals with two digits"
-            self.fail(why, param, ctx)
-        digits = re.sub(r"[.,]?-+$", "", said).strip(" €$£")
-        amount = day_words.amount(plain_amount_of(digits)) if re.fullmatch(r"[0-9][0-9.,' ]*", digits) else None
-        if amount is None:
-            self.fail(f"'{said}' is no amount; write a number such as 350", param, ctx)
-        sums = click.get_current_context().meta.setdefault(_TYPED, [])
-        sums.append(said)
-        return amount
-
-
-_TYPED = "clutchlight.sums"
-"""Under which the context keeps the sums that were typed, until the currency is known."""
-
-
-def _check_signs(currency: str | None) -> None:
-    """Refuses a sum with the sign of another currency than the collection's."""
-    for said in click.get_current_context().meta.pop(_TYPED, ()):
-        sign = next((one for one in "€$£" if one in said), "")
-        if sign not in day_words.money(Fraction(0), currency):
-            ours = (
-                f"sums are in {currency} here"
-                if currency
-                else "sums have no currency here (`currency` in collection.yaml)"
-            )
-            raise click.UsageError(f"'{said}' has the sign of another currency; {ours}")
+        said = str(value).strip()
+        if not re.fullmatch(r"[0-9]{1,9}(?:[.,][0-9]{1,2})?", said):
+            self.fail(f"'{said}' is no amount; write the number alone, such as 350 or 350.50", param, ctx)
+        return Fraction(said.replace(",", "."))
 
 
 class OneLine(click.ParamType[str]):
@@ -108,8 +82,7 @@ class OneLine(click.ParamType[str]):
 class Asking:
     """Asks at a terminal for what was not said, and keeps what stays open."""
 
-    def __init__(self, currency: str | None) -> None:
-        self.currency = currency
+    def __init__(self) -> None:
         self.open: list[tuple[str, str]] = []
 
     def for_(self, said: T | None, kind: click.ParamType[T], question: str, option: str) -> T | None:
@@ -121,9 +94,7 @@ class Asking:
             if not typed.strip():
                 break
             try:
-                found = kind.convert(typed.strip(), None, None)
-                _check_signs(self.currency)
-                return found
+                return kind.convert(typed.strip(), None, None)
             except click.UsageError as wrong:
                 click.echo(wrong.message, err=True)
         self.open.append((question, option))
@@ -224,7 +195,6 @@ def happening(
         def run(animals: tuple[str, ...], on: date | When | None, folder: Path | None, **said: Any) -> None:
             day = not_to_come(on)
             book = opened(folder)
-            _check_signs(book.collection.settings.currency)
             writes(book, finds(book.collection, " ".join(animals)), day, **said)
 
         command: Writing = COLLECTION(writing(run))
@@ -268,7 +238,7 @@ def hold(
         return
     if refund is not None:
         raise click.UsageError("--refund goes with --over; what is paid as a deposit is --deposit")
-    asking = Asking(book.collection.settings.currency)
+    asking = Asking()
     term = When.day(until) if until else None
     if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
         return
@@ -310,7 +280,7 @@ def sold(
     if _filled_in(book, names, sold=True, buyer=buyer, agreed=agreed, how=how):
         return
     sales.all_here(book.collection, names, day)
-    asking = Asking(book.collection.settings.currency)
+    asking = Asking()
     log = book.private.log
     later, apart = logged_after(book.collection, log, names, "sold", day), kept_apart(book.collection, log, names, day)
     agree((*later, *apart, *_unready(book, names, day), *_about_to_lay(book, names, day)), yes=yes)
@@ -473,7 +443,7 @@ def moved(
     """Write that animals went out on loan, or with --back that the loan is over."""
     later = () if back else logged_after(book.collection, book.private.log, names, "loan", day)
     agree((*later, *_about_to_lay(book, names, day)), yes=yes)
-    asking = Asking(book.collection.settings.currency)
+    asking = Asking()
     if back:
         if keeper or until:
             raise click.UsageError("--back says that the loan is over; leave --to and --until out")
