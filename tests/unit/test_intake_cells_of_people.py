@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import BARE, SETTINGS
-from tests.unit.test_intake import TODAY, taken
+from tests.unit.test_intake import taken
 
 from clutchlight.intake.cells import Buyer, buyer_in, is_paid_out, weight_in
 from clutchlight.intake.columns import guess, sheets_in
@@ -449,15 +449,17 @@ def test_a_count_makes_a_row_of_several_animals(tmp_path: Path, head: str, cell:
     ]
 
 
-@pytest.mark.parametrize("answer", ["years", None])
-def test_two_figures_alone_are_a_year_once_the_breeder_says_so(tmp_path: Path, answer: str | None) -> None:
+def test_two_figures_where_a_year_may_be_meant_are_left(tmp_path: Path) -> None:
+    """`'21` says that it is one."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    rows = "ID,Sex,Genes,Hatched\nA-1,m,Clown,21\nA-2,f,Clown,98\nA-3,f,Clown,2019\n"
-    made, book = taken(tmp_path, rows.encode(), {"two figures": answer} if answer else {})
+    rows = "ID,Genes,Hatched\nA-1,Clown,21\nA-2,Clown,aug 18\nA-3,Clown,8/21\nA-4,Clown,'19\nA-5,Clown,Aug '18\nA-6,Clown,1.10.\n"
+    made, book = taken(tmp_path, rows.encode(), {})
     hatched = [str(animal.hatched) for animal in book.collection.animals.values()]
-    assert hatched == (["2021", "1998", "2019"] if answer else ["None", "None", "2019"])
-    assert sum(key.startswith("two figures") for key in made.questions.asked) == 1
-    assert [one.written for one in made.left] == ([] if answer else ["21", "98"])
+    assert hatched == ["None", "None", "None", "2019", "2018-08", "None"]
+    assert [one.why for one in made.left] == [
+        *(f"A-{at}: not read as a date" for at in (1, 2, 3)),
+        "A-6: a day and a month without a year",
+    ]
 
 
 def test_quotes_that_are_about_no_cell_are_part_of_it() -> None:
@@ -489,28 +491,6 @@ def test_a_possible_het_may_be_answered_row_by_row(tmp_path: Path) -> None:
     assert [(one.written, one.why) for one in made.left] == [
         ("Pastel ph Clown", "A-3: no figure was said; kept as a note")
     ]
-
-
-def test_a_day_and_a_month_without_a_year_are_no_month_of_a_year(tmp_path: Path) -> None:
-    """One answer for `11/22` made `1.10.` January 2010."""
-    rows = "".join(
-        f"A-{at},m,Clown,2005,{sold},{buyer},,\n"
-        for at, (sold, buyer) in enumerate(
-            [("11/22", "Jo"), ("1.10.", "Jo"), ("", "Jo Fenn 1.10."), ("11.22", "Jo"), ("1.10. 2009", "Jo")]
-        )
-    )
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(tmp_path, f"ID,Sex,Genes,DOB,Sold on,Sold to,,\n{rows}".encode(), {"two figures": "years"})
-    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("two figures"))
-    assert question.choices[0] == ("years", "11/22 is 2022-11")
-    assert "1.10." not in question.text
-    assert {sale.animals[0]: str(sale.handed_over) for sale in book.private.sales} == {
-        "A-0": "2022-11",
-        "A-1": f"before {TODAY}",
-        "A-3": "2022-11",
-        "A-4": f"before {TODAY}",
-    }
-    assert "A-1: a day and a month without a year" in [one.why for one in made.left]
 
 
 def test_a_day_to_come_is_left(tmp_path: Path) -> None:
@@ -675,19 +655,6 @@ def test_words_of_a_species_that_the_collection_does_not_have_are_asked_about(
     assert question.text == (
         "'amel', 'motley' and 'anery' are names of the corn snake, and of no ball python."
         " Which species are the animals of this sheet, where it does not say so?"
-    )
-
-
-def test_a_month_with_two_figures_is_asked_about_once(tmp_path: Path) -> None:
-    rows = "ID,Genes,Hatched\nA-1,Clown,19\nA-2,Clown,aug 18\nA-3,Clown,8/21\nA-4,Clown,8/30\n"
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
-    made, book = taken(tmp_path, rows.encode(), {"two figures": "years"})
-    hatched = [str(animal.hatched) for animal in book.collection.animals.values()]
-    assert hatched == ["2019", "2018-08", "2021-08", "None"]
-    asked = made.questions.asked["two figures, id/genes/hatched"]
-    assert (asked.text, asked.choices[0]) == (
-        "3 cells where a day is looked for have two figures where a year may be meant, such as 19, aug 18 and 8/21. Are they years?",
-        ("years", "19 is 2019, aug 18 is 2018-08, 8/21 is 2021-08"),
     )
 
 

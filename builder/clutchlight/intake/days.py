@@ -18,7 +18,7 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.words import one_of, plain
 from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.dates import read_date
-from clutchlight.wording.words import join_and, plural
+from clutchlight.wording.words import plural
 
 ORDERS: tuple[DatesBegin, ...] = get_args(DatesBegin)
 _YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
@@ -28,9 +28,6 @@ _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
 _ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
-_SHORT = re.compile(
-    r"(?:(?P<word>[^\W\d_]+)\.?\s+)?(?P<year>[0-9]{2})|(?P<month>0?[1-9]|1[0-2])[/.](?P<short>[0-9]{2})"
-)
 _PLAIN = 5
 """How many dates that can be read in one way only make the others plain, where none of them speaks for another order."""
 
@@ -126,18 +123,14 @@ def _checked(text: str) -> str | None:
 
 
 class SheetDays(Struct, frozen=True):
-    """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them; `short_years`: whether two
-    figures are a year.
-    """
+    """Reads the days of one sheet as the breeder said. `order`: of two small numbers, by what parts them."""
 
     order: Mapping[str, DatesBegin]
-    short_years: bool
     today: date
 
     def read(self, cell: str) -> str | None:
         """A day as our records have it; None where nobody can tell."""
-        when = date_in(cell, self.order)
-        return _with_short_year(cell, self.today) or None if when is None and self.short_years else when
+        return date_in(cell, self.order)
 
     def past(self, cell: str) -> str:
         """The same of a day that has begun; "" of any other."""
@@ -152,7 +145,7 @@ class SheetDays(Struct, frozen=True):
 
 def days_of_sheet(written: Sequence[str], questions: Dialogue, today: date) -> SheetDays:
     """How these cells are read as days, asked where nobody can tell."""
-    return SheetDays(_order_of(written, questions), _are_years(written, questions, today), today)
+    return SheetDays(_order_of(written, questions), today)
 
 
 def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, DatesBegin]:
@@ -180,38 +173,6 @@ def _order_of(written: Sequence[str], questions: Dialogue) -> Mapping[str, Dates
         of_sheet=True,
     )
     return inferred if answer == "as guessed" else ways.get(answer, certain_so)
-
-
-def _are_years(written: Sequence[str], questions: Dialogue, today: date) -> bool:
-    """Whether two figures are a year, alone or behind a month, where a day is looked for: asked once."""
-    short = [cell for cell in written if _with_short_year(cell, today)]
-    if not short:
-        return False
-    alone = all(cell.isdecimal() for cell in short)
-    numbers = [cell for cell in short if cell.isdecimal()]
-    worded = [cell for cell in short if cell[:1].isalpha()]
-    others = [cell for cell in short if not (cell.isdecimal() or cell[:1].isalpha())]
-    samples = [cell for kind in (numbers, worded, others) for cell in kind[:1]]
-    answer = questions.put(
-        "two figures",
-        f"{plural(len(short), 'cell')} where a day is looked for {'has' if len(short) == 1 else 'have'} two figures"
-        f" {'alone' if alone else 'where a year may be meant'}, such as {join_and(samples)}. Are they years?",
-        (
-            ("years", ", ".join(f"{cell} is {_with_short_year(cell, today)}" for cell in samples)),
-            ("not known", "such cells are left out"),
-        ),
-        of_sheet=True,
-    )
-    return answer == "years"
-
-
-def _with_short_year(cell: str, today: date) -> str:
-    """The day of a cell with a year of two figures, by itself or behind a month, where that is past; "" of any other."""
-    found = _SHORT.fullmatch(plain(cell))
-    if found is None or (found["word"] and found["word"].casefold() not in words.MONTHS):
-        return ""
-    begun = f"{found['word']} " if found["word"] else f"{found['month']}/" if found["month"] else ""
-    return SheetDays({}, False, today).past(f"{begun}{_year(found['year'] or found['short'])}")
 
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, DatesBegin]) -> str:
