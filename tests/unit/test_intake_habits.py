@@ -868,10 +868,7 @@ def test_a_name_that_is_the_id_is_written_once(tmp_path: Path) -> None:
     """Pages and letters called the animal "Loonie (Loonie)"."""
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     rows = "Name,Sex,Genes,Dam\nLoonie,m,Clown,\nToonie,f,Pied,\nOld Bess,f,Pied,\nA-1,f,Clown,toonie\n"
-    made, book = taken(tmp_path, rows.encode(), {})
+    _, book = taken(tmp_path, rows.encode(), {})
     animals = book.collection.animals
     assert {key: one.name for key, one in animals.items() if one.name} == {"Old-Bess": "Old Bess"}
     assert animals["A-1"].dam == "Toonie"
-    assert [line.strip() for line in made.as_text() if "one letter apart" in line] == [
-        "Loonie and Toonie are one letter apart; look whether one of them is a slip"
-    ]

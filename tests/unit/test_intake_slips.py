@@ -15,7 +15,6 @@ from clutchlight.genetics.values import Figure
 from clutchlight.intake.animal_rows import Left
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import PAYMENT, Price, price_in
-from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn, left_text, take_in
 from clutchlight.intake.words import short_for
@@ -147,22 +146,6 @@ def test_a_parent_that_is_not_found_is_told_with_what_to_write(tmp_path: Path) -
         "B-1: 'Golliath' stands in no row and has no record; the nearest is 'Goliath'; the other parent is taken",
         "B-2: 'Twin' may be A-3 or A-4, which share that name; write the id; the other parent is taken",
     ]
-
-
-def test_names_that_may_be_slips_are_told_and_kept(tmp_path: Path) -> None:
-    """A name of few letters, one with a number, and a trait beside genes say nothing."""
-    made, book = taken_in(
-        tmp_path,
-        "A-1,Goliath,m,Clown,2019,,\nA-2,Golaith,f,normal,2019,,\nA-3,Max,m,normal,2019,,\nA-4,Mix,m,normal,2019,,\nA-5,Sold,m,normal,2019,,\n"
-        "A-6,Spider,m,,2019,,\nA-7,Ghost,m,normal,2019,,\nA-8,Nova 1,m,normal,2019,,\nA-9,Nova 2,m,normal,2019,,\n",
-    )
-    assert tuple(names_to_look_at(made.reader.drafts, made.reader.register, made.reader.words)) == (
-        "A-5 is called 'Sold', which is a status too, while its row names none; look whether that was meant",
-        "A-6 is called 'Spider', which is a trait too, while its row names none; look whether that was meant",
-        "Golaith (A-2) and Goliath (A-1) are one letter apart; look whether one of them is a slip",
-    )
-    assert book.collection.animals["A-2"].name == "Golaith"
-    assert "Names to look at, kept as they are:" in list(made.as_text())
 
 
 def test_the_same_list_again_writes_nothing(tmp_path: Path) -> None:

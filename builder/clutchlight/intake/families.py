@@ -7,22 +7,21 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 from functools import cached_property, partial
-from itertools import combinations, count
+from itertools import count
 
 from msgspec import Struct, field
 
 from clutchlight.intake.animal_rows import Draft, Leftovers
 from clutchlight.intake.asking import Dialogue
-from clutchlight.intake.cells import came_in, parents_in, sex_in, status_in
+from clutchlight.intake.cells import came_in, parents_in
 from clutchlight.intake.columns import first_parent
-from clutchlight.intake.genes import Vocabulary
 from clutchlight.intake.words import NO_PARENT, eggs_in, letters_of
 from clutchlight.model import UNRECORDED, Clutch, Collection, When
 from clutchlight.reading.dates import read_date
-from clutchlight.reading.findings import nearest, slips
+from clutchlight.reading.findings import nearest
 from clutchlight.reading.ids import Register
 from clutchlight.reading.text import one_case
 
@@ -511,33 +510,3 @@ def _part_of(word: str, name: str) -> bool:
         return short[0] in whole and len(short[0]) >= _LETTERS
     begins = len(short) == len(whole) and all(full.startswith(part) for part, full in zip(short, whole, strict=True))
     return begins and short != whole and (len(whole) > 1 or len(short[0]) >= _LETTERS)
-
-
-def names_to_look_at(drafts: Mapping[str, Draft], register: Register, words: Mapping[str, Vocabulary]) -> Iterator[str]:
-    """Names that say something else than a name, and names one letter apart: only the breeder can tell a slip."""
-    called: dict[str, str] = {}
-    for of in register.names.values():
-        called.update({one_case(name): f"{name} ({one})" for one, name in of.items() if one.casefold() not in drafts})
-    new: dict[str, str] = {}
-    for draft in drafts.values():
-        word = one_case(draft.name)
-        if word:
-            new[word] = called[word] = draft.id if draft.name == draft.id else f"{draft.name} ({draft.id})"
-        genes = draft.genes
-        silent = not (genes.looks or genes.hets or genes.normal or genes.unread)
-        for what, fits in (
-            ("a trait", silent and draft.species in words and word in words[draft.species].names.meanings),
-            ("a status", not draft.status and status_in(word)),
-            ("a sex", draft.sex is None and sex_in(word)),
-        ):
-            if word and fits:
-                yield f"{draft.id} is called '{draft.name}', which is {what} too, while its row names none; look whether that was meant"
-    alike: dict[str, list[str]] = {}
-    for word in called if new else ():
-        for short in dict.fromkeys((word, *(word[:at] + word[at + 1 :] for at in range(len(word))))):
-            alike.setdefault(short, []).append(word)
-    pairs = {pair for near in alike.values() for pair in combinations(sorted(near), 2) if set(pair) & new.keys()}
-    for one, other in sorted(pairs):
-        letters = one.isalpha() and other.isalpha() and min(len(one), len(other)) > _LETTERS
-        if letters and slips(one, other) == 1:
-            yield f"{called[one]} and {called[other]} are one letter apart; look whether one of them is a slip"

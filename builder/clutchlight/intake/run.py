@@ -37,7 +37,6 @@ from clutchlight.intake.columns import (
     sheets_in,
     unread_in,
 )
-from clutchlight.intake.families import names_to_look_at
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
 from clutchlight.intake.taking import Taken, day_of_weights, sale_of, speaks_of_payment, take, take_clutches
@@ -107,9 +106,6 @@ class TakenIn(Struct, frozen=True):
         columns = self.reader.columns
         yield from columns.moved
         yield from left_text(self.left, len(columns.rows) + len(columns.others), self.left_file)
-        if names := list(names_to_look_at(self.reader.drafts, self.reader.register, self.reader.words)):
-            yield "Names to look at, kept as they are:"
-            yield from _first(names)
         if differs := list(compared(self.reader, self.known)):
             yield f"The sheet says otherwise than the records in {words.plural(len(differs), 'place')}; nothing was changed:"
             yield from _first(differs)
