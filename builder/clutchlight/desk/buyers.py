@@ -277,17 +277,12 @@ def _to_tell(answers: Answers, ledger: Ledger, sale: Sale, animal: Animal, since
         return None
     traits = [asked for asked, _ in spoken]
     about = {change.about for change in changes}
-    because: str | None = _because(answers, animal, since, traits, sale.buyer, about)
+    because = _because(answers, animal, since, traits, sale.buyer, about)
     told_all = all(change.now == words.UNDER_REVIEW for change in changes)
-    if not (because or told_all) and dated is not None and _edited_since(answers, animal, dated):
-        because = None
-    elif because is not None and dated is not None and not any(on > since and key in GENES for on, key in corrected):
-        told = [asked for asked in traits if asked.trait in about and not asked.under_review]
-        edited = (
-            _figure_edited(asked, dated) and in_force(answers, animal, asked.locus.key, dated, since) for asked in told
-        )
-        because += f" {_BESIDES}" if because.startswith(_REASON) and any(edited) else ""
-    message = message_to(answers.collection, sale, animal, since, changes, because)
+    edited = not told_all and dated is not None and _edited_since(answers, animal, dated)
+    if edited and because.startswith(_REASON) and not any(on > since and key in GENES for on, key in corrected):
+        because += f" {_BESIDES}"
+    message = message_to(answers.collection, sale, animal, since, changes, because or (None if edited else ""))
     return ToTell(sale, animal.id, since, changes, message)
 
 
@@ -421,13 +416,6 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
     }
     looks = "shows" in said_otherwise(answers.inferred, animal, record)
     return stated != given or looks or stated_surer(record, answers, animal)
-
-
-def _figure_edited(asked: Asked, record: DatedRecord) -> bool:
-    """Whether the present records give another figure for the day of a dated record than it holds."""
-    ours = asked.answers.inferred.at(asked.animal.id, asked.locus.key, record.on)
-    stated = stated_in(record, asked)[0]
-    return isinstance(ours, Figure) and ours.copies(asked.allele) != stated.copies(asked.allele)
 
 
 def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[Asked, Figure]]:
