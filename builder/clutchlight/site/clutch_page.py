@@ -122,9 +122,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         ),
         parents=tuple(_parents(context, page, stated, explained)),
         proved=context.all_linked(page, dict.fromkeys(note.text for note in stated.proved)),
-        not_proved=context.all_linked(
-            page, filter(None, (*dict.fromkeys(note.text for note in stated.did_not), stated.sires_moved))
-        ),
+        not_proved=context.all_linked(page, dict.fromkeys(note.text for note in stated.did_not)),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, stated.reviews),
@@ -221,13 +219,12 @@ def _with_what_showed(proved: Mapping[Markup, str]) -> Iterator[Markup]:
 
 
 def _nothing_new(context: Context, clutch: Clutch, stated: ClutchStatement) -> str | None:
-    """In so many words that what hatched proved nothing new, if so; not where a parent is not told of, or looks are not counted.
+    """In so many words that what hatched proved nothing new, if so; not where a sire is in doubt, a parent is not told of, or looks do not
+    count.
 
     A later record of the family, such as the first look of a young, may have moved what is said of a parent.
     """
-    told = (
-        stated.proved or stated.did_not or stated.surprises or stated.reviews or stated.sires_moved or stated.sire_found
-    )
+    told = stated.proved or stated.did_not or stated.surprises or stated.reviews or len(clutch.sires.candidates) > 1
     if told or clutch.hatched is None or not all(map(context.may_name, clutch.parents)):
         return None
     told_of = (trait for name in clutch.parents for trait in context.statement(name).traits)

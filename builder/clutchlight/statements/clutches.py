@@ -9,16 +9,16 @@ from types import MappingProxyType
 from msgspec.structs import replace
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NOBODY, Clutch, Nobody, Recorded, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Recorded
 from clutchlight.model.traits import grouped
 from clutchlight.statements.animals import reviews_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import claimed_of
 from clutchlight.statements.kinship import Relation, kinship_told
 from clutchlight.statements.results import surprise_notes
-from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, SireChance, Statements
+from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
 CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent", "withdrawn")
@@ -45,8 +45,6 @@ def state_clutch(
         since=max(filter(None, dates), default=None),
         sires=sires,
         sires_words=_sires_words(answers, clutch, len(sires), said),
-        sires_moved=_sires_moved(answers, clutch, sires),
-        sire_found=len(left) == 1 < len(clutch.sires.candidates),
         by_others=answers.inferred.others_may_have_sired(clutch.id),
         dam=clutch.dam if answers.listed(clutch.dam) else None,
         relation=related.clause,
@@ -98,14 +96,9 @@ def _notes(answers: Answers, clutch: Clutch, caused: Mapping[str | None, Sequenc
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text) -> Text:
+    """Who may have sired it, where several are on record."""
     males = answers.males(clutch)
-    if isinstance(clutch.sires.only, Unrecorded):
-        return Text("The sire is not recorded.")
-    if isinstance(clutch.sires.only, Nobody):
-        return Text("No male: the dam bred without one.")
-    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
-        return Text("The sire has no name here.")
-    if clutch.sires.only or len(males) == 1:
+    if len(males) == 1:
         return phrase("The sire is {}.", words.join_or(males))
     if clutch.sires.kind == "mixed":
         return phrase("Each egg is by {}.", words.join_or(males))
@@ -139,20 +132,6 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int, said: Text)
         taking = f" For the chances of the sires we take {of} to carry something unrecorded."
     rest = Text(taking, _not_computed(answers, clutch))
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)
-
-
-def _sires_moved(answers: Answers, clutch: Clutch, now: Sequence[SireChance]) -> Text:
-    """ "Who sired it, by all records together: M-1, 2 in 3 before, 1 in 9 now; an unrecorded male, 1 in 3 before, 8 in 9 now." """
-    recorded = sire_chances(answers, clutch.sires.candidates)
-    chances = {one.name: one.chance for one in now}
-    if len(now) < 2 or None in chances.values():
-        return NO_WORDS
-    moved = [
-        Text(one.name, f", {words.note_count(one.chance)} before, {words.note_count(after)} now")
-        for one in recorded
-        if one.chance is not None and one.chance != (after := chances.get(one.name) or Fraction(0))
-    ]
-    return Text("Who sired it, by all records together: ", joined("; ", moved), ".") if moved else NO_WORDS
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

@@ -355,8 +355,8 @@ class ClutchStatement(Struct, frozen=True):
     """Everything that is said of a clutch. `young` are the statements of its public young.
 
     `clutch`: its record. `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
-    `sires_moved`: who may have sired it, where those chances are no longer the recorded ones; `sire_found`: it left one male of several.
-    `by_others`: another male than those on record may have sired it. `dam`: where she may be named.
+    `sires_words`: printed where several are on record. `by_others`: another male than those on record may have sired it. `dam`: where she
+    may be named.
     """
 
     clutch: Clutch
@@ -364,8 +364,6 @@ class ClutchStatement(Struct, frozen=True):
     since: date | None
     sires: tuple[SireChance, ...]
     sires_words: str
-    sires_moved: Text
-    sire_found: bool
     by_others: bool
     dam: str | None
     relation: str
