@@ -157,10 +157,12 @@ def test_males_of_the_log_stand_in_order_of_their_first_day() -> None:
 
 
 def test_only_what_is_sold_lacks_a_buyer(tmp_path: Path) -> None:
-    """And that only where no sale says whose it is."""
-    files = {"animals/sold.yaml": "- {id: F-08, sex: female, hatched: 2019, status: sold}\n"}
-    collection, private = FAMILY.both(tmp_path, files)
-    assert without_buyer(collection, private) == ("F-08",)
+    """Whatever for, and that only where no sale says whose it is."""
+    sold = "- {id: F-08, sex: female, hatched: 2019, status: sold}\n"
+    ways = ("traded", "re-homed", "escaped")
+    left = "".join(f"- {{id: {way}, hatched: 2019, left: {{how: {way}, on: 2024-05-05}}}}\n" for way in ways)
+    collection, private = FAMILY.both(tmp_path, {"animals/sold.yaml": sold + left})
+    assert without_buyer(collection, private) == ("F-08", "re-homed", "traded")
 
 
 @pytest.mark.parametrize(("hatched", "said"), [(date(2025, 12, 20), False), (date(2025, 11, 20), True)])

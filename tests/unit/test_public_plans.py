@@ -53,6 +53,20 @@ def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
     assert "All are het Piebald." in looks[0].get_text()
 
 
+@pytest.mark.parametrize(
+    ("dates", "state"),
+    [
+        ("from: 2025-07-13", "Planned, 2025"),
+        ("from: 2025-07-12", "No clutch on record, 2025"),
+        ("until: 2026-07-12", "No clutch on record, 2026"),
+    ],
+)
+def test_a_plan_is_over_once_the_site_tells_of_a_later_day(tmp_path: Path, dates: str, state: str) -> None:
+    """C26-01 hatched on 13 July 2026; a plan without a last day is for a year."""
+    plan = f"- {{female: F-02, males: [M-01], {dates}, public: yes}}\n"
+    assert state in page_of(book_of(tmp_path, plan), tmp_path, "plans/F-02/M-01/index.html").get_text()
+
+
 def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
     """And all stand in the list, which the navigation leads to."""
     book = book_of(tmp_path, PLAN.format(""))

@@ -143,11 +143,16 @@ def test_quarantine_keeps_an_animal_out_of_plans_for_a_while(tmp_path: Path) -> 
 
 
 def test_a_public_plan_whose_time_is_over_is_told(tmp_path: Path) -> None:
-    """The site goes by no clock: it still shows the plan. A plan with a result, a private one and one of a sold male are shown no more."""
+    """One without a last day is for a year. A plan with a result, a private one and one of a sold male are shown no more."""
     plan = "- {female: F-02, males: [M-02], from: 2026-01-01, until: 2026-10-31, public: yes}\n"
     assert told(tmp_path / "a", {"season/s.yaml": plan}, date(2026, 10, 31)) == []
     assert told(tmp_path / "b", {"season/s.yaml": plan}) == [
-        "The plan of F-02 with M-02 was until 31 Oct, and no laying is on record; the site still shows it as planned: write its `result`."
+        "The plan of F-02 with M-02 was until 31 Oct, and no laying is on record: write its `result`."
+    ]
+    of_a_year = {"season/s.yaml": plan.replace("2026-01-01, until: 2026-10-31", "2025-11-01")}
+    assert told(tmp_path / "f", of_a_year, date(2026, 11, 1)) == []
+    assert told(tmp_path / "g", of_a_year, date(2026, 11, 2)) == [
+        "The plan of F-02 with M-02 began on 1 Nov 2025, and no laying is on record: write its `result`, or `until` if it goes on."
     ]
     laid = log("2026-05-20,F-02,laid,,5,\n")
     assert told(tmp_path / "c", {"season/s.yaml": plan, **laid})[0].startswith(

@@ -29,10 +29,12 @@ from clutchlight.planning.readiness import (
 )
 from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation, stays
 from clutchlight.planning.winter import awaited
+from clutchlight.planning.years_end import years
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date
 
 DAY = date(2026, 11, 25)
+TWO = ("M-01", "F-01")
 
 
 def at_work(folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
@@ -153,6 +155,20 @@ def test_days_out_on_loan_are_no_rest(tmp_path: Path) -> None:
     few = {**own, "collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 2}}\n"}
     (flag,) = flags_in_words(at_work(tmp_path, f"{rows}2026-11-25,M-01,lock,F-01,,\n", few)["M-01"])
     assert flag.seen == "rested 1 day before a pairing of the last 30 days"
+
+
+def test_a_pairing_that_is_logged_of_both_counts_once(tmp_path: Path) -> None:
+    """On the day, in the visits, and in the pairings of the year; `check` warns of it."""
+    rows = log("".join(f"2026-11-20,{a},{event},{b},,\n" for event in ("paired", "lock") for a, b in (TWO, TWO[::-1])))
+    found = FAMILY.read(tmp_path, rows)
+    assert [(problem.line, problem.code) for problem in found.problems] == [(3, "log-twice"), (5, "log-twice")]
+    assert found.collection is not None
+    assert found.private is not None
+    (male,) = males_in_rotation(found.collection, found.private, DAY)
+    assert (male.pairings_7, male.locks_30) == (1, 1)
+    assert [(visit.pairings, visit.locks) for visit in male.females] == [(1, 1)]
+    year = years(infer(found.collection), found.private, DAY)[0]
+    assert (len(year.paired), year.locks) == (1, 1)
 
 
 def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from clutchlight.desk.sentences import (
     span,
 )
 from clutchlight.model import Clutch, Collection
+from clutchlight.model.animals import SOLD
 from clutchlight.model.private import CLUTCH_EVENTS, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.room import (
@@ -94,8 +95,8 @@ def _planned_absent(collection: Collection, name: str, mates: tuple[str, ...], a
 def _plans(collection: Collection, private: Private, day: date) -> Iterator[str]:
     """Open plans whose female has laid since they began; and public ones whose last day is over: the site goes by no clock."""
     for plan in private.plans:
-        answer, until = answer_to(plan, collection, private, day), plan.until
-        past = plan.public and plan.result is None and until is not None and until.last < day
+        answer = answer_to(plan, collection, private, day)
+        past = plan.public and plan.result is None and plan.last < day
         shown = tuple(male for male in plan.males if may_be_shown(collection, plan, male, over=False))
         males = words.join_or([called(collection, male) for male in (plan.males if answer else shown)])
         the_plan = f"The plan of {called(collection, plan.female)} with {males}"
@@ -104,11 +105,11 @@ def _plans(collection: Collection, private: Private, day: date) -> Iterator[str]
             what = f"{'slugs alone ' if answer.slugs else ''}({answer.clutch or 'by the log'}"
             laid = f"{what}, {short_when(answer.laid, day)}{by})"
             yield f"{the_plan} has no result yet, and she has laid {laid}: write its `result`."
-        if answer is None and past and shown and until is not None:
-            yield (
-                f"{the_plan} was until {short_when(until, day)}, and no laying is on record; the site still shows it as planned: write its "
-                "`result`."
-            )
+        if answer is None and past and shown:
+            began = f"began {short_on(plan.start, day)}" if plan.start and not plan.until else ""
+            ran = began or f"was until {short_day(plan.last, day)}"
+            or_until = ", or `until` if it goes on" if began else ""
+            yield f"{the_plan} {ran}, and no laying is on record: write its `result`{or_until}."
 
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[str]:
@@ -225,9 +226,7 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
     """Sold animals that nobody is known to have, holds for nobody, and hand-overs that no dated record stands beside."""
     if season.without_buyer:
         names = animals_of(season.collection, season.without_buyer)
-        animals = [season.collection.animals[name] for name in season.without_buyer]
-        traded = any(one.away is not None and one.away.how == "traded" for one in animals)
-        yield f"Sold{' or traded' if traded else ''}, and no sale says to whom: {names}."
+        yield f"{_ways_out(season).capitalize()}, and no sale says to whom: {names}."
     if season.without_hold:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."
@@ -265,8 +264,14 @@ def all_told(season: Season) -> str:
     if season.told_what:
         return "Nobody of whom we know; what some buyers were told stands in no dated record."
     if season.without_buyer:
-        return "Nobody of whom we know; some sold animals have no buyer on record."
+        return f"Nobody of whom we know; some {_ways_out(season)} animals have no buyer on record."
     return "Nobody: every buyer knows what we know."
+
+
+def _ways_out(season: Season) -> str:
+    """ "sold or traded": how the animals went that no sale names the owner of."""
+    ways = {season.collection.animals[name].way_out for name in season.without_buyer}
+    return words.join_or([way for way in SOLD if way in ways])
 
 
 def _absent(absence: Absence, today: date) -> str:

@@ -343,6 +343,11 @@ class Animal(Struct, frozen=True):
         return left if left is not None and left.how in SOLD and left.back is None else None
 
     @property
+    def way_out(self) -> str | None:
+        """How it went to its new owner: sold, traded or re-homed; None where it did not."""
+        return self.passed_on.how if self.passed_on is not None else "sold" if self.sold else None
+
+    @property
     def loans(self) -> tuple[tuple[When, When], ...]:
         """From when to when it was out on loan, the last first; without a loan that is not over, or whose days are not known."""
         found, left = [], self.left

@@ -377,9 +377,8 @@ def _plan(plan: Plan, stood: Collection, day: date) -> Plan | None:
     males = tuple(male for male in plan.males if male in stood.animals)
     if not males or plan.female not in stood.animals:
         return None
-    over = plan.until is not None and plan.until.last < day
     backup = plan.backup if plan.backup in stood.animals else None
-    return replace(plan, males=males, backup=backup, result=plan.result if over else None)
+    return replace(plan, males=males, backup=backup, result=plan.result if plan.last < day else None)
 
 
 def _later(when: When | None, day: date) -> bool:

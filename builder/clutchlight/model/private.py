@@ -7,7 +7,7 @@ and the log facts that collection.yaml opts in.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from typing import Literal
 
@@ -88,6 +88,13 @@ class Plan(Struct, frozen=True):
         """Its males, the backup among them."""
         return self.males if self.backup is None else (*self.males, self.backup)
 
+    @property
+    def last(self) -> date:
+        """The last day planned for; of one that names none what is shown of it is over after a year."""
+        if self.until is not None:
+            return self.until.last
+        return date.max if self.start is None else self.start.last + timedelta(days=365)
+
     def current(self, day: date) -> bool:
         """Whether `day` lies in its span; a plan with a result is over."""
         begun = self.start is None or self.start.by(day)
@@ -125,6 +132,13 @@ def times_logged(rows: Iterable[LogRow]) -> int:
     """How often something happened: rows of one known day are one, such as a first meal that stands as a meal too."""
     listed = list(rows)
     return len({row.on for row in listed if row.on.exact}) + sum(not row.on.exact for row in listed)
+
+
+def once(rows: Iterable[LogRow]) -> tuple[LogRow, ...]:
+    """Of what two did on a day the rows of one side, where it was logged of both."""
+    side: dict[tuple[When, str, frozenset[str | None]], str] = {}
+    pairs = ((row, (row.on, row.event, frozenset((row.animal, row.partner)))) for row in rows)
+    return tuple(row for row, pair in pairs if side.setdefault(pair, row.animal) == row.animal)
 
 
 class Payment(Struct, frozen=True):
@@ -286,7 +300,7 @@ class Private(Struct, frozen=True):
 
     def of(self, animal: str) -> tuple[LogRow, ...]:
         """The rows that an animal stands in, on either side."""
-        return tuple(row for row in self.log if animal in (row.animal, row.partner))
+        return once(row for row in self.log if animal in (row.animal, row.partner))
 
 
 def plain_number(number: Fraction) -> str:

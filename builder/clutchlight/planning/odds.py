@@ -31,7 +31,6 @@ from clutchlight.model import (
     Recorded,
     Sex,
     Species,
-    When,
 )
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
@@ -333,7 +332,7 @@ def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
 
 
 class PublicPlan(Struct, frozen=True):
-    """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
+    """One female, one male. `season`: "2026/27" or "". `last`: the last day planned for. `odds`: None where the pairing is over, or they
     cannot be had. `clutches`: of the two; `instead`: those that she laid since by others. `away`: her other males that are not here now."""
 
     female: str
@@ -342,7 +341,7 @@ class PublicPlan(Struct, frozen=True):
     odds: Odds | None
     clutches: tuple[str, ...]
     over: bool
-    until: When | None
+    last: date
     instead: tuple[str, ...]
     away: tuple[str, ...] = ()
 
@@ -387,7 +386,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     expected = None if over else _odds_or_none(inference, plan.female, male, usual)
     others = (name for name in plan.males if name != male and may_be_shown(collection, plan, name, over=True))
     away = tuple(name for name in others if not over and not collection.animals[name].here)
-    return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.until, instead, away)
+    return PublicPlan(plan.female, male, _season_of(plan), expected, clutches, over, plan.last, instead, away)
 
 
 def _odds_or_none(inference: Inference, female: str, male: str, eggs: int) -> Odds | None:

@@ -204,9 +204,9 @@ def leaving_young(
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
-    """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
+    """Animals that went to a new owner, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
-    return tuple(name for name, animal in collection.animals.items() if name not in known and animal.sold)
+    return tuple(name for name, animal in collection.animals.items() if name not in known and animal.way_out)
 
 
 def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.model import Clutch, Collection, Recorded
-from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private
+from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private, once
 from clutchlight.model.traits import grouped
 from clutchlight.planning.readiness import is_recorded
 from clutchlight.planning.room import PlanAnswered, answer_to, season_of
@@ -109,15 +109,14 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
         for clutch in collection.clutches.values()
         if clutch.reported_by is None and clutch.laid is not None and clutch.laid.first <= day
     )
-    rows = grouped(
-        (season_of(row.day), row) for row in private.log if row.day <= day and row.event in (*TOGETHER, *LAYINGS)
-    )
+    log = once(row for row in private.log if row.day <= day)
+    rows = grouped((season_of(row.day), row) for row in log if row.event in (*TOGETHER, *LAYINGS))
     plans = grouped(
         (season_of(plan.start.last), plan)
         for plan in private.plans
         if plan.start is not None and season_of(plan.start.last) <= season_of(day)
     )
-    paired = grouped((season_of(row.day), row) for row in pairings(private.log) if row.day <= day)
+    paired = grouped((season_of(row.day), row) for row in pairings(log))
     found = []
     for began in sorted({*laid, *rows, *plans}, reverse=True):
         clutches, of_log = laid.get(began, ()), rows.get(began, ())

@@ -152,7 +152,7 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
     last: dict[str, LogRow] = {}
     doubted: dict[str, LogRow] = {}
     for row in rows:
-        key = (row.on, row.animal, row.event, row.partner, row.value, row.note)
+        key = (row.on, row.event, frozenset((row.animal, row.partner)), row.value, row.note)
         held = seen.setdefault(key, row)
         if held is not row:
             said = f"the same row already stands in {held.place.file}, line {held.place.line}"

@@ -504,7 +504,7 @@ def _state(context: Context, plan: PublicPlan) -> str:
 
 def _too_late(context: Context, plan: PublicPlan) -> bool:
     """Whether the time planned for it has passed without a clutch or a result on record."""
-    return not plan.over and plan.until is not None and context.has_passed(plan.until.last)
+    return not plan.over and context.has_passed(plan.last)
 
 
 def _intro(context: Context, plan: PublicPlan) -> str:
